@@ -1,0 +1,13 @@
+//! Gaugebook: engine teardowns as an offline reference site in which every stated figure has been
+//! recomputed and judged before it is published.
+//!
+//! Layers, lowest first; a layer imports only from those above it in this list:
+//! [`text`], [`slip`], [`quantity`].
+
+pub mod text;
+
+pub mod slip;
+
+pub mod quantity;
+
+pub mod shell;

@@ -1,0 +1,168 @@
+//! Dimensions: exponents of length, mass, time and temperature.
+
+use std::fmt;
+
+/// Product of powers of the four base dimensions that launch engines need.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Dimension {
+    /// Exponent of length (m).
+    pub length: i8,
+    /// Exponent of mass (kg).
+    pub mass: i8,
+    /// Exponent of time (s).
+    pub time: i8,
+    /// Exponent of temperature (K).
+    pub temperature: i8,
+}
+
+/// Shorthand: exponents of length, mass, time, temperature.
+const fn d(length: i8, mass: i8, time: i8, temperature: i8) -> Dimension {
+    Dimension { length, mass, time, temperature }
+}
+
+impl Dimension {
+    /// No dimension: ratios, counts, angles.
+    pub const NONE: Dimension = d(0, 0, 0, 0);
+    /// Length.
+    pub const LENGTH: Dimension = d(1, 0, 0, 0);
+    /// Area.
+    pub const AREA: Dimension = d(2, 0, 0, 0);
+    /// Volume.
+    pub const VOLUME: Dimension = d(3, 0, 0, 0);
+    /// Mass.
+    pub const MASS: Dimension = d(0, 1, 0, 0);
+    /// Time.
+    pub const TIME: Dimension = d(0, 0, 1, 0);
+    /// Temperature.
+    pub const TEMPERATURE: Dimension = d(0, 0, 0, 1);
+    /// Speed.
+    pub const VELOCITY: Dimension = d(1, 0, -1, 0);
+    /// Acceleration.
+    pub const ACCELERATION: Dimension = d(1, 0, -2, 0);
+    /// Force.
+    pub const FORCE: Dimension = d(1, 1, -2, 0);
+    /// Pressure.
+    pub const PRESSURE: Dimension = d(-1, 1, -2, 0);
+    /// Energy, and torque.
+    pub const ENERGY: Dimension = d(2, 1, -2, 0);
+    /// Power.
+    pub const POWER: Dimension = d(2, 1, -3, 0);
+    /// Spring rate.
+    pub const SPRING_RATE: Dimension = d(0, 1, -2, 0);
+    /// Rate: frequency, cycle rate, angular rate.
+    pub const RATE: Dimension = d(0, 0, -1, 0);
+    /// Mass flow.
+    pub const MASS_FLOW: Dimension = d(0, 1, -1, 0);
+    /// Volume flow.
+    pub const VOLUME_FLOW: Dimension = d(3, 0, -1, 0);
+    /// Sonic conductance (ISO 6358).
+    pub const CONDUCTANCE: Dimension = d(4, -1, 1, 0);
+    /// Density.
+    pub const DENSITY: Dimension = d(-3, 1, 0, 0);
+    /// Energy per area.
+    pub const ENERGY_PER_AREA: Dimension = d(0, 1, -2, 0);
+
+    /// Every dimension that has a name in the trade.
+    pub const NAMED: &[(&'static str, Dimension)] = &[
+        ("number", Dimension::NONE),
+        ("length", Dimension::LENGTH),
+        ("area", Dimension::AREA),
+        ("volume", Dimension::VOLUME),
+        ("mass", Dimension::MASS),
+        ("time", Dimension::TIME),
+        ("temperature", Dimension::TEMPERATURE),
+        ("velocity", Dimension::VELOCITY),
+        ("acceleration", Dimension::ACCELERATION),
+        ("force", Dimension::FORCE),
+        ("pressure", Dimension::PRESSURE),
+        ("energy", Dimension::ENERGY),
+        ("power", Dimension::POWER),
+        ("spring rate", Dimension::SPRING_RATE),
+        ("rate", Dimension::RATE),
+        ("mass flow", Dimension::MASS_FLOW),
+        ("volume flow", Dimension::VOLUME_FLOW),
+        ("flow per pressure", Dimension::CONDUCTANCE),
+        ("density", Dimension::DENSITY),
+    ];
+
+    /// The dimension of a product.
+    #[must_use]
+    pub fn times(self, other: Dimension) -> Dimension {
+        d(
+            self.length.saturating_add(other.length),
+            self.mass.saturating_add(other.mass),
+            self.time.saturating_add(other.time),
+            self.temperature.saturating_add(other.temperature),
+        )
+    }
+
+    /// The dimension of a quotient.
+    #[must_use]
+    pub fn over(self, other: Dimension) -> Dimension {
+        self.times(other.power(-1))
+    }
+
+    /// The dimension of an integer power.
+    #[must_use]
+    pub fn power(self, exponent: i32) -> Dimension {
+        let scale = |e: i8| {
+            let product = i32::from(e).saturating_mul(exponent);
+            i8::try_from(product.clamp(-127, 127)).unwrap_or(0)
+        };
+        d(scale(self.length), scale(self.mass), scale(self.time), scale(self.temperature))
+    }
+
+    /// The dimension of a root; `None` where it does not come out even.
+    #[must_use]
+    pub fn root(self, degree: i8) -> Option<Dimension> {
+        let even = [self.length, self.mass, self.time, self.temperature]
+            .iter()
+            .all(|exponent| degree != 0 && exponent % degree == 0);
+        even.then(|| {
+            d(
+                self.length / degree,
+                self.mass / degree,
+                self.time / degree,
+                self.temperature / degree,
+            )
+        })
+    }
+
+    /// Name used in messages: "pressure", or base units where there is none.
+    #[must_use]
+    pub fn name(self) -> String {
+        let named = Dimension::NAMED.iter().find(|(_, dimension)| *dimension == self);
+        named.map_or_else(|| self.base_units(), |(name, _)| (*name).to_owned())
+    }
+
+    /// The dimension in SI base units: `kg·m⁻¹·s⁻²`; `1` for none.
+    #[must_use]
+    pub fn base_units(self) -> String {
+        let factors =
+            [("kg", self.mass), ("m", self.length), ("s", self.time), ("K", self.temperature)];
+        let written: Vec<String> = factors
+            .iter()
+            .filter(|(_, exponent)| *exponent != 0)
+            .map(|(symbol, exponent)| match exponent {
+                1 => (*symbol).to_owned(),
+                _ => format!("{symbol}{}", superscript(*exponent)),
+            })
+            .collect();
+        if written.is_empty() { "1".to_owned() } else { written.join("·") }
+    }
+}
+
+fn superscript(exponent: i8) -> String {
+    let digits = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+    exponent
+        .to_string()
+        .chars()
+        .map(|c| c.to_digit(10).map_or('⁻', |digit| digits[digit as usize]))
+        .collect()
+}
+
+impl fmt::Display for Dimension {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.name())
+    }
+}

@@ -1,0 +1,221 @@
+//! Numbers for judging: exact rationals where the operations allow it, and otherwise a binary
+//! number with a bound on its error.
+
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use num_traits::{One, Signed, ToPrimitive, Zero};
+
+/// An exact rational number.
+pub type Rational = BigRational;
+
+/// `mantissa × 10^exponent`, exactly.
+#[must_use]
+pub fn decimal(mantissa: impl Into<BigInt>, exponent: i32) -> Rational {
+    let power = BigInt::from(10).pow(exponent.unsigned_abs());
+    let mantissa = mantissa.into();
+    if exponent < 0 { Rational::new(mantissa, power) } else { Rational::from(mantissa * power) }
+}
+
+/// The exact value of a binary number; `None` for infinities and NaN.
+#[must_use]
+pub fn from_f64(value: f64) -> Option<Rational> {
+    Rational::from_float(value)
+}
+
+/// Nearest binary number; huge values saturate to infinity.
+#[must_use]
+pub fn to_f64(value: &Rational) -> f64 {
+    value.to_f64().unwrap_or(f64::NAN)
+}
+
+/// Reads plain decimal text (`-0.0254`, `4.4482216152605`, `1e-3`) exactly. No grouping, no unit.
+#[must_use]
+pub fn parse_decimal(text: &str) -> Option<Rational> {
+    let (body, exponent) = match text.split_once(['e', 'E']) {
+        Some((body, exponent)) => (body, exponent.parse::<i32>().ok().filter(|e| e.abs() <= 400)?),
+        None => (text, 0),
+    };
+    let (whole, fraction) = body.split_once('.').unwrap_or((body, ""));
+    let digits = format!("{whole}{fraction}");
+    if fraction.len() > 400 || digits.len() > 800 {
+        return None;
+    }
+    let mantissa: BigInt = digits.parse().ok()?;
+    Some(decimal(mantissa, exponent - i32::try_from(fraction.len()).ok()?))
+}
+
+/// A real number known exactly, or to within a bound.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Real {
+    /// Exact.
+    Exact(Rational),
+    /// Within `error` of `value`.
+    Near {
+        /// The binary approximation.
+        value: f64,
+        /// Bound on its distance from the true value, ≥ 0.
+        error: f64,
+    },
+}
+
+/// Relative rounding of a chain of a few binary operations.
+const ULPS: f64 = 4.0 * f64::EPSILON;
+
+impl Real {
+    /// A binary result of well-conditioned library functions: a few units in the last place off.
+    #[must_use]
+    pub fn near(value: f64) -> Real {
+        Real::Near { value, error: value.abs() * ULPS }
+    }
+
+    /// π.
+    #[must_use]
+    pub fn pi() -> Real {
+        Real::near(std::f64::consts::PI)
+    }
+
+    /// Zero.
+    #[must_use]
+    pub fn zero() -> Real {
+        Real::Exact(Rational::zero())
+    }
+
+    /// Nearest binary number.
+    #[must_use]
+    pub fn to_f64(&self) -> f64 {
+        match self {
+            Real::Exact(value) => to_f64(value),
+            Real::Near { value, .. } => *value,
+        }
+    }
+
+    /// The exact value, if it is known.
+    #[must_use]
+    pub fn exact(&self) -> Option<&Rational> {
+        match self {
+            Real::Exact(value) => Some(value),
+            Real::Near { .. } => None,
+        }
+    }
+
+    /// An exact interval that holds the true value; `None` if it is not finite.
+    #[must_use]
+    pub fn bounds(&self) -> Option<(Rational, Rational)> {
+        match self {
+            Real::Exact(value) => Some((value.clone(), value.clone())),
+            Real::Near { value, error } => {
+                let (value, error) = (from_f64(*value)?, from_f64(*error)?);
+                Some((&value - &error, value + error))
+            }
+        }
+    }
+
+    /// Whether the value is finite.
+    #[must_use]
+    pub fn is_finite(&self) -> bool {
+        match self {
+            Real::Exact(_) => true,
+            Real::Near { value, error } => value.is_finite() && error.is_finite(),
+        }
+    }
+
+    fn parts(&self) -> (f64, f64) {
+        match self {
+            Real::Exact(value) => {
+                let value = to_f64(value);
+                (value, value.abs() * f64::EPSILON)
+            }
+            Real::Near { value, error } => (*value, *error),
+        }
+    }
+
+    /// Sum.
+    #[must_use]
+    pub fn add(&self, other: &Real) -> Real {
+        if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
+            return Real::Exact(a + b);
+        }
+        let ((a, da), (b, db)) = (self.parts(), other.parts());
+        let value = a + b;
+        Real::Near { value, error: da + db + value.abs() * f64::EPSILON }
+    }
+
+    /// Negation.
+    #[must_use]
+    pub fn neg(&self) -> Real {
+        match self {
+            Real::Exact(value) => Real::Exact(-value),
+            Real::Near { value, error } => Real::Near { value: -value, error: *error },
+        }
+    }
+
+    /// Difference.
+    #[must_use]
+    pub fn sub(&self, other: &Real) -> Real {
+        self.add(&other.neg())
+    }
+
+    /// Product.
+    #[must_use]
+    pub fn mul(&self, other: &Real) -> Real {
+        if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
+            return Real::Exact(a * b);
+        }
+        let ((a, da), (b, db)) = (self.parts(), other.parts());
+        let value = a * b;
+        let error = a.abs() * db + b.abs() * da + da * db + value.abs() * f64::EPSILON;
+        Real::Near { value, error }
+    }
+
+    /// Quotient; `None` when the divisor is, or may be, zero.
+    #[must_use]
+    pub fn div(&self, other: &Real) -> Option<Real> {
+        if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
+            return if b.is_zero() { None } else { Some(Real::Exact(a / b)) };
+        }
+        let ((a, da), (b, db)) = (self.parts(), other.parts());
+        if b.abs() <= db {
+            return None;
+        }
+        let value = a / b;
+        let error = (da + value.abs() * db) / (b.abs() - db) + value.abs() * f64::EPSILON;
+        Some(Real::Near { value, error })
+    }
+
+    /// Integer power with |exponent| ≤ 64; `None` for 0 to a negative power.
+    #[must_use]
+    pub fn powi(&self, exponent: i32) -> Option<Real> {
+        let magnitude = exponent.unsigned_abs();
+        if magnitude > 64 {
+            return None;
+        }
+        let mut product = Real::Exact(Rational::one());
+        for _ in 0..magnitude {
+            product = product.mul(self);
+        }
+        if exponent < 0 { Real::Exact(Rational::one()).div(&product) } else { Some(product) }
+    }
+
+    /// Applies a smooth function given with its derivative at the value.
+    #[must_use]
+    pub fn map(&self, function: impl Fn(f64) -> f64, slope: f64) -> Real {
+        let (value, error) = self.parts();
+        let result = function(value);
+        Real::Near { value: result, error: slope.abs() * error * 2.0 + result.abs() * ULPS }
+    }
+
+    /// Whether the value is certainly below zero.
+    #[must_use]
+    pub fn is_negative(&self) -> bool {
+        match self {
+            Real::Exact(value) => value.is_negative(),
+            Real::Near { value, error } => *value + error < 0.0,
+        }
+    }
+}
+
+impl From<Rational> for Real {
+    fn from(value: Rational) -> Real {
+        Real::Exact(value)
+    }
+}

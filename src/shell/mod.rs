@@ -1,0 +1,52 @@
+//! Arguments, disk, clock, network: everything outside the program's own values.
+//!
+//! Each command is one file; all of them print through the streams given here and end with an
+//! [`Outcome`].
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Nothing to complain about.
+    Clean,
+    /// There are slips.
+    Slips,
+    /// The command could not run; the reason has been told.
+    CouldNotRun,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> ExitCode {
+        ExitCode::from(match outcome {
+            Outcome::Clean => 0,
+            Outcome::Slips => 1,
+            Outcome::CouldNotRun => 2,
+        })
+    }
+}
+
+/// Publishes engine teardowns in which every stated figure has been recomputed and judged.
+#[derive(Debug, Parser)]
+#[command(name = "gaugebook", version, max_term_width = 96)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {}
+
+/// Runs the program with the arguments of the process.
+#[must_use]
+pub fn run() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    match arguments.command {}
+}
