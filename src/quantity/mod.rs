@@ -8,6 +8,7 @@ pub mod dimension;
 pub mod exact;
 pub mod kind;
 pub mod number;
+pub mod reader;
 pub mod units;
 
 pub use dimension::Dimension;
