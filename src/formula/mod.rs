@@ -11,6 +11,7 @@
 
 mod arithmetic;
 mod compare;
+pub mod convert;
 mod evaluate;
 pub mod functions;
 mod literal;
