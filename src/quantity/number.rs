@@ -143,14 +143,14 @@ fn unsigned(text: &str, decimal_comma: bool) -> Option<Scanned> {
     if let Some((fraction, length)) = vulgar(text) {
         return Some((Ok(from_fraction(0, 0, fraction)), length));
     }
+    let point = if decimal_comma { b',' } else { b'.' };
     let starts =
-        first.is_ascii_digit() || (first == b'.' && bytes.get(1).is_some_and(u8::is_ascii_digit));
+        first.is_ascii_digit() || (first == point && bytes.get(1).is_some_and(u8::is_ascii_digit));
     if !starts {
         return None;
     }
     let mut at = digits_end(bytes, 0);
     let whole_first = &text[..at];
-    let point = if decimal_comma { b',' } else { b'.' };
     let mut digits: String = whole_first.to_owned();
     let mut fault = None;
     // Thousands: one to three digits, then groups of exactly three behind the same separator.
