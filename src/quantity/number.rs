@@ -171,10 +171,12 @@ fn unsigned(text: &str, decimal_comma: bool) -> Option<Scanned> {
     }
     let is_grouped = at > whole_first.len();
     // A plain fraction `3/8` or a mixed one `1 1/16`, `1-1/16`.
-    if !is_grouped && fault.is_none() && bytes.get(at) != Some(&point) {
-        if let Some((outcome, length)) = fractions(text, at) {
-            return Some((outcome, length));
-        }
+    if !is_grouped
+        && fault.is_none()
+        && bytes.get(at) != Some(&point)
+        && let Some((outcome, length)) = fractions(text, at)
+    {
+        return Some((outcome, length));
     }
     let mut decimals = 0;
     if bytes.get(at) == Some(&point) && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) {

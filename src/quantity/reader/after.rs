@@ -141,8 +141,8 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
             match judged {
                 Inch::Unit => {}
                 Inch::Preposition => return nothing,
-                // `-113 in nitrile`: a ring. No dimension in inches is negative.
-                Inch::Open if number.negative => return nothing,
+                // `-113 in nitrile` is a ring; and inches that are spoken are called inches.
+                Inch::Open if number.negative || number.spelled => return nothing,
                 Inch::Open if never::labelled(text, start) || never::year(number) => {
                     return nothing;
                 }
@@ -160,11 +160,8 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
     if weak && (never::labelled(text, start) || is_name(place, number, spelling, gap)) {
         return nothing;
     }
-    if gap == Gap::Hyphen && (spelling.len() < 2 || text.as_bytes().get(unit_end) == Some(&b'-')) {
-        let compound = one_of(spelling, &["mm", "cm", "inch", "foot", "psi", "bar", "day"]);
-        if !compound {
-            return nothing;
-        }
+    if gap == Gap::Hyphen && !hyphen_joins(text, spelling, unit_end) {
+        return nothing;
     }
     if let Some(end) = compound_end(text, unit_end, unit) {
         let doubt = Some(Doubt::Unlisted(Span::new(unit_start, end)));
@@ -174,6 +171,20 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
     let full_stop = spelling.ends_with('.') && ends_sentence(text, unit_end);
     let unit_end = if full_stop { unit_end - 1 } else { unit_end };
     Some(Seen { after: After::Unit(unit, reference), end: unit_end, doubt: None })
+}
+
+/// Whether a unit behind a hyphen is meant as one: `12-mm hole`, `75-g ball`, `2.0-m-high`.
+fn hyphen_joins(text: &str, spelling: &str, unit_end: usize) -> bool {
+    if text.as_bytes().get(unit_end) == Some(&b'-') {
+        let measured = [
+            "long", "wide", "thick", "high", "deep", "tall", "diameter", "radius", "bore",
+            "stroke", "travel", "square",
+        ];
+        return one_of(word_at(text, unit_end + 1), &measured);
+    }
+    let (word, _) = next_word(text, unit_end);
+    let noun = word.bytes().next().is_some_and(|b| b.is_ascii_lowercase());
+    2 <= spelling.len() || (noun && matches!(spelling, "m" | "g" | "N" | "W" | "J" | "L" | "l"))
 }
 
 /// Where a product or quotient that the table does not have ends: `psi/min`, "inches per second".
@@ -293,45 +304,19 @@ fn compares(text: &str, at: usize) -> bool {
 
 /// Measures that are no business of launch engines but plainly units: a writer who glues one of
 /// them to a number meant a figure.
+#[rustfmt::skip]
 const FOREIGN: &[&str] = &[
-    "mV",
-    "kV",
-    "\u{b5}V",
-    "uV",
-    "mA",
-    "\u{b5}A",
-    "uA",
-    "\u{3a9}",
-    "\u{2126}",
-    "k\u{3a9}",
-    "k\u{2126}",
-    "M\u{3a9}",
-    "M\u{2126}",
-    "nF",
-    "pF",
-    "\u{b5}F",
-    "uF",
-    "mH",
-    "\u{b5}H",
-    "mAh",
-    "Ah",
-    "eV",
-    "keV",
-    "MeV",
-    "mT",
-    "dB",
-    "lx",
-    "lm",
-    "Nmm2",
-    "kPsi",
-    "mPa",
+    "mV", "kV", "\u{b5}V", "uV", "mA", "\u{b5}A", "uA", "\u{3a9}", "\u{2126}", "k\u{3a9}",
+    "k\u{2126}", "M\u{3a9}", "M\u{2126}", "nF", "pF", "\u{b5}F", "uF", "mH", "\u{b5}H", "mAh",
+    "Ah", "eV", "keV", "MeV", "mT", "dB", "lx", "lm", "Nmm2", "kPsi", "mPa",
 ];
 
 /// Letters glued to a number that are nobody's unit and nobody's mistake.
+#[rustfmt::skip]
 const INNOCENT: &[&str] = &[
     "ghz", "mhz", "thz", "bit", "bits", "byte", "bytes", "dpi", "ppi", "fold", "ish", "mbps",
-    "gbps", "kbps", "nth", "rds", "ths", "pcs", "pin", "way", "ply", "odd", "plus", "pts", "mah",
-    "fps", "mph", "pts", "bis", "ter", "cal", "ers",
+    "gbps", "kbps", "nth", "rds", "ths", "pcs", "pin", "way", "ply", "odd", "plus", "pts",
+    "mah", "fps", "mph", "pts", "bis", "ter", "cal", "ers",
 ];
 
 /// A glued unit that the table does not have.

@@ -223,12 +223,13 @@ fn apply(statement: &mut Statement, mark: Mark) {
 }
 
 /// Stems of verbs and nouns that tell of a change.
+#[rustfmt::skip]
 const CHANGES: &[&str] = &[
     "drop", "fall", "fell", "rise", "rose", "rising", "climb", "increas", "decreas", "sink",
-    "sank", "reduc", "lower", "rais", "grow", "grew", "shrink", "shrank", "chang", "goes", "went",
-    "vent", "bleed", "bled", "charg", "warm", "cool", "heat", "slow", "decay", "recover", "jump",
-    "swing", "drift", "turn", "ramp", "mov", "fill", "expand", "compress", "brought", "bring",
-    "gain", "los", "differ", "exceed", "up", "down",
+    "sank", "reduc", "lower", "rais", "grow", "grew", "shrink", "shrank", "chang", "goes",
+    "went", "vent", "bleed", "bled", "charg", "warm", "cool", "heat", "slow", "decay",
+    "recover", "jump", "swing", "drift", "turn", "ramp", "mov", "fill", "expand", "compress",
+    "brought", "bring", "gain", "los", "differ", "exceed", "up", "down",
 ];
 
 fn is_change(word: &str) -> bool {
@@ -253,48 +254,19 @@ pub(super) fn changes_before(text: &str, at: usize) -> bool {
 }
 
 /// Phrases directly before a difference, before its hedge words.
+#[rustfmt::skip]
 const DIFFERENCE_BEFORE: &[&str] = &[
-    "drop of",
-    "rise of",
-    "fall of",
-    "loss of",
-    "difference of",
-    "differential of",
-    "increase of",
-    "decrease of",
-    "change of",
-    "swing of",
-    "gain of",
-    "reduction of",
-    "difference is",
-    "difference was",
-    "drop is",
-    "drop was",
-    "Δp of",
-    "Δp =",
-    "ΔT of",
-    "ΔT =",
-    "dp =",
-    "dp of",
+    "drop of", "rise of", "fall of", "loss of", "difference of", "differential of", "increase
+    of", "decrease of", "change of", "swing of", "gain of", "reduction of", "difference is",
+    "difference was", "drop is", "drop was", "Δp of", "Δp =", "ΔT of", "ΔT =", "dp =", "dp of",
 ];
 
 /// Phrases directly after a difference.
+#[rustfmt::skip]
 const DIFFERENCE_AFTER: &[&str] = &[
-    "drop",
-    "difference",
-    "rise",
-    "swing",
-    "higher",
-    "lower",
-    "more",
-    "less",
-    "of difference",
-    "of pressure drop",
-    "pressure drop",
-    "pressure difference",
-    "temperature rise",
-    "temperature difference",
-    "apart",
+    "drop", "difference", "rise", "swing", "higher", "lower", "more", "less", "of difference",
+    "of pressure drop", "pressure drop", "pressure difference", "temperature rise", "temperature
+    difference", "apart",
 ];
 
 const TEMPERATURE_AFTER: &[&str] =
@@ -309,8 +281,8 @@ pub(super) fn cues(text: &str, statement: &mut Statement, from: usize) {
         statement.figure.reference = reference;
         statement.told = reference.is_some();
         statement.tail = statement.tail.max(end);
-    } else if temperature && is_difference(text, statement)
-        || temperature && after_any(text, statement.tail, TEMPERATURE_AFTER)
+    } else if temperature
+        && (is_difference(text, statement) || after_any(text, statement.tail, TEMPERATURE_AFTER))
     {
         statement.figure.kind = Kind::TemperatureDifference;
         statement.figure.kind_yields = false;

@@ -35,42 +35,12 @@ const NOUNS: &[(&str, &str)] = &[
 ];
 
 /// Words that may stand between the number and the noun.
+#[rustfmt::skip]
 const BETWEEN: &[&str] = &[
-    "active",
-    "axial",
-    "back",
-    "bleed",
-    "cross",
-    "drilled",
-    "dynamic",
-    "equal",
-    "exhaust",
-    "feed",
-    "fixed",
-    "front",
-    "identical",
-    "inner",
-    "large",
-    "larger",
-    "main",
-    "metering",
-    "moving",
-    "outer",
-    "pilot",
-    "pressure",
-    "radial",
-    "rear",
-    "return",
-    "separate",
-    "sliding",
-    "small",
-    "smaller",
-    "spaced",
-    "static",
-    "total",
-    "transfer",
-    "vent",
-    "working",
+    "active", "axial", "back", "bleed", "cross", "drilled", "dynamic", "equal", "exhaust",
+    "feed", "fixed", "front", "identical", "inner", "large", "larger", "main", "metering",
+    "moving", "outer", "pilot", "pressure", "radial", "rear", "return", "separate", "sliding",
+    "small", "smaller", "spaced", "static", "total", "transfer", "vent", "working",
 ];
 
 /// The counted noun behind `at`, for a number that is one or is not one.

@@ -60,7 +60,7 @@ const CLASSES: [Class; 256] = {
             b'a'..=b'z' | b'A'..=b'Z' | b'_' => Class::Letter,
             b'.' | b',' => Class::Point,
             b'"' => Class::Quote,
-            0xC2 | 0xE2 | 0xC3 | 0xC4..=0xE1 | 0xE3..=0xF4 => Class::Beyond,
+            0xC2..=0xF4 => Class::Beyond,
             _ => Class::Plain,
         };
         byte += 1;

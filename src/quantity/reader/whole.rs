@@ -166,6 +166,9 @@ fn leftovers(text: &str, statements: &[Statement]) -> Result<(), WholeFault> {
     check(text, at, text.len(), ratio && statements.len() == 1)
 }
 
+/// Marks that may stand between the parts of a statement.
+const MARKS: &[char] = &['(', ')', '[', ']', ',', ';', ':', '=', '/', '.', '–', '-'];
+
 /// Looks for a word that does not belong in `from..to`. Behind a ratio a comparison may follow:
 /// "twice **as much**", "half **the volume**".
 fn check(text: &str, from: usize, to: usize, comparison: bool) -> Result<(), WholeFault> {
@@ -174,12 +177,15 @@ fn check(text: &str, from: usize, to: usize, comparison: bool) -> Result<(), Who
     if comparison && words.peek().is_some_and(|word| one_of(word, &["as", "the", "of", "more"])) {
         return Ok(());
     }
+    let mut seen = 0;
     for word in part.split_whitespace() {
-        let bare = word.trim_matches(|c: char| "()[],;:=/.–-".contains(c));
+        let word_at = seen + part[seen..].find(word).unwrap_or(0);
+        seen = word_at + word.len();
+        let bare = word.trim_matches(MARKS);
         if bare.is_empty() || one_of(bare, FILLERS) {
             continue;
         }
-        let start = from + (bare.as_ptr() as usize - part.as_ptr() as usize);
+        let start = from + word_at + (word.len() - word.trim_start_matches(MARKS).len());
         let span = Span::new(start, start + bare.len());
         return Err(left_over(text, from, bare, span));
     }
