@@ -74,6 +74,8 @@ pub struct Spelling {
     pub text: &'static str,
     /// Whether case is ignored.
     pub any_case: bool,
+    /// Whether there is a blank in it.
+    pub blank: bool,
     /// The unit.
     pub unit: &'static Unit,
 }
@@ -83,8 +85,10 @@ pub struct Spelling {
 pub struct UnitTable {
     units: &'static [Unit],
     by_code: HashMap<&'static str, &'static Unit>,
-    /// Spellings by first byte (small letter), longest first.
-    by_first_byte: Vec<Vec<Spelling>>,
+    /// Spellings by the letters they begin with (see [`key`]), longest first.
+    by_first_letters: HashMap<String, Vec<Spelling>>,
+    /// Every spelling, in table order.
+    spellings: Vec<&'static str>,
 }
 
 static TABLE: LazyLock<UnitTable> = LazyLock::new(|| UnitTable::load(include_str!("units.txt")));
@@ -102,21 +106,31 @@ impl UnitTable {
             || text.lines().filter(|line| !line.trim().is_empty() && !line.starts_with('#'));
         let units: Vec<Unit> = lines().map(|line| read_unit(line).expect(line)).collect();
         let units: &'static [Unit] = Box::leak(units.into_boxed_slice());
-        let mut by_first_byte: Vec<Vec<Spelling>> = (0..256).map(|_| Vec::new()).collect();
+        let mut by_first_letters: HashMap<String, Vec<Spelling>> = HashMap::new();
+        let mut spellings = Vec::new();
         for (unit, line) in units.iter().zip(lines()) {
-            let spellings = line.splitn(6, ';').nth(5).unwrap_or("");
-            for text in spellings.split(", ").map(str::trim).filter(|text| !text.is_empty()) {
+            let listed = line.splitn(6, ';').nth(5).unwrap_or("");
+            for text in listed.split(", ").map(str::trim).filter(|text| !text.is_empty()) {
                 let any_case = text.len() >= 4
                     && text.bytes().all(|b| b.is_ascii_lowercase() || b == b' ' || b == b'-');
-                let first = text.as_bytes()[0].to_ascii_lowercase();
-                by_first_byte[usize::from(first)].push(Spelling { text, any_case, unit });
+                let mut buffer = [0; LONGEST_KEY];
+                let key = key(text, &mut buffer).unwrap_or_default();
+                let blank = text.contains(' ');
+                by_first_letters.entry(key.to_owned()).or_default().push(Spelling {
+                    text,
+                    any_case,
+                    blank,
+                    unit,
+                });
+                spellings.push(text);
             }
         }
-        for spellings in &mut by_first_byte {
-            spellings.sort_by_key(|spelling| std::cmp::Reverse(spelling.text.len()));
+        #[allow(clippy::iter_over_hash_type)] // each list is sorted by itself
+        for alike in by_first_letters.values_mut() {
+            alike.sort_by_key(|spelling| std::cmp::Reverse(spelling.text.len()));
         }
         let by_code = units.iter().map(|unit| (unit.code.as_ref(), unit)).collect();
-        UnitTable { units, by_code, by_first_byte }
+        UnitTable { units, by_code, by_first_letters, spellings }
     }
 
     /// Every unit, in table order.
@@ -135,8 +149,8 @@ impl UnitTable {
     /// in bytes. Runs of blanks in the text (also no-break and thin ones) match one blank.
     #[must_use]
     pub fn longest_spelling(&self, text: &str) -> Option<(&'static Unit, usize)> {
-        let first = text.as_bytes().first()?.to_ascii_lowercase();
-        self.by_first_byte[usize::from(first)].iter().find_map(|spelling| {
+        let mut buffer = [0; LONGEST_KEY];
+        self.by_first_letters.get(key(text, &mut buffer)?)?.iter().find_map(|spelling| {
             let length = matched_length(spelling, text)?;
             ends_word(&text[..length], &text[length..]).then_some((spelling.unit, length))
         })
@@ -144,8 +158,23 @@ impl UnitTable {
 
     /// All spellings, for "did you mean".
     pub fn spellings(&self) -> impl Iterator<Item = &'static str> {
-        self.by_first_byte.iter().flatten().map(|spelling| spelling.text)
+        self.spellings.iter().copied()
     }
+}
+
+/// Longest run of letters that a spelling begins with.
+const LONGEST_KEY: usize = 16;
+
+/// What a spelling and a text must have in common to match: the ASCII letters they begin with, in
+/// small letters, or the first character if it is no such letter. A word that is no unit is
+/// turned away by one look-up.
+fn key<'a>(text: &str, buffer: &'a mut [u8; LONGEST_KEY]) -> Option<&'a str> {
+    let letters = text.bytes().take(LONGEST_KEY + 1).take_while(u8::is_ascii_alphabetic).count();
+    let length = if letters == 0 { text.chars().next()?.len_utf8() } else { letters };
+    let kept = buffer.get_mut(..length)?;
+    kept.copy_from_slice(&text.as_bytes()[..length]);
+    kept.make_ascii_lowercase();
+    std::str::from_utf8(kept).ok()
 }
 
 fn matched_length(spelling: &Spelling, text: &str) -> Option<usize> {
@@ -159,7 +188,7 @@ fn matched_length(spelling: &Spelling, text: &str) -> Option<usize> {
     if same {
         return Some(wanted.len());
     }
-    if !wanted.contains(&b' ') {
+    if !spelling.blank {
         return None;
     }
     let mut rest = text;
@@ -311,8 +340,10 @@ pub fn match_unit(text: &str) -> Option<(&'static Unit, Option<Reference>, usize
         return Some((unit, reference, length + extra));
     }
     // `psig`, `bara`, `kPaA`: the mark is glued on, so that the unit alone is no whole word.
-    let first = text.as_bytes().first()?.to_ascii_lowercase();
-    table.by_first_byte[usize::from(first)].iter().find_map(|spelling| {
+    let letters = text.bytes().take(LONGEST_KEY + 1).take_while(u8::is_ascii_alphabetic).count();
+    let unmarked = text.get(..letters.checked_sub(1)?)?;
+    let mut buffer = [0; LONGEST_KEY];
+    table.by_first_letters.get(key(unmarked, &mut buffer)?)?.iter().find_map(|spelling| {
         let length =
             spelling.unit.is_pressure().then(|| matched_length(spelling, text)).flatten()?;
         let (reference, extra) = match_reference(&text[length..])?;
@@ -489,10 +520,10 @@ mod tests {
     fn every_line_reads_and_no_code_or_spelling_stands_twice() {
         let table = table();
         assert_eq!(table.by_code.len(), table.units.len());
-        let mut seen = std::collections::BTreeMap::new();
-        for spelling in table.by_first_byte.iter().flatten() {
-            let before = seen.insert(spelling.text, spelling.unit.code.clone());
-            assert!(before.is_none(), "{} is written twice", spelling.text);
+        let mut seen = std::collections::BTreeSet::new();
+        for spelling in table.spellings() {
+            assert!(seen.insert(spelling), "{spelling} is written twice");
+            assert!(table.longest_spelling(spelling).is_some(), "{spelling} is not found");
         }
     }
 

@@ -3,7 +3,7 @@
 //! Decided by what stands behind it; where neither reading is certain the answer is
 //! [`Inch::Open`], never a guess.
 
-use super::words::{blank, next_word, one_of, skip_blanks};
+use super::words::{blank, in_sorted, next_word, one_of, skip_blanks};
 use crate::quantity::Number;
 
 /// What "in" behind a number is.
@@ -68,10 +68,10 @@ pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> In
             _ => Inch::Unit,
         };
     }
-    if one_of(word, AFTER_PREPOSITION) && !one_of(word, HEADS) {
+    if in_sorted(word, AFTER_PREPOSITION) && !in_sorted(word, HEADS) {
         return Inch::Preposition;
     }
-    if broken || one_of(word, HEADS) || one_of(word, &["and", "but", "is", "was", "are"]) {
+    if broken || in_sorted(word, HEADS) || one_of(word, &["and", "but", "is", "was", "are"]) {
         return Inch::Unit;
     }
     let whole = number.value().to_integer();
@@ -80,4 +80,16 @@ pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> In
     let large = whole > 400.into();
     let joined_word = bytes.get(word_at + word.len()) == Some(&b'-');
     if capital || gerund || large || joined_word { Inch::Preposition } else { Inch::Open }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists_are_sorted() {
+        for list in [HEADS, AFTER_PREPOSITION] {
+            assert!(list.is_sorted());
+        }
+    }
 }

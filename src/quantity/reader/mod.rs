@@ -6,17 +6,18 @@
 //! ```
 //!
 //! Three linear passes: `pieces` scans the bytes for numbers and what follows each, `statements`
-//! joins numbers into ranges, tolerances and lists, `context` and `pairs` read the words around
+//! joins numbers into ranges, tolerances and lists, `marks`, `cues` and `pairs` read the words around
 //! them. The reader works in a closed world: what is not listed is not a figure, or a fault with
 //! its place, and never a guess. It prefers to miss a figure over inventing one.
 //!
 //! It knows plain text only: no Markdown, no pages, no readings; and it judges nothing.
 
 mod after;
-mod context;
+mod cues;
 mod faults;
 mod glue;
 mod inch;
+mod marks;
 mod never;
 mod nouns;
 mod pairs;
@@ -108,8 +109,8 @@ fn statements(text: &str, pieces: &[pieces::Piece], bare: Option<&'static Unit>)
     let mut statements = statements::statements(text, pieces, bare);
     let mut before = 0;
     for statement in &mut statements {
-        context::marks(text, statement, before);
-        context::cues(text, statement, before);
+        marks::marks(text, statement, before);
+        cues::cues(text, statement, before);
         before = statement.figure.span.end;
     }
     share_over_lists(&mut statements);

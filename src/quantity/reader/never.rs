@@ -4,7 +4,7 @@
 //! (`M3`, `CO2`, `AS568`, `v2`) or behind one joined by a hyphen. What is left is told by the
 //! words and signs beside the number, and is listed here.
 
-use super::words::{next_word, one_of, phrase_after, word_before};
+use super::words::{in_sorted, next_word, one_of, phrase_after, word_before};
 use crate::quantity::Number;
 
 /// Words before a number that make it a label. A number behind one of them counts nothing and
@@ -14,10 +14,10 @@ const LABELS: &[&str] = &[
     "abb", "aisi", "alloy", "alloys", "annex", "appendix", "article", "astm", "bolt", "bs",
     "bsi", "chamber", "chambers", "chap", "chapter", "class", "clause", "code", "column", "day",
     "din", "drill", "dwg", "edition", "en", "engine", "engines", "eq", "equation", "example",
-    "exercise", "fig", "figs", "figure", "figures", "grade", "gauge", "groove", "hole", "iec",
+    "exercise", "fig", "figs", "figure", "figures", "gauge", "grade", "groove", "hole", "iec",
     "iso", "issue", "item", "items", "iteration", "jis", "key", "lesson", "level", "line",
     "lines", "listing", "lot", "mark", "material", "mil", "mk", "model", "nist", "no", "nos",
-    "note", "notes", "nr", "nozzle", "number", "numbers", "option", "p", "page", "pages",
+    "note", "notes", "nozzle", "nr", "number", "numbers", "option", "p", "page", "pages",
     "paragraph", "part", "parts", "phase", "piston", "plate", "point", "port", "ports",
     "position", "pp", "problem", "question", "ref", "release", "rev", "revision", "ring", "row",
     "rule", "sae", "sample", "seal", "section", "sections", "series", "sheet", "size", "sp",
@@ -29,23 +29,22 @@ const LABELS: &[&str] = &[
 /// Names of threads, behind their size.
 #[rustfmt::skip]
 const THREADS: &[&str] = &[
-    "npt", "nptf", "npsm", "nps", "bsp", "bspp", "bspt", "unc", "unf", "unef", "uns", "un",
-    "thread", "threads", "threaded", "tap", "whitworth", "bsw", "bsf",
+    "bsf", "bsp", "bspp", "bspt", "bsw", "nps", "npsm", "npt", "nptf", "tap", "thread",
+    "threaded", "threads", "un", "unc", "unef", "unf", "uns", "whitworth",
 ];
 
 /// Names that turn a length before them into a calibre.
 #[rustfmt::skip]
 const CALIBRES: &[&str] = &[
-    "cal", "caliber", "calibre", "luger", "makarov", "mauser", "nato", "parabellum",
-    "winchester", "magnum", "lr", "wmr", "acp", "cartridge", "cartridges", "pistol",
-    "ammunition", "ammo",
+    "acp", "ammo", "ammunition", "cal", "caliber", "calibre", "cartridge", "cartridges", "lr",
+    "luger", "magnum", "makarov", "mauser", "nato", "parabellum", "pistol", "winchester", "wmr",
 ];
 
 #[rustfmt::skip]
 const MONTHS: &[&str] = &[
-    "jan", "january", "feb", "february", "mar", "march", "apr", "april", "may", "jun", "june",
-    "jul", "july", "aug", "august", "sep", "sept", "september", "oct", "october", "nov",
-    "november", "dec", "december",
+    "apr", "april", "aug", "august", "dec", "december", "feb", "february", "jan", "january",
+    "jul", "july", "jun", "june", "mar", "march", "may", "nov", "november", "oct", "october",
+    "sep", "sept", "september",
 ];
 
 /// Whether the number at `start` is the label of something ("stage 2", "Fig. 4", "ISO 6358").
@@ -54,7 +53,7 @@ pub(super) fn labelled(text: &str, start: usize) -> bool {
     if word.is_empty() || word_start + word.len() == start {
         return false;
     }
-    one_of(word, LABELS) || one_of(word, MONTHS)
+    in_sorted(word, LABELS) || in_sorted(word, MONTHS)
 }
 
 /// Whether the number picks some of a known group ("the first four holes") or is a label.
@@ -77,7 +76,7 @@ pub(super) fn named_after(text: &str, end: usize) -> bool {
         word => (word, end),
     };
     let joined = text.as_bytes().get(at + word.len()).is_some_and(|b| *b == b'_');
-    !joined && (one_of(word, THREADS) || one_of(word, CALIBRES))
+    !joined && (in_sorted(word, THREADS) || in_sorted(word, CALIBRES))
 }
 
 /// A decade or an age written with a glued s: "the 1980s", "in his 60s", "the mid-90s".
@@ -99,5 +98,17 @@ pub(super) fn alloy_grade(number: &Number, letter: &str) -> bool {
 /// Whether the number is followed by a month ("12 March") or a clock word ("5 pm").
 pub(super) fn calendar_after(text: &str, end: usize) -> bool {
     let (word, _) = next_word(text, end);
-    one_of(word, MONTHS) || phrase_after(text, end, "a.m.").is_some()
+    in_sorted(word, MONTHS) || phrase_after(text, end, "a.m.").is_some()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists_are_sorted() {
+        for list in [LABELS, THREADS, CALIBRES, MONTHS] {
+            assert!(list.is_sorted());
+        }
+    }
 }

@@ -4,7 +4,7 @@
 //! The parts of an engine that its cutaway has, and what its cycle counts. Anything else that is
 //! counted in prose ("three reasons", "12 readers") is not a figure.
 
-use super::words::{is_word_byte, next_word, one_of, skip_blanks};
+use super::words::{in_sorted, is_word_byte, next_word, skip_blanks};
 use crate::text::Span;
 
 /// Singular and plural.
@@ -55,7 +55,7 @@ pub(super) fn counted(text: &str, at: usize, one: bool) -> Option<Span> {
             return Some(Span::new(start, end));
         }
         let (word, start) = next_word(text, at);
-        if !one_of(word, BETWEEN) {
+        if !in_sorted(word, BETWEEN) {
             return None;
         }
         at = start + word.len();
@@ -92,7 +92,12 @@ fn noun_at(text: &str, start: usize, one: bool) -> Option<usize> {
 
 #[cfg(test)]
 mod tests {
-    use super::counted;
+    use super::{BETWEEN, counted};
+
+    #[test]
+    fn lists_are_sorted() {
+        assert!(BETWEEN.is_sorted());
+    }
 
     #[test]
     fn nouns_agree_in_number_and_stand_close() {

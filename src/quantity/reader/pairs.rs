@@ -3,7 +3,7 @@
 //! Members have the same dimension and different units and stand next to each other in one of the
 //! closed forms. Whether they agree is judged elsewhere.
 
-use super::context;
+use super::marks;
 use super::statements::Statement;
 use super::words::{phrase_after, skip_blanks};
 use crate::quantity::{Amount, Figure, Kind, Reference};
@@ -55,7 +55,7 @@ fn restates(first: &Figure, later: &Figure) -> bool {
     let count = |figure: &Figure| matches!(figure.kind, Kind::Count | Kind::Ratio);
     let shape = |figure: &Figure| matches!(figure.amount, Amount::Range(..));
     first.unit.dimension == later.unit.dimension
-        && first.unit != later.unit
+        && !std::ptr::eq(first.unit, later.unit)
         && !count(first)
         && !count(later)
         && shape(first) == shape(later)
@@ -129,7 +129,7 @@ fn settle(text: &str, members: &mut [Statement]) {
     }
     let first = &mut members[0];
     if bracketed {
-        context::trailing(text, first, closed + 1);
+        marks::trailing(text, first, closed + 1);
     }
     let (bound, hedge) = (first.figure.bound, first.figure.hedge);
     let told = first.figure.reference.filter(|_| first.told);

@@ -147,30 +147,37 @@ impl Scan<'_> {
     /// Steps over a word with the digits in it; an address goes as a whole.
     fn word(&mut self) {
         let start = self.at;
-        let mut at = start;
-        loop {
-            match self.bytes.get(at) {
-                Some(b) if b.is_ascii_alphanumeric() || *b == b'_' => at += 1,
-                // `v2.4`, `G1/8`, `p1.2`: a point or slash between digits stays in the word.
-                Some(b'.' | b'/')
-                    if at > start
-                        && self.bytes[at - 1].is_ascii_digit()
-                        && self.bytes.get(at + 1).is_some_and(u8::is_ascii_digit) =>
-                {
-                    at += 1;
-                }
-                _ => break,
-            }
-        }
-        if self.is_address(start, at) {
-            while self.bytes.get(at).is_some_and(|b| !b.is_ascii_whitespace() && *b != b')') {
-                at += 1;
-            }
-        } else if self.number_in_words(start, at) {
+        let rest = &self.bytes[start..];
+        let letters =
+            rest.iter().take_while(|b| CLASSES[usize::from(**b)] == Class::Letter).count();
+        let mut end = start + letters;
+        let next = self.bytes.get(end).copied().unwrap_or(b' ');
+        if next.is_ascii_digit() {
+            end = self.digits_of_word(end);
+        } else if matches!(next, b':' | b'@' | b'.') && self.is_address(start, end) {
+            let stops = |b: &&u8| !b.is_ascii_whitespace() && **b != b')';
+            end += self.bytes[end..].iter().take_while(stops).count();
+        } else if self.number_in_words(start, end) {
             return;
         }
-        self.at = self.ceil_boundary(at.max(start));
+        self.at = self.ceil_boundary(end);
         self.tainted = self.at;
+    }
+
+    /// Where a word with digits ends: `v2.4`, `G1/8`, `AS568A`. A point or slash between digits
+    /// stays in the word.
+    fn digits_of_word(&self, from: usize) -> usize {
+        let mut end = from;
+        while let Some(byte) = self.bytes.get(end) {
+            let joins = matches!(byte, b'.' | b'/')
+                && self.bytes[end - 1].is_ascii_digit()
+                && self.bytes.get(end + 1).is_some_and(u8::is_ascii_digit);
+            if !joins && !byte.is_ascii_alphanumeric() && *byte != b'_' {
+                break;
+            }
+            end += 1;
+        }
+        end
     }
 
     fn ceil_boundary(&self, mut at: usize) -> usize {
@@ -191,11 +198,11 @@ impl Scan<'_> {
 
     /// Reads a number that the word `start..end` begins, where one may stand.
     fn number_in_words(&mut self, start: usize, end: usize) -> bool {
-        let Some(first) = self.bytes.get(start).copied() else { return false };
+        let word = &self.bytes[start..end];
         let begins = if self.options.spoken {
-            spelled::may_begin_spoken(first) && end - start <= 9
+            word.len() <= 9 && word.first().is_some_and(|first| spelled::may_begin_spoken(*first))
         } else {
-            spelled::may_begin(first) && (3..=9).contains(&(end - start))
+            word.len() <= 9 && spelled::may_begin(word)
         };
         if !begins
             || (0 < start && (is_word_byte(self.bytes[start - 1]) || self.after_hyphen(start)))

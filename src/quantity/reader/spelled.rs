@@ -68,14 +68,40 @@ const PARTS: [(&str, u32); 13] = [
     ("thousandth", 1000),
 ];
 
-/// Whether a word that begins with this letter may begin a number.
-pub(super) fn may_begin(first: u8) -> bool {
-    matches!(first.to_ascii_lowercase(), b'z' | b'o' | b't' | b'f' | b's' | b'e' | b'n')
+/// Whether a word may begin a cardinal number, by its first three letters: turns away nearly all
+/// words of a text at once.
+pub(super) fn may_begin(word: &[u8]) -> bool {
+    let &[a, b, c, ..] = word else { return false };
+    // Setting this bit makes ASCII letters small.
+    matches!(
+        &[a | 0x20, b | 0x20, c | 0x20],
+        b"zer"
+            | b"one"
+            | b"two"
+            | b"thr"
+            | b"fou"
+            | b"fiv"
+            | b"six"
+            | b"sev"
+            | b"eig"
+            | b"nin"
+            | b"ten"
+            | b"ele"
+            | b"twe"
+            | b"thi"
+            | b"fif"
+            | b"for"
+            | b"nou"
+            | b"nau"
+    )
 }
 
 /// Whether a word that begins with this letter may begin a spoken number.
 pub(super) fn may_begin_spoken(first: u8) -> bool {
-    may_begin(first) || matches!(first.to_ascii_lowercase(), b'a' | b'h' | b'p' | b'q')
+    matches!(
+        first.to_ascii_lowercase(),
+        b'z' | b'o' | b't' | b'f' | b's' | b'e' | b'n' | b'a' | b'h' | b'p' | b'q'
+    )
 }
 
 fn number_word(word: &str) -> Option<Word> {

@@ -7,7 +7,7 @@ use super::after::After;
 use super::glue::{self, Glue};
 use super::pieces::{Piece, plus_minus_before};
 use super::words::{one_of, phrase_before, word_before};
-use super::{context, never};
+use super::{cues, never};
 use crate::quantity::{Amount, Dimension, Figure, Kind, Number, Reference, Tolerance, Unit, units};
 use crate::text::Span;
 
@@ -157,7 +157,7 @@ impl Builder<'_> {
     fn toleranced(&mut self, at: usize) -> usize {
         let (piece, width) = (&self.pieces[at], &self.pieces[at + 1]);
         let own = match (self.lent[at].after, width.after) {
-            (After::Unit(mine, _), After::Unit(its, _)) if mine != its => Some(its),
+            (After::Unit(mine, _), After::Unit(its, _)) if !std::ptr::eq(mine, its) => Some(its),
             _ => None,
         };
         let (coverage, end, next) = self.coverage(at + 2, width.end);
@@ -188,11 +188,11 @@ impl Builder<'_> {
         }
         match (first.after, self.lent[at + 1].after) {
             (After::Nothing, _) => {}
-            (After::Unit(mine, _), After::Unit(its, _)) if mine == its => {}
+            (After::Unit(mine, _), After::Unit(its, _)) if std::ptr::eq(mine, its) => {}
             _ => return false,
         }
         let from = phrase_before(self.text, first.start, "from");
-        !from.is_some_and(|from| context::changes_before(self.text, from))
+        !from.is_some_and(|from| cues::changes_before(self.text, from))
     }
 
     fn range(&mut self, at: usize) -> usize {
@@ -214,7 +214,7 @@ impl Builder<'_> {
             After::Nothing => return,
             After::Unit(unit, reference) => {
                 // A bare number taken for a figure may turn out to be anything.
-                let yields = unit.kind_yields || *unit == *self.one;
+                let yields = unit.kind_yields || std::ptr::eq(unit, self.one);
                 (unit, reference, unit.kind, yields, None)
             }
             After::Ratio => (self.one, None, Kind::Ratio, false, None),

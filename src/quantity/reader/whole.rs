@@ -120,7 +120,7 @@ fn word_of_ratio(text: &str) -> Option<Statement> {
             };
             let mut statement =
                 Statement { lead: at, tail: at + word.len(), figure, told: false, list: 0 };
-            super::context::marks(text, &mut statement, 0);
+            super::marks::marks(text, &mut statement, 0);
             return Some(statement);
         }
         at += word.len().max(1);

@@ -97,6 +97,64 @@ pub(super) fn one_of(word: &str, list: &[&str]) -> bool {
     !word.is_empty() && list.iter().any(|known| word.eq_ignore_ascii_case(known))
 }
 
+/// Whether `word` is one of `list`, which is sorted and in small letters; without regard to case.
+pub(super) fn in_sorted(word: &str, list: &[&str]) -> bool {
+    let mut buffer = [0; LONGEST_WORD];
+    let Some(small) = buffer.get_mut(..word.len()) else { return false };
+    small.copy_from_slice(word.as_bytes());
+    small.make_ascii_lowercase();
+    !word.is_empty() && list.binary_search_by(|known| known.as_bytes().cmp(small)).is_ok()
+}
+
+/// Phrases sorted into lists by one of their bytes, so that most places are turned away by one
+/// look.
+#[derive(Debug)]
+pub(super) struct Phrases<T: 'static> {
+    by_byte: Vec<Vec<(&'static str, T)>>,
+}
+
+impl<T: Copy> Phrases<T> {
+    /// Phrases to be looked for behind a place.
+    pub(super) fn behind(list: &'static [(&'static str, T)]) -> Phrases<T> {
+        Phrases::by(list, |phrase| phrase.bytes().next())
+    }
+
+    /// Phrases to be looked for before a place.
+    pub(super) fn before(list: &'static [(&'static str, T)]) -> Phrases<T> {
+        Phrases::by(list, |phrase| phrase.bytes().next_back())
+    }
+
+    fn by(
+        list: &'static [(&'static str, T)],
+        byte: impl Fn(&'static str) -> Option<u8>,
+    ) -> Phrases<T> {
+        let mut by_byte: Vec<Vec<(&'static str, T)>> = (0..256).map(|_| Vec::new()).collect();
+        for (phrase, meaning) in list {
+            let at = usize::from(byte(phrase).unwrap_or(0));
+            by_byte[at].push((phrase, *meaning));
+        }
+        Phrases { by_byte }
+    }
+
+    /// The phrase before `end`: where it starts, and its meaning.
+    pub(super) fn find_before(&self, text: &str, end: usize) -> Option<(usize, T)> {
+        let stop = skip_blanks_back(text.as_bytes(), end);
+        let last = text.as_bytes()[stop.checked_sub(1)?].to_ascii_lowercase();
+        self.by_byte[usize::from(last)].iter().find_map(|(phrase, meaning)| {
+            phrase_before(text, stop, phrase).map(|start| (start, *meaning))
+        })
+    }
+
+    /// The phrase behind `at`: where it ends, and its meaning.
+    pub(super) fn find_behind(&self, text: &str, at: usize) -> Option<(usize, T)> {
+        let start = skip_blanks(text.as_bytes(), at);
+        let first = text.as_bytes().get(start)?.to_ascii_lowercase();
+        self.by_byte[usize::from(first)].iter().find_map(|(phrase, meaning)| {
+            phrase_after(text, start, phrase).map(|end| (end, *meaning))
+        })
+    }
+}
+
 /// Where `phrase` starts if the text before `end` ends with it, as whole words, without regard to
 /// case; a blank in the phrase stands for any few blanks. Blanks before `end` are passed over.
 pub(super) fn phrase_before(text: &str, end: usize, phrase: &str) -> Option<usize> {

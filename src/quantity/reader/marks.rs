@@ -1,0 +1,214 @@
+//! Bounds and hedges: "at least", "up to", "about", "nearly", before a figure or behind it.
+//!
+//! Closed lists of phrases next to the figure. Nothing here looks at other figures; what the
+//! members of a dual statement lend each other is settled in `pairs.rs`.
+
+use super::statements::Statement;
+use super::words::{Phrases, skip_blanks_back, word_at, word_before};
+use crate::quantity::{Bound, Hedge};
+use std::sync::LazyLock;
+
+/// What a phrase beside a figure means.
+#[derive(Clone, Copy)]
+enum Mark {
+    Bound(Bound),
+    Hedge(Hedge),
+}
+
+const fn bound(bound: Bound) -> Mark {
+    Mark::Bound(bound)
+}
+
+const ABOUT: Mark = Mark::Hedge(Hedge::About);
+const NEARLY: Mark = Mark::Hedge(Hedge::Nearly);
+const JUST_OVER: Mark = Mark::Hedge(Hedge::JustOver);
+const OVER: Mark = bound(Bound::Over);
+const UNDER: Mark = bound(Bound::Under);
+const AT_LEAST: Mark = bound(Bound::AtLeast);
+const AT_MOST: Mark = bound(Bound::AtMost);
+
+/// Phrases before a figure; a longer one stands before its own ending.
+const BEFORE: &[(&str, Mark)] = &[
+    ("not much more than", JUST_OVER),
+    ("a little more than", JUST_OVER),
+    ("a bit more than", JUST_OVER),
+    ("slightly more than", JUST_OVER),
+    ("only just over", JUST_OVER),
+    ("just more than", JUST_OVER),
+    ("a little over", JUST_OVER),
+    ("a little above", JUST_OVER),
+    ("slightly over", JUST_OVER),
+    ("slightly above", JUST_OVER),
+    ("a bit over", JUST_OVER),
+    ("a shade over", JUST_OVER),
+    ("just over", JUST_OVER),
+    ("just above", JUST_OVER),
+    ("a little less than", NEARLY),
+    ("slightly less than", NEARLY),
+    ("just less than", NEARLY),
+    ("a little under", NEARLY),
+    ("a little below", NEARLY),
+    ("slightly under", NEARLY),
+    ("slightly below", NEARLY),
+    ("a shade under", NEARLY),
+    ("a bit under", NEARLY),
+    ("just under", NEARLY),
+    ("just below", NEARLY),
+    ("just short of", NEARLY),
+    ("not quite", NEARLY),
+    ("nearly", NEARLY),
+    ("almost", NEARLY),
+    ("no more than", AT_MOST),
+    ("not more than", AT_MOST),
+    ("never more than", AT_MOST),
+    ("no greater than", AT_MOST),
+    ("not over", AT_MOST),
+    ("never over", AT_MOST),
+    ("never above", AT_MOST),
+    ("not above", AT_MOST),
+    ("not exceed", AT_MOST),
+    ("not exceeding", AT_MOST),
+    ("never exceeds", AT_MOST),
+    ("no less than", AT_LEAST),
+    ("not less than", AT_LEAST),
+    ("never less than", AT_LEAST),
+    ("no fewer than", AT_LEAST),
+    ("not below", AT_LEAST),
+    ("never below", AT_LEAST),
+    ("not under", AT_LEAST),
+    ("well over", OVER),
+    ("well above", OVER),
+    ("more than", OVER),
+    ("greater than", OVER),
+    ("larger than", OVER),
+    ("longer than", OVER),
+    ("higher than", OVER),
+    ("in excess of", OVER),
+    ("upwards of", OVER),
+    ("exceeds", OVER),
+    ("exceeding", OVER),
+    ("exceed", OVER),
+    ("beyond", OVER),
+    ("above", OVER),
+    ("over", OVER),
+    ("well under", UNDER),
+    ("well below", UNDER),
+    ("less than", UNDER),
+    ("fewer than", UNDER),
+    ("smaller than", UNDER),
+    ("shorter than", UNDER),
+    ("lower than", UNDER),
+    ("below", UNDER),
+    ("under", UNDER),
+    ("at least", AT_LEAST),
+    ("a minimum of", AT_LEAST),
+    ("minimum of", AT_LEAST),
+    ("as little as", AT_LEAST),
+    ("at most", AT_MOST),
+    ("at the most", AT_MOST),
+    ("a maximum of", AT_MOST),
+    ("maximum of", AT_MOST),
+    ("as much as", AT_MOST),
+    ("as many as", AT_MOST),
+    ("up to", AT_MOST),
+    ("in the region of", ABOUT),
+    ("in the order of", ABOUT),
+    ("of the order of", ABOUT),
+    ("on the order of", ABOUT),
+    ("somewhere around", ABOUT),
+    ("something like", ABOUT),
+    ("about", ABOUT),
+    ("roughly", ABOUT),
+    ("around", ABOUT),
+    ("approximately", ABOUT),
+    ("approx.", ABOUT),
+    ("approx", ABOUT),
+    ("circa", ABOUT),
+    ("ca.", ABOUT),
+    ("c.", ABOUT),
+    ("close to", ABOUT),
+    ("nominally", ABOUT),
+    ("some", ABOUT),
+    (">=", AT_LEAST),
+    ("<=", AT_MOST),
+    ("≥", AT_LEAST),
+    ("≤", AT_MOST),
+    ("⩾", AT_LEAST),
+    ("⩽", AT_MOST),
+    (">", OVER),
+    ("<", UNDER),
+    ("~", ABOUT),
+    ("≈", ABOUT),
+    ("∼", ABOUT),
+    ("≃", ABOUT),
+];
+
+/// Phrases after a figure.
+const AFTER: &[(&str, Mark)] = &[
+    ("or more", AT_LEAST),
+    ("or above", AT_LEAST),
+    ("or higher", AT_LEAST),
+    ("or over", AT_LEAST),
+    ("and above", AT_LEAST),
+    ("and over", AT_LEAST),
+    ("and up", AT_LEAST),
+    ("at least", AT_LEAST),
+    ("minimum", AT_LEAST),
+    ("min.", AT_LEAST),
+    ("or less", AT_MOST),
+    ("or below", AT_MOST),
+    ("or lower", AT_MOST),
+    ("or under", AT_MOST),
+    ("at most", AT_MOST),
+    ("maximum", AT_MOST),
+    ("max.", AT_MOST),
+    ("max", AT_MOST),
+    ("or so", ABOUT),
+    ("or thereabouts", ABOUT),
+    ("give or take", ABOUT),
+];
+
+static BEFORE_A_FIGURE: LazyLock<Phrases<Mark>> = LazyLock::new(|| Phrases::before(BEFORE));
+static BEHIND_A_FIGURE: LazyLock<Phrases<Mark>> = LazyLock::new(|| Phrases::behind(AFTER));
+
+/// Reads the marks before and behind a statement into its figure. `from` is the end of the figure
+/// before it.
+pub(super) fn marks(text: &str, statement: &mut Statement, from: usize) {
+    for _ in 0..3 {
+        let found = BEFORE_A_FIGURE.find_before(text, statement.lead);
+        let Some((start, mark)) = found.filter(|(start, _)| from <= *start) else { break };
+        if is_per(text, start) {
+            break;
+        }
+        statement.lead = start;
+        apply(statement, mark);
+    }
+    trailing(text, statement, statement.tail);
+}
+
+/// Reads a mark that stands at `at`, behind the statement or the bracket it is in.
+pub(super) fn trailing(text: &str, statement: &mut Statement, at: usize) {
+    if let Some((end, mark)) = BEHIND_A_FIGURE.find_behind(text, at) {
+        statement.tail = statement.tail.max(end);
+        apply(statement, mark);
+    }
+}
+
+/// "120 over 80", "0.02 mm over 100 mm": a number directly before "over" makes it "per".
+fn is_per(text: &str, start: usize) -> bool {
+    if !word_at(text, start).eq_ignore_ascii_case("over") {
+        return false;
+    }
+    let (word, word_start) = word_before(text, start);
+    let number_end =
+        if word.is_empty() { word_start } else { skip_blanks_back(text.as_bytes(), word_start) };
+    text[..number_end].ends_with(|c: char| c.is_ascii_digit())
+}
+
+fn apply(statement: &mut Statement, mark: Mark) {
+    let figure = &mut statement.figure;
+    match mark {
+        Mark::Bound(bound) => figure.bound = figure.bound.or(Some(bound)),
+        Mark::Hedge(hedge) => figure.hedge = figure.hedge.or(Some(hedge)),
+    }
+}
