@@ -143,97 +143,87 @@ fn unsigned(text: &str, decimal_comma: bool) -> Option<Scanned> {
     if let Some((fraction, length)) = vulgar(text) {
         return Some((Ok(from_fraction(0, 0, fraction)), length));
     }
-    let point = if decimal_comma { b',' } else { b'.' };
-    let starts =
-        first.is_ascii_digit() || (first == point && bytes.get(1).is_some_and(u8::is_ascii_digit));
-    if !starts {
+    let (point, other) = if decimal_comma { (b',', b'.') } else { (b'.', b',') };
+    let digit_behind = |at: usize, mark: u8| {
+        bytes.get(at) == Some(&mark) && bytes.get(at + 1).is_some_and(u8::is_ascii_digit)
+    };
+    if !first.is_ascii_digit() && !digit_behind(0, point) {
         return None;
     }
-    let mut at = digits_end(bytes, 0);
-    let whole_first = &text[..at];
-    let mut digits: String = whole_first.to_owned();
-    let mut fault = None;
-    // Thousands: one to three digits, then groups of exactly three behind the same separator.
-    // Nobody groups behind a nought: `0,500` is a decimal comma.
-    if (1..=3).contains(&whole_first.len()) && !whole_first.starts_with('0') {
-        let (separator, groups_end) = groups(text, at, decimal_comma);
-        if groups_end > at {
-            digits =
-                text[..groups_end].bytes().filter(u8::is_ascii_digit).map(char::from).collect();
-            let broken = separator == b','
-                && bytes.get(groups_end) == Some(&b',')
-                && bytes.get(groups_end + 1).is_some_and(u8::is_ascii_digit);
-            if broken {
-                fault = Some(NumberFault::BadGrouping);
-            }
-            at = groups_end;
-        }
-    }
-    let is_grouped = at > whole_first.len();
+    let whole_end = digits_end(bytes, 0);
+    let groups_end = whole_groups(text, whole_end, decimal_comma);
     // A plain fraction `3/8` or a mixed one `1 1/16`, `1-1/16`.
-    if !is_grouped
-        && fault.is_none()
-        && bytes.get(at) != Some(&point)
-        && let Some((outcome, length)) = fractions(text, at)
+    if groups_end == whole_end
+        && bytes.get(whole_end) != Some(&point)
+        && let Some((outcome, length)) = fractions(text, whole_end)
     {
         return Some((outcome, length));
     }
-    let mut decimals = 0;
-    if bytes.get(at) == Some(&point) && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) {
-        let end = digits_end(bytes, at + 1);
-        digits.push_str(&text[at + 1..end]);
-        decimals = end - at - 1;
-        at = end;
-        // `1.2.3` is a version, not a number.
-        if bytes.get(at) == Some(&b'.') && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) {
-            let mut end = at;
-            while bytes.get(end) == Some(&b'.')
-                && bytes.get(end + 1).is_some_and(u8::is_ascii_digit)
-            {
-                end = digits_end(bytes, end + 1);
-            }
-            return Some((Err(NumberFault::BadGrouping), end));
-        }
-    } else if !decimal_comma
-        && bytes.get(at) == Some(&b',')
-        && bytes.get(at + 1).is_some_and(u8::is_ascii_digit)
-    {
-        let mut end = digits_end(bytes, at + 1);
-        // More commas: `1,50,000` is no decimal either.
-        while bytes.get(end) == Some(&b',') && bytes.get(end + 1).is_some_and(u8::is_ascii_digit) {
+    let mut at = groups_end;
+    let chain = |from: usize, mark: u8| {
+        let mut end = from;
+        while digit_behind(end, mark) {
             end = digits_end(bytes, end + 1);
-            fault = Some(NumberFault::BadGrouping);
         }
-        return Some((Err(fault.unwrap_or(NumberFault::AmbiguousComma)), end));
+        end
+    };
+    // `2,5`, `1,50,000`: neither a decimal nor thousands.
+    if digit_behind(at, other) {
+        let end = chain(at, other);
+        let grouped = text[whole_end..groups_end].contains(char::from(other));
+        let once = !grouped && end == digits_end(bytes, at + 1);
+        let fault = if once { NumberFault::AmbiguousComma } else { NumberFault::BadGrouping };
+        return Some((Err(fault), end));
+    }
+    let mut decimals = 0;
+    if digit_behind(at, point) {
+        let end = digits_end(bytes, at + 1);
+        decimals = end - at - 1;
+        // `1.2.3` is a version, not a number.
+        if digit_behind(end, b'.') {
+            return Some((Err(NumberFault::BadGrouping), chain(end, b'.')));
+        }
+        at = end;
     }
     let (ten_power, exponent_length) = exponent(&text[at..]);
-    at += exponent_length;
-    if let Some(fault) = fault {
-        return Some((Err(fault), at));
-    }
-    if digits.len() > MAX_DIGITS || ten_power.abs() > MAX_EXPONENT {
-        return Some((Err(NumberFault::TooLong), at));
-    }
-    let Ok(mantissa) = digits.parse::<i128>() else {
-        return Some((Err(NumberFault::TooLong), at));
-    };
+    let digits: String = text[..at].bytes().filter(u8::is_ascii_digit).map(char::from).collect();
     let plain_integer = decimals == 0 && exponent_length == 0;
+    let number = built(&digits, decimals, ten_power, plain_integer);
+    Some((number, at + exponent_length))
+}
+
+/// Where thousands behind the whole digits end: groups of exactly three behind one separator.
+/// Nobody groups behind a nought: `0,500` is a decimal comma.
+fn whole_groups(text: &str, whole_end: usize, decimal_comma: bool) -> usize {
+    if !(1..=3).contains(&whole_end) || text.starts_with('0') {
+        return whole_end;
+    }
+    groups(text, whole_end, decimal_comma)
+}
+
+/// The number of these digits, the last `decimals` of which stand behind the point.
+fn built(
+    digits: &str,
+    decimals: usize,
+    ten_power: i32,
+    plain_integer: bool,
+) -> Result<Number, NumberFault> {
+    if digits.len() > MAX_DIGITS || ten_power.abs() > MAX_EXPONENT {
+        return Err(NumberFault::TooLong);
+    }
+    let mantissa = digits.parse::<i128>().map_err(|_| NumberFault::TooLong)?;
     let significant = digits.trim_start_matches('0').len().max(1);
     let zeros = digits.len() - digits.trim_end_matches('0').len();
-    let number = Number {
+    let counted = plain_integer && mantissa != 0;
+    Ok(Number {
         mantissa,
         exponent: ten_power - i32::try_from(decimals).unwrap_or(0),
         fraction: None,
         significant: u32::try_from(significant).unwrap_or(1),
-        integer_zeros: if plain_integer && mantissa != 0 {
-            u32::try_from(zeros).unwrap_or(0)
-        } else {
-            0
-        },
+        integer_zeros: if counted { u32::try_from(zeros).unwrap_or(0) } else { 0 },
         spelled: false,
         negative: false,
-    };
-    Some((Ok(number), at))
+    })
 }
 
 fn digits_end(bytes: &[u8], from: usize) -> usize {
@@ -241,8 +231,8 @@ fn digits_end(bytes: &[u8], from: usize) -> usize {
     from + rest.iter().take_while(|b| b.is_ascii_digit()).count()
 }
 
-/// Groups of three digits after `at`; the separator byte (first byte of it) and where they end.
-fn groups(text: &str, at: usize, decimal_comma: bool) -> (u8, usize) {
+/// Where groups of three digits after `at` end.
+fn groups(text: &str, at: usize, decimal_comma: bool) -> usize {
     let separators: &[&str] = if decimal_comma {
         &[".", " ", "\u{a0}", "\u{202f}", "\u{2009}"]
     } else {
@@ -263,10 +253,10 @@ fn groups(text: &str, at: usize, decimal_comma: bool) -> (u8, usize) {
             end = group + 3;
         }
         if end > at {
-            return (separator.as_bytes()[0], end);
+            return end;
         }
     }
-    (0, at)
+    at
 }
 
 fn vulgar(text: &str) -> Option<((u32, u32), usize)> {

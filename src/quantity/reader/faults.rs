@@ -10,6 +10,11 @@ use std::ops::Range;
 pub(super) fn number(text: &str, range: Range<usize>, fault: NumberFault) -> ReadFault {
     let shown = clipped(&text[range.clone()]);
     let (code, message, help) = match fault {
+        NumberFault::AmbiguousComma if shown.contains('.') => (
+            "ambiguous-number",
+            format!("`{shown}` has a decimal point where the decimal comma is declared"),
+            Some(format!("write `{}`", shown.replacen('.', ",", 1))),
+        ),
         NumberFault::AmbiguousComma => (
             "ambiguous-number",
             format!("`{shown}` may be a decimal or a list"),
