@@ -11,3 +11,7 @@ pub mod slip;
 pub mod quantity;
 
 pub mod shell;
+
+pub mod page;
+
+pub mod body;
