@@ -109,7 +109,7 @@ pub fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
     let Some(mut fields) = Fields::open(source, node, "the imprint", &mut slips) else {
         return (imprint, slips);
     };
-    let mut plain = |key, fields: &mut Fields<'_>, slips: &mut Vec<Slip>| {
+    let plain = |key, fields: &mut Fields<'_>, slips: &mut Vec<Slip>| {
         fields.text(key, slips).map(|text| text.text).unwrap_or_default()
     };
     imprint.tagline = plain("tagline", &mut fields, &mut slips);
