@@ -1,0 +1,7 @@
+//! The published site: finished plain data, themes that show it, and the search index.
+//!
+//! Everything here works on strings and plain numbers that others have settled: this layer must not
+//! know quantities, formulas or the proof. It yields texts and bytes; writing files is not its job.
+
+pub mod figure;
+pub mod view;
