@@ -3,6 +3,8 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
+pub mod landing;
+
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
