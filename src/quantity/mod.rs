@@ -9,6 +9,8 @@ pub mod exact;
 pub mod kind;
 pub mod number;
 pub mod units;
+pub mod reader;
+pub mod judge;
 
 pub use dimension::Dimension;
 pub use exact::{Rational, Real};
