@@ -5,5 +5,6 @@
 
 pub mod apart;
 pub mod figure;
+pub mod search;
 pub mod theme;
 pub mod view;
