@@ -3,5 +3,8 @@
 //! Everything here works on strings and plain numbers that others have settled: this layer must not
 //! know quantities, formulas or the proof. It yields texts and bytes; writing files is not its job.
 
+pub mod apart;
 pub mod figure;
+pub mod search;
+pub mod theme;
 pub mod view;
