@@ -10,4 +10,6 @@ pub mod slip;
 
 pub mod quantity;
 
+pub mod site;
+
 pub mod shell;
