@@ -1,14 +1,26 @@
 //! Gaugebook: engine teardowns as an offline reference site in which every stated figure has been
 //! recomputed and judged before it is published.
 //!
-//! Layers, lowest first; a layer imports only from those above it in this list:
-//! [`text`], [`slip`], [`quantity`].
+//! Layers, lowest first; a layer imports only from those above it in this list. A test holds the
+//! code to it.
 
 pub mod text;
 
 pub mod slip;
 
 pub mod quantity;
+
+pub mod tables;
+
+pub mod formula;
+
+pub mod page;
+
+pub mod sheet;
+
+pub mod body;
+
+pub mod proof;
 
 pub mod site;
 

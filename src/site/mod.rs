@@ -1,5 +1,9 @@
-//! The published site as a value: names and bytes, one by one.
+//! The published site: finished plain data, themes that show it, pictures, and the search index.
 //!
-//! Must not touch the disk, the clock or the network; the shell writes what this layer yields.
+//! Everything here works on strings, bytes and plain numbers that others have settled: this layer
+//! must not know quantities, formulas or the proof. It yields texts and bytes; writing files is not
+//! its job.
 
+pub mod figure;
 pub mod pictures;
+pub mod view;

@@ -1,0 +1,1 @@
+//! Tables of trade sizes: sealing rings and drills.
