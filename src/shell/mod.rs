@@ -3,6 +3,7 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
+pub mod desk;
 pub mod landing;
 
 use clap::{Parser, Subcommand};

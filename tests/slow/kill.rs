@@ -1,5 +1,5 @@
 //! A process that publishes one edition after the other is killed at some moment, again and again.
-//! Whenever that is, what stands at the target is one whole edition, never an older one than before.
+//! Whenever that is, one whole edition stands at the target, never an older one than before.
 
 use gaugebook::shell::landing::Landing;
 use std::fs;

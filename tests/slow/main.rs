@@ -1,9 +1,5 @@
 //! Suites that take minutes: run with `.ci/slow`.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    reason = "a test that meets an error has failed"
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "an error here is a failed test")]
 
 mod kill;

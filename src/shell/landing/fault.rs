@@ -125,7 +125,7 @@ impl fmt::Display for LandingFault {
             ),
             LandingFault::Unwritable { path, cause } => write!(
                 f,
-                "no permission to write `{}` ({cause}); publish to a folder that is yours with --to",
+                "no permission to write `{}` ({cause}); publish to a folder of your own with --to",
                 path.display()
             ),
             LandingFault::Full { path, cause } => write!(
