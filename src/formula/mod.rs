@@ -9,6 +9,7 @@
 //! This layer knows neither pages nor readings nor engines: whatever has a name arrives through the
 //! scope, already worked out.
 
+mod account;
 mod arithmetic;
 mod compare;
 mod evaluate;
@@ -22,7 +23,8 @@ mod tests;
 mod tree;
 mod uncertainty;
 
-pub use evaluate::evaluate;
+pub use account::account;
+pub use evaluate::{evaluate, evaluate_at};
 pub use parse::{parse, parse_with};
 pub use tree::Formula;
 pub use uncertainty::{WithLiterals, standard_uncertainty, worst_case};

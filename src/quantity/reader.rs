@@ -10,6 +10,7 @@ pub spoken: bool }
 #[derive(Debug, Clone)]
 pub struct ReadFault { /// s
 pub span: Span, /// c
+pub code: &'static str, /// m
 pub message: String, /// h
 pub help: Option<String> }
 /// f

@@ -13,7 +13,7 @@ use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::units::table;
 use crate::quantity::{Conventions, Dimension, GasState, Reference};
 use crate::slip::Slip;
-use crate::tables::RingFault;
+use crate::tables::{RingFault, TableFault};
 use crate::text::{Source, Spot, nearest};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -104,7 +104,16 @@ pub fn ambient_pressure(text: &str) -> Option<crate::quantity::Rational> {
 /// A dash number that is no ring.
 #[must_use]
 pub fn ring_unknown(spot: Spot, fault: &RingFault) -> Slip {
-    Slip::stop("ring-unknown", spot, fault.message.clone()).help(fault.help.clone())
+    table_slip("ring-unknown", spot, fault)
+}
+
+/// A name that stands in none of our tables.
+pub(super) fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
+    let slip = Slip::stop(code, spot, fault.message.clone());
+    match &fault.help {
+        Some(help) => slip.help(help.clone()),
+        None => slip,
+    }
 }
 
 /// A page with what the site needs to know of it.

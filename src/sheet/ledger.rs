@@ -225,8 +225,9 @@ impl Scope for PageScope<'_> {
     }
 
     fn names(&self) -> Vec<String> {
-        let own = &self.ledger.sheets[self.sheet];
-        let mut names: Vec<String> = own.entries.iter().map(|e| e.name.text.clone()).collect();
+        let own = self.ledger.sheets.get(self.sheet).map(|sheet| sheet.entries.as_slice());
+        let own = own.unwrap_or_default().iter();
+        let mut names: Vec<String> = own.map(|entry| entry.name.text.clone()).collect();
         for sheet in &self.ledger.sheets {
             let Some(engine) = &sheet.engine else { continue };
             names.extend(sheet.entries.iter().map(|e| format!("{engine}.{}", e.name.text)));
@@ -246,7 +247,8 @@ impl PageScope<'_> {
             },
             _ => return Lookup::Unknown,
         };
-        let count = self.ledger.sheets[sheet].specimens;
+        let Some(sheet) = self.ledger.sheets.get(sheet) else { return Lookup::Unknown };
+        let count = sheet.specimens;
         Lookup::Value(Value::certain(Quantity {
             si: Real::Exact(crate::quantity::Rational::from_integer(count.into())),
             dimension: crate::quantity::Dimension::NONE,

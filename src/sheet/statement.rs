@@ -296,14 +296,14 @@ fn drill(text: &Text, name: &str, context: &Context<'_>) -> Result<Stated, Box<S
     let size = tables::drill(name).map_err(|fault| {
         let at = text.text.find(name).unwrap_or(0);
         let spot = Spot::new(context.source, text.part(Span::new(at, at + name.len())));
-        Box::new(Slip::stop("drill-unknown", spot, fault.message).help(fault.help))
+        Box::new(super::declare::table_slip("drill-unknown", spot, &fault))
     })?;
     let inch = inch();
     Ok(Stated {
         text: text.text.clone(),
         written: print_spaces(&text.text),
         figures: Vec::new(),
-        quantity: length(inch.to_si(&size.into())),
+        quantity: length(inch.to_si(&size.diameter.into())),
         input: Input::limits(0.0),
         rounding: Rational::zero(),
         unit: inch,

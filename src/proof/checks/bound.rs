@@ -4,7 +4,7 @@ use crate::body::blocks::{Binding, Bound};
 use crate::formula;
 use crate::proof::figure::{JudgedFigure, Status, stands, worse};
 use crate::proof::passage::Passage;
-use crate::proof::prose::{Desk, Group, conversions, made};
+use crate::proof::prose::{Desk, Group, made};
 use crate::proof::worth::{Worth, judge_entry, of_formula};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};

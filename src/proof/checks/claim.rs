@@ -82,5 +82,5 @@ fn one(
 /// "left side is …, right side is …", as far as it can be told.
 fn sides(formula: &formula::Formula, folio: &Folio, sheet: usize) -> String {
     let conventions = &folio.ledger.sheets[sheet].conventions;
-    formula::describe(formula, &folio.ledger.scope(sheet), conventions)
+    formula::account(formula, &folio.ledger.scope(sheet), conventions)
 }

@@ -22,7 +22,7 @@ pub(in crate::proof) fn judge(
     if dashes.is_empty() {
         return settled;
     }
-    let mut rings: Vec<(Span, Ring)> = Vec::new();
+    let mut rings: Vec<(Span, &Ring)> = Vec::new();
     for (span, dash) in dashes {
         match tables::ring(&dash) {
             Ok(ring) => rings.push((span, ring)),
@@ -31,7 +31,7 @@ pub(in crate::proof) fn judge(
     }
     for sentence in sentences(passage.text) {
         let here: Vec<&Ring> =
-            rings.iter().filter(|(span, _)| sentence.contains(*span)).map(|(_, ring)| ring).collect();
+            rings.iter().filter(|(span, _)| sentence.contains(*span)).map(|(_, ring)| *ring).collect();
         if let [first, second] = here.as_slice() {
             settled.extend(compare(passage, sentence, first, second, desk, slips));
         }
