@@ -12,6 +12,7 @@
 mod account;
 mod arithmetic;
 mod compare;
+pub mod convert;
 mod evaluate;
 pub mod functions;
 mod literal;

@@ -16,9 +16,13 @@ pub(super) fn describe(value: &Value, node: &Node) -> String {
     };
     let unit = own_unit.unwrap_or_else(|| usual_unit(quantity));
     let amount = in_unit(quantity, &unit);
+    // The amount already says what a pressure counts from.
+    let is_told = quantity.kind == Kind::Plain
+        && quantity.reference.is_some_and(|reference| reference != Reference::Difference);
+    let sort = if is_told { quantity.dimension.name() } else { sort(quantity) };
     match &node.kind {
-        NodeKind::Name(path) => format!("`{}` = {amount} ({})", path.join("."), sort(quantity)),
-        _ => format!("{amount} ({})", sort(quantity)),
+        NodeKind::Name(path) => format!("`{}` = {amount} ({sort})", path.join(".")),
+        _ => format!("{amount} ({sort})"),
     }
 }
 

@@ -97,6 +97,15 @@ impl Formula {
         self.root.is_truth()
     }
 
+    /// The function whose result the whole formula is, if it is one.
+    #[must_use]
+    pub fn function(&self) -> Option<&str> {
+        match &self.root.kind {
+            NodeKind::Call(name, ..) => Some(name),
+            _ => None,
+        }
+    }
+
     /// The written units of its numbers, in reading order, plain numbers left out.
     #[must_use]
     pub fn literal_units(&self) -> Vec<ReferencedUnit> {
