@@ -28,6 +28,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("home.html", include_str!("../../themes/sheet/home.html")),
     ("parts/caution.html", include_str!("../../themes/sheet/parts/caution.html")),
     ("parts/components.html", include_str!("../../themes/sheet/parts/components.html")),
+    ("parts/coverage.html", include_str!("../../themes/sheet/parts/coverage.html")),
     ("parts/contents.html", include_str!("../../themes/sheet/parts/contents.html")),
     ("parts/data_sheet.html", include_str!("../../themes/sheet/parts/data_sheet.html")),
     ("parts/head.html", include_str!("../../themes/sheet/parts/head.html")),
@@ -93,6 +94,7 @@ struct MarkWords {
     name: &'static str,
     sign: &'static str,
     words: &'static str,
+    care: bool,
 }
 
 impl Theme {
@@ -145,7 +147,12 @@ impl Theme {
 }
 
 fn words_of(mark: Mark) -> MarkWords {
-    MarkWords { name: mark.name(), sign: mark.sign(), words: mark.words() }
+    MarkWords {
+        name: mark.name(),
+        sign: mark.sign(),
+        words: mark.words(),
+        care: mark.asks_for_care(),
+    }
 }
 
 fn not_utf8(name: &str, bytes: &[u8], fault: std::str::Utf8Error) -> ThemeFault {

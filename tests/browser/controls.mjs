@@ -61,7 +61,7 @@ async function differencesFaults(page) {
 
 async function schemeFaults(page) {
   const faults = [];
-  const ground = () => page.evaluate(() => getComputedStyle(document.querySelector("main")).backgroundColor);
+  const ground = () => page.evaluate(() => getComputedStyle(document.querySelector(".sheet")).backgroundColor);
   await page.check("input[name=scheme][value=dark]", { force: true });
   const dark = await ground();
   await page.check("input[name=scheme][value=light]", { force: true });

@@ -19,6 +19,7 @@ export async function axeFaults(page) {
         runOnly: { type: "tag", values: tags },
         rules: { "color-contrast-enhanced": { enabled: true }, "target-size": { enabled: true } },
         resultTypes: ["violations"],
+        preload: false,
       }),
     TAGS,
   );

@@ -17,7 +17,7 @@ function printFaults() {
     const table = box.querySelector("table");
     if (table && table.getBoundingClientRect().right > width + 1) faults.push(`wider than the paper: ${table.caption?.innerText ?? "a table"}`);
   }
-  const sheet = getComputedStyle(document.querySelector("main")).backgroundColor;
+  const sheet = getComputedStyle(document.querySelector(".sheet")).backgroundColor;
   if (sheet !== "rgb(255, 255, 255)") faults.push(`paper is ${sheet}`);
   return faults;
 }

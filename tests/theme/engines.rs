@@ -256,9 +256,9 @@ fn body() -> String {
     let rings = table_box_html(
         "Rings of the Rowan",
         "<table><caption>Rings and what leaks when they fail</caption>\
-        <thead><tr><th scope=\"col\">Ring</th><th scope=\"col\">Separates</th><th scope=\"col\" align=\"right\">Section (mm)</th></tr></thead><tbody>\
-        <tr><th scope=\"row\">-014</th><td>pilot room from store</td><td align=\"right\">1.78</td></tr>\
-        <tr><th scope=\"row\">-012</th><td>store from drive room</td><td align=\"right\">1.78</td></tr></tbody></table>",
+        <thead><tr><th scope=\"col\">Ring</th><th scope=\"col\">Separates</th><th scope=\"col\" class=\"num\">Section (mm)</th></tr></thead><tbody>\
+        <tr><th scope=\"row\">-014</th><td>pilot room from store</td><td class=\"num\">1.78</td></tr>\
+        <tr><th scope=\"row\">-012</th><td>store from drive room</td><td class=\"num\">1.78</td></tr></tbody></table>",
     );
     format!(
         "<h2 id=\"parts\">What is inside</h2>\n<p>The Rowan keeps its switch and its shaft apart. The \
