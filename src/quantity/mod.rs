@@ -6,6 +6,7 @@
 
 pub mod dimension;
 pub mod exact;
+pub mod judge;
 pub mod kind;
 pub mod number;
 pub mod units;
