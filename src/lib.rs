@@ -24,4 +24,6 @@ pub mod proof;
 
 pub mod site;
 
+pub mod press;
+
 pub mod shell;

@@ -461,6 +461,29 @@ impl Document<'_> {
         if plain { span } else { Span::new(span.start, span.end.min(first.at + first.length)) }
     }
 
+    /// Terms of definition lists, in order.
+    #[must_use]
+    pub fn terms(&self) -> Vec<String> {
+        let mut terms: Vec<String> = Vec::new();
+        let mut inside = false;
+        for (event, _) in &self.events {
+            match event {
+                Event::Start(Tag::DefinitionListTitle) => {
+                    inside = true;
+                    terms.push(String::new());
+                }
+                Event::End(TagEnd::DefinitionListTitle) => inside = false,
+                Event::Text(text) | Event::Code(text) if inside => {
+                    if let Some(term) = terms.last_mut() {
+                        term.push_str(text);
+                    }
+                }
+                _ => {}
+            }
+        }
+        terms
+    }
+
     fn runs_in(&self, block: usize, span: Span) -> Vec<Run> {
         let runs = self.blocks.get(block).map(|block| block.runs.as_slice()).unwrap_or_default();
         let overlaps = |run: &&Run| Span::new(run.at, run.at + run.length).overlaps(span);

@@ -102,7 +102,7 @@ pub fn checks_page(edition: &Edition, digests: &[Digest]) -> View {
         conventions: format!("{reference}; ambient pressure is {ambient} kPa absolute."),
         coverage: super::coverage(&total(digests)),
         faults: catalogue::all().iter().map(fault_row).collect(),
-        functions: functions::all().iter().map(function_row).collect(),
+        functions: functions::all().map(function_row).collect(),
         units: unit_groups(),
     }))
 }
@@ -119,8 +119,8 @@ fn fault_row(fault: &Fault) -> FaultRow {
 fn function_row(function: &functions::Function) -> FunctionRow {
     FunctionRow {
         anchor: format!("function-{}", function.name),
-        signature: function.signature(),
-        gives: function.gives.to_owned(),
+        signature: function.usage(),
+        gives: function.result.words().to_owned(),
         doc: function.doc.to_owned(),
         range: function.range.to_owned(),
         source: function.source.to_owned(),

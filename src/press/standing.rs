@@ -1,7 +1,6 @@
 //! How a page stands: coverage, sources, corrections, marks, asides, waivers.
 
 use super::Edition;
-use super::figures::mark;
 use crate::page::front::{SourceDecl, SourceKind};
 use crate::page::yaml::Text;
 use crate::proof::{PageEntry, PageProof, Status};
@@ -144,12 +143,16 @@ fn source_row(edition: &Edition, page: &PageEntry, source: &SourceDecl) -> Sourc
     let id = source.id.text.as_str();
     let default = page.front.readings_from.as_ref().map(|from| from.text.as_str());
     let statements = page.front.readings.iter().flat_map(|reading| &reading.statements);
-    let from = |from: &Option<Text>| from.as_ref().map(|text| text.text.as_str()).or(default);
     SourceRow {
         anchor: format!("source-{id}"),
         name: id.to_owned(),
         kind: kind_words(source.kind).to_owned(),
         details: details.join(", "),
-        figures: statements.filter(|statement| from(&statement.from) == Some(id)).count(),
+        figures: statements
+            .filter(|statement| {
+                let own = statement.from.as_ref().map(|text| text.text.as_str());
+                own.or(default) == Some(id)
+            })
+            .count(),
     }
 }

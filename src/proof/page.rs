@@ -1,7 +1,7 @@
 //! Judging one page from end to end.
 
 use super::checks::claim::{self, ClaimFinding};
-use super::checks::link::{AnchorWanted, anchor_missing};
+use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
 use super::checks::{correction, drawn, link, ring, source as sources, statement, waiver};
 use super::figure::{Coverage, JudgedFigure, Status};
 use super::folio::{Folio, PageEntry};
@@ -35,8 +35,8 @@ pub struct PageProof {
     pub waived: Vec<(usize, Slip)>,
     /// Anchors of the page.
     pub anchors: Vec<String>,
-    /// Anchors that other pages must have.
-    pub wanted: Vec<AnchorWanted>,
+    /// What its links ask of the rest of the site.
+    pub wanted: Wanted,
     /// Pictures that the page shows, by path below the folio, and where.
     pub pictures: Vec<(String, Spot)>,
 }

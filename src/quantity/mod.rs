@@ -11,7 +11,6 @@ pub mod kind;
 pub mod number;
 pub mod units;
 pub mod reader;
-pub mod judge;
 
 pub use dimension::Dimension;
 pub use exact::{Rational, Real};

@@ -6,6 +6,7 @@
 pub mod declare;
 pub mod entry;
 pub mod ledger;
+pub mod next;
 pub mod print;
 pub mod statement;
 

@@ -4,8 +4,17 @@
 //! [`Outcome`].
 
 pub mod desk;
+pub mod desk_command;
+pub mod edition;
+pub mod folder;
 pub mod landing;
+pub mod next;
+pub mod progress;
+pub mod proof;
+pub mod publish;
 pub mod reckon;
+pub mod script;
+pub mod tell;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -41,6 +50,10 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Proof(proof::ProofCommand),
+    Publish(publish::Publish),
+    Desk(desk_command::DeskCommand),
+    Next(next::NextCommand),
     Reckon(reckon::Reckon),
 }
 
@@ -55,6 +68,10 @@ pub fn run() -> ExitCode {
         }
     };
     let ended = match arguments.command {
+        Command::Proof(arguments) => proof::run(&arguments),
+        Command::Publish(arguments) => publish::run(&arguments),
+        Command::Desk(arguments) => desk_command::run(&arguments),
+        Command::Next(arguments) => next::run(&arguments),
         Command::Reckon(arguments) => reckon::run(
             &arguments,
             &mut std::io::stdin().lock(),
@@ -63,4 +80,11 @@ pub fn run() -> ExitCode {
         ),
     };
     ended.into()
+}
+
+/// Tells why a command could not run.
+fn could_not_run(message: &str) -> Outcome {
+    use std::io::Write as _;
+    let _ = writeln!(std::io::stderr().lock(), "gaugebook: {message}");
+    Outcome::CouldNotRun
 }

@@ -79,6 +79,18 @@ pub struct AnchorWanted {
     pub spot: Spot,
 }
 
+/// What the links of a page ask of the rest of the site.
+#[derive(Debug, Clone, Default)]
+pub struct Wanted {
+    /// Anchors on pages.
+    pub anchors: Vec<AnchorWanted>,
+    /// Files beside the pages, by path below the folio.
+    pub files: Vec<String>,
+}
+
+/// Kinds of file that are published when a page links to them.
+const KINDS: [&str; 8] = [".csv", ".txt", ".pdf", ".json", ".png", ".jpg", ".jpeg", ".svg"];
+
 /// Judges the links of a page.
 pub fn judge(
     folio: &Folio,
@@ -87,22 +99,27 @@ pub fn judge(
     rendered: &Rendered<'_>,
     document: &Document<'_>,
     slips: &mut Vec<Slip>,
-) -> Vec<AnchorWanted> {
-    let mut wanted = Vec::new();
+) -> Wanted {
+    let mut wanted = Wanted::default();
     for reference in document.references.iter().filter(|reference| !reference.is_picture) {
         let spot = Spot::new(source, rendered.origin(reference.span).span);
         match target(&reference.destination, &page.name) {
             Target::Dangerous => slips.push(dangerous(spot, reference)),
             Target::Outside(_) => {}
             Target::File(path) => {
+                let lower = path.to_lowercase();
                 if !folio.files.contains(&path) {
                     slips.push(broken(folio, spot, reference, &path));
+                } else if KINDS.iter().any(|kind| lower.ends_with(kind)) {
+                    wanted.files.push(path);
+                } else {
+                    slips.push(unpublished(spot, reference));
                 }
             }
             Target::Page { name, anchor } => match folio.by_name.get(&name) {
                 None => slips.push(broken(folio, spot, reference, &name)),
                 Some(_) if anchor.is_empty() => {}
-                Some(page) => wanted.push(AnchorWanted { page: *page, anchor, spot }),
+                Some(page) => wanted.anchors.push(AnchorWanted { page: *page, anchor, spot }),
             },
         }
     }
@@ -141,6 +158,11 @@ fn dangerous(spot: Spot, reference: &Reference) -> Slip {
     let message = format!("links like `{}` are refused", reference.destination);
     Slip::stop("dangerous-link", spot, message)
         .noting("links go to pages and files of the folio, to http(s) or mailto")
+}
+
+fn unpublished(spot: Spot, reference: &Reference) -> Slip {
+    let message = format!("`{}` is not of a kind that is published", reference.destination);
+    Slip::stop("broken-link", spot, message).noting(format!("kinds: {}", KINDS.join(", ")))
 }
 
 fn broken(folio: &Folio, spot: Spot, reference: &Reference, path: &str) -> Slip {
