@@ -6,8 +6,10 @@
 
 pub mod dimension;
 pub mod exact;
+pub mod judge;
 pub mod kind;
 pub mod number;
+pub mod reader;
 pub mod units;
 
 pub use dimension::Dimension;
