@@ -289,6 +289,28 @@ fn ring_sizes_carry_their_tolerance_as_inputs() {
 }
 
 #[test]
+fn hostile_texts_are_refused_without_harm() {
+    for text in [
+        "(".repeat(3_999),
+        "-".repeat(3_000) + "1",
+        "not ".repeat(900) + "1 < 2",
+        vec!["1"; 1_500].join("+"),
+        vec!["2"; 1_500].join("^"),
+        "sqrt(".repeat(600),
+        "1".repeat(5_000),
+    ] {
+        assert!(parse(&text).is_err(), "{}…", &text[..12]);
+    }
+    // As long and as deep as is allowed: worked out on a small stack.
+    let sum = vec!["1"; 301].join("+");
+    assert_eq!(si(&sum), 301.0);
+    let nested = "(".repeat(60) + "1" + &")".repeat(60);
+    assert_eq!(si(&nested), 1.0);
+    assert_eq!(fault("9^9^9").kind, FaultKind::Range);
+    assert_eq!(fault("(1 mm)^60").kind, FaultKind::Unlike);
+}
+
+#[test]
 fn every_closed_form_reads_and_gives_its_dimension() {
     for function in functions::all() {
         if let Some(text) = function.closed_form() {

@@ -76,6 +76,38 @@ fn a_bad_line_does_not_end_the_run() {
     }
 }
 
+/// 128 psi are 8.825 bar (NIST SP 811); NIST SP 811 B.7.2: a written value stands for what rounds to
+/// it.
+#[test]
+fn a_statement_is_judged() {
+    let judged = |states: &str| {
+        let output = reckon(&["128 psi", "--states", states, "--format", "json"], "");
+        let answer: serde_json::Value =
+            serde_json::from_slice(&output.stdout).expect("one JSON object");
+        (answer["verdict"].clone(), answer["proposal"].clone(), output.status.code())
+    };
+    assert_eq!(judged("8.83 bar"), ("agree".into(), serde_json::Value::Null, Some(0)));
+    assert_eq!(judged("8.38 bar"), ("disagree".into(), "8.83 bar".into(), Some(1)));
+    assert_eq!(judged("9 mm").0, "incomparable");
+    let lines =
+        lines(&[], "128 psi\tbar\t8.83 bar\n(0.9 mm)^2 * pi / 4\t--states 0.64 mm2\t--as mm2\n");
+    for line in lines {
+        assert!(line.contains("\"verdict\":\"agree\""), "{line}");
+    }
+}
+
+/// A reading with its ± makes a statement lenient that its nominal value alone would not bear.
+#[test]
+fn the_uncertainty_of_the_inputs_is_given_the_benefit_of_the_doubt() {
+    let verdict = |formula: &str| {
+        let output = out(&[formula, "--states", "0.66 mm2", "--format", "json"]);
+        let answer: serde_json::Value = serde_json::from_str(&output).expect("one JSON object");
+        answer["verdict"].clone()
+    };
+    assert_eq!(verdict("circle_area(0.90 mm)"), "disagree");
+    assert_eq!(verdict("circle_area(0.90 mm ± 0.02 mm)"), "lenient");
+}
+
 #[test]
 fn how_the_program_ends() {
     let code = |arguments: &[&str]| reckon(arguments, "").status.code();

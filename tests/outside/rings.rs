@@ -139,3 +139,18 @@ fn drills_by_number_and_letter() {
         assert_eq!(drill(name).map(|drill| inches(&drill.diameter)), Ok(size), "{name}");
     }
 }
+
+/// A public drill chart in millimetres, rounded to three digits after the point or to two.
+#[test]
+fn letter_drills_in_millimetres() {
+    let chart = [
+        5.944, 6.045, 6.147, 6.248, 6.350, 6.528, 6.629, 6.756, 6.909, 7.036, 7.137, 7.366, 7.493,
+        7.671, 8.026, 8.204, 8.433, 8.611, 8.839, 9.093, 9.347, 9.576, 9.804, 10.080, 10.260,
+        10.490,
+    ];
+    for (letter, millimetres) in ('A'..='Z').zip(chart) {
+        let drill = drill(&letter.to_string()).expect("a letter");
+        let found = inches(&drill.diameter) * 25.4;
+        assert!((found - millimetres).abs() < 0.0051, "{letter}: {found}");
+    }
+}

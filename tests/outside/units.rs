@@ -43,14 +43,14 @@ fn definitions_that_are_exact() {
 #[test]
 fn definitions_that_do_not_end() {
     for (text, si) in [
-        ("1 psi", 6_894.757_293_168_361_337),
+        ("1 psi", 6_894.757_293_168_361),
         ("1 in·lbf", 0.112_984_829_027_616_7),
         ("1 lbf/in", 175.126_835_246_476_4),
         ("1 inHg", 3_386.388_640_341),
         ("1 torr", 133.322_368_421_052_63),
         ("1 bar / 1 psi", 14.503_773_773_020_92),
         ("1 atm / 1 psi", 14.695_948_775_513_45),
-        ("1 ozf", 0.278_013_850_953_781_25),
+        ("1 ozf", 0.278_013_850_953_781_2),
     ] {
         let found = gaugebook::quantity::exact::to_f64(&exact(text));
         assert!((found / si - 1.0).abs() < 3e-16, "{text}: {found}");
