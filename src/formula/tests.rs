@@ -134,6 +134,9 @@ fn literals_take_the_unit_right_behind_them() {
     close("4 [lb_av]/[in_i]3", 4.0 * 27_679.904_710_203_12);
     close("-40 °C", 233.15);
     close("2.5e3 mm", 2.5);
+    close("3 K-1", 3.0);
+    close("5 /s", 5.0);
+    close("7 s/2 s", 3.5);
 }
 
 #[test]

@@ -74,3 +74,21 @@ fn factors_as_printed() {
         assert!((found / si - 1.0).abs() < 1e-6, "{text}: {found}");
     }
 }
+
+/// Every unit of the table can be typed in a formula, by its code and by each of its spellings.
+#[test]
+fn every_unit_can_be_typed() {
+    let table = gaugebook::quantity::units::table();
+    for unit in table.units().iter().filter(|unit| unit.code != "1") {
+        let value = value_in(&format!("3 {}", unit.code), &NoNames, 101_325);
+        assert_eq!(unit.from_si(&value.quantity.si).to_f64(), 3.0, "{}", unit.code);
+    }
+    for spelling in table.spellings() {
+        // An inch mark stands right at its digits.
+        let gap = if spelling.starts_with(['"', '″', '”']) { "" } else { " " };
+        let (unit, length) = table.longest_spelling(spelling).expect(spelling);
+        assert_eq!(length, spelling.len(), "{spelling}");
+        let value = value_in(&format!("3{gap}{spelling}"), &NoNames, 101_325);
+        assert_eq!(unit.from_si(&value.quantity.si).to_f64(), 3.0, "{spelling}");
+    }
+}
