@@ -4,6 +4,7 @@
 //! [`Outcome`].
 
 pub mod reckon;
+pub mod spot;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -40,6 +41,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Reckon(reckon::Reckon),
+    Spot(spot::Spot),
 }
 
 /// Runs the program with the arguments of the process.
@@ -53,6 +55,12 @@ pub fn run() -> ExitCode {
         }
     };
     let ended = match arguments.command {
+        Command::Spot(arguments) => spot::run(
+            &arguments,
+            &mut std::io::stdin().lock(),
+            &mut std::io::stdout().lock(),
+            &mut std::io::stderr().lock(),
+        ),
         Command::Reckon(arguments) => reckon::run(
             &arguments,
             &mut std::io::stdin().lock(),
