@@ -15,6 +15,7 @@ pub mod publish;
 pub mod reckon;
 pub mod script;
 pub mod tell;
+pub mod spot;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -55,6 +56,7 @@ enum Command {
     Desk(desk_command::DeskCommand),
     Next(next::NextCommand),
     Reckon(reckon::Reckon),
+    Spot(spot::Spot),
 }
 
 /// Runs the program with the arguments of the process.
@@ -72,6 +74,12 @@ pub fn run() -> ExitCode {
         Command::Publish(arguments) => publish::run(&arguments),
         Command::Desk(arguments) => desk_command::run(&arguments),
         Command::Next(arguments) => next::run(&arguments),
+        Command::Spot(arguments) => spot::run(
+            &arguments,
+            &mut std::io::stdin().lock(),
+            &mut std::io::stdout().lock(),
+            &mut std::io::stderr().lock(),
+        ),
         Command::Reckon(arguments) => reckon::run(
             &arguments,
             &mut std::io::stdin().lock(),

@@ -1,0 +1,213 @@
+//! Slips of the hand in the digits of a number.
+//!
+//! All edits work on the writer's own spelling, so that grouping, sign and fraction stay. The
+//! operators are those of the studies of number entry: decimal point and zeros (Lesar 2002),
+//! substitution, adjacent transposition, omission and addition (Verhoeff 1969), both as read
+//! second-hand.
+
+use super::spelling::{Placed, Slot, Spelled};
+use super::{Edit, MOST_DIGITS};
+use crate::quantity::{Amount, Rational};
+use std::collections::BTreeSet;
+
+/// Applies `edits` to the spelling of every number and keeps those that read as a new value.
+fn each_number(
+    spelled: &Spelled,
+    words: &'static str,
+    edits: impl Fn(&str) -> Vec<String>,
+) -> Vec<Edit> {
+    let mut found = Vec::new();
+    for placed in &spelled.numbers {
+        let written = spelled.number_text(placed);
+        if MOST_DIGITS < written.chars().filter(char::is_ascii_digit).count() {
+            continue;
+        }
+        let mut seen = BTreeSet::new();
+        if let Some(old) = spelled.respelled(placed, written, words) {
+            seen.extend(value_in(&old, placed));
+        }
+        for text in edits(written) {
+            let Some(edit) = spelled.respelled(placed, &text, words) else { continue };
+            if value_in(&edit, placed).is_some_and(|value| seen.insert(value)) {
+                found.push(edit);
+            }
+        }
+    }
+    found
+}
+
+fn value_in(edit: &Edit, placed: &Placed) -> Option<Rational> {
+    match (placed.slot, &edit.figure.amount) {
+        (Slot::First, Amount::Point(number) | Amount::Range(number, _))
+        | (Slot::Second, Amount::Range(_, number)) => Some(number.value()),
+        (Slot::Tolerance, _) => {
+            edit.figure.tolerance.as_ref().map(|tolerance| tolerance.half_width.value())
+        }
+        _ => None,
+    }
+}
+
+/// Byte offsets of the digits.
+fn digit_places(text: &str) -> Vec<usize> {
+    text.bytes().enumerate().filter(|(_, b)| b.is_ascii_digit()).map(|(at, _)| at).collect()
+}
+
+fn with_byte(text: &str, at: usize, digit: u8) -> String {
+    format!("{}{}{}", &text[..at], char::from(digit), &text[at + 1..])
+}
+
+/// The decimal point dropped or moved, a zero added or lost: a power of ten, up to a thousand.
+pub(super) fn point_moved(spelled: &Spelled) -> Vec<Edit> {
+    let point = if spelled.comma { ',' } else { '.' };
+    each_number(spelled, "decimal point moved", |text| {
+        let (sign, body) = match text.find(|c: char| c.is_ascii_digit() || c == point) {
+            Some(at) => text.split_at(at),
+            None => return Vec::new(),
+        };
+        let plain = body.chars().all(|c| c.is_ascii_digit() || c == point || c == ',' || c == ' ');
+        if !plain {
+            return Vec::new();
+        }
+        let (whole, fraction) = body.split_once(point).unwrap_or((body, ""));
+        let whole: String = whole.chars().filter(char::is_ascii_digit).collect();
+        let digits = format!("{whole}{fraction}");
+        let at = i64::try_from(whole.len()).unwrap_or(0);
+        let shifts = [1, -1, 2, -2, 3, -3];
+        let moved = |shift: i64| {
+            [shifted(&digits, at + shift, point, false), shifted(&digits, at + shift, point, true)]
+        };
+        shifts.into_iter().flat_map(moved).map(|number| format!("{sign}{number}")).collect()
+    })
+}
+
+/// `digits` with the point before the digit number `at`, padded with zeros; `bare` drops zeros at
+/// the end, which were place holders.
+fn shifted(digits: &str, at: i64, point: char, bare: bool) -> String {
+    let count = i64::try_from(digits.len()).unwrap_or(0);
+    let before = usize::try_from(-at.min(0)).unwrap_or(0);
+    let behind = usize::try_from((at - count).max(0)).unwrap_or(0);
+    let padded = format!("{}{digits}{}", "0".repeat(before), "0".repeat(behind));
+    let (whole, fraction) = padded.split_at(usize::try_from(at.max(0)).unwrap_or(0));
+    let whole = match whole.trim_start_matches('0') {
+        "" => "0",
+        trimmed => trimmed,
+    };
+    let fraction = if bare { fraction.trim_end_matches('0') } else { fraction };
+    if fraction.is_empty() { whole.to_owned() } else { format!("{whole}{point}{fraction}") }
+}
+
+/// Two neighbouring digits swapped; then two digits around a third.
+pub(super) fn neighbours_swapped(spelled: &Spelled) -> Vec<Edit> {
+    each_number(spelled, "digits swapped", |text| {
+        let places = digit_places(text);
+        let swap = |a: usize, b: usize| {
+            let (x, y) = (text.as_bytes()[a], text.as_bytes()[b]);
+            with_byte(&with_byte(text, a, y), b, x)
+        };
+        let near = places.windows(2).map(|pair| swap(pair[0], pair[1]));
+        let jump = places.windows(3).map(|three| swap(three[0], three[2]));
+        near.chain(jump).collect()
+    })
+}
+
+/// One digit wrong.
+pub(super) fn one_wrong(spelled: &Spelled) -> Vec<Edit> {
+    each_number(spelled, "one digit wrong", |text| {
+        let places = digit_places(text);
+        let each = |at: usize| (b'0'..=b'9').map(move |digit| (at, digit));
+        places.into_iter().flat_map(each).map(|(at, digit)| with_byte(text, at, digit)).collect()
+    })
+}
+
+/// One digit typed twice.
+pub(super) fn one_doubled(spelled: &Spelled) -> Vec<Edit> {
+    each_number(spelled, "digit doubled", |text| {
+        let places = digit_places(text);
+        let twice = |pair: &&[usize]| text.as_bytes()[pair[0]] == text.as_bytes()[pair[1]];
+        places.windows(2).filter(twice).map(|pair| without(text, pair[1])).collect()
+    })
+}
+
+fn without(text: &str, at: usize) -> String {
+    let shorter = format!("{}{}", &text[..at], &text[at + 1..]);
+    // Groups of thousands no longer come out.
+    let grouped = shorter.contains([',', ' ']) && !shorter.contains('/');
+    if grouped { shorter.replace([',', ' '], "") } else { shorter }
+}
+
+/// One digit missing.
+pub(super) fn one_missing(spelled: &Spelled) -> Vec<Edit> {
+    each_number(spelled, "digit missing", |text| {
+        let places = digit_places(text);
+        let behind = places.last().map(|last| last + 1);
+        let ahead = |at: usize| (b'0'..=b'9').map(move |digit| (at, digit));
+        let spots = places.iter().copied().chain(behind);
+        let insert = |(at, digit): (usize, u8)| {
+            let longer = format!("{}{}{}", &text[..at], char::from(digit), &text[at..]);
+            let grouped = longer.contains([',', ' ']) && !longer.contains('/');
+            if grouped { longer.replace([',', ' '], "") } else { longer }
+        };
+        spots.flat_map(ahead).map(insert).collect()
+    })
+}
+
+/// One digit too many.
+pub(super) fn one_added(spelled: &Spelled) -> Vec<Edit> {
+    each_number(spelled, "one digit too many", |text| {
+        digit_places(text).into_iter().map(|at| without(text, at)).collect()
+    })
+}
+
+/// A fraction misread: 1/16 as 0.16, 1/6, 1-1/16 as 11/16, and back.
+pub(super) fn fraction_misread(spelled: &Spelled) -> Vec<Edit> {
+    each_number(spelled, "fraction misread", |text| {
+        let digits: String = text.chars().filter(char::is_ascii_digit).collect();
+        let mut found = Vec::new();
+        if let Some(digits) = text.strip_prefix("0.").or_else(|| text.strip_prefix('.')) {
+            // 0.16 for 1/16, 0.332 for 3/32.
+            for cut in 1..digits.len() {
+                found.push(format!("{}/{}", &digits[..cut], &digits[cut..]));
+            }
+        }
+        if text.contains(['/', '\u{2044}']) {
+            let first = digits.get(..1).unwrap_or_default();
+            for denominator in ["2", "4", "8", "16", "32", "64"] {
+                // The denominator wrong.
+                let numerator = text.split(['/', '\u{2044}']).next().unwrap_or_default();
+                found.push(format!("{numerator}/{denominator}"));
+                // 11/16 for 1-1/16.
+                if let Some(rest) = numerator.strip_prefix(first).filter(|rest| !rest.is_empty()) {
+                    found.push(format!("{first}-{rest}/{denominator}"));
+                }
+            }
+        }
+        found
+    })
+}
+
+/// The ends of a range written in each other's place.
+pub(super) fn ends_swapped_around(spelled: &Spelled) -> Vec<Edit> {
+    let Amount::Range(low, high) = &spelled.figure.amount else { return Vec::new() };
+    let [first, second, ..] = spelled.numbers.as_slice() else { return Vec::new() };
+    let mut figure = spelled.figure.clone();
+    figure.amount = Amount::Range(high.clone(), low.clone());
+    let between = spelled.text.get(first.end..second.start).unwrap_or_default();
+    let text = format!(
+        "{}{}{between}{}{}",
+        spelled.text.get(..first.start).unwrap_or_default(),
+        spelled.number_text(second),
+        spelled.number_text(first),
+        spelled.text.get(second.end..).unwrap_or_default(),
+    );
+    vec![Edit { figure, text, words: "ends of the range swapped" }]
+}
+
+/// A minus sign lost, or one too many.
+pub(super) fn sign_lost(spelled: &Spelled) -> Vec<Edit> {
+    each_number(spelled, "sign lost or added", |text| {
+        match text.strip_prefix(['-', '\u{2212}', '+']) {
+            Some(rest) => vec![rest.to_owned()],
+            None => vec![format!("\u{2212}{text}")],
+        }
+    })
+}

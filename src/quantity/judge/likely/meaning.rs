@@ -1,0 +1,185 @@
+//! The right arithmetic on the wrong footing: gauge for absolute, an offset on a difference, a
+//! radius for a diameter.
+
+use super::Likely;
+use super::spelling::Spelled;
+use crate::quantity::exact::parse_decimal;
+use crate::quantity::judge::{computed, pair, print};
+use crate::quantity::{
+    Amount, Computed, Conventions, Dimension, Figure, Kind, Number, Quantity, Rational, Real,
+    Reference,
+};
+use num_traits::Zero;
+
+fn found(words: &str, proposal: Option<String>) -> Option<Likely> {
+    Some(Likely { words: Some(words.to_owned()), proposal })
+}
+
+/// The pairs of references to try instead of what was settled, with the slip they name.
+fn mistaken(
+    from: Option<Reference>,
+    to: Option<Reference>,
+) -> Vec<(Reference, Reference, &'static str)> {
+    const TO_ABSOLUTE: &str = "absolute given as gauge";
+    const TO_GAUGE: &str = "gauge given as absolute";
+    use Reference::{Absolute, Gauge};
+    match (from, to) {
+        (None, None) => vec![(Gauge, Absolute, TO_ABSOLUTE), (Absolute, Gauge, TO_GAUGE)],
+        (Some(from), Some(Gauge)) => vec![(from, Absolute, TO_ABSOLUTE)],
+        (Some(from), Some(Absolute)) => vec![(from, Gauge, TO_GAUGE)],
+        _ => Vec::new(),
+    }
+}
+
+/// A dual statement on another footing.
+pub(super) fn in_pair(
+    spelled: &Spelled,
+    first: &Figure,
+    later: &Figure,
+    conv: &Conventions,
+) -> Option<Likely> {
+    let bridge = pair::between(first, later, conv).ok()?;
+    let proposal = || {
+        let Amount::Point(number) = &first.amount else { return None };
+        let worked = bridge.across(&Real::Exact(print::tame(number).value()));
+        Some(reworked(spelled, &worked))
+    };
+    if first.unit.is_pressure() {
+        for (from, to, words) in mistaken(bridge.from_reference, bridge.to_reference) {
+            let mark = |figure: &Figure, reference| Figure {
+                reference: Some(reference),
+                ..figure.clone()
+            };
+            if pair::agrees(&mark(first, from), &mark(later, to), conv) {
+                return found(words, proposal());
+            }
+        }
+    }
+    if let Some((kind, words)) = other_kind(bridge.kind) {
+        let with = |figure: &Figure| Figure { kind, kind_yields: false, ..figure.clone() };
+        if pair::agrees(&with(first), &with(later), conv) {
+            return found(words, proposal());
+        }
+    }
+    if first.unit.dimension == Dimension::LENGTH {
+        for (doubled, words) in [(true, DIAMETER), (false, RADIUS)] {
+            let Some(first) = scaled(first, doubled) else { continue };
+            if pair::agrees(&first, later, conv) {
+                // Either member may be the wrong one.
+                return found(words, None);
+            }
+        }
+    }
+    None
+}
+
+const DIAMETER: &str = "diameter given for a radius";
+const RADIUS: &str = "radius given for a diameter";
+
+fn other_kind(kind: Kind) -> Option<(Kind, &'static str)> {
+    match kind {
+        Kind::TemperaturePoint => {
+            Some((Kind::TemperatureDifference, "temperature converted without its offset"))
+        }
+        Kind::TemperatureDifference => {
+            Some((Kind::TemperaturePoint, "offset applied to a difference"))
+        }
+        _ => None,
+    }
+}
+
+/// A figure of twice or half the size; `None` for ranges.
+fn scaled(figure: &Figure, doubled: bool) -> Option<Figure> {
+    let Amount::Point(number) = &figure.amount else { return None };
+    let mut number = print::tame(number);
+    number.fraction = match number.fraction {
+        Some((n, d)) if doubled => Some((n.checked_mul(2)?, d)),
+        Some((n, d)) => Some((n, d.checked_mul(2)?)),
+        None => None,
+    };
+    if doubled {
+        number.mantissa = number.mantissa.checked_mul(2)?;
+    } else {
+        halve(&mut number)?;
+    }
+    Some(Figure { amount: Amount::Point(number), ..figure.clone() })
+}
+
+fn halve(number: &mut Number) -> Option<()> {
+    // A mixed fraction has no decimals to take a half.
+    if number.fraction.is_some() && number.mantissa != 0 {
+        return None;
+    }
+    number.mantissa = number.mantissa.checked_mul(5)?;
+    number.exponent -= 1;
+    Some(())
+}
+
+/// A figure beside a computed value on another footing.
+pub(super) fn alone(
+    spelled: &Spelled,
+    stated: &Figure,
+    computed: &Computed,
+    conv: &Conventions,
+) -> Option<Likely> {
+    let nominal = &computed.nominal;
+    let bridge = computed::between(stated, nominal, conv).ok()?;
+    let proposal = || match stated.amount {
+        Amount::Point(_) => Some(reworked(spelled, &bridge.across(&nominal.si))),
+        Amount::Range(..) => None,
+    };
+    if stated.unit.is_pressure() {
+        for (from, to, words) in mistaken(bridge.from_reference, bridge.to_reference) {
+            let stated = Figure { reference: Some(to), ..stated.clone() };
+            let nominal = Quantity { reference: Some(from), ..nominal.clone() };
+            if computed::agrees(&stated, &nominal, conv) {
+                return found(words, proposal());
+            }
+        }
+    }
+    if let Some((kind, words)) = other_kind(bridge.kind) {
+        let stated = Figure { kind, kind_yields: false, ..stated.clone() };
+        let zero = Real::Exact(parse_decimal("273.15")?);
+        let si = match kind {
+            Kind::TemperaturePoint => nominal.si.add(&zero),
+            _ => nominal.si.sub(&zero),
+        };
+        let nominal = Quantity { si, kind, ..nominal.clone() };
+        if computed::agrees(&stated, &nominal, conv) {
+            return found(words, proposal());
+        }
+    }
+    let (factor, larger, smaller) = match nominal.dimension {
+        Dimension::LENGTH => (2, DIAMETER, RADIUS),
+        d if SCALES_WITH_AREA.contains(&d) => {
+            (4, "diameter taken for a radius", "radius taken for a diameter")
+        }
+        _ => return None,
+    };
+    let factor = Rational::from_integer(factor.into());
+    for (factor, words) in [(factor.clone(), larger), (factor.recip(), smaller)] {
+        let nominal = Quantity { si: nominal.si.mul(&factor.into()), ..nominal.clone() };
+        if computed::agrees(stated, &nominal, conv) {
+            return found(words, proposal());
+        }
+    }
+    None
+}
+
+/// Results in which a diameter mistaken for a radius makes a factor of four.
+const SCALES_WITH_AREA: [Dimension; 6] = [
+    Dimension::AREA,
+    Dimension::VOLUME,
+    Dimension::FORCE,
+    Dimension::MASS_FLOW,
+    Dimension::VOLUME_FLOW,
+    Dimension::CONDUCTANCE,
+];
+
+fn reworked(spelled: &Spelled, worked: &Real) -> String {
+    let places = match &spelled.figure.amount {
+        Amount::Point(number) | Amount::Range(number, _) => print::places(number),
+    };
+    let value = print::middle(worked).unwrap_or_else(Rational::zero);
+    spelled.with_number(&print::number(&value, places))
+}

@@ -1,0 +1,139 @@
+//! The likely slip behind a disagreement (R9).
+//!
+//! Tries single edits of the figure, in the order of [`CLASSES`], and stops at the first class in
+//! which one fits. Exactly one fit is proposed; a few are named; many say nothing. In a dual
+//! statement the fault may lie in either member. The page is never changed.
+
+mod digits;
+mod meaning;
+mod spelling;
+mod swaps;
+
+use super::{computed, pair};
+use crate::quantity::{Computed, Conventions, Figure, Judgement};
+use spelling::Spelled;
+
+/// What probably went wrong.
+#[derive(Debug, Default)]
+pub(super) struct Likely {
+    words: Option<String>,
+    proposal: Option<String>,
+}
+
+impl Likely {
+    pub(super) fn put_into(self, judged: Judgement) -> Judgement {
+        Judgement { likely: self.words, proposal: self.proposal, ..judged }
+    }
+}
+
+/// A figure after one edit.
+#[derive(Debug)]
+pub(super) struct Edit {
+    /// The figure as it would be judged.
+    pub figure: Figure,
+    /// The figure as it should be written.
+    pub text: String,
+    /// The slip in words.
+    pub words: &'static str,
+}
+
+/// Edits of one kind; all of them are tried before the next kind.
+type Class = fn(&Spelled) -> Vec<Edit>;
+
+/// Digit and unit edits, the likelier first.
+const CLASSES: [Class; 9] = [
+    digits::point_moved,
+    digits::neighbours_swapped,
+    digits::one_wrong,
+    digits::one_doubled,
+    digits::one_missing,
+    digits::one_added,
+    digits::fraction_misread,
+    digits::ends_swapped_around,
+    digits::sign_lost,
+];
+
+/// More fits than this explain nothing.
+const MOST_NAMED: usize = 3;
+
+/// Numbers with more digits than this are not edited: no writer types them by hand.
+const MOST_DIGITS: usize = 14;
+
+/// One fit: the edited text, its slip, and whether it is in the first member of a pair.
+struct Fit {
+    text: String,
+    words: &'static str,
+    in_first: bool,
+}
+
+/// The single edit of either member that makes a dual statement agree.
+pub(super) fn in_pair(text: &str, first: &Figure, later: &Figure, conv: &Conventions) -> Likely {
+    let (a, b) = (Spelled::new(text, first), Spelled::new(text, later));
+    let fits = |class: Class| {
+        let in_later = class(&b).into_iter().filter(|edit| pair::agrees(first, &edit.figure, conv));
+        let in_first = class(&a).into_iter().filter(|edit| pair::agrees(&edit.figure, later, conv));
+        let later = in_later.map(|edit| fit(edit, false));
+        later.chain(in_first.map(|edit| fit(edit, true))).collect::<Vec<Fit>>()
+    };
+    let unit = fits(swaps::units);
+    if !unit.is_empty() {
+        return named(unit);
+    }
+    if let Some(found) = meaning::in_pair(&b, first, later, conv) {
+        return found;
+    }
+    CLASSES.iter().map(|class| fits(*class)).find(|f| !f.is_empty()).map(named).unwrap_or_default()
+}
+
+/// The single edit that makes a figure agree with a computed value.
+pub(super) fn alone(
+    text: &str,
+    stated: &Figure,
+    computed: &Computed,
+    conv: &Conventions,
+) -> Likely {
+    let spelled = Spelled::new(text, stated);
+    let fits = |class: Class| {
+        let fitting = class(&spelled)
+            .into_iter()
+            .filter(|edit| computed::agrees(&edit.figure, &computed.nominal, conv));
+        fitting.map(|edit| fit(edit, false)).collect::<Vec<Fit>>()
+    };
+    let unit = fits(swaps::units);
+    if !unit.is_empty() {
+        return named(unit);
+    }
+    if let Some(found) = meaning::alone(&spelled, stated, computed, conv) {
+        return found;
+    }
+    CLASSES.iter().map(|class| fits(*class)).find(|f| !f.is_empty()).map(named).unwrap_or_default()
+}
+
+fn fit(edit: Edit, in_first: bool) -> Fit {
+    Fit { text: edit.text, words: edit.words, in_first }
+}
+
+fn named(mut fits: Vec<Fit>) -> Likely {
+    fits.dedup_by(|a, b| a.text == b.text && a.in_first == b.in_first);
+    match fits.as_slice() {
+        [only] if only.in_first => Likely {
+            words: Some(format!("first figure: {}, {}", only.words, only.text)),
+            proposal: None,
+        },
+        [only] => Likely { words: Some(only.words.to_owned()), proposal: Some(only.text.clone()) },
+        [best, ..] if fits.len() <= MOST_NAMED => {
+            let each: Vec<String> = fits
+                .iter()
+                .map(|fit| match fit.in_first {
+                    true => format!("{} for the first figure", fit.text),
+                    false => fit.text.clone(),
+                })
+                .collect();
+            Likely {
+                words: Some(format!("{}: {}", best.words, each.join(", or "))),
+                proposal: None,
+            }
+        }
+        _ => Likely::default(),
+    }
+}

@@ -1,0 +1,57 @@
+//! The right number with the wrong unit.
+
+use super::Edit;
+use super::spelling::Spelled;
+use crate::quantity::units::table;
+use crate::quantity::{Figure, Kind, Unit};
+
+/// Units that are taken for one another, by UCUM code.
+const GROUPS: &[&[&str]] = &[
+    &["mm", "[in_i]", "cm", "m", "[ft_i]", "[mil_i]", "um"],
+    &["mm2", "cm2", "[sin_i]", "m2"],
+    &["cm3", "[cin_i]", "L", "mL", "mm3", "[cft_i]"],
+    &["[psi]", "bar", "kPa", "MPa", "mbar", "Pa"],
+    &["N.m", "[in_i].[lbf_av]", "[lbf_av].[ft_i]", "N.cm", "N.mm"],
+    &["J", "[ft_i].[lbf_av]", "mJ", "kJ"],
+    &["N/mm", "N/m", "[lbf_av]/[in_i]", "N/cm"],
+    &["N", "[lbf_av]", "kgf", "kN", "gf", "[ozf_av]"],
+    &["g", "[gr]", "[oz_av]", "kg", "mg", "[lb_av]"],
+    &["Cel", "[degF]", "K"],
+    &["m/s", "[ft_i]/s", "km/h", "[mi_i]/h", "[in_i]/s"],
+    &["s", "ms", "us", "min"],
+    &["L/min", "[cft_i]/min", "L/s", "m3/h", "cm3/s"],
+    &["L/min{ANR}", "[cft_i]/min{standard}", "L/s{ANR}", "L/min{normal}", "m3/h{normal}"],
+    &["L{ANR}", "cm3{ANR}", "L{normal}", "[cft_i]{standard}"],
+    &["g/s", "kg/s", "mg/s", "kg/h", "g/min", "[lb_av]/s", "[lb_av]/min"],
+    &["{shot}/s", "{shot}/min", "{ball}/s"],
+    &["{rev}/min", "{rev}/s", "Hz"],
+    &["1", "%"],
+    &["deg", "rad"],
+];
+
+/// The figure with each other unit of its group.
+pub(super) fn units(spelled: &Spelled) -> Vec<Edit> {
+    let own = spelled.figure.unit;
+    let Some(group) = GROUPS.iter().find(|group| group.contains(&own.code.as_ref())) else {
+        return Vec::new();
+    };
+    let others = group.iter().filter(|code| **code != own.code);
+    others
+        .filter_map(|code| table().by_code(code))
+        .filter(|unit| unit.dimension == own.dimension)
+        .map(|unit| Edit {
+            figure: with_unit(spelled.figure, unit),
+            text: spelled.with_unit(unit),
+            words: "wrong unit or prefix",
+        })
+        .collect()
+}
+
+fn with_unit(figure: &Figure, unit: &'static Unit) -> Figure {
+    let settled = match figure.kind {
+        Kind::TemperatureDifference | Kind::Ratio | Kind::Count => figure.kind,
+        _ if unit.kind == Kind::Plain => figure.kind,
+        _ => unit.kind,
+    };
+    Figure { unit, kind: settled, ..figure.clone() }
+}
