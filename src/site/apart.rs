@@ -57,7 +57,7 @@ pub fn apart_html(kind: Apart, from: &str, inner_html: &str) -> String {
         escape_into(&mut out, from);
         out.push_str("</span>");
     }
-    let _ = write!(out, "</p>{inner_html}</div>\n");
+    let _ = writeln!(out, "</p>{inner_html}</div>");
     out
 }
 
@@ -71,9 +71,58 @@ pub fn table_box_html(caption: &str, table_html: &str) -> String {
     )
 }
 
+/// A picture of running text.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Picture {
+    /// Address relative to the page.
+    pub address: String,
+    /// What it shows, for those who cannot see it.
+    pub alternative: String,
+    /// Who made it; printed below.
+    pub credit: String,
+    /// Width and height in pixels, so that nothing jumps while it loads; `None` if not known.
+    pub size: Option<(u32, u32)>,
+}
+
+/// A picture with its credit. It is flow content: it must not stand inside a paragraph.
+#[must_use]
+pub fn picture_html(picture: &Picture) -> String {
+    let mut out = String::from("<figure><img src=\"");
+    escape_into(&mut out, &picture.address);
+    out.push_str("\" alt=\"");
+    escape_into(&mut out, &picture.alternative);
+    out.push('"');
+    if let Some((width, height)) = picture.size {
+        let _ = write!(out, " width=\"{width}\" height=\"{height}\"");
+    }
+    out.push('>');
+    if !picture.credit.is_empty() {
+        out.push_str("<figcaption>");
+        escape_into(&mut out, &picture.credit);
+        out.push_str("</figcaption>");
+    }
+    out.push_str("</figure>\n");
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_picture_keeps_its_place_and_names_who_made_it() {
+        let picture = Picture {
+            address: "bolt.png".into(),
+            alternative: "The \"bolt\"".into(),
+            credit: "M. Alder".into(),
+            size: Some((640, 480)),
+        };
+        assert_eq!(
+            picture_html(&picture),
+            "<figure><img src=\"bolt.png\" alt=\"The &quot;bolt&quot;\" width=\"640\" \
+             height=\"480\"><figcaption>M. Alder</figcaption></figure>\n"
+        );
+    }
 
     #[test]
     fn hearsay_names_who_said_it() {

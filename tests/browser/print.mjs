@@ -2,7 +2,9 @@
 
 const MOST_SHEETS = 8;
 // A4 less the margins of the style sheet, in CSS pixels.
-const PAPER_WIDTH = Math.round(((210 - 28) / 25.4) * 96);
+const pixels = (millimetres) => Math.round(((millimetres - 28) / 25.4) * 96);
+const UPRIGHT = { width: pixels(210), height: pixels(297) };
+const LANDSCAPE = { width: pixels(297), height: pixels(210) };
 
 function printFaults() {
   const faults = [];
@@ -23,11 +25,13 @@ function printFaults() {
 }
 
 export async function checkPrint(tally, browser, pages, at) {
-  const context = await browser.newContext({ viewport: { width: PAPER_WIDTH, height: 1000 }, colorScheme: "dark" });
+  const context = await browser.newContext({ viewport: UPRIGHT, colorScheme: "dark" });
   const page = await context.newPage();
   await page.emulateMedia({ media: "print" });
   for (const name of pages) {
     await page.goto(at(name));
+    const landscape = await page.evaluate(() => getComputedStyle(document.body).page === "wide");
+    await page.setViewportSize(landscape ? LANDSCAPE : UPRIGHT);
     tally.check(name, "print", await page.evaluate(printFaults));
     const pdf = (await page.pdf({ preferCSSPageSize: true })).toString("latin1");
     const sheets = (pdf.match(/\/Type\s*\/Page\b/g) ?? []).length;

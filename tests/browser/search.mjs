@@ -91,6 +91,14 @@ export async function checkSearch(tally, browser, site, pages, at) {
     }
     tally.check(name, "found by its figures", lost);
   }
+  const groups = await page.evaluate(() => globalThis.gaugebookIndex.synonyms);
+  for (const group of groups) {
+    const counts = [];
+    for (const word of group) counts.push((await addressesFor(page, word)).addresses.length);
+    const silent = group.filter((word, at) => counts[at] === 0);
+    const uneven = silent.length > 0 && silent.length < group.length;
+    tally.check("search", `finds ${group.join(", ")} alike`, uneven ? silent.map((word) => `nothing for "${word}"`) : []);
+  }
   tally.check("search", "answers at once", slowest > MOST_MILLISECONDS ? [`${Math.round(slowest)} ms`] : []);
   for (const name of [...new Set([pages[0], "index.html", "search.html"])].filter((n) => pages.includes(n))) {
     await page.goto(at(name));

@@ -49,7 +49,8 @@ function linkFaults(site, name, html, ids, files) {
   const targets = new Set();
   for (const kind of ["href", "src", "action"]) {
     for (const address of attributes(html, kind)) {
-      if (/^(https?|mailto):/.test(address) || address.startsWith("data:")) continue;
+      if (kind === "src" && /^[a-z]+:/.test(address) && !address.startsWith("data:")) faults.push(`${address}: from outside`);
+      if (/^[a-z]+:/.test(address)) continue;
       const [path, anchor] = address.split("#");
       const bare = decodeURIComponent(path.split("?")[0]);
       const target = bare === "" ? name : normalize(join(dirname(name), bare)).replaceAll("\\", "/");
@@ -82,7 +83,8 @@ function weightFaults(site, name, html) {
   for (const kind of ["href", "src"]) {
     for (const address of attributes(html, kind)) {
       if (!/\.(css|js|svg|png|jpg)$/.test(address)) continue;
-      const size = statSync(join(site, dirname(name), address)).size;
+      // A file that is missing or elsewhere has been told of as a link that does not arrive.
+      const size = statSync(join(site, dirname(name), address), { throwIfNoEntry: false })?.size ?? 0;
       all += size;
       if (address.endsWith(".js")) scripts += size;
     }

@@ -12,7 +12,7 @@ export class Tally {
     }
     this.failed += 1;
     console.log(`${page}: ${what}`);
-    for (const fault of faults.slice(0, 5)) console.log(`    ${fault}`);
+    for (const fault of faults.slice(0, 5)) console.log(`    ${fault.replace(/\s+/g, " ")}`);
     if (faults.length > 5) console.log(`    and ${faults.length - 5} more`);
   }
 

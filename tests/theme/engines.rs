@@ -4,9 +4,9 @@ use crate::frames::{contents, coverage, figure, frame, millimetres, shown};
 use gaugebook::site::apart::{Apart, apart_html, table_box_html};
 use gaugebook::site::figure::{FigureView, Mark, figure_html};
 use gaugebook::site::view::{
-    AsideRow, Caution, ClaimRow, CorrectionRow, DerivedRow, EnginePage, KeyFigure, Link, MarkRow,
-    QuestionRow, ReadingGroup, ReadingRow, RevisionRow, Shown, SourceRow, Standing, Statement,
-    Verdict, View, WaiverRow,
+    AsideRow, Caution, ClaimRow, CorrectionRow, DerivedRow, EnginePage, Frame, KeyFigure, Link,
+    MarkRow, QuestionRow, ReadingGroup, ReadingRow, RevisionRow, Shown, SourceRow, Standing,
+    Statement, Verdict, View, WaiverRow,
 };
 
 /// All engine pages.
@@ -207,6 +207,24 @@ fn key_figures() -> Vec<KeyFigure> {
     ]
 }
 
+fn set_apart() -> String {
+    [
+        apart_html(Apart::Opinion, "", "<p>It is the nicest of the family to service: four rings, no glue, and the shaft tells you by touch when it is home.</p>"),
+        apart_html(Apart::Hearsay, "a reader, 2026-01-10", "<p>Early ones are said to have had a softer bumper.</p>"),
+    ]
+    .concat()
+}
+
+fn ring_table() -> String {
+    table_box_html(
+        "Rings of the Rowan",
+        "<table><caption>Rings and what leaks when they fail</caption>\
+        <thead><tr><th scope=\"col\">Ring</th><th scope=\"col\">Separates</th><th scope=\"col\" class=\"num\">Section (mm)</th></tr></thead><tbody>\
+        <tr><th scope=\"row\">-014</th><td>pilot room from store</td><td class=\"num\">1.78</td></tr>\
+        <tr><th scope=\"row\">-012</th><td>store from drive room</td><td class=\"num\">1.78</td></tr></tbody></table>",
+    )
+}
+
 /// Prose with one figure of each kind.
 fn body() -> String {
     let dual = FigureView {
@@ -248,18 +266,7 @@ fn body() -> String {
         "let pass: the card prints it so",
     );
     let (dual, words) = (figure_html(&dual), figure_html(&words));
-    let apart = [
-        apart_html(Apart::Opinion, "", "<p>It is the nicest of the family to service: four rings, no glue, and the shaft tells you by touch when it is home.</p>"),
-        apart_html(Apart::Hearsay, "a reader, 2026-01-10", "<p>Early ones are said to have had a softer bumper.</p>"),
-    ]
-    .concat();
-    let rings = table_box_html(
-        "Rings of the Rowan",
-        "<table><caption>Rings and what leaks when they fail</caption>\
-        <thead><tr><th scope=\"col\">Ring</th><th scope=\"col\">Separates</th><th scope=\"col\" class=\"num\">Section (mm)</th></tr></thead><tbody>\
-        <tr><th scope=\"row\">-014</th><td>pilot room from store</td><td class=\"num\">1.78</td></tr>\
-        <tr><th scope=\"row\">-012</th><td>store from drive room</td><td class=\"num\">1.78</td></tr></tbody></table>",
-    );
+    let (apart, rings) = (set_apart(), ring_table());
     format!(
         "<h2 id=\"parts\">What is inside</h2>\n<p>The Rowan keeps its switch and its shaft apart. The \
          operating pressure is {dual}, and the store holds {store} of it. Behind the switch sits a \
@@ -281,7 +288,7 @@ fn body() -> String {
     )
 }
 
-fn rowan() -> EnginePage {
+fn rowan_frame() -> Frame {
     let mut frame = frame(
         "Engine",
         "engines/rowan.html",
@@ -307,6 +314,10 @@ fn rowan() -> EnginePage {
         not_known: String::new(),
         more: Some(Link::new("Safety: before any tool is opened", "safety.html")),
     });
+    frame
+}
+
+fn rowan() -> EnginePage {
     let claim = |number: u8, say: &str, holds: &str, verdict, reason: &str| ClaimRow {
         anchor: format!("claim-{number}"),
         say: say.into(),
@@ -317,7 +328,7 @@ fn rowan() -> EnginePage {
     let steps = "trigger, pilot vents, switch leaves front stop, store opens to drive, shaft picks \
                  up bolt, pellet leaves, pilot closes, switch comes home, shaft comes home";
     EnginePage {
-        frame,
+        frame: rowan_frame(),
         engine: "rowan".into(),
         family: "Rowan".into(),
         descends_from: Some(Link::new("Hazel", "engines/hazel.html")),

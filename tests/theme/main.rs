@@ -3,6 +3,8 @@
 //! The site is written to the build's folder for temporary files (`theme-site`), where the browser
 //! checks can be pointed at it.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has failed")]
+
 mod engines;
 mod frames;
 mod pages;
@@ -17,6 +19,7 @@ use std::path::{Path, PathBuf};
 
 fn site() -> Vec<View> {
     let mut views = vec![pages::home(), pages::comparison(), pages::safety(), pages::glossary()];
+    views.extend([pages::wide_comparison(), pages::notes()]);
     views.extend(engines::all());
     views.extend([pages::checks(), pages::asides(), pages::search()]);
     views.extend(pages::faults());
@@ -76,6 +79,9 @@ fn the_example_site_is_written() {
     for asset in Theme::new(&BTreeMap::new()).unwrap().assets() {
         write(&folder, &asset.path, &asset.bytes);
     }
+    let picture = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 640 200\">\
+                   <rect width=\"640\" height=\"200\" fill=\"#999\"/></svg>";
+    write(&folder, "notes/bolt.svg", picture.as_bytes());
     write(&folder, "search-index.js", index(&pages).as_bytes());
     for name in ["rowan", "hazel", "ash"] {
         write(&folder, &format!("data/{name}.json"), b"{}\n");
@@ -207,7 +213,9 @@ fn an_engine_page_shows_all_it_was_given() {
 fn a_draft_says_so() {
     let theme = Theme::new(&BTreeMap::new()).unwrap();
     let html = theme.render(&pages::draft()).unwrap();
-    assert!(html.contains("<body class=\"draft\">") && html.contains("<strong>Draft.</strong>"));
+    assert!(
+        html.contains("<body class=\"draft upright\">") && html.contains("<strong>Draft.</strong>")
+    );
     assert!(html.contains("draft, not proved"), "{html}");
 }
 

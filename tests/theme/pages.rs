@@ -2,6 +2,7 @@
 
 use crate::engines::pressure;
 use crate::frames::{contents, coverage, frame, millimetres, shown};
+use gaugebook::site::apart::{Picture, picture_html};
 use gaugebook::site::figure::Mark;
 use gaugebook::site::view::{
     ArticlePage, AsidesPage, Cell, ChecksPage, Column, ComparisonPage, ComparisonRow, EngineCard,
@@ -46,6 +47,7 @@ fn entry(title: &str, address: &str, kind: &str, summary: &str) -> IndexEntry {
 
 fn other_sheets() -> Vec<IndexEntry> {
     vec![
+        entry("Bench notes", "notes/bench.html", "Article", "How the readings are taken."),
         entry("Safety", "safety.html", "Safety", "Before any tool is opened."),
         entry("Glossary", "glossary.html", "Glossary", "Words of the bench."),
         entry("How figures are checked", "checks.html", "Method", "What a mark is worth."),
@@ -55,7 +57,10 @@ fn other_sheets() -> Vec<IndexEntry> {
 
 fn comparisons() -> Vec<IndexEntry> {
     let summary = "The same sequence, a larger hole: what changes?";
-    vec![entry("Rowan and Ash", "comparisons/rowan-ash.html", "Comparison", summary)]
+    vec![
+        entry("All families at one glance", "comparisons/all.html", "Comparison", ""),
+        entry("Rowan and Ash", "comparisons/rowan-ash.html", "Comparison", summary),
+    ]
 }
 
 /// First page.
@@ -201,6 +206,72 @@ pub fn comparison() -> View {
         downloads: vec![],
     };
     View::Comparison(Box::new(page))
+}
+
+/// A comparison of more engines than fit beside each other.
+pub fn wide_comparison() -> View {
+    let names = ["Hazel", "Rowan", "Ash", "Sorrel", "Yew", "Oak", "Larch", "Rowan Deep"];
+    let address = |name: &str| match name {
+        "Hazel" | "Ash" => format!("engines/{}.html", name.to_lowercase()),
+        _ => "engines/rowan.html".into(),
+    };
+    let columns = names.iter().enumerate().map(|(index, name)| Column {
+        title: (*name).into(),
+        address: address(name),
+        specimens: 1,
+        reference: index == 0,
+        ..Column::default()
+    });
+    let value = |index: usize| Cell {
+        plus_minus: Some(millimetres(0.02, 2)),
+        difference: (index > 0).then(|| shown("+12.50 mm", "+12.50 mm", "+0.492 in", "0.0125")),
+        ratio: (index > 0).then(|| "2.04\u{a0}×".into()),
+        ..cell("rowan", "bolt_length", millimetres(24.0 + index as f64, 2))
+    };
+    let lengths = (0..30).map(|number| {
+        let mut row =
+            row(&format!("length_{number}"), "", number % 3 > 0, (0..8).map(value).collect());
+        row.label = format!("length number {number}");
+        row
+    });
+    let page = ComparisonPage {
+        frame: frame("Comparison", "comparisons/all.html", "All families at one glance", ""),
+        columns: columns.collect(),
+        groups: vec![RowGroup { label: "Lengths".into(), rows: lengths.collect() }],
+        conditions: "Each engine at its own settings.".into(),
+        ..ComparisonPage::default()
+    };
+    View::Comparison(Box::new(page))
+}
+
+/// Running text with everything that running text can hold.
+pub fn notes() -> View {
+    let picture = picture_html(&Picture {
+        address: "bolt.svg".into(),
+        alternative: "A bolt of 24 mm beside a scale".into(),
+        credit: "Drawing: M. Alder".into(),
+        size: Some((640, 200)),
+    });
+    let mut frame =
+        frame("Article", "notes/bench.html", "Bench notes", "How the readings are taken.");
+    frame.contents = contents(&[("caliper", "Caliper"), ("long", "Long things")]);
+    let page = ArticlePage {
+        frame,
+        body_html: format!(
+            "<h2 id=\"caliper\">Caliper</h2><p>Inside jaws read short on small bores.<sup \
+             class=\"footnote-reference\"><a href=\"#note-1\" id=\"note-back-1\">1</a></sup> Use drill \
+             shanks: <code>goes 1.0 mm, stops 1.1 mm</code>.</p>{picture}<ol><li>Wipe.<ul><li>Both \
+             faces.</li></ul></li><li>Close and read zero.</li></ol><blockquote><p>Measure twice, \
+             write once.</p></blockquote><dl><dt>go</dt><dd>A shank that enters.</dd></dl>\
+             <h2 id=\"long\">Long things</h2><p>Averyveryverylongwordthatnobodywouldwritebutthatmuststillfit\
+             thepageonaphone and more.</p><pre tabindex=\"0\" role=\"group\" aria-label=\"Example\"><code>\
+             readings: {{is: 128 psi ± 4 psi, from: card, called: [operating pressure, working pressure, \
+             line pressure]}}</code></pre><hr><div class=\"footnote\" id=\"note-1\"><sup>1</sup> <p>By up to \
+             0.05 mm, common practice. <a href=\"#note-back-1\" aria-label=\"Back to the text\">↩</a></p></div>"
+        ),
+        standing: Standing::default(),
+    };
+    View::Article(Box::new(page))
 }
 
 /// The safety page, as an example of running text.

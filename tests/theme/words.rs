@@ -44,7 +44,7 @@ pub fn units() -> Vec<SearchUnit> {
         ("\"", "length", 0.0254),
         ("bar", "pressure", 1e5),
         ("kPa", "pressure", 1e3),
-        ("psi", "pressure", 6894.757_293_168),
+        ("psi", "pressure", 6_894.757_293_168),
         ("cm³", "volume", 1e-6),
         ("cm3", "volume", 1e-6),
         ("J", "energy", 1.0),

@@ -130,6 +130,15 @@
       for (var i = 0; i < flat.length; i += 2) list.push({ anchor: flat[i], text: flat[i + 1], words: tokens(flat[i + 1]) });
       return list;
     });
+    /* Figures by page, for finding them by name. */
+    var named = index.pages.map(function () { return []; });
+    Object.keys(index.figures).forEach(function (dimension) {
+      var flat = index.figures[dimension];
+      for (var i = 0; i < flat.length; i += 3) {
+        var place = index.places[flat[i + 2]];
+        if (place[0] !== "" && place[1] !== "") named[flat[i + 1]].push({ anchor: place[0], text: place[1], words: tokens(place[1]) });
+      }
+    });
     var titles = index.pages.map(function (page) { return tokens(page[0]); });
     var cache = new Map();
 
@@ -241,6 +250,16 @@
       return scores;
     }
 
+    /* Whether a heading or name has every typed word, if need be with one slip. */
+    function covers(words, typed) {
+      var asked = typed.filter(function (word) { return !stop.has(word); });
+      return asked.length > 0 && asked.every(function (word) {
+        return words.some(function (other) {
+          return other.startsWith(word) || (word.length >= 4 && oneSlip(word, other));
+        });
+      });
+    }
+
     function same(a, b) {
       return a.length === b.length && a.every(function (word, i) { return word === b[i]; });
     }
@@ -272,15 +291,21 @@
       pages.forEach(function (entry, page) {
         var score = entry.score;
         if (same(titles[page], whole)) score += 200;
+        else if (covers(titles[page], typed)) score += 12;
         var places = entry.places;
         headings[page].forEach(function (heading) {
           if (same(heading.words, whole)) {
             score += 100;
             places = [heading].concat(places);
-          } else if (typed.length > 0 && typed.every(function (word) { return stop.has(word) || heading.words.some(function (other) { return other.startsWith(word); }); })) {
+          } else if (covers(heading.words, typed)) {
             score += 6;
             places = places.concat([heading]);
           }
+        });
+        named[page].forEach(function (figure) {
+          if (!covers(figure.words, typed)) return;
+          if (measured.length === 0) score += 4;
+          places = places.concat([figure]);
         });
         list.push({ page: page, score: score, hits: entry.hits, places: places });
       });

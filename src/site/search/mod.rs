@@ -288,6 +288,39 @@ mod tests {
     }
 
     #[test]
+    fn a_hundred_long_pages_stay_within_300_kilobytes() {
+        // 1,200 words a page drawn from 8,000 with frequencies about as in running text
+        // (Zipf: the n-th word stands 1/n as often; memory), and 30 figures.
+        let mut state = 1_u64;
+        let mut draw = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (state >> 11) as f64 / (1_u64 << 53) as f64
+        };
+        let mut index = SearchIndex::new();
+        for page in 0..100 {
+            let mut text = String::new();
+            for _ in 0..1200 {
+                let rank = libm::pow(8000.0, draw()) as u32;
+                text.push_str(&format!(
+                    "{}q{} ",
+                    ["ba", "ke", "to", "mi"][rank as usize % 4],
+                    rank
+                ));
+            }
+            let figure = |n: u32| SearchFigure {
+                dimension: "length".into(),
+                value: 0.001 + f64::from(n * 7919 % 1000) / 3e4 + f64::from(page) * 1e-6,
+                anchor: format!("reading-{n}"),
+                label: format!("reading {n}"),
+            };
+            let figures = (0..30).map(figure).collect();
+            index.add(&SearchDocument { figures, ..document(&format!("Page {page}"), &text) });
+        }
+        let size = index.finish(&[], &[]).len();
+        assert!(size < 300 * 1024, "{size}");
+    }
+
+    #[test]
     fn line_separators_do_not_break_the_script() {
         let mut index = SearchIndex::new();
         index.add(&document("a\u{2028}b", ""));
