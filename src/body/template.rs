@@ -64,7 +64,13 @@ pub struct Origin {
     pub printed: bool,
 }
 
-impl Rendered<'_> {
+impl<'a> Rendered<'a> {
+    /// A text without expressions that starts at `base` of its file.
+    #[must_use]
+    pub fn plain(text: &'a str, base: usize) -> Rendered<'a> {
+        Rendered { text: Cow::Borrowed(text), pieces: Vec::new(), base }
+    }
+
     /// Where a span of the rendered text was written.
     #[must_use]
     pub fn origin(&self, span: Span) -> Origin {
@@ -113,7 +119,7 @@ pub fn render<'a>(
 ) -> Result<Rendered<'a>, Box<Slip>> {
     let text = source.slice(body);
     if !text.contains("{{") && !text.contains("{%") {
-        return Ok(Rendered { text: Cow::Borrowed(text), pieces: Vec::new(), base: body.start });
+        return Ok(Rendered::plain(text, body.start));
     }
     let masked = mask(text);
     let environment = environment(figures);

@@ -9,10 +9,26 @@
 //! This layer knows neither pages nor readings nor engines: whatever has a name arrives through the
 //! scope, already worked out.
 
+mod account;
+mod arithmetic;
+mod compare;
+pub mod convert;
+mod evaluate;
 pub mod functions;
+mod literal;
+mod parse;
+mod scan;
+pub mod show;
+#[cfg(test)]
+mod tests;
 mod tree;
+mod uncertainty;
 
+pub use account::account;
+pub use evaluate::{evaluate, evaluate_at};
+pub use parse::{parse, parse_with};
 pub use tree::Formula;
+pub use uncertainty::{WithLiterals, standard_uncertainty, worst_case};
 
 use crate::quantity::Quantity;
 use crate::text::Span;
@@ -22,11 +38,21 @@ use crate::text::Span;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct InputId(pub u32);
 
+/// A tabulated size of a ring that has a tolerance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum RingSize {
+    /// Inside diameter.
+    Inside,
+    /// Section.
+    Section,
+}
+
 impl InputId {
     const LITERALS: u32 = 1 << 31;
+    const RINGS: u32 = 1 << 30;
 
     /// The identity of the uncertain literal at this byte of a formula. A scope's own numbers stay
-    /// below 2³¹.
+    /// below 2³⁰.
     #[must_use]
     pub fn literal(at: usize) -> InputId {
         InputId(Self::LITERALS | u32::try_from(at).unwrap_or(Self::LITERALS - 1))
@@ -36,6 +62,22 @@ impl InputId {
     #[must_use]
     pub fn is_literal(self) -> bool {
         Self::LITERALS <= self.0
+    }
+
+    /// The identity of a size of the ring with this dash number.
+    #[must_use]
+    pub fn ring(dash: u16, size: RingSize) -> InputId {
+        InputId(Self::RINGS | (u32::from(dash) << 1) | u32::from(size == RingSize::Section))
+    }
+
+    /// The ring size that it stands for, if it stands for one.
+    #[must_use]
+    pub fn ring_size(self) -> Option<(u16, RingSize)> {
+        if self.is_literal() || self.0 < Self::RINGS {
+            return None;
+        }
+        let size = if self.0 & 1 == 1 { RingSize::Section } else { RingSize::Inside };
+        Some((u16::try_from((self.0 & !Self::RINGS) >> 1).ok()?, size))
     }
 }
 
@@ -156,7 +198,7 @@ pub enum Lookup {
     Undecided(String),
 }
 
-/// Where names come from.
+/// Where names come from. The name `pi` and the names of the functions are taken.
 pub trait Scope {
     /// The value of a dotted name (`["hazel", "metering_bore"]`) with its inputs shifted.
     fn lookup(&self, path: &[&str], at: &Shift) -> Lookup;
@@ -185,6 +227,17 @@ impl Scope for NoNames {
     fn names(&self) -> Vec<String> {
         Vec::new()
     }
+}
+
+/// How a formula is written, as the page or command line declares.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Syntax {
+    /// Whether `2,5` is two and a half; arguments are then parted by a comma with a blank or by a
+    /// semicolon.
+    pub decimal_comma: bool,
+    /// Whether numbers may carry a ± of their own (`0.90 mm ± 0.02 mm (k=2)`). For calculations
+    /// that stand alone; on pages a ± belongs to a reading.
+    pub uncertain_literals: bool,
 }
 
 /// What sort of fault a formula has.
@@ -258,45 +311,4 @@ pub enum Outcome {
     Value(Value),
     /// The truth of a comparison.
     Truth(Truth),
-}
-
-use crate::quantity::{Computed, Conventions};
-
-/// Reads a formula.
-///
-/// # Errors
-/// Every fault of the text that can be told apart from the others.
-pub fn parse(text: &str) -> Result<Formula, Vec<FormulaFault>> {
-    let span = Span::new(0, text.len());
-    Err(vec![FormulaFault::new(FaultKind::Text, span, "not built yet")])
-}
-
-/// Works a formula out at the nominal inputs.
-///
-/// # Errors
-/// The first fault of names, units, kinds, references or ranges.
-pub fn evaluate(
-    formula: &Formula,
-    _: &dyn Scope,
-    _: &Conventions,
-) -> Result<Outcome, FormulaFault> {
-    Err(FormulaFault::new(FaultKind::Text, formula.root.span, "not built yet"))
-}
-
-/// The range of a formula within the limits of its inputs.
-///
-/// # Errors
-/// As [`evaluate`]; also for comparisons, which have no range.
-pub fn worst_case(
-    formula: &Formula,
-    _: &dyn Scope,
-    _: &Conventions,
-) -> Result<Computed, FormulaFault> {
-    Err(FormulaFault::new(FaultKind::Text, formula.root.span, "not built yet"))
-}
-
-/// First-order standard uncertainty in SI with correlations kept (GUM 5.2.2, equation 13).
-#[must_use]
-pub fn standard_uncertainty(_: &Value, _: &dyn Scope) -> f64 {
-    0.0
 }

@@ -85,10 +85,25 @@ impl Formula {
         found
     }
 
+    /// Whether it is one name and nothing else.
+    #[must_use]
+    pub fn is_name(&self) -> bool {
+        matches!(self.root.kind, NodeKind::Name(_))
+    }
+
     /// Whether it is a comparison (true, false or undecided) and not a value.
     #[must_use]
     pub fn is_comparison(&self) -> bool {
         self.root.is_truth()
+    }
+
+    /// The function whose result the whole formula is, if it is one.
+    #[must_use]
+    pub fn function(&self) -> Option<&str> {
+        match &self.root.kind {
+            NodeKind::Call(name, ..) => Some(name),
+            _ => None,
+        }
     }
 
     /// The written units of its numbers, in reading order, plain numbers left out.

@@ -28,6 +28,12 @@ impl Text {
         Text { text: text.into(), span: Span::default(), offset: None }
     }
 
+    /// The same text, known to stand letter by letter at its span.
+    #[must_use]
+    pub fn placed(self) -> Text {
+        Text { offset: Some(0), ..self }
+    }
+
     /// Place of a part of the text; the whole where YAML folded or unescaped it.
     #[must_use]
     pub fn part(&self, range: Span) -> Span {

@@ -6,9 +6,12 @@
 
 pub mod dimension;
 pub mod exact;
+pub mod judge;
 pub mod kind;
 pub mod number;
 pub mod units;
+pub mod reader;
+pub mod judge;
 
 pub use dimension::Dimension;
 pub use exact::{Rational, Real};

@@ -5,6 +5,7 @@
 
 pub mod desk;
 pub mod landing;
+pub mod reckon;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -39,7 +40,9 @@ struct Arguments {
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {}
+enum Command {
+    Reckon(reckon::Reckon),
+}
 
 /// Runs the program with the arguments of the process.
 #[must_use]
@@ -51,5 +54,13 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
-    match arguments.command {}
+    let ended = match arguments.command {
+        Command::Reckon(arguments) => reckon::run(
+            &arguments,
+            &mut std::io::stdin().lock(),
+            &mut std::io::stdout().lock(),
+            &mut std::io::stderr().lock(),
+        ),
+    };
+    ended.into()
 }

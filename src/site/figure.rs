@@ -98,6 +98,13 @@ impl Mark {
         }
     }
 
+    /// Whether a reader should think twice: then the sign is also told in words to those who hear
+    /// the page.
+    #[must_use]
+    pub fn asks_for_care(self) -> bool {
+        matches!(self, Mark::Lenient | Mark::Untied | Mark::Waived | Mark::Disagrees)
+    }
+
     /// What the mark says, for titles and legends.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -165,12 +172,23 @@ pub fn figure_html(figure: &FigureView) -> String {
     }
     out.push('>');
     push_data(&mut out, figure);
-    let sign = figure.mark.sign();
-    if !sign.is_empty() {
-        let _ = write!(out, "<sup class=\"mark\">{sign}</sup>");
-    }
+    push_sign(&mut out, figure.mark);
     out.push_str(if link.is_some() { "</a>" } else { "</span>" });
     out
+}
+
+/// The sign is plain inline text, so that no line breaks between a figure and its sign.
+fn push_sign(out: &mut String, mark: Mark) {
+    let (name, sign) = (mark.name(), mark.sign());
+    if sign.is_empty() {
+        return;
+    }
+    let _ = write!(out, "<span class=\"mark mark-{name}\"");
+    if mark.asks_for_care() {
+        let _ = write!(out, ">{sign}<span class=\"hush\"> ({})</span></span>", mark.words());
+    } else {
+        let _ = write!(out, " aria-hidden=\"true\">{sign}</span>");
+    }
 }
 
 fn push_data(out: &mut String, figure: &FigureView) {
@@ -257,7 +275,8 @@ mod tests {
             "<a class=\"fig fig-computed\" href=\"#reading-metering_bore\" title=\"metering bore: \
              caliper\"><data class=\"figure\" value=\"0.0009\" data-kind=\"length\" \
              data-written=\"0.90\u{a0}mm\" data-si=\"0.90\u{a0}mm\" data-us=\"0.035\u{a0}in\">\
-             0.90\u{a0}mm</data><sup class=\"mark\">✓</sup></a>"
+             0.90\u{a0}mm</data><span class=\"mark mark-computed\" \
+             aria-hidden=\"true\">✓</span></a>"
         );
     }
 

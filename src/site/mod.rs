@@ -4,6 +4,9 @@
 //! must not know quantities, formulas or the proof. It yields texts and bytes; writing files is not
 //! its job.
 
+pub mod apart;
 pub mod figure;
+pub mod search;
+pub mod theme;
 pub mod pictures;
 pub mod view;

@@ -140,6 +140,9 @@ pub struct Frame {
     pub revision: String,
     /// True when the page is a draft: watermarked.
     pub draft: bool,
+    /// Address of a script that a live view adds, as it stands in the page; `None` in a published
+    /// site. With it the page may also connect to its own origin.
+    pub live_script: Option<String>,
     /// Units in which figures stand before the reader chooses.
     pub units: UnitSystem,
     /// Fixed places of the site.

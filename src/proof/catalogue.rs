@@ -1,0 +1,96 @@
+//! The catalogue of faults: what each one is, how it misleads, and when to let it pass.
+//!
+//! One text file a fault, in our own Markdown; they are part of the program and are published with
+//! every site. A test keeps the list and the code's fault names equal.
+
+use std::sync::LazyLock;
+
+/// One fault.
+#[derive(Debug, Clone)]
+pub struct Fault {
+    /// Name.
+    pub code: &'static str,
+    /// In plain words.
+    pub title: &'static str,
+    /// The slip.
+    pub slip: &'static str,
+    /// How it misleads a reader.
+    pub misleads: &'static str,
+    /// A text that trips it, as typed.
+    pub trips: String,
+    /// Put right: words and the text, as typed.
+    pub put_right: String,
+    /// When to let it pass.
+    pub let_pass: &'static str,
+    /// "stops publishing", "publishes with a mark", or "told, not counted".
+    pub consequence: &'static str,
+}
+
+macro_rules! texts {
+    ($($code:literal $effect:ident),* $(,)?) => {
+        &[$(($code, Effect::$effect, include_str!(concat!("catalogue/", $code, ".md")))),*]
+    };
+}
+
+#[derive(Debug, Clone, Copy)]
+enum Effect {
+    Stops,
+    Marks,
+    Tells,
+}
+
+const TEXTS: &[(&str, Effect, &str)] = texts![
+CATALOGUE_LIST
+];
+
+static FAULTS: LazyLock<Vec<Fault>> = LazyLock::new(|| TEXTS.iter().map(read).collect());
+
+/// Every fault, by name.
+#[must_use]
+pub fn all() -> &'static [Fault] {
+    &FAULTS
+}
+
+fn read((code, effect, text): &(&'static str, Effect, &'static str)) -> Fault {
+    let title = text.lines().next().unwrap_or("").trim_start_matches("# ").trim();
+    let part = |name: &str| -> &'static str {
+        let Some(start) = text.find(&format!("## {name}\n")) else { return "" };
+        let body = &text[start + name.len() + 4..];
+        body[..body.find("\n## ").unwrap_or(body.len())].trim_matches('\n')
+    };
+    Fault {
+        code,
+        title,
+        slip: part("The slip"),
+        misleads: part("How it misleads a reader"),
+        trips: unindented(part("A sentence that trips it")),
+        put_right: unindented(part("Put right")),
+        let_pass: part("When to let it pass"),
+        consequence: match effect {
+            Effect::Stops => "stops publishing",
+            Effect::Marks => "publishes with a mark",
+            Effect::Tells => "told, not counted",
+        },
+    }
+}
+
+/// Indented code without its indent.
+fn unindented(text: &str) -> String {
+    let lines = text.lines().map(|line| line.strip_prefix("    ").unwrap_or(line));
+    lines.collect::<Vec<_>>().join("\n").trim().to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_fault_has_all_its_parts() {
+        for fault in all() {
+            for part in [fault.title, fault.slip, fault.misleads, fault.let_pass] {
+                assert!(!part.trim().is_empty(), "{}", fault.code);
+            }
+            assert!(!fault.trips.is_empty() && !fault.put_right.is_empty(), "{}", fault.code);
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! Prints numbers and figures for reasons and proposals.
+//!
+//! It rounds exact values half away from zero, writes a true minus sign (U+2212) and a no-break
+//! space before the unit. It knows nothing of verdicts.
+
+use crate::quantity::exact::decimal;
+use crate::quantity::{Number, Rational, Real, Reference, Unit};
+use num_traits::{Signed, Zero};
+
+/// No-break space, between a number and its unit.
+pub(super) const NBSP: char = '\u{a0}';
+
+/// Largest power of ten that is still worked with; larger ones are cut to it. No figure needs it,
+/// and it keeps the work bounded when a number was built by hand.
+const MAX_EXPONENT: i32 = 400;
+
+/// Digits beyond which a number is printed as a power of ten.
+const MAX_PRINTED: usize = 40;
+
+/// The same number with its exponent cut to what can be worked with.
+pub(super) fn tame(number: &Number) -> Number {
+    Number { exponent: number.exponent.clamp(-MAX_EXPONENT, MAX_EXPONENT), ..number.clone() }
+}
+
+/// `value` rounded to a multiple of `10^-places`; ties away from zero.
+pub(super) fn rounded(value: &Rational, places: i32) -> Rational {
+    (value * decimal(1, places)).round() * decimal(1, -places)
+}
+
+/// `value` with `places` decimals; negative places round to tens, hundreds and so on.
+pub(super) fn number(value: &Rational, places: i32) -> String {
+    let shown = rounded(value, places);
+    let decimals = usize::try_from(places.max(0)).unwrap_or(0);
+    let digits = (shown.abs() * decimal(1, places.max(0))).to_integer().to_string();
+    if MAX_PRINTED < digits.len() {
+        return power_of_ten(&shown, &digits, decimals);
+    }
+    let padded = format!("{digits:0>width$}", width = decimals + 1);
+    let (whole, fraction) = padded.split_at(padded.len() - decimals);
+    let minus = if shown.is_negative() { "\u{2212}" } else { "" };
+    let point = if decimals == 0 { "" } else { "." };
+    format!("{minus}{whole}{point}{fraction}")
+}
+
+fn power_of_ten(value: &Rational, digits: &str, decimals: usize) -> String {
+    let minus = if value.is_negative() { "\u{2212}" } else { "" };
+    let head = digits.get(..1).unwrap_or("0");
+    let next = digits.get(1..3).unwrap_or("00");
+    format!("{minus}{head}.{next}e{}", digits.len() - 1 - decimals)
+}
+
+/// `value` with at least `places` decimals, and with as many more (at most six) as it takes to
+/// tell it from each of `others` that it differs from.
+pub(super) fn number_apart(value: &Rational, places: i32, others: &[&Rational]) -> String {
+    let apart = |places: i32| {
+        others.iter().all(|other| *other == value || rounded(value, places) != **other)
+    };
+    let places = (places..places + 6).find(|places| apart(*places)).unwrap_or(places + 6);
+    number(value, places)
+}
+
+/// A number as it was written, with its digits; no grouping.
+pub(super) fn as_written(written: &Number) -> String {
+    let written = tame(written);
+    let Some((numerator, denominator)) = written.fraction else {
+        return number(&written.value(), -written.exponent);
+    };
+    let minus = if written.negative { "\u{2212}" } else { "" };
+    match written.mantissa.unsigned_abs() {
+        0 => format!("{minus}{numerator}/{denominator}"),
+        whole => format!("{minus}{whole} {numerator}/{denominator}"),
+    }
+}
+
+/// Decimals that show a number as finely as it was written: those of its last digit; for a
+/// fraction one more than its denominator needs.
+pub(super) fn places(written: &Number) -> i32 {
+    match written.fraction {
+        None => -tame(written).exponent,
+        Some((_, denominator)) => {
+            let digits = denominator.max(1).to_string().len();
+            i32::try_from(digits).unwrap_or(1) + 1
+        }
+    }
+}
+
+/// A printed number with its unit and, where one is given, its reference.
+pub(super) fn with_unit(number: &str, unit: &Unit, reference: Option<Reference>) -> String {
+    let mark = reference.map(|r| format!(" {}", r.word())).unwrap_or_default();
+    let symbol = unit.symbol.as_ref();
+    match symbol {
+        "" => format!("{number}{mark}"),
+        "°" => format!("{number}{symbol}{mark}"),
+        _ => format!("{number}{NBSP}{symbol}{mark}"),
+    }
+}
+
+/// A value that stands for a real number in print: itself, or the middle of its bounds.
+pub(super) fn middle(value: &Real) -> Option<Rational> {
+    let (low, high) = value.bounds()?;
+    Some(if low == high { low } else { (low + high) / Rational::from_integer(2.into()) })
+}
+
+/// Decimals at which a positive `step` shows with two digits: 0.28 → 2, 14 → 0.
+pub(super) fn places_for(step: &Rational) -> i32 {
+    if step.is_zero() {
+        return 0;
+    }
+    let mut places = -3;
+    while places < 12 && (step.abs() * decimal(1, places)) < decimal(1, 1) {
+        places += 1;
+    }
+    places
+}
