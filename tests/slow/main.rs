@@ -2,4 +2,5 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "an error here is a failed test")]
 
+mod fuzz;
 mod kill;

@@ -88,6 +88,7 @@ fn resolve(text: &str) -> Result<usvg::Tree, PictureFault> {
     };
     let document = roxmltree::Document::parse_with_options(text, options).map_err(unparsable)?;
     refuse_undrawn(&document)?;
+    refuse_huge_numbers(&document)?;
     let outside = Arc::new(Mutex::new(None));
     let tree =
         usvg::Tree::from_xmltree(&document, &options_noting(&outside)).map_err(
@@ -133,6 +134,61 @@ fn refuse_undrawn(document: &roxmltree::Document<'_>) -> Result<(), PictureFault
         Some(name) => Err(PictureFault::NotADrawing { element: name.to_string() }),
         None => Ok(()),
     }
+}
+
+/// The resolver turns an arc into as many pieces as its size asks for: millions for a radius of
+/// 10³⁰, in a time that grows with their square. No drawing of a machine is that large.
+fn refuse_huge_numbers(document: &roxmltree::Document<'_>) -> Result<(), PictureFault> {
+    let attributes = document.descendants().flat_map(|node| node.attributes());
+    match attributes.into_iter().find(|attribute| is_huge(attribute.name(), attribute.value())) {
+        Some(attribute) => {
+            let start: String = attribute.value().chars().take(40).collect();
+            let why = format!("`{}=\"{start}\"` has a number that is too large", attribute.name());
+            Err(PictureFault::Damaged { why })
+        }
+        None => Ok(()),
+    }
+}
+
+fn is_huge(name: &str, value: &str) -> bool {
+    let is_geometry = matches!(name, "d" | "points" | "viewBox") || name.ends_with("ransform");
+    let values = || value.split(';').map(|part| part.rsplit(':').next().unwrap_or(part).trim());
+    let is_number =
+        |value: &str| value.starts_with(|c: char| "+-.".contains(c) || c.is_ascii_digit());
+    is_geometry && has_huge_number(value)
+        || values().any(|value| is_number(value) && has_huge_number(value))
+}
+
+/// Whether a number has more than seven digits before its point, or an exponent above seven.
+fn has_huge_number(text: &str) -> bool {
+    let mut whole_digits = 0;
+    let mut in_fraction = false;
+    let mut rest = text.chars().peekable();
+    while let Some(c) = rest.next() {
+        match c {
+            '0'..='9' if in_fraction => {}
+            '0'..='9' => whole_digits += 1,
+            '.' => in_fraction = true,
+            'e' | 'E' => {
+                let is_small = rest.next_if_eq(&'-').is_some();
+                let _ = rest.next_if_eq(&'+');
+                let mut exponent = 0_u32;
+                while let Some(digit) = rest.next_if(char::is_ascii_digit) {
+                    exponent =
+                        exponent.saturating_mul(10).saturating_add(digit as u32 - '0' as u32);
+                }
+                if !is_small && 7 < exponent {
+                    return true;
+                }
+                (whole_digits, in_fraction) = (0, false);
+            }
+            _ => (whole_digits, in_fraction) = (0, false),
+        }
+        if 7 < whole_digits {
+            return true;
+        }
+    }
+    false
 }
 
 /// Options that know only the bundled font, and note the first picture they could not take in.
@@ -349,7 +405,7 @@ mod tests {
         let flat = "<svg xmlns='http://www.w3.org/2000/svg' width='0' height='4'/>";
         let text = prepare(flat.as_bytes()).unwrap_err().to_string();
         assert_eq!(text, "the picture cannot be read: the drawing has no width and height");
-        let huge = "<svg xmlns='http://www.w3.org/2000/svg' width='1e9' height='4'/>";
+        let huge = "<svg xmlns='http://www.w3.org/2000/svg' width='90000' height='4'/>";
         assert_eq!(prepare(huge.as_bytes()).unwrap_err().code(), "image-too-large");
         let many = "<g/>".repeat(MOST_NODES as usize);
         let fault = published(&many).unwrap_err();
@@ -369,6 +425,28 @@ mod tests {
         assert_eq!(fault.unwrap_err().code(), "image-too-large");
         let loops = "<g id='a'><use xlink:href='#b'/></g><g id='b'><use xlink:href='#a'/></g>";
         assert_eq!(published(loops).unwrap_err(), PictureFault::TooManyShapes);
+    }
+
+    #[test]
+    fn numbers_beyond_any_drawing_are_refused_before_they_cost_time() {
+        for huge in [
+            "<path d='M0 0 A2 2 0 0 1 5 51e39'/>",
+            "<path d='M0 0 A99999999 2 0 0 1 5 5'/>",
+            "<circle r='1e30'/>",
+            "<rect width='9' height='9' rx='123456789.5'/>",
+            "<g transform='scale(1E+9)'/>",
+            "<path d='M0 0h9' style='fill:red;stroke-width:1e12px'/>",
+        ] {
+            let fault = published(huge).unwrap_err();
+            assert!(fault.to_string().contains("a number that is too large"), "{huge}: {fault}");
+        }
+        for fine in
+            ["M.123456789012.5 1234567.5-1e-12 1e7", "m0,0 0.00000000001,9999999", "M1 1e5 2E+3"]
+        {
+            assert!(!is_huge("d", fine), "{fine}");
+        }
+        assert!(!is_huge("id", "path123456789") && !is_huge("fill", "url(#g123456789)"));
+        assert!(!is_huge("style", "fill:#1234567890;mask:url(#m123456789)"));
     }
 
     #[test]
