@@ -55,9 +55,12 @@ pub(super) fn judge(stated: &Figure, computed: &Computed, conv: &Conventions) ->
 
 /// Whether the nominal value lies strictly in what the figure allows.
 pub(super) fn agrees(stated: &Figure, nominal: &Quantity, conv: &Conventions) -> bool {
-    let Ok(bridge) = between(stated, nominal, conv) else { return false };
-    let Ok(allowance) = allowance(stated) else { return false };
-    allowance.strict.place(&bridge.across(&nominal.si)) == Inside::Yes
+    between(stated, nominal, conv).is_ok_and(|bridge| allows(stated, &bridge.across(&nominal.si)))
+}
+
+/// The same for a nominal value in the figure's own unit.
+pub(super) fn allows(stated: &Figure, nominal: &Real) -> bool {
+    allowance(stated).is_ok_and(|allowance| allowance.strict.place(nominal) == Inside::Yes)
 }
 
 /// The bridge from the computed value to the figure's unit.

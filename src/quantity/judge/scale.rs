@@ -141,6 +141,13 @@ impl Bridge {
         self.to.down(&self.from.up(number))
     }
 
+    /// The way across as a binary straight line: slope and intercept.
+    pub(super) fn line(&self) -> (f64, f64) {
+        let intercept = self.across(&Real::zero()).to_f64();
+        let slope = self.span_across(&one()).to_f64();
+        (if self.reverses() { -slope } else { slope }, intercept)
+    }
+
     /// The number on the left that a number on the right is.
     pub(super) fn back(&self, number: &Real) -> Real {
         self.from.down(&self.to.up(number))

@@ -6,6 +6,7 @@
 
 mod digits;
 mod meaning;
+mod sieve;
 mod spelling;
 mod swaps;
 
@@ -69,13 +70,19 @@ struct Fit {
 /// The single edit of either member that makes a dual statement agree.
 pub(super) fn in_pair(text: &str, first: &Figure, later: &Figure, conv: &Conventions) -> Likely {
     let (a, b) = (Spelled::new(text, first), Spelled::new(text, later));
-    let fits = |class: Class| {
-        let in_later = class(&b).into_iter().filter(|edit| pair::agrees(first, &edit.figure, conv));
-        let in_first = class(&a).into_iter().filter(|edit| pair::agrees(&edit.figure, later, conv));
+    let Ok(bridge) = pair::between(first, later, conv) else { return Likely::default() };
+    let line = bridge.line();
+    let over = |first: &Figure, later: &Figure| {
+        sieve::may_pair(line, first, later) && pair::agrees_over(&bridge, first, later)
+    };
+    let both = |class: Class, agree: &dyn Fn(&Figure, &Figure) -> bool| {
+        let in_later = class(&b).into_iter().filter(|edit| agree(first, &edit.figure));
+        let in_first = class(&a).into_iter().filter(|edit| agree(&edit.figure, later));
         let later = in_later.map(|edit| fit(edit, false));
         later.chain(in_first.map(|edit| fit(edit, true))).collect::<Vec<Fit>>()
     };
-    let unit = fits(swaps::units);
+    let fits = |class: Class| both(class, &over);
+    let unit = both(swaps::units, &|first, later| pair::agrees(first, later, conv));
     if !unit.is_empty() {
         return named(unit);
     }
@@ -93,13 +100,19 @@ pub(super) fn alone(
     conv: &Conventions,
 ) -> Likely {
     let spelled = Spelled::new(text, stated);
-    let fits = |class: Class| {
-        let fitting = class(&spelled)
-            .into_iter()
-            .filter(|edit| computed::agrees(&edit.figure, &computed.nominal, conv));
+    let Ok(bridge) = computed::between(stated, &computed.nominal, conv) else {
+        return Likely::default();
+    };
+    let nominal = bridge.across(&computed.nominal.si);
+    let allows = |stated: &Figure| {
+        sieve::may_be(stated, nominal.to_f64()) && computed::allows(stated, &nominal)
+    };
+    let filtered = |class: Class, agree: &dyn Fn(&Figure) -> bool| {
+        let fitting = class(&spelled).into_iter().filter(|edit| agree(&edit.figure));
         fitting.map(|edit| fit(edit, false)).collect::<Vec<Fit>>()
     };
-    let unit = fits(swaps::units);
+    let fits = |class: Class| filtered(class, &allows);
+    let unit = filtered(swaps::units, &|stated| computed::agrees(stated, &computed.nominal, conv));
     if !unit.is_empty() {
         return named(unit);
     }

@@ -7,7 +7,7 @@ use crate::quantity::{Figure, Kind, Unit};
 
 /// Units that are taken for one another, by UCUM code.
 const GROUPS: &[&[&str]] = &[
-    &["mm", "[in_i]", "cm", "m", "[ft_i]", "[mil_i]", "um"],
+    &["mm", "[in_i]", "m", "[ft_i]", "[mil_i]", "um"],
     &["mm2", "cm2", "[sin_i]", "m2"],
     &["cm3", "[cin_i]", "L", "mL", "mm3", "[cft_i]"],
     &["[psi]", "bar", "kPa", "MPa", "mbar", "Pa"],
