@@ -7,7 +7,7 @@
 
 use super::spelling::{Placed, Slot, Spelled};
 use super::{Edit, MOST_DIGITS};
-use crate::quantity::{Amount, Number, Rational};
+use crate::quantity::{Amount, Number};
 use std::collections::BTreeSet;
 
 /// Applies `edits` to the spelling of every number and keeps those that read as a new value.
@@ -46,8 +46,18 @@ fn is_odd_fraction(edit: &Edit, placed: &Placed) -> bool {
     })
 }
 
-fn value_in(edit: &Edit, placed: &Placed) -> Option<Rational> {
-    number_in(edit, placed).map(Number::value)
+/// What tells values apart, without the cost of exact numbers: digits without zeros at the end,
+/// their power of ten, and the fraction.
+type Same = (i128, i32, Option<(u32, u32)>, bool);
+
+fn value_in(edit: &Edit, placed: &Placed) -> Option<Same> {
+    let number = number_in(edit, placed)?;
+    let (mut mantissa, mut exponent) = (number.mantissa, number.exponent);
+    while mantissa != 0 && mantissa % 10 == 0 {
+        (mantissa, exponent) = (mantissa / 10, exponent + 1);
+    }
+    let exponent = if mantissa == 0 { 0 } else { exponent };
+    Some((mantissa, exponent, number.fraction, number.negative))
 }
 
 fn number_in<'a>(edit: &'a Edit, placed: &Placed) -> Option<&'a Number> {
