@@ -53,12 +53,7 @@ pub(super) fn judge(stated: &Figure, computed: &Computed, conv: &Conventions) ->
     Judgement { works_out, ..super::plain(verdict, reason) }
 }
 
-/// Whether the nominal value lies strictly in what the figure allows.
-pub(super) fn agrees(stated: &Figure, nominal: &Quantity, conv: &Conventions) -> bool {
-    between(stated, nominal, conv).is_ok_and(|bridge| allows(stated, &bridge.across(&nominal.si)))
-}
-
-/// The same for a nominal value in the figure's own unit.
+/// Whether a nominal value in the figure's own unit lies strictly in what the figure allows.
 pub(super) fn allows(stated: &Figure, nominal: &Real) -> bool {
     allowance(stated).is_ok_and(|allowance| allowance.strict.place(nominal) == Inside::Yes)
 }

@@ -109,11 +109,6 @@ fn is_temperature_kind_open(first: &Figure, later: &Figure) -> bool {
 }
 
 /// Whether the later figure is strictly the conversion of the first: what a proposal has to reach.
-pub(super) fn agrees(first: &Figure, later: &Figure, conv: &Conventions) -> bool {
-    between(first, later, conv).is_ok_and(|bridge| agrees_over(&bridge, first, later))
-}
-
-/// The same over a bridge that is known already.
 pub(super) fn agrees_over(bridge: &Bridge, first: &Figure, later: &Figure) -> bool {
     let Ok(contests) = contests(first, later, bridge) else { return false };
     contests.iter().all(|c| weigh(c, bridge).rule.verdict() == Verdict::Agree)

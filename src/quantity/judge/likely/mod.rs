@@ -10,8 +10,9 @@ mod sieve;
 mod spelling;
 mod swaps;
 
+use super::scale::Bridge;
 use super::{computed, pair};
-use crate::quantity::{Computed, Conventions, Figure, Judgement};
+use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real};
 use spelling::Spelled;
 
 /// What probably went wrong.
@@ -71,10 +72,7 @@ struct Fit {
 pub(super) fn in_pair(text: &str, first: &Figure, later: &Figure, conv: &Conventions) -> Likely {
     let (a, b) = (Spelled::new(text, first), Spelled::new(text, later));
     let Ok(bridge) = pair::between(first, later, conv) else { return Likely::default() };
-    let line = bridge.line();
-    let over = |first: &Figure, later: &Figure| {
-        sieve::may_pair(line, first, later) && pair::agrees_over(&bridge, first, later)
-    };
+    let over = |first: &Figure, later: &Figure| agrees_over(&bridge, first, later);
     let both = |class: Class, agree: &dyn Fn(&Figure, &Figure) -> bool| {
         let in_later = class(&b).into_iter().filter(|edit| agree(first, &edit.figure));
         let in_first = class(&a).into_iter().filter(|edit| agree(&edit.figure, later));
@@ -82,7 +80,7 @@ pub(super) fn in_pair(text: &str, first: &Figure, later: &Figure, conv: &Convent
         later.chain(in_first.map(|edit| fit(edit, true))).collect::<Vec<Fit>>()
     };
     let fits = |class: Class| both(class, &over);
-    let unit = both(swaps::units, &|first, later| pair::agrees(first, later, conv));
+    let unit = both(swaps::units, &|first, later| agrees(first, later, conv));
     if !unit.is_empty() {
         return named(unit);
     }
@@ -104,15 +102,13 @@ pub(super) fn alone(
         return Likely::default();
     };
     let nominal = bridge.across(&computed.nominal.si);
-    let allows = |stated: &Figure| {
-        sieve::may_be(stated, nominal.to_f64()) && computed::allows(stated, &nominal)
-    };
+    let allows = |stated: &Figure| allows(stated, &nominal);
     let filtered = |class: Class, agree: &dyn Fn(&Figure) -> bool| {
         let fitting = class(&spelled).into_iter().filter(|edit| agree(&edit.figure));
         fitting.map(|edit| fit(edit, false)).collect::<Vec<Fit>>()
     };
     let fits = |class: Class| filtered(class, &allows);
-    let unit = filtered(swaps::units, &|stated| computed::agrees(stated, &computed.nominal, conv));
+    let unit = filtered(swaps::units, &|stated| matches(stated, &computed.nominal, conv));
     if !unit.is_empty() {
         return named(unit);
     }
@@ -120,6 +116,23 @@ pub(super) fn alone(
         return found;
     }
     CLASSES.iter().map(|class| fits(*class)).find(|f| !f.is_empty()).map(named).unwrap_or_default()
+}
+
+fn agrees(first: &Figure, later: &Figure, conv: &Conventions) -> bool {
+    pair::between(first, later, conv).is_ok_and(|bridge| agrees_over(&bridge, first, later))
+}
+
+fn agrees_over(bridge: &Bridge, first: &Figure, later: &Figure) -> bool {
+    sieve::may_pair(bridge.line(), first, later) && pair::agrees_over(bridge, first, later)
+}
+
+fn matches(stated: &Figure, nominal: &Quantity, conv: &Conventions) -> bool {
+    computed::between(stated, nominal, conv)
+        .is_ok_and(|bridge| allows(stated, &bridge.across(&nominal.si)))
+}
+
+fn allows(stated: &Figure, nominal: &Real) -> bool {
+    sieve::may_be(stated, nominal.to_f64()) && computed::allows(stated, nominal)
 }
 
 fn fit(edit: Edit, in_first: bool) -> Fit {
