@@ -88,6 +88,9 @@ fn weigh(
         return (Verdict::Lenient, ", met only after rounding");
     }
     let (low, high) = (bridge.across(&computed.low), bridge.across(&computed.high));
+    if low.bounds().is_none() || high.bounds().is_none() {
+        return (Verdict::Lenient, ", but the inputs leave it without limit");
+    }
     if allowance.loose.meets(&low, &high) {
         return (Verdict::Lenient, ", met only within the uncertainty of the inputs");
     }
