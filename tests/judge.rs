@@ -1,5 +1,7 @@
 //! The judge against published rules and values.
 
+#![allow(clippy::expect_used)]
+
 #[path = "judge/helper.rs"]
 mod helper;
 #[path = "judge/mutants.rs"]

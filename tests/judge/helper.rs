@@ -57,7 +57,7 @@ pub fn figure_at(text: &str, at: &mut usize) -> Figure {
         tolerance = Some(Tolerance { half_width, unit: own, coverage: None });
     }
     let end = *at;
-    let difference = text[*at..].starts_with(" difference") && found.is_pressure() == false;
+    let difference = text[*at..].starts_with(" difference") && !found.is_pressure();
     *at += if difference { " difference".len() } else { 0 };
     Figure {
         span: Span::new(start, end),

@@ -12,7 +12,7 @@ pub(super) const NBSP: char = '\u{a0}';
 
 /// Largest power of ten that is still worked with; larger ones are cut to it. No figure needs it,
 /// and it keeps the work bounded when a number was built by hand.
-const MAX_EXPONENT: i32 = 400;
+const MAX_EXPONENT: i32 = 100;
 
 /// More zeros than the longest integer that is kept exactly can end with.
 const MAX_ZEROS: u32 = 39;
