@@ -2,12 +2,16 @@
 //! recomputed and judged before it is published.
 //!
 //! Layers, lowest first; a layer imports only from those above it in this list:
-//! [`text`], [`slip`], [`quantity`].
+//! [`text`], [`slip`], [`quantity`], [`tables`], [`formula`].
 
 pub mod text;
 
 pub mod slip;
 
 pub mod quantity;
+
+pub mod tables;
+
+pub mod formula;
 
 pub mod shell;

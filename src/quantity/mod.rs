@@ -9,6 +9,7 @@ pub mod exact;
 pub mod judge;
 pub mod kind;
 pub mod number;
+pub mod reader;
 pub mod units;
 
 pub use dimension::Dimension;

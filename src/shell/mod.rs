@@ -3,6 +3,9 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
+pub mod reckon;
+pub mod spot;
+
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
 
@@ -36,7 +39,10 @@ struct Arguments {
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {}
+enum Command {
+    Reckon(reckon::Reckon),
+    Spot(spot::Spot),
+}
 
 /// Runs the program with the arguments of the process.
 #[must_use]
@@ -48,5 +54,19 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
-    match arguments.command {}
+    let ended = match arguments.command {
+        Command::Spot(arguments) => spot::run(
+            &arguments,
+            &mut std::io::stdin().lock(),
+            &mut std::io::stdout().lock(),
+            &mut std::io::stderr().lock(),
+        ),
+        Command::Reckon(arguments) => reckon::run(
+            &arguments,
+            &mut std::io::stdin().lock(),
+            &mut std::io::stdout().lock(),
+            &mut std::io::stderr().lock(),
+        ),
+    };
+    ended.into()
 }

@@ -1,0 +1,410 @@
+//! Sums, products, quotients and powers of values: what units, kinds and references allow, and the
+//! derivatives by the inputs.
+
+use super::show::describe;
+use super::tree::{Node, Operator};
+use super::{FaultKind, FormulaFault, InputId, Value};
+use crate::quantity::{Dimension, GasState, Kind, Quantity, Real, Reference};
+use crate::text::Span;
+use num_traits::{Signed, ToPrimitive, Zero};
+
+/// Longest exact numerator or denominator; beyond it the exact value would cost more than it tells.
+const EXACT_BITS: u64 = 4_096;
+/// Largest exponent of a base dimension.
+const HIGHEST_POWER: i8 = 24;
+
+/// One side of an operation, with its place for messages.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Operand<'a> {
+    pub(super) value: &'a Value,
+    pub(super) node: &'a Node,
+}
+
+impl Operand<'_> {
+    fn quantity(&self) -> &Quantity {
+        &self.value.quantity
+    }
+}
+
+/// `Σ scaleᵢ · sensitivitiesᵢ`, each input once, sorted; zeros are kept out.
+pub(super) fn combine(parts: &[(f64, &[(InputId, f64)])]) -> Vec<(InputId, f64)> {
+    let mut all: Vec<(InputId, f64)> = parts
+        .iter()
+        .flat_map(|(scale, list)| list.iter().map(move |(id, slope)| (*id, scale * slope)))
+        .collect();
+    all.sort_by_key(|(id, _)| *id);
+    let mut sums: Vec<(InputId, f64)> = Vec::with_capacity(all.len());
+    for (id, slope) in all {
+        match sums.last_mut() {
+            Some((last, sum)) if *last == id => *sum += slope,
+            _ => sums.push((id, slope)),
+        }
+    }
+    sums
+}
+
+/// Checks that a result is a finite number and keeps its exact form short.
+pub(super) fn settled(value: Value, span: Span) -> Result<Value, FormulaFault> {
+    let mut value = value;
+    if let Real::Exact(exact) = &value.quantity.si
+        && EXACT_BITS < exact.numer().bits().max(exact.denom().bits())
+    {
+        value.quantity.si = Real::near(value.quantity.si.to_f64());
+    }
+    let d = value.quantity.dimension;
+    let too_high =
+        [d.length, d.mass, d.time, d.temperature].iter().any(|e| HIGHEST_POWER < e.abs());
+    if too_high {
+        return Err(FormulaFault::new(
+            FaultKind::Unlike,
+            span,
+            format!("no figure has the unit {}", d.base_units()),
+        ));
+    }
+    let finite = value.quantity.si.is_finite()
+        && value.quantity.si.to_f64().is_finite()
+        && value.sensitivities.iter().all(|(_, slope)| slope.is_finite());
+    if !finite {
+        return Err(FormulaFault::new(
+            FaultKind::Range,
+            span,
+            "the result is too large to be told",
+        ));
+    }
+    Ok(value)
+}
+
+/// Applies an operator.
+pub(super) fn apply(
+    operator: Operator,
+    a: Operand<'_>,
+    b: Operand<'_>,
+    span: Span,
+) -> Result<Value, FormulaFault> {
+    let value = match operator {
+        Operator::Add | Operator::Subtract => sum(a, b, operator == Operator::Subtract, span)?,
+        Operator::Multiply => product(a, b, span)?,
+        Operator::Divide => quotient(a, b, span)?,
+        Operator::Power => power(a, b, span)?,
+    };
+    settled(value, span)
+}
+
+/// A vacuum counted upwards: a gauge pressure below nought.
+pub(super) fn upright(value: &Value) -> Value {
+    let mut upright = value.clone();
+    if value.quantity.reference == Some(Reference::Vacuum) {
+        upright.quantity.si = value.quantity.si.neg();
+        upright.quantity.reference = Some(Reference::Gauge);
+        upright.sensitivities = combine(&[(-1.0, &value.sensitivities)]);
+    }
+    upright
+}
+
+fn unlike(verb: &str, a: Operand<'_>, b: Operand<'_>, span: Span) -> FormulaFault {
+    let (left, right) = (describe(a.value, a.node), describe(b.value, b.node));
+    FormulaFault::new(FaultKind::Unlike, span, format!("cannot {verb} {left} and {right}"))
+}
+
+fn sum(a: Operand<'_>, b: Operand<'_>, subtract: bool, span: Span) -> Result<Value, FormulaFault> {
+    let verb = if subtract { "take the difference of" } else { "add" };
+    let (left, right) = (a.quantity(), b.quantity());
+    if left.dimension != right.dimension {
+        return Err(unlike(verb, a, b, span).helping("both need the same unit of measure"));
+    }
+    let kind = sum_kind(left.kind, right.kind, subtract)
+        .ok_or_else(|| unlike(verb, a, b, span).helping(kind_help(left.kind, right.kind)))?;
+    let (left, right) = (upright(a.value), upright(b.value));
+    let reference = sum_reference(left.quantity.reference, right.quantity.reference, subtract)
+        .map_err(|help| unlike(verb, a, b, span).helping(help))?;
+    let (si, sign) = if subtract {
+        (left.quantity.si.sub(&right.quantity.si), -1.0)
+    } else {
+        (left.quantity.si.add(&right.quantity.si), 1.0)
+    };
+    let quantity = Quantity { si, dimension: left.quantity.dimension, kind, reference };
+    let sensitivities = combine(&[(1.0, &left.sensitivities), (sign, &right.sensitivities)]);
+    Ok(Value { quantity, sensitivities })
+}
+
+/// Kind of a sum or difference; `None` where it has no meaning.
+fn sum_kind(a: Kind, b: Kind, subtract: bool) -> Option<Kind> {
+    use Kind::{Count, Plain, Ratio, StandardAir, TemperatureDifference, TemperaturePoint};
+    Some(match (a, b) {
+        (TemperaturePoint, TemperaturePoint) if subtract => TemperatureDifference,
+        (TemperaturePoint, TemperaturePoint) => return None,
+        (TemperaturePoint, TemperatureDifference | Plain) => TemperaturePoint,
+        (TemperatureDifference | Plain, TemperaturePoint) if !subtract => TemperaturePoint,
+        // A plain kelvin before the sign can only be a point.
+        (Plain, TemperaturePoint) => TemperatureDifference,
+        (Count, Ratio) | (Ratio, Count) => Ratio,
+        (Plain, StandardAir(_)) | (StandardAir(_), Plain) => return None,
+        (Plain, kind) | (kind, Plain) => kind,
+        (a, b) if a == b => a,
+        _ => return None,
+    })
+}
+
+/// Whether two kinds can be set against each other.
+pub(super) fn kinds_compare(a: Kind, b: Kind) -> bool {
+    use Kind::{Count, Plain, Ratio, StandardAir};
+    match (a, b) {
+        (Plain, StandardAir(_)) | (StandardAir(_), Plain) => false,
+        (Count, Ratio) | (Ratio, Count) => true,
+        (Plain, _) | (_, Plain) => true,
+        (a, b) => a == b,
+    }
+}
+
+pub(super) fn kind_help(a: Kind, b: Kind) -> &'static str {
+    use Kind::{Angle, StandardAir, TemperaturePoint, Torque};
+    match (a, b) {
+        (Torque, _) | (_, Torque) => "a torque is no energy, though both are newtons times metres",
+        (StandardAir(_), StandardAir(_)) => "the two volumes are told at different states of air",
+        (StandardAir(_), _) | (_, StandardAir(_)) => {
+            "a volume of air at a reference state is an amount of air, no room"
+        }
+        (TemperaturePoint, TemperaturePoint) => {
+            "two points on a scale have no sum; write `… °C difference` for a step"
+        }
+        (Angle, _) | (_, Angle) => "an angle is no plain number; write its unit",
+        _ => "quantities of different kinds do not mix",
+    }
+}
+
+/// Reference of a sum or difference of pressures, or why there is none. An undeclared pressure
+/// goes with whatever stands beside it.
+fn sum_reference(
+    a: Option<Reference>,
+    b: Option<Reference>,
+    subtract: bool,
+) -> Result<Option<Reference>, &'static str> {
+    use Reference::{Absolute, Difference, Gauge};
+    Ok(match (a, b) {
+        (Some(Gauge), Some(Gauge)) if !subtract => {
+            return Err("two gauge pressures have no sum; write `… difference` for a step");
+        }
+        (Some(Gauge), Some(Gauge)) | (Some(Absolute), Some(Absolute)) if subtract => {
+            Some(Difference)
+        }
+        (Some(Absolute), Some(Absolute)) => Some(Absolute),
+        (Some(Gauge), Some(Absolute)) | (Some(Absolute), Some(Gauge)) => {
+            return Err("convert one of them with absolute(…) or gauge(…)");
+        }
+        (Some(Difference), Some(point)) if subtract && point != Difference => {
+            return Err("a pressure cannot be taken from a pressure difference");
+        }
+        (Some(point), Some(Difference) | None) => Some(point),
+        (Some(Difference), other) => other.or(Some(Difference)),
+        (None, Some(point)) if !subtract => Some(point),
+        (None, _) => None,
+        (Some(_), Some(_)) => None,
+    })
+}
+
+/// A number that only scales: no angle, no dimension.
+fn is_scale(quantity: &Quantity) -> bool {
+    quantity.dimension == Dimension::NONE && quantity.kind != Kind::Angle
+}
+
+fn scaled_point(point: Operand<'_>, span: Span) -> FormulaFault {
+    let message =
+        format!("{} is a point on a scale and has no multiples", describe(point.value, point.node));
+    FormulaFault::new(FaultKind::Unlike, span, message)
+        .helping("write kelvin(…) for the temperature above absolute zero")
+}
+
+/// Kind of a product or quotient that is no mere scaling.
+fn derived_kind(dimension: Dimension, air: Option<GasState>) -> Kind {
+    let tells_air =
+        [Dimension::VOLUME, Dimension::VOLUME_FLOW, Dimension::CONDUCTANCE].contains(&dimension);
+    match air {
+        Some(state) if tells_air => Kind::StandardAir(state),
+        _ if dimension == Dimension::NONE => Kind::Ratio,
+        _ => Kind::Plain,
+    }
+}
+
+fn air_state(kind: Kind) -> Option<GasState> {
+    match kind {
+        Kind::StandardAir(state) => Some(state),
+        _ => None,
+    }
+}
+
+fn product(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
+    let (left, right) = (a.quantity(), b.quantity());
+    let dimension = left.dimension.times(right.dimension);
+    let (kind, reference) = match (is_scale(left), is_scale(right)) {
+        (true, true) => (Kind::Ratio, None),
+        (true, false) | (false, true) => {
+            let other = if is_scale(left) { b } else { a };
+            if other.quantity().kind == Kind::TemperaturePoint {
+                return Err(scaled_point(other, span));
+            }
+            (other.quantity().kind, other.quantity().reference)
+        }
+        (false, false) => {
+            let (air_a, air_b) = (air_state(left.kind), air_state(right.kind));
+            let air = if air_a.is_some() && air_b.is_some() { None } else { air_a.or(air_b) };
+            (derived_kind(dimension, air), None)
+        }
+    };
+    let quantity = Quantity { si: left.si.mul(&right.si), dimension, kind, reference };
+    let (x, y) = (left.si.to_f64(), right.si.to_f64());
+    let sensitivities = combine(&[(y, &a.value.sensitivities), (x, &b.value.sensitivities)]);
+    Ok(Value { quantity, sensitivities })
+}
+
+fn quotient(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
+    let (left, right) = (a.quantity(), b.quantity());
+    let dimension = left.dimension.over(right.dimension);
+    let (kind, reference) = if is_scale(right) {
+        match left.kind {
+            Kind::TemperaturePoint => return Err(scaled_point(a, span)),
+            kind => (kind, left.reference),
+        }
+    } else if left.dimension == right.dimension {
+        ratio_fits(a, b, span)?;
+        (Kind::Ratio, None)
+    } else {
+        let air = air_state(left.kind).filter(|_| air_state(right.kind).is_none());
+        (derived_kind(dimension, air), None)
+    };
+    let si = left.si.div(&right.si).ok_or_else(|| {
+        let message = format!("{} may be nought and divides here", describe(b.value, b.node));
+        FormulaFault::new(FaultKind::Range, b.node.span, message)
+    })?;
+    let (x, y) = (left.si.to_f64(), right.si.to_f64());
+    let sensitivities =
+        combine(&[(1.0 / y, &a.value.sensitivities), (-x / (y * y), &b.value.sensitivities)]);
+    Ok(Value { quantity: Quantity { si, dimension, kind, reference }, sensitivities })
+}
+
+/// Refuses the ratio of quantities that only share a dimension.
+fn ratio_fits(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<(), FormulaFault> {
+    use Reference::{Absolute, Gauge, Vacuum};
+    let (left, right) = (a.quantity(), b.quantity());
+    if !kinds_compare(left.kind, right.kind) {
+        return Err(
+            unlike("take the ratio of", a, b, span).helping(kind_help(left.kind, right.kind))
+        );
+    }
+    match (left.reference, right.reference) {
+        (Some(Gauge | Vacuum), Some(Absolute)) | (Some(Absolute), Some(Gauge | Vacuum)) => {
+            Err(unlike("take the ratio of", a, b, span)
+                .helping("convert one of them with absolute(…) or gauge(…)"))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn power(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
+    let (base, exponent) = (a.quantity(), b.quantity());
+    if !is_scale(exponent) {
+        let message = format!("{} cannot be a power", describe(b.value, b.node));
+        return Err(FormulaFault::new(FaultKind::Unlike, b.node.span, message)
+            .helping("a power is a plain number"));
+    }
+    let is_fixed = b.value.sensitivities.is_empty();
+    let whole =
+        exponent.si.exact().filter(|e| e.is_integer()).and_then(|e| e.to_integer().to_i32());
+    if let (Some(n), true) = (whole.filter(|n| n.abs() <= 64), is_fixed) {
+        return integer_power(a, n, span);
+    }
+    let x = base.si.to_f64();
+    if x <= 0.0 {
+        let message = format!("{} has no broken power", describe(a.value, a.node));
+        return Err(FormulaFault::new(FaultKind::Range, span, message)
+            .helping("only numbers above nought have"));
+    }
+    let dimension = if base.dimension == Dimension::NONE {
+        Dimension::NONE
+    } else {
+        root_dimension(base.dimension, exponent).ok_or_else(|| {
+            let message = format!(
+                "{} to the power {} has no unit",
+                describe(a.value, a.node),
+                super::show::number(exponent.si.to_f64(), 6)
+            );
+            FormulaFault::new(FaultKind::Unlike, span, message)
+        })?
+    };
+    let e = exponent.si.to_f64();
+    let y = libm::pow(x, e);
+    let (slope_base, slope_exponent) = (e * y / x, y * libm::log(x));
+    let error = |real: &Real| match real {
+        Real::Exact(_) => real.to_f64().abs() * f64::EPSILON,
+        Real::Near { error, .. } => *error,
+    };
+    let bound = slope_base.abs() * error(&base.si)
+        + slope_exponent.abs() * error(&exponent.si)
+        + y.abs() * 4.0 * f64::EPSILON;
+    let quantity = Quantity {
+        si: Real::Near { value: y, error: 2.0 * bound },
+        dimension,
+        kind: derived_kind(dimension, None),
+        reference: None,
+    };
+    let sensitivities =
+        combine(&[(slope_base, &a.value.sensitivities), (slope_exponent, &b.value.sensitivities)]);
+    Ok(Value { quantity, sensitivities })
+}
+
+/// Dimension of a power p/q with q ≤ 6.
+fn root_dimension(dimension: Dimension, exponent: &Quantity) -> Option<Dimension> {
+    let exponent = exponent.si.exact()?;
+    let degree = exponent.denom().to_i8().filter(|degree| *degree <= 6)?;
+    let power = exponent.numer().to_i32().filter(|power| power.abs() <= 64)?;
+    dimension.power(power).root(degree)
+}
+
+fn integer_power(a: Operand<'_>, n: i32, span: Span) -> Result<Value, FormulaFault> {
+    let base = a.quantity();
+    if n == 1 {
+        return Ok(a.value.clone());
+    }
+    let bits = base.si.exact().map_or(0, |e| e.numer().bits().max(e.denom().bits()));
+    let start = if EXACT_BITS < bits.saturating_mul(u64::from(n.unsigned_abs())) {
+        Real::near(base.si.to_f64())
+    } else {
+        base.si.clone()
+    };
+    let si = start.powi(n).ok_or_else(|| {
+        let message = format!("{} has no negative power", describe(a.value, a.node));
+        FormulaFault::new(FaultKind::Range, span, message)
+    })?;
+    let dimension = base.dimension.power(n);
+    let x = base.si.to_f64();
+    let slope = if n == 0 || a.value.sensitivities.is_empty() {
+        0.0
+    } else {
+        f64::from(n) * libm::pow(x, f64::from(n - 1))
+    };
+    let kind = derived_kind(dimension, None);
+    let quantity = Quantity { si, dimension, kind, reference: None };
+    Ok(Value { quantity, sensitivities: combine(&[(slope, &a.value.sensitivities)]) })
+}
+
+/// `-x`. A point on a scale and an absolute pressure have no negative.
+pub(super) fn negation(a: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
+    if a.quantity().kind == Kind::TemperaturePoint {
+        return Err(scaled_point(a, span));
+    }
+    let mut value = a.value.clone();
+    value.quantity.si = value.quantity.si.neg();
+    value.sensitivities = combine(&[(-1.0, &a.value.sensitivities)]);
+    Ok(value)
+}
+
+/// The exact square root of an exact value, if it has one.
+pub(super) fn exact_root(real: &Real) -> Option<Real> {
+    let exact = real.exact().filter(|value| !value.is_negative())?;
+    if exact.is_zero() {
+        return Some(Real::zero());
+    }
+    let (numerator, denominator) = (exact.numer().sqrt(), exact.denom().sqrt());
+    let is_square =
+        &numerator * &numerator == *exact.numer() && &denominator * &denominator == *exact.denom();
+    is_square.then(|| Real::Exact(crate::quantity::Rational::new(numerator, denominator)))
+}

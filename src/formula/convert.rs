@@ -1,0 +1,260 @@
+//! A worked-out quantity in a unit that somebody asks for, and its digits.
+
+use super::arithmetic::kinds_compare;
+use super::show::sort;
+use crate::quantity::units::{ReferencedUnit, parse_unit};
+use crate::quantity::{Conventions, Dimension, Kind, Quantity, Rational, Real, Reference};
+use num_bigint::BigInt;
+use num_integer::Integer;
+use num_traits::{One, Signed, Zero};
+
+/// A unit that a result is asked for in.
+#[derive(Debug, Clone)]
+pub struct Target {
+    /// Unit and pressure reference.
+    pub unit: ReferencedUnit,
+    /// Whether a temperature is asked for as a step (`°C difference`).
+    pub difference: bool,
+}
+
+impl Target {
+    /// Reads `bar`, `bar absolute`, `psig`, `[psi]`, `°C difference`, `kg.m-3`.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Target> {
+        if let Some(unit) = parse_unit(text) {
+            return Some(Target { unit, difference: false });
+        }
+        let unit = parse_unit(text.trim().strip_suffix("difference")?)?;
+        let is_scale = unit.unit.dimension == Dimension::TEMPERATURE;
+        is_scale.then_some(Target { unit, difference: true })
+    }
+}
+
+impl From<ReferencedUnit> for Target {
+    fn from(unit: ReferencedUnit) -> Target {
+        Target { unit, difference: false }
+    }
+}
+
+/// A quantity as a number of a unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Converted {
+    /// The number.
+    pub number: Real,
+    /// Kind, after the unit has settled what the quantity left open.
+    pub kind: Kind,
+    /// Reference of a pressure.
+    pub reference: Option<Reference>,
+}
+
+/// Tells a quantity in a unit; pressures are moved to the reference asked for.
+///
+/// # Errors
+/// A line that names both sides, when dimension, kind or reference do not fit.
+pub fn convert(
+    quantity: &Quantity,
+    target: &Target,
+    conventions: &Conventions,
+) -> Result<Converted, String> {
+    let unit = &target.unit.unit;
+    let unit_kind = if unit.kind_yields { Kind::Plain } else { unit.kind };
+    let asked = Quantity {
+        si: Real::zero(),
+        dimension: unit.dimension,
+        kind: if target.difference { Kind::TemperatureDifference } else { unit.kind },
+        reference: target.unit.reference,
+    };
+    let unlike =
+        || format!("{} cannot be told in {}, {}", sort(quantity), unit.symbol, sort(&asked));
+    if quantity.dimension != unit.dimension {
+        return Err(unlike());
+    }
+    let is_step = quantity.kind == Kind::TemperatureDifference || target.difference;
+    let is_point = quantity.kind == Kind::TemperaturePoint;
+    if (is_point && target.difference) || !kinds_fit(quantity.kind, unit_kind) {
+        return Err(unlike());
+    }
+    if is_step {
+        let number = unit.span_from_si(&quantity.si);
+        return Ok(Converted { number, kind: Kind::TemperatureDifference, reference: None });
+    }
+    let (si, reference) = match target.unit.reference {
+        Some(wanted) => (referred(quantity, wanted, conventions)?, Some(wanted)),
+        None => (quantity.si.clone(), quantity.reference),
+    };
+    let kind = if quantity.kind == Kind::Plain { unit.kind } else { quantity.kind };
+    Ok(Converted { number: unit.from_si(&si), kind, reference })
+}
+
+fn kinds_fit(quantity: Kind, unit: Kind) -> bool {
+    match (quantity, unit) {
+        (Kind::TemperatureDifference, Kind::TemperaturePoint) => true,
+        // Kelvin is plain: of a point and of a step.
+        (quantity, unit) => kinds_compare(quantity, unit),
+    }
+}
+
+/// SI value of a pressure counted from another nought.
+fn referred(
+    quantity: &Quantity,
+    wanted: Reference,
+    conventions: &Conventions,
+) -> Result<Real, String> {
+    use Reference::{Absolute, Difference, Gauge, Vacuum};
+    let ambient = Real::Exact(conventions.ambient.clone());
+    let si = &quantity.si;
+    let Some(from) = quantity.reference.or(conventions.bare_pressure) else {
+        return Err(format!(
+            "pressure reference not declared: whether it counts from nought or from the ambient \
+             is open, and {} is asked for",
+            wanted.word()
+        ));
+    };
+    Ok(match (from, wanted) {
+        _ if from == wanted => si.clone(),
+        (Gauge, Absolute) => si.add(&ambient),
+        (Absolute, Gauge) => si.sub(&ambient),
+        (Gauge, Vacuum) | (Vacuum, Gauge) => si.neg(),
+        (Absolute, Vacuum) | (Vacuum, Absolute) => ambient.sub(si),
+        (Difference, _) | (_, Difference) => {
+            return Err(format!("a {} pressure is no {} pressure", from.word(), wanted.word()));
+        }
+        _ => si.clone(),
+    })
+}
+
+/// Most decimals that an exact number is told with.
+const MOST_DIGITS: u32 = 200;
+
+/// A number as JSON and data tell it: all digits where it is exact and ends; 20 significant digits
+/// where it is exact and does not; 17 where it is binary.
+#[must_use]
+pub fn digits(number: &Real) -> String {
+    match number {
+        Real::Exact(value) => exact_digits(value),
+        Real::Near { value, .. } => {
+            let scientific = format!("{value:.16e}");
+            let (mantissa, exponent) = scientific.split_once('e').unwrap_or((&scientific, "0"));
+            let negative = mantissa.starts_with('-');
+            let figures: String = mantissa.chars().filter(char::is_ascii_digit).collect();
+            placed(negative, &figures, exponent.parse().unwrap_or(0))
+        }
+    }
+}
+
+fn exact_digits(value: &Rational) -> String {
+    if value.is_zero() {
+        return "0".to_owned();
+    }
+    let magnitude = value.abs();
+    let decimals = ending(magnitude.denom());
+    let figures = match decimals {
+        Some(decimals) => (&magnitude * power_of_ten(decimals)).to_integer().to_string(),
+        None => return rounded_digits(value, 20),
+    };
+    let length = i64::try_from(figures.len()).unwrap_or(0);
+    let exponent = length - 1 - i64::from(decimals.unwrap_or(0));
+    placed(value.is_negative(), &figures, exponent)
+}
+
+fn power_of_ten(power: u32) -> Rational {
+    Rational::from(BigInt::from(10).pow(power))
+}
+
+/// Decimals after which a fraction over this denominator ends.
+fn ending(denominator: &BigInt) -> Option<u32> {
+    let mut rest = denominator.clone();
+    let mut count = |prime: u32| {
+        let prime = BigInt::from(prime);
+        let mut times = 0;
+        while times <= MOST_DIGITS && (&rest % &prime).is_zero() {
+            rest /= &prime;
+            times += 1;
+        }
+        times
+    };
+    let decimals = count(2).max(count(5));
+    (rest.is_one() && decimals <= MOST_DIGITS).then_some(decimals)
+}
+
+/// A fraction rounded to so many significant digits, ties to even.
+fn rounded_digits(value: &Rational, significant: u32) -> String {
+    let magnitude = value.abs();
+    let bits = |n: &BigInt| i64::try_from(n.bits()).unwrap_or(i64::MAX);
+    // log₁₀ 2 = 0.30103: at most one off either way, which the loop below puts right.
+    let mut exponent = (bits(magnitude.numer()) - bits(magnitude.denom())) * 30_103 / 100_000;
+    let wanted = i64::from(significant);
+    loop {
+        let shift = wanted - 1 - exponent;
+        let power = power_of_ten(u32::try_from(shift.abs()).unwrap_or(0));
+        let scaled = if shift < 0 { &magnitude / power } else { &magnitude * power };
+        let (whole, rest) = scaled.numer().div_rem(scaled.denom());
+        let twice = rest * 2;
+        let up = *scaled.denom() < twice || (twice == *scaled.denom() && whole.is_odd());
+        let figures = (if up { whole + 1 } else { whole }).to_string();
+        let length = i64::try_from(figures.len()).unwrap_or(0);
+        if length == wanted {
+            return placed(value.is_negative(), &figures, exponent);
+        }
+        exponent += if length < wanted { -1 } else { 1 };
+    }
+}
+
+/// Figures with the decimal point where the exponent of the first one says.
+fn placed(negative: bool, figures: &str, exponent: i64) -> String {
+    let figures = figures.trim_end_matches('0');
+    if figures.is_empty() {
+        return "0".to_owned();
+    }
+    let sign = if negative { "-" } else { "" };
+    let length = i64::try_from(figures.len()).unwrap_or(0);
+    let zeros = |count: i64| "0".repeat(usize::try_from(count).unwrap_or(0));
+    if (-7..0).contains(&exponent) {
+        return format!("{sign}0.{}{figures}", zeros(-exponent - 1));
+    }
+    if (0..21).contains(&exponent) {
+        if length <= exponent + 1 {
+            return format!("{sign}{figures}{}", zeros(exponent + 1 - length));
+        }
+        let (whole, part) = figures.split_at(usize::try_from(exponent + 1).unwrap_or(1));
+        return format!("{sign}{whole}.{part}");
+    }
+    let (first, rest) = figures.split_at(1);
+    let point = if rest.is_empty() { "" } else { "." };
+    format!("{sign}{first}{point}{rest}e{exponent}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::exact::parse_decimal;
+
+    fn exact(numerator: i64, denominator: i64) -> String {
+        digits(&Real::Exact(Rational::new(numerator.into(), denominator.into())))
+    }
+
+    #[test]
+    fn exact_numbers_that_end_are_told_in_full() {
+        assert_eq!(exact(1, 8), "0.125");
+        assert_eq!(exact(-254, 10), "-25.4");
+        assert_eq!(exact(12_400, 1), "12400");
+        let long = "0.123456789012345678901234567891";
+        assert_eq!(digits(&Real::Exact(parse_decimal(long).expect("decimal"))), long);
+        assert_eq!(digits(&Real::Exact(parse_decimal("1e-30").expect("decimal"))), "1e-30");
+        assert_eq!(digits(&Real::Exact(parse_decimal("1.25e30").expect("decimal"))), "1.25e30");
+    }
+
+    #[test]
+    fn fractions_that_do_not_end_are_rounded_to_twenty_digits() {
+        assert_eq!(exact(2, 3), "0.66666666666666666667");
+        assert_eq!(exact(1_000, 3), "333.33333333333333333");
+        assert_eq!(exact(-1, 3_000_000), "-0.00000033333333333333333333");
+    }
+
+    #[test]
+    fn binary_numbers_are_told_to_seventeen_digits() {
+        assert_eq!(digits(&Real::near(0.1)), "0.10000000000000001");
+        assert_eq!(digits(&Real::near(1.5)), "1.5");
+        assert_eq!(digits(&Real::near(-2.5e-9)), "-2.5000000000000001e-9");
+    }
+}

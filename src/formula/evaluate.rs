@@ -1,0 +1,134 @@
+//! Working a formula out.
+
+use super::arithmetic::{self, Operand};
+use super::compare;
+use super::functions;
+use super::tree::{Formula, Literal, Node, NodeKind};
+use super::{FaultKind, FormulaFault, Lookup, Outcome, Scope, Shift, Value, WithLiterals};
+use crate::quantity::units::match_unit;
+use crate::quantity::{Conventions, Dimension, Kind, Quantity, Real};
+use crate::text::{Span, nearest};
+
+/// What a node is worked out against.
+#[derive(Clone, Copy)]
+pub(super) struct Context<'a> {
+    pub(super) scope: &'a dyn Scope,
+    pub(super) conventions: &'a Conventions,
+    pub(super) shift: &'a Shift,
+}
+
+/// Works a formula out at the nominal inputs.
+///
+/// # Errors
+/// The first fault of names, units, kinds, references or ranges, with its place.
+pub fn evaluate(
+    formula: &Formula,
+    scope: &dyn Scope,
+    conventions: &Conventions,
+) -> Result<Outcome, FormulaFault> {
+    let scope = WithLiterals { formula, scope };
+    let nominal = Shift::nominal();
+    let context = Context { scope: &scope, conventions, shift: &nominal };
+    if formula.is_comparison() {
+        compare::truth(&formula.root, context).map(Outcome::Truth)
+    } else {
+        value(&formula.root, context).map(Outcome::Value)
+    }
+}
+
+/// The value of a node that is no comparison.
+pub(super) fn value(node: &Node, context: Context<'_>) -> Result<Value, FormulaFault> {
+    match &node.kind {
+        NodeKind::Literal(literal) => Ok(literal_value(literal, context)),
+        NodeKind::Name(path) => named(path, node.span, context),
+        NodeKind::Negate(inner) => {
+            let value = value(inner, context)?;
+            arithmetic::negation(Operand { value: &value, node: inner }, node.span)
+        }
+        NodeKind::Binary(operator, a, b) => {
+            let (left, right) = (value(a, context)?, value(b, context)?);
+            let (left, right) =
+                (Operand { value: &left, node: a }, Operand { value: &right, node: b });
+            arithmetic::apply(*operator, left, right, node.span)
+        }
+        NodeKind::Call(name, at, arguments) => {
+            functions::call(name, *at, arguments, node.span, context)
+        }
+        NodeKind::Text(_) => Err(FormulaFault::new(
+            FaultKind::Text,
+            node.span,
+            "a quoted word stands where a number should stand",
+        )
+        .helping("quoted words are arguments of ring_inside, ring_section, drill and the like")),
+        NodeKind::Compare(..) | NodeKind::Not(_) | NodeKind::And(..) | NodeKind::Or(..) => {
+            Err(FormulaFault::new(
+                FaultKind::Text,
+                node.span,
+                "a comparison stands where a number should stand",
+            ))
+        }
+    }
+}
+
+fn literal_value(literal: &Literal, context: Context<'_>) -> Value {
+    let mut quantity = literal.quantity.clone();
+    if quantity.dimension == Dimension::PRESSURE && quantity.reference.is_none() {
+        quantity.reference = context.conventions.bare_pressure;
+    }
+    let Some((id, input)) = literal.uncertainty else { return Value::certain(quantity) };
+    let offset = context.shift.offset(id, input.limit);
+    if offset != 0.0 {
+        quantity.si = quantity.si.add(&Real::near(offset));
+    }
+    Value::input(quantity, id)
+}
+
+/// π.
+pub(super) fn pi() -> Value {
+    Value::certain(Quantity {
+        si: Real::pi(),
+        dimension: Dimension::NONE,
+        kind: Kind::Ratio,
+        reference: None,
+    })
+}
+
+fn named(path: &[String], span: Span, context: Context<'_>) -> Result<Value, FormulaFault> {
+    if path == ["pi"] || path == ["π"] {
+        return Ok(pi());
+    }
+    let parts: Vec<&str> = path.iter().map(String::as_str).collect();
+    let name = path.join(".");
+    match context.scope.lookup(&parts, context.shift) {
+        Lookup::Value(value) => arithmetic::settled(value, span),
+        Lookup::Unknown => Err(unknown(&name, span, context.scope)),
+        Lookup::Poisoned => {
+            let message = format!("`{name}` has a fault of its own");
+            Err(FormulaFault::new(FaultKind::Poisoned, span, message))
+        }
+        Lookup::Undecided(needs) => {
+            let message = format!("`{name}` is not known yet: {needs}");
+            Err(FormulaFault::new(FaultKind::Undecided, span, message))
+        }
+    }
+}
+
+fn unknown(name: &str, span: Span, scope: &dyn Scope) -> FormulaFault {
+    let fault = FormulaFault::new(FaultKind::Name, span, format!("there is no figure `{name}`"));
+    if functions::find(name).is_some() {
+        return FormulaFault::new(FaultKind::Name, span, format!("`{name}` is a function"))
+            .helping(format!("write its arguments behind it: {}", functions::usage(name)));
+    }
+    let is_unit = match_unit(name).is_some_and(|(_, _, length)| length == name.len());
+    if is_unit {
+        let message = format!("the unit `{name}` stands without a number");
+        return FormulaFault::new(FaultKind::Name, span, message).helping(format!(
+            "write a unit without blanks, as in `2 N/mm`, or give it a number: `1 {name}`"
+        ));
+    }
+    let names = scope.names();
+    match nearest(name, names.iter().map(String::as_str)) {
+        Some(close) => fault.helping(format!("did you mean `{close}`?")),
+        None => fault,
+    }
+}

@@ -1,0 +1,92 @@
+//! Areas and volumes of round shapes.
+
+use super::{Body, Function, Sort, needs};
+
+const SOURCE: &str = "plane and solid geometry";
+
+/// The functions of this group.
+pub(super) const FUNCTIONS: &[Function] = &[
+    Function {
+        name: "circle_area",
+        group: "areas and volumes",
+        parameters: &[needs("diameter", Sort::Length)],
+        takes_more: false,
+        result: Sort::Area,
+        unit: "mm2",
+        doc: "Area of a circle from its diameter.",
+        range: "any diameter",
+        source: SOURCE,
+        body: Body::Formula("pi / 4 * diameter^2"),
+    },
+    Function {
+        name: "ring_area",
+        group: "areas and volumes",
+        parameters: &[needs("outer_diameter", Sort::Length), needs("inner_diameter", Sort::Length)],
+        takes_more: false,
+        result: Sort::Area,
+        unit: "mm2",
+        doc: "Area between two circles on one centre.",
+        range: "negative when the second diameter is the larger one",
+        source: SOURCE,
+        body: Body::Formula("pi / 4 * (outer_diameter^2 - inner_diameter^2)"),
+    },
+    Function {
+        name: "cylinder_volume",
+        group: "areas and volumes",
+        parameters: &[needs("diameter", Sort::Length), needs("length", Sort::Length)],
+        takes_more: false,
+        result: Sort::Volume,
+        unit: "cm3",
+        doc: "Volume of a cylinder.",
+        range: "any size",
+        source: SOURCE,
+        body: Body::Formula("pi / 4 * diameter^2 * length"),
+    },
+    Function {
+        name: "ring_volume",
+        group: "areas and volumes",
+        parameters: &[
+            needs("outer_diameter", Sort::Length),
+            needs("inner_diameter", Sort::Length),
+            needs("length", Sort::Length),
+        ],
+        takes_more: false,
+        result: Sort::Volume,
+        unit: "cm3",
+        doc: "Volume between two cylinders on one axis.",
+        range: "negative when the second diameter is the larger one",
+        source: SOURCE,
+        body: Body::Formula("pi / 4 * (outer_diameter^2 - inner_diameter^2) * length"),
+    },
+    Function {
+        name: "cone_volume",
+        group: "areas and volumes",
+        parameters: &[
+            needs("large_diameter", Sort::Length),
+            needs("small_diameter", Sort::Length),
+            needs("length", Sort::Length),
+        ],
+        takes_more: false,
+        result: Sort::Volume,
+        unit: "cm3",
+        doc: "Volume of a cone cut off at both diameters; a whole cone with 0 mm as the second.",
+        range: "any size; the order of the diameters does not matter",
+        source: SOURCE,
+        body: Body::Formula(
+            "pi / 12 * length * (large_diameter^2 + large_diameter * small_diameter \
+             + small_diameter^2)",
+        ),
+    },
+    Function {
+        name: "sphere_volume",
+        group: "areas and volumes",
+        parameters: &[needs("diameter", Sort::Length)],
+        takes_more: false,
+        result: Sort::Volume,
+        unit: "cm3",
+        doc: "Volume of a sphere from its diameter.",
+        range: "any diameter",
+        source: SOURCE,
+        body: Body::Formula("pi / 6 * diameter^3"),
+    },
+];

@@ -1,0 +1,203 @@
+//! "in": the unit or the preposition?
+//!
+//! Decided by what stands behind it; where neither reading is certain the answer is
+//! [`Inch::Open`], never a guess.
+
+use super::words::{blank, next_word, one_of, skip_blanks};
+use crate::quantity::Number;
+
+/// What "in" behind a number is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Inch {
+    /// The unit.
+    Unit,
+    /// The preposition.
+    Preposition,
+    /// Either.
+    Open,
+}
+
+/// Words that a dimension in inches is followed by.
+const HEADS: &[&str] = &[
+    "above",
+    "across",
+    "apart",
+    "at",
+    "away",
+    "barrel",
+    "below",
+    "bolt",
+    "bore",
+    "by",
+    "clear",
+    "clearance",
+    "deep",
+    "depth",
+    "dia",
+    "diameter",
+    "drill",
+    "fitting",
+    "from",
+    "gap",
+    "hex",
+    "high",
+    "hole",
+    "hose",
+    "id",
+    "inside",
+    "line",
+    "long",
+    "longer",
+    "od",
+    "of",
+    "off",
+    "or",
+    "orifice",
+    "outside",
+    "over",
+    "per",
+    "pipe",
+    "port",
+    "radius",
+    "rod",
+    "section",
+    "shaft",
+    "shank",
+    "shorter",
+    "square",
+    "stroke",
+    "tall",
+    "thick",
+    "thickness",
+    "to",
+    "travel",
+    "tube",
+    "tubing",
+    "under",
+    "wall",
+    "wide",
+    "wider",
+    "width",
+    "x",
+];
+
+/// Words that only follow the preposition.
+const AFTER_PREPOSITION: &[&str] = &[
+    "a",
+    "advance",
+    "all",
+    "an",
+    "another",
+    "any",
+    "between",
+    "both",
+    "case",
+    "circulation",
+    "common",
+    "contact",
+    "daily",
+    "development",
+    "each",
+    "english",
+    "every",
+    "existence",
+    "fact",
+    "favor",
+    "favour",
+    "favourable",
+    "front",
+    "full",
+    "general",
+    "her",
+    "hers",
+    "his",
+    "it",
+    "its",
+    "line",
+    "many",
+    "most",
+    "my",
+    "no",
+    "number",
+    "one",
+    "operation",
+    "order",
+    "our",
+    "parallel",
+    "particular",
+    "place",
+    "position",
+    "practice",
+    "principle",
+    "production",
+    "progress",
+    "query",
+    "question",
+    "reserve",
+    "response",
+    "sequence",
+    "series",
+    "service",
+    "size",
+    "some",
+    "stock",
+    "store",
+    "such",
+    "terms",
+    "that",
+    "the",
+    "their",
+    "them",
+    "these",
+    "this",
+    "those",
+    "time",
+    "total",
+    "turn",
+    "use",
+    "various",
+    "view",
+    "which",
+    "your",
+];
+
+/// Decides on the "in" that ends at `end`. `joined` says that no blank separates it from the
+/// number.
+pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> Inch {
+    let bytes = text.as_bytes();
+    let broken = number.fraction.is_some() || number.exponent < 0;
+    match bytes.get(end) {
+        // `2-in-1`, `12-in-hand`; but `0.5-in-long`.
+        Some(b'-') if !broken && joined => return Inch::Preposition,
+        None | Some(b')' | b'.' | b',' | b';' | b':' | b']' | b'/' | b'-') => return Inch::Unit,
+        Some(_) if joined => return Inch::Unit,
+        Some(_) => {}
+    }
+    if blank(bytes, end).is_none() {
+        return Inch::Unit;
+    }
+    let start = skip_blanks(bytes, end);
+    let (word, word_at) = next_word(text, end);
+    if word.is_empty() {
+        return match bytes.get(start) {
+            // "5 in 2019", "3 in 10": numbers follow the preposition.
+            Some(b'0'..=b'9' | b'"' | b'#' | b'$') => Inch::Preposition,
+            Some(0xE2) if text[start..].starts_with(['\u{201c}', '\u{2018}']) => Inch::Preposition,
+            Some(0xEF) => Inch::Preposition,
+            _ if start == end => Inch::Open,
+            _ => Inch::Unit,
+        };
+    }
+    if one_of(word, AFTER_PREPOSITION) && !one_of(word, HEADS) {
+        return Inch::Preposition;
+    }
+    if broken || one_of(word, HEADS) || one_of(word, &["and", "but", "is", "was", "are"]) {
+        return Inch::Unit;
+    }
+    let whole = number.value().to_integer();
+    let capital = word.as_bytes()[0].is_ascii_uppercase();
+    let gerund = word.len() > 4 && (word.ends_with("ing") || word.ends_with("ly"));
+    let large = whole > 400.into();
+    let joined_word = bytes.get(word_at + word.len()) == Some(&b'-');
+    if capital || gerund || large || joined_word { Inch::Preposition } else { Inch::Open }
+}

@@ -1,0 +1,137 @@
+//! The figure reader: finds every stated figure in a text.
+//!
+//! ```text
+//! "The store holds about 128 psi (8.83 bar)."
+//!                        ^^^^^^^  ^^^^^^^^     two figures, the first hedged, one pair
+//! ```
+//!
+//! Three linear passes: `pieces` scans the bytes for numbers and what follows each, `statements`
+//! joins numbers into ranges, tolerances and lists, `context` and `pairs` read the words around
+//! them. The reader works in a closed world: what is not listed is not a figure, or a fault with
+//! its place, and never a guess. It prefers to miss a figure over inventing one.
+//!
+//! It knows plain text only: no Markdown, no pages, no readings; and it judges nothing.
+
+mod after;
+mod context;
+mod faults;
+mod glue;
+mod inch;
+mod never;
+mod nouns;
+mod pairs;
+mod pieces;
+mod spelled;
+mod statements;
+mod whole;
+mod words;
+
+pub use whole::read_whole;
+
+use super::{Figure, Unit};
+use crate::text::Span;
+use after::Doubt;
+use statements::Statement;
+
+/// How to read a text.
+#[derive(Debug, Clone, Default)]
+pub struct ReadOptions {
+    /// Whether `2,5` is two and a half.
+    pub decimal_comma: bool,
+    /// Unit of bare numbers: that of the column head over a table cell.
+    pub column_unit: Option<&'static Unit>,
+    /// Whether the text is spoken, with numbers in words.
+    pub spoken: bool,
+}
+
+/// A number that looks like a figure but cannot be read with certainty.
+#[derive(Debug, Clone)]
+pub struct ReadFault {
+    /// The number, with its unit where that is the trouble.
+    pub span: Span,
+    /// `ambiguous-number`, `ambiguous-inch`, `unlisted-unit` or `number-too-long`.
+    pub code: &'static str,
+    /// One line, lower case.
+    pub message: String,
+    /// What to write instead.
+    pub help: Option<String>,
+}
+
+/// What a text states.
+#[derive(Debug, Clone, Default)]
+pub struct Found {
+    /// In reading order, not overlapping.
+    pub figures: Vec<Figure>,
+    /// In reading order.
+    pub faults: Vec<ReadFault>,
+}
+
+/// Why a text as a whole is not one figure.
+#[derive(Debug, Clone)]
+pub struct WholeFault {
+    /// The part that does not fit.
+    pub span: Span,
+    /// One line, lower case.
+    pub message: String,
+    /// What to write instead.
+    pub help: Option<String>,
+}
+
+/// Finds the figures of one block of plain text (code and images stand as U+FFFC), or of a whole
+/// text with several paragraphs. Linear in the length of the text.
+///
+/// ```
+/// use gaugebook::quantity::reader::{ReadOptions, read};
+/// let found = read("A seat of 8.0 ± 0.2 mm on an M3 screw.", &ReadOptions::default());
+/// assert_eq!(found.figures.len(), 1);
+/// ```
+#[must_use]
+pub fn read(text: &str, options: &ReadOptions) -> Found {
+    let pieces = pieces::pieces(text, options);
+    let statements = statements(text, &pieces.all, options.column_unit);
+    let mut faults = pieces.faults;
+    for piece in &pieces.all {
+        match piece.doubt {
+            Some(Doubt::Inch(word)) => {
+                faults.push(faults::inch(text, piece.start..piece.number_end, word));
+            }
+            Some(Doubt::Unlisted(unit)) => faults.push(faults::unlisted(text, piece.start, unit)),
+            None => {}
+        }
+    }
+    faults.sort_by_key(|fault| fault.span);
+    Found { figures: statements.into_iter().map(|statement| statement.figure).collect(), faults }
+}
+
+/// The statements of a text, with the words around them settled.
+fn statements(text: &str, pieces: &[pieces::Piece], bare: Option<&'static Unit>) -> Vec<Statement> {
+    let mut statements = statements::statements(text, pieces, bare);
+    let mut before = 0;
+    for statement in &mut statements {
+        context::marks(text, statement, before);
+        context::cues(text, statement, before);
+        before = statement.figure.span.end;
+    }
+    share_over_lists(&mut statements);
+    pairs::pair(text, &mut statements);
+    statements
+}
+
+/// A hedge, bound, reference or kind told before a list holds for all its members.
+fn share_over_lists(statements: &mut [Statement]) {
+    for at in 1..statements.len() {
+        let (before, rest) = statements.split_at_mut(at);
+        let (Some(first), Some(next)) = (before.last(), rest.first_mut()) else { continue };
+        if first.list != next.list {
+            continue;
+        }
+        let first = &first.figure;
+        next.figure.hedge = next.figure.hedge.or(first.hedge);
+        next.figure.bound = next.figure.bound.or(first.bound);
+        next.figure.reference = next.figure.reference.or(first.reference);
+        if next.figure.kind_yields && !first.kind_yields {
+            next.figure.kind = first.kind;
+            next.figure.kind_yields = false;
+        }
+    }
+}

@@ -1,0 +1,266 @@
+//! Numbers that are never figures: threads, alloys, standards, labels, years, calibre names.
+//!
+//! Most never-classes fall out of the scan itself, which does not begin a number inside a word
+//! (`M3`, `CO2`, `AS568`, `v2`) or behind one joined by a hyphen. What is left is told by the
+//! words and signs beside the number, and is listed here.
+
+use super::words::{next_word, one_of, phrase_after, word_before};
+use crate::quantity::Number;
+
+/// Words before a number that make it a label. A number behind one of them counts nothing and
+/// carries no unit of one letter.
+const LABELS: &[&str] = &[
+    "abb",
+    "aisi",
+    "alloy",
+    "alloys",
+    "annex",
+    "appendix",
+    "article",
+    "astm",
+    "bolt",
+    "bs",
+    "bsi",
+    "chamber",
+    "chambers",
+    "chap",
+    "chapter",
+    "class",
+    "clause",
+    "code",
+    "column",
+    "day",
+    "din",
+    "drill",
+    "dwg",
+    "edition",
+    "en",
+    "engine",
+    "engines",
+    "eq",
+    "equation",
+    "example",
+    "exercise",
+    "fig",
+    "figs",
+    "figure",
+    "figures",
+    "grade",
+    "gauge",
+    "groove",
+    "hole",
+    "iec",
+    "iso",
+    "issue",
+    "item",
+    "items",
+    "iteration",
+    "jis",
+    "key",
+    "lesson",
+    "level",
+    "line",
+    "lines",
+    "listing",
+    "lot",
+    "mark",
+    "material",
+    "mil",
+    "mk",
+    "model",
+    "nist",
+    "no",
+    "nos",
+    "note",
+    "notes",
+    "nr",
+    "nozzle",
+    "number",
+    "numbers",
+    "option",
+    "p",
+    "page",
+    "pages",
+    "paragraph",
+    "part",
+    "parts",
+    "phase",
+    "piston",
+    "plate",
+    "point",
+    "port",
+    "ports",
+    "position",
+    "pp",
+    "problem",
+    "question",
+    "ref",
+    "release",
+    "rev",
+    "revision",
+    "ring",
+    "row",
+    "rule",
+    "sae",
+    "sample",
+    "seal",
+    "section",
+    "sections",
+    "series",
+    "sheet",
+    "size",
+    "sp",
+    "spec",
+    "specimen",
+    "spring",
+    "stage",
+    "stages",
+    "standard",
+    "state",
+    "step",
+    "steps",
+    "switch",
+    "tab",
+    "table",
+    "tables",
+    "test",
+    "trial",
+    "type",
+    "types",
+    "unit",
+    "uns",
+    "valve",
+    "valves",
+    "variant",
+    "ver",
+    "version",
+    "versions",
+    "view",
+    "vol",
+    "volume",
+    "zone",
+];
+
+/// Bodies whose numbers are standards even before a unit ("ISO 8778 m").
+const THREADS: &[&str] = &[
+    "npt",
+    "nptf",
+    "npsm",
+    "nps",
+    "bsp",
+    "bspp",
+    "bspt",
+    "unc",
+    "unf",
+    "unef",
+    "uns",
+    "un",
+    "thread",
+    "threads",
+    "threaded",
+    "tap",
+    "whitworth",
+    "bsw",
+    "bsf",
+];
+
+/// Names that turn a length before them into a calibre.
+const CALIBRES: &[&str] = &[
+    "cal",
+    "caliber",
+    "calibre",
+    "luger",
+    "makarov",
+    "mauser",
+    "nato",
+    "parabellum",
+    "winchester",
+    "magnum",
+    "lr",
+    "wmr",
+    "acp",
+    "cartridge",
+    "cartridges",
+    "pistol",
+    "ammunition",
+    "ammo",
+];
+
+const MONTHS: &[&str] = &[
+    "jan",
+    "january",
+    "feb",
+    "february",
+    "mar",
+    "march",
+    "apr",
+    "april",
+    "may",
+    "jun",
+    "june",
+    "jul",
+    "july",
+    "aug",
+    "august",
+    "sep",
+    "sept",
+    "september",
+    "oct",
+    "october",
+    "nov",
+    "november",
+    "dec",
+    "december",
+];
+
+/// Whether the number at `start` is the label of something ("stage 2", "Fig. 4", "ISO 6358").
+pub(super) fn labelled(text: &str, start: usize) -> bool {
+    let (word, word_start) = word_before(text, start);
+    if word.is_empty() || word_start + word.len() == start {
+        return false;
+    }
+    // A letter alone before a number is a label too ("drill F 12"), but not "a", "I" or a symbol.
+    one_of(word, LABELS) || one_of(word, MONTHS)
+}
+
+/// Whether a number of four digits in the range of years stands where years stand.
+pub(super) fn year(number: &Number) -> bool {
+    let four = number.significant == 4 && number.exponent == 0 && number.fraction.is_none();
+    four && !number.spelled && (1900..2100).contains(&number.mantissa)
+}
+
+/// Whether a thread or calibre name follows at `end` ("1/8 NPT", "1/4 in BSP", ".68 calibre").
+pub(super) fn named_after(text: &str, end: usize) -> bool {
+    let end = if text.as_bytes().get(end) == Some(&b'-') { end + 1 } else { end };
+    let (word, at) = match super::words::word_at(text, end) {
+        "" => next_word(text, end),
+        word => (word, end),
+    };
+    if one_of(word, &["g", "r", "rc"]) {
+        return false;
+    }
+    let joined = text.as_bytes().get(at + word.len()).is_some_and(|b| *b == b'_');
+    !joined && (one_of(word, THREADS) || one_of(word, CALIBRES))
+}
+
+/// A decade or an age written with a glued s: "the 1980s", "in his 60s", "the mid-90s".
+pub(super) fn decade(text: &str, start: usize, number: &Number) -> bool {
+    if number.exponent != 0 || number.mantissa % 10 != 0 {
+        return false;
+    }
+    let century = number.significant == 4 && (1600..2100).contains(&number.mantissa);
+    let (word, _) = word_before(text, start);
+    let said = one_of(word, &["the", "early", "late", "his", "her", "their", "mid", "my"]);
+    century || (number.mantissa < 100 && said)
+}
+
+/// Stainless grades that look like litres: `316L`, `304L`.
+pub(super) fn alloy_grade(number: &Number, letter: &str) -> bool {
+    letter == "L" && matches!(number.mantissa, 303 | 304 | 316 | 317 | 321 | 347 | 405 | 410 | 430)
+}
+
+/// Whether the number is followed by a month ("12 March") or a clock word ("5 pm").
+pub(super) fn calendar_after(text: &str, end: usize) -> bool {
+    let (word, _) = next_word(text, end);
+    one_of(word, MONTHS) || phrase_after(text, end, "a.m.").is_some()
+}

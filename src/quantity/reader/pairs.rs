@@ -1,0 +1,147 @@
+//! Dual statements: one value told in several units, `A (B)`, `A / B`, `A [B]`, `A, or B`.
+//!
+//! Members have the same dimension and different units and stand next to each other in one of the
+//! closed forms. Whether they agree is judged elsewhere.
+
+use super::statements::Statement;
+use super::words::{phrase_after, skip_blanks};
+use crate::quantity::{Amount, Figure, Kind, Reference};
+
+/// How far a statement may stand behind the one it restates, in bytes.
+const LONGEST: usize = 12;
+
+/// Numbers the pairs and lets their members share what only one of them says.
+pub(super) fn pair(text: &str, statements: &mut [Statement]) {
+    let mut next_pair = 0;
+    let mut at = 0;
+    while at < statements.len() {
+        let end = chain_end(text, statements, at);
+        if at + 1 < end {
+            for statement in &mut statements[at..end] {
+                statement.figure.pair = Some(next_pair);
+            }
+            settle(text, &mut statements[at..end]);
+            next_pair += 1;
+            at = end;
+            continue;
+        }
+        at = match pair_lists(text, statements, at, &mut next_pair) {
+            Some(after) => after,
+            None => at + 1,
+        };
+    }
+}
+
+/// One past the last member of the dual statement that begins at `at`.
+fn chain_end(text: &str, statements: &[Statement], at: usize) -> usize {
+    let mut end = at + 1;
+    let mut open = false;
+    while end < statements.len() {
+        let fits = statements[at..end]
+            .iter()
+            .all(|member| restates(&member.figure, &statements[end].figure));
+        let Some(gap) = text.get(statements[end - 1].tail..statements[end].lead) else { break };
+        if !fits || LONGEST < gap.len() || !joins(gap, &mut open) {
+            break;
+        }
+        end += 1;
+    }
+    end
+}
+
+/// Whether `later` can be `first` in another unit.
+fn restates(first: &Figure, later: &Figure) -> bool {
+    let count = |figure: &Figure| matches!(figure.kind, Kind::Count | Kind::Ratio);
+    let shape = |figure: &Figure| matches!(figure.amount, Amount::Range(..));
+    first.unit.dimension == later.unit.dimension
+        && first.unit != later.unit
+        && !count(first)
+        && !count(later)
+        && shape(first) == shape(later)
+}
+
+/// Whether the text between two members joins them; keeps track of the bracket.
+fn joins(gap: &str, open: &mut bool) -> bool {
+    let squeezed = gap.trim();
+    match squeezed {
+        "(" | "[" if !*open => {
+            *open = true;
+            true
+        }
+        "," | ";" if *open => true,
+        "/" | "=" | ", or" | "(=" | ", i.e." | "or" if squeezed != "or" || *open => {
+            *open |= squeezed.starts_with('(');
+            true
+        }
+        _ => false,
+    }
+}
+
+/// `1.0, 1.2 and 1.6 mm (0.039, 0.047 and 0.063 in)`: lists pair member by member.
+fn pair_lists(
+    text: &str,
+    statements: &mut [Statement],
+    at: usize,
+    next_pair: &mut u32,
+) -> Option<usize> {
+    let list_end = |from: usize| {
+        let list = statements[from].list;
+        from + statements[from..].iter().take_while(|s| s.list == list).count()
+    };
+    let middle = list_end(at);
+    let length = middle - at;
+    if length < 2 || statements.len() < middle + length || list_end(middle) != middle + length {
+        return None;
+    }
+    let gap = text.get(statements[middle - 1].tail..statements[middle].lead)?;
+    let opened = matches!(gap.trim(), "(" | "[");
+    if !opened || !restates(&statements[at].figure, &statements[middle].figure) {
+        return None;
+    }
+    for offset in 0..length {
+        statements[at + offset].figure.pair = Some(*next_pair);
+        statements[middle + offset].figure.pair = Some(*next_pair);
+        *next_pair += 1;
+    }
+    Some(middle + length)
+}
+
+/// Words that hold for the whole statement: a reference behind the bracket, the kind of a partner,
+/// and the difference that the words before the first member tell.
+fn settle(text: &str, members: &mut [Statement]) {
+    if let Some(last) = members.last() {
+        let end = last.tail;
+        let closed = skip_blanks(text.as_bytes(), end);
+        let behind = text.as_bytes().get(closed).filter(|b| matches!(b, b')' | b']'));
+        let marks = [
+            ("gauge", Reference::Gauge),
+            ("absolute", Reference::Absolute),
+            ("abs", Reference::Absolute),
+            ("differential", Reference::Difference),
+            ("vacuum", Reference::Vacuum),
+        ];
+        let mark = behind.and_then(|_| {
+            marks.iter().find(|(word, _)| phrase_after(text, closed + 1, word).is_some())
+        });
+        if let Some((_, reference)) = mark
+            && members.iter().all(|member| member.figure.unit.is_pressure())
+        {
+            for member in members.iter_mut() {
+                member.figure.reference = member.figure.reference.or(Some(*reference));
+            }
+        }
+    }
+    let first = members[0].figure.clone();
+    if first.reference == Some(Reference::Difference) {
+        for member in members.iter_mut() {
+            member.figure.reference = member.figure.reference.or(first.reference);
+        }
+    }
+    let firm = members.iter().map(|m| &m.figure).find(|f| !f.kind_yields).map(|f| f.kind);
+    if let Some(kind) = firm {
+        for member in members.iter_mut().filter(|member| member.figure.kind_yields) {
+            member.figure.kind = kind;
+            member.figure.kind_yields = false;
+        }
+    }
+}

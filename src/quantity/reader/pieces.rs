@@ -1,0 +1,447 @@
+//! The scan: numbers in a text, each with what follows it.
+//!
+//! One pass over the bytes. Words are stepped over whole, so that a number inside a word (`M3`,
+//! `CO2`, `AS568-012`, `v2.4`, a web address) never begins. What two pieces mean together is left
+//! to `statements.rs`.
+
+use super::after::{self, After, Doubt, Place};
+use super::faults;
+use super::words::{blank, is_word_byte, skip_blanks_back, word_ending};
+use super::{ReadFault, ReadOptions, never, nouns, spelled};
+use crate::quantity::Number;
+use crate::quantity::number::{NumberFault, scan};
+
+/// A number and what follows it.
+#[derive(Debug, Clone)]
+pub(super) struct Piece {
+    /// First byte, sign included.
+    pub(super) start: usize,
+    /// One past the number.
+    pub(super) number_end: usize,
+    /// One past the unit or sign; the end of the number if there is none.
+    pub(super) end: usize,
+    /// The number.
+    pub(super) number: Number,
+    /// What follows.
+    pub(super) after: After,
+    /// Digits in parentheses behind the last digit: `8.0(2)`.
+    pub(super) concise: Option<Number>,
+    /// A label, year or the like: takes no unit from its neighbours.
+    pub(super) never: bool,
+    /// "in" behind it that may be the unit.
+    pub(super) doubt: Option<Doubt>,
+}
+
+/// All pieces of a text in order, and the faults met.
+#[derive(Debug, Default)]
+pub(super) struct Pieces {
+    /// In order, not overlapping.
+    pub(super) all: Vec<Piece>,
+    /// Numbers that cannot be read though a unit follows.
+    pub(super) faults: Vec<ReadFault>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Class {
+    Plain,
+    Digit,
+    Letter,
+    Point,
+    Quote,
+    Beyond,
+}
+
+const CLASSES: [Class; 256] = {
+    let mut classes = [Class::Plain; 256];
+    let mut byte = 0;
+    while byte < 256 {
+        classes[byte] = match byte as u8 {
+            b'0'..=b'9' => Class::Digit,
+            b'a'..=b'z' | b'A'..=b'Z' | b'_' => Class::Letter,
+            b'.' => Class::Point,
+            b'"' => Class::Quote,
+            0xC2 | 0xE2 | 0xC3 | 0xC4..=0xE1 | 0xE3..=0xF4 => Class::Beyond,
+            _ => Class::Plain,
+        };
+        byte += 1;
+    }
+    classes
+};
+
+struct Scan<'a> {
+    text: &'a str,
+    bytes: &'a [u8],
+    options: &'a ReadOptions,
+    at: usize,
+    /// End of the last word or masked number: what is joined to it is no figure either.
+    tainted: usize,
+    quoted: bool,
+    curly: bool,
+    found: Pieces,
+}
+
+/// Scans a text.
+pub(super) fn pieces(text: &str, options: &ReadOptions) -> Pieces {
+    let mut scan = Scan {
+        text,
+        bytes: text.as_bytes(),
+        options,
+        at: 0,
+        tainted: usize::MAX,
+        quoted: false,
+        curly: false,
+        found: Pieces::default(),
+    };
+    scan.run();
+    scan.found
+}
+
+impl Scan<'_> {
+    fn run(&mut self) {
+        while let Some(byte) = self.bytes.get(self.at) {
+            match CLASSES[usize::from(*byte)] {
+                Class::Plain => self.at += 1,
+                Class::Letter => self.word(),
+                Class::Digit => self.number(),
+                Class::Point => {
+                    let begins = self.next_is_digit(1) && !self.joined_before(self.at);
+                    if begins { self.number() } else { self.at += 1 }
+                }
+                Class::Quote => {
+                    self.quoted = !self.quoted;
+                    self.at += 1;
+                }
+                Class::Beyond => self.beyond(),
+            }
+        }
+    }
+
+    fn next_is_digit(&self, ahead: usize) -> bool {
+        self.bytes.get(self.at + ahead).is_some_and(u8::is_ascii_digit)
+    }
+
+    fn joined_before(&self, at: usize) -> bool {
+        0 < at && self.bytes[at - 1].is_ascii_alphanumeric()
+    }
+
+    /// A character beyond ASCII: a fraction, a curly quote, a letter, or nothing of ours.
+    fn beyond(&mut self) {
+        let Some(c) = self.text[self.at..].chars().next() else { return };
+        match c {
+            '½' | '⅓' | '⅔' | '¼' | '¾' | '⅕' | '⅖' | '⅗' | '⅘' | '⅙' | '⅚' | '⅛' | '⅜' | '⅝'
+            | '⅞' | '⅒' => return self.number(),
+            '\u{201c}' => self.curly = true,
+            '\u{201d}' => self.curly = false,
+            'ø' | 'Ø' | 'Φ' | 'φ' | 'µ' | 'Δ' => {}
+            letter if letter.is_alphabetic() => {
+                self.at += letter.len_utf8();
+                return self.word();
+            }
+            _ => {}
+        }
+        self.at += c.len_utf8();
+    }
+
+    /// Steps over a word with the digits in it; an address goes as a whole.
+    fn word(&mut self) {
+        let start = self.at;
+        let mut at = start;
+        loop {
+            match self.bytes.get(at) {
+                Some(b) if b.is_ascii_alphanumeric() || *b == b'_' => at += 1,
+                // `v2.4`, `G1/8`, `p1.2`: a point or slash between digits stays in the word.
+                Some(b'.' | b'/')
+                    if at > start
+                        && self.bytes[at - 1].is_ascii_digit()
+                        && self.bytes.get(at + 1).is_some_and(u8::is_ascii_digit) =>
+                {
+                    at += 1;
+                }
+                _ => break,
+            }
+        }
+        if self.is_address(start, at) {
+            while self.bytes.get(at).is_some_and(|b| !b.is_ascii_whitespace() && *b != b')') {
+                at += 1;
+            }
+        } else if self.number_in_words(start, at) {
+            return;
+        }
+        self.at = self.ceil_boundary(at.max(start));
+        self.tainted = self.at;
+    }
+
+    fn ceil_boundary(&self, mut at: usize) -> usize {
+        while !self.text.is_char_boundary(at) {
+            at += 1;
+        }
+        at
+    }
+
+    fn is_address(&self, start: usize, end: usize) -> bool {
+        match self.bytes.get(end) {
+            Some(b':') => self.bytes.get(end + 1..end + 3) == Some(b"//"),
+            Some(b'@') => self.bytes.get(end + 1).is_some_and(u8::is_ascii_alphanumeric),
+            Some(b'.') => self.bytes[start..end].eq_ignore_ascii_case(b"www"),
+            _ => false,
+        }
+    }
+
+    /// Reads a number that the word `start..end` begins, where one may stand.
+    fn number_in_words(&mut self, start: usize, end: usize) -> bool {
+        let first = self.bytes[start];
+        let begins = if self.options.spoken {
+            spelled::may_begin_spoken(first) && end - start <= 9
+        } else {
+            spelled::may_begin(first) && (3..=9).contains(&(end - start))
+        };
+        if !begins
+            || (0 < start && (is_word_byte(self.bytes[start - 1]) || self.after_hyphen(start)))
+        {
+            return false;
+        }
+        if self.options.spoken {
+            return self.spoken(start);
+        }
+        let Some(found) = spelled::cardinal(self.text, start) else { return false };
+        // "one spring" is an article more often than a count.
+        if found.number.mantissa < 2 || never::labelled(self.text, start) {
+            return false;
+        }
+        let Some(noun) = nouns::counted(self.text, found.end, false) else { return false };
+        self.push(start, found.end, found.number, After::Count(noun), found.end);
+        true
+    }
+
+    fn after_hyphen(&self, start: usize) -> bool {
+        self.bytes[start - 1] == b'-' && 1 < start && self.bytes[start - 2].is_ascii_alphabetic()
+    }
+
+    fn spoken(&mut self, start: usize) -> bool {
+        let Some(found) = spelled::spoken(self.text, start) else { return false };
+        let place = self.place(start, found.end);
+        let seen = after::look(place, &found.number);
+        let is_one = found.number.mantissa == 1 && found.number.fraction.is_none();
+        let alone = matches!(seen.after, After::Count(_)) && is_one && !found.fraction;
+        let after = if alone { After::Nothing } else { seen.after };
+        let end = if alone { found.end } else { seen.end };
+        self.push(start, found.end, found.number, after, end);
+        true
+    }
+
+    fn place(&self, start: usize, end: usize) -> Place<'_> {
+        let quoted = match self.bytes.get(end) {
+            Some(b'"') => self.quoted,
+            _ => self.curly,
+        };
+        Place { text: self.text, start, end, quoted, spoken: self.options.spoken }
+    }
+
+    fn push(&mut self, start: usize, number_end: usize, number: Number, after: After, end: usize) {
+        self.found.all.push(Piece {
+            start,
+            number_end,
+            end,
+            number,
+            after,
+            concise: None,
+            never: false,
+            doubt: None,
+        });
+        self.at = end.max(number_end);
+    }
+
+    /// Where a sign before `at` starts, or `at`; `None` if what stands before makes it no number.
+    fn begin(&self, at: usize) -> Option<usize> {
+        let before = self.text[..at].chars().next_back();
+        let joined_to_taint = |sign_start: usize| self.tainted == sign_start && sign_start < at;
+        let Some(c) = before else { return Some(at) };
+        let c_start = at - c.len_utf8();
+        let piece_end = self.found.all.last().map_or(usize::MAX, |piece| piece.end);
+        match c {
+            '#' | '$' | '€' | '£' | '§' | '№' | '_' | '\\' | '@' | '^' => None,
+            '-' | '\u{2212}' | '+' | '\u{2010}' | '\u{2011}' => {
+                if piece_end == c_start {
+                    return Some(at);
+                }
+                if joined_to_taint(c_start) || self.joined_before(c_start) {
+                    return None;
+                }
+                if c == '-' && self.is_dash_number(at) {
+                    return None;
+                }
+                let opens = self.opens_sign(c_start);
+                let behind_number = self.found.all.last().is_some_and(|piece| {
+                    matches!(piece.after, After::Nothing)
+                        && skip_blanks_back(self.bytes, c_start) == piece.end
+                });
+                let sign = matches!(c, '-' | '\u{2212}' | '+') && opens && !behind_number;
+                Some(if sign { c_start } else { at })
+            }
+            '.' | '/' | '×' | '–' | '~' | '&' | ':' | '*' if joined_to_taint(c_start) => None,
+            '.' if 1 < at && self.bytes[at - 2].is_ascii_digit() && piece_end != c_start => None,
+            'ø' | 'Ø' | 'Φ' | 'φ' => Some(at),
+            letter if letter.is_alphanumeric() && piece_end != at => None,
+            _ => Some(at),
+        }
+    }
+
+    fn opens_sign(&self, sign: usize) -> bool {
+        sign == 0
+            || matches!(
+                self.bytes[sign - 1],
+                b' ' | b'\t' | b'\n' | b'(' | b'[' | b'=' | b'/' | b'|' | b'~' | 0xA0 | 0xAF
+            )
+    }
+
+    /// `-012`: the dash number of a ring.
+    fn is_dash_number(&self, at: usize) -> bool {
+        let digits = self.bytes[at..].iter().take(4).take_while(|b| b.is_ascii_digit()).count();
+        let closed = self.bytes.get(at + digits).is_none_or(|b| !matches!(b, b'.' | b','))
+            || !self.bytes.get(at + digits + 1).is_some_and(u8::is_ascii_digit);
+        digits == 3 && closed && self.bytes[at] == b'0'
+    }
+
+    fn number(&mut self) {
+        let at = self.at;
+        let Some((outcome, length)) = scan(&self.text[at..], self.options.decimal_comma) else {
+            self.at = self.ceil_boundary(at + 1);
+            return;
+        };
+        let end = at + length;
+        let Some(start) = self.begin(at) else {
+            self.taint(end);
+            return;
+        };
+        let number = match outcome {
+            Ok(number) => number,
+            Err(fault) => {
+                self.faulty(start, end, fault);
+                return;
+            }
+        };
+        let number = if start < at { signed(number, self.bytes[start]) } else { number };
+        self.piece(start, end, number);
+    }
+
+    /// Steps over a masked number and what is glued to it.
+    fn taint(&mut self, end: usize) {
+        let glued =
+            self.bytes[end..].iter().take(64).take_while(|b| b.is_ascii_alphanumeric()).count();
+        self.at = end + glued;
+        self.tainted = self.at;
+    }
+
+    fn piece(&mut self, start: usize, end: usize, number: Number) {
+        if self.is_date(start, end) || self.is_clock(start, end) {
+            let tail = self.bytes[end..]
+                .iter()
+                .take(24)
+                .take_while(|b| b.is_ascii_digit() || matches!(b, b'-' | b':' | b'T'))
+                .count();
+            self.taint(end + tail);
+            return;
+        }
+        let (concise, number_end) = self.concise(&number, end);
+        let seen = after::look(self.place(start, number_end), &number);
+        let nothing = matches!(seen.after, After::Nothing);
+        let named = nothing
+            && (never::labelled(self.text, start)
+                || never::named_after(self.text, number_end)
+                || never::calendar_after(self.text, number_end));
+        let glued = nothing && self.bytes.get(number_end).is_some_and(|b| is_word_byte(*b));
+        if glued && seen.doubt.is_none() && !self.dash_follows(number_end) {
+            self.taint(number_end);
+            return;
+        }
+        self.push(start, number_end, number, seen.after, seen.end);
+        if let Some(piece) = self.found.all.last_mut() {
+            piece.concise = concise;
+            piece.never = named;
+            piece.doubt = seen.doubt;
+        }
+    }
+
+    /// Whether a character beyond ASCII that is no letter follows, such as a dash or a sign.
+    fn dash_follows(&self, at: usize) -> bool {
+        self.text[at..].chars().next().is_some_and(|c| !c.is_alphanumeric() && c != '_')
+    }
+
+    /// `2026-03-02`, or the numbers of a longer chain of hyphens.
+    fn is_date(&self, start: usize, end: usize) -> bool {
+        let digits = |from: usize| {
+            self.bytes[from..].iter().take(5).take_while(|b| b.is_ascii_digit()).count()
+        };
+        if self.bytes.get(end) != Some(&b'-') || end - start > 4 {
+            return false;
+        }
+        let second = digits(end + 1);
+        (1..=4).contains(&second)
+            && self.bytes.get(end + 1 + second) == Some(&b'-')
+            && (1..=4).contains(&digits(end + 2 + second))
+    }
+
+    /// `12:30`, `9:05`; not `2.4:1`.
+    fn is_clock(&self, start: usize, end: usize) -> bool {
+        let minutes = self
+            .bytes
+            .get(end + 1..end + 3)
+            .is_some_and(|pair| pair.iter().all(u8::is_ascii_digit) && pair[0] < b'6');
+        self.bytes.get(end) == Some(&b':') && end - start <= 2 && minutes
+    }
+
+    /// `8.0(2)`: the uncertainty of the last digits.
+    fn concise(&self, number: &Number, end: usize) -> (Option<Number>, usize) {
+        let digits = self.bytes[end..].iter().skip(1).take(3).take_while(|b| b.is_ascii_digit());
+        let count = digits.count();
+        let close = end + 1 + count;
+        let shaped = self.bytes.get(end) == Some(&b'(')
+            && (1..=2).contains(&count)
+            && self.bytes.get(close) == Some(&b')')
+            && number.exponent < 0;
+        if !shaped {
+            return (None, end);
+        }
+        let value: i64 = self.text[end + 1..close].parse().unwrap_or(0);
+        let width = Number { exponent: number.exponent, ..Number::integer(value) };
+        (Some(Number { integer_zeros: 0, ..width }), close + 1)
+    }
+
+    /// A number that cannot be read is told only where a unit shows that it was meant as a figure.
+    fn faulty(&mut self, start: usize, end: usize, fault: NumberFault) {
+        // Only the shape of the number matters for what follows it.
+        let stand_in = Number { exponent: -1, ..Number::integer(11) };
+        let seen = after::look(self.place(start, end), &stand_in);
+        let written = &self.text[start..end];
+        let version = fault == NumberFault::BadGrouping && !written.contains(',');
+        if matches!(seen.after, After::Unit(..)) && !version {
+            self.found.faults.push(faults::number(self.text, start..end, fault));
+            self.at = seen.end;
+        } else if self.options.column_unit.is_some() && !version {
+            self.found.faults.push(faults::number(self.text, start..end, fault));
+            self.at = end;
+        } else {
+            self.taint(end);
+        }
+    }
+}
+
+fn signed(number: Number, sign: u8) -> Number {
+    if sign == b'+' {
+        return number;
+    }
+    Number { mantissa: -number.mantissa, negative: true, ..number }
+}
+
+/// Whether the text before `at` says "plus or minus" in some form, and where that starts.
+pub(super) fn plus_minus_before(text: &str, at: usize) -> Option<usize> {
+    let end = skip_blanks_back(text.as_bytes(), at);
+    ["±", "+/-", "+/\u{2212}", "+-"]
+        .iter()
+        .find_map(|sign| text[..end].ends_with(sign).then(|| end - sign.len()))
+}
+
+/// Whether a word ends directly at `at`.
+pub(super) fn word_ends_at(text: &str, at: usize) -> bool {
+    !word_ending(text, at).is_empty() && blank(text.as_bytes(), at).is_some()
+}

@@ -1,0 +1,369 @@
+//! Numbers in words: "one hundred and twenty eight", "zero point nine", "two and a half".
+//!
+//! A grammar of English number words, closed like the table of units. It does not know what the
+//! number counts; see `nouns.rs` and `after.rs` for what must follow.
+
+use super::words::{blank, one_of, skip_blanks, word_at};
+use crate::quantity::Number;
+
+/// A number in words and where it ends.
+#[derive(Debug, Clone)]
+pub(super) struct Spelled {
+    /// The number, marked as spelled.
+    pub(super) number: Number,
+    /// One past its last byte.
+    pub(super) end: usize,
+    /// Whether a fraction word stands last, after which "of an" may lead to the unit.
+    pub(super) fraction: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Word {
+    Small(u32),
+    Tens(u32),
+    Hundred,
+    Power(u32),
+    Dozen,
+}
+
+const SMALL: [&str; 20] = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+];
+const TENS: [&str; 8] =
+    ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+
+/// Denominators in words, singular; the plural takes an `s`.
+const PARTS: [(&str, u32); 13] = [
+    ("half", 2),
+    ("third", 3),
+    ("quarter", 4),
+    ("fourth", 4),
+    ("fifth", 5),
+    ("sixth", 6),
+    ("seventh", 7),
+    ("eighth", 8),
+    ("ninth", 9),
+    ("tenth", 10),
+    ("sixteenth", 16),
+    ("hundredth", 100),
+    ("thousandth", 1000),
+];
+
+/// Whether a word that begins with this letter may begin a number.
+pub(super) fn may_begin(first: u8) -> bool {
+    matches!(first.to_ascii_lowercase(), b'z' | b'o' | b't' | b'f' | b's' | b'e' | b'n')
+}
+
+/// Whether a word that begins with this letter may begin a spoken number.
+pub(super) fn may_begin_spoken(first: u8) -> bool {
+    may_begin(first) || matches!(first.to_ascii_lowercase(), b'a' | b'h' | b'p' | b'q')
+}
+
+fn number_word(word: &str) -> Option<Word> {
+    if word.len() < 3 || 9 < word.len() {
+        return None;
+    }
+    let position = |list: &[&str]| list.iter().position(|known| word.eq_ignore_ascii_case(known));
+    if let Some(value) = position(&SMALL) {
+        return u32::try_from(value).ok().map(Word::Small);
+    }
+    if let Some(index) = position(&TENS) {
+        return u32::try_from(index).ok().map(|index| Word::Tens(10 * (index + 2)));
+    }
+    match () {
+        () if one_of(word, &["nought", "naught"]) => Some(Word::Small(0)),
+        () if one_of(word, &["fourty"]) => Some(Word::Tens(40)),
+        () if one_of(word, &["hundred", "hundreds"]) => Some(Word::Hundred),
+        () if word.eq_ignore_ascii_case("thousand") => Some(Word::Power(3)),
+        () if word.eq_ignore_ascii_case("million") => Some(Word::Power(6)),
+        () if word.eq_ignore_ascii_case("dozen") => Some(Word::Dozen),
+        () => None,
+    }
+}
+
+fn part_word(word: &str) -> Option<u32> {
+    let singular = word.strip_suffix(['s', 'S']).unwrap_or(word);
+    if word.eq_ignore_ascii_case("halves") {
+        return Some(2);
+    }
+    PARTS.iter().find(|(part, _)| singular.eq_ignore_ascii_case(part)).map(|(_, value)| *value)
+}
+
+/// The word behind one gap (blanks or a hyphen) after `at`, and where it starts.
+fn following(text: &str, at: usize) -> (&str, usize) {
+    let bytes = text.as_bytes();
+    let start = if bytes.get(at) == Some(&b'-') { at + 1 } else { skip_blanks(bytes, at) };
+    if start == at { ("", at) } else { (word_at(text, start), start) }
+}
+
+/// Reads the number that the word at `at` begins, plain cardinal numbers only.
+pub(super) fn cardinal(text: &str, at: usize) -> Option<Spelled> {
+    let (value, end) = whole_number(text, at)?;
+    Some(Spelled { number: spelled_integer(value), end, fraction: false })
+}
+
+/// Reads the number that the word at `at` begins, in every form that is spoken.
+pub(super) fn spoken(text: &str, at: usize) -> Option<Spelled> {
+    let first = word_at(text, at);
+    let (value, end) = match whole_number(text, at) {
+        Some(found) => found,
+        None if one_of(first, &["point", "oh"]) => return leading_point(text, at, first),
+        None => return article_number(text, at, first),
+    };
+    let (next, next_at) = following(text, end);
+    if next.eq_ignore_ascii_case("point")
+        && let Some(found) = decimals(text, next_at + next.len(), value)
+    {
+        return Some(found);
+    }
+    if let Some(denominator) = part_word(next) {
+        let next_end = next_at + next.len();
+        let numerator = u32::try_from(value).ok().filter(|n| *n < denominator && 0 < *n)?;
+        // "one second" is a time and "one third" a fraction; "two fifty" never comes here.
+        return Some(fraction(0, (numerator, denominator), next_end));
+    }
+    if next.eq_ignore_ascii_case("and")
+        && let Some((part, part_end)) = and_part(text, next_at + next.len())
+    {
+        return Some(fraction(value, part, part_end));
+    }
+    Some(Spelled { number: spelled_integer(value), end, fraction: false })
+}
+
+/// "a half", "a quarter", "three quarters" behind "and".
+fn and_part(text: &str, at: usize) -> Option<((u32, u32), usize)> {
+    let (word, start) = following(text, at);
+    let numerator = match number_word(word) {
+        Some(Word::Small(value)) if (1..16).contains(&value) => value,
+        None if one_of(word, &["a", "an"]) => 1,
+        _ => return None,
+    };
+    let (part, part_at) = following(text, start + word.len());
+    Some(((numerator, part_word(part)?), part_at + part.len()))
+}
+
+/// "half", "a half", "a quarter", "a hundred", "a dozen".
+fn article_number(text: &str, at: usize, first: &str) -> Option<Spelled> {
+    if one_of(first, &["half", "quarter"]) {
+        let denominator = part_word(first)?;
+        return Some(fraction(0, (1, denominator), at + first.len()));
+    }
+    if !one_of(first, &["a", "an"]) {
+        return None;
+    }
+    let (next, next_at) = following(text, at + first.len());
+    let next_end = next_at + next.len();
+    if let Some(denominator) = part_word(next) {
+        return Some(fraction(0, (1, denominator), next_end));
+    }
+    match number_word(next)? {
+        Word::Hundred | Word::Power(_) | Word::Dozen => {
+            let (value, end) = accumulate(text, next_at, 1)?;
+            Some(Spelled { number: spelled_integer(value), end, fraction: false })
+        }
+        _ => None,
+    }
+}
+
+/// "point nine", "oh point nine".
+fn leading_point(text: &str, at: usize, first: &str) -> Option<Spelled> {
+    let end = at + first.len();
+    if first.eq_ignore_ascii_case("point") {
+        return decimals(text, end, 0);
+    }
+    let (point, point_at) = following(text, end);
+    if point.eq_ignore_ascii_case("point") {
+        decimals(text, point_at + point.len(), 0)
+    } else {
+        None
+    }
+}
+
+/// The digits after "point": one by one, or a number below a hundred.
+fn decimals(text: &str, at: usize, whole: i64) -> Option<Spelled> {
+    let (mut end, mut digits) = (at, String::new());
+    while digits.len() < 12 {
+        let (word, start) = following(text, end);
+        let value = match number_word(word) {
+            Some(Word::Small(value)) if value < 10 => value,
+            None if one_of(word, &["oh", "o"]) => 0,
+            Some(Word::Small(value)) if digits.is_empty() => value,
+            Some(Word::Tens(tens)) if digits.is_empty() => {
+                let (unit, unit_at) = following(text, start + word.len());
+                if let Some(Word::Small(unit_value @ 1..=9)) = number_word(unit) {
+                    digits = (tens + unit_value).to_string();
+                    end = unit_at + unit.len();
+                } else {
+                    digits = tens.to_string();
+                    end = start + word.len();
+                }
+                break;
+            }
+            _ => break,
+        };
+        digits.push_str(&value.to_string());
+        end = start + word.len();
+        if 9 < value {
+            break;
+        }
+    }
+    if digits.is_empty() {
+        return None;
+    }
+    let exponent = -i32::try_from(digits.len()).ok()?;
+    let all = format!("{whole}{digits}");
+    let significant = all.trim_start_matches('0').len().max(1);
+    let number = Number {
+        mantissa: all.parse().ok()?,
+        exponent,
+        fraction: None,
+        significant: u32::try_from(significant).ok()?,
+        integer_zeros: 0,
+        spelled: true,
+        negative: false,
+    };
+    Some(Spelled { number, end, fraction: false })
+}
+
+fn whole_number(text: &str, at: usize) -> Option<(i64, usize)> {
+    match number_word(word_at(text, at))? {
+        Word::Small(_) | Word::Tens(_) => accumulate(text, at, 0),
+        Word::Hundred | Word::Power(_) | Word::Dozen => None,
+    }
+}
+
+/// Adds up number words from `at`; `begun` is 1 after "a" ("a hundred and twenty").
+fn accumulate(text: &str, at: usize, begun: i64) -> Option<(i64, usize)> {
+    let (mut total, mut current) = (0_i64, begun);
+    let (mut end, mut start) = (at, at);
+    let mut last: Option<Word> = None;
+    for _ in 0..16 {
+        let Some(word) = number_word(word_at(text, start)) else { break };
+        let fits = match (last, word) {
+            (None, _) => true,
+            (Some(Word::Tens(_)), Word::Small(1..=9)) => true,
+            (Some(Word::Hundred | Word::Power(_)), Word::Small(1..) | Word::Tens(_)) => true,
+            // "one twenty eight" is 128 and "eight fifty" 850 when spoken.
+            (Some(Word::Small(1..=9)), Word::Tens(_)) => current < 10 && total == 0,
+            (Some(Word::Small(_) | Word::Tens(_)), Word::Hundred) => 0 < current && current < 100,
+            (Some(Word::Power(_)), _) => false,
+            (Some(_), Word::Power(_)) => 0 < current,
+            (Some(Word::Small(_) | Word::Tens(_)), Word::Dozen) => total == 0,
+            _ => false,
+        };
+        if !fits {
+            break;
+        }
+        match word {
+            Word::Small(value) => current += i64::from(value),
+            Word::Tens(value) if matches!(last, Some(Word::Small(_))) => {
+                current = current * 100 + i64::from(value);
+            }
+            Word::Tens(value) => current += i64::from(value),
+            Word::Hundred => current *= 100,
+            Word::Dozen => current *= 12,
+            Word::Power(power) => {
+                total += current.checked_mul(10_i64.checked_pow(power)?)?;
+                current = 0;
+            }
+        }
+        end = start + word_at(text, start).len();
+        last = Some(word);
+        let (mut next, mut next_at) = following(text, end);
+        if next.eq_ignore_ascii_case("and") && matches!(word, Word::Hundred | Word::Power(_)) {
+            (next, next_at) = following(text, next_at + next.len());
+        }
+        if next.is_empty() {
+            break;
+        }
+        start = next_at;
+    }
+    Some((total + current, end))
+}
+
+fn spelled_integer(value: i64) -> Number {
+    Number { spelled: true, ..Number::integer(value) }
+}
+
+fn fraction(whole: i64, parts: (u32, u32), end: usize) -> Spelled {
+    let number = Number {
+        fraction: Some(parts),
+        spelled: true,
+        significant: 2,
+        integer_zeros: 0,
+        ..Number::integer(whole)
+    };
+    Spelled { number, end, fraction: true }
+}
+
+/// Where the filler after a fraction ends: "half **a** millimetre", "a quarter **of an** inch".
+pub(super) fn filler_end(text: &str, at: usize) -> usize {
+    let (mut word, mut start) = super::words::next_word(text, at);
+    if word.eq_ignore_ascii_case("of") {
+        (word, start) = super::words::next_word(text, start + word.len());
+    }
+    let fills = one_of(word, &["a", "an", "one"]) && blank(text.as_bytes(), at).is_some();
+    if fills { start + word.len() } else { at }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Rational;
+
+    fn value(text: &str) -> Option<(Rational, usize)> {
+        spoken(text, 0).map(|found| (found.number.value(), found.end))
+    }
+
+    #[test]
+    fn spoken_numbers() {
+        for (text, numerator, denominator) in [
+            ("one hundred and twenty eight", 128, 1),
+            ("one hundred and twenty-eight", 128, 1),
+            ("a hundred and twenty", 120, 1),
+            ("one twenty eight", 128, 1),
+            ("forty five hundred", 4500, 1),
+            ("three thousand", 3000, 1),
+            ("three thousand two hundred", 3200, 1),
+            ("zero point nine", 9, 10),
+            ("point oh six two", 62, 1000),
+            ("eight point eight", 88, 10),
+            ("eight point twenty five", 825, 100),
+            ("two and a half", 5, 2),
+            ("one and three quarters", 7, 4),
+            ("three eighths", 3, 8),
+            ("two-thirds", 2, 3),
+            ("half", 1, 2),
+            ("a dozen", 12, 1),
+        ] {
+            let expected = Rational::new(numerator.into(), denominator.into());
+            assert_eq!(value(text), Some((expected, text.len())), "{text}");
+        }
+    }
+
+    #[test]
+    fn words_that_only_look_like_numbers() {
+        for text in ["tent", "often", "and a half", "hundred", "pointed", "oh dear", "a bore"] {
+            assert_eq!(value(text), None, "{text}");
+        }
+    }
+}

@@ -1,0 +1,248 @@
+//! Numbers become statements: ranges, ±, lists that share a unit.
+//!
+//! Works on the pieces alone, from right to left for the units (a list lends its last unit to the
+//! members before it) and then from left to right for the amounts. Both passes are linear.
+
+use super::after::After;
+use super::glue::{self, Glue};
+use super::pieces::{Piece, plus_minus_before};
+use super::words::{one_of, phrase_before, word_before};
+use super::{context, never};
+use crate::quantity::{Amount, Dimension, Figure, Kind, Number, Reference, Tolerance, Unit, units};
+use crate::text::Span;
+
+/// A figure with what the later passes need to know of its surroundings.
+#[derive(Debug, Clone)]
+pub(super) struct Statement {
+    /// The figure; bound, hedge and pair are still to come.
+    pub(super) figure: Figure,
+    /// First byte, words of bound and hedge included.
+    pub(super) lead: usize,
+    /// One past the last byte, trailing words of bound and reference included.
+    pub(super) tail: usize,
+    /// Members of one list share a number.
+    pub(super) list: usize,
+}
+
+/// A unit that a piece has or is lent.
+#[derive(Debug, Clone, Copy)]
+struct Lent {
+    after: After,
+    /// Whether it was lent by the next piece through this glue.
+    through: Option<Glue>,
+}
+
+/// Builds the statements of a text. `bare` is the unit of numbers that have none, if they are to
+/// be figures at all.
+pub(super) fn statements(
+    text: &str,
+    pieces: &[Piece],
+    bare: Option<&'static Unit>,
+) -> Vec<Statement> {
+    let glues: Vec<Glue> =
+        pieces.windows(2).map(|pair| glue::between(text, &pair[0], &pair[1])).collect();
+    let lent = lend(text, pieces, &glues, bare);
+    let Some(one) = units::table().by_code("1") else { return Vec::new() };
+    let mut builder =
+        Builder { text, pieces, glues: &glues, lent: &lent, one, list: 0, built: Vec::new() };
+    let mut at = 0;
+    while at < pieces.len() {
+        at = builder.take(at);
+    }
+    builder.built
+}
+
+/// Gives every piece its unit: its own, or that of the piece to its right.
+fn lend(text: &str, pieces: &[Piece], glues: &[Glue], bare: Option<&'static Unit>) -> Vec<Lent> {
+    let mut lent: Vec<Lent> =
+        pieces.iter().map(|piece| Lent { after: piece.after, through: None }).collect();
+    for at in (0..glues.len()).rev() {
+        let glue = glues[at];
+        let (piece, next) = (&pieces[at], &pieces[at + 1]);
+        let lender = lent[at + 1];
+        let open = matches!(piece.after, After::Nothing) && !piece.never && piece.doubt.is_none();
+        if !open || matches!(lender.after, After::Nothing) {
+            continue;
+        }
+        if takes(text, piece, next, glue, lender) {
+            lent[at] = Lent { after: lender.after, through: Some(glue) };
+        }
+    }
+    if let Some(unit) = bare {
+        for (lent, piece) in lent.iter_mut().zip(pieces) {
+            if matches!(lent.after, After::Nothing) && !piece.never {
+                lent.after = After::Unit(unit, None);
+            }
+        }
+    }
+    lent
+}
+
+/// Whether a piece without a unit takes that of the next one.
+fn takes(text: &str, piece: &Piece, next: &Piece, glue: Glue, lender: Lent) -> bool {
+    let whole = piece.number.exponent == 0 && piece.number.fraction.is_none();
+    if never::year(&piece.number) && next.number.value() < Number::integer(1000).value() {
+        return false;
+    }
+    // `1/4-20` is a thread and `10-32` one too.
+    let thread = piece.number.fraction.is_some() && next.number.fraction.is_none();
+    match glue {
+        Glue::Apart => false,
+        Glue::PlusMinus => true,
+        Glue::Range => {
+            let hyphen = text.get(piece.end..next.start) == Some("-");
+            lender.through.is_none_or(|through| through == Glue::PlusMinus)
+                && !(hyphen && thread && next.number.exponent == 0)
+        }
+        Glue::And => !is_counted_apart(text, piece),
+        Glue::Comma => {
+            let goes_on = matches!(lender.through, Some(Glue::And | Glue::Comma));
+            goes_on || (!whole && next.number.exponent == piece.number.exponent)
+        }
+        Glue::By => {
+            lender.through == Some(Glue::By)
+                || !whole
+                || Number::integer(10).value() <= piece.number.value()
+        }
+    }
+}
+
+/// "both 2 and 5 mm" shares; "in step 2 and 5 mm" and "one of 3 and 5 mm" do not.
+fn is_counted_apart(text: &str, piece: &Piece) -> bool {
+    let (word, _) = word_before(text, piece.start);
+    one_of(word, &["the", "all", "these", "those"]) && piece.number.spelled
+}
+
+struct Builder<'a> {
+    text: &'a str,
+    pieces: &'a [Piece],
+    glues: &'a [Glue],
+    lent: &'a [Lent],
+    one: &'static Unit,
+    list: usize,
+    built: Vec<Statement>,
+}
+
+impl Builder<'_> {
+    /// Takes the statement that begins with piece `at`; returns the next piece.
+    fn take(&mut self, at: usize) -> usize {
+        let piece = &self.pieces[at];
+        let after = self.lent[at].after;
+        if matches!(after, After::Nothing) {
+            return at + 1;
+        }
+        match self.glues.get(at) {
+            Some(Glue::PlusMinus) => return self.toleranced(at),
+            Some(Glue::Range) if self.is_range(at) => return self.range(at),
+            _ => {}
+        }
+        let tolerance = piece.concise.clone().map(|half_width| Tolerance {
+            half_width,
+            unit: None,
+            coverage: Some(Number::integer(1)),
+        });
+        let end = if self.lent[at].through.is_some() { piece.number_end } else { piece.end };
+        let amount = Amount::Point(piece.number.clone());
+        self.add(Span::new(piece.start, end), amount, tolerance, after);
+        let continues = matches!(self.lent[at].through, Some(Glue::And | Glue::Comma | Glue::By));
+        if !continues {
+            self.list += 1;
+        }
+        at + 1
+    }
+
+    /// `v ± t`, perhaps with `(k=2)`.
+    fn toleranced(&mut self, at: usize) -> usize {
+        let (piece, width) = (&self.pieces[at], &self.pieces[at + 1]);
+        let own = match (self.lent[at].after, width.after) {
+            (After::Unit(mine, _), After::Unit(its, _)) if mine != its => Some(its),
+            _ => None,
+        };
+        let (coverage, end, next) = self.coverage(at + 2, width.end);
+        let tolerance = Tolerance { half_width: width.number.clone(), unit: own, coverage };
+        let amount = Amount::Point(piece.number.clone());
+        self.add(Span::new(piece.start, end), amount, Some(tolerance), self.lent[at].after);
+        self.list += 1;
+        next
+    }
+
+    /// The `(k=2)` of which piece `at` is the number.
+    fn coverage(&self, at: usize, end: usize) -> (Option<Number>, usize, usize) {
+        let nothing = (None, end, at);
+        let Some(piece) = self.pieces.get(at) else { return nothing };
+        let Some(gap) = self.text.get(end..piece.start) else { return nothing };
+        let squeezed: String = gap.chars().filter(|c| !c.is_whitespace()).take(8).collect();
+        if squeezed != "(k=" || self.text.as_bytes().get(piece.number_end) != Some(&b')') {
+            return nothing;
+        }
+        (Some(piece.number.clone()), piece.number_end + 1, at + 1)
+    }
+
+    /// Whether pieces `at` and `at + 1` are the ends of one range rather than two figures.
+    fn is_range(&self, at: usize) -> bool {
+        let (first, second) = (&self.pieces[at], &self.pieces[at + 1]);
+        if matches!(self.lent[at + 1].after, After::Nothing) || second.concise.is_some() {
+            return false;
+        }
+        match (first.after, self.lent[at + 1].after) {
+            (After::Nothing, _) => {}
+            (After::Unit(mine, _), After::Unit(its, _)) if mine == its => {}
+            _ => return false,
+        }
+        let from = phrase_before(self.text, first.start, "from");
+        !from.is_some_and(|from| context::changes_before(self.text, from))
+    }
+
+    fn range(&mut self, at: usize) -> usize {
+        let (first, second) = (&self.pieces[at], &self.pieces[at + 1]);
+        let lent = self.lent[at + 1].after;
+        let after = match (first.after, lent) {
+            (After::Unit(unit, Some(mark)), After::Unit(_, None)) => After::Unit(unit, Some(mark)),
+            _ => lent,
+        };
+        let end = if self.lent[at + 1].through.is_some() { second.number_end } else { second.end };
+        let amount = Amount::Range(first.number.clone(), second.number.clone());
+        self.add(Span::new(first.start, end), amount, None, after);
+        self.list += 1;
+        at + 2
+    }
+
+    fn add(&mut self, span: Span, amount: Amount, tolerance: Option<Tolerance>, after: After) {
+        let (unit, reference, kind, yields, noun) = match after {
+            After::Nothing => return,
+            After::Unit(unit, reference) => (unit, reference, unit.kind, unit.kind_yields, None),
+            After::Ratio => (self.one, None, Kind::Ratio, false, None),
+            After::Count(noun) => (self.one, None, Kind::Count, false, Some(noun)),
+        };
+        let figure = Figure {
+            span,
+            amount,
+            tolerance,
+            bound: None,
+            hedge: None,
+            unit,
+            kind,
+            kind_yields: yields,
+            reference,
+            pair: None,
+            noun,
+        };
+        let figure = alone_plus_minus(self.text, figure);
+        let (lead, tail) = (figure.span.start, figure.span.end);
+        self.built.push(Statement { figure, lead, tail, list: self.list });
+    }
+}
+
+/// A ± without a nominal ("held to ±2 °C") is a difference.
+fn alone_plus_minus(text: &str, mut figure: Figure) -> Figure {
+    if plus_minus_before(text, figure.span.start).is_none() {
+        return figure;
+    }
+    if figure.unit.dimension == Dimension::TEMPERATURE && figure.unit.kind_yields {
+        figure.kind = Kind::TemperatureDifference;
+        figure.kind_yields = false;
+    } else if figure.unit.is_pressure() {
+        figure.reference = Some(Reference::Difference);
+    }
+    figure
+}

@@ -1,0 +1,212 @@
+//! A whole text that must be one figure: a reading (`128 psi ± 4 psi`) or the text of a binding
+//! ("nearly two and a half times").
+//!
+//! The same passes as for prose, with numbers in words allowed and bare numbers taken; then
+//! whatever is left over is told with its place.
+
+use super::faults::clipped;
+use super::pieces::pieces;
+use super::statements::Statement;
+use super::words::{one_of, word_at};
+use super::{ReadOptions, WholeFault, after, statements};
+use crate::quantity::{Amount, Figure, Kind, Number, units};
+use crate::text::Span;
+
+/// Words that may stand around a figure without meaning.
+const FILLERS: &[&str] = &[
+    "a",
+    "an",
+    "the",
+    "only",
+    "just",
+    "exactly",
+    "some",
+    "its",
+    "is",
+    "of",
+    "by",
+    "at",
+    "as",
+    "between",
+    "from",
+    "factor",
+    "ratio",
+    "fully",
+    "full",
+    "precisely",
+    "or",
+    "i.e.",
+];
+
+/// Reads a whole text as one figure, or as one dual statement: its members then share a pair.
+///
+/// # Errors
+/// Where the text does not begin or end as a figure does, holds more than one, or holds a number
+/// or unit that cannot be read.
+pub fn read_whole(text: &str, options: &ReadOptions) -> Result<Vec<Figure>, WholeFault> {
+    let options = ReadOptions { spoken: true, ..options.clone() };
+    let one = units::table().by_code("1");
+    let bare = options.column_unit.or(one);
+    let found = pieces(text, &options);
+    if let Some(fault) = found.faults.into_iter().next() {
+        return Err(WholeFault { span: fault.span, message: fault.message, help: fault.help });
+    }
+    let mut pieces = found.all;
+    for piece in &mut pieces {
+        // Alone, a number is what it says: `12` may be anything, "0.9 in" only an inch.
+        piece.never = false;
+        if let Some(after::Doubt::Inch(word)) = piece.doubt.take()
+            && let Some(inch) = units::table().by_code("[in_i]")
+        {
+            piece.after = after::After::Unit(inch, None);
+            piece.end = word.end;
+        }
+    }
+    let mut statements = statements(text, &pieces, bare);
+    if statements.is_empty() {
+        statements.extend(word_of_ratio(text));
+    }
+    let Some(first) = statements.first() else { return Err(no_number(text)) };
+    let pair = first.figure.pair;
+    if let Some(second) = statements.get(1)
+        && (pair.is_none() || statements.iter().any(|s| s.figure.pair != pair))
+    {
+        return Err(second_figure(text, &statements[0], second));
+    }
+    leftovers(text, &statements)?;
+    let mut figures: Vec<Figure> = statements.into_iter().map(|s| s.figure).collect();
+    for figure in &mut figures {
+        settle_bare(figure);
+    }
+    Ok(figures)
+}
+
+/// A bare integer is taken for a count and any other bare number for a ratio, until the reading it
+/// belongs to says more.
+fn settle_bare(figure: &mut Figure) {
+    if figure.unit.code != "1" || figure.noun.is_some() || !figure.kind_is_usual() {
+        return;
+    }
+    let integer =
+        |number: &Number| number.exponent == 0 && number.fraction.is_none() && !number.negative;
+    let whole = match &figure.amount {
+        Amount::Point(number) => integer(number),
+        Amount::Range(low, high) => integer(low) && integer(high),
+    };
+    figure.kind = if whole { Kind::Count } else { Kind::Ratio };
+    figure.kind_yields = true;
+}
+
+impl Figure {
+    /// Whether nothing in the text told the kind.
+    fn kind_is_usual(&self) -> bool {
+        self.kind == self.unit.kind && self.kind_yields == self.unit.kind_yields
+    }
+}
+
+/// "twice", "double", "half": ratios of one word.
+fn word_of_ratio(text: &str) -> Option<Statement> {
+    let one = units::table().by_code("1")?;
+    let words = [("twice", 2), ("double", 2), ("doubled", 2), ("thrice", 3), ("triple", 3)];
+    let mut at = 0;
+    while at < text.len() {
+        let word = word_at(text, at);
+        let known = words.iter().find(|(known, _)| word.eq_ignore_ascii_case(known));
+        if let Some((_, value)) = known {
+            let figure = Figure {
+                span: Span::new(at, at + word.len()),
+                amount: Amount::Point(Number { spelled: true, ..Number::integer(*value) }),
+                tolerance: None,
+                bound: None,
+                hedge: None,
+                unit: one,
+                kind: Kind::Ratio,
+                kind_yields: false,
+                reference: None,
+                pair: None,
+                noun: None,
+            };
+            let mut statement = Statement { lead: at, tail: at + word.len(), figure, list: 0 };
+            super::context::marks(text, &mut statement, 0);
+            return Some(statement);
+        }
+        at += word.len().max(1);
+        while !text.is_char_boundary(at) {
+            at += 1;
+        }
+    }
+    None
+}
+
+fn no_number(text: &str) -> WholeFault {
+    let trimmed = text.trim();
+    let start = text.len() - text.trim_start().len();
+    WholeFault {
+        span: Span::new(start, start + trimmed.len()),
+        message: format!("there is no number in `{}`", clipped(trimmed)),
+        help: Some("write a number with its unit, such as `128 psi`".to_owned()),
+    }
+}
+
+fn second_figure(text: &str, first: &Statement, second: &Statement) -> WholeFault {
+    let (a, b) = (first.figure.span, second.figure.span);
+    WholeFault {
+        span: b,
+        message: format!(
+            "`{}` is a second figure beside `{}`",
+            clipped(&text[b.start..b.end]),
+            clipped(&text[a.start..a.end]),
+        ),
+        help: Some("write one figure; the same value in another unit goes in brackets".to_owned()),
+    }
+}
+
+/// Every part of the text outside the statements must be punctuation or filler.
+fn leftovers(text: &str, statements: &[Statement]) -> Result<(), WholeFault> {
+    let mut at = 0;
+    for statement in statements {
+        check(text, at, statement.lead.max(at), false)?;
+        at = statement.tail.max(statement.figure.noun.map_or(0, |noun| noun.end));
+    }
+    let ratio =
+        statements.iter().all(|s| s.figure.kind == Kind::Ratio || s.figure.unit.code == "1");
+    check(text, at, text.len(), ratio && statements.len() == 1)
+}
+
+/// Looks for a word that does not belong in `from..to`. Behind a ratio a comparison may follow:
+/// "twice **as much**", "half **the volume**".
+fn check(text: &str, from: usize, to: usize, comparison: bool) -> Result<(), WholeFault> {
+    let part = &text[from..to.max(from)];
+    let mut words = part.split_whitespace().peekable();
+    if comparison && words.peek().is_some_and(|word| one_of(word, &["as", "the", "of", "more"])) {
+        return Ok(());
+    }
+    for word in part.split_whitespace() {
+        let bare = word.trim_matches(|c: char| "()[],;:=/.–-".contains(c));
+        if bare.is_empty() || one_of(bare, FILLERS) {
+            continue;
+        }
+        let start = from + (bare.as_ptr() as usize - part.as_ptr() as usize);
+        let span = Span::new(start, start + bare.len());
+        return Err(left_over(text, from, bare, span));
+    }
+    Ok(())
+}
+
+fn left_over(text: &str, from: usize, word: &str, span: Span) -> WholeFault {
+    let after_number =
+        0 < from && text[..span.start].trim_end().ends_with(|c: char| c.is_ascii_digit());
+    if !after_number {
+        return WholeFault {
+            span,
+            message: format!("`{}` is not part of a figure", clipped(word)),
+            help: Some("leave only the number, its unit and its ±".to_owned()),
+        };
+    }
+    let near = after::nearest_unit(word);
+    WholeFault {
+        span,
+        message: format!("`{}` is not a unit in the table", clipped(word)),
+        help: near.map(|near| format!("did you mean `{near}`?")),
+    }
+}

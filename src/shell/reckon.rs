@@ -1,0 +1,461 @@
+//! `gaugebook reckon`: a formula worked out, and a figure judged against it.
+//!
+//! The JSON members are a promise to other tools. Numbers are written by hand because JSON numbers
+//! here may have more digits than a binary number holds.
+
+use super::Outcome as Ended;
+use crate::formula::convert::{Converted, Target, convert, digits};
+use crate::formula::show::{number, usual_unit};
+use crate::formula::{
+    Formula, FormulaFault, NoNames, Outcome, Syntax, Truth, Value, WithLiterals, evaluate,
+    functions, parse_with, standard_uncertainty, worst_case,
+};
+use crate::quantity::{
+    Computed, Conventions, Dimension, Judgement, Kind, Real, Reference, Verdict,
+};
+use crate::text::Span;
+use clap::{Args, ValueEnum};
+use serde_json::json;
+use std::io::{BufRead, ErrorKind, Write};
+
+/// Works out a formula and, on request, judges a stated figure against it.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  gaugebook reckon '128 psi' --as bar
+  gaugebook reckon 'circle_area(0.90 mm ± 0.02 mm)'
+  gaugebook reckon '128 psi' --states '8.83 bar'")]
+pub struct Reckon {
+    /// The formula: numbers with units, + - * / ^, functions, or a comparison
+    #[arg(required_unless_present = "lines", allow_hyphen_values = true)]
+    formula: Option<String>,
+    /// Unit of the result: written or UCUM, with gauge, absolute, difference or vacuum
+    #[arg(long = "as", value_name = "UNIT")]
+    unit: Option<String>,
+    /// A figure to judge against the result: '8.83 bar'
+    #[arg(long, value_name = "TEXT", allow_hyphen_values = true)]
+    states: Option<String>,
+    /// Ambient pressure
+    #[arg(long, value_name = "PRESSURE", default_value = "101.325 kPa")]
+    ambient: String,
+    /// What a pressure without a word counts from
+    #[arg(long, value_enum)]
+    pressure: Option<Bare>,
+    /// Read 2,5 as two and a half
+    #[arg(long)]
+    decimal_comma: bool,
+    /// How to print the result
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    /// Read one formula a line from standard input, unit and statement after tabs; print one JSON
+    /// object a line
+    #[arg(long)]
+    lines: bool,
+}
+
+/// What a bare pressure means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Bare {
+    /// Above ambient
+    Gauge,
+    /// Above vacuum
+    Absolute,
+}
+
+/// How results are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people
+    Text,
+    /// For other tools
+    Json,
+}
+
+/// What is asked about one formula.
+struct Request<'a> {
+    formula: &'a str,
+    unit: Option<&'a str>,
+    states: Option<&'a str>,
+}
+
+/// A result ready to be told.
+struct Answer {
+    told: Told,
+    plus_minus: Option<Real>,
+    judgement: Option<Judgement>,
+}
+
+enum Told {
+    Number(Converted, Target),
+    Truth(Truth),
+}
+
+/// Why there is no answer.
+enum Refusal {
+    /// The formula is at fault.
+    Formula(FormulaFault),
+    /// The unit or the statement is.
+    Request(String, Option<String>),
+}
+
+/// Runs the command.
+pub fn run(
+    arguments: &Reckon,
+    input: &mut dyn BufRead,
+    out: &mut dyn Write,
+    errors: &mut dyn Write,
+) -> Ended {
+    let conventions = match conventions(arguments) {
+        Ok(conventions) => conventions,
+        Err(message) => {
+            let _ = writeln!(errors, "{message}");
+            return Ended::CouldNotRun;
+        }
+    };
+    let ended = if arguments.lines {
+        lines(arguments, &conventions, input, out)
+    } else {
+        single(arguments, &conventions, out, errors)
+    };
+    match ended {
+        Ok(ended) => ended,
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ended::Clean,
+        Err(error) => {
+            let _ = writeln!(errors, "cannot go on: {error}");
+            Ended::CouldNotRun
+        }
+    }
+}
+
+fn conventions(arguments: &Reckon) -> Result<Conventions, String> {
+    let mut conventions = Conventions {
+        bare_pressure: arguments.pressure.map(|bare| match bare {
+            Bare::Gauge => Reference::Gauge,
+            Bare::Absolute => Reference::Absolute,
+        }),
+        decimal_comma: arguments.decimal_comma,
+        ..Conventions::default()
+    };
+    let wrong = || {
+        format!(
+            "--ambient '{}' is no ambient pressure: write an absolute pressure with its unit, as \
+             in '101.325 kPa'",
+            arguments.ambient
+        )
+    };
+    let syntax = Syntax { decimal_comma: arguments.decimal_comma, ..Syntax::default() };
+    let formula = parse_with(&arguments.ambient, syntax)
+        .or_else(|_| parse_with(&arguments.ambient, Syntax::default()))
+        .map_err(|_| wrong())?;
+    let value = match evaluate(&formula, &NoNames, &Conventions::default()) {
+        Ok(Outcome::Value(value)) => value.quantity,
+        _ => return Err(wrong()),
+    };
+    let is_absolute = matches!(value.reference, None | Some(Reference::Absolute));
+    let exact = value.si.exact().filter(|_| value.dimension == Dimension::PRESSURE && is_absolute);
+    conventions.ambient =
+        exact.filter(|si| num_traits::Signed::is_positive(*si)).cloned().ok_or_else(wrong)?;
+    Ok(conventions)
+}
+
+fn single(
+    arguments: &Reckon,
+    conventions: &Conventions,
+    out: &mut dyn Write,
+    errors: &mut dyn Write,
+) -> std::io::Result<Ended> {
+    let formula = arguments.formula.as_deref().unwrap_or("");
+    let request =
+        Request { formula, unit: arguments.unit.as_deref(), states: arguments.states.as_deref() };
+    let answer = answer(&request, conventions);
+    let ended = match &answer {
+        Ok(answer) => ended(answer),
+        Err(Refusal::Formula(_)) => Ended::Slips,
+        Err(Refusal::Request(..)) => Ended::CouldNotRun,
+    };
+    if arguments.format == Format::Json {
+        writeln!(out, "{}", to_json(&request, &answer))?;
+    } else {
+        match &answer {
+            Ok(answer) => write!(out, "{}", to_text(answer))?,
+            Err(refusal) => write!(errors, "{}", refusal_text(formula, refusal))?,
+        }
+    }
+    out.flush()?;
+    Ok(ended)
+}
+
+fn lines(
+    arguments: &Reckon,
+    conventions: &Conventions,
+    input: &mut dyn BufRead,
+    out: &mut dyn Write,
+) -> std::io::Result<Ended> {
+    let mut worst = Ended::Clean;
+    let mut bytes = Vec::new();
+    loop {
+        bytes.clear();
+        if input.read_until(b'\n', &mut bytes)? == 0 {
+            return Ok(worst);
+        }
+        let text = String::from_utf8_lossy(&bytes);
+        let line = text.trim_end_matches(['\n', '\r']);
+        let mut request = split(line);
+        request.unit = request.unit.or(arguments.unit.as_deref());
+        request.states = request.states.or(arguments.states.as_deref());
+        let answer = answer(&request, conventions);
+        let clean = answer.as_ref().is_ok_and(|answer| ended(answer) == Ended::Clean);
+        if !clean {
+            worst = Ended::Slips;
+        }
+        writeln!(out, "{}", to_json(&request, &answer))?;
+        // A program at the other end of the pipe may wait for this line before it asks the next.
+        out.flush()?;
+    }
+}
+
+/// `formula<TAB>unit<TAB>statement`; the parts may also say what they are: `--as bar`.
+fn split(line: &str) -> Request<'_> {
+    let mut parts = line.split('\t');
+    let mut request = Request { formula: parts.next().unwrap_or(""), unit: None, states: None };
+    for (at, part) in parts.enumerate() {
+        let part = part.trim();
+        let named = |name: &str| {
+            let rest = part.strip_prefix(name)?;
+            rest.strip_prefix(['=', ' ']).map(|rest| rest.trim().trim_matches('\''))
+        };
+        if let Some(unit) = named("--as") {
+            request.unit = Some(unit);
+        } else if let Some(states) = named("--states") {
+            request.states = Some(states);
+        } else if !part.is_empty() {
+            match at {
+                0 => request.unit = Some(part),
+                _ => request.states = Some(part),
+            }
+        }
+    }
+    request
+}
+
+fn ended(answer: &Answer) -> Ended {
+    let stops =
+        answer.judgement.as_ref().is_some_and(|judgement| judgement.verdict >= Verdict::Disagree);
+    if stops { Ended::Slips } else { Ended::Clean }
+}
+
+fn answer(request: &Request<'_>, conventions: &Conventions) -> Result<Answer, Refusal> {
+    let syntax = Syntax { decimal_comma: conventions.decimal_comma, uncertain_literals: true };
+    let formula = parse_with(request.formula, syntax)
+        .map_err(|mut faults| Refusal::Formula(faults.swap_remove(0)))?;
+    let asked = request.unit.map(target).transpose()?;
+    let worked_out = evaluate(&formula, &NoNames, conventions).map_err(Refusal::Formula)?;
+    let value = match worked_out {
+        Outcome::Value(value) => value,
+        Outcome::Truth(truth) => {
+            return Ok(Answer { told: Told::Truth(truth), plus_minus: None, judgement: None });
+        }
+    };
+    let computed = worst_case(&formula, &NoNames, conventions).map_err(Refusal::Formula)?;
+    let (judgement, stated_unit) = match request.states {
+        Some(text) => {
+            let (judgement, unit) = judged(text, &computed, conventions)?;
+            (Some(judgement), unit)
+        }
+        None => (None, None),
+    };
+    // A statement that does not fit has its verdict; it must not hide the result.
+    let stated_unit =
+        stated_unit.filter(|unit| convert(&value.quantity, unit, conventions).is_ok());
+    let target = asked.or(stated_unit).unwrap_or_else(|| own_unit(&formula, &value));
+    let converted = convert(&value.quantity, &target, conventions)
+        .map_err(|message| Refusal::Formula(whole_fault(request.formula, message)))?;
+    let plus_minus = plus_minus(&formula, &value, &computed)
+        .map(|si| target.unit.unit.span_from_si(&Real::near(si)));
+    Ok(Answer { told: Told::Number(converted, target), plus_minus, judgement })
+}
+
+fn whole_fault(formula: &str, message: String) -> FormulaFault {
+    let span = Span::new(0, formula.len());
+    FormulaFault::new(crate::formula::FaultKind::Unlike, span, message)
+}
+
+fn target(text: &str) -> Result<Target, Refusal> {
+    Target::parse(text).ok_or_else(|| {
+        Refusal::Request(
+            format!("`{text}` is no unit of the table"),
+            Some("write a unit as in print or its UCUM code, as in bar, [psi], N/mm".to_owned()),
+        )
+    })
+}
+
+/// The unit of the numbers in the formula where they have one and it fits; else that of the
+/// function; else the usual one.
+fn own_unit(formula: &Formula, value: &Value) -> Target {
+    let units = formula.literal_units();
+    let fitting = |unit: &&crate::quantity::units::ReferencedUnit| {
+        unit.unit.dimension == value.quantity.dimension
+            && convert(&value.quantity, &Target::from((*unit).clone()), &Conventions::default())
+                .is_ok()
+    };
+    if let Some(first) = units.first().filter(fitting)
+        && units.iter().all(|unit| unit.unit.code == first.unit.code)
+        && value.quantity.dimension != Dimension::NONE
+    {
+        let mut unit = first.clone();
+        unit.reference = None;
+        return Target::from(unit);
+    }
+    if let Some(function) = formula.function().and_then(functions::find)
+        && let Some(target) = Target::parse(function.unit)
+        && function.unit != "%"
+    {
+        return target;
+    }
+    let mut usual = usual_unit(&value.quantity);
+    usual.reference = None;
+    Target::from(usual)
+}
+
+/// The lesser of the expanded uncertainty (k = 2) and the worst case: a single input comes back
+/// with the ± it was stated with.
+fn plus_minus(formula: &Formula, value: &Value, computed: &Computed) -> Option<f64> {
+    let scope = WithLiterals { formula, scope: &NoNames };
+    let expanded = 2.0 * standard_uncertainty(value, &scope);
+    let nominal = computed.nominal.si.to_f64();
+    let reach = (computed.high.to_f64() - nominal).max(nominal - computed.low.to_f64());
+    (0.0 < reach).then(|| if 0.0 < expanded { expanded.min(reach) } else { reach })
+}
+
+/// Judges a statement; also the unit it is told in.
+fn judged(
+    text: &str,
+    computed: &Computed,
+    conventions: &Conventions,
+) -> Result<(Judgement, Option<Target>), Refusal> {
+    let _ = (computed, conventions);
+    Err(Refusal::Request(format!("`{text}` cannot be judged yet"), None))
+}
+
+fn to_json(request: &Request<'_>, answer: &Result<Answer, Refusal>) -> String {
+    let answer = match answer {
+        Ok(answer) => answer,
+        Err(refusal) => return refusal_json(request.formula, refusal).to_string(),
+    };
+    let mut members: Vec<(&str, String)> = vec![("formula", json!(request.formula).to_string())];
+    let null = || "null".to_owned();
+    match &answer.told {
+        Told::Number(converted, target) => {
+            members.push(("value", digits(&converted.number)));
+            members.push(("exact", json!(converted.number.exact().is_some()).to_string()));
+            members.push(("unit", json!(target.unit.unit.code).to_string()));
+            members.push(("kind", json!(converted.kind.word()).to_string()));
+            members
+                .push(("reference", json!(converted.reference.map(Reference::word)).to_string()));
+            members.push(("plus_minus", answer.plus_minus.as_ref().map_or_else(null, digits)));
+        }
+        Told::Truth(truth) => {
+            let (value, margin, reason) = truth_parts(truth);
+            members.push(("value", json!(value).to_string()));
+            members.push(("exact", json!(margin == Some("certain")).to_string()));
+            for absent in ["unit", "kind", "reference", "plus_minus"] {
+                members.push((absent, null()));
+            }
+            members.push(("margin", json!(margin).to_string()));
+            members.push(("reason", json!(reason).to_string()));
+        }
+    }
+    if let Some(judgement) = &answer.judgement {
+        members.push(("verdict", json!(judgement.verdict.word()).to_string()));
+        members.push(("reason", json!(judgement.reason).to_string()));
+        members.push(("works_out", json!(judgement.works_out).to_string()));
+        members.push(("likely", json!(judgement.likely).to_string()));
+        members.push(("proposal", json!(judgement.proposal).to_string()));
+    }
+    let written: Vec<String> =
+        members.iter().map(|(name, value)| format!("\"{name}\":{value}")).collect();
+    format!("{{{}}}", written.join(","))
+}
+
+fn truth_parts(truth: &Truth) -> (Option<bool>, Option<&'static str>, Option<&str>) {
+    use crate::formula::Margin::{Certain, WithinUncertainty};
+    let word = |margin: &_| match margin {
+        Certain => "certain",
+        WithinUncertainty => "within uncertainty",
+    };
+    match truth {
+        Truth::True(margin) => (Some(true), Some(word(margin)), None),
+        Truth::False(margin) => (Some(false), Some(word(margin)), None),
+        Truth::Undecided(reason) => (None, None, Some(reason)),
+    }
+}
+
+fn refusal_json(formula: &str, refusal: &Refusal) -> serde_json::Value {
+    let (message, span, help) = match refusal {
+        Refusal::Formula(fault) => (&fault.message, fault.span, &fault.help),
+        Refusal::Request(message, help) => (message, Span::new(0, 0), help),
+    };
+    json!({
+        "formula": formula,
+        "error": { "message": message, "start": span.start, "end": span.end, "help": help },
+    })
+}
+
+fn to_text(answer: &Answer) -> String {
+    let mut text = match &answer.told {
+        Told::Truth(truth) => match truth_parts(truth) {
+            (Some(value), Some("certain"), _) => format!("{value}\n"),
+            (Some(value), ..) => format!("{value}, within the uncertainty of the inputs\n"),
+            (None, _, reason) => format!("undecided: {}\n", reason.unwrap_or("")),
+        },
+        Told::Number(converted, target) => {
+            let symbol = target.unit.unit.symbol.as_ref();
+            let gap = if symbol.is_empty() || symbol == "1" { "" } else { " " };
+            let symbol = if symbol == "1" { "" } else { symbol };
+            let is_step = converted.kind == Kind::TemperatureDifference;
+            let word = if is_step { "difference" } else { "" };
+            let reference = converted.reference.map_or(word, Reference::word);
+            let gap_reference = if reference.is_empty() { "" } else { " " };
+            let value = number(converted.number.to_f64(), 12);
+            let plus_minus = answer
+                .plus_minus
+                .as_ref()
+                .map_or(String::new(), |width| format!(" ± {}", number(width.to_f64(), 2)));
+            format!("{value}{plus_minus}{gap}{symbol}{gap_reference}{reference}\n")
+        }
+    };
+    if let Some(judgement) = &answer.judgement {
+        let row = |name: &str, value: &str| format!("  {name:<13} {value}\n");
+        text.push_str(&row(judgement.verdict.word(), &judgement.reason));
+        for (name, value) in [
+            ("works out as", &judgement.works_out),
+            ("likely slip", &judgement.likely),
+            ("write", &judgement.proposal),
+        ] {
+            if let Some(value) = value {
+                text.push_str(&row(name, value));
+            }
+        }
+    }
+    text
+}
+
+fn refusal_text(formula: &str, refusal: &Refusal) -> String {
+    let row = |help: &Option<String>| {
+        help.as_ref().map_or(String::new(), |help| format!("  {:<13} {help}\n", "to do"))
+    };
+    match refusal {
+        Refusal::Request(message, help) => format!("{message}\n{}", row(help)),
+        Refusal::Formula(fault) => {
+            let width = |span: &str| span.chars().count();
+            let before = width(formula.get(..fault.span.start).unwrap_or(""));
+            let under = width(formula.get(fault.span.start..fault.span.end).unwrap_or("")).max(1);
+            format!(
+                "{}\n    {formula}\n    {}{}\n{}",
+                fault.message,
+                " ".repeat(before),
+                "‾".repeat(under),
+                row(&fault.help)
+            )
+        }
+    }
+}

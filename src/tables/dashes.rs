@@ -1,0 +1,121 @@
+//! Dash numbers in prose: "a -015 for a -012", "AS568-012".
+//!
+//! Conservative: a dash number is a hyphen at the start of a word with exactly three digits behind
+//! it, or any of these behind `AS568`. `M3-012` or `10-012` are part numbers, `-0123` is none, and
+//! `-012 mm` would be a length.
+
+use super::rings::ring_by_number;
+use crate::quantity::units::match_unit;
+use crate::text::Span;
+
+/// Every dash number in a text with its three digits, whether or not such a ring exists. A bare
+/// `-200` may also be a negative number, so that without `AS568` before it a dash number needs a
+/// leading nought, or to be the size of a ring and stand beside the word "ring", "seal" or "dash".
+#[must_use]
+pub fn find_dashes(text: &str) -> Vec<(Span, String)> {
+    let mut found = Vec::new();
+    for (at, c) in text.char_indices() {
+        if !matches!(c, '-' | '\u{2011}' | '\u{2013}') {
+            continue;
+        }
+        let start = at + c.len_utf8();
+        let Some(digits) = three_digits(&text[start..]) else { continue };
+        let (named_from, is_named) = before(text, at);
+        let Some(is_named) = is_named else { continue };
+        let after = &text[start + 3..];
+        let is_length = match_unit(after.trim_start()).is_some() && after.starts_with(' ');
+        let plausible = digits.starts_with('0') || (ring_exists(digits) && is_ring_talk(text, at));
+        if is_named || (plausible && !is_length) {
+            found.push((Span::new(named_from, start + 3), digits.to_owned()));
+        }
+    }
+    found
+}
+
+fn three_digits(rest: &str) -> Option<&str> {
+    let digits = rest.get(..3).filter(|head| head.bytes().all(|b| b.is_ascii_digit()))?;
+    let next = rest[3..].chars().next();
+    let after = rest[3..].chars().nth(1);
+    let goes_on = next.is_some_and(|c| c.is_alphanumeric() || matches!(c, '-' | '/' | '_'))
+        || (matches!(next, Some('.' | ',')) && after.is_some_and(|c| c.is_ascii_digit()));
+    (!goes_on).then_some(digits)
+}
+
+/// Where the dash number begins, and whether the standard is named; `None` inside another word.
+fn before(text: &str, at: usize) -> (usize, Option<bool>) {
+    let head = &text[..at];
+    for name in ["AS568A", "AS568", "AS 568"] {
+        for gap in ["", " ", "\u{a0}"] {
+            let whole = format!("{name}{gap}");
+            if head.ends_with(&whole) {
+                return (at - whole.len(), Some(true));
+            }
+        }
+    }
+    let before = head.chars().next_back();
+    let opens =
+        before.is_none_or(|c| c.is_whitespace() || matches!(c, '(' | '[' | '"' | '“' | '\''));
+    // `5 -200` is arithmetic.
+    let after_number = head.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
+    (at, (opens && !after_number).then_some(false))
+}
+
+fn ring_exists(digits: &str) -> bool {
+    digits.parse().ok().and_then(ring_by_number).is_some()
+}
+
+/// Bytes around a dash number in which a word may say that rings are meant.
+const NEAR: usize = 120;
+
+/// Whether the text speaks of rings or seals near the place.
+fn is_ring_talk(text: &str, at: usize) -> bool {
+    let mut start = at.saturating_sub(NEAR);
+    while !text.is_char_boundary(start) {
+        start += 1;
+    }
+    let mut end = text.len().min(at + NEAR);
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    let words = ["ring", "seal", "dash"];
+    let near = |span: &str| {
+        span.split(|c: char| !c.is_alphabetic())
+            .map(str::to_lowercase)
+            .any(|word| words.iter().any(|known| word.trim_end_matches('s') == *known))
+    };
+    near(&text[start..end])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn found(text: &str) -> Vec<String> {
+        find_dashes(text).into_iter().map(|(_, dash)| dash).collect()
+    }
+
+    #[test]
+    fn dash_numbers_in_sentences() {
+        assert_eq!(found("Swap a -015 for a -012."), ["015", "012"]);
+        assert_eq!(found("an AS568-212 ring, or (-014)"), ["212", "014"]);
+        assert_eq!(found("the ring is a -210"), ["210"]);
+        let text = "an AS568 -012 here";
+        assert_eq!(&text[find_dashes(text)[0].0.start..find_dashes(text)[0].0.end], "AS568 -012");
+    }
+
+    #[test]
+    fn other_hyphens_are_left_alone() {
+        for text in [
+            "part 10-012",
+            "M3-012",
+            "-0123",
+            "-012.5",
+            "between -200 and 300",
+            "down to -040 °C",
+            "2026-012-3",
+            "5 -012",
+        ] {
+            assert!(found(text).is_empty(), "{text}");
+        }
+    }
+}
