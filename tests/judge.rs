@@ -259,6 +259,8 @@ const EXACT: &[(&str, &str, i64)] = &[
 ];
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn odd_figures_never_stop_the_judge(first in odd_figure(), later in odd_figure()) {
         let text = "The store is at 128 psi (8.83 bar) – ½ …";
@@ -327,4 +329,23 @@ proptest! {
         };
         prop_assert_eq!(judged(0), judged(shift));
     }
+}
+
+/// The same statements out of a sentence, read by the reader of the program.
+#[test]
+fn statements_read_from_prose_are_judged_alike() {
+    let mut compared = 0;
+    // A number without a unit is no figure to the reader.
+    let stated = cases(include_str!("judge/duals.txt")).filter(|case| !case[1].ends_with("(12)"));
+    let judged = stated.filter_map(|case| {
+        let sentence = format!("Set the pressure to {} here.", case[1]);
+        let found = gaugebook::quantity::reader::read(&sentence, &Default::default());
+        let [first, later] = found.figures.as_slice() else {
+            return Some(format!("{case:?}: {} figures", found.figures.len()));
+        };
+        compared += 1;
+        complaint(&case, &judge::dual(&sentence, first, later, &conventions(case[0])))
+    });
+    all_right(judged.collect());
+    assert!(60 < compared);
 }

@@ -6,7 +6,7 @@
 //! passes must be true by the rule itself, recomputed here in binary arithmetic.
 
 use super::helper::dual;
-use gaugebook::quantity::{Conventions, Verdict};
+use gaugebook::quantity::{Conventions, Judgement, Verdict};
 use std::collections::BTreeMap;
 
 /// A small generator (the multiplier and increment of Knuth's MMIX); same seed, same numbers.
@@ -200,9 +200,38 @@ const OPERATORS: &[(&str, Operator, usize)] = &[
 /// Mutants that stay true, per mille.
 const MOST_TRUE: usize = 60;
 
-fn judge(a: &Typed, b: &Typed) -> Verdict {
-    let text = format!("{} {} ({} {})", a.text, a.unit, b.text, b.unit);
-    dual(&text, &Conventions::default()).verdict
+fn judge(a: &Typed, b: &Typed) -> Judgement {
+    dual(&shown(a, b), &Conventions::default())
+}
+
+fn shown(a: &Typed, b: &Typed) -> String {
+    format!("{} {} ({} {})", a.text, a.unit, b.text, b.unit)
+}
+
+/// How the guesses at the slip did: none, several, one and right, one and wrong.
+#[derive(Default)]
+struct Guesses {
+    none: usize,
+    several: usize,
+    right: usize,
+    wrong: usize,
+}
+
+impl Guesses {
+    fn count(&mut self, judged: &Judgement, original: &Typed, in_first: bool) {
+        let right = format!("{} {}", original.text, original.unit);
+        let Some(likely) = &judged.likely else {
+            self.none += 1;
+            return;
+        };
+        let told = judged.proposal.as_ref().unwrap_or(likely);
+        let one = judged.proposal.is_some() || likely.starts_with("first figure");
+        match (one, told.ends_with(&right) && in_first == judged.proposal.is_none()) {
+            (false, _) => self.several += 1,
+            (true, true) => self.right += 1,
+            (true, false) => self.wrong += 1,
+        }
+    }
 }
 
 /// Clean statements per trade; twelve trades.
@@ -217,10 +246,10 @@ fn corpus(dice: &mut Dice) -> Vec<(Typed, Typed)> {
 fn clean_statements_pass() {
     let corpus = corpus(&mut Dice(2_718_281_828));
     assert!(1000 <= corpus.len());
-    let lenient = corpus.iter().filter(|(a, b)| match judge(a, b) {
+    let lenient = corpus.iter().filter(|(a, b)| match judge(a, b).verdict {
         Verdict::Agree => false,
         Verdict::Lenient => true,
-        other => panic!("{} {} ({} {}): {other:?}", a.text, a.unit, b.text, b.unit),
+        other => panic!("{}: {other:?}", shown(a, b)),
     });
     let lenient = lenient.count();
     assert!(lenient * 100 <= corpus.len(), "{lenient} of {} are marked", corpus.len());
@@ -230,6 +259,7 @@ fn clean_statements_pass() {
 fn slips_of_the_hand_are_caught() {
     let mut dice = Dice(3_141_592_653);
     let corpus = corpus(&mut dice);
+    let mut guesses = Guesses::default();
     let mut counts: BTreeMap<&str, [usize; 4]> = BTreeMap::new();
     for (name, operator, _) in OPERATORS {
         for (a, b) in &corpus {
@@ -242,8 +272,12 @@ fn slips_of_the_hand_are_caught() {
             }
             let (a, b) = if in_first { (&mutant, b) } else { (a, &mutant) };
             let counted = counts.entry(name).or_default();
-            match judge(a, b) {
-                Verdict::Disagree => counted[0] += 1,
+            let judged = judge(a, b);
+            match judged.verdict {
+                Verdict::Disagree => {
+                    counted[0] += 1;
+                    guesses.count(&judged, hit, in_first);
+                }
                 Verdict::Lenient => counted[1] += 1,
                 Verdict::Agree if is_true(a, b) => counted[2] += 1,
                 Verdict::Agree => counted[3] += 1,
@@ -262,4 +296,65 @@ fn slips_of_the_hand_are_caught() {
         }
     }
     assert!(short.is_empty(), "too many pass: {short:?}");
+    let Guesses { none, several, right, wrong } = guesses;
+    println!("guesses: {none} none, {several} several, {right} right, {wrong} wrong");
+    assert!(15 * wrong < right, "{wrong} of the single guesses are wrong, {right} right");
+}
+
+#[test]
+fn slips_of_meaning_are_caught() {
+    let mut dice = Dice(1_414_213_562);
+    let corpus = corpus(&mut dice);
+    let mut named = 0;
+    let mut all = 0;
+    for (index, (a, b)) in corpus.iter().enumerate() {
+        let mut caught = |a: &Typed, b: &Typed, words: &str, worst: Verdict| {
+            let judged = judge(a, b);
+            assert!(worst <= judged.verdict, "{}: {judged:?}", shown(a, b));
+            // Nothing names a stale partner.
+            all += usize::from(!words.is_empty());
+            let named_so = judged.likely.is_some_and(|likely| likely.contains(words));
+            named += usize::from(!words.is_empty() && named_so);
+        };
+        // The unit of the first figure on both.
+        if 1.0 < b.value().abs() {
+            let mutant = Typed { unit: a.unit, ..b.clone() };
+            caught(a, &mutant, "wrong unit", Verdict::Disagree);
+        }
+        // Gauge beside absolute. A shift below the rounding of the second figure would not show.
+        if a.unit == "psi" {
+            let places = usize::try_from(b.decimals()).unwrap_or(0);
+            let text = format!("{:.places$}", b.value() + 1.01325);
+            // Zeros of a round first figure may be place holders: 2500 psi beside 173.38 bar.
+            let worst = if a.text.ends_with('0') { Verdict::Lenient } else { Verdict::Disagree };
+            caught(a, &Typed { text, unit: b.unit }, "absolute given as gauge", worst);
+        }
+        // One partner edited, the other stale: the first figure of another statement.
+        let (other, _) = &corpus[(index + TRADES.len()) % corpus.len()];
+        if 0.02 < (other.value() / a.value() - 1.0).abs() {
+            caught(other, b, "", Verdict::Lenient);
+        }
+    }
+    println!("{named} of {all} named");
+    assert!(1000 < all && all * 95 < named * 100, "{named} of {all} named");
+}
+
+#[test]
+fn slips_in_ranges_are_caught() {
+    let mut dice = Dice(1_732_050_807);
+    for _ in 0..200 {
+        let low = 60 + dice.below(900);
+        let high = low + 5 + dice.below(60);
+        #[allow(clippy::cast_precision_loss)]
+        let bar = |psi: usize| format!("{:.2}", psi as f64 * 6.894_757e-2);
+        let judged = |low: usize, high: usize, b: (String, String)| {
+            let text = format!("{low}–{high} psi ({}–{} bar)", b.0, b.1);
+            dual(&text, &Conventions::default()).verdict
+        };
+        assert_eq!(judged(low, high, (bar(low), bar(high))), Verdict::Agree);
+        assert_eq!(judged(low, high, (bar(high), bar(low))), Verdict::Disagree);
+        assert_eq!(judged(high, low, (bar(high), bar(low))), Verdict::Lenient);
+        assert_eq!(judged(low, high + 4, (bar(low), bar(high))), Verdict::Disagree);
+        assert_eq!(judged(low.abs_diff(4), high, (bar(low), bar(high))), Verdict::Disagree);
+    }
 }

@@ -95,8 +95,10 @@ pub(super) fn point_moved(spelled: &Spelled) -> Vec<Edit> {
         let digits = format!("{whole}{fraction}");
         let at = i64::try_from(whole.len()).unwrap_or(0);
         let shifts = [1, -1, 2, -2, 3, -3];
+        // Zeros at the end of an integer may be the slip itself: 380 for 38.
         let moved = |shift: i64| {
-            [shifted(&digits, at + shift, point, false), shifted(&digits, at + shift, point, true)]
+            let bare = fraction.is_empty();
+            [bare, !bare].map(|bare| shifted(&digits, at + shift, point, bare))
         };
         shifts.into_iter().flat_map(moved).map(|number| format!("{sign}{number}")).collect()
     })

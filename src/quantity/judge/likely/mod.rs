@@ -46,8 +46,9 @@ type Class = fn(&Spelled) -> Vec<Edit>;
 const CLASSES: [Class; 9] = [
     digits::point_moved,
     digits::neighbours_swapped,
-    digits::one_wrong,
+    // A digit typed twice is the more particular slip, so it goes before any digit wrong.
     digits::one_doubled,
+    digits::one_wrong,
     digits::one_missing,
     digits::one_added,
     digits::fraction_misread,
@@ -82,7 +83,7 @@ pub(super) fn in_pair(text: &str, first: &Figure, later: &Figure, conv: &Convent
     let fits = |class: Class| both(class, &over);
     let unit = both(swaps::units, &|first, later| agrees(first, later, conv));
     if !unit.is_empty() {
-        return named(unit);
+        return named(with_tens(unit, &fits));
     }
     if let Some(found) = meaning::in_pair(&b, first, later, conv) {
         return found;
@@ -110,12 +111,20 @@ pub(super) fn alone(
     let fits = |class: Class| filtered(class, &allows);
     let unit = filtered(swaps::units, &|stated| matches(stated, &computed.nominal, conv));
     if !unit.is_empty() {
-        return named(unit);
+        return named(with_tens(unit, &fits));
     }
     if let Some(found) = meaning::alone(&spelled, stated, computed, conv) {
         return found;
     }
     CLASSES.iter().map(|class| fits(*class)).find(|f| !f.is_empty()).map(named).unwrap_or_default()
+}
+
+/// Bar for MPa is a factor of ten, and so is a decimal point: neither is the likelier.
+fn with_tens(mut unit: Vec<Fit>, fits: &dyn Fn(Class) -> Vec<Fit>) -> Vec<Fit> {
+    if unit.iter().all(|fit| fit.words == swaps::TENFOLD) {
+        unit.extend(fits(digits::point_moved));
+    }
+    unit
 }
 
 fn agrees(first: &Figure, later: &Figure, conv: &Conventions) -> bool {
