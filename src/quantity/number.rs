@@ -154,7 +154,8 @@ fn unsigned(text: &str, decimal_comma: bool) -> Option<Scanned> {
     let mut digits: String = whole_first.to_owned();
     let mut fault = None;
     // Thousands: one to three digits, then groups of exactly three behind the same separator.
-    if (1..=3).contains(&whole_first.len()) {
+    // Nobody groups behind a nought: `0,500` is a decimal comma.
+    if (1..=3).contains(&whole_first.len()) && !whole_first.starts_with('0') {
         let (separator, groups_end) = groups(text, at, decimal_comma);
         if groups_end > at {
             digits =
@@ -195,7 +196,12 @@ fn unsigned(text: &str, decimal_comma: bool) -> Option<Scanned> {
         && bytes.get(at) == Some(&b',')
         && bytes.get(at + 1).is_some_and(u8::is_ascii_digit)
     {
-        let end = digits_end(bytes, at + 1);
+        let mut end = digits_end(bytes, at + 1);
+        // More commas: `1,50,000` is no decimal either.
+        while bytes.get(end) == Some(&b',') && bytes.get(end + 1).is_some_and(u8::is_ascii_digit) {
+            end = digits_end(bytes, end + 1);
+            fault = Some(NumberFault::BadGrouping);
+        }
         return Some((Err(fault.unwrap_or(NumberFault::AmbiguousComma)), end));
     }
     let (ten_power, exponent_length) = exponent(&text[at..]);
@@ -443,6 +449,8 @@ mod tests {
 
     #[test]
     fn a_decimal_comma_is_read_only_where_declared() {
+        assert_eq!(scan("0,500 mm", false), Some((Err(NumberFault::AmbiguousComma), 5)));
+        assert_eq!(scan("1,50,000 mm", false), Some((Err(NumberFault::BadGrouping), 8)));
         assert_eq!(scan("2,5 mm", false), Some((Err(NumberFault::AmbiguousComma), 3)));
         let (comma, _) = scan("2,5 mm", true).expect("a number");
         assert_eq!(comma.expect("declared").value(), ratio(5, 2));

@@ -54,8 +54,6 @@ pub(super) struct Place<'a> {
     pub(super) end: usize,
     /// Whether a straight or curly quotation is open, so that `"` would close it.
     pub(super) quoted: bool,
-    /// Whether the text is spoken.
-    pub(super) spoken: bool,
 }
 
 const NOTHING: After = After::Nothing;
@@ -71,7 +69,7 @@ pub(super) fn look(place: Place<'_>, number: &Number) -> Seen {
         return Seen { after: After::Ratio, end, doubt: None };
     }
     if is_countable(number)
-        && !never::labelled(text, start)
+        && !never::counts_nothing(text, start)
         && let Some(noun) = nouns::counted(text, end, number.mantissa == 1)
     {
         return Seen { after: After::Count(noun), end, doubt: None };
@@ -166,10 +164,35 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
             return nothing;
         }
     }
+    if let Some(end) = compound_end(text, unit_end, unit) {
+        let doubt = Some(Doubt::Unlisted(Span::new(unit_start, end)));
+        return Some(Seen { after: NOTHING, end: place.end, doubt });
+    }
     // A full stop that ends the sentence is not part of the unit.
     let full_stop = spelling.ends_with('.') && ends_sentence(text, unit_end);
     let unit_end = if full_stop { unit_end - 1 } else { unit_end };
     Some(Seen { after: After::Unit(unit, reference), end: unit_end, doubt: None })
+}
+
+/// Where a product or quotient that the table does not have ends: `psi/min`, "inches per second".
+/// Its first unit alone would be a misreading.
+fn compound_end(text: &str, unit_end: usize, unit: &Unit) -> Option<usize> {
+    let rest = &text[unit_end..];
+    let second = match rest.chars().next()? {
+        '/' => unit_end + 1,
+        '·' => unit_end + '·'.len_utf8(),
+        ' ' => {
+            let per = phrase_after(text, unit_end, "per")?;
+            skip_blanks(text.as_bytes(), per)
+        }
+        _ => return None,
+    };
+    if !text.as_bytes().get(second)?.is_ascii_alphabetic() {
+        return None;
+    }
+    let (other, _, length) = units::match_unit(&text[second..])?;
+    // "10 hours per day" tells hours.
+    (other.dimension != unit.dimension).then_some(second + length)
 }
 
 /// Whether the full stop before `end` ends a sentence: nothing, or a capital, comes behind it.
@@ -201,8 +224,8 @@ fn is_name(place: Place<'_>, number: &Number, spelling: &str, gap: Gap) -> bool 
         (Gap::None, "s") => never::decade(text, start, number),
         (Gap::None, "L") => never::alloy_grade(number, spelling),
         (Gap::None, "d") => whole,
-        // "10 K resistor", "4 K video": a kelvin is written with its sign or many digits.
-        (Gap::None, "K" | "m" | "W" | "h") if whole && number.mantissa < 10 => spelling == "K",
+        // `196K` is a thousand of something.
+        (Gap::None, "K") => whole,
         (_, "second" | "minute" | "day") => number.spelled && number.mantissa == 1,
         _ => false,
     }
@@ -338,7 +361,12 @@ pub(super) fn nearest_unit(word: &str) -> Option<&'static str> {
         .spellings()
         .filter(|spelling| spelling.is_ascii() && 2 <= spelling.len())
         .filter(|spelling| spelling.len().abs_diff(word.len()) <= 1);
-    near.filter_map(|spelling| Some((crate::text::edit_distance(word, spelling, 1)?, spelling)))
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, spelling)| spelling)
+    near.filter_map(|spelling| {
+        let case_only = word.eq_ignore_ascii_case(spelling);
+        let distance = crate::text::edit_distance(word, spelling, 1);
+        let distance = if case_only { Some(0) } else { distance };
+        Some((distance?, spelling))
+    })
+    .min_by_key(|(distance, _)| *distance)
+    .map(|(_, spelling)| spelling)
 }

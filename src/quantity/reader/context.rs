@@ -5,7 +5,8 @@
 
 use super::statements::Statement;
 use super::words::{
-    clause_after, clause_before, holds_phrase, one_of, phrase_after, phrase_before, word_before,
+    clause_after, clause_before, holds_phrase, one_of, phrase_after, phrase_before,
+    skip_blanks_back, word_before,
 };
 use crate::quantity::{Bound, Dimension, Hedge, Kind, Reference};
 
@@ -173,7 +174,6 @@ const AFTER: &[(&str, Mark)] = &[
 /// Reads the marks before and after a statement into its figure. `from` is the end of the figure
 /// before it.
 pub(super) fn marks(text: &str, statement: &mut Statement, from: usize) {
-    let over_is_per = from == super::words::skip_blanks_back(text.as_bytes(), statement.lead);
     for _ in 0..3 {
         let lead = statement.lead;
         let last = text[..lead].trim_end_matches([' ', '\n', '\u{a0}']).chars().next_back();
@@ -183,28 +183,35 @@ pub(super) fn marks(text: &str, statement: &mut Statement, from: usize) {
             (from <= start).then_some((start, *mark))
         });
         let Some((start, mark)) = found else { break };
-        if !over_is_per && is_span_of_time(text, start, statement) {
+        if is_per(text, start) {
             break;
         }
         statement.lead = start;
         apply(statement, mark);
     }
-    let tail = statement.tail;
+    trailing(text, statement, statement.tail);
+}
+
+/// Reads a mark that stands at `at`, behind the statement or the bracket it is in.
+pub(super) fn trailing(text: &str, statement: &mut Statement, at: usize) {
     let found = AFTER
         .iter()
-        .find_map(|(phrase, mark)| phrase_after(text, tail, phrase).map(|end| (end, *mark)));
+        .find_map(|(phrase, mark)| phrase_after(text, at, phrase).map(|end| (end, *mark)));
     if let Some((end, mark)) = found {
-        statement.tail = end;
+        statement.tail = statement.tail.max(end);
         apply(statement, mark);
     }
 }
 
-/// "over 10 s" tells during which time something happens, not more than which.
-fn is_span_of_time(text: &str, start: usize, statement: &Statement) -> bool {
-    let over = one_of(super::words::word_at(text, start), &["over"]);
-    over && statement.figure.unit.dimension == Dimension::TIME
-        && text[start..].len() >= 4
-        && one_of(word_before(text, start).0, &["fell", "fall", "falls", "rises", "spread"])
+/// "120 over 80", "0.02 mm over 100 mm": a number directly before "over" makes it "per".
+fn is_per(text: &str, start: usize) -> bool {
+    if !super::words::word_at(text, start).eq_ignore_ascii_case("over") {
+        return false;
+    }
+    let (word, word_start) = word_before(text, start);
+    let number_end =
+        if word.is_empty() { word_start } else { skip_blanks_back(text.as_bytes(), word_start) };
+    text[..number_end].ends_with(|c: char| c.is_ascii_digit())
 }
 
 fn apply(statement: &mut Statement, mark: Mark) {
@@ -300,6 +307,7 @@ pub(super) fn cues(text: &str, statement: &mut Statement, from: usize) {
     if figure.unit.is_pressure() && figure.reference.is_none() {
         let (reference, end) = pressure_reference(text, statement, from);
         statement.figure.reference = reference;
+        statement.told = reference.is_some();
         statement.tail = statement.tail.max(end);
     } else if temperature && is_difference(text, statement)
         || temperature && after_any(text, statement.tail, TEMPERATURE_AFTER)

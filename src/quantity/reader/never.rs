@@ -223,6 +223,12 @@ pub(super) fn labelled(text: &str, start: usize) -> bool {
     one_of(word, LABELS) || one_of(word, MONTHS)
 }
 
+/// Whether the number picks some of a known group ("the first four holes") or is a label.
+pub(super) fn counts_nothing(text: &str, start: usize) -> bool {
+    let (word, _) = word_before(text, start);
+    one_of(word, &["first", "last", "next", "other", "following"]) || labelled(text, start)
+}
+
 /// Whether a number of four digits in the range of years stands where years stand.
 pub(super) fn year(number: &Number) -> bool {
     let four = number.significant == 4 && number.exponent == 0 && number.fraction.is_none();

@@ -3,6 +3,7 @@
 //! Members have the same dimension and different units and stand next to each other in one of the
 //! closed forms. Whether they agree is judged elsewhere.
 
+use super::context;
 use super::statements::Statement;
 use super::words::{phrase_after, skip_blanks};
 use crate::quantity::{Amount, Figure, Kind, Reference};
@@ -106,42 +107,43 @@ fn pair_lists(
     Some(middle + length)
 }
 
-/// Words that hold for the whole statement: a reference behind the bracket, the kind of a partner,
-/// and the difference that the words before the first member tell.
+/// Marks behind the bracket that hold for all members: "8 bar (116 psi) gauge".
+const BEHIND: &[(&str, Reference)] = &[
+    ("gauge", Reference::Gauge),
+    ("absolute", Reference::Absolute),
+    ("abs", Reference::Absolute),
+    ("differential", Reference::Difference),
+    ("vacuum", Reference::Vacuum),
+];
+
+/// Lets the members share what is told before the first or behind the bracket for all of them:
+/// bound, hedge, reference; and the kind, which a partner may settle.
 fn settle(text: &str, members: &mut [Statement]) {
-    if let Some(last) = members.last() {
-        let end = last.tail;
-        let closed = skip_blanks(text.as_bytes(), end);
-        let behind = text.as_bytes().get(closed).filter(|b| matches!(b, b')' | b']'));
-        let marks = [
-            ("gauge", Reference::Gauge),
-            ("absolute", Reference::Absolute),
-            ("abs", Reference::Absolute),
-            ("differential", Reference::Difference),
-            ("vacuum", Reference::Vacuum),
-        ];
-        let mark = behind.and_then(|_| {
-            marks.iter().find(|(word, _)| phrase_after(text, closed + 1, word).is_some())
-        });
-        if let Some((_, reference)) = mark
-            && members.iter().all(|member| member.figure.unit.is_pressure())
-        {
-            for member in members.iter_mut() {
-                member.figure.reference = member.figure.reference.or(Some(*reference));
-            }
-        }
+    let Some(last) = members.last_mut() else { return };
+    let closed = skip_blanks(text.as_bytes(), last.tail);
+    let bracketed = matches!(text.as_bytes().get(closed), Some(b')' | b']'));
+    let mut behind = None;
+    if bracketed {
+        let found = BEHIND.iter().find(|(word, _)| phrase_after(text, closed + 1, word).is_some());
+        behind = found.map(|(_, reference)| *reference);
     }
-    let first = members[0].figure.clone();
-    if first.reference == Some(Reference::Difference) {
-        for member in members.iter_mut() {
-            member.figure.reference = member.figure.reference.or(first.reference);
-        }
+    let first = &mut members[0];
+    if bracketed {
+        context::trailing(text, first, closed + 1);
     }
+    let (bound, hedge) = (first.figure.bound, first.figure.hedge);
+    let told = first.figure.reference.filter(|_| first.told);
     let firm = members.iter().map(|m| &m.figure).find(|f| !f.kind_yields).map(|f| f.kind);
-    if let Some(kind) = firm {
-        for member in members.iter_mut().filter(|member| member.figure.kind_yields) {
-            member.figure.kind = kind;
-            member.figure.kind_yields = false;
+    for member in members {
+        let figure = &mut member.figure;
+        figure.bound = figure.bound.or(bound);
+        figure.hedge = figure.hedge.or(hedge);
+        if figure.unit.is_pressure() {
+            figure.reference = figure.reference.or(behind).or(told);
+        }
+        if let Some(kind) = firm.filter(|_| figure.kind_yields) {
+            figure.kind = kind;
+            figure.kind_yields = false;
         }
     }
 }

@@ -6,7 +6,7 @@
 
 use super::after::{self, After, Doubt, Place};
 use super::faults;
-use super::words::{blank, is_word_byte, skip_blanks_back, word_ending};
+use super::words::{is_word_byte, skip_blanks_back};
 use super::{ReadFault, ReadOptions, never, nouns, spelled};
 use crate::quantity::Number;
 use crate::quantity::number::{NumberFault, scan};
@@ -205,7 +205,7 @@ impl Scan<'_> {
         }
         let Some(found) = spelled::cardinal(self.text, start) else { return false };
         // "one spring" is an article more often than a count.
-        if found.number.mantissa < 2 || never::labelled(self.text, start) {
+        if found.number.mantissa < 2 || never::counts_nothing(self.text, start) {
             return false;
         }
         let Some(noun) = nouns::counted(self.text, found.end, false) else { return false };
@@ -234,7 +234,7 @@ impl Scan<'_> {
             Some(b'"') => self.quoted,
             _ => self.curly,
         };
-        Place { text: self.text, start, end, quoted, spoken: self.options.spoken }
+        Place { text: self.text, start, end, quoted }
     }
 
     fn push(&mut self, start: usize, number_end: usize, number: Number, after: After, end: usize) {
@@ -290,7 +290,18 @@ impl Scan<'_> {
         sign == 0
             || matches!(
                 self.bytes[sign - 1],
-                b' ' | b'\t' | b'\n' | b'(' | b'[' | b'=' | b'/' | b'|' | b'~' | 0xA0 | 0xAF
+                b' ' | b'\t'
+                    | b'\n'
+                    | b'('
+                    | b'['
+                    | b'='
+                    | b'/'
+                    | b'|'
+                    | b'~'
+                    | b'.'
+                    | 0xA0
+                    | 0xA6
+                    | 0xAF
             )
     }
 
@@ -439,9 +450,4 @@ pub(super) fn plus_minus_before(text: &str, at: usize) -> Option<usize> {
     ["±", "+/-", "+/\u{2212}", "+-"]
         .iter()
         .find_map(|sign| text[..end].ends_with(sign).then(|| end - sign.len()))
-}
-
-/// Whether a word ends directly at `at`.
-pub(super) fn word_ends_at(text: &str, at: usize) -> bool {
-    !word_ending(text, at).is_empty() && blank(text.as_bytes(), at).is_some()
 }

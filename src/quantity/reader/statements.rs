@@ -20,6 +20,8 @@ pub(super) struct Statement {
     pub(super) lead: usize,
     /// One past the last byte, trailing words of bound and reference included.
     pub(super) tail: usize,
+    /// Whether words, not a mark on the unit, told what a pressure counts from.
+    pub(super) told: bool,
     /// Members of one list share a number.
     pub(super) list: usize,
 }
@@ -229,7 +231,7 @@ impl Builder<'_> {
         };
         let figure = alone_plus_minus(self.text, figure);
         let (lead, tail) = (figure.span.start, figure.span.end);
-        self.built.push(Statement { figure, lead, tail, list: self.list });
+        self.built.push(Statement { figure, lead, tail, told: false, list: self.list });
     }
 }
 

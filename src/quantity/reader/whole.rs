@@ -84,7 +84,8 @@ pub fn read_whole(text: &str, options: &ReadOptions) -> Result<Vec<Figure>, Whol
 /// A bare integer is taken for a count and any other bare number for a ratio, until the reading it
 /// belongs to says more.
 fn settle_bare(figure: &mut Figure) {
-    if figure.unit.code != "1" || figure.noun.is_some() || !figure.kind_is_usual() {
+    let told = figure.kind != figure.unit.kind || figure.kind_yields != figure.unit.kind_yields;
+    if figure.unit.code != "1" || figure.noun.is_some() || told {
         return;
     }
     let integer =
@@ -95,13 +96,6 @@ fn settle_bare(figure: &mut Figure) {
     };
     figure.kind = if whole { Kind::Count } else { Kind::Ratio };
     figure.kind_yields = true;
-}
-
-impl Figure {
-    /// Whether nothing in the text told the kind.
-    fn kind_is_usual(&self) -> bool {
-        self.kind == self.unit.kind && self.kind_yields == self.unit.kind_yields
-    }
 }
 
 /// "twice", "double", "half": ratios of one word.
@@ -126,7 +120,8 @@ fn word_of_ratio(text: &str) -> Option<Statement> {
                 pair: None,
                 noun: None,
             };
-            let mut statement = Statement { lead: at, tail: at + word.len(), figure, list: 0 };
+            let mut statement =
+                Statement { lead: at, tail: at + word.len(), figure, told: false, list: 0 };
             super::context::marks(text, &mut statement, 0);
             return Some(statement);
         }
@@ -166,7 +161,7 @@ fn leftovers(text: &str, statements: &[Statement]) -> Result<(), WholeFault> {
     let mut at = 0;
     for statement in statements {
         check(text, at, statement.lead.max(at), false)?;
-        at = statement.tail.max(statement.figure.noun.map_or(0, |noun| noun.end));
+        at = at.max(statement.tail).max(statement.figure.noun.map_or(0, |noun| noun.end));
     }
     let ratio =
         statements.iter().all(|s| s.figure.kind == Kind::Ratio || s.figure.unit.code == "1");
