@@ -60,7 +60,7 @@ pub fn judge_with<T>(
     let mut slips = Vec::new();
     let conventions = folio.conventions_of(entry);
     let own = (entry.front.kind != PageKind::Comparison).then_some(entry.sheet).flatten();
-    let desk = Desk { folio, sheet: entry.sheet, own, conventions };
+    let desk = Desk { folio, sheet: entry.sheet, own, conventions, spoken: false };
     judge_front(entry, source, &desk, &mut proof, &mut slips);
     let printer: Arc<dyn Figures> = Arc::new(PagePrinter::new(folio, page));
     let body = Span::new(entry.body.start.min(source.text.len()), entry.body.end.min(source.text.len()));

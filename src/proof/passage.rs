@@ -25,7 +25,19 @@ pub struct Passage<'a> {
     place: Place<'a>,
 }
 
+/// A run of a passage's bytes and where it stands in the file, letter by letter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Piece {
+    /// In the passage.
+    pub at: usize,
+    /// Bytes.
+    pub length: usize,
+    /// In the file.
+    pub source: usize,
+}
+
 enum Place<'a> {
+    Pieces { source: &'a Arc<Source>, pieces: &'a [Piece] },
     Block { source: &'a Arc<Source>, rendered: &'a Rendered<'a>, block: &'a Block },
     Text { source: &'a Arc<Source>, text: &'a Text },
 }
@@ -42,6 +54,20 @@ impl<'a> Passage<'a> {
             column_unit: None,
             frame: String::new(),
             place: Place::Text { source, text },
+        }
+    }
+
+    /// A text put together from pieces of a file.
+    #[must_use]
+    pub fn of_pieces(source: &'a Arc<Source>, text: &'a str, pieces: &'a [Piece]) -> Passage<'a> {
+        Passage {
+            text,
+            bounds: &[],
+            setting: None,
+            setting_length: 0,
+            column_unit: None,
+            frame: String::new(),
+            place: Place::Pieces { source, pieces },
         }
     }
 
@@ -71,6 +97,14 @@ impl<'a> Passage<'a> {
                 Spot::new(source, rendered.origin(block.rendered(span)).span)
             }
             Place::Text { source, text } => Spot::new(source, text.part(span)),
+            Place::Pieces { source, pieces } => {
+                let place = |offset: usize| {
+                    let piece = pieces.iter().rev().find(|piece| piece.at <= offset);
+                    piece.map_or(0, |piece| piece.source + (offset - piece.at).min(piece.length))
+                };
+                let end = place(span.end.saturating_sub(1).max(span.start)) + 1;
+                Spot::new(source, Span::new(place(span.start), end))
+            }
         }
     }
 
@@ -82,7 +116,7 @@ impl<'a> Passage<'a> {
                 let origin = rendered.origin(block.rendered(span));
                 origin.printed.then(|| source.slice(origin.span).to_owned())
             }
-            Place::Text { .. } => None,
+            Place::Text { .. } | Place::Pieces { .. } => None,
         }
     }
 
@@ -94,6 +128,7 @@ impl<'a> Passage<'a> {
                 Spot::new(source, rendered.origin(bound.link).span)
             }
             Place::Text { source, text } => Spot::new(source, text.span),
+            Place::Pieces { source, .. } => Spot::new(source, Span::default()),
         }
     }
 }

@@ -25,6 +25,8 @@ pub struct Desk<'a> {
     pub own: Option<usize>,
     /// The page's conventions.
     pub conventions: &'a Conventions,
+    /// Whether the text is spoken: numbers may stand in words.
+    pub spoken: bool,
 }
 
 /// Members of one statement: a figure and its conversions.
@@ -40,7 +42,7 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
     let options = ReadOptions {
         decimal_comma: desk.conventions.decimal_comma,
         column_unit: passage.column_unit,
-        ..ReadOptions::default()
+        spoken: desk.spoken,
     };
     let mut proof = PassageProof::default();
     let found = if passage.text.bytes().any(|b| b.is_ascii_alphanumeric()) {

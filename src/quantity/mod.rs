@@ -11,7 +11,6 @@ pub mod kind;
 pub mod number;
 pub mod reader;
 pub mod units;
-pub mod reader;
 
 pub use dimension::Dimension;
 pub use exact::{Rational, Real};
