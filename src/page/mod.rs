@@ -6,6 +6,7 @@
 pub mod fields;
 pub mod front;
 pub mod imprint;
+pub mod pasted;
 pub mod yaml;
 
 pub use front::{Front, PageKind};

@@ -20,7 +20,12 @@ fn entry(page: &PageEntry) -> IndexEntry {
         title: page.title().to_owned(),
         address: page.address.clone(),
         kind: kind_word(page.front.kind).to_owned(),
-        summary: page.front.summary.as_ref().map(|summary| summary.text.clone()).unwrap_or_default(),
+        summary: page
+            .front
+            .summary
+            .as_ref()
+            .map(|summary| summary.text.clone())
+            .unwrap_or_default(),
     }
 }
 
@@ -35,7 +40,10 @@ pub fn home_page(edition: &Edition, digests: &[Digest], own: Option<HomePage>) -
     page.frame.kind = "First sheet".to_owned();
     page.families = families(edition, digests);
     let other = |kind: PageKind| {
-        folio.pages.iter().filter(move |page| page.front.kind == kind && page.address != "index.html")
+        folio
+            .pages
+            .iter()
+            .filter(move |page| page.front.kind == kind && page.address != "index.html")
     };
     page.comparisons = other(PageKind::Comparison).map(entry).collect();
     page.articles = [PageKind::Safety, PageKind::Glossary, PageKind::Article]
@@ -131,15 +139,26 @@ fn unit_groups() -> Vec<UnitGroup> {
     let mut groups: Vec<UnitGroup> = Vec::new();
     for unit in table().units() {
         let kind = match unit.kind.word() {
-            Some(word) if unit.dimension != crate::quantity::Dimension::TEMPERATURE => word.to_owned(),
+            Some(word) if unit.dimension != crate::quantity::Dimension::TEMPERATURE => {
+                word.to_owned()
+            }
             _ => unit.dimension.name(),
         };
         let spellings: Vec<&str> = table().spellings_of(unit).collect();
         let row = UnitRow {
             symbol: unit.symbol.to_string(),
-            name: spellings.iter().find(|s| 3 < s.len() && s.is_ascii()).copied().unwrap_or("").to_owned(),
+            name: spellings
+                .iter()
+                .find(|s| 3 < s.len() && s.is_ascii())
+                .copied()
+                .unwrap_or("")
+                .to_owned(),
             spellings: spellings.join(", "),
-            size: format!("{} {}", crate::sheet::print::machine_value(&unit.factor), unit.dimension.base_units()),
+            size: format!(
+                "{} {}",
+                crate::sheet::print::machine_value(&unit.factor),
+                unit.dimension.base_units()
+            ),
             ucum: unit.code.to_string(),
         };
         if unit.code == "1" {

@@ -24,7 +24,11 @@ pub(super) fn comparison_page(
     let engines = engines(edition, page);
     ComparisonPage {
         frame: written(edition, page, contents, None),
-        columns: engines.iter().enumerate().map(|(i, sheet)| column(edition, *sheet, i == 0)).collect(),
+        columns: engines
+            .iter()
+            .enumerate()
+            .map(|(i, sheet)| column(edition, *sheet, i == 0))
+            .collect(),
         groups: groups(edition, page, &engines),
         conditions: conditions(edition, page),
         body_html,
@@ -123,7 +127,8 @@ fn figure<'a>(edition: &'a Edition, sheet: usize, name: &str) -> Option<Figure<'
     let ledger = &edition.folio.ledger;
     let entries = &ledger.sheets[sheet].entries;
     let index = entries.iter().position(|entry| entry.name.text == name)?;
-    let quantity = valued(ledger, sheet, index).map(|(value, limit, style)| (value.quantity, limit, style));
+    let quantity =
+        valued(ledger, sheet, index).map(|(value, limit, style)| (value.quantity, limit, style));
     Some(Figure { sheet, index, entry: &entries[index], quantity })
 }
 
@@ -147,7 +152,8 @@ fn row(edition: &Edition, name: &str, engines: &[usize]) -> (&'static str, Compa
             },
         })
         .collect();
-    let setting = known.clone().any(|figure| figure.entry.reading().is_some_and(|r| r.decl.setting));
+    let setting =
+        known.clone().any(|figure| figure.entry.reading().is_some_and(|r| r.decl.setting));
     let differs = cells.iter().skip(1).any(|cell| !cell.equal);
     let row = ComparisonRow {
         anchor: format!("row-{name}"),
@@ -206,7 +212,8 @@ fn compare(cell: &mut Cell, own: (&Quantity, f64, &Style), base: (&Quantity, f64
     // A borrowed value is no finding: it never counts as equal.
     cell.equal = apart <= allowed && cell.borrowed_from.is_empty();
     let coarser = style.resolution.max(base_style.resolution);
-    let signed = Quantity { si: difference, kind: difference_kind(quantity.kind), ..quantity.clone() };
+    let signed =
+        Quantity { si: difference, kind: difference_kind(quantity.kind), ..quantity.clone() };
     let style = Style { unit: style.unit.clone(), resolution: coarser };
     let mut told = shown(&signed, &style, None);
     if 0.0 < signed.si.to_f64() {

@@ -58,7 +58,10 @@ fn rows(edition: &Edition, sheet: usize) -> Vec<Row> {
                 .as_ref()
                 .map(|(_, limit, _)| machine_value(&crate::quantity::Real::near(*limit)))
                 .unwrap_or_default(),
-            unit: value.as_ref().map(|(_, _, style)| style.unit.code.to_string()).unwrap_or_default(),
+            unit: value
+                .as_ref()
+                .map(|(_, _, style)| style.unit.code.to_string())
+                .unwrap_or_default(),
             written: match stated {
                 Some(stated) => stated.written.clone(),
                 None => value

@@ -26,13 +26,16 @@ const GROUPS: [(&str, &[Dimension]); 8] = [
     ("Masses", &[Dimension::MASS, Dimension::DENSITY]),
     ("Springs and forces", &[Dimension::SPRING_RATE, Dimension::FORCE]),
     ("Times and speeds", &[Dimension::TIME, Dimension::VELOCITY, Dimension::RATE]),
-    ("Air and energy", &[
-        Dimension::MASS_FLOW,
-        Dimension::VOLUME_FLOW,
-        Dimension::CONDUCTANCE,
-        Dimension::ENERGY,
-        Dimension::POWER,
-    ]),
+    (
+        "Air and energy",
+        &[
+            Dimension::MASS_FLOW,
+            Dimension::VOLUME_FLOW,
+            Dimension::CONDUCTANCE,
+            Dimension::ENERGY,
+            Dimension::POWER,
+        ],
+    ),
     ("Ratios and counts", &[Dimension::NONE]),
 ];
 
@@ -198,7 +201,11 @@ pub(super) fn entry_mark(entry: &Entry) -> Mark {
         None => Mark::Computed,
         Some(reading) => {
             let dual = reading.statements.first().is_some_and(|stated| 1 < stated.figures.len());
-            if 1 < reading.statements.len() || dual { Mark::SecondStatement } else { Mark::OwnReading }
+            if 1 < reading.statements.len() || dual {
+                Mark::SecondStatement
+            } else {
+                Mark::OwnReading
+            }
         }
     }
 }
@@ -402,12 +409,12 @@ fn inputs(edition: &Edition, sheet: usize, derived: &DerivedEntry) -> Vec<Link> 
 fn caution(edition: &Edition, sheet: usize) -> Caution {
     let ledger = &edition.folio.ledger;
     let item = &ledger.sheets[sheet];
-    let mut caution = Caution {
-        more: super::frame::navigation(edition).safety,
-        ..Caution::default()
-    };
+    let mut caution =
+        Caution { more: super::frame::navigation(edition).safety, ..Caution::default() };
     let declared = item.entries.iter().position(|entry| {
-        entry.derived().is_some_and(|derived| derived.decl.formula.text.trim_start().starts_with("stored_energy("))
+        entry.derived().is_some_and(|derived| {
+            derived.decl.formula.text.trim_start().starts_with("stored_energy(")
+        })
     });
     if let Some(entry) = declared
         && let Some((value, _, style)) = valued(ledger, sheet, entry)

@@ -6,7 +6,9 @@ use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::proof::{JudgedFigure, PageEntry, PageProof, Status};
 use crate::quantity::judge::quantity_of;
 use crate::quantity::{Amount, Figure, Hedge, Kind};
-use crate::sheet::print::{Shown, Style, System, in_unit, kind_words, machine_value, system_of, unit_in};
+use crate::sheet::print::{
+    Shown, Style, System, in_unit, kind_words, machine_value, system_of, unit_in,
+};
 use crate::sheet::statement::print_spaces;
 use crate::site::figure::{FigureView, Mark, figure_html};
 use crate::site::view;
@@ -59,7 +61,8 @@ pub(super) fn replacements(
         let span = document.replaceable(*block, figure.span);
         let shown = &text.text[span.start..span.end];
         let whole = span == figure.span;
-        let mut view = view(edition, page, figure, shown, whole.then_some(text.text.as_str()), asides);
+        let mut view =
+            view(edition, page, figure, shown, whole.then_some(text.text.as_str()), asides);
         view.inside_link = inside_link(document, *block, span);
         found.push(Replacement { block: *block, span, html: figure_html(&view) });
     }
@@ -107,7 +110,8 @@ fn view(
     let (si, us) = block.map_or((None, None), |text| systems(edition, page, judged, text));
     let conventions = edition.folio.conventions_of(page);
     let quantity = quantity_of(&judged.figure, conventions);
-    let has_value = matches!(judged.figure.amount, Amount::Point(_)) && judged.figure.bound.is_none();
+    let has_value =
+        matches!(judged.figure.amount, Amount::Point(_)) && judged.figure.bound.is_none();
     let (href, title) = origin(edition, page, judged, aside);
     FigureView {
         written,
@@ -186,7 +190,8 @@ fn converted(edition: &Edition, page: &PageEntry, figure: &Figure, system: Syste
         Amount::Point(number) => print(number),
         Amount::Range(low, high) => {
             let (low, high) = (print(low), print(high));
-            let low = low.rsplit_once('\u{a0}').map_or(low.clone(), |(number, _)| number.to_owned());
+            let low =
+                low.rsplit_once('\u{a0}').map_or(low.clone(), |(number, _)| number.to_owned());
             format!("{low}–{high}")
         }
     };
@@ -194,7 +199,8 @@ fn converted(edition: &Edition, page: &PageEntry, figure: &Figure, system: Syste
         && tolerance.unit.is_none()
     {
         let half = figure.unit.span_to_si(&tolerance.half_width.value().into()).to_f64();
-        let half = crate::sheet::print::half_width_in(half, unit, resolution(&tolerance.half_width));
+        let half =
+            crate::sheet::print::half_width_in(half, unit, resolution(&tolerance.half_width));
         text = format!("{text} ±\u{a0}{half}");
     }
     if let Some(reference) = figure.reference {

@@ -53,7 +53,11 @@ pub(super) fn made(edition: &Edition, address: &str, title: &str, kind: &str) ->
         tagline: imprint.tagline.clone(),
         notice: imprint.notice.clone(),
         data_version: imprint.version.clone(),
-        owner: if imprint.author.is_empty() { imprint.title.clone() } else { imprint.author.clone() },
+        owner: if imprint.author.is_empty() {
+            imprint.title.clone()
+        } else {
+            imprint.author.clone()
+        },
         language: imprint.language.clone(),
         title: title.to_owned(),
         kind: kind.to_owned(),
@@ -94,7 +98,11 @@ pub(super) fn written(
         date: plain(&front.date),
         summary: plain(&front.summary),
         identification: plain(&front.engine),
-        revision: front.revisions.last().map(|revision| revision.name.text.clone()).unwrap_or_default(),
+        revision: front
+            .revisions
+            .last()
+            .map(|revision| revision.name.text.clone())
+            .unwrap_or_default(),
         contents,
         caution,
         ..made(edition, &page.address, page.title(), kind_word(front.kind))

@@ -12,8 +12,8 @@ mod frame;
 mod standing;
 mod text;
 
-pub use data::{comparison_csv, engine_csv, engine_json};
 pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
+pub use data::{comparison_csv, engine_csv, engine_json};
 pub use text::{PagePress, PressedPage};
 
 use crate::proof::{Coverage, Folio};

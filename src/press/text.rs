@@ -14,9 +14,7 @@ use crate::proof::{PageEntry, PageProof, Status};
 use crate::sheet::print::machine_value;
 use crate::site::search::{SearchDocument, SearchFigure};
 use crate::site::theme::{Theme, ThemeFault};
-use crate::site::view::{
-    ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View,
-};
+use crate::site::view::{ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View};
 use crate::slip::Severity;
 
 /// A page ready for the site.
@@ -67,12 +65,8 @@ impl PagePress<'_> {
         let standing = standing(edition, page, proof, &texts);
         let digest = digest(index, page, document, proof, &standing);
         let contents = contents(document);
-        let mut pressed = PressedPage {
-            address: page.address.clone(),
-            html: String::new(),
-            digest,
-            home: None,
-        };
+        let mut pressed =
+            PressedPage { address: page.address.clone(), html: String::new(), digest, home: None };
         let view = match page.front.kind {
             _ if page.address == "index.html" => {
                 let frame = written(edition, page, contents, None);
@@ -80,9 +74,9 @@ impl PagePress<'_> {
                     Some(Box::new(HomePage { frame, body_html, standing, ..HomePage::default() }));
                 return Ok(pressed);
             }
-            PageKind::Engine => {
-                View::Engine(Box::new(engine_page(edition, page, proof, body_html, contents, standing)))
-            }
+            PageKind::Engine => View::Engine(Box::new(engine_page(
+                edition, page, proof, body_html, contents, standing,
+            ))),
             PageKind::Comparison => View::Comparison(Box::new(super::compare::comparison_page(
                 edition, page, body_html, contents, standing,
             ))),

@@ -14,7 +14,13 @@ const MOST: usize = 48;
 /// Cost of taking a figure for the one that a cue names, by what stands between them; `None` when
 /// they are too far apart.
 #[must_use]
-pub fn distance(text: &str, words: &[Word], figure: Span, others: &[Span], cue: &Cue) -> Option<f64> {
+pub fn distance(
+    text: &str,
+    words: &[Word],
+    figure: Span,
+    others: &[Span],
+    cue: &Cue,
+) -> Option<f64> {
     let (gap, behind) = if cue.span.end <= figure.start {
         (Span::new(cue.span.end, figure.start), false)
     } else if figure.end <= cue.span.start {
@@ -31,7 +37,16 @@ pub fn distance(text: &str, words: &[Word], figure: Span, others: &[Span], cue: 
         }
     }
     let marks = &text[gap.start..gap.end];
-    cost += marks.chars().map(|c| match c { ';' => 4.0, ':' => 1.0, ',' => 2.0, '(' | ')' => 0.5, _ => 0.0 }).sum::<f64>();
+    cost += marks
+        .chars()
+        .map(|c| match c {
+            ';' => 4.0,
+            ':' => 1.0,
+            ',' => 2.0,
+            '(' | ')' => 0.5,
+            _ => 0.0,
+        })
+        .sum::<f64>();
     cost += 4.0 * others.iter().filter(|other| gap.contains(**other)).count() as f64;
     (cost <= FARTHEST).then_some(cost)
 }
@@ -93,7 +108,8 @@ fn hungarian(cost: &[Vec<f64>]) -> Vec<usize> {
             let mut delta = f64::INFINITY;
             let mut next = 0;
             for j in (1..=columns).filter(|j| !used[*j]) {
-                let reduced = cost[current - 1][j - 1] - row_potential[current] - column_potential[j];
+                let reduced =
+                    cost[current - 1][j - 1] - row_potential[current] - column_potential[j];
                 if reduced < least[j] {
                     least[j] = reduced;
                     way[j] = column;

@@ -76,7 +76,8 @@ impl CueIndex {
         let mut at = 0;
         while at < words.len() {
             let names = self.engines.get(&words[at].stem);
-            let hit = names.and_then(|names| names.iter().find(|(name, _)| starts(words, at, name)));
+            let hit =
+                names.and_then(|names| names.iter().find(|(name, _)| starts(words, at, name)));
             match hit {
                 Some((name, sheet)) => {
                     found.push((at, at + name.len(), *sheet));
@@ -118,7 +119,10 @@ impl CueIndex {
 
     fn longest(&self, words: &[Word], at: usize) -> Option<usize> {
         let phrases = self.phrases.get(&words[at].stem)?;
-        phrases.iter().find(|phrase| starts(words, at, &phrase.words)).map(|phrase| phrase.words.len())
+        phrases
+            .iter()
+            .find(|phrase| starts(words, at, &phrase.words))
+            .map(|phrase| phrase.words.len())
     }
 
     fn entry_in(&self, words: &[Word], at: usize, length: usize, sheet: usize) -> Option<usize> {
@@ -137,7 +141,11 @@ fn stems(text: &str) -> Vec<String> {
 
 fn starts(words: &[Word], at: usize, phrase: &[String]) -> bool {
     let rest = &words[at..];
-    phrase.len() <= rest.len() && phrase.iter().zip(rest).all(|(wanted, word)| *wanted == stem(&word.stem) || *wanted == word.stem)
+    phrase.len() <= rest.len()
+        && phrase
+            .iter()
+            .zip(rest)
+            .all(|(wanted, word)| *wanted == stem(&word.stem) || *wanted == word.stem)
 }
 
 /// The engine that governs a name: "the store of the Ash" before "Rowan's store" before the last
@@ -152,7 +160,9 @@ fn governing(
         let between = words.get(last..*start).unwrap_or_default();
         last <= *start
             && (1..=2).contains(&between.len())
-            && between.iter().all(|word| matches!(word.stem.as_str(), "of" | "in" | "on" | "for" | "the"))
+            && between
+                .iter()
+                .all(|word| matches!(word.stem.as_str(), "of" | "in" | "on" | "for" | "the"))
     });
     let before = engines.iter().rev().find(|(_, end, _)| *end <= first);
     behind.or(before).map(|(_, _, sheet)| *sheet)

@@ -63,7 +63,8 @@ pub fn judge_with<T>(
     let desk = Desk { folio, sheet: entry.sheet, own, conventions, spoken: false };
     judge_front(entry, source, &desk, &mut proof, &mut slips);
     let printer: Arc<dyn Figures> = Arc::new(PagePrinter::new(folio, page));
-    let body = Span::new(entry.body.start.min(source.text.len()), entry.body.end.min(source.text.len()));
+    let body =
+        Span::new(entry.body.start.min(source.text.len()), entry.body.end.min(source.text.len()));
     let rendered = match template::render(source, body, &printer) {
         Ok(rendered) => rendered,
         Err(slip) => {
@@ -149,7 +150,9 @@ fn said(
     for mut figure in found.figures {
         if figure.status == Status::Untied && in_formula(figure.span) {
             figure.status = Status::Computed;
-            found_slips.retain(|slip| slip.code != "untied-figure" || slip.spot.span != say.part(figure.span));
+            found_slips.retain(|slip| {
+                slip.code != "untied-figure" || slip.spot.span != say.part(figure.span)
+            });
         }
         proof.coverage.count(figure.status);
         proof.stated_in_front.push(figure);
@@ -178,8 +181,13 @@ fn derived(folio: &Folio, entry: &PageEntry, source: &Arc<Source>, slips: &mut V
             Err(fault) => match fault.kind {
                 crate::formula::FaultKind::Poisoned => {}
                 crate::formula::FaultKind::Undecided => {
-                    let message = format!("{} cannot be worked out yet: {}", item.words(), fault.message);
-                    slips.push(Slip::mark("claim-undecided", Spot::new(source, text.span), message));
+                    let message =
+                        format!("{} cannot be worked out yet: {}", item.words(), fault.message);
+                    slips.push(Slip::mark(
+                        "claim-undecided",
+                        Spot::new(source, text.span),
+                        message,
+                    ));
                 }
                 _ => {
                     let spot = Spot::new(source, text.part(fault.span));
@@ -243,7 +251,8 @@ fn judge_body(
         }
         slips.extend(found_slips.into_iter().filter(|slip| {
             let accounted = settled.iter().any(|span| passage.spot(*span).span == slip.spot.span);
-            !(accounted && matches!(slip.code, "untied-figure" | "figure-disagrees" | "crossed-figures"))
+            !(accounted
+                && matches!(slip.code, "untied-figure" | "figure-disagrees" | "crossed-figures"))
         }));
     }
 }

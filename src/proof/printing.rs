@@ -2,7 +2,9 @@
 
 use super::folio::Folio;
 use crate::body::template::{Figures, Printed};
-use crate::formula::{self, FormulaFault, Lookup, Outcome, Scope, Shift, Value, standard_uncertainty};
+use crate::formula::{
+    self, FormulaFault, Lookup, Outcome, Scope, Shift, Value, standard_uncertainty,
+};
 use crate::quantity::units::parse_unit;
 use crate::quantity::{Quantity, Unit};
 use crate::sheet::print::{Style, derived_style, in_unit, kind_words, valued};
@@ -42,7 +44,8 @@ impl PagePrinter {
                 let reference = found.reference.or(quantity.reference);
                 let number =
                     crate::quantity::judge::convert(quantity, &found.unit, reference, conventions)?;
-                let shifted = Quantity { si: found.unit.to_si(&number), reference, ..quantity.clone() };
+                let shifted =
+                    Quantity { si: found.unit.to_si(&number), reference, ..quantity.clone() };
                 return Ok(printed(&shifted, &Style { unit: found.unit, ..style.clone() }));
             }
         };
@@ -67,7 +70,8 @@ impl Figures for PagePrinter {
             let scope = ledger.scope(self.sheet.unwrap_or(sheet));
             return match scope.lookup(&parts, &Shift::nominal()) {
                 Lookup::Value(value) => {
-                    let stated = ledger.sheets[sheet].entries[entry].reading()?.statements.first()?;
+                    let stated =
+                        ledger.sheets[sheet].entries[entry].reading()?.statements.first()?;
                     let style = Style { unit: stated.unit.clone(), resolution: 2.54e-5 };
                     Some(self.in_asked(&value.quantity, &style, unit))
                 }

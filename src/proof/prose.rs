@@ -83,7 +83,8 @@ fn grouped(figures: Vec<Figure>) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     for figure in figures {
         let joins = groups.last_mut().filter(|group| {
-            figure.pair.is_some() && group.members.last().is_some_and(|last| last.pair == figure.pair)
+            figure.pair.is_some()
+                && group.members.last().is_some_and(|last| last.pair == figure.pair)
         });
         match joins {
             Some(group) => {
@@ -197,7 +198,9 @@ fn tie_sentence(
     let cost = |row: usize, column: usize| -> Option<f64> {
         // What cannot be compared is another quantity of the same words, and never meant.
         let judgement = judged[row][column].as_ref()?;
-        if judgement.verdict == Verdict::Incomparable && !same_dimension(&groups[row], &cues[column], desk) {
+        if judgement.verdict == Verdict::Incomparable
+            && !same_dimension(&groups[row], &cues[column], desk)
+        {
             return None;
         }
         let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();

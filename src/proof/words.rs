@@ -52,8 +52,8 @@ fn word(text: &str, start: usize, end: usize) -> Word {
 
 /// Words behind which a full stop ends no sentence.
 const SHORT: [&str; 18] = [
-    "e.g", "i.e", "cf", "approx", "fig", "no", "vs", "etc", "dia", "min", "max", "in", "sq", "cu", "ca",
-    "st", "dr", "incl",
+    "e.g", "i.e", "cf", "approx", "fig", "no", "vs", "etc", "dia", "min", "max", "in", "sq", "cu",
+    "ca", "st", "dr", "incl",
 ];
 
 /// Sentences: parted at `.`, `!`, `?` before a blank and a capital, a digit or an opening mark, at
@@ -74,11 +74,13 @@ pub fn sentences(text: &str) -> Vec<Span> {
             continue;
         }
         let next = rest.trim_start().chars().next();
-        let opens = next.is_none_or(|n| n.is_uppercase() || n.is_ascii_digit() || "\"“‘([−-*".contains(n));
+        let opens =
+            next.is_none_or(|n| n.is_uppercase() || n.is_ascii_digit() || "\"“‘([−-*".contains(n));
         let before = text[start..at].rsplit(|c: char| c.is_whitespace() || c == '(').next();
         let is_short = c == '.'
             && before.is_some_and(|word| {
-                SHORT.contains(&word.to_lowercase().as_str()) || word.chars().count() == 1 && !word.chars().all(|c| c.is_ascii_digit())
+                SHORT.contains(&word.to_lowercase().as_str())
+                    || word.chars().count() == 1 && !word.chars().all(|c| c.is_ascii_digit())
             })
             && next.is_some_and(|n| !n.is_uppercase());
         if opens && !is_short && bytes.get(after).is_none_or(|b| !b.is_ascii_digit()) {

@@ -36,9 +36,10 @@ pub fn judge_entry(
     let item = &ledger.sheets[sheet].entries[entry];
     if let Some(reading) = item.reading() {
         if !reading.statements.is_empty() {
-            let judgements = reading.statements.iter().map(|stated| {
-                against(text, figure, &of_statement(stated), conventions)
-            });
+            let judgements = reading
+                .statements
+                .iter()
+                .map(|stated| against(text, figure, &of_statement(stated), conventions));
             return judgements.min_by_key(|judgement| judgement.verdict);
         }
         let lent = ledger.nominal(sheet, entry)?;

@@ -4,10 +4,10 @@ use super::entry::{DerivedEntry, Entry, Origin, ReadingEntry};
 use super::ledger::{Ledger, Sheet};
 use super::statement::{self, Context, InstrumentLimit, Stated};
 use crate::formula::{self, Formula, Input, InputId};
+use crate::page::Page;
 use crate::page::front::{DerivedDecl, Front, ReadingDecl, StatementDecl};
 use crate::page::imprint::Imprint;
 use crate::page::yaml::Text;
-use crate::page::Page;
 use crate::quantity::judge::quantity_of;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::units::table;
@@ -22,10 +22,8 @@ use std::sync::{Arc, OnceLock};
 #[must_use]
 pub fn conventions(imprint: &Imprint) -> (Conventions, Vec<Slip>) {
     let mut slips = Vec::new();
-    let mut conventions = Conventions {
-        decimal_comma: imprint.decimal_comma,
-        ..Conventions::default()
-    };
+    let mut conventions =
+        Conventions { decimal_comma: imprint.decimal_comma, ..Conventions::default() };
     let source = &imprint.source;
     override_by(&mut conventions, source, &imprint.pressure, &imprint.ambient, &mut slips);
     if let Some(word) = &imprint.standard_air {
@@ -71,7 +69,9 @@ fn override_by(
             _ => {
                 let spot = Spot::new(source, word.span);
                 let message = format!("`pressure` is `{}`", word.text);
-                slips.push(Slip::stop("unknown-word", spot, message).help("one of: gauge, absolute"));
+                slips.push(
+                    Slip::stop("unknown-word", spot, message).help("one of: gauge, absolute"),
+                );
             }
         }
     }
@@ -90,10 +90,8 @@ fn override_by(
 #[must_use]
 pub fn ambient_pressure(text: &str) -> Option<crate::quantity::Rational> {
     let figure = read_whole(text, &ReadOptions::default()).ok()?.into_iter().next()?;
-    let absolute = Conventions {
-        bare_pressure: Some(Reference::Absolute),
-        ..Conventions::default()
-    };
+    let absolute =
+        Conventions { bare_pressure: Some(Reference::Absolute), ..Conventions::default() };
     let quantity = quantity_of(&figure, &absolute);
     let is_absolute = matches!(quantity.reference, None | Some(Reference::Absolute));
     let value = quantity.si.exact()?.clone();
@@ -126,7 +124,11 @@ pub struct Declared<'a> {
 
 /// Builds the ledger. Sheets stand in the order of the pages.
 #[must_use]
-pub fn ledger(pages: &[Declared<'_>], imprint: &Imprint, folio: &Conventions) -> (Ledger, Vec<Slip>) {
+pub fn ledger(
+    pages: &[Declared<'_>],
+    imprint: &Imprint,
+    folio: &Conventions,
+) -> (Ledger, Vec<Slip>) {
     let mut slips = Vec::new();
     let mut ledger = Ledger::default();
     for declared in pages {
@@ -286,7 +288,8 @@ fn instrument(
 ) -> Option<InstrumentLimit> {
     let from = statement.from.as_ref().map(|text| text.text.as_str());
     let source = sheet.source(from.or(sheet.readings_from.as_deref()).unwrap_or(""));
-    let with = statement.with.as_ref().or_else(|| source.and_then(|source| source.with.as_ref()))?;
+    let with =
+        statement.with.as_ref().or_else(|| source.and_then(|source| source.with.as_ref()))?;
     let declared = imprint.instruments.iter().find(|instrument| instrument.id.text == with.text);
     let (name, limit) = match declared {
         Some(instrument) => {
@@ -300,11 +303,7 @@ fn instrument(
     };
     let figure = read_whole(&limit, &ReadOptions::default()).ok()?.into_iter().next()?;
     let quantity = quantity_of(&figure, &sheet.conventions);
-    Some(InstrumentLimit {
-        half_width: quantity.si.to_f64(),
-        dimension: quantity.dimension,
-        name,
-    })
+    Some(InstrumentLimit { half_width: quantity.si.to_f64(), dimension: quantity.dimension, name })
 }
 
 fn derived(decl: &DerivedDecl, source: &Arc<Source>, slips: &mut Vec<Slip>) -> Entry {
@@ -366,7 +365,8 @@ fn correlate(ledger: &mut Ledger, sheet: usize, front: &Front) {
                 let reading = ledger.sheets[sheet].entry(&name.text)?.reading()?;
                 let stated = reading.statements.first()?;
                 let u = stated.input.standard_uncertainty;
-                (!stated.repeats.is_empty() && 0.0 < u).then(|| (reading.input, stated.repeats.clone(), u))
+                (!stated.repeats.is_empty() && 0.0 < u)
+                    .then(|| (reading.input, stated.repeats.clone(), u))
             })
             .collect();
         for (index, (a, repeats_a, u_a)) in taken.iter().enumerate() {
@@ -378,8 +378,9 @@ fn correlate(ledger: &mut Ledger, sheet: usize, front: &Front) {
                 let mean = |values: &[f64]| values.iter().sum::<f64>() / n;
                 let (mean_a, mean_b) = (mean(repeats_a), mean(repeats_b));
                 let products = repeats_a.iter().zip(repeats_b);
-                let covariance: f64 = products.map(|(x, y)| (x - mean_a) * (y - mean_b)).sum::<f64>()
-                    / (n * (n - 1.0));
+                let covariance: f64 =
+                    products.map(|(x, y)| (x - mean_a) * (y - mean_b)).sum::<f64>()
+                        / (n * (n - 1.0));
                 let key = if a <= b { (*a, *b) } else { (*b, *a) };
                 let coefficient = (covariance / (u_a * u_b)).clamp(-1.0, 1.0);
                 ledger.correlations.insert(key, coefficient);
@@ -464,6 +465,10 @@ fn loop_slip(ledger: &Ledger, path: &[(usize, usize)]) -> Slip {
     let entry = &ledger.sheets[sheet].entries[entry];
     let span = entry.derived().map_or(entry.name.span, |derived| derived.decl.formula.span);
     let spot = Spot::new(&ledger.sheets[sheet].source, span);
-    Slip::stop("formula-loop", spot, format!("`{}` needs itself: {}", entry.name.text, names.join(" → ")))
-        .help("turn one of them into a reading")
+    Slip::stop(
+        "formula-loop",
+        spot,
+        format!("`{}` needs itself: {}", entry.name.text, names.join(" → ")),
+    )
+    .help("turn one of them into a reading")
 }

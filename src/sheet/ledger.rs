@@ -84,7 +84,11 @@ impl Ledger {
 
     /// Sheet and entry that a dotted path names from a page, and what is left of the path.
     #[must_use]
-    pub fn resolve<'p>(&self, from: usize, path: &'p [&'p str]) -> Option<(usize, usize, &'p [&'p str])> {
+    pub fn resolve<'p>(
+        &self,
+        from: usize,
+        path: &'p [&'p str],
+    ) -> Option<(usize, usize, &'p [&'p str])> {
         let (first, rest) = path.split_first()?;
         let own = self.sheets.get(from).and_then(|sheet| sheet.by_name.get(*first));
         if let Some(entry) = own {
@@ -124,7 +128,11 @@ impl Ledger {
                 .and_then(Entry::reading)
                 .is_some_and(|lent| lent.decl.like.is_some());
             // A chain of borrowing ends at the second engine, so it cannot loop.
-            return if borrows_on { Lookup::Poisoned } else { self.scope(lender).lookup(&path, at) };
+            return if borrows_on {
+                Lookup::Poisoned
+            } else {
+                self.scope(lender).lookup(&path, at)
+            };
         }
         if reading.poisoned {
             return Lookup::Poisoned;
@@ -192,7 +200,8 @@ pub struct PageScope<'a> {
 }
 
 /// What only a cutaway and its cycle can tell.
-const NOT_YET: [(&str, &str); 2] = [("cut", "a dimensioned cutaway"), ("cycle", "a simulated cycle")];
+const NOT_YET: [(&str, &str); 2] =
+    [("cut", "a dimensioned cutaway"), ("cycle", "a simulated cycle")];
 
 impl Scope for PageScope<'_> {
     fn lookup(&self, path: &[&str], at: &Shift) -> Lookup {
@@ -206,9 +215,8 @@ impl Scope for PageScope<'_> {
         let names_model = |first: &str| NOT_YET.iter().find(|(name, _)| *name == first);
         let first = path.first().copied().unwrap_or("");
         let second = path.get(1).copied().unwrap_or("");
-        let model = names_model(first).or_else(|| {
-            self.ledger.engine(first).and_then(|_| names_model(second))
-        });
+        let model = names_model(first)
+            .or_else(|| self.ledger.engine(first).and_then(|_| names_model(second)));
         match model {
             Some((_, what)) if 1 < path.len() => Lookup::Undecided(format!("needs {what}")),
             _ => self.count(path),

@@ -61,14 +61,39 @@ enum Role {
 
 /// What each role is called, and the words by which a reading of its dimension is known.
 const ROLES: [(Role, &str, Dimension, &[&str]); 13] = [
-    (Role::Pressure, "the operating pressure", Dimension::PRESSURE, &["operating", "working", "set", "store pressure", "supply"]),
-    (Role::PressureAfter, "the pressure left after a shot", Dimension::PRESSURE, &["lowest", "left", "after", "end of shot", "stays"]),
+    (
+        Role::Pressure,
+        "the operating pressure",
+        Dimension::PRESSURE,
+        &["operating", "working", "set", "store pressure", "supply"],
+    ),
+    (
+        Role::PressureAfter,
+        "the pressure left after a shot",
+        Dimension::PRESSURE,
+        &["lowest", "left", "after", "end of shot", "stays"],
+    ),
     (Role::BottlePressure, "the bottle pressure", Dimension::PRESSURE, &["bottle"]),
     (Role::Bottle, "the bottle volume", Dimension::VOLUME, &["bottle"]),
     (Role::Volume, "the store volume", Dimension::VOLUME, &["store", "chamber", "reservoir"]),
-    (Role::Hole, "a metering or vent hole", Dimension::LENGTH, &["metering", "vent", "hole", "orifice", "pilot", "feed", "drill"]),
-    (Role::Bore, "the barrel bore", Dimension::LENGTH, &["barrel bore", "bore of the barrel", "caliber", "ball", "pellet diameter"]),
-    (Role::Travel, "the barrel length", Dimension::LENGTH, &["barrel length", "length of the barrel"]),
+    (
+        Role::Hole,
+        "a metering or vent hole",
+        Dimension::LENGTH,
+        &["metering", "vent", "hole", "orifice", "pilot", "feed", "drill"],
+    ),
+    (
+        Role::Bore,
+        "the barrel bore",
+        Dimension::LENGTH,
+        &["barrel bore", "bore of the barrel", "caliber", "ball", "pellet diameter"],
+    ),
+    (
+        Role::Travel,
+        "the barrel length",
+        Dimension::LENGTH,
+        &["barrel length", "length of the barrel"],
+    ),
     (Role::Mass, "the mass of the ball", Dimension::MASS, &["pellet", "ball", "shot mass"]),
     (Role::Speed, "the exit speed", Dimension::VELOCITY, &["muzzle", "exit", "speed", "velocity"]),
     (Role::Rate, "a spring rate", Dimension::SPRING_RATE, &["spring", "rate"]),
@@ -85,20 +110,78 @@ struct Rule {
 
 const RULES: [Rule; 15] = [
     Rule { what: "area of {hole}", formula: "circle_area({hole})", roles: &[Role::Hole] },
-    Rule { what: "choked flow through {hole}", formula: "choked_flow(circle_area({hole}), {pressure}, 0.8)", roles: &[Role::Hole, Role::Pressure] },
-    Rule { what: "energy stored in the air", formula: "stored_energy({volume}, {pressure})", roles: &[Role::Volume, Role::Pressure] },
-    Rule { what: "mass of the stored air", formula: "air_mass({volume}, {pressure})", roles: &[Role::Volume, Role::Pressure] },
-    Rule { what: "share of the air that stays, slow shot (isothermal)", formula: "retained_share({pressure}, {after})", roles: &[Role::Pressure, Role::PressureAfter] },
-    Rule { what: "share of the air that stays, quick shot (adiabatic)", formula: "retained_share_adiabatic({pressure}, {after})", roles: &[Role::Pressure, Role::PressureAfter] },
-    Rule { what: "air per shot", formula: "air_per_shot({volume}, {pressure}, {after})", roles: &[Role::Volume, Role::Pressure, Role::PressureAfter] },
-    Rule { what: "shots per bottle", formula: "shots_per_bottle({bottle}, {bottle_pressure}, {pressure}, air_per_shot({volume}, {pressure}, {after}))", roles: &[Role::Bottle, Role::BottlePressure, Role::Pressure, Role::Volume, Role::PressureAfter] },
-    Rule { what: "energy of the ball", formula: "kinetic_energy({mass}, {speed})", roles: &[Role::Mass, Role::Speed] },
-    Rule { what: "energy of the ball over its area", formula: "energy_per_area({mass}, {speed}, {bore})", roles: &[Role::Mass, Role::Speed, Role::Bore] },
+    Rule {
+        what: "choked flow through {hole}",
+        formula: "choked_flow(circle_area({hole}), {pressure}, 0.8)",
+        roles: &[Role::Hole, Role::Pressure],
+    },
+    Rule {
+        what: "energy stored in the air",
+        formula: "stored_energy({volume}, {pressure})",
+        roles: &[Role::Volume, Role::Pressure],
+    },
+    Rule {
+        what: "mass of the stored air",
+        formula: "air_mass({volume}, {pressure})",
+        roles: &[Role::Volume, Role::Pressure],
+    },
+    Rule {
+        what: "share of the air that stays, slow shot (isothermal)",
+        formula: "retained_share({pressure}, {after})",
+        roles: &[Role::Pressure, Role::PressureAfter],
+    },
+    Rule {
+        what: "share of the air that stays, quick shot (adiabatic)",
+        formula: "retained_share_adiabatic({pressure}, {after})",
+        roles: &[Role::Pressure, Role::PressureAfter],
+    },
+    Rule {
+        what: "air per shot",
+        formula: "air_per_shot({volume}, {pressure}, {after})",
+        roles: &[Role::Volume, Role::Pressure, Role::PressureAfter],
+    },
+    Rule {
+        what: "shots per bottle",
+        formula: "shots_per_bottle({bottle}, {bottle_pressure}, {pressure}, air_per_shot({volume}, {pressure}, {after}))",
+        roles: &[
+            Role::Bottle,
+            Role::BottlePressure,
+            Role::Pressure,
+            Role::Volume,
+            Role::PressureAfter,
+        ],
+    },
+    Rule {
+        what: "energy of the ball",
+        formula: "kinetic_energy({mass}, {speed})",
+        roles: &[Role::Mass, Role::Speed],
+    },
+    Rule {
+        what: "energy of the ball over its area",
+        formula: "energy_per_area({mass}, {speed}, {bore})",
+        roles: &[Role::Mass, Role::Speed, Role::Bore],
+    },
     Rule { what: "area of the barrel bore", formula: "circle_area({bore})", roles: &[Role::Bore] },
-    Rule { what: "ideal exit speed, no loss, no heat", formula: "exit_speed({volume}, {pressure}, {bore}, {travel}, {mass})", roles: &[Role::Volume, Role::Pressure, Role::Bore, Role::Travel, Role::Mass] },
-    Rule { what: "time to fill the store again through {hole}", formula: "fill_time({volume}, circle_area({hole}), {pressure}, {after}, 0.95 * {pressure}, 0.8)", roles: &[Role::Volume, Role::Hole, Role::Pressure, Role::PressureAfter] },
-    Rule { what: "change of the spring's force over the stroke", formula: "{rate} * {stroke}", roles: &[Role::Rate, Role::Stroke] },
-    Rule { what: "air lost through {hole} during the dwell", formula: "choked_flow(circle_area({hole}), {pressure}, 0.8) * {dwell}", roles: &[Role::Hole, Role::Pressure, Role::Dwell] },
+    Rule {
+        what: "ideal exit speed, no loss, no heat",
+        formula: "exit_speed({volume}, {pressure}, {bore}, {travel}, {mass})",
+        roles: &[Role::Volume, Role::Pressure, Role::Bore, Role::Travel, Role::Mass],
+    },
+    Rule {
+        what: "time to fill the store again through {hole}",
+        formula: "fill_time({volume}, circle_area({hole}), {pressure}, {after}, 0.95 * {pressure}, 0.8)",
+        roles: &[Role::Volume, Role::Hole, Role::Pressure, Role::PressureAfter],
+    },
+    Rule {
+        what: "change of the spring's force over the stroke",
+        formula: "{rate} * {stroke}",
+        roles: &[Role::Rate, Role::Stroke],
+    },
+    Rule {
+        what: "air lost through {hole} during the dwell",
+        formula: "choked_flow(circle_area({hole}), {pressure}, 0.8) * {dwell}",
+        roles: &[Role::Hole, Role::Pressure, Role::Dwell],
+    },
 ];
 
 /// Works out what follows from the readings of one sheet.
@@ -130,7 +213,10 @@ pub fn next(ledger: &Ledger, sheet: usize) -> Next {
 }
 
 fn role_words(role: Role) -> &'static str {
-    ROLES.iter().find(|(known, ..)| *known == role).map_or("another reading", |(_, words, ..)| words)
+    ROLES
+        .iter()
+        .find(|(known, ..)| *known == role)
+        .map_or("another reading", |(_, words, ..)| words)
 }
 
 /// The first reading that can play each role, by its dimension and words.
@@ -155,14 +241,16 @@ fn players(ledger: &Ledger, sheet: usize) -> BTreeMap<Role, String> {
         Role::Dwell,
     ];
     for role in order {
-        let Some((_, _, dimension, words)) = ROLES.iter().find(|(known, ..)| *known == role) else { continue };
+        let Some((_, _, dimension, words)) = ROLES.iter().find(|(known, ..)| *known == role) else {
+            continue;
+        };
         let found = (0..entries.len()).find(|index| {
             let entry = &entries[*index];
             !used.contains(index)
                 && entry.reading().is_some()
-                && ledger.nominal(sheet, *index).is_some_and(|value| {
-                    value.quantity.dimension == *dimension
-                })
+                && ledger
+                    .nominal(sheet, *index)
+                    .is_some_and(|value| value.quantity.dimension == *dimension)
                 && entry.cues.iter().any(|cue| words.iter().any(|word| cue.contains(word)))
         });
         if let Some(index) = found {
@@ -179,7 +267,9 @@ fn players(ledger: &Ledger, sheet: usize) -> BTreeMap<Role, String> {
         let first = fitting.next()?;
         fitting.next().is_none().then(|| entries[first].name.text.clone())
     };
-    for (role, dimension) in [(Role::Pressure, Dimension::PRESSURE), (Role::Volume, Dimension::VOLUME)] {
+    for (role, dimension) in
+        [(Role::Pressure, Dimension::PRESSURE), (Role::Volume, Dimension::VOLUME)]
+    {
         if !players.contains_key(&role)
             && let Some(name) = alone(dimension)
         {
@@ -244,7 +334,9 @@ fn made(ledger: &Ledger, sheet: usize, what: String, formula: String) -> Option<
     };
     let squeezed = |text: &str| text.split_whitespace().collect::<String>();
     let stated = ledger.sheets[sheet].entries.iter().any(|entry| {
-        entry.derived().is_some_and(|derived| squeezed(&derived.decl.formula.text) == squeezed(&formula))
+        entry
+            .derived()
+            .is_some_and(|derived| squeezed(&derived.decl.formula.text) == squeezed(&formula))
     });
     Some(Follows { what, formula, value: printed(&value, &scope), stated })
 }
@@ -266,11 +358,14 @@ fn printed(value: &Value, scope: &dyn formula::Scope) -> String {
 /// Two holes at one pressure: the ratio of their areas is the ratio of their choked flows.
 fn holes(ledger: &Ledger, sheet: usize) -> Option<Follows> {
     let entries = &ledger.sheets[sheet].entries;
-    let words = ROLES.iter().find(|(role, ..)| *role == Role::Hole).map(|(_, _, _, words)| *words)?;
+    let words =
+        ROLES.iter().find(|(role, ..)| *role == Role::Hole).map(|(_, _, _, words)| *words)?;
     let mut found = (0..entries.len()).filter(|index| {
         entries[*index].reading().is_some()
             && entries[*index].cues.iter().any(|cue| words.iter().any(|word| cue.contains(word)))
-            && ledger.nominal(sheet, *index).is_some_and(|v| v.quantity.dimension == Dimension::LENGTH)
+            && ledger
+                .nominal(sheet, *index)
+                .is_some_and(|v| v.quantity.dimension == Dimension::LENGTH)
     });
     let (first, second) = (found.next()?, found.next()?);
     let (a, b) = (&entries[first].name.text, &entries[second].name.text);

@@ -52,7 +52,9 @@ pub fn unit_in(system: System, quantity: &Quantity, origin: Option<&Unit>) -> &'
     let size = quantity.si.to_f64().abs();
     let code = match system {
         System::Metric => metric_code(quantity, size, origin),
-        System::Us => us_code(quantity, size).unwrap_or_else(|| metric_code(quantity, size, origin)),
+        System::Us => {
+            us_code(quantity, size).unwrap_or_else(|| metric_code(quantity, size, origin))
+        }
     };
     #[allow(clippy::expect_used)] // a test looks every one of these codes up
     table().by_code(code).expect(code)
@@ -61,7 +63,9 @@ pub fn unit_in(system: System, quantity: &Quantity, origin: Option<&Unit>) -> &'
 fn metric_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> &'static str {
     let d = quantity.dimension;
     match quantity.kind {
-        Kind::StandardAir(_) if d == Dimension::VOLUME => return if size < 1e-4 { "cm3{ANR}" } else { "L{ANR}" },
+        Kind::StandardAir(_) if d == Dimension::VOLUME => {
+            return if size < 1e-4 { "cm3{ANR}" } else { "L{ANR}" };
+        }
         Kind::StandardAir(_) if d == Dimension::VOLUME_FLOW => return "L/min{ANR}",
         Kind::Torque => return "N.m",
         Kind::TemperaturePoint => return "Cel",
@@ -74,7 +78,9 @@ fn metric_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> &'stati
     match d {
         _ if d == Dimension::LENGTH => pick(size, &[(1e-5, "um"), (1.0, "mm"), (1e4, "m")], "km"),
         _ if d == Dimension::AREA => pick(size, &[(0.01, "mm2"), (0.1, "cm2")], "m2"),
-        _ if d == Dimension::VOLUME => pick(size, &[(1e-7, "mm3"), (1e-3, "cm3"), (1.0, "L")], "m3"),
+        _ if d == Dimension::VOLUME => {
+            pick(size, &[(1e-7, "mm3"), (1e-3, "cm3"), (1.0, "L")], "m3")
+        }
         _ if d == Dimension::MASS => pick(size, &[(1e-4, "mg"), (1.0, "g")], "kg"),
         _ if d == Dimension::TIME => pick(size, &[(1e-4, "us"), (1.0, "ms"), (600.0, "s")], "min"),
         _ if d == Dimension::VELOCITY => "m/s",
@@ -101,7 +107,9 @@ fn metric_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> &'stati
 fn us_code(quantity: &Quantity, size: f64) -> Option<&'static str> {
     let d = quantity.dimension;
     match quantity.kind {
-        Kind::Torque => return Some(if size < 10.0 { "[in_i].[lbf_av]" } else { "[lbf_av].[ft_i]" }),
+        Kind::Torque => {
+            return Some(if size < 10.0 { "[in_i].[lbf_av]" } else { "[lbf_av].[ft_i]" });
+        }
         Kind::TemperaturePoint => return Some("[degF]"),
         Kind::StandardAir(_) => return None,
         _ => {}
@@ -146,7 +154,8 @@ pub fn kind_words(quantity: &Quantity) -> String {
 #[must_use]
 pub fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
     let is_point = quantity.kind == Kind::TemperaturePoint;
-    let number = if is_point { unit.from_si(&quantity.si) } else { unit.span_from_si(&quantity.si) };
+    let number =
+        if is_point { unit.from_si(&quantity.si) } else { unit.span_from_si(&quantity.si) };
     with_symbol(&digits(&number, places(resolution, unit)), unit)
 }
 
@@ -296,7 +305,10 @@ pub fn derived_style(quantity: &Quantity, unit: Option<Unit>, expanded: f64) -> 
     let unit = unit.unwrap_or_else(|| unit_in(System::Metric, quantity, None).clone());
     let finest = sensible_step(&quantity.si, 4);
     let resolution = if 0.0 < expanded && expanded.is_finite() {
-        let step = libm::pow(10.0, libm::floor(libm::log10(unit.span_from_si(&Real::near(expanded)).to_f64().abs())));
+        let step = libm::pow(
+            10.0,
+            libm::floor(libm::log10(unit.span_from_si(&Real::near(expanded)).to_f64().abs())),
+        );
         unit.span_to_si(&Real::near(step)).to_f64().abs().max(finest)
     } else {
         finest

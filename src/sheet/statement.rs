@@ -145,11 +145,7 @@ fn written(text: &Text, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
 }
 
 fn no_figure() -> WholeFault {
-    WholeFault {
-        span: Span::default(),
-        message: "this is not a figure".to_owned(),
-        help: None,
-    }
+    WholeFault { span: Span::default(), message: "this is not a figure".to_owned(), help: None }
 }
 
 /// A piece of a text, with its place.
@@ -332,7 +328,12 @@ fn go_no_go(text: &str) -> Option<(&str, &str)> {
     Some((goes.trim().trim_end_matches([',', ';']).trim(), stops.trim()))
 }
 
-fn gauged(text: &Text, goes: &str, stops: &str, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
+fn gauged(
+    text: &Text,
+    goes: &str,
+    stops: &str,
+    context: &Context<'_>,
+) -> Result<Stated, Box<Slip>> {
     let read = |piece: &str| -> Result<(Figure, Rational), Box<Slip>> {
         let piece = part_of(text, piece);
         let figures = read_whole(&piece.text, &context.options())
@@ -409,10 +410,7 @@ fn repeats(
     let squares: f64 = exacts.iter().map(|value| to_f64(&(value - &mean))).map(|d| d * d).sum();
     let scatter = if figures.len() < 2 { 0.0 } else { libm::sqrt(squares / (n * (n - 1.0))) };
     let instrument = single.input;
-    let half_range = exacts
-        .iter()
-        .map(|value| to_f64(&(value - &mean)).abs())
-        .fold(0.0, f64::max);
+    let half_range = exacts.iter().map(|value| to_f64(&(value - &mean)).abs()).fold(0.0, f64::max);
     let input = Input {
         standard_uncertainty: libm::hypot(scatter, instrument.standard_uncertainty),
         limit: half_range + instrument.limit,
@@ -440,7 +438,8 @@ fn repeats(
 fn spring_pairs(pairs: &[Text], context: &Context<'_>) -> Result<Stated, Box<Slip>> {
     let mut points: Vec<(Stated, Stated)> = Vec::new();
     for pair in pairs {
-        let halves = pair.text.split_once(" at ").map(|(force, length)| (force.trim(), length.trim()));
+        let halves =
+            pair.text.split_once(" at ").map(|(force, length)| (force.trim(), length.trim()));
         let read = |piece: &str, dimension: Dimension| {
             let piece = part_of(pair, piece);
             let figures = read_whole(&piece.text, &context.options()).ok()?;

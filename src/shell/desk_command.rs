@@ -11,8 +11,10 @@ use std::path::{Path, PathBuf};
 
 /// Shows the folio in the browser while you write; the page follows every save.
 #[derive(Debug, Args)]
-#[command(after_help = "The desk answers on this machine only. It shows the draft whatever the proof says, and the
-slips on a page of their own.")]
+#[command(
+    after_help = "The desk answers on this machine only. It shows the draft whatever the proof says, and the
+slips on a page of their own."
+)]
 pub struct DeskCommand {
     /// The folder that holds `content`
     #[arg(default_value = ".")]

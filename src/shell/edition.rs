@@ -108,11 +108,8 @@ pub fn make(
     let theme = Theme::new(&replaced).map_err(|fault| no(fault.to_string()))?;
     let mut run = Run::new(&folio, slips);
     let pictures = Pictures::prepare(folder, &folio);
-    let edition = Edition {
-        folio: Arc::clone(&folio),
-        draft: wish.draft,
-        pictures: pictures.published(),
-    };
+    let edition =
+        Edition { folio: Arc::clone(&folio), draft: wish.draft, pictures: pictures.published() };
     let held_up = AtomicBool::new(!wish.draft && !run.standing.may_publish(wish.strict));
     let mut making = Making { edition: &edition, theme: &theme, sink, held_up: &held_up, wish };
     let mut digests = Vec::with_capacity(folio.pages.len());
@@ -153,7 +150,8 @@ fn source(folder: &Folder, folio: &Folio, page: usize) -> Result<Arc<Source>, Sl
         return Ok(source);
     }
     let spot = crate::text::Spot::new(&source, crate::text::Span::new(0, 0));
-    Err(Slip::stop("not-utf8", spot, "the page was changed while it was being judged").help("run again"))
+    Err(Slip::stop("not-utf8", spot, "the page was changed while it was being judged")
+        .help("run again"))
 }
 
 /// What is kept of a judged page.
@@ -241,11 +239,14 @@ struct Pictures {
 impl Pictures {
     fn prepare(folder: &Folder, folio: &Folio) -> Pictures {
         let kinds = [".png", ".jpg", ".jpeg", ".svg"];
-        let is_picture = |path: &&String| kinds.iter().any(|kind| path.to_lowercase().ends_with(kind));
+        let is_picture =
+            |path: &&String| kinds.iter().any(|kind| path.to_lowercase().ends_with(kind));
         let paths: Vec<&String> = folio.files.iter().filter(is_picture).collect();
         let prepared = paths.par_iter().map(|path| {
             let picture = match folder.bytes(path) {
-                Ok(bytes) => pictures::prepare(&bytes).map_err(|fault| (fault.code(), fault.to_string())),
+                Ok(bytes) => {
+                    pictures::prepare(&bytes).map_err(|fault| (fault.code(), fault.to_string()))
+                }
                 Err(error) => Err(("image-unreadable", format!("{path} cannot be read: {error}"))),
             };
             ((*path).clone(), picture)
@@ -254,10 +255,14 @@ impl Pictures {
     }
 
     fn published(&self) -> BTreeMap<String, PublishedPicture> {
-        let good = self.by_path.iter().filter_map(|(path, picture)| Some((path, picture.as_ref().ok()?)));
+        let good =
+            self.by_path.iter().filter_map(|(path, picture)| Some((path, picture.as_ref().ok()?)));
         good.map(|(path, picture)| {
             let address = picture_name(path, picture);
-            (path.clone(), PublishedPicture { address, width: picture.width, height: picture.height })
+            (
+                path.clone(),
+                PublishedPicture { address, width: picture.width, height: picture.height },
+            )
         })
         .collect()
     }
@@ -308,7 +313,8 @@ impl Making<'_> {
         };
         judge_with(folio, page, &source, |document, proof| {
             let stops = |slip: &Slip| {
-                slip.severity == Severity::Stop || self.wish.strict && slip.severity == Severity::Mark
+                slip.severity == Severity::Stop
+                    || self.wish.strict && slip.severity == Severity::Mark
             };
             if !self.wish.draft && proof.slips.iter().any(stops) {
                 self.held_up.store(true, Ordering::Relaxed);
@@ -317,8 +323,7 @@ impl Making<'_> {
                 return Ok((Judged::of(proof), None));
             }
             let press = PagePress { edition: self.edition, theme: self.theme };
-            let pressed =
-                press.press(page, document, &proof).map_err(|fault| fault.to_string())?;
+            let pressed = press.press(page, document, &proof).map_err(|fault| fault.to_string())?;
             if pressed.home.is_none() {
                 self.sink.put(&pressed.address, pressed.html.as_bytes())?;
             }
@@ -431,4 +436,3 @@ impl Sink for super::landing::Landing {
         self.write(name, bytes).map_err(|fault| fault.to_string())
     }
 }
-

@@ -48,11 +48,14 @@ impl Folder {
         }
         let mut folder =
             Folder { root: root.to_path_buf(), pages: Vec::new(), files: BTreeSet::new() };
-        let walk = WalkDir::new(&content).follow_links(false).max_depth(DEEPEST).sort_by_file_name();
+        let walk =
+            WalkDir::new(&content).follow_links(false).max_depth(DEEPEST).sort_by_file_name();
         let hidden = |name: &std::ffi::OsStr| name.to_string_lossy().starts_with('.');
-        let entries = walk.into_iter().filter_entry(|entry| entry.depth() == 0 || !hidden(entry.file_name()));
+        let entries =
+            walk.into_iter().filter_entry(|entry| entry.depth() == 0 || !hidden(entry.file_name()));
         for entry in entries {
-            let entry = entry.map_err(|error| NoFolio { message: format!("cannot read the folio: {error}") })?;
+            let entry = entry
+                .map_err(|error| NoFolio { message: format!("cannot read the folio: {error}") })?;
             if !entry.file_type().is_file() {
                 continue;
             }
@@ -167,7 +170,9 @@ impl ReadFault {
         match self {
             ReadFault::Missing => format!("{name} is not there any more"),
             ReadFault::NotUtf8(line) => format!("{name}, line {line}: this is no UTF-8 text"),
-            ReadFault::Control(line) => format!("{name}, line {line}: this holds a control character"),
+            ReadFault::Control(line) => {
+                format!("{name}, line {line}: this holds a control character")
+            }
             ReadFault::Disk(error) => format!("{name} cannot be read: {error}"),
         }
     }
@@ -176,6 +181,7 @@ impl ReadFault {
 /// A path below a folder with `/` between its parts; `None` for names that are no text.
 fn name_below(root: &Path, path: &Path) -> Option<String> {
     let below = path.strip_prefix(root).ok()?;
-    let parts: Option<Vec<&str>> = below.components().map(|part| part.as_os_str().to_str()).collect();
+    let parts: Option<Vec<&str>> =
+        below.components().map(|part| part.as_os_str().to_str()).collect();
     Some(parts?.join("/"))
 }

@@ -14,8 +14,9 @@ pub mod proof;
 pub mod publish;
 pub mod reckon;
 pub mod script;
-pub mod tell;
 pub mod spot;
+pub mod start;
+pub mod tell;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -51,6 +52,7 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Start(start::Start),
     Proof(proof::ProofCommand),
     Publish(publish::Publish),
     Desk(desk_command::DeskCommand),
@@ -70,6 +72,7 @@ pub fn run() -> ExitCode {
         }
     };
     let ended = match arguments.command {
+        Command::Start(arguments) => start::run(&arguments),
         Command::Proof(arguments) => proof::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
         Command::Desk(arguments) => desk_command::run(&arguments),

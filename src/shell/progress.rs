@@ -24,7 +24,8 @@ impl Progress {
 
     /// Shows that `done` of `of` pages are through.
     pub fn show(&self, done: usize, of: usize) {
-        let recent = self.last.get().is_some_and(|last| last.elapsed() < Duration::from_millis(100));
+        let recent =
+            self.last.get().is_some_and(|last| last.elapsed() < Duration::from_millis(100));
         let short = self.begun.elapsed() < Duration::from_millis(400);
         if !self.is_terminal || short || recent {
             return;

@@ -12,7 +12,8 @@ use std::path::PathBuf;
 
 /// Judges a folio and, if nothing stops it, writes its site.
 #[derive(Debug, Args)]
-#[command(after_help = "The site is built beside the old one and takes its place in one step. Whatever goes wrong
+#[command(
+    after_help = "The site is built beside the old one and takes its place in one step. Whatever goes wrong
 before that leaves the old site as it was.
 
 Examples:
@@ -20,7 +21,8 @@ Examples:
   gaugebook publish folio --to out      another folio, to another folder
   gaugebook publish --draft             whatever the proof says, watermarked, to ./draft
 
-Exit code 0: published. 1: slips stopped it. 2: it could not run.")]
+Exit code 0: published. 1: slips stopped it. 2: it could not run."
+)]
 pub struct Publish {
     /// The folder that holds `content`
     #[arg(default_value = ".")]
@@ -87,7 +89,10 @@ fn report(
     match landed {
         None => {
             writeln!(out, "not published: {}", tell::count(&standing.slips))?;
-            writeln!(out, "the site is as it was; `gaugebook publish --draft` shows how it would look")
+            writeln!(
+                out,
+                "the site is as it was; `gaugebook publish --draft` shows how it would look"
+            )
         }
         Some(landed) => {
             let what = if arguments.draft { "a draft of" } else { "published" };

@@ -61,7 +61,12 @@ pub fn judge(folder: &Folder, script: &Path, engine: &str) -> Result<Standing, N
     Ok(judge_speeches(&folio, sheet, &source, &speeches))
 }
 
-fn judge_speeches(folio: &Folio, sheet: usize, source: &Arc<Source>, speeches: &[Speech]) -> Standing {
+fn judge_speeches(
+    folio: &Folio,
+    sheet: usize,
+    source: &Arc<Source>,
+    speeches: &[Speech],
+) -> Standing {
     let conventions = &folio.ledger.sheets[sheet].conventions;
     let desk = Desk { folio, sheet: Some(sheet), own: Some(sheet), conventions, spoken: true };
     let mut standing = Standing { pages: 1, ..Standing::default() };

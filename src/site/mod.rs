@@ -6,7 +6,7 @@
 
 pub mod apart;
 pub mod figure;
+pub mod pictures;
 pub mod search;
 pub mod theme;
-pub mod pictures;
 pub mod view;

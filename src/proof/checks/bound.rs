@@ -40,7 +40,9 @@ pub(in crate::proof) fn judge(
         Binding::Suppose(reason) => {
             noted(figures.unwrap_or_default(), group, Status::Supposition, reason)
         }
-        Binding::Change(reason) => noted(figures.unwrap_or_default(), group, Status::Change, reason),
+        Binding::Change(reason) => {
+            noted(figures.unwrap_or_default(), group, Status::Change, reason)
+        }
     }
 }
 
@@ -59,10 +61,8 @@ fn read_bound(
     bound: &Bound,
     desk: &Desk<'_>,
 ) -> Result<Vec<Figure>, crate::quantity::reader::WholeFault> {
-    let options = ReadOptions {
-        decimal_comma: desk.conventions.decimal_comma,
-        ..ReadOptions::default()
-    };
+    let options =
+        ReadOptions { decimal_comma: desk.conventions.decimal_comma, ..ReadOptions::default() };
     let text = &passage.text[bound.text.start..bound.text.end];
     let mut figures = read_whole(text, &options)?;
     for figure in &mut figures {
@@ -189,7 +189,12 @@ fn by(
     Some(figure)
 }
 
-fn slip(passage: &Passage<'_>, bound: &Bound, formula: &str, judgement: &Judgement) -> Option<Slip> {
+fn slip(
+    passage: &Passage<'_>,
+    bound: &Bound,
+    formula: &str,
+    judgement: &Judgement,
+) -> Option<Slip> {
     let stated = &passage.text[bound.text.start..bound.text.end];
     let spot = passage.spot(bound.text);
     let value = judgement.works_out.as_deref().unwrap_or("something else");

@@ -39,11 +39,8 @@ fn one(
     claim: &ClaimDecl,
     slips: &mut Vec<Slip>,
 ) -> ClaimFinding {
-    let unknown = |reason: &str| ClaimFinding {
-        holds: None,
-        is_certain: false,
-        reason: reason.to_owned(),
-    };
+    let unknown =
+        |reason: &str| ClaimFinding { holds: None, is_certain: false, reason: reason.to_owned() };
     let Some(formula) = parse(&claim.holds, source, slips) else {
         return unknown("its formula cannot be read");
     };
@@ -52,12 +49,15 @@ fn one(
     let spot = || Spot::new(source, claim.holds.span);
     match truth(&formula, &scope, folio.conventions_of(page)) {
         Ok(None) => unknown("a figure it needs has a fault of its own"),
-        Ok(Some(Truth::True(Margin::Certain))) => {
-            ClaimFinding { holds: Some(true), is_certain: true, reason: sides(&formula, folio, sheet) }
-        }
+        Ok(Some(Truth::True(Margin::Certain))) => ClaimFinding {
+            holds: Some(true),
+            is_certain: true,
+            reason: sides(&formula, folio, sheet),
+        },
         Ok(Some(Truth::True(Margin::WithinUncertainty))) => {
             let reason = sides(&formula, folio, sheet);
-            let message = "the claim holds, but not for certain: within the ± of its figures it could fail";
+            let message =
+                "the claim holds, but not for certain: within the ± of its figures it could fail";
             slips.push(Slip::mark("claim-uncertain", spot(), message).noting(reason.clone()));
             ClaimFinding { holds: Some(true), is_certain: false, reason }
         }

@@ -33,7 +33,8 @@ fn one(
     let path: Vec<&str> = correction.figure.text.split('.').collect();
     let resolved = page.sheet.and_then(|sheet| folio.ledger.resolve(sheet, &path));
     let Some((sheet, entry, _)) = resolved else {
-        let message = format!("the correction is of `{}`, which names no figure", correction.figure.text);
+        let message =
+            format!("the correction is of `{}`, which names no figure", correction.figure.text);
         let slip = Slip::stop("unknown-name", Spot::new(source, correction.figure.span), message);
         let entries = page.sheet.map(|sheet| folio.ledger.sheets[sheet].entries.as_slice());
         let names = entries.unwrap_or_default().iter().map(|entry| entry.name.text.as_str());

@@ -34,7 +34,8 @@ pub fn target(destination: &str, page: &str) -> Target {
     }
     let scheme = lower.split_once(':').map(|(scheme, _)| scheme);
     let has_scheme = scheme.is_some_and(|scheme| {
-        !scheme.is_empty() && scheme.bytes().all(|b| b.is_ascii_alphanumeric() || b"+-.".contains(&b))
+        !scheme.is_empty()
+            && scheme.bytes().all(|b| b.is_ascii_alphanumeric() || b"+-.".contains(&b))
     });
     if has_scheme || lower.starts_with("//") || lower.starts_with('/') || lower.contains('\\') {
         return Target::Dangerous;

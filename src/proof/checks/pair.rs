@@ -28,7 +28,8 @@ pub(in crate::proof) fn judge(
 }
 
 fn slip(passage: &Passage<'_>, first: Span, later: Span, judgement: &Judgement) -> Option<Slip> {
-    let (first_text, later_text) = (&passage.text[first.start..first.end], &passage.text[later.start..later.end]);
+    let (first_text, later_text) =
+        (&passage.text[first.start..first.end], &passage.text[later.start..later.end]);
     let spot = passage.spot(later);
     let slip = match judgement.verdict {
         Verdict::Agree => return None,

@@ -30,8 +30,11 @@ pub(in crate::proof) fn judge(
         }
     }
     for sentence in sentences(passage.text) {
-        let here: Vec<&Ring> =
-            rings.iter().filter(|(span, _)| sentence.contains(*span)).map(|(_, ring)| *ring).collect();
+        let here: Vec<&Ring> = rings
+            .iter()
+            .filter(|(span, _)| sentence.contains(*span))
+            .map(|(_, ring)| *ring)
+            .collect();
         if let [first, second] = here.as_slice() {
             settled.extend(compare(passage, sentence, first, second, desk, slips));
         }
@@ -48,10 +51,8 @@ fn compare(
     desk: &Desk<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Span> {
-    let options = ReadOptions {
-        decimal_comma: desk.conventions.decimal_comma,
-        ..ReadOptions::default()
-    };
+    let options =
+        ReadOptions { decimal_comma: desk.conventions.decimal_comma, ..ReadOptions::default() };
     let text = &passage.text[sentence.start..sentence.end];
     let mut settled = Vec::new();
     for mut figure in read(text, &options).figures {
@@ -60,7 +61,8 @@ fn compare(
         let Some((comparative, rest)) = behind.split_once(|c: char| !c.is_alphabetic()) else {
             continue;
         };
-        let compares = matches!(comparative, "larger" | "bigger" | "wider" | "smaller" | "narrower");
+        let compares =
+            matches!(comparative, "larger" | "bigger" | "wider" | "smaller" | "narrower");
         if !compares || figure.unit.dimension != Dimension::LENGTH {
             continue;
         }
@@ -72,7 +74,8 @@ fn compare(
 }
 
 fn difference(rest: &str, first: &Ring, second: &Ring) -> (&'static str, Real) {
-    let word = rest.split(|c: char| !c.is_alphabetic()).find(|w| !matches!(*w, "" | "on" | "the" | "in"));
+    let word =
+        rest.split(|c: char| !c.is_alphabetic()).find(|w| !matches!(*w, "" | "on" | "the" | "in"));
     let inch = Real::Exact(crate::quantity::exact::decimal(254, -4));
     let two = crate::quantity::Rational::from_integer(2.into());
     let (what, difference) = match word {

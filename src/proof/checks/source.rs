@@ -37,7 +37,8 @@ pub fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut 
     }
     for declared in &sheet.sources {
         if declared.kind == SourceKind::Maker && declared.title.is_none() && declared.by.is_none() {
-            let message = format!("source `{}` does not say what the maker wrote", declared.id.text);
+            let message =
+                format!("source `{}` does not say what the maker wrote", declared.id.text);
             let slip = Slip::mark("source-missing", Spot::new(source, declared.id.span), message);
             slips.push(slip.help("add `title: …` and, if there is one, `rev: …`"));
         }

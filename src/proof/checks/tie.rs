@@ -49,7 +49,11 @@ pub(in crate::proof) fn judge(
 }
 
 /// How far a figure that agrees was checked.
-pub(in crate::proof) fn standing(group: &Group, ledger: &Ledger, (sheet, entry): (usize, usize)) -> Status {
+pub(in crate::proof) fn standing(
+    group: &Group,
+    ledger: &Ledger,
+    (sheet, entry): (usize, usize),
+) -> Status {
     match ledger.sheets[sheet].entries[entry].reading() {
         None => Status::Computed,
         Some(reading) if 1 < reading.statements.len() => Status::SecondStatement,
@@ -98,7 +102,8 @@ fn disagrees(
     let spot = passage.spot(group.members[0].span);
     let ledger = &desk.folio.ledger;
     let slip = if let Some(on) = corrected(passage, group, named, desk) {
-        let message = format!("{stated} is what {name} was said to be before the correction of {on}");
+        let message =
+            format!("{stated} is what {name} was said to be before the correction of {on}");
         Slip::stop("corrected-figure", spot, message)
     } else if let Some(other) = others.first() {
         let other = named_entry(desk, (other.sheet, other.entry));
@@ -133,7 +138,11 @@ fn corrected(
         let computed = super::correction::as_computed(&was, desk.conventions);
         let judgement = against(passage.text, &group.members[0], &computed, desk.conventions);
         if judgement.verdict == Verdict::Agree {
-            return Some(if known.on.is_empty() { "an earlier day".to_owned() } else { known.on.clone() });
+            return Some(if known.on.is_empty() {
+                "an earlier day".to_owned()
+            } else {
+                known.on.clone()
+            });
         }
     }
     None
@@ -183,7 +192,9 @@ fn fitting(passage: &Passage<'_>, group: &Group, desk: &Desk<'_>) -> Vec<String>
                 judge_entry(passage.text, figure, ledger, (sheet, entry), desk.conventions);
             if judgement.is_some_and(|judgement| judgement.verdict == Verdict::Agree) {
                 names.push(match &ledger.sheets[sheet].engine {
-                    Some(engine) if desk.sheet != Some(sheet) => format!("{engine}.{}", item.name.text),
+                    Some(engine) if desk.sheet != Some(sheet) => {
+                        format!("{engine}.{}", item.name.text)
+                    }
                     _ => item.name.text.clone(),
                 });
             }

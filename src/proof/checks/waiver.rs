@@ -45,7 +45,10 @@ fn squeezed(text: &str) -> String {
 }
 
 fn stale(waiver: &WaiverDecl, source: &Arc<Source>) -> Slip {
-    let message = format!("this waiver lets nothing pass: no `{}` at “{}”", waiver.fault.text, waiver.at.text);
+    let message = format!(
+        "this waiver lets nothing pass: no `{}` at “{}”",
+        waiver.fault.text, waiver.at.text
+    );
     Slip::mark("stale-waiver", Spot::new(source, waiver.fault.span), message)
         .help("delete it, or quote the figure as it stands in the page")
 }
