@@ -5,7 +5,7 @@
 
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::units::table;
-use crate::quantity::{Figure, Kind};
+use crate::quantity::{Dimension, Figure, Kind};
 use crate::text::Span;
 use std::fmt::Write as _;
 
@@ -38,7 +38,10 @@ const EMPTY_WORDS: &str = " a an the this that these those is are was were be be
     now later earlier before after until because since like very quite rather roughly approximately \
     circa lies lie lay sits sit uses use used needs need needed weighs weigh left stays stay stayed \
     goes go went makes make made equals equal reckon reckoned other same another one two three what \
-    how why all any such own much many few bit little ";
+    how why all any such own much many few bit little falls fell fall drops dropped drop travels \
+    travel travelled moves moved move cycles cycle leaves leave opens opened closes closed pass passes \
+    passed feels felt looks look works worked reaches reach reached keeps keep kept shot shots after \
+    found see seen lets let rises rose rise climbs fires fired fire pushes pushed ";
 
 /// Makes a page. The first short line without a full stop becomes the title.
 #[must_use]
@@ -180,10 +183,36 @@ fn guessed_name(text: &str, span: Span, from: usize, figure: &Figure) -> String 
         words =
             behind.take_while(|word| !EMPTY_WORDS.contains(&format!(" {word} "))).take(2).collect();
     }
-    let name = words.join("_");
+    let name = with_noun(words, figure, &text[sentence..span.start]);
     let usable = name.starts_with(|c: char| c.is_ascii_lowercase())
         && table().longest_spelling(&name).is_none_or(|(_, length)| length != name.len());
     if usable { name } else { figure.unit.dimension.name().replace([' ', '·', '⁻'], "_") }
+}
+
+/// The words as a name that says what is measured: a pressure is called one.
+fn with_noun(mut words: Vec<String>, figure: &Figure, before: &str) -> String {
+    let dimension = figure.unit.dimension;
+    let nouns: &[&str] = match dimension {
+        _ if dimension == Dimension::PRESSURE => &["pressure", "drop"],
+        _ if dimension == Dimension::VOLUME => &["volume", "store", "chamber", "bottle"],
+        _ if dimension == Dimension::MASS => &["mass", "weight"],
+        _ if dimension == Dimension::VELOCITY => &["speed", "velocity"],
+        _ if dimension == Dimension::TIME => &["time", "dwell", "delay"],
+        _ if dimension == Dimension::RATE => &["rate"],
+        _ if dimension == Dimension::FORCE => &["force", "push", "load"],
+        _ => &[],
+    };
+    let lower = before.to_lowercase();
+    let after_a_shot = ["after", "falls", "fell", "drops", "left"];
+    if dimension == Dimension::PRESSURE && after_a_shot.iter().any(|word| lower.contains(word)) {
+        return "pressure_left".to_owned();
+    }
+    if let Some(noun) = nouns.first()
+        && !words.iter().any(|word| nouns.contains(&word.as_str()))
+    {
+        words.push((*noun).to_owned());
+    }
+    words.join("_")
 }
 
 /// A word of a name: small plain letters and digits, without possessive.

@@ -65,7 +65,7 @@ const ROLES: [(Role, &str, Dimension, &[&str]); 13] = [
         Role::Pressure,
         "the operating pressure",
         Dimension::PRESSURE,
-        &["operating", "working", "set", "store pressure", "supply"],
+        &["operating", "working", "set", "store pressure", "supply", "regulator", "regulated"],
     ),
     (
         Role::PressureAfter,
