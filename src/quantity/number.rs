@@ -137,101 +137,128 @@ fn sign(text: &str) -> (bool, usize) {
     }
 }
 
+/// What stands before the exponent: all digits, how many of them are decimals, where they end, and
+/// what is wrong with them.
+struct Digits {
+    digits: String,
+    decimals: usize,
+    end: usize,
+    fault: Option<NumberFault>,
+}
+
 fn unsigned(text: &str, decimal_comma: bool) -> Option<Scanned> {
     let bytes = text.as_bytes();
     let first = *bytes.first()?;
     if let Some((fraction, length)) = vulgar(text) {
         return Some((Ok(from_fraction(0, 0, fraction)), length));
     }
-    let starts =
-        first.is_ascii_digit() || (first == b'.' && bytes.get(1).is_some_and(u8::is_ascii_digit));
+    let point = if decimal_comma { b',' } else { b'.' };
+    let starts = first.is_ascii_digit() || first == point && is_digit_at(bytes, 1);
     if !starts {
         return None;
     }
-    let mut at = digits_end(bytes, 0);
-    let whole_first = &text[..at];
-    let point = if decimal_comma { b',' } else { b'.' };
-    let mut digits: String = whole_first.to_owned();
-    let mut fault = None;
-    // Thousands: one to three digits, then groups of exactly three behind the same separator.
-    // Nobody groups behind a nought: `0,500` is a decimal comma.
-    if (1..=3).contains(&whole_first.len()) && !whole_first.starts_with('0') {
-        let (separator, groups_end) = groups(text, at, decimal_comma);
-        if groups_end > at {
-            digits =
-                text[..groups_end].bytes().filter(u8::is_ascii_digit).map(char::from).collect();
-            let broken = separator == b','
-                && bytes.get(groups_end) == Some(&b',')
-                && bytes.get(groups_end + 1).is_some_and(u8::is_ascii_digit);
-            if broken {
-                fault = Some(NumberFault::BadGrouping);
-            }
-            at = groups_end;
-        }
-    }
-    let is_grouped = at > whole_first.len();
+    let whole = whole_part(text, decimal_comma);
+    let is_grouped = digits_end(bytes, 0) < whole.end;
     // A plain fraction `3/8` or a mixed one `1 1/16`, `1-1/16`.
-    if !is_grouped && fault.is_none() && bytes.get(at) != Some(&point) {
-        if let Some((outcome, length)) = fractions(text, at) {
-            return Some((outcome, length));
-        }
-    }
-    let mut decimals = 0;
-    if bytes.get(at) == Some(&point) && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) {
-        let end = digits_end(bytes, at + 1);
-        digits.push_str(&text[at + 1..end]);
-        decimals = end - at - 1;
-        at = end;
-        // `1.2.3` is a version, not a number.
-        if bytes.get(at) == Some(&b'.') && bytes.get(at + 1).is_some_and(u8::is_ascii_digit) {
-            let mut end = at;
-            while bytes.get(end) == Some(&b'.')
-                && bytes.get(end + 1).is_some_and(u8::is_ascii_digit)
-            {
-                end = digits_end(bytes, end + 1);
-            }
-            return Some((Err(NumberFault::BadGrouping), end));
-        }
-    } else if !decimal_comma
-        && bytes.get(at) == Some(&b',')
-        && bytes.get(at + 1).is_some_and(u8::is_ascii_digit)
+    if !is_grouped
+        && bytes.get(whole.end) != Some(&point)
+        && let Some(scanned) = fractions(text, whole.end)
     {
-        let mut end = digits_end(bytes, at + 1);
+        return Some(scanned);
+    }
+    let is_ambiguous_comma =
+        !decimal_comma && bytes.get(whole.end) == Some(&b',') && is_digit_at(bytes, whole.end + 1);
+    if is_ambiguous_comma {
+        let end = run_end(bytes, whole.end, b',');
         // More commas: `1,50,000` is no decimal either.
-        while bytes.get(end) == Some(&b',') && bytes.get(end + 1).is_some_and(u8::is_ascii_digit) {
-            end = digits_end(bytes, end + 1);
-            fault = Some(NumberFault::BadGrouping);
-        }
-        return Some((Err(fault.unwrap_or(NumberFault::AmbiguousComma)), end));
+        let several = digits_end(bytes, whole.end + 1) < end;
+        let fault = if several { NumberFault::BadGrouping } else { NumberFault::AmbiguousComma };
+        return Some((Err(whole.fault.unwrap_or(fault)), end));
     }
-    let (ten_power, exponent_length) = exponent(&text[at..]);
-    at += exponent_length;
-    if let Some(fault) = fault {
-        return Some((Err(fault), at));
+    let read = with_decimals(text, whole, point);
+    if let (Some(fault), false) = (read.fault, read.decimals == 0) {
+        return Some((Err(fault), read.end));
     }
-    if digits.len() > MAX_DIGITS || ten_power.abs() > MAX_EXPONENT {
-        return Some((Err(NumberFault::TooLong), at));
+    let (ten_power, exponent_length) = exponent(&text[read.end..]);
+    let end = read.end + exponent_length;
+    Some((assembled(&read, ten_power, exponent_length == 0), end))
+}
+
+/// The whole part. Thousands: one to three digits, then groups of exactly three behind the same
+/// separator. Nobody groups behind a nought: `0,500` is a decimal comma.
+fn whole_part(text: &str, decimal_comma: bool) -> Digits {
+    let bytes = text.as_bytes();
+    let end = digits_end(bytes, 0);
+    let plain = &text[..end];
+    let mut read = Digits { digits: plain.to_owned(), decimals: 0, end, fault: None };
+    if !(1..=3).contains(&plain.len()) || plain.starts_with('0') {
+        return read;
     }
-    let Ok(mantissa) = digits.parse::<i128>() else {
-        return Some((Err(NumberFault::TooLong), at));
+    let (separator, groups_end) = groups(text, end, decimal_comma);
+    if end < groups_end {
+        let grouped = text[..groups_end].bytes().filter(u8::is_ascii_digit);
+        read.digits = grouped.map(char::from).collect();
+        let goes_on = bytes.get(groups_end) == Some(&b',') && is_digit_at(bytes, groups_end + 1);
+        read.fault = (separator == b',' && goes_on).then_some(NumberFault::BadGrouping);
+        read.end = groups_end;
+    }
+    read
+}
+
+/// Adds the digits behind the decimal sign. `1.2.3` is a version, not a number.
+fn with_decimals(text: &str, whole: Digits, point: u8) -> Digits {
+    let bytes = text.as_bytes();
+    if bytes.get(whole.end) != Some(&point) || !is_digit_at(bytes, whole.end + 1) {
+        return whole;
+    }
+    let end = digits_end(bytes, whole.end + 1);
+    let decimals = &text[whole.end + 1..end];
+    let mut read = Digits {
+        digits: whole.digits + decimals,
+        decimals: decimals.len(),
+        end,
+        fault: whole.fault,
     };
-    let plain_integer = decimals == 0 && exponent_length == 0;
-    let significant = digits.trim_start_matches('0').len().max(1);
-    let zeros = digits.len() - digits.trim_end_matches('0').len();
-    let number = Number {
+    if bytes.get(end) == Some(&b'.') && is_digit_at(bytes, end + 1) {
+        read.end = run_end(bytes, end, b'.');
+        read.fault = Some(NumberFault::BadGrouping);
+    }
+    read
+}
+
+fn assembled(read: &Digits, ten_power: i32, no_exponent: bool) -> Result<Number, NumberFault> {
+    if let Some(fault) = read.fault {
+        return Err(fault);
+    }
+    if MAX_DIGITS < read.digits.len() || MAX_EXPONENT < ten_power.abs() {
+        return Err(NumberFault::TooLong);
+    }
+    let mantissa = read.digits.parse::<i128>().map_err(|_| NumberFault::TooLong)?;
+    let small = |count: usize| u32::try_from(count).unwrap_or(0);
+    let is_plain_integer = read.decimals == 0 && no_exponent && mantissa != 0;
+    let zeros = read.digits.len() - read.digits.trim_end_matches('0').len();
+    Ok(Number {
         mantissa,
-        exponent: ten_power - i32::try_from(decimals).unwrap_or(0),
+        exponent: ten_power - i32::try_from(read.decimals).unwrap_or(0),
         fraction: None,
-        significant: u32::try_from(significant).unwrap_or(1),
-        integer_zeros: if plain_integer && mantissa != 0 {
-            u32::try_from(zeros).unwrap_or(0)
-        } else {
-            0
-        },
+        significant: small(read.digits.trim_start_matches('0').len().max(1)),
+        integer_zeros: if is_plain_integer { small(zeros) } else { 0 },
         spelled: false,
         negative: false,
-    };
-    Some((Ok(number), at))
+    })
+}
+
+fn is_digit_at(bytes: &[u8], at: usize) -> bool {
+    bytes.get(at).is_some_and(u8::is_ascii_digit)
+}
+
+/// End of `,12,345…`: runs of digits behind the same sign, from the first sign on.
+fn run_end(bytes: &[u8], from: usize, sign: u8) -> usize {
+    let mut end = from;
+    while bytes.get(end) == Some(&sign) && is_digit_at(bytes, end + 1) {
+        end = digits_end(bytes, end + 1);
+    }
+    end
 }
 
 fn digits_end(bytes: &[u8], from: usize) -> usize {

@@ -305,14 +305,13 @@ fn with_names(text: &str, players: &BTreeMap<Role, String>) -> String {
 
 /// The words of a rule with names in words.
 fn filled(text: &str, players: &BTreeMap<Role, String>) -> String {
-    let named = BRACES.iter().fold(text.to_owned(), |text, (role, brace)| {
+    BRACES.iter().fold(text.to_owned(), |text, (role, brace)| {
         let words = match players.get(role) {
             Some(name) => format!("the {}", name.replace('_', " ")),
             None => role_words(*role).to_owned(),
         };
         text.replace(brace, &words)
-    });
-    named
+    })
 }
 
 fn follow(

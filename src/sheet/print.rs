@@ -379,7 +379,7 @@ pub fn largest_share(ledger: &Ledger, sheet: usize, value: &Value) -> Option<(St
         .collect();
     let total: f64 = parts.iter().map(|(_, part)| part).sum();
     let (id, part) = parts.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
-    if !(0.0 < total) {
+    if total.is_nan() || total <= 0.0 {
         return None;
     }
     let owner = ledger.sheets.iter().enumerate().find_map(|(index, other)| {

@@ -11,8 +11,8 @@ fn vent(function: &str, bore: &str, to: &str) -> f64 {
 }
 
 /// scipy `solve_ivp` (DOP853, rtol 1e-11) on the mass and energy balance, which also agrees with
-/// the closed form of Lees and of Perry (with (κ−1)/2) while choked. Times to 75, 50, 25, 10 and 1 %
-/// of the gauge pressure; the last two run through the unchoking point.
+/// the closed form of Lees and of Perry (with (κ−1)/2) while choked. Times to 75, 50, 25, 10 and
+/// 1 % of the gauge pressure; the last two run through the unchoking point.
 #[test]
 fn emptying_a_store_through_a_hole() {
     let ends = ["7", "5", "3", "1.8", "1.08"];

@@ -3,8 +3,8 @@
 use crate::support::{Bench, close, told};
 
 /// GUM H.1, end gauge (inputs, budget and result read in the documentation of an open GUM tool):
-/// l = 50.000838 mm, combined standard uncertainty 32 nm (31.66), budget 25, 16.6, 9.7 (5.8, 3.9 and
-/// 6.7 together), 2.9 nm.
+/// l = 50.000838 mm, combined standard uncertainty 32 nm (31.66), budget 25, 16.6, 9.7 (5.8, 3.9
+/// and 6.7 together), 2.9 nm.
 #[test]
 fn an_end_gauge() {
     let bench = Bench::default()
@@ -57,10 +57,10 @@ fn covariance(a: &[f64], b: &[f64]) -> f64 {
     sum / (n * (n - 1.0))
 }
 
-/// GUM H.2, resistance, reactance and impedance from five simultaneous readings of voltage, current
-/// and phase (readings from memory; result recomputed with the `uncertainties` library and the input
-/// covariance; its 0.2955 is printed as 0.295): R = 127.732(71), X = 219.847(295), Z = 254.260(236), correlations of the results
-/// −0.588, −0.485, 0.993.
+/// GUM H.2, resistance, reactance and impedance from five simultaneous readings of voltage,
+/// current and phase (readings from memory; result recomputed with the `uncertainties` library and
+/// the input covariance; its 0.2955 is printed as 0.295): R = 127.732(71), X = 219.847(295),
+/// Z = 254.260(236), correlations of the results −0.588, −0.485, 0.993.
 #[test]
 fn correlated_inputs() {
     let input = |values: &[f64]| {

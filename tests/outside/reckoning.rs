@@ -76,8 +76,8 @@ fn a_bad_line_does_not_end_the_run() {
     }
 }
 
-/// 128 psi are 8.825 bar (NIST SP 811); NIST SP 811 B.7.2: a written value stands for what rounds to
-/// it.
+/// 128 psi are 8.825 bar (NIST SP 811); NIST SP 811 B.7.2: a written value stands for what rounds
+/// to it.
 #[test]
 fn a_statement_is_judged() {
     let judged = |states: &str| {

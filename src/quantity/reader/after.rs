@@ -141,6 +141,8 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
             match judged {
                 Inch::Unit => {}
                 Inch::Preposition => return nothing,
+                // `-113 in nitrile`: a ring. No dimension in inches is negative.
+                Inch::Open if number.negative => return nothing,
                 Inch::Open if never::labelled(text, start) || never::year(number) => {
                     return nothing;
                 }
@@ -367,6 +369,6 @@ pub(super) fn nearest_unit(word: &str) -> Option<&'static str> {
         let distance = if case_only { Some(0) } else { distance };
         Some((distance?, spelling))
     })
-    .min_by_key(|(distance, _)| *distance)
+    .min_by_key(|(distance, spelling)| (*distance, !word.starts_with(&spelling[..1])))
     .map(|(_, spelling)| spelling)
 }

@@ -58,7 +58,7 @@ const CLASSES: [Class; 256] = {
         classes[byte] = match byte as u8 {
             b'0'..=b'9' => Class::Digit,
             b'a'..=b'z' | b'A'..=b'Z' | b'_' => Class::Letter,
-            b'.' => Class::Point,
+            b'.' | b',' => Class::Point,
             b'"' => Class::Quote,
             0xC2 | 0xE2 | 0xC3 | 0xC4..=0xE1 | 0xE3..=0xF4 => Class::Beyond,
             _ => Class::Plain,
@@ -104,7 +104,9 @@ impl Scan<'_> {
                 Class::Letter => self.word(),
                 Class::Digit => self.number(),
                 Class::Point => {
-                    let begins = self.next_is_digit(1) && !self.joined_before(self.at);
+                    let point = if self.options.decimal_comma { b',' } else { b'.' };
+                    let begins =
+                        *byte == point && self.next_is_digit(1) && !self.joined_before(self.at);
                     if begins { self.number() } else { self.at += 1 }
                 }
                 Class::Quote => {
@@ -189,7 +191,7 @@ impl Scan<'_> {
 
     /// Reads a number that the word `start..end` begins, where one may stand.
     fn number_in_words(&mut self, start: usize, end: usize) -> bool {
-        let first = self.bytes[start];
+        let Some(first) = self.bytes.get(start).copied() else { return false };
         let begins = if self.options.spoken {
             spelled::may_begin_spoken(first) && end - start <= 9
         } else {
@@ -280,6 +282,8 @@ impl Scan<'_> {
             }
             '.' | '/' | '×' | '–' | '~' | '&' | ':' | '*' if joined_to_taint(c_start) => None,
             '.' if 1 < at && self.bytes[at - 2].is_ascii_digit() && piece_end != c_start => None,
+            // A point of the other notation: `,5` or `.5` is not five.
+            '.' | ',' if self.opens_sign(c_start) => None,
             'ø' | 'Ø' | 'Φ' | 'φ' => Some(at),
             letter if letter.is_alphanumeric() && piece_end != at => None,
             _ => Some(at),

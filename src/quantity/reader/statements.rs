@@ -212,7 +212,11 @@ impl Builder<'_> {
     fn add(&mut self, span: Span, amount: Amount, tolerance: Option<Tolerance>, after: After) {
         let (unit, reference, kind, yields, noun) = match after {
             After::Nothing => return,
-            After::Unit(unit, reference) => (unit, reference, unit.kind, unit.kind_yields, None),
+            After::Unit(unit, reference) => {
+                // A bare number taken for a figure may turn out to be anything.
+                let yields = unit.kind_yields || *unit == *self.one;
+                (unit, reference, unit.kind, yields, None)
+            }
             After::Ratio => (self.one, None, Kind::Ratio, false, None),
             After::Count(noun) => (self.one, None, Kind::Count, false, Some(noun)),
         };

@@ -84,8 +84,7 @@ pub fn read_whole(text: &str, options: &ReadOptions) -> Result<Vec<Figure>, Whol
 /// A bare integer is taken for a count and any other bare number for a ratio, until the reading it
 /// belongs to says more.
 fn settle_bare(figure: &mut Figure) {
-    let told = figure.kind != figure.unit.kind || figure.kind_yields != figure.unit.kind_yields;
-    if figure.unit.code != "1" || figure.noun.is_some() || told {
+    if figure.unit.code != "1" || !figure.kind_yields {
         return;
     }
     let integer =
@@ -95,7 +94,6 @@ fn settle_bare(figure: &mut Figure) {
         Amount::Range(low, high) => integer(low) && integer(high),
     };
     figure.kind = if whole { Kind::Count } else { Kind::Ratio };
-    figure.kind_yields = true;
 }
 
 /// "twice", "double", "half": ratios of one word.

@@ -93,7 +93,8 @@ pub struct Navigation {
 /// the figures in it.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Caution {
-    /// Stored energy of the air in the engine, computed; `None` where volume or pressure is unknown.
+    /// Stored energy of the air in the engine, computed; `None` where volume or pressure is
+    /// unknown.
     pub stored_energy: Option<Shown>,
     /// What the stored energy was computed from ("22 cm³ at 128 psi gauge, isothermal").
     pub stored_energy_inputs: String,
