@@ -1,8 +1,8 @@
 //! Gaugebook: engine teardowns as an offline reference site in which every stated figure has been
 //! recomputed and judged before it is published.
 //!
-//! Layers, lowest first; a layer imports only from those above it in this list:
-//! [`text`], [`slip`], [`quantity`], [`tables`], [`formula`].
+//! Layers, lowest first; a layer imports only from those above it in this list. A test holds the
+//! code to it.
 
 pub mod text;
 
@@ -13,5 +13,17 @@ pub mod quantity;
 pub mod tables;
 
 pub mod formula;
+
+pub mod page;
+
+pub mod sheet;
+
+pub mod body;
+
+pub mod proof;
+
+pub mod site;
+
+pub mod press;
 
 pub mod shell;

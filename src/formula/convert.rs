@@ -1,7 +1,6 @@
 //! A worked-out quantity in a unit that somebody asks for, and its digits.
 
-use super::arithmetic::kinds_compare;
-use super::show::sort;
+use crate::quantity::judge;
 use crate::quantity::units::{ReferencedUnit, parse_unit};
 use crate::quantity::{Conventions, Dimension, Kind, Quantity, Rational, Real, Reference};
 use num_bigint::BigInt;
@@ -47,80 +46,31 @@ pub struct Converted {
     pub reference: Option<Reference>,
 }
 
-/// Tells a quantity in a unit; pressures are moved to the reference asked for.
+/// Tells a quantity in a unit. A pressure keeps its reference unless the target names another.
 ///
 /// # Errors
-/// A line that names both sides, when dimension, kind or reference do not fit.
+/// A line that says why not, when dimension, kind or reference do not fit.
 pub fn convert(
     quantity: &Quantity,
     target: &Target,
     conventions: &Conventions,
 ) -> Result<Converted, String> {
     let unit = &target.unit.unit;
-    let unit_kind = if unit.kind_yields { Kind::Plain } else { unit.kind };
-    let asked = Quantity {
-        si: Real::zero(),
-        dimension: unit.dimension,
-        kind: if target.difference { Kind::TemperatureDifference } else { unit.kind },
-        reference: target.unit.reference,
+    if quantity.kind == Kind::TemperaturePoint && target.difference {
+        return Err("a temperature point is not a temperature difference".to_owned());
+    }
+    let mut asked = quantity.clone();
+    if target.difference {
+        asked.kind = Kind::TemperatureDifference;
+    }
+    let reference = target.unit.reference.or(quantity.reference);
+    let number = judge::convert(&asked, unit, reference, conventions)?;
+    let kind = match asked.kind {
+        Kind::Plain | Kind::StandardAir(_) => unit.kind,
+        kind => kind,
     };
-    let unlike =
-        || format!("{} cannot be told in {}, {}", sort(quantity), unit.symbol, sort(&asked));
-    if quantity.dimension != unit.dimension {
-        return Err(unlike());
-    }
-    let is_step = quantity.kind == Kind::TemperatureDifference || target.difference;
-    let is_point = quantity.kind == Kind::TemperaturePoint;
-    if (is_point && target.difference) || !kinds_fit(quantity.kind, unit_kind) {
-        return Err(unlike());
-    }
-    if is_step {
-        let number = unit.span_from_si(&quantity.si);
-        return Ok(Converted { number, kind: Kind::TemperatureDifference, reference: None });
-    }
-    let (si, reference) = match target.unit.reference {
-        Some(wanted) => (referred(quantity, wanted, conventions)?, Some(wanted)),
-        None => (quantity.si.clone(), quantity.reference),
-    };
-    let kind = if quantity.kind == Kind::Plain { unit.kind } else { quantity.kind };
-    Ok(Converted { number: unit.from_si(&si), kind, reference })
-}
-
-fn kinds_fit(quantity: Kind, unit: Kind) -> bool {
-    match (quantity, unit) {
-        (Kind::TemperatureDifference, Kind::TemperaturePoint) => true,
-        // Kelvin is plain: of a point and of a step.
-        (quantity, unit) => kinds_compare(quantity, unit),
-    }
-}
-
-/// SI value of a pressure counted from another nought.
-fn referred(
-    quantity: &Quantity,
-    wanted: Reference,
-    conventions: &Conventions,
-) -> Result<Real, String> {
-    use Reference::{Absolute, Difference, Gauge, Vacuum};
-    let ambient = Real::Exact(conventions.ambient.clone());
-    let si = &quantity.si;
-    let Some(from) = quantity.reference.or(conventions.bare_pressure) else {
-        return Err(format!(
-            "pressure reference not declared: whether it counts from nought or from the ambient \
-             is open, and {} is asked for",
-            wanted.word()
-        ));
-    };
-    Ok(match (from, wanted) {
-        _ if from == wanted => si.clone(),
-        (Gauge, Absolute) => si.add(&ambient),
-        (Absolute, Gauge) => si.sub(&ambient),
-        (Gauge, Vacuum) | (Vacuum, Gauge) => si.neg(),
-        (Absolute, Vacuum) | (Vacuum, Absolute) => ambient.sub(si),
-        (Difference, _) | (_, Difference) => {
-            return Err(format!("a {} pressure is no {} pressure", from.word(), wanted.word()));
-        }
-        _ => si.clone(),
-    })
+    let reference = reference.or(conventions.bare_pressure).filter(|_| unit.is_pressure());
+    Ok(Converted { number, kind, reference })
 }
 
 /// Most decimals that an exact number is told with.

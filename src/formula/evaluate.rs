@@ -26,9 +26,22 @@ pub fn evaluate(
     scope: &dyn Scope,
     conventions: &Conventions,
 ) -> Result<Outcome, FormulaFault> {
+    evaluate_at(formula, scope, conventions, &Shift::nominal())
+}
+
+/// Works a formula out with some inputs moved to an end of their limits. A scope whose names are
+/// formulas themselves answers its look-ups with it.
+///
+/// # Errors
+/// As [`evaluate`].
+pub fn evaluate_at(
+    formula: &Formula,
+    scope: &dyn Scope,
+    conventions: &Conventions,
+    shift: &Shift,
+) -> Result<Outcome, FormulaFault> {
     let scope = WithLiterals { formula, scope };
-    let nominal = Shift::nominal();
-    let context = Context { scope: &scope, conventions, shift: &nominal };
+    let context = Context { scope: &scope, conventions, shift };
     if formula.is_comparison() {
         compare::truth(&formula.root, context).map(Outcome::Truth)
     } else {

@@ -8,7 +8,7 @@
 use super::tree::Literal;
 use super::{FaultKind, FormulaFault, Input, InputId, Syntax};
 use crate::quantity::number::{NumberFault, scan};
-use crate::quantity::units::{ReferencedUnit, Unit, match_unit, parse_unit};
+use crate::quantity::units::{ReferencedUnit, Unit, match_unit, parse_unit, table};
 use crate::quantity::{Dimension, Kind, Number, Quantity, Rational, Real, Reference};
 use crate::text::Span;
 use num_traits::{Signed, Zero};
@@ -162,8 +162,14 @@ fn shorten(text: &str) -> String {
 pub(super) fn read_unit(rest: &str) -> Option<(ReferencedUnit, usize)> {
     let trimmed = rest.trim_start_matches(BLANKS);
     let blanks = rest.len() - trimmed.len();
-    // An inch mark stands at the digit; after a blank a quotation mark opens a word.
-    if 0 < blanks && trimmed.starts_with(['"', '″', '”']) {
+    // An inch mark stands at the digit; after a blank a quotation mark opens a word. A slash at the
+    // digit divides; after a blank `/s` is a code.
+    let is_misplaced = match trimmed.chars().next() {
+        Some('"' | '″' | '”') => 0 < blanks,
+        Some('/') => blanks == 0,
+        _ => false,
+    };
+    if is_misplaced {
         return None;
     }
     let simple = match_unit(trimmed).map(|(unit, reference, length)| {
@@ -181,7 +187,7 @@ pub(super) fn read_unit(rest: &str) -> Option<(ReferencedUnit, usize)> {
 
 /// A unit code or a product of units that is longer than the simple match.
 fn composed(text: &str, longer_than: usize) -> Option<(ReferencedUnit, usize)> {
-    if text.starts_with(['/', '.', '·', '-', '^', '(']) {
+    if text.starts_with(['/', '.', '·', '-', '^', '(']) && !text.starts_with("/s") {
         return None;
     }
     let fits = |c: char| c.is_alphanumeric() || "[]{}_'%°./·()^-⁻".contains(c);
@@ -193,7 +199,9 @@ fn composed(text: &str, longer_than: usize) -> Option<(ReferencedUnit, usize)> {
         let candidate = &text[..end];
         let next = text[end..].chars().next();
         let goes_on = next.is_some_and(|c| c.is_alphanumeric() || matches!(c, '_' | '.' | '('));
-        if goes_on || !is_product(candidate) {
+        // A listed code such as K-1 or /s is no arithmetic, whatever it looks like.
+        let is_code = table().by_code(candidate).is_some();
+        if goes_on || !(is_code || is_product(candidate)) {
             return None;
         }
         parse_unit(candidate).map(|unit| (unit, end))

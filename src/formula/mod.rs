@@ -3,12 +3,14 @@
 //!
 //! [`parse`] turns text into a [`Formula`]; [`evaluate`] works it out against a [`Scope`], which is
 //! where names come from. A [`Value`] carries its derivatives by every input, keyed by input, so
-//! that an input used twice is one input: `a - a` has no uncertainty. [`worst_case`] gives the range
-//! within the limits of the inputs, [`standard_uncertainty`] the first-order uncertainty of the GUM.
+//! that an input used twice is one input: `a - a` has no uncertainty. [`worst_case`] gives the
+//! range within the limits of the inputs, [`standard_uncertainty`] the first-order uncertainty of
+//! the GUM.
 //!
 //! This layer knows neither pages nor readings nor engines: whatever has a name arrives through the
 //! scope, already worked out.
 
+mod account;
 mod arithmetic;
 mod compare;
 pub mod convert;
@@ -23,7 +25,8 @@ mod tests;
 mod tree;
 mod uncertainty;
 
-pub use evaluate::evaluate;
+pub use account::account;
+pub use evaluate::{evaluate, evaluate_at};
 pub use parse::{parse, parse_with};
 pub use tree::Formula;
 pub use uncertainty::{WithLiterals, standard_uncertainty, worst_case};

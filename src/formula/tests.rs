@@ -134,6 +134,9 @@ fn literals_take_the_unit_right_behind_them() {
     close("4 [lb_av]/[in_i]3", 4.0 * 27_679.904_710_203_12);
     close("-40 °C", 233.15);
     close("2.5e3 mm", 2.5);
+    close("3 K-1", 3.0);
+    close("5 /s", 5.0);
+    close("7 s/2 s", 3.5);
 }
 
 #[test]
@@ -286,6 +289,28 @@ fn ring_sizes_carry_their_tolerance_as_inputs() {
     let u = standard_uncertainty(&outside, &NoNames);
     let expected = 0.0254 * (0.005f64.powi(2) + 0.006f64.powi(2)).sqrt() / 3f64.sqrt();
     assert!((u / expected - 1.0).abs() < 1e-12);
+}
+
+#[test]
+fn hostile_texts_are_refused_without_harm() {
+    for text in [
+        "(".repeat(3_999),
+        "-".repeat(3_000) + "1",
+        "not ".repeat(900) + "1 < 2",
+        vec!["1"; 1_500].join("+"),
+        vec!["2"; 1_500].join("^"),
+        "sqrt(".repeat(600),
+        "1".repeat(5_000),
+    ] {
+        assert!(parse(&text).is_err(), "{}…", &text[..12]);
+    }
+    // As long and as deep as is allowed: worked out on a small stack.
+    let sum = vec!["1"; 301].join("+");
+    assert_eq!(si(&sum), 301.0);
+    let nested = "(".repeat(60) + "1" + &")".repeat(60);
+    assert_eq!(si(&nested), 1.0);
+    assert_eq!(fault("9^9^9").kind, FaultKind::Range);
+    assert_eq!(fault("(1 mm)^60").kind, FaultKind::Unlike);
 }
 
 #[test]

@@ -85,6 +85,12 @@ impl Formula {
         found
     }
 
+    /// Whether it is one name and nothing else.
+    #[must_use]
+    pub fn is_name(&self) -> bool {
+        matches!(self.root.kind, NodeKind::Name(_))
+    }
+
     /// Whether it is a comparison (true, false or undecided) and not a value.
     #[must_use]
     pub fn is_comparison(&self) -> bool {

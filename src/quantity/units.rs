@@ -156,6 +156,12 @@ impl UnitTable {
         })
     }
 
+    /// How a unit may be written, longest first within a first letter.
+    pub fn spellings_of<'u>(&'u self, unit: &'u Unit) -> impl Iterator<Item = &'static str> + 'u {
+        let spellings = self.by_first_byte.iter().flatten();
+        spellings.filter(|spelling| std::ptr::eq(spelling.unit, unit)).map(|spelling| spelling.text)
+    }
+
     /// All spellings, for "did you mean".
     pub fn spellings(&self) -> impl Iterator<Item = &'static str> {
         self.spellings.iter().copied()

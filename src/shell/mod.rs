@@ -3,8 +3,20 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
+pub mod desk;
+pub mod desk_command;
+pub mod edition;
+pub mod folder;
+pub mod landing;
+pub mod next;
+pub mod progress;
+pub mod proof;
+pub mod publish;
 pub mod reckon;
+pub mod script;
 pub mod spot;
+pub mod start;
+pub mod tell;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -40,6 +52,11 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Start(start::Start),
+    Proof(proof::ProofCommand),
+    Publish(publish::Publish),
+    Desk(desk_command::DeskCommand),
+    Next(next::NextCommand),
     Reckon(reckon::Reckon),
     Spot(spot::Spot),
 }
@@ -55,6 +72,11 @@ pub fn run() -> ExitCode {
         }
     };
     let ended = match arguments.command {
+        Command::Start(arguments) => start::run(&arguments),
+        Command::Proof(arguments) => proof::run(&arguments),
+        Command::Publish(arguments) => publish::run(&arguments),
+        Command::Desk(arguments) => desk_command::run(&arguments),
+        Command::Next(arguments) => next::run(&arguments),
         Command::Spot(arguments) => spot::run(
             &arguments,
             &mut std::io::stdin().lock(),
@@ -69,4 +91,11 @@ pub fn run() -> ExitCode {
         ),
     };
     ended.into()
+}
+
+/// Tells why a command could not run.
+fn could_not_run(message: &str) -> Outcome {
+    use std::io::Write as _;
+    let _ = writeln!(std::io::stderr().lock(), "gaugebook: {message}");
+    Outcome::CouldNotRun
 }

@@ -10,6 +10,9 @@ use crate::formula::{
     Formula, FormulaFault, NoNames, Outcome, Syntax, Truth, Value, WithLiterals, evaluate,
     functions, parse_with, standard_uncertainty, worst_case,
 };
+use crate::quantity::judge;
+use crate::quantity::reader::{ReadOptions, read_whole};
+use crate::quantity::units::ReferencedUnit;
 use crate::quantity::{
     Computed, Conventions, Dimension, Judgement, Kind, Real, Reference, Verdict,
 };
@@ -85,7 +88,7 @@ struct Answer {
 }
 
 enum Told {
-    Number(Converted, Target),
+    Number(Box<(Converted, Target)>),
     Truth(Truth),
 }
 
@@ -93,7 +96,9 @@ enum Told {
 enum Refusal {
     /// The formula is at fault.
     Formula(FormulaFault),
-    /// The unit or the statement is.
+    /// The statement cannot be read.
+    Statement(String, Option<String>),
+    /// The unit is none.
     Request(String, Option<String>),
 }
 
@@ -169,7 +174,7 @@ fn single(
     let answer = answer(&request, conventions);
     let ended = match &answer {
         Ok(answer) => ended(answer),
-        Err(Refusal::Formula(_)) => Ended::Slips,
+        Err(Refusal::Formula(_) | Refusal::Statement(..)) => Ended::Slips,
         Err(Refusal::Request(..)) => Ended::CouldNotRun,
     };
     if arguments.format == Format::Json {
@@ -252,7 +257,8 @@ fn answer(request: &Request<'_>, conventions: &Conventions) -> Result<Answer, Re
     let value = match worked_out {
         Outcome::Value(value) => value,
         Outcome::Truth(truth) => {
-            return Ok(Answer { told: Told::Truth(truth), plus_minus: None, judgement: None });
+            let judgement = request.states.map(|_| no_value_to_judge());
+            return Ok(Answer { told: Told::Truth(truth), plus_minus: None, judgement });
         }
     };
     let computed = worst_case(&formula, &NoNames, conventions).map_err(Refusal::Formula)?;
@@ -271,7 +277,17 @@ fn answer(request: &Request<'_>, conventions: &Conventions) -> Result<Answer, Re
         .map_err(|message| Refusal::Formula(whole_fault(request.formula, message)))?;
     let plus_minus = plus_minus(&formula, &value, &computed)
         .map(|si| target.unit.unit.span_from_si(&Real::near(si)));
-    Ok(Answer { told: Told::Number(converted, target), plus_minus, judgement })
+    Ok(Answer { told: Told::Number(Box::new((converted, target))), plus_minus, judgement })
+}
+
+fn no_value_to_judge() -> Judgement {
+    Judgement {
+        verdict: Verdict::Incomparable,
+        reason: "a comparison is true or false and has no value to set a figure against".to_owned(),
+        works_out: None,
+        likely: None,
+        proposal: None,
+    }
 }
 
 fn whole_fault(formula: &str, message: String) -> FormulaFault {
@@ -292,7 +308,7 @@ fn target(text: &str) -> Result<Target, Refusal> {
 /// function; else the usual one.
 fn own_unit(formula: &Formula, value: &Value) -> Target {
     let units = formula.literal_units();
-    let fitting = |unit: &&crate::quantity::units::ReferencedUnit| {
+    let fitting = |unit: &&ReferencedUnit| {
         unit.unit.dimension == value.quantity.dimension
             && convert(&value.quantity, &Target::from((*unit).clone()), &Conventions::default())
                 .is_ok()
@@ -326,14 +342,30 @@ fn plus_minus(formula: &Formula, value: &Value, computed: &Computed) -> Option<f
     (0.0 < reach).then(|| if 0.0 < expanded { expanded.min(reach) } else { reach })
 }
 
-/// Judges a statement; also the unit it is told in.
+/// Judges a statement; also the unit it is told in. Of several members the worst verdict wins.
 fn judged(
     text: &str,
     computed: &Computed,
     conventions: &Conventions,
 ) -> Result<(Judgement, Option<Target>), Refusal> {
-    let _ = (computed, conventions);
-    Err(Refusal::Request(format!("`{text}` cannot be judged yet"), None))
+    let options =
+        ReadOptions { decimal_comma: conventions.decimal_comma, ..ReadOptions::default() };
+    let figures = read_whole(text, &options)
+        .map_err(|fault| Refusal::Statement(fault.message, fault.help))?;
+    let unit = figures.first().map(|first| {
+        Target::from(ReferencedUnit { unit: first.unit.clone(), reference: first.reference })
+    });
+    let alone = figures.iter().map(|figure| judge::against(text, figure, computed, conventions));
+    let pairs =
+        figures.iter().skip(1).map(|later| judge::dual(text, &figures[0], later, conventions));
+    let mut judgements: Vec<Judgement> = alone.chain(pairs).collect();
+    // The first of the worst: later members only repeat it.
+    let worst = judgements.iter().map(|judgement| judgement.verdict).max();
+    let at = judgements.iter().position(|judgement| Some(judgement.verdict) == worst);
+    match at {
+        Some(at) => Ok((judgements.swap_remove(at), unit)),
+        None => Err(Refusal::Statement(format!("`{text}` states no figure"), None)),
+    }
 }
 
 fn to_json(request: &Request<'_>, answer: &Result<Answer, Refusal>) -> String {
@@ -344,7 +376,8 @@ fn to_json(request: &Request<'_>, answer: &Result<Answer, Refusal>) -> String {
     let mut members: Vec<(&str, String)> = vec![("formula", json!(request.formula).to_string())];
     let null = || "null".to_owned();
     match &answer.told {
-        Told::Number(converted, target) => {
+        Told::Number(told) => {
+            let (converted, target) = told.as_ref();
             members.push(("value", digits(&converted.number)));
             members.push(("exact", json!(converted.number.exact().is_some()).to_string()));
             members.push(("unit", json!(target.unit.unit.code).to_string()));
@@ -361,7 +394,9 @@ fn to_json(request: &Request<'_>, answer: &Result<Answer, Refusal>) -> String {
                 members.push((absent, null()));
             }
             members.push(("margin", json!(margin).to_string()));
-            members.push(("reason", json!(reason).to_string()));
+            if answer.judgement.is_none() {
+                members.push(("reason", json!(reason).to_string()));
+            }
         }
     }
     if let Some(judgement) = &answer.judgement {
@@ -392,7 +427,9 @@ fn truth_parts(truth: &Truth) -> (Option<bool>, Option<&'static str>, Option<&st
 fn refusal_json(formula: &str, refusal: &Refusal) -> serde_json::Value {
     let (message, span, help) = match refusal {
         Refusal::Formula(fault) => (&fault.message, fault.span, &fault.help),
-        Refusal::Request(message, help) => (message, Span::new(0, 0), help),
+        Refusal::Statement(message, help) | Refusal::Request(message, help) => {
+            (message, Span::new(0, 0), help)
+        }
     };
     json!({
         "formula": formula,
@@ -407,7 +444,8 @@ fn to_text(answer: &Answer) -> String {
             (Some(value), ..) => format!("{value}, within the uncertainty of the inputs\n"),
             (None, _, reason) => format!("undecided: {}\n", reason.unwrap_or("")),
         },
-        Told::Number(converted, target) => {
+        Told::Number(told) => {
+            let (converted, target) = told.as_ref();
             let symbol = target.unit.unit.symbol.as_ref();
             let gap = if symbol.is_empty() || symbol == "1" { "" } else { " " };
             let symbol = if symbol == "1" { "" } else { symbol };
@@ -444,7 +482,9 @@ fn refusal_text(formula: &str, refusal: &Refusal) -> String {
         help.as_ref().map_or(String::new(), |help| format!("  {:<13} {help}\n", "to do"))
     };
     match refusal {
-        Refusal::Request(message, help) => format!("{message}\n{}", row(help)),
+        Refusal::Statement(message, help) | Refusal::Request(message, help) => {
+            format!("{message}\n{}", row(help))
+        }
         Refusal::Formula(fault) => {
             let width = |span: &str| span.chars().count();
             let before = width(formula.get(..fault.span.start).unwrap_or(""));

@@ -1,7 +1,8 @@
 //! Drills by name: number, letter, fraction of an inch, millimetres.
 //!
-//! Diameters of number and letter drills are the sizes of ANSI/ASME B94.11M, from memory, checked
-//! against the known ends and steps of the series by a test. A drill is a nominal size; the hole it
+//! Diameters of number and letter drills are the sizes of ANSI/ASME B94.11M, from memory; every one
+//! agrees with a public table (numbers and letters) and the letters with a second one. The standard
+//! itself was not read. A drill is a nominal size; the hole it
 //! leaves is not judged here.
 
 use super::DrillFault;

@@ -103,6 +103,19 @@ pub(super) const FUNCTIONS: &[Function] = &[
         }),
     },
     Function {
+        name: "critical_ratio",
+        group: "flow",
+        parameters: &[],
+        takes_more: false,
+        result: Sort::Number,
+        unit: "1",
+        doc: "Pressure behind a hole over that before it, both absolute, below which air reaches \
+              the speed of sound in it.",
+        range: "0.5283 for κ = 1.4; real air 0.527 at 9 bar",
+        source: NOZZLE,
+        body: Body::Smooth(|_, _| Ok(super::gas::critical_ratio())),
+    },
+    Function {
         name: "speed_of_sound",
         group: "flow",
         parameters: &[TEMPERATURE],

@@ -46,7 +46,8 @@ pub(super) fn flow_share(minus_log_ratio: f64) -> f64 {
 }
 
 /// Mass flow from `upstream` to `downstream` (Pa absolute) through an effective area (m², Cd
-/// included) at the upstream temperature (K), kg/s. Negative when the pressures stand the other way.
+/// included) at the upstream temperature (K), kg/s. Negative when the pressures stand the other
+/// way.
 pub(super) fn nozzle_flow(area: f64, upstream: f64, downstream: f64, temperature: f64) -> f64 {
     let (high, low, sign) = if downstream <= upstream {
         (upstream, downstream, 1.0)

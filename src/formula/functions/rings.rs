@@ -71,7 +71,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         unit: "mm",
         doc: "Nominal diameter of a drill: \"#60\", \"letter F\", \"1/16 in\", \"1.5 mm\".",
         range: "the drill, not the hole it leaves",
-        source: "ANSI/ASME B94.11M sizes, from memory",
+        source: "ANSI/ASME B94.11M sizes, from memory, compared with public tables",
         body: Body::Whole(|arguments| {
             let text = word(arguments)?;
             let drill = tables::drill(text).map_err(|fault| refused(fault, arguments))?;

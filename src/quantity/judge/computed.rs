@@ -53,11 +53,9 @@ pub(super) fn judge(stated: &Figure, computed: &Computed, conv: &Conventions) ->
     Judgement { works_out, ..super::plain(verdict, reason) }
 }
 
-/// Whether the nominal value lies strictly in what the figure allows.
-pub(super) fn agrees(stated: &Figure, nominal: &Quantity, conv: &Conventions) -> bool {
-    let Ok(bridge) = between(stated, nominal, conv) else { return false };
-    let Ok(allowance) = allowance(stated) else { return false };
-    allowance.strict.place(&bridge.across(&nominal.si)) == Inside::Yes
+/// Whether a nominal value in the figure's own unit lies strictly in what the figure allows.
+pub(super) fn allows(stated: &Figure, nominal: &Real) -> bool {
+    allowance(stated).is_ok_and(|allowance| allowance.strict.place(nominal) == Inside::Yes)
 }
 
 /// The bridge from the computed value to the figure's unit.
@@ -90,6 +88,9 @@ fn weigh(
         return (Verdict::Lenient, ", met only after rounding");
     }
     let (low, high) = (bridge.across(&computed.low), bridge.across(&computed.high));
+    if low.bounds().is_none() || high.bounds().is_none() {
+        return (Verdict::Lenient, ", but the inputs leave it without limit");
+    }
     if allowance.loose.meets(&low, &high) {
         return (Verdict::Lenient, ", met only within the uncertainty of the inputs");
     }

@@ -152,10 +152,9 @@ fn print_limits(limits: &Limits, places: i32) -> String {
     }
 }
 
-/// An end with as few decimals as show it exactly, up to two more than asked for.
+/// An end with as few decimals as show it exactly, from three fewer to one more than asked for.
 fn exactly(end: &Rational, places: i32) -> String {
     let fits = |places: &i32| print::rounded(end, *places) == *end;
-    let least = places.min(0);
-    let places = (least..places + 2).find(fits).unwrap_or(places + 1).max(0);
+    let places = (places - 3..places + 2).find(fits).unwrap_or(places + 1).max(0);
     print::number(end, places)
 }

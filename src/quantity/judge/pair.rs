@@ -109,10 +109,9 @@ fn is_temperature_kind_open(first: &Figure, later: &Figure) -> bool {
 }
 
 /// Whether the later figure is strictly the conversion of the first: what a proposal has to reach.
-pub(super) fn agrees(first: &Figure, later: &Figure, conv: &Conventions) -> bool {
-    let Ok(bridge) = between(first, later, conv) else { return false };
-    let Ok(contests) = contests(first, later, &bridge) else { return false };
-    contests.iter().all(|c| weigh(c, &bridge).rule.verdict() == Verdict::Agree)
+pub(super) fn agrees_over(bridge: &Bridge, first: &Figure, later: &Figure) -> bool {
+    let Ok(contests) = contests(first, later, bridge) else { return false };
+    contests.iter().all(|c| weigh(c, bridge).rule.verdict() == Verdict::Agree)
 }
 
 /// The bridge between the members.
@@ -219,7 +218,8 @@ fn tolerances(a: HalfWidth, b: HalfWidth, first: &Figure, later: &Figure) -> Con
         if whole.is_zero() {
             return Written { number, value, half, loose };
         }
-        Written { number, value: value / &whole, half: half / &whole, loose: loose / &whole }
+        let percent = Rational::from_integer(100.into()) / whole;
+        Written { number, value: value * &percent, half: half * &percent, loose: loose * percent }
     };
     let both = a.relative && b.relative;
     let (a, b) = match both {
@@ -340,21 +340,32 @@ fn lint(contest: &Contest, bridge: &Bridge) -> Option<Lint> {
     if bridge.kind == Kind::TemperaturePoint || a.value.is_zero() || b.value.is_zero() {
         return None;
     }
-    let error_a = match a.is_fraction() {
-        true => Rational::zero(),
-        false => &a.half / a.value.abs(),
-    };
-    let half_b = if b.is_fraction() { &b.loose } else { &b.half };
-    let error_b = half_b / b.value.abs();
-    let times = |n: i64, error: &Rational| error * Rational::from_integer(n.into());
+    let share = |half: &Rational, of: &Written| half / of.value.abs();
+    let times = |n: i64, error: Rational| error * Rational::from_integer(n.into());
     let per_mille = |n: i64| Rational::new(n.into(), 1000.into());
-    if times(3, &error_a) < error_b && per_mille(50) < error_b {
+    // A fraction given first is exact; trailing zeros of an integer count as it suits the writer.
+    let [fine_a, coarse_a] = match a.is_fraction() {
+        true => [Rational::zero(), Rational::zero()],
+        false => [share(&a.half, a), share(&a.loose, a)],
+    };
+    let fine_b = share(if b.is_fraction() { &b.loose } else { &b.half }, b);
+    if times(3, coarse_a) < fine_b && per_mille(50) < fine_b {
         Some(Lint::OverCoarse)
-    } else if times(20, &error_b) < error_a && per_mille(5) <= error_a {
+    } else if times(20, share(&b.loose, b)) < fine_a
+        && per_mille(5) <= fine_a
+        && !is_exact_and_short(contest, bridge)
+    {
         Some(Lint::OverPrecise)
     } else {
         None
     }
+}
+
+/// `1 in (25.4 mm)`, `1.5 in (38.1 mm)`: exact to the last of at most three digits. Nobody is
+/// misled by these, and they are everywhere; the rule is ours.
+fn is_exact_and_short(contest: &Contest, bridge: &Bridge) -> bool {
+    let worked = across(contest, bridge, &contest.a.value);
+    contest.b.number.significant <= 3 && worked.exact() == Some(&contest.b.value)
 }
 
 fn explain(
@@ -368,11 +379,11 @@ fn explain(
     let mark = |reference| if marked { reference } else { None };
     let share = contest.what == "± as a share: ";
     let left = |text: &str| match share {
-        true => text.to_owned(),
+        true => format!("{text}{}%", print::NBSP),
         false => print::with_unit(text, first.unit, mark(bridge.from_reference)),
     };
     let right = |text: &str| match share {
-        true => text.to_owned(),
+        true => format!("{text}{}%", print::NBSP),
         false => print::with_unit(text, later.unit, mark(bridge.to_reference)),
     };
     let Contest { a, b, .. } = contest;
@@ -387,13 +398,9 @@ fn explain(
         Rule::Nominal | Rule::Apart => format!("{} stands for {span}", b.text()),
         Rule::Loose => format!("{} with zeros as place holders stands for {span}", b.text()),
         Rule::TradeSize => {
-            let back = super::show(&bridge.back(&b.value.clone().into()), a.places() + 1, &stands);
-            format!(
-                "{} is {} exactly, of which {} is the rounding",
-                right(&b.text()),
-                left(&back),
-                a.text()
-            )
+            let back = print::middle(&bridge.back(&b.value.clone().into())).unwrap_or_default();
+            let back = super::exactly(&back, a.places() + 1);
+            format!("{} is {}, which rounds to {}", right(&b.text()), left(&back), a.text())
         }
         Rule::Inward => format!("{} is the limit rounded to the safe side", b.text()),
         Rule::Outward => format!("{} is the limit rounded beyond it", b.text()),
@@ -416,19 +423,50 @@ fn explain(
     format!("{fact}{note}; {why}{lint}")
 }
 
-/// The first figure in the unit and style of the later one.
-pub(super) fn works_out(first: &Figure, later: &Figure, bridge: &Bridge) -> Option<String> {
-    let (first_ends, later_ends) =
-        (ends(&first.amount, first.unit), ends(&later.amount, later.unit));
-    let shown = |a: &Written, b: &Written| {
-        let worked = print::middle(&bridge.across(&Real::Exact(a.value.clone())))?;
-        Some(print::number_apart(&worked, b.places(), &[&b.value]))
-    };
-    let mut numbers = shown(&first_ends.0, &later_ends.0)?;
-    if let Some(high) = &first_ends.1 {
-        let beside = later_ends.1.as_ref().unwrap_or(&later_ends.0);
-        numbers = format!("{numbers}–{}", shown(high, beside)?);
+/// The first figure in the unit and style of the later one; with more digits where it would look
+/// the same although it is not.
+fn works_out(first: &Figure, later: &Figure, bridge: &Bridge) -> Option<String> {
+    let plain = restated(first, later, bridge, &|value, beside| {
+        Some(print::number(&print::middle(value)?, beside.places()))
+    })?;
+    let as_written = restated(later, later, &same(later)?, &|_, beside| Some(beside.text()))?;
+    if plain.0 != as_written.0 {
+        return Some(plain.1);
+    }
+    let apart = restated(first, later, bridge, &|value, beside| {
+        let value = print::middle(value)?;
+        Some(print::number_apart(&value, beside.places(), &[&beside.value]))
+    })?;
+    Some(apart.1)
+}
+
+/// The bridge from a figure to itself.
+fn same(figure: &Figure) -> Option<Bridge> {
+    between(figure, figure, &Conventions::default()).ok()
+}
+
+/// The numbers of the first figure, each printed beside its counterpart; alone and with unit.
+fn restated(
+    first: &Figure,
+    later: &Figure,
+    bridge: &Bridge,
+    shown: &dyn Fn(&Real, &Written) -> Option<String>,
+) -> Option<(String, String)> {
+    let (a, b) = (ends(&first.amount, first.unit), ends(&later.amount, later.unit));
+    let across = |a: &Written| bridge.across(&Real::Exact(a.value.clone()));
+    let mut numbers = shown(&across(&a.0), &b.0)?;
+    if let Some(high) = &a.1 {
+        let high = shown(&across(high), b.1.as_ref().unwrap_or(&b.0))?;
+        numbers = format!("{numbers}–{high}");
     }
     let mark = later.reference.or(first.reference.and(bridge.to_reference));
-    Some(print::with_unit(&numbers, later.unit, mark))
+    let mut text = print::with_unit(&numbers, later.unit, mark);
+    if let (Some(a), Some(b)) = (half_width(first).ok()?, half_width(later).ok()?)
+        && !b.relative
+    {
+        let size = shown(&bridge.span_across(&Real::Exact(a.size.value)), &b.size)?;
+        text = format!("{text} ± {}", print::with_unit(&size, later.unit, None));
+        numbers = format!("{numbers} ± {size}");
+    }
+    Some((numbers, text))
 }

@@ -12,14 +12,21 @@ pub(super) const NBSP: char = '\u{a0}';
 
 /// Largest power of ten that is still worked with; larger ones are cut to it. No figure needs it,
 /// and it keeps the work bounded when a number was built by hand.
-const MAX_EXPONENT: i32 = 400;
+const MAX_EXPONENT: i32 = 100;
+
+/// More zeros than the longest integer that is kept exactly can end with.
+const MAX_ZEROS: u32 = 39;
 
 /// Digits beyond which a number is printed as a power of ten.
 const MAX_PRINTED: usize = 40;
 
-/// The same number with its exponent cut to what can be worked with.
+/// The same number with its exponent and its count of zeros cut to what can be worked with.
 pub(super) fn tame(number: &Number) -> Number {
-    Number { exponent: number.exponent.clamp(-MAX_EXPONENT, MAX_EXPONENT), ..number.clone() }
+    Number {
+        exponent: number.exponent.clamp(-MAX_EXPONENT, MAX_EXPONENT),
+        integer_zeros: number.integer_zeros.min(MAX_ZEROS),
+        ..number.clone()
+    }
 }
 
 /// `value` rounded to a multiple of `10^-places`; ties away from zero.
@@ -46,7 +53,9 @@ fn power_of_ten(value: &Rational, digits: &str, decimals: usize) -> String {
     let minus = if value.is_negative() { "\u{2212}" } else { "" };
     let head = digits.get(..1).unwrap_or("0");
     let next = digits.get(1..3).unwrap_or("00");
-    format!("{minus}{head}.{next}e{}", digits.len() - 1 - decimals)
+    let whole = i64::try_from(digits.len()).unwrap_or(i64::MAX);
+    let power = whole - 1 - i64::try_from(decimals).unwrap_or(0);
+    format!("{minus}{head}.{next}e{power}")
 }
 
 /// `value` with at least `places` decimals, and with as many more (at most six) as it takes to

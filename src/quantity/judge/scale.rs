@@ -5,7 +5,7 @@
 //! common ground (SI; pressures above ambient; standard air as litres ANR). Two scales make a
 //! [`Bridge`]. What cannot be bridged is incomparable (R10), with the reason in words.
 
-use crate::quantity::exact::parse_decimal;
+use crate::quantity::exact::{parse_decimal, to_f64};
 use crate::quantity::{
     Conventions, Dimension, Figure, GasState, Kind, Quantity, Rational, Real, Reference, Unit,
 };
@@ -96,6 +96,11 @@ impl Scale {
         self.span_down(&if self.flips { shifted.neg() } else { shifted })
     }
 
+    fn line(&self) -> (f64, f64) {
+        let factor = self.factor.to_f64();
+        (if self.flips { -factor } else { factor }, to_f64(&self.offset))
+    }
+
     fn span_up(&self, number: &Real) -> Real {
         number.mul(&self.factor)
     }
@@ -139,6 +144,12 @@ impl Bridge {
     /// The number on the right that a number on the left is.
     pub(super) fn across(&self, number: &Real) -> Real {
         self.to.down(&self.from.up(number))
+    }
+
+    /// The way across as a binary straight line: slope and intercept.
+    pub(super) fn line(&self) -> (f64, f64) {
+        let ((slope, offset), (to_slope, to_offset)) = (self.from.line(), self.to.line());
+        (slope / to_slope, (offset - to_offset) / to_slope)
     }
 
     /// The number on the left that a number on the right is.

@@ -7,7 +7,7 @@
 
 use super::spelling::{Placed, Slot, Spelled};
 use super::{Edit, MOST_DIGITS};
-use crate::quantity::{Amount, Rational};
+use crate::quantity::{Amount, Number};
 use std::collections::BTreeSet;
 
 /// Applies `edits` to the spelling of every number and keeps those that read as a new value.
@@ -28,6 +28,9 @@ fn each_number(
         }
         for text in edits(written) {
             let Some(edit) = spelled.respelled(placed, &text, words) else { continue };
+            if is_odd_fraction(&edit, placed) {
+                continue;
+            }
             if value_in(&edit, placed).is_some_and(|value| seen.insert(value)) {
                 found.push(edit);
             }
@@ -36,13 +39,32 @@ fn each_number(
     found
 }
 
-fn value_in(edit: &Edit, placed: &Placed) -> Option<Rational> {
+/// Fractions that nobody writes: improper, or with a denominator that no workshop uses.
+fn is_odd_fraction(edit: &Edit, placed: &Placed) -> bool {
+    number_in(edit, placed).and_then(|number| number.fraction).is_some_and(|(n, d)| {
+        d <= n || !matches!(d, 2 | 3 | 4 | 5 | 6 | 8 | 10 | 16 | 32 | 64 | 128)
+    })
+}
+
+/// What tells values apart, without the cost of exact numbers: digits without zeros at the end,
+/// their power of ten, and the fraction.
+type Same = (i128, i32, Option<(u32, u32)>, bool);
+
+fn value_in(edit: &Edit, placed: &Placed) -> Option<Same> {
+    let number = number_in(edit, placed)?;
+    let (mut mantissa, mut exponent) = (number.mantissa, number.exponent);
+    while mantissa != 0 && mantissa % 10 == 0 {
+        (mantissa, exponent) = (mantissa / 10, exponent + 1);
+    }
+    let exponent = if mantissa == 0 { 0 } else { exponent };
+    Some((mantissa, exponent, number.fraction, number.negative))
+}
+
+fn number_in<'a>(edit: &'a Edit, placed: &Placed) -> Option<&'a Number> {
     match (placed.slot, &edit.figure.amount) {
         (Slot::First, Amount::Point(number) | Amount::Range(number, _))
-        | (Slot::Second, Amount::Range(_, number)) => Some(number.value()),
-        (Slot::Tolerance, _) => {
-            edit.figure.tolerance.as_ref().map(|tolerance| tolerance.half_width.value())
-        }
+        | (Slot::Second, Amount::Range(_, number)) => Some(number),
+        (Slot::Tolerance, _) => edit.figure.tolerance.as_ref().map(|ours| &ours.half_width),
         _ => None,
     }
 }
@@ -73,8 +95,10 @@ pub(super) fn point_moved(spelled: &Spelled) -> Vec<Edit> {
         let digits = format!("{whole}{fraction}");
         let at = i64::try_from(whole.len()).unwrap_or(0);
         let shifts = [1, -1, 2, -2, 3, -3];
+        // Zeros at the end of an integer may be the slip itself: 380 for 38.
         let moved = |shift: i64| {
-            [shifted(&digits, at + shift, point, false), shifted(&digits, at + shift, point, true)]
+            let bare = fraction.is_empty();
+            [bare, !bare].map(|bare| shifted(&digits, at + shift, point, bare))
         };
         shifts.into_iter().flat_map(moved).map(|number| format!("{sign}{number}")).collect()
     })
@@ -164,7 +188,8 @@ pub(super) fn fraction_misread(spelled: &Spelled) -> Vec<Edit> {
         let digits: String = text.chars().filter(char::is_ascii_digit).collect();
         let mut found = Vec::new();
         if let Some(digits) = text.strip_prefix("0.").or_else(|| text.strip_prefix('.')) {
-            // 0.16 for 1/16, 0.332 for 3/32.
+            // 0.16 for 1/16, 0.38 for 3/8.
+            found.push(format!("1/{digits}"));
             for cut in 1..digits.len() {
                 found.push(format!("{}/{}", &digits[..cut], &digits[cut..]));
             }

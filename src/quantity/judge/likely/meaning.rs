@@ -50,21 +50,21 @@ pub(super) fn in_pair(
                 reference: Some(reference),
                 ..figure.clone()
             };
-            if pair::agrees(&mark(first, from), &mark(later, to), conv) {
+            if super::agrees(&mark(first, from), &mark(later, to), conv) {
                 return found(words, proposal());
             }
         }
     }
     if let Some((kind, words)) = other_kind(bridge.kind) {
         let with = |figure: &Figure| Figure { kind, kind_yields: false, ..figure.clone() };
-        if pair::agrees(&with(first), &with(later), conv) {
+        if super::agrees(&with(first), &with(later), conv) {
             return found(words, proposal());
         }
     }
     if first.unit.dimension == Dimension::LENGTH {
         for (doubled, words) in [(true, DIAMETER), (false, RADIUS)] {
             let Some(first) = scaled(first, doubled) else { continue };
-            if pair::agrees(&first, later, conv) {
+            if super::agrees(&first, later, conv) {
                 // Either member may be the wrong one.
                 return found(words, None);
             }
@@ -132,7 +132,7 @@ pub(super) fn alone(
         for (from, to, words) in mistaken(bridge.from_reference, bridge.to_reference) {
             let stated = Figure { reference: Some(to), ..stated.clone() };
             let nominal = Quantity { reference: Some(from), ..nominal.clone() };
-            if computed::agrees(&stated, &nominal, conv) {
+            if super::matches(&stated, &nominal, conv) {
                 return found(words, proposal());
             }
         }
@@ -145,7 +145,7 @@ pub(super) fn alone(
             _ => nominal.si.sub(&zero),
         };
         let nominal = Quantity { si, kind, ..nominal.clone() };
-        if computed::agrees(&stated, &nominal, conv) {
+        if super::matches(&stated, &nominal, conv) {
             return found(words, proposal());
         }
     }
@@ -159,7 +159,7 @@ pub(super) fn alone(
     let factor = Rational::from_integer(factor.into());
     for (factor, words) in [(factor.clone(), larger), (factor.recip(), smaller)] {
         let nominal = Quantity { si: nominal.si.mul(&factor.into()), ..nominal.clone() };
-        if computed::agrees(stated, &nominal, conv) {
+        if super::matches(stated, &nominal, conv) {
             return found(words, proposal());
         }
     }

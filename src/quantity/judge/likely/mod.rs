@@ -6,11 +6,13 @@
 
 mod digits;
 mod meaning;
+mod sieve;
 mod spelling;
 mod swaps;
 
+use super::scale::Bridge;
 use super::{computed, pair};
-use crate::quantity::{Computed, Conventions, Figure, Judgement};
+use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real};
 use spelling::Spelled;
 
 /// What probably went wrong.
@@ -44,8 +46,9 @@ type Class = fn(&Spelled) -> Vec<Edit>;
 const CLASSES: [Class; 9] = [
     digits::point_moved,
     digits::neighbours_swapped,
-    digits::one_wrong,
+    // A digit typed twice is the more particular slip, so it goes before any digit wrong.
     digits::one_doubled,
+    digits::one_wrong,
     digits::one_missing,
     digits::one_added,
     digits::fraction_misread,
@@ -69,15 +72,18 @@ struct Fit {
 /// The single edit of either member that makes a dual statement agree.
 pub(super) fn in_pair(text: &str, first: &Figure, later: &Figure, conv: &Conventions) -> Likely {
     let (a, b) = (Spelled::new(text, first), Spelled::new(text, later));
-    let fits = |class: Class| {
-        let in_later = class(&b).into_iter().filter(|edit| pair::agrees(first, &edit.figure, conv));
-        let in_first = class(&a).into_iter().filter(|edit| pair::agrees(&edit.figure, later, conv));
+    let Ok(bridge) = pair::between(first, later, conv) else { return Likely::default() };
+    let over = |first: &Figure, later: &Figure| agrees_over(&bridge, first, later);
+    let both = |class: Class, agree: &dyn Fn(&Figure, &Figure) -> bool| {
+        let in_later = class(&b).into_iter().filter(|edit| agree(first, &edit.figure));
+        let in_first = class(&a).into_iter().filter(|edit| agree(&edit.figure, later));
         let later = in_later.map(|edit| fit(edit, false));
         later.chain(in_first.map(|edit| fit(edit, true))).collect::<Vec<Fit>>()
     };
-    let unit = fits(swaps::units);
+    let fits = |class: Class| both(class, &over);
+    let unit = both(swaps::units, &|first, later| agrees(first, later, conv));
     if !unit.is_empty() {
-        return named(unit);
+        return named(with_tens(unit, &fits));
     }
     if let Some(found) = meaning::in_pair(&b, first, later, conv) {
         return found;
@@ -93,20 +99,49 @@ pub(super) fn alone(
     conv: &Conventions,
 ) -> Likely {
     let spelled = Spelled::new(text, stated);
-    let fits = |class: Class| {
-        let fitting = class(&spelled)
-            .into_iter()
-            .filter(|edit| computed::agrees(&edit.figure, &computed.nominal, conv));
+    let Ok(bridge) = computed::between(stated, &computed.nominal, conv) else {
+        return Likely::default();
+    };
+    let nominal = bridge.across(&computed.nominal.si);
+    let allows = |stated: &Figure| allows(stated, &nominal);
+    let filtered = |class: Class, agree: &dyn Fn(&Figure) -> bool| {
+        let fitting = class(&spelled).into_iter().filter(|edit| agree(&edit.figure));
         fitting.map(|edit| fit(edit, false)).collect::<Vec<Fit>>()
     };
-    let unit = fits(swaps::units);
+    let fits = |class: Class| filtered(class, &allows);
+    let unit = filtered(swaps::units, &|stated| matches(stated, &computed.nominal, conv));
     if !unit.is_empty() {
-        return named(unit);
+        return named(with_tens(unit, &fits));
     }
     if let Some(found) = meaning::alone(&spelled, stated, computed, conv) {
         return found;
     }
     CLASSES.iter().map(|class| fits(*class)).find(|f| !f.is_empty()).map(named).unwrap_or_default()
+}
+
+/// Bar for MPa is a factor of ten, and so is a decimal point: neither is the likelier.
+fn with_tens(mut unit: Vec<Fit>, fits: &dyn Fn(Class) -> Vec<Fit>) -> Vec<Fit> {
+    if unit.iter().all(|fit| fit.words == swaps::TENFOLD) {
+        unit.extend(fits(digits::point_moved));
+    }
+    unit
+}
+
+fn agrees(first: &Figure, later: &Figure, conv: &Conventions) -> bool {
+    pair::between(first, later, conv).is_ok_and(|bridge| agrees_over(&bridge, first, later))
+}
+
+fn agrees_over(bridge: &Bridge, first: &Figure, later: &Figure) -> bool {
+    sieve::may_pair(bridge.line(), first, later) && pair::agrees_over(bridge, first, later)
+}
+
+fn matches(stated: &Figure, nominal: &Quantity, conv: &Conventions) -> bool {
+    computed::between(stated, nominal, conv)
+        .is_ok_and(|bridge| allows(stated, &bridge.across(&nominal.si)))
+}
+
+fn allows(stated: &Figure, nominal: &Real) -> bool {
+    sieve::may_be(stated, nominal.to_f64()) && computed::allows(stated, nominal)
 }
 
 fn fit(edit: Edit, in_first: bool) -> Fit {

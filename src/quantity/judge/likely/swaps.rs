@@ -7,7 +7,7 @@ use crate::quantity::{Figure, Kind, Unit};
 
 /// Units that are taken for one another, by UCUM code.
 const GROUPS: &[&[&str]] = &[
-    &["mm", "[in_i]", "cm", "m", "[ft_i]", "[mil_i]", "um"],
+    &["mm", "[in_i]", "m", "[ft_i]", "[mil_i]", "um"],
     &["mm2", "cm2", "[sin_i]", "m2"],
     &["cm3", "[cin_i]", "L", "mL", "mm3", "[cft_i]"],
     &["[psi]", "bar", "kPa", "MPa", "mbar", "Pa"],
@@ -42,9 +42,17 @@ pub(super) fn units(spelled: &Spelled) -> Vec<Edit> {
         .map(|unit| Edit {
             figure: with_unit(spelled.figure, unit),
             text: spelled.with_unit(unit),
-            words: "wrong unit or prefix",
+            words: if is_tenfold(own, unit) { TENFOLD } else { "wrong unit or prefix" },
         })
         .collect()
+}
+
+/// The slip of a unit that is ten times another.
+pub(super) const TENFOLD: &str = "wrong prefix";
+
+fn is_tenfold(a: &Unit, b: &Unit) -> bool {
+    let ratio = a.factor.to_f64() / b.factor.to_f64();
+    [0.1, 10.0].iter().any(|ten| (ratio / ten - 1.0).abs() < 1e-9)
 }
 
 fn with_unit(figure: &Figure, unit: &'static Unit) -> Figure {

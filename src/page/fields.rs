@@ -1,0 +1,173 @@
+//! Taking known keys out of a YAML map, and complaining of the others.
+
+use super::yaml::{Node, Text, Value};
+use crate::slip::Slip;
+use crate::text::{Source, Span, Spot, nearest};
+use std::sync::Arc;
+
+/// The entries of one map, taken one key at a time.
+pub struct Fields<'a> {
+    source: &'a Arc<Source>,
+    /// What the map describes, for messages: "a reading", "the front matter".
+    what: &'static str,
+    entries: Vec<(Text, Option<Node>)>,
+    asked: Vec<&'static str>,
+    /// Place of the whole map.
+    pub span: Span,
+}
+
+impl<'a> Fields<'a> {
+    /// Opens a map. Keys that stand twice are slips; the first one counts. Anything but a map is
+    /// a slip and gives no fields.
+    pub fn open(
+        source: &'a Arc<Source>,
+        node: Node,
+        what: &'static str,
+        slips: &mut Vec<Slip>,
+    ) -> Option<Fields<'a>> {
+        let span = node.span;
+        let entries = match node.value {
+            Value::Map(entries) => entries,
+            Value::Empty => Vec::new(),
+            _ => {
+                slips.push(wrong_shape(source, &node, what, "a map of `key: value` lines"));
+                return None;
+            }
+        };
+        let mut kept: Vec<(Text, Option<Node>)> = Vec::with_capacity(entries.len());
+        for (key, node) in entries {
+            match kept.iter().find(|(known, _)| known.text == key.text) {
+                None => kept.push((key, Some(node))),
+                Some((first, _)) => slips.push(duplicate_key(source, &key, first, what)),
+            }
+        }
+        Some(Fields { source, what, entries: kept, asked: Vec::new(), span })
+    }
+
+    /// The value under `key`, whatever its shape; an empty value counts as absent.
+    pub fn node(&mut self, key: &'static str) -> Option<Node> {
+        self.asked.push(key);
+        let slot = self.entries.iter_mut().find(|(known, _)| known.text == key)?;
+        slot.1.take().filter(|node| node.value != Value::Empty)
+    }
+
+    /// The scalar under `key`.
+    pub fn text(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
+        let node = self.node(key)?;
+        self.scalar(node, slips)
+    }
+
+    /// The scalar under a key that must be there.
+    pub fn required(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
+        let present = self.entries.iter().any(|(known, _)| known.text == key);
+        let text = self.text(key, slips);
+        if text.is_none() && !present {
+            let spot = Spot::new(self.source, self.first_line());
+            let message = format!("{} has no `{key}`", self.what);
+            slips.push(Slip::stop("missing-key", spot, message).help(format!("add `{key}: …`")));
+        }
+        text
+    }
+
+    /// `true` or `false` under `key`; absent is false.
+    pub fn flag(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> bool {
+        let Some(text) = self.text(key, slips) else { return false };
+        match text.text.as_str() {
+            "true" | "yes" => true,
+            "false" | "no" => false,
+            other => {
+                let spot = Spot::new(self.source, text.span);
+                let message = format!("`{key}` is `{other}`, which is neither true nor false");
+                slips.push(Slip::stop("wrong-shape", spot, message).help("write true or false"));
+                false
+            }
+        }
+    }
+
+    /// A list of scalars, or one scalar standing for a list of one.
+    pub fn texts(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Vec<Text> {
+        let Some(node) = self.node(key) else { return Vec::new() };
+        let nodes = match node.value {
+            Value::List(items) => items,
+            _ => vec![node],
+        };
+        nodes.into_iter().filter_map(|node| self.scalar(node, slips)).collect()
+    }
+
+    /// A list of any values; a single value counts as a list of one.
+    pub fn list(&mut self, key: &'static str) -> Vec<Node> {
+        match self.node(key) {
+            Some(Node { value: Value::List(items), .. }) => items,
+            Some(node) => vec![node],
+            None => Vec::new(),
+        }
+    }
+
+    /// Entries of the map under `key`, with duplicate keys complained of.
+    pub fn entries(
+        &mut self,
+        key: &'static str,
+        what: &'static str,
+        slips: &mut Vec<Slip>,
+    ) -> Vec<(Text, Node)> {
+        let Some(node) = self.node(key) else { return Vec::new() };
+        let Some(fields) = Fields::open(self.source, node, what, slips) else { return Vec::new() };
+        fields.entries.into_iter().filter_map(|(key, node)| Some((key, node?))).collect()
+    }
+
+    /// Complains of every key that nobody asked for.
+    pub fn finish(self, slips: &mut Vec<Slip>) {
+        for (key, _) in
+            self.entries.iter().filter(|(key, _)| !self.asked.contains(&key.text.as_str()))
+        {
+            slips.push(unknown_key(self.source, key, self.what, &self.asked));
+        }
+    }
+
+    fn scalar(&self, node: Node, slips: &mut Vec<Slip>) -> Option<Text> {
+        match node.value {
+            Value::Text(text) => Some(text),
+            _ => {
+                slips.push(wrong_shape(self.source, &node, self.what, "a text"));
+                None
+            }
+        }
+    }
+
+    fn first_line(&self) -> Span {
+        let line = self.source.line_span(self.span.start);
+        Span::new(self.span.start, line.end.max(self.span.start))
+    }
+}
+
+fn wrong_shape(source: &Arc<Source>, node: &Node, what: &str, wanted: &str) -> Slip {
+    let line = source.line_span(node.span.start);
+    let span = Span::new(node.span.start, node.span.end.min(line.end));
+    let message = format!("{what} wants {wanted} here, but this is {}", node.shape());
+    Slip::stop("wrong-shape", Spot::new(source, span), message)
+}
+
+fn duplicate_key(source: &Arc<Source>, key: &Text, first: &Text, what: &str) -> Slip {
+    let message = format!("`{}` stands twice in {what}", key.text);
+    Slip::stop("duplicate-key", Spot::new(source, key.span), message)
+        .label(Spot::new(source, first.span), "first written here; this one counts")
+        .help("keep one of the two")
+}
+
+fn unknown_key(source: &Arc<Source>, key: &Text, what: &str, known: &[&'static str]) -> Slip {
+    let spot = Spot::new(source, key.span);
+    let starts_like_figure = key.text.starts_with(|c: char| c.is_ascii_digit());
+    if starts_like_figure {
+        let message =
+            format!("YAML cut this off at a comma: `{}` became a key of its own", key.text);
+        return Slip::stop("yaml-trap", spot, message)
+            .noting("inside { } a comma ends a value")
+            .help("put the whole value in quotes");
+    }
+    let message = format!("`{}` is not a key of {what}", key.text);
+    let slip = Slip::stop("unknown-key", spot, message);
+    match nearest(&key.text, known.iter().copied()) {
+        Some(name) => slip.write(name),
+        None => slip.help(format!("known keys: {}", known.join(", "))),
+    }
+}

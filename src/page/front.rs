@@ -1,0 +1,573 @@
+//! Front matter: what a page declares before its text begins.
+
+use super::fields::Fields;
+use super::yaml::{Node, Text, Value};
+use crate::slip::Slip;
+use crate::text::{Source, Span, Spot, nearest};
+use std::sync::Arc;
+
+/// What a page is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum PageKind {
+    /// Describes one engine.
+    Engine,
+    /// Sets several engines side by side.
+    Comparison,
+    /// Anything else.
+    #[default]
+    Article,
+    /// Terms and their meanings.
+    Glossary,
+    /// The folio's safety page.
+    Safety,
+}
+
+/// Where a figure comes from, by kind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SourceKind {
+    /// Measured by the writer.
+    Measured,
+    /// Stated by the maker.
+    Maker,
+    /// Reported by somebody else.
+    Reported,
+    /// Concluded from other facts.
+    Inferred,
+    /// Estimated.
+    Estimated,
+    /// Taken over without a look.
+    Assumed,
+    /// Heard; needs who and when.
+    Hearsay,
+    /// An opinion.
+    Opinion,
+}
+
+impl SourceKind {
+    const ALL: &'static [(&'static str, SourceKind)] = &[
+        ("measured", SourceKind::Measured),
+        ("maker", SourceKind::Maker),
+        ("reported", SourceKind::Reported),
+        ("inferred", SourceKind::Inferred),
+        ("estimated", SourceKind::Estimated),
+        ("assumed", SourceKind::Assumed),
+        ("hearsay", SourceKind::Hearsay),
+        ("opinion", SourceKind::Opinion),
+    ];
+
+    /// The word of the format.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        SourceKind::ALL.iter().find(|(_, kind)| *kind == self).map_or("", |(word, _)| word)
+    }
+}
+
+/// A declared source.
+#[derive(Debug, Clone)]
+pub struct SourceDecl {
+    /// Name by which readings refer to it.
+    pub id: Text,
+    /// Kind.
+    pub kind: SourceKind,
+    /// Title of a document, or what was looked at.
+    pub title: Option<Text>,
+    /// Revision of a document.
+    pub rev: Option<Text>,
+    /// Who said so.
+    pub by: Option<Text>,
+    /// Date.
+    pub on: Option<Text>,
+    /// Instrument: a name from the imprint, or words.
+    pub with: Option<Text>,
+    /// How far it is to be trusted.
+    pub standing: Option<Text>,
+    /// Remark.
+    pub note: Option<Text>,
+}
+
+/// How a reading states its value.
+#[derive(Debug, Clone)]
+pub enum Form {
+    /// As text: a figure, a ring, a drill, go/no-go, repeats in brackets.
+    Written(Text),
+    /// Repeated measurements with a common unit.
+    Repeats {
+        /// Numbers as typed.
+        values: Vec<Text>,
+        /// Their unit.
+        unit: Text,
+    },
+    /// A spring by force and length: `4.0 N at 32 mm`, two or more.
+    Pairs(Vec<Text>),
+}
+
+/// One statement of a reading's value.
+#[derive(Debug, Clone)]
+pub struct StatementDecl {
+    /// The value.
+    pub form: Form,
+    /// Source id.
+    pub from: Option<Text>,
+    /// Instrument.
+    pub with: Option<Text>,
+    /// Place of the statement.
+    pub span: Span,
+}
+
+/// A named figure with its statements.
+#[derive(Debug, Clone)]
+pub struct ReadingDecl {
+    /// Name in formulas, snake_case.
+    pub name: Text,
+    /// Aliases used in prose.
+    pub called: Vec<Text>,
+    /// Statements; several are judged against each other.
+    pub statements: Vec<StatementDecl>,
+    /// Why there is no value.
+    pub not_measured: Option<Text>,
+    /// Engine from which the value is borrowed.
+    pub like: Option<Text>,
+    /// Whether the user of the engine sets it (pressure, dwell).
+    pub setting: bool,
+    /// Revision of the engine it belongs to.
+    pub revision: Option<Text>,
+    /// Remark shown to readers.
+    pub note: Option<Text>,
+}
+
+/// A named figure with a formula.
+#[derive(Debug, Clone)]
+pub struct DerivedDecl {
+    /// Name in formulas.
+    pub name: Text,
+    /// The formula.
+    pub formula: Text,
+    /// Aliases used in prose.
+    pub called: Vec<Text>,
+    /// Unit to print it in.
+    pub unit: Option<Text>,
+    /// Remark shown to readers.
+    pub note: Option<Text>,
+}
+
+/// A sentence with a checkable formula.
+#[derive(Debug, Clone)]
+pub struct ClaimDecl {
+    /// The sentence.
+    pub say: Text,
+    /// The formula.
+    pub holds: Text,
+}
+
+/// A corrected figure.
+#[derive(Debug, Clone)]
+pub struct CorrectionDecl {
+    /// Date.
+    pub on: Option<Text>,
+    /// Name of the reading or derived figure.
+    pub figure: Text,
+    /// What pages said.
+    pub was: Text,
+    /// What is right.
+    pub now: Text,
+    /// Why.
+    pub because: Option<Text>,
+    /// Source id.
+    pub from: Option<Text>,
+}
+
+/// A reason to let one slip pass.
+#[derive(Debug, Clone)]
+pub struct WaiverDecl {
+    /// Fault name.
+    pub fault: Text,
+    /// The offending text it is about.
+    pub at: Text,
+    /// The reason.
+    pub because: Text,
+    /// Date.
+    pub on: Option<Text>,
+}
+
+/// An open question.
+#[derive(Debug, Clone)]
+pub struct QuestionDecl {
+    /// The question.
+    pub ask: Text,
+    /// What would settle it.
+    pub settles: Option<Text>,
+}
+
+/// A revision of the engine.
+#[derive(Debug, Clone)]
+pub struct RevisionDecl {
+    /// Name.
+    pub name: Text,
+    /// Date.
+    pub on: Option<Text>,
+    /// What changed.
+    pub changed: Option<Text>,
+}
+
+/// Everything a page declares.
+#[derive(Debug, Clone, Default)]
+pub struct Front {
+    /// Title.
+    pub title: Option<Text>,
+    /// One or two sentences.
+    pub summary: Option<Text>,
+    /// Kind.
+    pub kind: PageKind,
+    /// Engine name in formulas.
+    pub engine: Option<Text>,
+    /// Family.
+    pub family: Option<Text>,
+    /// Engine it was developed from.
+    pub descends_from: Option<Text>,
+    /// Engines to compare.
+    pub compare: Vec<Text>,
+    /// Rows of the comparison; empty for all.
+    pub rows: Vec<Text>,
+    /// Overrides of the imprint: `pressure`.
+    pub pressure: Option<Text>,
+    /// Overrides of the imprint: `ambient`.
+    pub ambient: Option<Text>,
+    /// Overrides of the imprint: `decimal_comma`.
+    pub decimal_comma: Option<Text>,
+    /// Date of the page.
+    pub date: Option<Text>,
+    /// Author.
+    pub author: Option<Text>,
+    /// Number of specimens looked at.
+    pub specimens: Option<Text>,
+    /// Default source of readings.
+    pub readings_from: Option<Text>,
+    /// Sources.
+    pub sources: Vec<SourceDecl>,
+    /// Readings.
+    pub readings: Vec<ReadingDecl>,
+    /// Derived figures.
+    pub derived: Vec<DerivedDecl>,
+    /// Claims.
+    pub claims: Vec<ClaimDecl>,
+    /// Events in the writer's order.
+    pub sequence: Vec<Text>,
+    /// Corrections.
+    pub corrections: Vec<CorrectionDecl>,
+    /// Waivers.
+    pub waivers: Vec<WaiverDecl>,
+    /// Open questions.
+    pub questions: Vec<QuestionDecl>,
+    /// Revisions.
+    pub revisions: Vec<RevisionDecl>,
+    /// Groups of readings taken together, so that their scatter is correlated.
+    pub taken_together: Vec<Vec<Text>>,
+}
+
+/// Reads a page's front matter. What cannot be read is a slip and is left out.
+pub fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
+    let Some(mut fields) = Fields::open(source, node, "the front matter", slips) else {
+        return Front::default();
+    };
+    let mut front = Front {
+        title: fields.text("title", slips),
+        summary: fields.text("summary", slips),
+        engine: fields.text("engine", slips),
+        family: fields.text("family", slips),
+        descends_from: fields.text("descends_from", slips),
+        compare: fields.texts("compare", slips),
+        rows: fields.texts("rows", slips),
+        pressure: fields.text("pressure", slips),
+        ambient: fields.text("ambient", slips),
+        decimal_comma: fields.text("decimal_comma", slips),
+        date: fields.text("date", slips),
+        author: fields.text("author", slips),
+        specimens: fields.text("specimens", slips),
+        readings_from: fields.text("readings_from", slips),
+        sequence: fields.texts("sequence", slips),
+        ..Front::default()
+    };
+    front.kind = page_kind(source, &mut fields, &front, slips);
+    for (id, node) in fields.entries("sources", "the sources", slips) {
+        front.sources.extend(source_decl(source, id, node, slips));
+    }
+    for (name, node) in fields.entries("readings", "the readings", slips) {
+        check_name(source, &name, slips);
+        front.readings.extend(reading_decl(source, name, node, slips));
+    }
+    for (name, node) in fields.entries("derived", "the derived figures", slips) {
+        check_name(source, &name, slips);
+        front.derived.extend(derived_decl(source, name, node, slips));
+    }
+    front.claims = each(source, &mut fields, "claims", "a claim", slips, |fields, slips| {
+        Some(ClaimDecl {
+            say: fields.required("say", slips)?,
+            holds: fields.required("holds", slips)?,
+        })
+    });
+    front.corrections =
+        each(source, &mut fields, "corrections", "a correction", slips, |fields, slips| {
+            Some(CorrectionDecl {
+                on: fields.text("on", slips),
+                figure: fields.required("figure", slips)?,
+                was: fields.required("was", slips)?,
+                now: fields.required("now", slips)?,
+                because: fields.text("because", slips),
+                from: fields.text("from", slips),
+            })
+        });
+    front.waivers = each(source, &mut fields, "waivers", "a waiver", slips, |fields, slips| {
+        Some(WaiverDecl {
+            fault: fields.required("fault", slips)?,
+            at: fields.required("at", slips)?,
+            because: fields.required("because", slips)?,
+            on: fields.text("on", slips),
+        })
+    });
+    front.questions =
+        each(source, &mut fields, "questions", "a question", slips, |fields, slips| {
+            Some(QuestionDecl {
+                ask: fields.required("ask", slips)?,
+                settles: fields.text("settles", slips),
+            })
+        });
+    front.revisions =
+        each(source, &mut fields, "revisions", "a revision", slips, |fields, slips| {
+            Some(RevisionDecl {
+                name: fields.required("name", slips)?,
+                on: fields.text("on", slips),
+                changed: fields.text("changed", slips),
+            })
+        });
+    for node in fields.list("taken_together") {
+        if let Value::List(items) = node.value {
+            let texts = items.into_iter().filter_map(|item| match item.value {
+                Value::Text(text) => Some(text),
+                _ => None,
+            });
+            front.taken_together.push(texts.collect());
+        }
+    }
+    fields.finish(slips);
+    front
+}
+
+/// Reads every map of a list; what lacks a required key is left out.
+fn each<T>(
+    source: &Arc<Source>,
+    fields: &mut Fields<'_>,
+    key: &'static str,
+    what: &'static str,
+    slips: &mut Vec<Slip>,
+    read: impl Fn(&mut Fields<'_>, &mut Vec<Slip>) -> Option<T>,
+) -> Vec<T> {
+    let mut all = Vec::new();
+    for node in fields.list(key) {
+        let Some(mut inner) = Fields::open(source, node, what, slips) else { continue };
+        let item = read(&mut inner, slips);
+        // A missing key has been told; unknown ones beside it would only be its echo.
+        if let Some(item) = item {
+            inner.finish(slips);
+            all.push(item);
+        }
+    }
+    all
+}
+
+fn page_kind(
+    source: &Arc<Source>,
+    fields: &mut Fields<'_>,
+    front: &Front,
+    slips: &mut Vec<Slip>,
+) -> PageKind {
+    let implied = match (&front.engine, front.compare.is_empty()) {
+        (Some(_), _) => PageKind::Engine,
+        (None, false) => PageKind::Comparison,
+        (None, true) => PageKind::Article,
+    };
+    let Some(word) = fields.text("kind", slips) else { return implied };
+    match word.text.as_str() {
+        "engine" => PageKind::Engine,
+        "comparison" => PageKind::Comparison,
+        "article" => PageKind::Article,
+        "glossary" => PageKind::Glossary,
+        "safety" => PageKind::Safety,
+        _ => {
+            let known = ["engine", "comparison", "article", "glossary", "safety"];
+            slips.push(unknown_word(source, &word, "a kind of page", &known));
+            implied
+        }
+    }
+}
+
+/// A slip for a word outside a closed list.
+pub(super) fn unknown_word(source: &Arc<Source>, word: &Text, what: &str, known: &[&str]) -> Slip {
+    let message = format!("`{}` is not {what}", word.text);
+    let slip = Slip::stop("unknown-word", Spot::new(source, word.span), message);
+    match nearest(&word.text, known.iter().copied()) {
+        Some(name) => slip.write(name),
+        None => slip.help(format!("one of: {}", known.join(", "))),
+    }
+}
+
+fn check_name(source: &Arc<Source>, name: &Text, slips: &mut Vec<Slip>) {
+    let proper = name.text.starts_with(|c: char| c.is_ascii_lowercase())
+        && name.text.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_');
+    if proper {
+        return;
+    }
+    let words: Vec<String> = name
+        .text
+        .to_lowercase()
+        .split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_owned)
+        .collect();
+    let message = format!("`{}` cannot be used as a name in formulas", name.text);
+    let slip = Slip::stop("name-unusable", Spot::new(source, name.span), message)
+        .noting("names are small letters, digits and _; the words for prose go into `called`");
+    slips.push(if words.is_empty() { slip } else { slip.write(words.join("_")) });
+}
+
+fn source_decl(
+    source: &Arc<Source>,
+    id: Text,
+    node: Node,
+    slips: &mut Vec<Slip>,
+) -> Option<SourceDecl> {
+    let mut fields = Fields::open(source, node, "a source", slips)?;
+    let word = fields.required("kind", slips)?;
+    let known: Vec<&str> = SourceKind::ALL.iter().map(|(word, _)| *word).collect();
+    let kind = SourceKind::ALL.iter().find(|(known, _)| *known == word.text).map(|(_, kind)| *kind);
+    let Some(kind) = kind else {
+        slips.push(unknown_word(source, &word, "a kind of source", &known));
+        return None;
+    };
+    let decl = SourceDecl {
+        id,
+        kind,
+        title: fields.text("title", slips),
+        rev: fields.text("rev", slips),
+        by: fields.text("by", slips),
+        on: fields.text("on", slips),
+        with: fields.text("with", slips),
+        standing: fields.text("standing", slips),
+        note: fields.text("note", slips),
+    };
+    fields.finish(slips);
+    if decl.kind == SourceKind::Hearsay
+        && (decl.on.is_none() || (decl.by.is_none() && decl.title.is_none()))
+    {
+        let message = format!("hearsay `{}` does not say who and when", decl.id.text);
+        let slip = Slip::stop("hearsay-without-source", Spot::new(source, decl.id.span), message);
+        slips.push(slip.help("add `by: …` (or `title: …`) and `on: 2026-01-31`"));
+    }
+    Some(decl)
+}
+
+fn reading_decl(
+    source: &Arc<Source>,
+    name: Text,
+    node: Node,
+    slips: &mut Vec<Slip>,
+) -> Option<ReadingDecl> {
+    let mut decl = ReadingDecl {
+        name,
+        called: Vec::new(),
+        statements: Vec::new(),
+        not_measured: None,
+        like: None,
+        setting: false,
+        revision: None,
+        note: None,
+    };
+    let span = node.span;
+    let node = match node.value {
+        Value::Text(text) => {
+            let form = Form::Written(text);
+            decl.statements.push(StatementDecl { form, from: None, with: None, span });
+            return Some(decl);
+        }
+        Value::List(items) => {
+            slips.push(bare_list(source, &decl.name, span, items.len()));
+            return None;
+        }
+        value => Node { span, value },
+    };
+    let mut fields = Fields::open(source, node, "a reading", slips)?;
+    decl.called = fields.texts("called", slips);
+    decl.note = fields.text("note", slips);
+    decl.revision = fields.text("revision", slips);
+    decl.setting = fields.flag("setting", slips);
+    decl.like = fields.text("like", slips);
+    decl.not_measured = fields.text("not measured", slips);
+    decl.statements.extend(statement(&mut fields, span, slips));
+    for node in fields.list("also") {
+        let span = node.span;
+        if let Value::Text(text) = node.value {
+            let form = Form::Written(text);
+            decl.statements.push(StatementDecl { form, from: None, with: None, span });
+        } else if let Some(mut inner) = Fields::open(source, node, "a second statement", slips) {
+            decl.statements.extend(statement(&mut inner, span, slips));
+            inner.finish(slips);
+        }
+    }
+    let has_value =
+        !decl.statements.is_empty() || decl.like.is_some() || decl.not_measured.is_some();
+    fields.finish(slips);
+    if !has_value {
+        let message = format!("reading `{}` has no value", decl.name.text);
+        let slip = Slip::stop("missing-key", Spot::new(source, decl.name.span), message);
+        slips.push(slip.help("add `is: …`, or `not measured: \"why\"`"));
+        return None;
+    }
+    Some(decl)
+}
+
+fn bare_list(source: &Arc<Source>, name: &Text, span: Span, count: usize) -> Slip {
+    let line = source.line_span(span.start);
+    let spot = Spot::new(source, Span::new(span.start, span.end.max(span.start + 1).min(line.end)));
+    let message = format!("reading `{}` is a list of {count} without a unit", name.text);
+    Slip::stop("yaml-trap", spot, message)
+        .help(format!("write `{}: {{repeats: […], unit: mm}}`", name.text))
+}
+
+fn statement(fields: &mut Fields<'_>, span: Span, slips: &mut Vec<Slip>) -> Option<StatementDecl> {
+    let written = fields.text("is", slips);
+    let repeats = fields.texts("repeats", slips);
+    let unit = fields.text("unit", slips);
+    let pairs = fields.texts("pairs", slips);
+    let from = fields.text("from", slips);
+    let with = fields.text("with", slips);
+    let form = match (written, repeats.is_empty(), pairs.is_empty()) {
+        (Some(text), _, _) => Form::Written(text),
+        (None, false, _) => {
+            Form::Repeats { values: repeats, unit: unit.unwrap_or_else(|| Text::detached("")) }
+        }
+        (None, true, false) => Form::Pairs(pairs),
+        (None, true, true) => return None,
+    };
+    Some(StatementDecl { form, from, with, span })
+}
+
+fn derived_decl(
+    source: &Arc<Source>,
+    name: Text,
+    node: Node,
+    slips: &mut Vec<Slip>,
+) -> Option<DerivedDecl> {
+    if let Value::Text(formula) = node.value {
+        return Some(DerivedDecl { name, formula, called: Vec::new(), unit: None, note: None });
+    }
+    let mut fields = Fields::open(source, node, "a derived figure", slips)?;
+    let formula = fields.required("is", slips)?;
+    let decl = DerivedDecl {
+        name,
+        formula,
+        called: fields.texts("called", slips),
+        unit: fields.text("as", slips),
+        note: fields.text("note", slips),
+    };
+    fields.finish(slips);
+    Some(decl)
+}

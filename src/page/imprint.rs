@@ -1,0 +1,166 @@
+//! The imprint: what holds for the whole folio (`content/imprint.yaml`).
+
+use super::fields::Fields;
+use super::front::unknown_word;
+use super::yaml::{self, Text};
+use crate::slip::Slip;
+use crate::text::{Source, Span, Spot};
+use std::sync::Arc;
+
+/// A measuring instrument, declared once.
+#[derive(Debug, Clone)]
+pub struct InstrumentDecl {
+    /// Name used by `with:`.
+    pub id: Text,
+    /// What it is.
+    pub what: Option<Text>,
+    /// Its default ±.
+    pub plus_minus: Option<Text>,
+}
+
+/// Which units readers see first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum UnitsFirst {
+    /// Those of the writer.
+    #[default]
+    AsWritten,
+    /// SI.
+    Si,
+    /// US customary.
+    Us,
+}
+
+impl UnitsFirst {
+    /// The word of the format.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            UnitsFirst::AsWritten => "as written",
+            UnitsFirst::Si => "si",
+            UnitsFirst::Us => "us",
+        }
+    }
+}
+
+/// The imprint as declared.
+#[derive(Debug, Clone)]
+pub struct Imprint {
+    /// The file.
+    pub source: Arc<Source>,
+    /// Title of the site.
+    pub title: String,
+    /// One line under the title.
+    pub tagline: String,
+    /// Printed on every page.
+    pub notice: String,
+    /// Who publishes.
+    pub author: String,
+    /// Version of the data.
+    pub version: String,
+    /// Language code.
+    pub language: String,
+    /// What a bare pressure counts from.
+    pub pressure: Option<Text>,
+    /// Ambient pressure.
+    pub ambient: Option<Text>,
+    /// Whether a comma is a decimal sign.
+    pub decimal_comma: bool,
+    /// State meant by "standard" air.
+    pub standard_air: Option<Text>,
+    /// Units that readers see first.
+    pub units_first: UnitsFirst,
+    /// Instruments.
+    pub instruments: Vec<InstrumentDecl>,
+}
+
+impl Imprint {
+    /// An imprint that declares nothing, for a folio without one.
+    #[must_use]
+    pub fn empty(source: &Arc<Source>) -> Imprint {
+        Imprint {
+            source: Arc::clone(source),
+            title: "Engine teardowns".to_owned(),
+            tagline: String::new(),
+            notice: String::new(),
+            author: String::new(),
+            version: String::new(),
+            language: "en".to_owned(),
+            pressure: None,
+            ambient: None,
+            decimal_comma: false,
+            standard_air: None,
+            units_first: UnitsFirst::AsWritten,
+            instruments: Vec::new(),
+        }
+    }
+}
+
+/// Reads the imprint.
+#[must_use]
+pub fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
+    let mut slips = Vec::new();
+    let mut imprint = Imprint::empty(source);
+    let whole = Span::new(0, source.text.len());
+    let node = match yaml::read(source, whole) {
+        Ok(node) => node,
+        Err(slip) => return (imprint, vec![*slip]),
+    };
+    super::swallowed_comments(source, whole, &mut slips);
+    let Some(mut fields) = Fields::open(source, node, "the imprint", &mut slips) else {
+        return (imprint, slips);
+    };
+    let plain = |key, fields: &mut Fields<'_>, slips: &mut Vec<Slip>| {
+        fields.text(key, slips).map(|text| text.text).unwrap_or_default()
+    };
+    imprint.tagline = plain("tagline", &mut fields, &mut slips);
+    imprint.notice = plain("notice", &mut fields, &mut slips);
+    imprint.author = plain("author", &mut fields, &mut slips);
+    imprint.version = plain("version", &mut fields, &mut slips);
+    let language = plain("language", &mut fields, &mut slips);
+    if !language.is_empty() {
+        imprint.language = language;
+    }
+    if let Some(title) = fields.required("title", &mut slips) {
+        imprint.title = title.text;
+    }
+    imprint.pressure = fields.text("pressure", &mut slips);
+    imprint.ambient = fields.text("ambient", &mut slips);
+    imprint.decimal_comma = fields.flag("decimal_comma", &mut slips);
+    imprint.standard_air = fields.text("standard_air", &mut slips);
+    imprint.units_first = match fields.text("units_first", &mut slips) {
+        None => UnitsFirst::AsWritten,
+        Some(word) => match word.text.as_str() {
+            "as written" => UnitsFirst::AsWritten,
+            "si" => UnitsFirst::Si,
+            "us" => UnitsFirst::Us,
+            _ => {
+                slips.push(unknown_word(
+                    source,
+                    &word,
+                    "a choice of units",
+                    &["as written", "si", "us"],
+                ));
+                UnitsFirst::AsWritten
+            }
+        },
+    };
+    for (id, node) in fields.entries("instruments", "the instruments", &mut slips) {
+        let Some(mut inner) = Fields::open(source, node, "an instrument", &mut slips) else {
+            continue;
+        };
+        let what = inner.text("what", &mut slips);
+        let plus_minus = inner.text("plus_minus", &mut slips);
+        inner.finish(&mut slips);
+        imprint.instruments.push(InstrumentDecl { id, what, plus_minus });
+    }
+    fields.finish(&mut slips);
+    (imprint, slips)
+}
+
+/// A note for a folio without an imprint.
+#[must_use]
+pub fn missing(source: &Arc<Source>) -> Slip {
+    let spot = Spot::new(source, Span::new(0, 0));
+    Slip::note("imprint-missing", spot, "the folio has no content/imprint.yaml")
+        .help("add one with `title:` and `pressure: gauge` (what a bare bar or psi means here)")
+}

@@ -1,0 +1,255 @@
+//! Judged figures as they stand in the published text.
+
+use super::Edition;
+use super::frame::{root_of, units};
+use crate::body::blocks::{BlockKind, Document, Replacement};
+use crate::proof::{JudgedFigure, PageEntry, PageProof, Status};
+use crate::quantity::judge::quantity_of;
+use crate::quantity::{Amount, Figure, Hedge, Kind};
+use crate::sheet::print::{
+    Shown, Style, System, in_unit, kind_words, machine_value, system_of, unit_in,
+};
+use crate::sheet::statement::print_spaces;
+use crate::site::figure::{FigureView, Mark, figure_html};
+use crate::site::view;
+use crate::text::Span;
+
+/// The mark of a status.
+#[must_use]
+pub(super) fn mark(status: Status) -> Mark {
+    match status {
+        Status::Computed => Mark::Computed,
+        Status::SecondStatement => Mark::SecondStatement,
+        Status::OwnReading => Mark::OwnReading,
+        Status::Printed => Mark::Printed,
+        Status::Aside => Mark::Aside,
+        Status::Supposition => Mark::Supposition,
+        Status::Change => Mark::Change,
+        Status::Denied => Mark::Denied,
+        Status::SetApart => Mark::SetApart,
+        Status::Lenient => Mark::Lenient,
+        Status::Untied => Mark::Untied,
+        Status::Disagrees => Mark::Disagrees,
+    }
+}
+
+/// A quantity for themes.
+#[must_use]
+pub(super) fn view_shown(shown: Shown) -> view::Shown {
+    let Shown { written, si, us, value, kind } = shown;
+    view::Shown { written, si, us, value, kind }
+}
+
+/// Replacements for every judged figure of a page's body. Asides are numbered for their anchors.
+#[must_use]
+pub(super) fn replacements(
+    edition: &Edition,
+    page: &PageEntry,
+    document: &Document<'_>,
+    proof: &PageProof,
+) -> Vec<Replacement> {
+    let mut found: Vec<Replacement> = Vec::with_capacity(proof.figures.len());
+    let mut asides = 0;
+    for (block, figure) in &proof.figures {
+        let Some(text) = document.blocks.get(*block) else { continue };
+        if figure.status == Status::Aside {
+            asides += 1;
+        }
+        if text.kind == BlockKind::PictureText {
+            continue;
+        }
+        let span = document.replaceable(*block, figure.span);
+        let shown = &text.text[span.start..span.end];
+        let whole = span == figure.span;
+        let mut view =
+            view(edition, page, figure, shown, whole.then_some(text.text.as_str()), asides);
+        view.inside_link = inside_link(document, *block, span);
+        found.push(Replacement { block: *block, span, html: figure_html(&view) });
+    }
+    found.extend(setting_words(document));
+    found
+}
+
+/// "opinion:" at the head of a quote becomes its label.
+fn setting_words(document: &Document<'_>) -> Vec<Replacement> {
+    let blocks = document.blocks.iter().enumerate();
+    let opening = blocks.filter(|(_, block)| 0 < block.setting_length);
+    opening
+        .filter_map(|(index, block)| {
+            let setting = block.setting.as_ref()?;
+            let mut html = format!("<strong class=\"setting-word\">{}", setting.word());
+            if let crate::body::blocks::Setting::Hearsay(who) = setting
+                && !who.is_empty()
+            {
+                html.push_str(" (");
+                crate::body::html::escape_into(&mut html, who);
+                html.push(')');
+            }
+            html.push_str(".</strong> ");
+            Some(Replacement { block: index, span: Span::new(0, block.setting_length), html })
+        })
+        .collect()
+}
+
+fn inside_link(document: &Document<'_>, block: usize, span: Span) -> bool {
+    let Some(text) = document.blocks.get(block) else { return false };
+    let rendered = text.rendered(span);
+    let mut links = document.references.iter().filter(|reference| !reference.is_picture);
+    links.any(|link| link.span.contains(rendered))
+}
+
+fn view(
+    edition: &Edition,
+    page: &PageEntry,
+    judged: &JudgedFigure,
+    shown: &str,
+    block: Option<&str>,
+    aside: usize,
+) -> FigureView {
+    let written = print_spaces(shown);
+    let (si, us) = block.map_or((None, None), |text| systems(edition, page, judged, text));
+    let conventions = edition.folio.conventions_of(page);
+    let quantity = quantity_of(&judged.figure, conventions);
+    let has_value =
+        matches!(judged.figure.amount, Amount::Point(_)) && judged.figure.bound.is_none();
+    let (href, title) = origin(edition, page, judged, aside);
+    FigureView {
+        written,
+        si,
+        us,
+        value: has_value.then(|| machine_value(&quantity.si)),
+        kind: kind_words(&quantity),
+        href,
+        mark: mark(judged.status),
+        title,
+        first: units(edition),
+        inside_link: false,
+    }
+}
+
+/// The statement in each system: a member of the pair where there is one, a conversion otherwise.
+/// `None` where there is nothing to switch, or where words around the number ("nearly") would be
+/// lost.
+fn systems(
+    edition: &Edition,
+    page: &PageEntry,
+    judged: &JudgedFigure,
+    text: &str,
+) -> (Option<String>, Option<String>) {
+    let own = system_of(judged.figure.unit);
+    let shared = matches!(judged.figure.kind, Kind::Ratio | Kind::Count | Kind::Angle);
+    if own.is_none() || shared {
+        return (None, None);
+    }
+    let in_system = |system: System| -> String {
+        let stated = judged.members.iter().find(|member| system_of(member.unit) == Some(system));
+        let prefix = hedge_words(&judged.figure);
+        match stated {
+            Some(member) => {
+                let span = member.span;
+                let inside = text.get(span.start..span.end).unwrap_or("");
+                let lead = if judged.span.start < judged.figure.span.start { prefix } else { "" };
+                format!("{lead}{}", print_spaces(inside))
+            }
+            None => {
+                let lead = if judged.span.start < judged.figure.span.start { prefix } else { "" };
+                format!("{lead}{}", converted(edition, page, &judged.figure, system))
+            }
+        }
+    };
+    (Some(in_system(System::Metric)), Some(in_system(System::Us)))
+}
+
+/// Hedges stand before the number; inside a bound text they must not be lost.
+fn hedge_words(figure: &Figure) -> &'static str {
+    match figure.hedge {
+        Some(Hedge::About) => "about ",
+        Some(Hedge::Nearly) => "nearly ",
+        Some(Hedge::JustOver) => "just over ",
+        None => "",
+    }
+}
+
+/// A figure in another system of units, with as many digits as it carries.
+fn converted(edition: &Edition, page: &PageEntry, figure: &Figure, system: System) -> String {
+    let conventions = edition.folio.conventions_of(page);
+    let resolution = |number: &crate::quantity::Number| {
+        figure.unit.span_to_si(&number.resolution().into()).to_f64()
+    };
+    let quantity = quantity_of(figure, conventions);
+    let unit = unit_in(system, &quantity, Some(figure.unit));
+    let print = |number: &crate::quantity::Number| {
+        let is_point = quantity.kind == Kind::TemperaturePoint;
+        let value = number.value().into();
+        let si = if is_point { figure.unit.to_si(&value) } else { figure.unit.span_to_si(&value) };
+        let quantity = crate::quantity::Quantity { si, ..quantity.clone() };
+        let style = Style { unit: unit.clone(), resolution: resolution(number) };
+        in_unit(&quantity, &style.unit, style.resolution)
+    };
+    let mut text = match &figure.amount {
+        Amount::Point(number) => print(number),
+        Amount::Range(low, high) => {
+            let (low, high) = (print(low), print(high));
+            let low =
+                low.rsplit_once('\u{a0}').map_or(low.clone(), |(number, _)| number.to_owned());
+            format!("{low}–{high}")
+        }
+    };
+    if let Some(tolerance) = &figure.tolerance
+        && tolerance.unit.is_none()
+    {
+        let half = figure.unit.span_to_si(&tolerance.half_width.value().into()).to_f64();
+        let half =
+            crate::sheet::print::half_width_in(half, unit, resolution(&tolerance.half_width));
+        text = format!("{text} ±\u{a0}{half}");
+    }
+    if let Some(reference) = figure.reference {
+        text.push('\u{a0}');
+        text.push_str(reference.word());
+    }
+    text
+}
+
+/// Where a figure's origin is told, and what its title says.
+fn origin(
+    edition: &Edition,
+    page: &PageEntry,
+    judged: &JudgedFigure,
+    aside: usize,
+) -> (Option<String>, String) {
+    let ledger = &edition.folio.ledger;
+    let words = mark(judged.status).words();
+    if let Some((sheet, entry)) = judged.tied {
+        let item = &ledger.sheets[sheet].entries[entry];
+        let address = &ledger.sheets[sheet].address;
+        let on_sheet = has_data_sheet(edition, sheet);
+        let href = on_sheet.then(|| {
+            if *address == page.address {
+                format!("#{}", item.anchor())
+            } else {
+                format!("{}{address}#{}", root_of(&page.address), item.anchor())
+            }
+        });
+        let engine = ledger.sheets[sheet].engine.as_deref().filter(|_| page.sheet != Some(sheet));
+        let name = match engine {
+            Some(engine) => format!("{engine}: {}", item.words()),
+            None => item.words(),
+        };
+        return (href, format!("{name}; {words}"));
+    }
+    match judged.status {
+        Status::Aside => (Some(format!("#aside-{aside}")), format!("{words}: {}", judged.reason)),
+        Status::Supposition | Status::Change if !judged.reason.is_empty() => {
+            (None, format!("{words}: {}", judged.reason))
+        }
+        _ => match &judged.formula {
+            Some(formula) => (None, format!("{words}: {formula}")),
+            None => (None, words.to_owned()),
+        },
+    }
+}
+
+/// Whether the page of a sheet shows a data sheet to link to.
+fn has_data_sheet(edition: &Edition, sheet: usize) -> bool {
+    edition.folio.ledger.sheets[sheet].engine.is_some()
+}

@@ -1,0 +1,110 @@
+//! What surrounds every page.
+
+use super::Edition;
+use crate::page::PageKind;
+use crate::page::imprint::UnitsFirst;
+use crate::proof::PageEntry;
+use crate::site::view::{Caution, Frame, Heading, Link, Navigation, UnitSystem};
+
+/// Path from a page to the site's root.
+#[must_use]
+pub(super) fn root_of(address: &str) -> String {
+    "../".repeat(address.matches('/').count())
+}
+
+/// Fixed places of the site.
+#[must_use]
+pub(super) fn navigation(edition: &Edition) -> Navigation {
+    let pages = &edition.folio.pages;
+    let first = |kind: PageKind| {
+        let page = pages.iter().find(|page| page.front.kind == kind)?;
+        Some(page.address.clone())
+    };
+    Navigation {
+        home: Link::new("First sheet", "index.html"),
+        engines: Link::new("Engines", "index.html#engines"),
+        comparisons: first(PageKind::Comparison)
+            .map(|_| Link::new("Comparisons", "index.html#comparisons")),
+        glossary: first(PageKind::Glossary).map(|address| Link::new("Glossary", address)),
+        checks: Link::new("How figures are checked", "checks.html"),
+        asides: Link::new("Asides and waivers", "asides.html"),
+        safety: first(PageKind::Safety).map(|address| Link::new("Safety", address)),
+        search: Link::new("Search", "search.html"),
+    }
+}
+
+/// Units in which figures stand first.
+#[must_use]
+pub(super) fn units(edition: &Edition) -> UnitSystem {
+    match edition.folio.imprint.units_first {
+        UnitsFirst::AsWritten => UnitSystem::Written,
+        UnitsFirst::Si => UnitSystem::Si,
+        UnitsFirst::Us => UnitSystem::Us,
+    }
+}
+
+/// The frame of a page that the site makes by itself.
+#[must_use]
+pub(super) fn made(edition: &Edition, address: &str, title: &str, kind: &str) -> Frame {
+    let imprint = &edition.folio.imprint;
+    Frame {
+        root: root_of(address),
+        site_title: imprint.title.clone(),
+        tagline: imprint.tagline.clone(),
+        notice: imprint.notice.clone(),
+        data_version: imprint.version.clone(),
+        owner: if imprint.author.is_empty() {
+            imprint.title.clone()
+        } else {
+            imprint.author.clone()
+        },
+        language: imprint.language.clone(),
+        title: title.to_owned(),
+        kind: kind.to_owned(),
+        address: address.to_owned(),
+        draft: edition.draft,
+        units: units(edition),
+        navigation: navigation(edition),
+        ..Frame::default()
+    }
+}
+
+/// The word for a page's kind.
+#[must_use]
+pub(super) fn kind_word(kind: PageKind) -> &'static str {
+    match kind {
+        PageKind::Engine => "Engine",
+        PageKind::Comparison => "Comparison",
+        PageKind::Article => "Article",
+        PageKind::Glossary => "Glossary",
+        PageKind::Safety => "Safety",
+    }
+}
+
+/// The frame of a writer's page.
+#[must_use]
+pub(super) fn written(
+    edition: &Edition,
+    page: &PageEntry,
+    contents: Vec<Heading>,
+    caution: Option<Caution>,
+) -> Frame {
+    let front = &page.front;
+    let plain = |text: &Option<crate::page::yaml::Text>| {
+        text.as_ref().map(|text| text.text.clone()).unwrap_or_default()
+    };
+    Frame {
+        author: plain(&front.author),
+        date: plain(&front.date),
+        summary: plain(&front.summary),
+        identification: plain(&front.engine),
+        revision: front
+            .revisions
+            .last()
+            .map(|revision| revision.name.text.clone())
+            .unwrap_or_default(),
+        contents,
+        caution,
+        ..made(edition, &page.address, page.title(), kind_word(front.kind))
+    }
+}

@@ -1,0 +1,71 @@
+//! From proof to pages: what was found out is set into the plain data that themes show.
+//!
+//! This layer knows folio, proof and view; it computes nothing and judges nothing. It yields pages
+//! one by one as addresses and bytes; writing them is the shell's.
+
+mod around;
+mod compare;
+mod data;
+mod engine;
+mod figures;
+mod frame;
+mod standing;
+mod text;
+
+pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
+pub use data::{comparison_csv, engine_csv, engine_json};
+pub use text::{PagePress, PressedPage};
+
+use crate::proof::{Coverage, Folio};
+use crate::site::view;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// A picture of the folio as it is published.
+#[derive(Debug, Clone)]
+pub struct PublishedPicture {
+    /// Address relative to the site's root.
+    pub address: String,
+    /// Width in CSS pixels.
+    pub width: u32,
+    /// Height in CSS pixels.
+    pub height: u32,
+}
+
+/// What all pages of one publication share.
+pub struct Edition {
+    /// The folio.
+    pub folio: Arc<Folio>,
+    /// Whether pages are marked as a draft.
+    pub draft: bool,
+    /// Pictures by path below the folio.
+    pub pictures: BTreeMap<String, PublishedPicture>,
+}
+
+/// What later pages need to know of a judged page.
+#[derive(Debug, Clone, Default)]
+pub struct Digest {
+    /// Index of the page.
+    pub page: usize,
+    /// Counts.
+    pub coverage: Coverage,
+    /// Figures published with a mark.
+    pub marks: usize,
+    /// Asides: anchor, text, reason.
+    pub asides: Vec<view::AsideRow>,
+    /// Waivers.
+    pub waivers: Vec<view::WaiverRow>,
+    /// Headings and words for the search index.
+    pub search: Option<crate::site::search::SearchDocument>,
+}
+
+fn coverage(counts: &Coverage) -> view::Coverage {
+    view::Coverage {
+        computed: counts.computed,
+        second_statement: counts.second_statement,
+        own_reading: counts.own_reading,
+        aside: counts.aside,
+        untied: counts.untied + counts.disagrees,
+        total: counts.total(),
+    }
+}

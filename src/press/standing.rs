@@ -1,0 +1,158 @@
+//! How a page stands: coverage, sources, corrections, marks, asides, waivers.
+
+use super::Edition;
+use crate::page::front::{SourceDecl, SourceKind};
+use crate::page::yaml::Text;
+use crate::proof::{PageEntry, PageProof, Status};
+use crate::site::figure::Mark;
+use crate::site::view::{AsideRow, CorrectionRow, Link, MarkRow, SourceRow, Standing, WaiverRow};
+use crate::slip::{Severity, Slip};
+
+pub(super) fn plain(text: &Option<Text>) -> String {
+    text.as_ref().map(|text| text.text.clone()).unwrap_or_default()
+}
+
+/// The page of a fault in the catalogue.
+pub(super) fn fault_link(code: &str) -> Link {
+    Link::new(code, format!("faults/{code}.html"))
+}
+
+/// Everything about how a page stands. `texts` gives the text of a figure by its number.
+pub(super) fn standing(
+    edition: &Edition,
+    page: &PageEntry,
+    proof: &PageProof,
+    texts: &[String],
+) -> Standing {
+    let front = &page.front;
+    Standing {
+        coverage: super::coverage(&proof.coverage),
+        sources: front.sources.iter().map(|source| source_row(edition, page, source)).collect(),
+        corrections: corrections(page),
+        marks: marks(edition, proof),
+        asides: asides(proof, texts),
+        waivers: front
+            .waivers
+            .iter()
+            .enumerate()
+            .map(|(index, waiver)| WaiverRow {
+                anchor: format!("waiver-{}", index + 1),
+                fault: fault_link(&waiver.fault.text),
+                at: waiver.at.text.clone(),
+                because: waiver.because.text.clone(),
+                on: plain(&waiver.on),
+            })
+            .collect(),
+    }
+}
+
+fn corrections(page: &PageEntry) -> Vec<CorrectionRow> {
+    let mut rows: Vec<CorrectionRow> = page
+        .front
+        .corrections
+        .iter()
+        .map(|correction| CorrectionRow {
+            on: plain(&correction.on),
+            figure: correction.figure.text.replace(['_', '.'], " "),
+            anchor: format!("reading-{}", correction.figure.text),
+            was: correction.was.text.clone(),
+            now: correction.now.text.clone(),
+            because: plain(&correction.because),
+            source: plain(&correction.from),
+        })
+        .collect();
+    rows.sort_by(|a, b| b.on.cmp(&a.on));
+    rows
+}
+
+fn marks(edition: &Edition, proof: &PageProof) -> Vec<MarkRow> {
+    let wanted = |slip: &&Slip| {
+        slip.severity == Severity::Mark || edition.draft && slip.severity == Severity::Stop
+    };
+    let slips = proof.slips.iter().filter(wanted).enumerate();
+    slips
+        .map(|(index, slip)| {
+            let mark = match slip.code {
+                "untied-figure" => Mark::Untied,
+                _ if slip.severity == Severity::Stop => Mark::Disagrees,
+                _ => Mark::Lenient,
+            };
+            MarkRow {
+                anchor: format!("mark-{}", index + 1),
+                mark,
+                sign: mark.sign().to_owned(),
+                fault: fault_link(slip.code),
+                text: slip.spot.text().lines().next().unwrap_or("").to_owned(),
+                message: slip.message.clone(),
+            }
+        })
+        .collect()
+}
+
+/// Asides in the order in which they stand; their numbers are those of the figures' links.
+fn asides(proof: &PageProof, texts: &[String]) -> Vec<AsideRow> {
+    let figures = proof.figures.iter().zip(texts);
+    let asides = figures.filter(|((_, figure), _)| figure.status == Status::Aside);
+    asides
+        .enumerate()
+        .map(|(index, ((_, figure), text))| AsideRow {
+            anchor: format!("aside-{}", index + 1),
+            text: text.clone(),
+            because: figure.reason.clone(),
+        })
+        .collect()
+}
+
+/// The words for a source's kind.
+pub(super) fn kind_words(kind: SourceKind) -> &'static str {
+    match kind {
+        SourceKind::Measured => "measured",
+        SourceKind::Maker => "maker says",
+        SourceKind::Reported => "reported",
+        SourceKind::Inferred => "inferred",
+        SourceKind::Estimated => "estimated",
+        SourceKind::Assumed => "assumed",
+        SourceKind::Hearsay => "hearsay",
+        SourceKind::Opinion => "opinion",
+    }
+}
+
+fn source_row(edition: &Edition, page: &PageEntry, source: &SourceDecl) -> SourceRow {
+    let instruments = &edition.folio.imprint.instruments;
+    let with = source.with.as_ref().map(|with| {
+        let declared = instruments.iter().find(|instrument| instrument.id.text == with.text);
+        match declared.and_then(|instrument| instrument.what.as_ref()) {
+            Some(what) => {
+                let limit = declared.and_then(|instrument| instrument.plus_minus.as_ref());
+                match limit {
+                    Some(limit) => format!("with {} (± {})", what.text, limit.text),
+                    None => format!("with {}", what.text),
+                }
+            }
+            None => format!("with {}", with.text),
+        }
+    });
+    let mut details: Vec<String> = Vec::new();
+    details.extend(source.title.as_ref().map(|title| title.text.clone()));
+    details.extend(source.rev.as_ref().map(|rev| format!("rev. {}", rev.text)));
+    details.extend(source.by.as_ref().map(|by| format!("by {}", by.text)));
+    details.extend(with);
+    details.extend(source.on.as_ref().map(|on| on.text.clone()));
+    details.extend(source.standing.as_ref().map(|standing| standing.text.clone()));
+    details.extend(source.note.as_ref().map(|note| note.text.clone()));
+    let id = source.id.text.as_str();
+    let default = page.front.readings_from.as_ref().map(|from| from.text.as_str());
+    let statements = page.front.readings.iter().flat_map(|reading| &reading.statements);
+    SourceRow {
+        anchor: format!("source-{id}"),
+        name: id.to_owned(),
+        kind: kind_words(source.kind).to_owned(),
+        details: details.join(", "),
+        figures: statements
+            .filter(|statement| {
+                let own = statement.from.as_ref().map(|text| text.text.as_str());
+                own.or(default) == Some(id)
+            })
+            .count(),
+    }
+}

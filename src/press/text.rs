@@ -1,0 +1,204 @@
+//! Pressing one judged page: its text as HTML, its data, its digest.
+
+use super::engine::engine_page;
+use super::figures::replacements;
+use super::frame::{root_of, written};
+use super::standing::standing;
+use super::{Digest, Edition};
+use crate::body::blocks::{Document, anchor};
+use crate::body::html::{self, Picture, Resolver};
+use crate::page::PageKind;
+use crate::proof::checks::drawn::credit;
+use crate::proof::checks::link::{Target, site_address, target};
+use crate::proof::{PageEntry, PageProof, Status};
+use crate::sheet::print::machine_value;
+use crate::site::search::{SearchDocument, SearchFigure};
+use crate::site::theme::{Theme, ThemeFault};
+use crate::site::view::{ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View};
+use crate::slip::Severity;
+
+/// A page ready for the site.
+pub struct PressedPage {
+    /// Address relative to the root.
+    pub address: String,
+    /// The page; empty for the first page, which is finished when all others are known.
+    pub html: String,
+    /// What later pages need to know.
+    pub digest: Digest,
+    /// The first page's own text and standing.
+    pub home: Option<Box<HomePage>>,
+}
+
+/// Presses the pages of an edition.
+pub struct PagePress<'a> {
+    /// The edition.
+    pub edition: &'a Edition,
+    /// The theme.
+    pub theme: &'a Theme,
+}
+
+impl PagePress<'_> {
+    /// Presses one page.
+    ///
+    /// # Errors
+    /// A fault of the theme.
+    pub fn press(
+        &self,
+        index: usize,
+        document: &Document<'_>,
+        proof: &PageProof,
+    ) -> Result<PressedPage, ThemeFault> {
+        let edition = self.edition;
+        let page = &edition.folio.pages[index];
+        let texts: Vec<String> = proof
+            .figures
+            .iter()
+            .map(|(block, figure)| {
+                let text = document.blocks.get(*block).map(|block| block.text.as_str());
+                let text = text.and_then(|t| t.get(figure.span.start..figure.span.end));
+                text.unwrap_or("").to_owned()
+            })
+            .collect();
+        let replaced = replacements(edition, page, document, proof);
+        let resolver = PageResolver { edition, page };
+        let body_html = html::write(document, &replaced, &resolver);
+        let standing = standing(edition, page, proof, &texts);
+        let digest = digest(index, page, document, proof, &standing);
+        let contents = contents(document);
+        let mut pressed =
+            PressedPage { address: page.address.clone(), html: String::new(), digest, home: None };
+        let view = match page.front.kind {
+            _ if page.address == "index.html" => {
+                let frame = written(edition, page, contents, None);
+                pressed.home =
+                    Some(Box::new(HomePage { frame, body_html, standing, ..HomePage::default() }));
+                return Ok(pressed);
+            }
+            PageKind::Engine => View::Engine(Box::new(engine_page(
+                edition, page, proof, body_html, contents, standing,
+            ))),
+            PageKind::Comparison => View::Comparison(Box::new(super::compare::comparison_page(
+                edition, page, body_html, contents, standing,
+            ))),
+            PageKind::Glossary => {
+                let frame = written(edition, page, contents, None);
+                let (terms, body_html) = terms(document, &body_html);
+                View::Glossary(Box::new(GlossaryPage { frame, terms, body_html, standing }))
+            }
+            PageKind::Article | PageKind::Safety => {
+                let frame = written(edition, page, contents, None);
+                View::Article(Box::new(ArticlePage { frame, body_html, standing }))
+            }
+        };
+        pressed.html = self.theme.render(&view)?;
+        Ok(pressed)
+    }
+}
+
+struct PageResolver<'a> {
+    edition: &'a Edition,
+    page: &'a PageEntry,
+}
+
+impl Resolver for PageResolver<'_> {
+    fn link(&self, destination: &str) -> Option<String> {
+        let is_binding = ["by:", "aside:", "suppose:", "change:", "not:"]
+            .iter()
+            .any(|word| destination.starts_with(word));
+        if is_binding {
+            return None;
+        }
+        site_address(&target(destination, &self.page.name), &self.page.address)
+    }
+
+    fn picture(&self, destination: &str, title: &str) -> Option<Picture> {
+        let Target::File(path) = target(destination, &self.page.name) else { return None };
+        let published = self.edition.pictures.get(&path)?;
+        Some(Picture {
+            address: format!("{}{}", root_of(&self.page.address), published.address),
+            width: published.width,
+            height: published.height,
+            credit: credit(title).unwrap_or("").to_owned(),
+        })
+    }
+}
+
+fn contents(document: &Document<'_>) -> Vec<Heading> {
+    let headings = document.headings.iter().filter(|heading| (2..=3).contains(&heading.level));
+    headings
+        .map(|heading| Heading {
+            level: heading.level,
+            anchor: heading.id.clone(),
+            text: heading.text.replace('\u{fffc}', "…"),
+        })
+        .collect()
+}
+
+/// Terms of a definition list, with anchors put into its HTML.
+fn terms(document: &Document<'_>, body_html: &str) -> (Vec<Term>, String) {
+    let mut terms: Vec<Term> = document
+        .terms()
+        .into_iter()
+        .map(|term| Term { anchor: format!("term-{}", anchor(&term)), term })
+        .collect();
+    let mut with_anchors = String::with_capacity(body_html.len() + terms.len() * 24);
+    let mut rest = body_html;
+    for term in &terms {
+        let Some(at) = rest.find("<dt>") else { break };
+        with_anchors.push_str(&rest[..at]);
+        with_anchors.push_str("<dt id=\"");
+        html::escape_into(&mut with_anchors, &term.anchor);
+        with_anchors.push_str("\">");
+        rest = &rest[at + "<dt>".len()..];
+    }
+    with_anchors.push_str(rest);
+    terms.sort_by_key(|term| term.term.to_lowercase());
+    (terms, with_anchors)
+}
+
+fn digest(
+    index: usize,
+    page: &PageEntry,
+    document: &Document<'_>,
+    proof: &PageProof,
+    standing: &Standing,
+) -> Digest {
+    let texts: Vec<&str> = document.blocks.iter().map(|block| block.text.as_str()).collect();
+    let summary = page.front.summary.as_ref().map_or("", |summary| &summary.text);
+    let figures = proof.figures.iter().filter(|(_, figure)| figure.status != Status::Printed);
+    let marks = proof.slips.iter().filter(|slip| slip.severity == Severity::Mark).count();
+    Digest {
+        page: index,
+        coverage: proof.coverage,
+        marks,
+        asides: standing.asides.clone(),
+        waivers: standing.waivers.clone(),
+        search: Some(SearchDocument {
+            title: page.title().to_owned(),
+            address: page.address.clone(),
+            kind: super::frame::kind_word(page.front.kind).to_owned(),
+            headings: document
+                .headings
+                .iter()
+                .map(|heading| (heading.id.clone(), heading.text.clone()))
+                .collect(),
+            text: format!("{summary}\n{}", texts.join("\n")),
+            figures: figures
+                .filter_map(|(block, figure)| {
+                    let quantity = crate::quantity::judge::quantity_of(
+                        &figure.figure,
+                        &crate::quantity::Conventions::default(),
+                    );
+                    let text = document.blocks.get(*block)?;
+                    let label = text.text.get(figure.span.start..figure.span.end)?;
+                    Some(SearchFigure {
+                        dimension: quantity.dimension.name(),
+                        value: machine_value(&quantity.si).parse().ok()?,
+                        anchor: String::new(),
+                        label: label.to_owned(),
+                    })
+                })
+                .collect(),
+        }),
+    }
+}

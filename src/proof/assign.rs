@@ -1,0 +1,180 @@
+//! Figures and names of one sentence, matched as one assignment of least cost.
+
+use super::cues::Cue;
+use super::words::Word;
+use crate::text::Span;
+
+/// Beyond this cost a name is too far from a figure to mean it.
+const FARTHEST: f64 = 24.0;
+/// What agreement of the value is worth, in words of distance: it settles near ties only.
+const AGREES: f64 = 2.0;
+/// Figures or names of one sentence beyond which the matching is cut off: no sentence has them.
+const MOST: usize = 48;
+
+/// Cost of taking a figure for the one that a cue names, by what stands between them; `None` when
+/// they are too far apart.
+#[must_use]
+pub fn distance(
+    text: &str,
+    words: &[Word],
+    figure: Span,
+    others: &[Span],
+    cue: &Cue,
+) -> Option<f64> {
+    let (gap, behind) = if cue.span.end <= figure.start {
+        (Span::new(cue.span.end, figure.start), false)
+    } else if figure.end <= cue.span.start {
+        (Span::new(figure.end, cue.span.start), true)
+    } else {
+        return None;
+    };
+    let between = words.iter().filter(|word| gap.contains(word.span));
+    let mut cost = if behind { 1.5 } else { 0.0 };
+    for word in between {
+        cost += 1.0;
+        if matches!(word.stem.as_str(), "while" | "but" | "wherea" | "whereas" | "against") {
+            cost += 3.0;
+        }
+    }
+    let marks = &text[gap.start..gap.end];
+    cost += marks
+        .chars()
+        .map(|c| match c {
+            ';' => 4.0,
+            ':' => 1.0,
+            ',' => 2.0,
+            '(' | ')' => 0.5,
+            _ => 0.0,
+        })
+        .sum::<f64>();
+    cost += 4.0 * others.iter().filter(|other| gap.contains(**other)).count() as f64;
+    (cost <= FARTHEST).then_some(cost)
+}
+
+/// Least-cost matching of figures (rows) to cues (columns). `cost(row, column)` is `None` where
+/// the two cannot go together; `agrees` gives near ties to the value. Returns the column of each
+/// row.
+#[must_use]
+pub fn assign(
+    rows: usize,
+    columns: usize,
+    cost: impl Fn(usize, usize) -> Option<f64>,
+    agrees: impl Fn(usize, usize) -> bool,
+) -> Vec<Option<usize>> {
+    let (rows_used, columns_used) = (rows.min(MOST), columns.min(MOST));
+    // Leaving a figure alone costs more than any match, so that as many as possible are matched.
+    let alone = FARTHEST * 4.0;
+    let size = rows_used.max(1);
+    let width = columns_used + size;
+    let mut table = vec![vec![alone; width]; size];
+    let mut possible = vec![vec![false; columns_used]; size];
+    for row in 0..rows_used {
+        for column in 0..columns_used {
+            let Some(distance) = cost(row, column) else {
+                table[row][column] = alone * 4.0;
+                continue;
+            };
+            let bonus = if agrees(row, column) { AGREES } else { 0.0 };
+            table[row][column] = distance - bonus;
+            possible[row][column] = true;
+        }
+    }
+    let mut chosen = vec![None; rows];
+    for (row, column) in hungarian(&table).into_iter().enumerate().take(rows_used) {
+        if column < columns_used && possible[row][column] {
+            chosen[row] = Some(column);
+        }
+    }
+    chosen
+}
+
+/// The assignment problem for a matrix with at least as many columns as rows: shortest augmenting
+/// paths with potentials (Kuhn 1955, Munkres 1957; the O(n²m) form of Jonker and Volgenant 1987).
+fn hungarian(cost: &[Vec<f64>]) -> Vec<usize> {
+    let rows = cost.len();
+    let columns = cost.first().map_or(0, Vec::len);
+    let mut row_potential = vec![0.0; rows + 1];
+    let mut column_potential = vec![0.0; columns + 1];
+    let mut row_of = vec![0usize; columns + 1];
+    let mut way = vec![0usize; columns + 1];
+    for row in 1..=rows {
+        row_of[0] = row;
+        let mut column = 0;
+        let mut least = vec![f64::INFINITY; columns + 1];
+        let mut used = vec![false; columns + 1];
+        while row_of[column] != 0 {
+            used[column] = true;
+            let current = row_of[column];
+            let mut delta = f64::INFINITY;
+            let mut next = 0;
+            for j in (1..=columns).filter(|j| !used[*j]) {
+                let reduced =
+                    cost[current - 1][j - 1] - row_potential[current] - column_potential[j];
+                if reduced < least[j] {
+                    least[j] = reduced;
+                    way[j] = column;
+                }
+                if least[j] < delta {
+                    delta = least[j];
+                    next = j;
+                }
+            }
+            for j in 0..=columns {
+                if used[j] {
+                    row_potential[row_of[j]] += delta;
+                    column_potential[j] -= delta;
+                } else {
+                    least[j] -= delta;
+                }
+            }
+            column = next;
+        }
+        while column != 0 {
+            let previous = way[column];
+            row_of[column] = row_of[previous];
+            column = previous;
+        }
+    }
+    let mut chosen = vec![columns; rows];
+    for column in 1..=columns {
+        if row_of[column] != 0 {
+            chosen[row_of[column] - 1] = column - 1;
+        }
+    }
+    chosen
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn total(cost: &[Vec<f64>], columns: &[usize]) -> f64 {
+        columns.iter().enumerate().map(|(row, column)| cost[row][*column]).sum()
+    }
+
+    proptest! {
+        /// Against trying every assignment.
+        #[test]
+        fn no_other_assignment_is_cheaper(
+            cost in proptest::collection::vec(proptest::collection::vec(0.0..50.0f64, 4), 3)
+        ) {
+            let found = hungarian(&cost);
+            let mut best = f64::INFINITY;
+            for a in 0..4 { for b in 0..4 { for c in 0..4 {
+                if a != b && b != c && a != c {
+                    best = best.min(total(&cost, &[a, b, c]));
+                }
+            }}}
+            prop_assert!((total(&cost, &found) - best).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_value_settles_near_ties_but_never_overrules_words() {
+        let near = |row: usize, column: usize| Some(if row == column { 2.0 } else { 3.0 });
+        assert_eq!(assign(2, 2, near, |row, column| row != column), [Some(1), Some(0)]);
+        let clear = |row: usize, column: usize| Some(if row == column { 1.0 } else { 9.0 });
+        assert_eq!(assign(2, 2, clear, |row, column| row != column), [Some(0), Some(1)]);
+    }
+}

@@ -1,0 +1,151 @@
+//! The catalogue of faults: what each one is, how it misleads, and when to let it pass.
+//!
+//! One text file a fault, in our own Markdown; they are part of the program and are published with
+//! every site. A test keeps the list and the code's fault names equal.
+
+use std::sync::LazyLock;
+
+/// One fault.
+#[derive(Debug, Clone)]
+pub struct Fault {
+    /// Name.
+    pub code: &'static str,
+    /// In plain words.
+    pub title: &'static str,
+    /// The slip.
+    pub slip: &'static str,
+    /// How it misleads a reader.
+    pub misleads: &'static str,
+    /// A text that trips it, as typed.
+    pub trips: String,
+    /// Put right: words and the text, as typed.
+    pub put_right: String,
+    /// When to let it pass.
+    pub let_pass: &'static str,
+    /// "stops publishing", "publishes with a mark", or "told, not counted".
+    pub consequence: &'static str,
+}
+
+macro_rules! texts {
+    ($($code:literal $effect:ident),* $(,)?) => {
+        &[$(($code, Effect::$effect, include_str!(concat!("catalogue/", $code, ".md")))),*]
+    };
+}
+
+#[derive(Debug, Clone, Copy)]
+enum Effect {
+    Stops,
+    Marks,
+    Tells,
+}
+
+const TEXTS: &[(&str, Effect, &str)] = texts![
+    "ambiguous-inch" Stops,
+    "ambiguous-number" Stops,
+    "binding-disagrees" Stops,
+    "binding-unreadable" Stops,
+    "broken-link" Stops,
+    "claim-false" Stops,
+    "claim-uncertain" Marks,
+    "claim-undecided" Marks,
+    "corrected-figure" Stops,
+    "crossed-figures" Stops,
+    "dangerous-link" Stops,
+    "denied-but-true" Stops,
+    "drill-unknown" Stops,
+    "duplicate-key" Stops,
+    "engine-duplicate" Stops,
+    "engine-unknown" Stops,
+    "figure-disagrees" Stops,
+    "figure-incomparable" Stops,
+    "figure-lenient" Marks,
+    "formula-fault" Stops,
+    "formula-loop" Stops,
+    "heading-order" Marks,
+    "hearsay-without-source" Stops,
+    "image-missing" Stops,
+    "image-too-large" Stops,
+    "image-unreadable" Stops,
+    "image-without-alt" Stops,
+    "image-without-credit" Stops,
+    "imprint-missing" Tells,
+    "missing-key" Stops,
+    "missing-title" Stops,
+    "name-unusable" Stops,
+    "not-utf8" Stops,
+    "number-too-long" Stops,
+    "page-too-large" Stops,
+    "pair-disagrees" Stops,
+    "pair-incomparable" Stops,
+    "pair-lenient" Marks,
+    "raw-html" Stops,
+    "reading-unused" Tells,
+    "ring-comparison-disagrees" Stops,
+    "ring-unknown" Stops,
+    "source-missing" Marks,
+    "source-unknown" Stops,
+    "stale-waiver" Marks,
+    "statements-disagree" Stops,
+    "template-fault" Stops,
+    "unknown-key" Stops,
+    "unknown-name" Stops,
+    "unknown-word" Stops,
+    "unlisted-unit" Stops,
+    "untied-figure" Marks,
+    "value-unreadable" Stops,
+    "wrong-shape" Stops,
+    "yaml-fault" Stops,
+    "yaml-trap" Stops,
+];
+
+static FAULTS: LazyLock<Vec<Fault>> = LazyLock::new(|| TEXTS.iter().map(read).collect());
+
+/// Every fault, by name.
+#[must_use]
+pub fn all() -> &'static [Fault] {
+    &FAULTS
+}
+
+fn read((code, effect, text): &(&'static str, Effect, &'static str)) -> Fault {
+    let title = text.lines().next().unwrap_or("").trim_start_matches("# ").trim();
+    let part = |name: &str| -> &'static str {
+        let Some(start) = text.find(&format!("## {name}\n")) else { return "" };
+        let body = &text[start + name.len() + 4..];
+        body[..body.find("\n## ").unwrap_or(body.len())].trim_matches('\n')
+    };
+    Fault {
+        code,
+        title,
+        slip: part("The slip"),
+        misleads: part("How it misleads a reader"),
+        trips: unindented(part("A sentence that trips it")),
+        put_right: unindented(part("Put right")),
+        let_pass: part("When to let it pass"),
+        consequence: match effect {
+            Effect::Stops => "stops publishing",
+            Effect::Marks => "publishes with a mark",
+            Effect::Tells => "told, not counted",
+        },
+    }
+}
+
+/// Indented code without its indent.
+fn unindented(text: &str) -> String {
+    let lines = text.lines().map(|line| line.strip_prefix("    ").unwrap_or(line));
+    lines.collect::<Vec<_>>().join("\n").trim().to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_fault_has_all_its_parts() {
+        for fault in all() {
+            for part in [fault.title, fault.slip, fault.misleads, fault.let_pass] {
+                assert!(!part.trim().is_empty(), "{}", fault.code);
+            }
+            assert!(!fault.trips.is_empty() && !fault.put_right.is_empty(), "{}", fault.code);
+        }
+    }
+}

@@ -1,0 +1,248 @@
+//! Bound text: `[8.8 bar](by:operating_pressure)`, asides, suppositions, changes, denials.
+
+use crate::body::blocks::{Binding, Bound};
+use crate::formula;
+use crate::proof::figure::{JudgedFigure, Status, stands, worse};
+use crate::proof::passage::Passage;
+use crate::proof::prose::{Desk, Group, made};
+use crate::proof::worth::{Worth, judge_entry, of_formula};
+use crate::quantity::judge::against;
+use crate::quantity::reader::{ReadOptions, read_whole};
+use crate::quantity::{Computed, Figure, Judgement, Verdict};
+use crate::sheet::declare::formula_slip;
+use crate::slip::Slip;
+use crate::text::{Span, Spot};
+
+/// What a bound text is held against.
+enum Against {
+    Entry(usize, usize),
+    Value(Box<Computed>),
+}
+
+/// Judges one bound piece.
+pub(in crate::proof) fn judge(
+    passage: &Passage<'_>,
+    bound: &Bound,
+    desk: &Desk<'_>,
+    slips: &mut Vec<Slip>,
+) -> Option<JudgedFigure> {
+    let figures = read_bound(passage, bound, desk);
+    let group = |figures: Vec<Figure>| Group { span: bound.text, members: figures, pair: None };
+    match &bound.binding {
+        Binding::By(text) => by(passage, bound, text, figures, desk, slips),
+        Binding::Not(text) => denied(passage, bound, text, figures, desk, slips),
+        Binding::Aside(reason) => {
+            if reason.is_empty() {
+                slips.push(without_reason(passage, bound));
+            }
+            noted(figures.unwrap_or_default(), group, Status::Aside, reason)
+        }
+        Binding::Suppose(reason) => {
+            noted(figures.unwrap_or_default(), group, Status::Supposition, reason)
+        }
+        Binding::Change(reason) => {
+            noted(figures.unwrap_or_default(), group, Status::Change, reason)
+        }
+    }
+}
+
+fn noted(
+    figures: Vec<Figure>,
+    group: impl Fn(Vec<Figure>) -> Group,
+    status: Status,
+    reason: &str,
+) -> Option<JudgedFigure> {
+    // An aside may bind words without a figure; there is nothing to count then.
+    (!figures.is_empty()).then(|| made(group(figures), status, None, reason.to_owned()))
+}
+
+fn read_bound(
+    passage: &Passage<'_>,
+    bound: &Bound,
+    desk: &Desk<'_>,
+) -> Result<Vec<Figure>, crate::quantity::reader::WholeFault> {
+    let options =
+        ReadOptions { decimal_comma: desk.conventions.decimal_comma, ..ReadOptions::default() };
+    let text = &passage.text[bound.text.start..bound.text.end];
+    let mut figures = read_whole(text, &options)?;
+    for figure in &mut figures {
+        figure.span = figure.span.shifted(bound.text.start);
+        figure.noun = figure.noun.map(|noun| noun.shifted(bound.text.start));
+    }
+    Ok(figures)
+}
+
+fn without_reason(passage: &Passage<'_>, bound: &Bound) -> Slip {
+    let spot = passage.link_spot(bound);
+    Slip::stop("binding-unreadable", spot, "this aside does not say why")
+        .help("write the reason in quotes: [300 bar](aside: \"bottle rating\")")
+}
+
+/// Place of a formula inside its link; the whole link where Markdown changed its letters.
+fn formula_spot(passage: &Passage<'_>, bound: &Bound, formula: &str, span: Span) -> Spot {
+    let link = passage.link_spot(bound);
+    match link.text().rfind(formula) {
+        Some(at) if !formula.is_empty() => {
+            Spot::new(&link.source, span.shifted(link.span.start + at))
+        }
+        _ => link,
+    }
+}
+
+/// Works out what a binding names, and complains where it cannot.
+fn worth(
+    passage: &Passage<'_>,
+    bound: &Bound,
+    text: &str,
+    desk: &Desk<'_>,
+    slips: &mut Vec<Slip>,
+) -> Option<Against> {
+    let place = |span: Span| formula_spot(passage, bound, text, span);
+    let formula = match formula::parse(text) {
+        Ok(formula) => formula,
+        Err(faults) => {
+            slips.extend(faults.iter().map(|fault| formula_slip(place(fault.span), fault)));
+            return None;
+        }
+    };
+    let sheet = desk.sheet.unwrap_or(usize::MAX);
+    match of_formula(&formula, &desk.folio.ledger, sheet, desk.conventions) {
+        Ok(Worth::Entry(sheet, entry)) => Some(Against::Entry(sheet, entry)),
+        Ok(Worth::Value(computed)) => Some(Against::Value(computed)),
+        Ok(Worth::Silent) => None,
+        Ok(Worth::Undecided(needs)) => {
+            let spot = place(Span::new(0, text.len()));
+            let message = format!("this cannot be worked out yet: {needs}");
+            slips.push(Slip::mark("claim-undecided", spot, message));
+            None
+        }
+        Err(fault) => {
+            slips.push(formula_slip(place(fault.span), &fault));
+            None
+        }
+    }
+}
+
+fn judge_against(
+    passage: &Passage<'_>,
+    figure: &Figure,
+    what: &Against,
+    desk: &Desk<'_>,
+) -> Option<Judgement> {
+    match what {
+        Against::Entry(sheet, entry) => {
+            let ledger = &desk.folio.ledger;
+            judge_entry(passage.text, figure, ledger, (*sheet, *entry), desk.conventions)
+        }
+        Against::Value(computed) => Some(against(passage.text, figure, computed, desk.conventions)),
+    }
+}
+
+fn by(
+    passage: &Passage<'_>,
+    bound: &Bound,
+    text: &str,
+    figures: Result<Vec<Figure>, crate::quantity::reader::WholeFault>,
+    desk: &Desk<'_>,
+    slips: &mut Vec<Slip>,
+) -> Option<JudgedFigure> {
+    let figures = match figures {
+        Ok(figures) => figures,
+        Err(fault) => {
+            let spot = passage.spot(fault.span.shifted(bound.text.start));
+            let message = format!("the bound text is no figure: {}", fault.message);
+            let slip = Slip::stop("binding-unreadable", spot, message);
+            slips.push(match fault.help {
+                Some(help) => slip.help(help),
+                None => slip.help("bind the figure alone: [8.8 bar](by:operating_pressure)"),
+            });
+            return None;
+        }
+    };
+    let what = worth(passage, bound, text, desk, slips);
+    let mut group = Group { span: bound.text, members: figures, pair: None };
+    group = super::pair::judge(passage, group, desk, slips);
+    let Some(what) = what else {
+        return Some(made(group, Status::Untied, None, "cannot be worked out".to_owned()));
+    };
+    let judgements = group.members.iter().map(|figure| judge_against(passage, figure, &what, desk));
+    let pair_fails = group.pair.as_ref().is_some_and(|pair| !stands(pair));
+    let mut judgements = judgements.flatten();
+    let judgement = judgements.next()?;
+    let judgement = if pair_fails { judgements.fold(judgement, worse) } else { judgement };
+    let tied = match what {
+        Against::Entry(sheet, entry) => Some((sheet, entry)),
+        Against::Value(_) => None,
+    };
+    let status = match judgement.verdict {
+        Verdict::Agree if pair_fails => Status::Disagrees,
+        Verdict::Agree => match tied {
+            Some(named) => super::tie::standing(&group, &desk.folio.ledger, named),
+            None => Status::Computed,
+        },
+        Verdict::Lenient => Status::Lenient,
+        _ => Status::Disagrees,
+    };
+    slips.extend(slip(passage, bound, text, &judgement));
+    let mut figure = made(group, status, tied, judgement.reason);
+    figure.formula = Some(text.to_owned());
+    Some(figure)
+}
+
+fn slip(
+    passage: &Passage<'_>,
+    bound: &Bound,
+    formula: &str,
+    judgement: &Judgement,
+) -> Option<Slip> {
+    let stated = &passage.text[bound.text.start..bound.text.end];
+    let spot = passage.spot(bound.text);
+    let value = judgement.works_out.as_deref().unwrap_or("something else");
+    let slip = match judgement.verdict {
+        Verdict::Agree => return None,
+        Verdict::Lenient => {
+            let message = format!("{stated} agrees with `{formula}` only loosely");
+            Slip::mark("figure-lenient", spot, message)
+        }
+        Verdict::Disagree => {
+            let message = format!("`{formula}` works out as {value}; this says {stated}");
+            Slip::stop("binding-disagrees", spot, message)
+        }
+        Verdict::Incomparable => {
+            let message = format!("{stated} cannot be `{formula}`");
+            Slip::stop("binding-disagrees", spot, message)
+        }
+    };
+    Some(super::explained(slip, judgement))
+}
+
+fn denied(
+    passage: &Passage<'_>,
+    bound: &Bound,
+    text: &str,
+    figures: Result<Vec<Figure>, crate::quantity::reader::WholeFault>,
+    desk: &Desk<'_>,
+    slips: &mut Vec<Slip>,
+) -> Option<JudgedFigure> {
+    let figures = figures.ok()?;
+    let what = worth(passage, bound, text, desk, slips)?;
+    let group = Group { span: bound.text, members: figures, pair: None };
+    let judgement = judge_against(passage, group.members.first()?, &what, desk)?;
+    let tied = match what {
+        Against::Entry(sheet, entry) => Some((sheet, entry)),
+        Against::Value(_) => None,
+    };
+    if judgement.verdict == Verdict::Disagree {
+        return Some(made(group, Status::Denied, tied, judgement.reason));
+    }
+    let stated = &passage.text[bound.text.start..bound.text.end];
+    let slip = if judgement.verdict == Verdict::Incomparable {
+        let message = format!("{stated} could never be `{text}`, so denying it says nothing");
+        Slip::stop("figure-incomparable", passage.spot(bound.text), message)
+    } else {
+        let message = format!("this denies {stated}, but `{text}` is just that");
+        Slip::stop("denied-but-true", passage.spot(bound.text), message)
+    };
+    slips.push(slip.noting(judgement.reason.clone()));
+    Some(made(group, Status::Disagrees, tied, judgement.reason))
+}

@@ -1,0 +1,199 @@
+//! Links: they lead somewhere, stay on the site or go to the open web, and run nothing.
+
+use crate::body::blocks::{Document, Reference};
+use crate::body::template::Rendered;
+use crate::proof::folio::{Folio, PageEntry, address_of};
+use crate::slip::Slip;
+use crate::text::{Source, Spot, nearest};
+use std::sync::Arc;
+
+/// Where a link leads.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Target {
+    /// A page of the folio, by name, and an anchor on it.
+    Page {
+        /// Path below the folio.
+        name: String,
+        /// Anchor without `#`; empty for the page.
+        anchor: String,
+    },
+    /// A file beside the pages, by path below the folio.
+    File(String),
+    /// The open web or a mail address.
+    Outside(String),
+    /// Refused: it would run something or reach into the reader's disk.
+    Dangerous,
+}
+
+/// Resolves a destination from a page.
+#[must_use]
+pub fn target(destination: &str, page: &str) -> Target {
+    let lower = destination.trim().to_lowercase();
+    if ["http://", "https://", "mailto:"].iter().any(|scheme| lower.starts_with(scheme)) {
+        return Target::Outside(destination.trim().to_owned());
+    }
+    let scheme = lower.split_once(':').map(|(scheme, _)| scheme);
+    let has_scheme = scheme.is_some_and(|scheme| {
+        !scheme.is_empty()
+            && scheme.bytes().all(|b| b.is_ascii_alphanumeric() || b"+-.".contains(&b))
+    });
+    if has_scheme || lower.starts_with("//") || lower.starts_with('/') || lower.contains('\\') {
+        return Target::Dangerous;
+    }
+    let (path, anchor) = destination.split_once('#').unwrap_or((destination, ""));
+    let path = path.split('?').next().unwrap_or("");
+    let anchor = anchor.to_owned();
+    if path.is_empty() {
+        return Target::Page { name: page.to_owned(), anchor };
+    }
+    let Some(path) = joined(page, path) else { return Target::Dangerous };
+    if path.ends_with(".md") { Target::Page { name: path, anchor } } else { Target::File(path) }
+}
+
+/// `path` as seen from `page`; `None` when it leaves the folio's content.
+fn joined(page: &str, path: &str) -> Option<String> {
+    let mut parts: Vec<&str> = page.split('/').collect();
+    parts.pop();
+    for part in path.split('/') {
+        match part {
+            "" | "." => {}
+            ".." => {
+                parts.pop()?;
+                if parts.is_empty() {
+                    return None;
+                }
+            }
+            part => parts.push(part),
+        }
+    }
+    Some(parts.join("/"))
+}
+
+/// An anchor that another page must have; told when all pages are known.
+#[derive(Debug, Clone)]
+pub struct AnchorWanted {
+    /// Page, by index.
+    pub page: usize,
+    /// Anchor.
+    pub anchor: String,
+    /// The link.
+    pub spot: Spot,
+}
+
+/// What the links of a page ask of the rest of the site.
+#[derive(Debug, Clone, Default)]
+pub struct Wanted {
+    /// Anchors on pages.
+    pub anchors: Vec<AnchorWanted>,
+    /// Files beside the pages, by path below the folio.
+    pub files: Vec<String>,
+}
+
+/// Kinds of file that are published when a page links to them.
+const KINDS: [&str; 8] = [".csv", ".txt", ".pdf", ".json", ".png", ".jpg", ".jpeg", ".svg"];
+
+/// Judges the links of a page.
+pub fn judge(
+    folio: &Folio,
+    page: &PageEntry,
+    source: &Arc<Source>,
+    rendered: &Rendered<'_>,
+    document: &Document<'_>,
+    slips: &mut Vec<Slip>,
+) -> Wanted {
+    let mut wanted = Wanted::default();
+    for reference in document.references.iter().filter(|reference| !reference.is_picture) {
+        let spot = Spot::new(source, rendered.origin(reference.span).span);
+        match target(&reference.destination, &page.name) {
+            Target::Dangerous => slips.push(dangerous(spot, reference)),
+            Target::Outside(_) => {}
+            Target::File(path) => {
+                let lower = path.to_lowercase();
+                if !folio.files.contains(&path) {
+                    slips.push(broken(folio, spot, reference, &path));
+                } else if KINDS.iter().any(|kind| lower.ends_with(kind)) {
+                    wanted.files.push(path);
+                } else {
+                    slips.push(unpublished(spot, reference));
+                }
+            }
+            Target::Page { name, anchor } => match folio.by_name.get(&name) {
+                None => slips.push(broken(folio, spot, reference, &name)),
+                Some(_) if anchor.is_empty() => {}
+                Some(page) => wanted.anchors.push(AnchorWanted { page: *page, anchor, spot }),
+            },
+        }
+    }
+    for span in &document.raw_html {
+        let spot = Spot::new(source, rendered.origin(*span).span);
+        let written = spot.text().lines().next().unwrap_or("").to_owned();
+        let message = format!("raw HTML is not part of a page: {written}");
+        let slip = Slip::stop("raw-html", spot, message);
+        slips.push(slip.help("write Markdown; for a plain `<` write `\\<`"));
+    }
+    for span in &document.broken_bindings {
+        let spot = Spot::new(source, rendered.origin(*span).span);
+        let message = "this looks like a binding, but Markdown does not read it as one";
+        slips.push(
+            Slip::stop("binding-unreadable", spot, message)
+                .noting("a destination with blanks stands in < >")
+                .help("write [text](<by: formula with blanks>) or [text](by:name)"),
+        );
+    }
+    wanted
+}
+
+/// An anchor that its page does not have.
+#[must_use]
+pub fn anchor_missing(wanted: &AnchorWanted, folio: &Folio, anchors: &[String]) -> Slip {
+    let page = folio.pages[wanted.page].title();
+    let message = format!("“{page}” has no place called #{}", wanted.anchor);
+    let slip = Slip::stop("broken-link", wanted.spot.clone(), message);
+    match nearest(&wanted.anchor, anchors.iter().map(String::as_str)) {
+        Some(near) => slip.help(format!("did you mean #{near}?")),
+        None => slip.help("anchors are the words of a heading joined by hyphens, or {#name}"),
+    }
+}
+
+fn dangerous(spot: Spot, reference: &Reference) -> Slip {
+    let message = format!("links like `{}` are refused", reference.destination);
+    Slip::stop("dangerous-link", spot, message)
+        .noting("links go to pages and files of the folio, to http(s) or mailto")
+}
+
+fn unpublished(spot: Spot, reference: &Reference) -> Slip {
+    let message = format!("`{}` is not of a kind that is published", reference.destination);
+    Slip::stop("broken-link", spot, message).noting(format!("kinds: {}", KINDS.join(", ")))
+}
+
+fn broken(folio: &Folio, spot: Spot, reference: &Reference, path: &str) -> Slip {
+    let message = format!("`{}` leads nowhere: there is no {path}", reference.destination);
+    let slip = Slip::stop("broken-link", spot, message);
+    let pages = folio.pages.iter().map(|page| page.name.as_str());
+    let files = folio.files.iter().map(String::as_str);
+    match nearest(path, pages.chain(files)) {
+        Some(near) => slip.help(format!("did you mean {near}?")),
+        None => slip,
+    }
+}
+
+/// Address of a target on the site, seen from the page at `from`; `None` where it is not linked.
+#[must_use]
+pub fn site_address(target: &Target, from: &str) -> Option<String> {
+    let root = "../".repeat(from.matches('/').count());
+    match target {
+        Target::Outside(address) => Some(address.clone()),
+        Target::File(path) => {
+            Some(format!("{root}{}", path.strip_prefix("content/").unwrap_or(path)))
+        }
+        Target::Page { name, anchor } => {
+            let address = address_of(name);
+            let anchor = if anchor.is_empty() { String::new() } else { format!("#{anchor}") };
+            if address == from && !anchor.is_empty() {
+                return Some(anchor);
+            }
+            Some(format!("{root}{address}{anchor}"))
+        }
+        Target::Dangerous => None,
+    }
+}

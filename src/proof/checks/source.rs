@@ -1,0 +1,90 @@
+//! Sources: every reading says where it comes from.
+
+use crate::page::front::{ReadingDecl, SourceKind};
+use crate::proof::folio::{Folio, PageEntry};
+use crate::slip::Slip;
+use crate::text::{Source, Spot, nearest};
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// Judges the sources of a page's readings.
+pub fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
+    let Some(sheet) = page.sheet.map(|sheet| &folio.ledger.sheets[sheet]) else { return };
+    let mut used: BTreeSet<&str> = BTreeSet::new();
+    if let Some(default) = &page.front.readings_from {
+        used.insert(&default.text);
+        if sheet.source(&default.text).is_none() {
+            slips.push(unknown(source, default, sheet.sources.iter().map(|s| s.id.text.as_str())));
+        }
+    }
+    for decl in &page.front.readings {
+        for statement in &decl.statements {
+            match &statement.from {
+                Some(from) if sheet.source(&from.text).is_none() => {
+                    let known = sheet.sources.iter().map(|s| s.id.text.as_str());
+                    slips.push(unknown(source, from, known));
+                }
+                Some(from) => {
+                    used.insert(&from.text);
+                }
+                None if page.front.readings_from.is_none() => {
+                    slips.push(missing(source, decl));
+                }
+                None => {}
+            }
+        }
+        borrowed(folio, decl, source, slips);
+    }
+    for declared in &sheet.sources {
+        if declared.kind == SourceKind::Maker && declared.title.is_none() && declared.by.is_none() {
+            let message =
+                format!("source `{}` does not say what the maker wrote", declared.id.text);
+            let slip = Slip::mark("source-missing", Spot::new(source, declared.id.span), message);
+            slips.push(slip.help("add `title: …` and, if there is one, `rev: …`"));
+        }
+    }
+}
+
+fn borrowed(folio: &Folio, decl: &ReadingDecl, source: &Arc<Source>, slips: &mut Vec<Slip>) {
+    let Some(like) = &decl.like else { return };
+    match folio.ledger.engine(&like.text) {
+        None => slips.push(engine_unknown(folio, source, like)),
+        Some(sheet) if folio.ledger.sheets[sheet].entry(&decl.name.text).is_none() => {
+            let message = format!("{} has no `{}` to borrow", like.text, decl.name.text);
+            slips.push(Slip::stop("unknown-name", Spot::new(source, like.span), message));
+        }
+        Some(_) => {}
+    }
+}
+
+fn unknown<'a>(
+    source: &Arc<Source>,
+    from: &crate::page::yaml::Text,
+    known: impl Iterator<Item = &'a str>,
+) -> Slip {
+    let known: Vec<&str> = known.collect();
+    let message = format!("no source is called `{}`", from.text);
+    let slip = Slip::stop("source-unknown", Spot::new(source, from.span), message);
+    match nearest(&from.text, known.iter().copied()) {
+        Some(name) => slip.write(name),
+        None if known.is_empty() => slip.help("declare it under `sources:`"),
+        None => slip.help(format!("declared sources: {}", known.join(", "))),
+    }
+}
+
+fn missing(source: &Arc<Source>, decl: &ReadingDecl) -> Slip {
+    let message = format!("{} does not say where it comes from", decl.name.text.replace('_', " "));
+    Slip::mark("source-missing", Spot::new(source, decl.name.span), message)
+        .help("add `from: …`, or `readings_from: …` once for all readings of the page")
+}
+
+/// An engine that no page describes.
+#[must_use]
+pub fn engine_unknown(folio: &Folio, source: &Arc<Source>, name: &crate::page::yaml::Text) -> Slip {
+    let message = format!("no page describes an engine `{}`", name.text);
+    let slip = Slip::stop("engine-unknown", Spot::new(source, name.span), message);
+    match nearest(&name.text, folio.ledger.engines()) {
+        Some(known) => slip.write(known),
+        None => slip.help("its page has `engine: …` in its front matter"),
+    }
+}

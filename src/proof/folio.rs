@@ -1,0 +1,178 @@
+//! The folio as the proof sees it: an index of pages, the ledger, and the words that name figures.
+
+use super::cues::CueIndex;
+use crate::page::front::Front;
+use crate::page::imprint::{self, Imprint};
+use crate::page::{self, Page};
+use crate::quantity::Conventions;
+use crate::sheet::Ledger;
+use crate::sheet::declare::{Declared, conventions, ledger};
+use crate::slip::Slip;
+use crate::text::{Source, Span};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+/// What the index keeps of a page; the text itself is read again when the page is judged.
+#[derive(Debug)]
+pub struct PageEntry {
+    /// Path below the folio, with `/` (`content/engines/rowan.md`).
+    pub name: String,
+    /// Address on the site (`engines/rowan.html`).
+    pub address: String,
+    /// Its declarations.
+    pub front: Front,
+    /// Where its text stands in the file.
+    pub body: Span,
+    /// Sheet in the ledger, if it declares any figure or engine.
+    pub sheet: Option<usize>,
+    /// Bytes of the file when it was read.
+    pub length: usize,
+}
+
+impl PageEntry {
+    /// Title, or the file's name where it has none.
+    #[must_use]
+    pub fn title(&self) -> &str {
+        self.front.title.as_ref().map_or(&self.name, |title| &title.text)
+    }
+}
+
+/// A correction that later pages must respect.
+#[derive(Debug)]
+pub struct KnownCorrection {
+    /// Sheet and entry of the corrected figure.
+    pub figure: (usize, usize),
+    /// What used to be stated.
+    pub was: String,
+    /// Date.
+    pub on: String,
+}
+
+/// Everything that judging one page needs to know of the others.
+#[derive(Debug)]
+pub struct Folio {
+    /// The imprint.
+    pub imprint: Imprint,
+    /// Its conventions.
+    pub conventions: Conventions,
+    /// Pages in the order of their paths.
+    pub pages: Vec<PageEntry>,
+    /// Page by file name.
+    pub by_name: BTreeMap<String, usize>,
+    /// All named figures.
+    pub ledger: Ledger,
+    /// Words that name them.
+    pub cues: CueIndex,
+    /// Corrections of all pages.
+    pub corrections: Vec<KnownCorrection>,
+    /// Files beside the pages (pictures), by path below the folio.
+    pub files: BTreeSet<String>,
+}
+
+/// Address of a page: its path below `content/` with `.html` in place of `.md`.
+#[must_use]
+pub fn address_of(name: &str) -> String {
+    let below = name.strip_prefix("content/").unwrap_or(name);
+    let stem = below.strip_suffix(".md").unwrap_or(below);
+    format!("{stem}.html")
+}
+
+/// Reads the declarations of every page. `load` gives a page's file; it is called once for each
+/// name, from several threads. `imprint` is the imprint's file, if there is one.
+#[must_use]
+pub fn read(
+    names: &[String],
+    files: BTreeSet<String>,
+    imprint_source: Option<&Arc<Source>>,
+    load: &(dyn Fn(&str) -> Result<Arc<Source>, Slip> + Sync),
+) -> (Folio, Vec<Slip>) {
+    let mut slips = Vec::new();
+    let imprint = match imprint_source {
+        Some(source) => {
+            let (imprint, found) = imprint::read(source);
+            slips.extend(found);
+            imprint
+        }
+        None => {
+            let source = Source::new("content/imprint.yaml", "");
+            slips.push(imprint::missing(&source));
+            Imprint::empty(&source)
+        }
+    };
+    let (conventions, found) = conventions(&imprint);
+    slips.extend(found);
+    let read: Vec<(Option<Page>, Vec<Slip>)> = names
+        .par_iter()
+        .map(|name| match load(name) {
+            Ok(source) => {
+                let (page, slips) = page::read(&source);
+                (Some(page), slips)
+            }
+            Err(slip) => (None, vec![slip]),
+        })
+        .collect();
+    let mut pages: Vec<PageEntry> = Vec::new();
+    let mut declaring: Vec<Page> = Vec::new();
+    for (name, (page, found)) in names.iter().zip(read) {
+        slips.extend(found);
+        let Some(page) = page else { continue };
+        let declares = page.front.engine.is_some()
+            || !page.front.readings.is_empty()
+            || !page.front.derived.is_empty()
+            || !page.front.claims.is_empty();
+        pages.push(PageEntry {
+            name: name.clone(),
+            address: address_of(name),
+            front: page.front.clone(),
+            body: page.body,
+            sheet: declares.then_some(declaring.len()),
+            length: page.source.text.len(),
+        });
+        if declares {
+            declaring.push(page);
+        }
+    }
+    let declared: Vec<Declared<'_>> = declaring
+        .iter()
+        .map(|page| Declared { page, address: address_of(&page.source.name) })
+        .collect();
+    let (ledger, found) = ledger(&declared, &imprint, &conventions);
+    slips.extend(found);
+    let cues = CueIndex::new(&ledger);
+    let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
+    let corrections = corrections(&pages, &ledger);
+    (Folio { imprint, conventions, pages, by_name, ledger, cues, corrections, files }, slips)
+}
+
+fn corrections(pages: &[PageEntry], ledger: &Ledger) -> Vec<KnownCorrection> {
+    let mut known = Vec::new();
+    for page in pages {
+        let Some(sheet) = page.sheet else { continue };
+        for correction in &page.front.corrections {
+            let path: Vec<&str> = correction.figure.text.split('.').collect();
+            let Some((sheet, entry, _)) = ledger.resolve(sheet, &path) else { continue };
+            known.push(KnownCorrection {
+                figure: (sheet, entry),
+                was: correction.was.text.clone(),
+                on: correction.on.as_ref().map(|on| on.text.clone()).unwrap_or_default(),
+            });
+        }
+    }
+    known
+}
+
+impl Folio {
+    /// The page that describes an engine.
+    #[must_use]
+    pub fn engine_page(&self, engine: &str) -> Option<&PageEntry> {
+        let sheet = self.ledger.engine(engine)?;
+        self.pages.iter().find(|page| page.sheet == Some(sheet))
+    }
+
+    /// Conventions of a page.
+    #[must_use]
+    pub fn conventions_of(&self, page: &PageEntry) -> &Conventions {
+        page.sheet.map_or(&self.conventions, |sheet| &self.ledger.sheets[sheet].conventions)
+    }
+}

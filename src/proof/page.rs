@@ -1,0 +1,301 @@
+//! Judging one page from end to end.
+
+use super::checks::claim::{self, ClaimFinding};
+use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
+use super::checks::{correction, drawn, link, ring, source as sources, statement, waiver};
+use super::figure::{Coverage, JudgedFigure, Status};
+use super::folio::{Folio, PageEntry};
+use super::passage::{Passage, cell_frames};
+use super::printing::PagePrinter;
+use super::prose::{self, Desk};
+use crate::body::blocks::{self, BlockKind, Document};
+use crate::body::template::{self, Figures, Rendered};
+use crate::page::PageKind;
+use crate::page::yaml::Text;
+use crate::quantity::units::parse_unit;
+use crate::quantity::units::table;
+use crate::slip::{Slip, arrange};
+use crate::text::{Source, Span, Spot};
+use std::sync::Arc;
+
+/// What the proof found out about a page.
+#[derive(Debug, Default)]
+pub struct PageProof {
+    /// Slips, in order.
+    pub slips: Vec<Slip>,
+    /// Judged figures with the block they stand in.
+    pub figures: Vec<(usize, JudgedFigure)>,
+    /// Judged figures of front-matter texts.
+    pub stated_in_front: Vec<JudgedFigure>,
+    /// Counts.
+    pub coverage: Coverage,
+    /// How the claims came out, in order.
+    pub claims: Vec<ClaimFinding>,
+    /// Slips let pass, each with the index of its waiver.
+    pub waived: Vec<(usize, Slip)>,
+    /// Anchors of the page.
+    pub anchors: Vec<String>,
+    /// What its links ask of the rest of the site.
+    pub wanted: Wanted,
+    /// Pictures that the page shows, by path below the folio, and where.
+    pub pictures: Vec<(String, Spot)>,
+}
+
+/// Judges a page whose file is `source`.
+#[must_use]
+pub fn judge(folio: &Arc<Folio>, page: usize, source: &Arc<Source>) -> PageProof {
+    judge_with(folio, page, source, |_, proof| proof)
+}
+
+/// Judges a page and hands the document over with what was found, so that it need not be read
+/// again to be written. Where the template failed the document is empty.
+pub fn judge_with<T>(
+    folio: &Arc<Folio>,
+    page: usize,
+    source: &Arc<Source>,
+    then: impl FnOnce(&Document<'_>, PageProof) -> T,
+) -> T {
+    let entry = &folio.pages[page];
+    let mut proof = PageProof::default();
+    let mut slips = Vec::new();
+    let conventions = folio.conventions_of(entry);
+    let own = (entry.front.kind != PageKind::Comparison).then_some(entry.sheet).flatten();
+    let desk = Desk { folio, sheet: entry.sheet, own, conventions, spoken: false };
+    judge_front(entry, source, &desk, &mut proof, &mut slips);
+    let printer: Arc<dyn Figures> = Arc::new(PagePrinter::new(folio, page));
+    let body =
+        Span::new(entry.body.start.min(source.text.len()), entry.body.end.min(source.text.len()));
+    let rendered = match template::render(source, body, &printer) {
+        Ok(rendered) => rendered,
+        Err(slip) => {
+            slips.push(*slip);
+            let empty = Span::new(body.end, body.end);
+            match template::render(source, empty, &printer) {
+                Ok(rendered) => rendered,
+                Err(_) => unreachable_empty(source, body),
+            }
+        }
+    };
+    let document = blocks::read(&rendered);
+    judge_body(source, &rendered, &document, &desk, &mut proof, &mut slips);
+    proof.anchors = document.headings.iter().map(|heading| heading.id.clone()).collect();
+    proof.wanted = link::judge(folio, entry, source, &rendered, &document, &mut slips);
+    proof.pictures = drawn::judge(folio, entry, source, &rendered, &document, &mut slips);
+    proof.waived = waiver::apply(&entry.front.waivers, source, &mut slips);
+    arrange(&mut slips);
+    proof.slips = slips;
+    then(&document, proof)
+}
+
+/// An empty text has no template that could fail.
+fn unreachable_empty(source: &Arc<Source>, body: Span) -> Rendered<'_> {
+    Rendered::plain(source.slice(Span::new(body.end, body.end)), body.end)
+}
+
+fn judge_front(
+    entry: &PageEntry,
+    source: &Arc<Source>,
+    desk: &Desk<'_>,
+    proof: &mut PageProof,
+    slips: &mut Vec<Slip>,
+) {
+    let folio = desk.folio;
+    statement::judge(folio, entry, source, slips);
+    sources::judge(folio, entry, source, slips);
+    derived(folio, entry, source, slips);
+    correction::judge(folio, entry, source, slips);
+    proof.claims = claim::judge(folio, entry, source, slips);
+    for engine in entry.front.compare.iter().chain(&entry.front.descends_from) {
+        if folio.ledger.engine(&engine.text).is_none() {
+            slips.push(sources::engine_unknown(folio, source, engine));
+        }
+    }
+    for text in texts_of(entry) {
+        let passage = Passage::of_text(source, text);
+        let found = prose::judge(&passage, desk, slips);
+        for figure in found.figures {
+            proof.coverage.count(figure.status);
+            proof.stated_in_front.push(figure);
+        }
+    }
+    for claim in &entry.front.claims {
+        said(source, &claim.say, &claim.holds, desk, proof, slips);
+    }
+}
+
+/// Texts of the front matter that readers see and that may hold figures.
+fn texts_of(entry: &PageEntry) -> Vec<&Text> {
+    let front = &entry.front;
+    let mut texts: Vec<&Text> = front.title.iter().chain(&front.summary).collect();
+    texts.extend(front.readings.iter().filter_map(|reading| reading.note.as_ref()));
+    texts.extend(front.derived.iter().filter_map(|derived| derived.note.as_ref()));
+    texts.extend(front.questions.iter().map(|question| &question.ask));
+    texts.extend(front.sequence.iter());
+    texts
+}
+
+/// A claim's sentence may state the figures of its own formula; others are judged as in prose.
+fn said(
+    source: &Arc<Source>,
+    say: &Text,
+    holds: &Text,
+    desk: &Desk<'_>,
+    proof: &mut PageProof,
+    slips: &mut Vec<Slip>,
+) {
+    let passage = Passage::of_text(source, say);
+    let mut found_slips = Vec::new();
+    let found = prose::judge(&passage, desk, &mut found_slips);
+    let in_formula = |span: Span| holds.text.contains(say.text[span.start..span.end].trim());
+    for mut figure in found.figures {
+        if figure.status == Status::Untied && in_formula(figure.span) {
+            figure.status = Status::Computed;
+            found_slips.retain(|slip| {
+                slip.code != "untied-figure" || slip.spot.span != say.part(figure.span)
+            });
+        }
+        proof.coverage.count(figure.status);
+        proof.stated_in_front.push(figure);
+    }
+    slips.extend(found_slips);
+}
+
+/// Faults of derived figures, each told once, at its own formula.
+fn derived(folio: &Folio, entry: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
+    let Some(sheet) = entry.sheet else { return };
+    let scope = folio.ledger.scope(sheet);
+    let conventions = &folio.ledger.sheets[sheet].conventions;
+    for item in &folio.ledger.sheets[sheet].entries {
+        let Some(derived) = item.derived() else { continue };
+        let Some(formula) = &derived.formula else { continue };
+        let text = &derived.decl.formula;
+        match crate::formula::evaluate(formula, &scope, conventions) {
+            Ok(crate::formula::Outcome::Value(value)) => {
+                slips.extend(wrong_unit(source, derived.decl.unit.as_ref(), &value, item));
+            }
+            Ok(crate::formula::Outcome::Truth(_)) => {
+                let message = format!("{} is a comparison, not a value", item.words());
+                let slip = Slip::stop("formula-fault", Spot::new(source, text.span), message);
+                slips.push(slip.help("comparisons belong under `claims:`"));
+            }
+            Err(fault) => match fault.kind {
+                crate::formula::FaultKind::Poisoned => {}
+                crate::formula::FaultKind::Undecided => {
+                    let message =
+                        format!("{} cannot be worked out yet: {}", item.words(), fault.message);
+                    slips.push(Slip::mark(
+                        "claim-undecided",
+                        Spot::new(source, text.span),
+                        message,
+                    ));
+                }
+                _ => {
+                    let spot = Spot::new(source, text.part(fault.span));
+                    slips.push(crate::sheet::declare::formula_slip(spot, &fault));
+                }
+            },
+        }
+    }
+}
+
+fn wrong_unit(
+    source: &Arc<Source>,
+    unit: Option<&Text>,
+    value: &crate::formula::Value,
+    item: &crate::sheet::Entry,
+) -> Option<Slip> {
+    let unit = unit?;
+    let found = parse_unit(&unit.text)?;
+    let dimension = value.quantity.dimension;
+    if found.unit.dimension == dimension {
+        return None;
+    }
+    let message =
+        format!("{} is a {dimension}, which `{}` does not measure", item.words(), unit.text);
+    Some(Slip::stop("formula-fault", Spot::new(source, unit.span), message))
+}
+
+fn judge_body(
+    source: &Arc<Source>,
+    rendered: &Rendered<'_>,
+    document: &Document<'_>,
+    desk: &Desk<'_>,
+    proof: &mut PageProof,
+    slips: &mut Vec<Slip>,
+) {
+    let frames = cell_frames(document);
+    for (index, block) in document.blocks.iter().enumerate() {
+        let mut passage = Passage::of_block(source, rendered, block);
+        if let Some(Some((frame, unit))) = frames.get(index) {
+            passage.frame.clone_from(frame);
+            passage.column_unit = unit.as_deref().and_then(|unit| {
+                let (unit, _, length) = crate::quantity::units::match_unit(unit)
+                    .filter(|(_, _, length)| *length == unit.len())?;
+                (0 < length).then_some(unit)
+            });
+        }
+        hearsay(&passage, slips);
+        let mut found_slips = Vec::new();
+        let found = prose::judge(&passage, desk, &mut found_slips);
+        let settled = ring::judge(&passage, desk, slips);
+        let is_head = matches!(block.kind, BlockKind::Cell { row: 0, .. });
+        for mut figure in found.figures {
+            if is_head && figure.status == Status::Untied {
+                continue;
+            }
+            if settled.iter().any(|span| span.overlaps(figure.span)) {
+                figure.status = Status::Computed;
+            }
+            proof.coverage.count(figure.status);
+            proof.figures.push((index, figure));
+        }
+        slips.extend(found_slips.into_iter().filter(|slip| {
+            let accounted = settled.iter().any(|span| passage.spot(*span).span == slip.spot.span);
+            !(accounted
+                && matches!(slip.code, "untied-figure" | "figure-disagrees" | "crossed-figures"))
+        }));
+    }
+}
+
+/// Hearsay in a page says who and when.
+fn hearsay(passage: &Passage<'_>, slips: &mut Vec<Slip>) {
+    let Some(crate::body::blocks::Setting::Hearsay(who)) = passage.setting else { return };
+    if passage.setting_length == 0 {
+        return;
+    }
+    let has_date = who.split(|c: char| !(c.is_ascii_digit() || c == '-')).any(|word| {
+        let parts: Vec<&str> = word.split('-').collect();
+        parts[0].len() == 4 && parts[0].bytes().all(|b| b.is_ascii_digit())
+    });
+    let has_name = who.chars().any(char::is_alphabetic);
+    if has_date && has_name {
+        return;
+    }
+    let spot = passage.spot(Span::new(0, passage.setting_length));
+    let message = "this hearsay does not say who and when";
+    let slip = Slip::stop("hearsay-without-source", spot, message);
+    slips.push(slip.help("write `> hearsay (who or where, 2026-01-31): …`"));
+}
+
+/// What can only be judged when all pages are: anchors on other pages. `anchors` holds those of
+/// every page, by index; rows of data sheets count as anchors too.
+#[must_use]
+pub fn finish(folio: &Folio, wanted: &[AnchorWanted], anchors: &[Vec<String>]) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    for want in wanted {
+        let page = &folio.pages[want.page];
+        let own = anchors.get(want.page).map(Vec::as_slice).unwrap_or_default();
+        let rows = page.sheet.map(|sheet| folio.ledger.sheets[sheet].entries.as_slice());
+        let is_row = rows.unwrap_or_default().iter().any(|entry| entry.anchor() == want.anchor);
+        if !is_row && !own.contains(&want.anchor) {
+            slips.push(anchor_missing(want, folio, own));
+        }
+    }
+    slips
+}
+
+/// The unit table is part of the program; reading it once before threads start keeps the first
+/// pages from waiting for each other.
+pub fn warm_up() {
+    let _ = table();
+}

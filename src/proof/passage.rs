@@ -1,0 +1,187 @@
+//! A passage: text to be proofed, whatever part of the folio it stands in.
+
+use crate::body::blocks::{Block, BlockKind, Bound, Document, Setting};
+use crate::body::template::Rendered;
+use crate::page::yaml::Text;
+use crate::quantity::Unit;
+use crate::text::{Source, Span, Spot};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Text with the way back to the writer's file.
+pub struct Passage<'a> {
+    /// The text.
+    pub text: &'a str,
+    /// Bound pieces.
+    pub bounds: &'a [Bound],
+    /// Set apart from fact.
+    pub setting: Option<&'a Setting>,
+    /// Bytes at the start that say so.
+    pub setting_length: usize,
+    /// Unit of the column for bare numbers.
+    pub column_unit: Option<&'static Unit>,
+    /// Words that frame it: row and column of a cell. They name figures, but hold none.
+    pub frame: String,
+    place: Place<'a>,
+}
+
+/// A run of a passage's bytes and where it stands in the file, letter by letter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Piece {
+    /// In the passage.
+    pub at: usize,
+    /// Bytes.
+    pub length: usize,
+    /// In the file.
+    pub source: usize,
+}
+
+enum Place<'a> {
+    Pieces { source: &'a Arc<Source>, pieces: &'a [Piece] },
+    Block { source: &'a Arc<Source>, rendered: &'a Rendered<'a>, block: &'a Block },
+    Text { source: &'a Arc<Source>, text: &'a Text },
+}
+
+impl<'a> Passage<'a> {
+    /// A text of the front matter.
+    #[must_use]
+    pub fn of_text(source: &'a Arc<Source>, text: &'a Text) -> Passage<'a> {
+        Passage {
+            text: &text.text,
+            bounds: &[],
+            setting: None,
+            setting_length: 0,
+            column_unit: None,
+            frame: String::new(),
+            place: Place::Text { source, text },
+        }
+    }
+
+    /// A text put together from pieces of a file.
+    #[must_use]
+    pub fn of_pieces(source: &'a Arc<Source>, text: &'a str, pieces: &'a [Piece]) -> Passage<'a> {
+        Passage {
+            text,
+            bounds: &[],
+            setting: None,
+            setting_length: 0,
+            column_unit: None,
+            frame: String::new(),
+            place: Place::Pieces { source, pieces },
+        }
+    }
+
+    /// A block of the page.
+    #[must_use]
+    pub fn of_block(
+        source: &'a Arc<Source>,
+        rendered: &'a Rendered<'a>,
+        block: &'a Block,
+    ) -> Passage<'a> {
+        Passage {
+            text: &block.text,
+            bounds: &block.bounds,
+            setting: block.setting.as_ref(),
+            setting_length: block.setting_length,
+            column_unit: None,
+            frame: String::new(),
+            place: Place::Block { source, rendered, block },
+        }
+    }
+
+    /// Where a span of the text was written.
+    #[must_use]
+    pub fn spot(&self, span: Span) -> Spot {
+        match &self.place {
+            Place::Block { source, rendered, block } => {
+                Spot::new(source, rendered.origin(block.rendered(span)).span)
+            }
+            Place::Text { source, text } => Spot::new(source, text.part(span)),
+            Place::Pieces { source, pieces } => {
+                let place = |offset: usize| {
+                    let piece = pieces.iter().rev().find(|piece| piece.at <= offset);
+                    piece.map_or(0, |piece| piece.source + (offset - piece.at).min(piece.length))
+                };
+                let end = place(span.end.saturating_sub(1).max(span.start)) + 1;
+                Spot::new(source, Span::new(place(span.start), end))
+            }
+        }
+    }
+
+    /// The expression that printed a span; `None` where the writer typed it.
+    #[must_use]
+    pub fn printed_by(&self, span: Span) -> Option<String> {
+        match &self.place {
+            Place::Block { source, rendered, block } => {
+                let origin = rendered.origin(block.rendered(span));
+                origin.printed.then(|| source.slice(origin.span).to_owned())
+            }
+            Place::Text { .. } | Place::Pieces { .. } => None,
+        }
+    }
+
+    /// The whole link of a bound piece, as typed.
+    #[must_use]
+    pub fn link_spot(&self, bound: &Bound) -> Spot {
+        match &self.place {
+            Place::Block { source, rendered, .. } => {
+                Spot::new(source, rendered.origin(bound.link).span)
+            }
+            Place::Text { source, text } => Spot::new(source, text.span),
+            Place::Pieces { source, .. } => Spot::new(source, Span::default()),
+        }
+    }
+}
+
+/// Frames and column units of the cells of a document, by block.
+#[must_use]
+pub fn cell_frames(document: &Document<'_>) -> Vec<Option<(String, Option<String>)>> {
+    let cell = |block: &Block| match block.kind {
+        BlockKind::Cell { table, row, column } => Some((table, row, column)),
+        _ => None,
+    };
+    let mut heads: BTreeMap<(usize, usize), String> = BTreeMap::new();
+    let mut labels: BTreeMap<(usize, usize), String> = BTreeMap::new();
+    for block in &document.blocks {
+        if let Some((table, row, column)) = cell(block) {
+            if row == 0 {
+                heads.insert((table, column), block.text.clone());
+            }
+            if column == 0 {
+                labels.insert((table, row), block.text.clone());
+            }
+        }
+    }
+    document
+        .blocks
+        .iter()
+        .map(|block| {
+            let (table, row, column) = cell(block)?;
+            if row == 0 {
+                return Some((String::new(), None));
+            }
+            let head = heads.get(&(table, column)).cloned().unwrap_or_default();
+            let label = if column == 0 { None } else { labels.get(&(table, row)) };
+            let frame = match label {
+                Some(label) => format!("{label} {head}"),
+                None => head.clone(),
+            };
+            let label_unit = label.and_then(|label| unit_of_head(label));
+            Some((frame, unit_of_head(&head).or(label_unit)))
+        })
+        .collect()
+}
+
+/// `Bore (mm)`, `Bore [mm]`, `Bore, mm`, `Bore in mm`: the text of the unit.
+fn unit_of_head(head: &str) -> Option<String> {
+    let trimmed = head.trim();
+    for (open, close) in [('(', ')'), ('[', ']')] {
+        if let Some(inner) = trimmed.strip_suffix(close)
+            && let Some((_, unit)) = inner.rsplit_once(open)
+        {
+            return Some(unit.trim().to_owned());
+        }
+    }
+    let (_, unit) = trimmed.rsplit_once(',').or_else(|| trimmed.rsplit_once(" in "))?;
+    Some(unit.trim().to_owned())
+}

@@ -1,0 +1,118 @@
+//! Words and sentences of a passage.
+
+use crate::text::Span;
+
+/// A word with its place and the form in which words are compared.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Word {
+    /// In the passage.
+    pub span: Span,
+    /// Small letters, without possessive and plural s.
+    pub stem: String,
+}
+
+/// The comparable form of a word: "Rowan's" and "rowan" are one, "bores" and "bore" too.
+#[must_use]
+pub fn stem(word: &str) -> String {
+    let lower = word.to_lowercase();
+    let base = ["'s", "’s", "s'", "s’"].iter().find_map(|end| lower.strip_suffix(end));
+    let base = base.unwrap_or(&lower);
+    let plural = 3 < base.len() && base.ends_with('s') && !base.ends_with("ss");
+    if plural { base[..base.len() - 1].to_owned() } else { base.to_owned() }
+}
+
+/// The words of `text[span]`; hyphens part words, apostrophes do not.
+#[must_use]
+pub fn words(text: &str, span: Span) -> Vec<Word> {
+    let mut found = Vec::new();
+    let mut start: Option<usize> = None;
+    let piece = &text[span.start..span.end];
+    for (at, c) in piece.char_indices() {
+        let at = span.start + at;
+        let is_word = c.is_alphanumeric() || (matches!(c, '\'' | '’') && start.is_some());
+        match (is_word, start) {
+            (true, None) => start = Some(at),
+            (false, Some(from)) => {
+                found.push(word(text, from, at));
+                start = None;
+            }
+            _ => {}
+        }
+    }
+    if let Some(from) = start {
+        found.push(word(text, from, span.end));
+    }
+    found
+}
+
+fn word(text: &str, start: usize, end: usize) -> Word {
+    let typed = text[start..end].trim_end_matches(['\'', '’']);
+    Word { span: Span::new(start, start + typed.len()), stem: stem(&text[start..end]) }
+}
+
+/// Words behind which a full stop ends no sentence.
+const SHORT: [&str; 18] = [
+    "e.g", "i.e", "cf", "approx", "fig", "no", "vs", "etc", "dia", "min", "max", "in", "sq", "cu",
+    "ca", "st", "dr", "incl",
+];
+
+/// Sentences: parted at `.`, `!`, `?` before a blank and a capital, a digit or an opening mark, at
+/// line breaks of lists, and at the end.
+#[must_use]
+pub fn sentences(text: &str) -> Vec<Span> {
+    let mut found = Vec::new();
+    let mut start = 0;
+    let bytes = text.as_bytes();
+    for (at, c) in text.char_indices() {
+        if !matches!(c, '.' | '!' | '?') {
+            continue;
+        }
+        let after = at + 1;
+        let rest = text[after..].trim_start_matches(['"', '”', '’', ')', '\'']);
+        let gap = rest.len() - rest.trim_start().len();
+        if gap == 0 && !rest.is_empty() {
+            continue;
+        }
+        let next = rest.trim_start().chars().next();
+        let opens =
+            next.is_none_or(|n| n.is_uppercase() || n.is_ascii_digit() || "\"“‘([−-*".contains(n));
+        let before = text[start..at].rsplit(|c: char| c.is_whitespace() || c == '(').next();
+        let is_short = c == '.'
+            && before.is_some_and(|word| {
+                SHORT.contains(&word.to_lowercase().as_str())
+                    || word.chars().count() == 1 && !word.chars().all(|c| c.is_ascii_digit())
+            })
+            && next.is_some_and(|n| !n.is_uppercase());
+        if opens && !is_short && bytes.get(after).is_none_or(|b| !b.is_ascii_digit()) {
+            let end = text.len() - rest.trim_start().len();
+            found.push(Span::new(start, end));
+            start = end;
+        }
+    }
+    if start < text.len() {
+        found.push(Span::new(start, text.len()));
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn decimal_points_and_abbreviations_end_no_sentence() {
+        let text = "The bore is 0.90 mm. About 8 bar, i.e. less than Ash's 12 bar. Next";
+        let found: Vec<&str> = sentences(text).iter().map(|s| &text[s.start..s.end]).collect();
+        assert_eq!(
+            found,
+            ["The bore is 0.90 mm. ", "About 8 bar, i.e. less than Ash's 12 bar. ", "Next"]
+        );
+    }
+
+    #[test]
+    fn stems_join_plurals_and_possessives() {
+        assert_eq!(stem("Rowan's"), stem("rowan"));
+        assert_eq!(stem("bores"), "bore");
+        assert_eq!(stem("glass"), "glass");
+    }
+}

@@ -1,0 +1,127 @@
+//! What a statement is held against: readings by their statements, derived figures by their worst
+//! case.
+
+use crate::formula::{self, FaultKind, Formula, FormulaFault, Outcome, Scope, Shift};
+use crate::quantity::exact::Rational;
+use crate::quantity::judge::against;
+use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real, Verdict};
+use crate::sheet::{Ledger, Stated};
+
+/// A reading's statement as something to agree with: its value, within the rounding of its own
+/// digits. Its ± plays no part: who restates a reading restates its value.
+#[must_use]
+pub fn of_statement(stated: &Stated) -> Computed {
+    of_quantity(&stated.quantity, &stated.rounding)
+}
+
+fn of_quantity(quantity: &Quantity, half_width: &Rational) -> Computed {
+    let half = Real::Exact(half_width.clone());
+    Computed {
+        nominal: quantity.clone(),
+        low: quantity.si.sub(&half),
+        high: quantity.si.add(&half),
+    }
+}
+
+/// Judges a figure against an entry. A reading with several statements agrees with the one that it
+/// fits best. `None` where the entry has no value.
+#[must_use]
+pub fn judge_entry(
+    text: &str,
+    figure: &Figure,
+    ledger: &Ledger,
+    (sheet, entry): (usize, usize),
+    conventions: &Conventions,
+) -> Option<Judgement> {
+    let item = &ledger.sheets[sheet].entries[entry];
+    if let Some(reading) = item.reading() {
+        if !reading.statements.is_empty() {
+            let judgements = reading
+                .statements
+                .iter()
+                .map(|stated| against(text, figure, &of_statement(stated), conventions));
+            return judgements.min_by_key(|judgement| judgement.verdict);
+        }
+        let lent = ledger.nominal(sheet, entry)?;
+        let computed = of_quantity(&lent.quantity, &Rational::from_integer(0.into()));
+        return Some(against(text, figure, &computed, conventions));
+    }
+    let formula = item.derived()?.formula.as_ref()?;
+    let scope = ledger.scope(sheet);
+    let computed = formula::worst_case(formula, &scope, &ledger.sheets[sheet].conventions).ok()?;
+    Some(against(text, figure, &computed, conventions))
+}
+
+/// What a formula in a page works out as.
+pub enum Worth {
+    /// The value of one named entry, stated as such.
+    Entry(usize, usize),
+    /// A value with its worst case.
+    Value(Box<Computed>),
+    /// Something it needs has a fault that was told elsewhere.
+    Silent,
+    /// It cannot be worked out yet.
+    Undecided(String),
+}
+
+/// Works a formula out in the scope of a page.
+///
+/// # Errors
+/// The fault, with its place in the formula.
+pub fn of_formula(
+    formula: &Formula,
+    ledger: &Ledger,
+    sheet: usize,
+    conventions: &Conventions,
+) -> Result<Worth, FormulaFault> {
+    if let [(path, _)] = formula.names().as_slice()
+        && formula.is_name()
+    {
+        let path: Vec<&str> = path.iter().map(String::as_str).collect();
+        if let Some((sheet, entry, [])) = ledger.resolve(sheet, &path) {
+            return Ok(match ledger.value(sheet, entry, &Shift::nominal()) {
+                formula::Lookup::Undecided(needs) => Worth::Undecided(needs),
+                formula::Lookup::Value(_) => Worth::Entry(sheet, entry),
+                _ => Worth::Silent,
+            });
+        }
+    }
+    let scope = ledger.scope(sheet);
+    match formula::worst_case(formula, &scope, conventions) {
+        Ok(computed) => Ok(Worth::Value(Box::new(computed))),
+        Err(fault) if fault.kind == FaultKind::Poisoned => Ok(Worth::Silent),
+        Err(fault) if fault.kind == FaultKind::Undecided => Ok(Worth::Undecided(fault.message)),
+        Err(fault) => Err(fault),
+    }
+}
+
+/// Truth of a comparison in the scope of a page.
+///
+/// # Errors
+/// The fault, with its place in the formula.
+pub fn truth(
+    formula: &Formula,
+    scope: &dyn Scope,
+    conventions: &Conventions,
+) -> Result<Option<formula::Truth>, FormulaFault> {
+    match formula::evaluate(formula, scope, conventions) {
+        Ok(Outcome::Truth(truth)) => Ok(Some(truth)),
+        Ok(Outcome::Value(_)) => Err(FormulaFault::new(
+            FaultKind::Text,
+            crate::text::Span::new(0, 0),
+            "this is a value, not a comparison",
+        )
+        .helping("compare it: `… > 4 bar`")),
+        Err(fault) if fault.kind == FaultKind::Poisoned => Ok(None),
+        Err(fault) if fault.kind == FaultKind::Undecided => {
+            Ok(Some(formula::Truth::Undecided(fault.message)))
+        }
+        Err(fault) => Err(fault),
+    }
+}
+
+/// Whether a figure agrees outright.
+#[must_use]
+pub fn agrees(judgement: Option<&Judgement>) -> bool {
+    judgement.is_some_and(|judgement| judgement.verdict == Verdict::Agree)
+}

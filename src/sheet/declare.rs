@@ -1,0 +1,474 @@
+//! From front matter to sheets: statements read, formulas parsed, names collected, loops found.
+
+use super::entry::{DerivedEntry, Entry, Origin, ReadingEntry};
+use super::ledger::{Ledger, Sheet};
+use super::statement::{self, Context, InstrumentLimit, Stated};
+use crate::formula::{self, Formula, Input, InputId};
+use crate::page::Page;
+use crate::page::front::{DerivedDecl, Front, ReadingDecl, StatementDecl};
+use crate::page::imprint::Imprint;
+use crate::page::yaml::Text;
+use crate::quantity::judge::quantity_of;
+use crate::quantity::reader::{ReadOptions, read_whole};
+use crate::quantity::units::table;
+use crate::quantity::{Conventions, Dimension, GasState, Reference};
+use crate::slip::Slip;
+use crate::tables::{RingFault, TableFault};
+use crate::text::{Source, Spot, nearest};
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
+
+/// The conventions of the imprint, and complaints about them.
+#[must_use]
+pub fn conventions(imprint: &Imprint) -> (Conventions, Vec<Slip>) {
+    let mut slips = Vec::new();
+    let mut conventions =
+        Conventions { decimal_comma: imprint.decimal_comma, ..Conventions::default() };
+    let source = &imprint.source;
+    override_by(&mut conventions, source, &imprint.pressure, &imprint.ambient, &mut slips);
+    if let Some(word) = &imprint.standard_air {
+        conventions.standard_air = match word.text.as_str() {
+            "anr" | "ANR" => Some(GasState::Anr),
+            "normal" => Some(GasState::Normal),
+            other => {
+                let spot = Spot::new(source, word.span);
+                let message = format!("`{other}` is no reference state of air");
+                slips.push(Slip::stop("unknown-word", spot, message).help("one of: anr, normal"));
+                None
+            }
+        };
+    }
+    (conventions, slips)
+}
+
+/// The conventions of one page: those of the imprint with its own overrides.
+fn page_conventions(folio: &Conventions, page: &Page, slips: &mut Vec<Slip>) -> Conventions {
+    let mut conventions = folio.clone();
+    let front = &page.front;
+    override_by(&mut conventions, &page.source, &front.pressure, &front.ambient, slips);
+    match front.decimal_comma.as_ref().map(|text| text.text.as_str()) {
+        Some("true" | "yes") => conventions.decimal_comma = true,
+        Some("false" | "no") => conventions.decimal_comma = false,
+        _ => {}
+    }
+    conventions
+}
+
+fn override_by(
+    conventions: &mut Conventions,
+    source: &Arc<Source>,
+    pressure: &Option<Text>,
+    ambient: &Option<Text>,
+    slips: &mut Vec<Slip>,
+) {
+    if let Some(word) = pressure {
+        match Reference::from_word(&word.text) {
+            Some(reference @ (Reference::Gauge | Reference::Absolute)) => {
+                conventions.bare_pressure = Some(reference);
+            }
+            _ => {
+                let spot = Spot::new(source, word.span);
+                let message = format!("`pressure` is `{}`", word.text);
+                slips.push(
+                    Slip::stop("unknown-word", spot, message).help("one of: gauge, absolute"),
+                );
+            }
+        }
+    }
+    let Some(text) = ambient else { return };
+    match ambient_pressure(&text.text) {
+        Some(ambient) => conventions.ambient = ambient,
+        None => {
+            let spot = Spot::new(source, text.span);
+            let message = format!("ambient pressure `{}` is not an absolute pressure", text.text);
+            slips.push(Slip::stop("value-unreadable", spot, message).help("write `101.325 kPa`"));
+        }
+    }
+}
+
+/// Reads an ambient pressure between 10 and 120 kPa: from the highest flight to the deepest mine.
+#[must_use]
+pub fn ambient_pressure(text: &str) -> Option<crate::quantity::Rational> {
+    let figure = read_whole(text, &ReadOptions::default()).ok()?.into_iter().next()?;
+    let absolute =
+        Conventions { bare_pressure: Some(Reference::Absolute), ..Conventions::default() };
+    let quantity = quantity_of(&figure, &absolute);
+    let is_absolute = matches!(quantity.reference, None | Some(Reference::Absolute));
+    let value = quantity.si.exact()?.clone();
+    let plausible = (10_000.0..=120_000.0).contains(&quantity.si.to_f64());
+    (quantity.dimension == Dimension::PRESSURE && is_absolute && plausible).then_some(value)
+}
+
+/// A dash number that is no ring.
+#[must_use]
+pub fn ring_unknown(spot: Spot, fault: &RingFault) -> Slip {
+    table_slip("ring-unknown", spot, fault)
+}
+
+/// A name that stands in none of our tables.
+pub(super) fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
+    let slip = Slip::stop(code, spot, fault.message.clone());
+    match &fault.help {
+        Some(help) => slip.help(help.clone()),
+        None => slip,
+    }
+}
+
+/// A page with what the site needs to know of it.
+pub struct Declared<'a> {
+    /// The page.
+    pub page: &'a Page,
+    /// Its address on the site.
+    pub address: String,
+}
+
+/// Builds the ledger. Sheets stand in the order of the pages.
+#[must_use]
+pub fn ledger(
+    pages: &[Declared<'_>],
+    imprint: &Imprint,
+    folio: &Conventions,
+) -> (Ledger, Vec<Slip>) {
+    let mut slips = Vec::new();
+    let mut ledger = Ledger::default();
+    for declared in pages {
+        let index = ledger.sheets.len();
+        let sheet = sheet(declared, imprint, folio, &mut ledger, &mut slips);
+        if let Some(engine) = &sheet.engine {
+            register(engine, index, &declared.page.front, &sheet, &mut ledger, &mut slips);
+        }
+        ledger.sheets.push(sheet);
+    }
+    for (index, declared) in pages.iter().enumerate() {
+        correlate(&mut ledger, index, &declared.page.front);
+    }
+    cut_loops(&mut ledger, &mut slips);
+    (ledger, slips)
+}
+
+fn register(
+    engine: &str,
+    index: usize,
+    front: &Front,
+    sheet: &Sheet,
+    ledger: &mut Ledger,
+    slips: &mut Vec<Slip>,
+) {
+    let Some(name) = &front.engine else { return };
+    match ledger.by_engine.get(engine) {
+        None => {
+            ledger.by_engine.insert(engine.to_owned(), index);
+        }
+        Some(first) => {
+            let other = &ledger.sheets[*first];
+            let message = format!("engine `{engine}` is described on two pages");
+            let slip = Slip::stop("engine-duplicate", Spot::new(&sheet.source, name.span), message)
+                .noting(format!("the other one is {}", other.source.name))
+                .help("give one of them another name, or drop `engine:` there");
+            slips.push(slip);
+        }
+    }
+}
+
+fn sheet(
+    declared: &Declared<'_>,
+    imprint: &Imprint,
+    folio: &Conventions,
+    ledger: &mut Ledger,
+    slips: &mut Vec<Slip>,
+) -> Sheet {
+    let page = declared.page;
+    let front = &page.front;
+    let plain = |text: &Option<Text>| text.as_ref().map(|t| t.text.clone());
+    let mut sheet = Sheet {
+        engine: plain(&front.engine),
+        source: Arc::clone(&page.source),
+        title: plain(&front.title).unwrap_or_else(|| page.source.name.clone()),
+        address: declared.address.clone(),
+        family: plain(&front.family).unwrap_or_default(),
+        descends_from: plain(&front.descends_from),
+        specimens: plain(&front.specimens).and_then(|text| text.parse().ok()).unwrap_or(1),
+        conventions: page_conventions(folio, page, slips),
+        sources: front.sources.clone(),
+        readings_from: plain(&front.readings_from),
+        questions: front.questions.clone(),
+        entries: Vec::new(),
+        by_name: BTreeMap::new(),
+    };
+    for decl in &front.readings {
+        let entry = reading(decl, &sheet, imprint, ledger, slips);
+        add(&mut sheet, entry, slips);
+    }
+    for decl in &front.derived {
+        let entry = derived(decl, &page.source, slips);
+        add(&mut sheet, entry, slips);
+    }
+    sheet
+}
+
+fn add(sheet: &mut Sheet, entry: Entry, slips: &mut Vec<Slip>) {
+    if let Some(first) = sheet.by_name.get(&entry.name.text) {
+        let first = &sheet.entries[*first].name;
+        let message = format!("`{}` names two figures of this page", entry.name.text);
+        let slip = Slip::stop("duplicate-key", Spot::new(&sheet.source, entry.name.span), message)
+            .label(Spot::new(&sheet.source, first.span), "first written here; this one counts");
+        slips.push(slip);
+        return;
+    }
+    if table().longest_spelling(&entry.name.text).is_some_and(|(_, n)| n == entry.name.text.len()) {
+        let message = format!("`{}` is the name of a unit", entry.name.text);
+        let slip = Slip::stop("name-unusable", Spot::new(&sheet.source, entry.name.span), message);
+        slips.push(slip.help("give the figure a longer name"));
+    }
+    sheet.by_name.insert(entry.name.text.clone(), sheet.entries.len());
+    sheet.entries.push(entry);
+}
+
+/// Words of the name and aliases, in small letters, each once, the longest first.
+fn cues(name: &Text, called: &[Text]) -> Vec<String> {
+    let mut cues: Vec<String> = std::iter::once(name.text.replace('_', " "))
+        .chain(called.iter().map(|alias| alias.text.to_lowercase()))
+        .map(|cue| cue.split_whitespace().collect::<Vec<_>>().join(" "))
+        .filter(|cue| !cue.is_empty())
+        .collect();
+    cues.sort_by_key(|cue| std::cmp::Reverse(cue.len()));
+    cues.dedup();
+    cues
+}
+
+fn reading(
+    decl: &ReadingDecl,
+    sheet: &Sheet,
+    imprint: &Imprint,
+    ledger: &mut Ledger,
+    slips: &mut Vec<Slip>,
+) -> Entry {
+    let mut statements = Vec::new();
+    let mut poisoned = false;
+    for statement in &decl.statements {
+        let context = Context {
+            source: &sheet.source,
+            conventions: &sheet.conventions,
+            instrument: instrument(statement, sheet, imprint),
+        };
+        match statement::read(statement, &context) {
+            Ok(stated) => statements.push(stated),
+            Err(slip) => {
+                slips.push(*slip);
+                poisoned = true;
+            }
+        }
+    }
+    let input = InputId(u32::try_from(ledger.inputs.len()).unwrap_or(0));
+    match statements.first() {
+        Some(Stated { members, .. }) if !members.is_empty() => {
+            ledger.inputs.extend(members.iter().map(|member| member.input));
+        }
+        Some(stated) => ledger.inputs.push(stated.input),
+        None => ledger.inputs.push(Input::limits(0.0)),
+    }
+    Entry {
+        name: decl.name.clone(),
+        cues: cues(&decl.name, &decl.called),
+        origin: Origin::Reading(Box::new(ReadingEntry {
+            decl: decl.clone(),
+            statements,
+            input,
+            poisoned,
+        })),
+    }
+}
+
+/// The limit of the instrument a statement was taken with: declared in the imprint by name, or
+/// written behind a comma ("caliper, 0.02 mm") in the statement or its source.
+fn instrument(
+    statement: &StatementDecl,
+    sheet: &Sheet,
+    imprint: &Imprint,
+) -> Option<InstrumentLimit> {
+    let from = statement.from.as_ref().map(|text| text.text.as_str());
+    let source = sheet.source(from.or(sheet.readings_from.as_deref()).unwrap_or(""));
+    let with =
+        statement.with.as_ref().or_else(|| source.and_then(|source| source.with.as_ref()))?;
+    let declared = imprint.instruments.iter().find(|instrument| instrument.id.text == with.text);
+    let (name, limit) = match declared {
+        Some(instrument) => {
+            let name = instrument.what.as_ref().unwrap_or(&instrument.id).text.clone();
+            (name, instrument.plus_minus.as_ref()?.text.clone())
+        }
+        None => {
+            let (name, limit) = with.text.rsplit_once(',')?;
+            (name.trim().to_owned(), limit.trim().trim_start_matches('±').to_owned())
+        }
+    };
+    let figure = read_whole(&limit, &ReadOptions::default()).ok()?.into_iter().next()?;
+    let quantity = quantity_of(&figure, &sheet.conventions);
+    Some(InstrumentLimit { half_width: quantity.si.to_f64(), dimension: quantity.dimension, name })
+}
+
+fn derived(decl: &DerivedDecl, source: &Arc<Source>, slips: &mut Vec<Slip>) -> Entry {
+    let formula = parse(&decl.formula, source, slips);
+    if let Some(unit) = &decl.unit
+        && crate::quantity::units::parse_unit(&unit.text).is_none()
+    {
+        let message = format!("`{}` is not a unit", unit.text);
+        let slip = Slip::stop("unlisted-unit", Spot::new(source, unit.span), message);
+        slips.push(match nearest(&unit.text, table().spellings()) {
+            Some(known) => slip.write(known),
+            None => slip.help("see the list of units"),
+        });
+    }
+    Entry {
+        name: decl.name.clone(),
+        cues: cues(&decl.name, &decl.called),
+        origin: Origin::Derived(Box::new(DerivedEntry {
+            decl: decl.clone(),
+            formula,
+            nominal: OnceLock::new(),
+        })),
+    }
+}
+
+/// Parses a formula of the front matter.
+pub fn parse(text: &Text, source: &Arc<Source>, slips: &mut Vec<Slip>) -> Option<Formula> {
+    match formula::parse(&text.text) {
+        Ok(formula) => Some(formula),
+        Err(faults) => {
+            for fault in faults {
+                slips.push(formula_slip(Spot::new(source, text.part(fault.span)), &fault));
+            }
+            None
+        }
+    }
+}
+
+/// A fault of a formula as a slip.
+#[must_use]
+pub fn formula_slip(spot: Spot, fault: &formula::FormulaFault) -> Slip {
+    let code = match fault.kind {
+        formula::FaultKind::Name => "unknown-name",
+        _ => "formula-fault",
+    };
+    let slip = Slip::stop(code, spot, fault.message.clone());
+    match &fault.help {
+        Some(help) => slip.help(help.clone()),
+        None => slip,
+    }
+}
+
+/// Correlations of readings taken together: from their paired repeats (GUM 5.2.3, equation 17).
+fn correlate(ledger: &mut Ledger, sheet: usize, front: &Front) {
+    for group in &front.taken_together {
+        let taken: Vec<(InputId, Vec<f64>, f64)> = group
+            .iter()
+            .filter_map(|name| {
+                let reading = ledger.sheets[sheet].entry(&name.text)?.reading()?;
+                let stated = reading.statements.first()?;
+                let u = stated.input.standard_uncertainty;
+                (!stated.repeats.is_empty() && 0.0 < u)
+                    .then(|| (reading.input, stated.repeats.clone(), u))
+            })
+            .collect();
+        for (index, (a, repeats_a, u_a)) in taken.iter().enumerate() {
+            for (b, repeats_b, u_b) in &taken[index + 1..] {
+                if repeats_a.len() != repeats_b.len() || repeats_a.len() < 2 {
+                    continue;
+                }
+                let n = repeats_a.len() as f64;
+                let mean = |values: &[f64]| values.iter().sum::<f64>() / n;
+                let (mean_a, mean_b) = (mean(repeats_a), mean(repeats_b));
+                let products = repeats_a.iter().zip(repeats_b);
+                let covariance: f64 =
+                    products.map(|(x, y)| (x - mean_a) * (y - mean_b)).sum::<f64>()
+                        / (n * (n - 1.0));
+                let key = if a <= b { (*a, *b) } else { (*b, *a) };
+                let coefficient = (covariance / (u_a * u_b)).clamp(-1.0, 1.0);
+                ledger.correlations.insert(key, coefficient);
+            }
+        }
+    }
+}
+
+/// Finds formulas that need themselves; each loop is told once, as a path, and its members have no
+/// value.
+fn cut_loops(ledger: &mut Ledger, slips: &mut Vec<Slip>) {
+    let mut state: BTreeMap<(usize, usize), bool> = BTreeMap::new();
+    let mut looping: Vec<(usize, usize)> = Vec::new();
+    for sheet in 0..ledger.sheets.len() {
+        for entry in 0..ledger.sheets[sheet].entries.len() {
+            let mut path = Vec::new();
+            visit(ledger, (sheet, entry), &mut state, &mut path, &mut looping, slips);
+        }
+    }
+    for (sheet, entry) in looping {
+        if let Origin::Derived(derived) = &mut ledger.sheets[sheet].entries[entry].origin {
+            derived.formula = None;
+        }
+    }
+}
+
+/// Depth-first; `state` holds false for what is being visited and true for what is done.
+fn visit(
+    ledger: &Ledger,
+    node: (usize, usize),
+    state: &mut BTreeMap<(usize, usize), bool>,
+    path: &mut Vec<(usize, usize)>,
+    looping: &mut Vec<(usize, usize)>,
+    slips: &mut Vec<Slip>,
+) {
+    match state.get(&node) {
+        Some(true) => return,
+        Some(false) => {
+            let start = path.iter().position(|other| *other == node).unwrap_or(0);
+            slips.push(loop_slip(ledger, &path[start..]));
+            looping.extend(&path[start..]);
+            return;
+        }
+        None => {}
+    }
+    state.insert(node, false);
+    path.push(node);
+    // Longer chains than any data sheet has would exhaust the stack before they make sense.
+    if path.len() < 2_000 {
+        for next in needs(ledger, node) {
+            visit(ledger, next, state, path, looping, slips);
+        }
+    }
+    path.pop();
+    state.insert(node, true);
+}
+
+fn needs(ledger: &Ledger, (sheet, entry): (usize, usize)) -> Vec<(usize, usize)> {
+    let Some(derived) = ledger.sheets[sheet].entries[entry].derived() else { return Vec::new() };
+    let Some(formula) = &derived.formula else { return Vec::new() };
+    let names = formula.names();
+    let paths = names.iter().filter_map(|(path, _)| {
+        let path: Vec<&str> = path.iter().map(String::as_str).collect();
+        ledger.resolve(sheet, &path).map(|(sheet, entry, _)| (sheet, entry))
+    });
+    paths.collect()
+}
+
+fn loop_slip(ledger: &Ledger, path: &[(usize, usize)]) -> Slip {
+    let name = |(sheet, entry): (usize, usize)| {
+        let engine = ledger.sheets[sheet].engine.as_deref();
+        let entry = &ledger.sheets[sheet].entries[entry].name.text;
+        let foreign = path.first().is_some_and(|(first, _)| *first != sheet);
+        match engine {
+            Some(engine) if foreign => format!("{engine}.{entry}"),
+            _ => entry.clone(),
+        }
+    };
+    let mut names: Vec<String> = path.iter().map(|node| name(*node)).collect();
+    names.extend(path.first().map(|node| name(*node)));
+    let (sheet, entry) = path.first().copied().unwrap_or((0, 0));
+    let entry = &ledger.sheets[sheet].entries[entry];
+    let span = entry.derived().map_or(entry.name.span, |derived| derived.decl.formula.span);
+    let spot = Spot::new(&ledger.sheets[sheet].source, span);
+    Slip::stop(
+        "formula-loop",
+        spot,
+        format!("`{}` needs itself: {}", entry.name.text, names.join(" → ")),
+    )
+    .help("turn one of them into a reading")
+}

@@ -1,0 +1,86 @@
+//! Entries of a data sheet: readings and derived figures.
+
+use super::statement::Stated;
+use crate::formula::{Formula, InputId, Value};
+use crate::page::front::{DerivedDecl, ReadingDecl};
+use crate::page::yaml::Text;
+use std::sync::OnceLock;
+
+/// A reading with its statements.
+#[derive(Debug)]
+pub struct ReadingEntry {
+    /// As declared.
+    pub decl: ReadingDecl,
+    /// Its statements, read; the first one gives the value.
+    pub statements: Vec<Stated>,
+    /// Identity of its first input; members follow.
+    pub input: InputId,
+    /// Whether some statement could not be read, which has been told.
+    pub poisoned: bool,
+}
+
+/// A derived figure.
+#[derive(Debug)]
+pub struct DerivedEntry {
+    /// As declared.
+    pub decl: DerivedDecl,
+    /// Its formula; `None` when it could not be read or loops, which has been told.
+    pub formula: Option<Formula>,
+    /// Its value at the nominal inputs, worked out once.
+    pub(super) nominal: OnceLock<Option<Value>>,
+}
+
+/// Where an entry's value comes from.
+#[derive(Debug)]
+pub enum Origin {
+    /// From statements.
+    Reading(Box<ReadingEntry>),
+    /// From a formula.
+    Derived(Box<DerivedEntry>),
+}
+
+/// A named figure.
+#[derive(Debug)]
+pub struct Entry {
+    /// Name in formulas, with its place.
+    pub name: Text,
+    /// What prose calls it: the words of the name and every alias, in small letters.
+    pub cues: Vec<String>,
+    /// Where its value comes from.
+    pub origin: Origin,
+}
+
+impl Entry {
+    /// The name in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        self.name.text.replace('_', " ")
+    }
+
+    /// The reading, if it is one.
+    #[must_use]
+    pub fn reading(&self) -> Option<&ReadingEntry> {
+        match &self.origin {
+            Origin::Reading(reading) => Some(reading),
+            Origin::Derived(_) => None,
+        }
+    }
+
+    /// The derived figure, if it is one.
+    #[must_use]
+    pub fn derived(&self) -> Option<&DerivedEntry> {
+        match &self.origin {
+            Origin::Derived(derived) => Some(derived),
+            Origin::Reading(_) => None,
+        }
+    }
+
+    /// Anchor of its row on the page of its engine.
+    #[must_use]
+    pub fn anchor(&self) -> String {
+        match self.origin {
+            Origin::Reading(_) => format!("reading-{}", self.name.text),
+            Origin::Derived(_) => format!("derived-{}", self.name.text),
+        }
+    }
+}

@@ -1,0 +1,450 @@
+//! Quantities as readers see them: as written, in metric and in US customary units, with no more
+//! digits than the figure carries.
+
+use super::entry::{Entry, Origin};
+use super::ledger::Ledger;
+use super::statement::Stated;
+use crate::formula::{Scope, Value, standard_uncertainty};
+use crate::quantity::exact::{Rational, to_f64};
+use crate::quantity::units::{parse_unit, table};
+use crate::quantity::{Dimension, Kind, Quantity, Real, Reference, Unit};
+use num_traits::Signed;
+
+/// A quantity in the systems that a reader may choose from.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Shown {
+    /// As the writer typed it.
+    pub written: String,
+    /// In metric units.
+    pub si: String,
+    /// In US customary units.
+    pub us: String,
+    /// Value in coherent SI units as plain digits.
+    pub value: String,
+    /// Kind of quantity in words.
+    pub kind: String,
+}
+
+/// A system of units.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum System {
+    /// Metric: SI with the bar, the litre and the minute.
+    Metric,
+    /// US customary.
+    Us,
+}
+
+/// The system a unit belongs to; `None` for those that both share (seconds, per cent, joules).
+#[must_use]
+pub fn system_of(unit: &Unit) -> Option<System> {
+    let shared = unit.dimension == Dimension::NONE
+        || unit.dimension == Dimension::TIME
+        || unit.dimension == Dimension::RATE;
+    if shared {
+        return None;
+    }
+    Some(if unit.code.contains('[') { System::Us } else { System::Metric })
+}
+
+/// The unit of a system that suits a value of this size.
+#[must_use]
+pub fn unit_in(system: System, quantity: &Quantity, origin: Option<&Unit>) -> &'static Unit {
+    let size = quantity.si.to_f64().abs();
+    let code = match system {
+        System::Metric => metric_code(quantity, size, origin),
+        System::Us => {
+            us_code(quantity, size).unwrap_or_else(|| metric_code(quantity, size, origin))
+        }
+    };
+    #[allow(clippy::expect_used)] // a test looks every one of these codes up
+    table().by_code(code).expect(code)
+}
+
+fn metric_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> &'static str {
+    let d = quantity.dimension;
+    match quantity.kind {
+        Kind::StandardAir(_) if d == Dimension::VOLUME => {
+            return if size < 1e-4 { "cm3{ANR}" } else { "L{ANR}" };
+        }
+        Kind::StandardAir(_) if d == Dimension::VOLUME_FLOW => return "L/min{ANR}",
+        Kind::Torque => return "N.m",
+        Kind::TemperaturePoint => return "Cel",
+        Kind::AngularRate => return "rad/s",
+        Kind::CycleRate => return "{shot}/s",
+        Kind::Angle => return "deg",
+        _ => {}
+    }
+    let per_area = origin.is_some_and(|unit| unit.code.contains("J/"));
+    match d {
+        _ if d == Dimension::LENGTH => pick(size, &[(1e-5, "um"), (1.0, "mm"), (1e4, "m")], "km"),
+        _ if d == Dimension::AREA => pick(size, &[(0.01, "mm2"), (0.1, "cm2")], "m2"),
+        _ if d == Dimension::VOLUME => {
+            pick(size, &[(1e-7, "mm3"), (1e-3, "cm3"), (1.0, "L")], "m3")
+        }
+        _ if d == Dimension::MASS => pick(size, &[(1e-4, "mg"), (1.0, "g")], "kg"),
+        _ if d == Dimension::TIME => pick(size, &[(1e-4, "us"), (1.0, "ms"), (600.0, "s")], "min"),
+        _ if d == Dimension::VELOCITY => "m/s",
+        _ if d == Dimension::ACCELERATION => "m/s2",
+        _ if d == Dimension::FORCE => pick(size, &[(0.1, "mN"), (1e4, "N")], "kN"),
+        _ if d == Dimension::PRESSURE => {
+            pick(size, &[(1e3, "Pa"), (1e4, "mbar"), (1e8, "bar"), (1e9, "MPa")], "GPa")
+        }
+        _ if d == Dimension::ENERGY => pick(size, &[(0.1, "mJ"), (1e4, "J")], "kJ"),
+        _ if d == Dimension::POWER => pick(size, &[(1e4, "W")], "kW"),
+        _ if d == Dimension::SPRING_RATE && per_area => pick(size, &[(1e3, "J/m2")], "kJ/m2"),
+        _ if d == Dimension::SPRING_RATE => pick(size, &[(10.0, "N/m")], "N/mm"),
+        _ if d == Dimension::RATE => "/s",
+        _ if d == Dimension::MASS_FLOW => pick(size, &[(1.0, "g/s")], "kg/s"),
+        _ if d == Dimension::VOLUME_FLOW => pick(size, &[(1.0, "L/min")], "m3/s"),
+        _ if d == Dimension::CONDUCTANCE => "dm3/(s.bar)",
+        _ if d == Dimension::DENSITY => "kg/m3",
+        _ if d == Dimension::TEMPERATURE => "K",
+        _ if quantity.kind == Kind::Ratio && origin.is_some_and(|unit| unit.code == "%") => "%",
+        _ => "1",
+    }
+}
+
+fn us_code(quantity: &Quantity, size: f64) -> Option<&'static str> {
+    let d = quantity.dimension;
+    match quantity.kind {
+        Kind::Torque => {
+            return Some(if size < 10.0 { "[in_i].[lbf_av]" } else { "[lbf_av].[ft_i]" });
+        }
+        Kind::TemperaturePoint => return Some("[degF]"),
+        Kind::StandardAir(_) => return None,
+        _ => {}
+    }
+    Some(match d {
+        _ if d == Dimension::LENGTH => pick(size, &[(0.9, "[in_i]"), (1e3, "[ft_i]")], "[mi_i]"),
+        _ if d == Dimension::AREA => pick(size, &[(0.1, "[sin_i]")], "[sft_i]"),
+        _ if d == Dimension::VOLUME => pick(size, &[(0.01, "[cin_i]")], "[cft_i]"),
+        _ if d == Dimension::MASS => pick(size, &[(0.01, "[gr]"), (0.45, "[oz_av]")], "[lb_av]"),
+        _ if d == Dimension::VELOCITY => "[ft_i]/s",
+        _ if d == Dimension::ACCELERATION => "[ft_i]/s2",
+        _ if d == Dimension::FORCE => "[lbf_av]",
+        _ if d == Dimension::PRESSURE => pick(size, &[(1e8, "[psi]")], "M[psi]"),
+        _ if d == Dimension::ENERGY => "[ft_i].[lbf_av]",
+        _ if d == Dimension::POWER => pick(size, &[(100.0, "W")], "[HP]"),
+        _ if d == Dimension::SPRING_RATE => "[lbf_av]/[in_i]",
+        _ if d == Dimension::MASS_FLOW => "[lb_av]/min",
+        _ if d == Dimension::VOLUME_FLOW => "[cft_i]/min",
+        _ if d == Dimension::DENSITY => "[lb_av]/[cft_i]",
+        _ => return None,
+    })
+}
+
+fn pick(size: f64, steps: &[(f64, &'static str)], above: &'static str) -> &'static str {
+    steps.iter().find(|(limit, _)| size < *limit).map_or(above, |(_, code)| *code)
+}
+
+/// The words for a quantity's kind: "gauge pressure", "length".
+#[must_use]
+pub fn kind_words(quantity: &Quantity) -> String {
+    if let Some(word) = quantity.kind.word() {
+        return word.to_owned();
+    }
+    match quantity.reference {
+        Some(Reference::Difference) => "pressure difference".to_owned(),
+        Some(reference) => format!("{} pressure", reference.word()),
+        None => quantity.dimension.name(),
+    }
+}
+
+/// Number and unit, rounded so that the last digit is about as fine as `resolution` (SI).
+#[must_use]
+pub fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
+    let is_point = quantity.kind == Kind::TemperaturePoint;
+    let number =
+        if is_point { unit.from_si(&quantity.si) } else { unit.span_from_si(&quantity.si) };
+    with_symbol(&digits(&number, places(resolution, unit)), unit)
+}
+
+/// Half-width of a ± in a unit, without sign.
+#[must_use]
+pub fn half_width_in(half_width: f64, unit: &Unit, resolution: f64) -> String {
+    let number = unit.span_from_si(&Real::near(half_width));
+    // A ± may need one digit more than its value to be told at all.
+    let mut places = places(resolution, unit);
+    if digits(&number, places).chars().all(|c| matches!(c, '0' | '.')) {
+        places += 1;
+    }
+    with_symbol(&digits(&number, places), unit)
+}
+
+fn with_symbol(number: &str, unit: &Unit) -> String {
+    match unit.symbol.as_ref() {
+        "" => number.to_owned(),
+        symbol @ ("°" | "″") => format!("{number}{symbol}"),
+        symbol => format!("{number}\u{a0}{}", symbol.replace(' ', "\u{a0}")),
+    }
+}
+
+/// Decimal places in `unit` whose step is nearest, by ratio, to a resolution in SI.
+fn places(resolution: f64, unit: &Unit) -> i32 {
+    let step = unit.span_from_si(&Real::near(resolution)).to_f64().abs();
+    if !(step.is_finite() && 0.0 < step) {
+        return 3;
+    }
+    let exponent = libm::floor(libm::log10(step) + 0.5);
+    (-exponent as i32).clamp(-12, 15)
+}
+
+/// A number with so many decimal places (negative: rounded to tens, hundreds, …), a real minus
+/// sign, and narrow blanks in numbers of five digits or more.
+#[must_use]
+pub fn digits(number: &Real, places: i32) -> String {
+    let rounded = match number {
+        Real::Exact(exact) => round_exact(exact, places),
+        Real::Near { value, .. } => match crate::quantity::exact::from_f64(*value) {
+            Some(exact) => round_exact(&exact, places),
+            None => return "∞".to_owned(),
+        },
+    };
+    let scaled = rounded.abs().to_integer().to_string();
+    let places = usize::try_from(places.max(0)).unwrap_or(0);
+    let padded = format!("{scaled:0>width$}", width = places + 1);
+    let (whole, fraction) = padded.split_at(padded.len() - places);
+    let mut text = group(whole);
+    if !fraction.is_empty() {
+        text.push('.');
+        text.push_str(fraction);
+    }
+    let is_zero = scaled.bytes().all(|b| b == b'0');
+    if rounded.is_negative() && !is_zero { format!("\u{2212}{text}") } else { text }
+}
+
+/// The number times 10^places rounded to an integer; for negative places the integer itself
+/// rounded to that step.
+fn round_exact(number: &Rational, places: i32) -> Rational {
+    let scale = crate::quantity::exact::decimal(1, places.abs());
+    if places < 0 { (number / &scale).round() * scale } else { (number * scale).round() }
+}
+
+fn group(whole: &str) -> String {
+    if whole.len() < 5 {
+        return whole.to_owned();
+    }
+    let mut grouped = String::with_capacity(whole.len() + 6);
+    for (index, digit) in whole.chars().enumerate() {
+        if 0 < index && (whole.len() - index).is_multiple_of(3) {
+            grouped.push('\u{202f}');
+        }
+        grouped.push(digit);
+    }
+    grouped
+}
+
+/// A plain decimal of an SI value, 12 significant digits, for machines.
+#[must_use]
+pub fn machine_value(si: &Real) -> String {
+    let value = si.to_f64();
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    let text = format!("{value:.11e}");
+    let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+    let mantissa = mantissa.trim_end_matches('0').trim_end_matches('.');
+    match exponent.parse::<i32>() {
+        Ok(exponent) if (-6..=11).contains(&exponent) => {
+            let rounded: f64 = format!("{mantissa}e{exponent}").parse().unwrap_or(value);
+            format!("{rounded}")
+        }
+        _ => format!("{mantissa}e{exponent}"),
+    }
+}
+
+/// How a value is printed: its unit and the SI step of its last digit.
+#[derive(Debug, Clone)]
+pub struct Style {
+    /// Unit.
+    pub unit: Unit,
+    /// Step of the last digit, SI, > 0.
+    pub resolution: f64,
+}
+
+/// An entry's value with its ± and how it is printed; `None` where it has no value.
+#[must_use]
+pub fn valued(ledger: &Ledger, sheet: usize, entry: usize) -> Option<(Value, f64, Style)> {
+    let value = ledger.nominal(sheet, entry)?;
+    let item = &ledger.sheets[sheet].entries[entry];
+    let scope = ledger.scope(sheet);
+    let (half_width, style) = match &item.origin {
+        Origin::Reading(reading) => {
+            let lent = reading.statements.first().or_else(|| lender(ledger, item));
+            let stated = lent?;
+            (stated.input.limit, style_of(stated))
+        }
+        Origin::Derived(derived) => {
+            // Expanded uncertainty with k = 2, about 95 % (GUM 6.2.1).
+            let expanded = 2.0 * standard_uncertainty(&value, &scope);
+            let asked = derived.decl.unit.as_ref().and_then(|unit| parse_unit(&unit.text));
+            let unit = asked.map(|found| found.unit);
+            (expanded, derived_style(&value.quantity, unit, expanded))
+        }
+    };
+    Some((value, half_width, style))
+}
+
+fn lender<'a>(ledger: &'a Ledger, entry: &Entry) -> Option<&'a Stated> {
+    let engine = &entry.reading()?.decl.like.as_ref()?.text;
+    let sheet = &ledger.sheets[ledger.engine(engine)?];
+    sheet.entry(&entry.name.text)?.reading()?.statements.first()
+}
+
+/// Unit and step of a statement's own digits.
+#[must_use]
+pub fn style_of(stated: &Stated) -> Style {
+    let rounding = 2.0 * to_f64(&stated.rounding);
+    let resolution = if 0.0 < rounding { rounding } else { sensible_step(&stated.quantity.si, 4) };
+    Style { unit: stated.unit.clone(), resolution }
+}
+
+/// Unit and step of a computed value: no digit finer than the ± allows, four where there is none.
+#[must_use]
+pub fn derived_style(quantity: &Quantity, unit: Option<Unit>, expanded: f64) -> Style {
+    let unit = unit.unwrap_or_else(|| unit_in(System::Metric, quantity, None).clone());
+    let finest = sensible_step(&quantity.si, 4);
+    let resolution = if 0.0 < expanded && expanded.is_finite() {
+        let step = libm::pow(
+            10.0,
+            libm::floor(libm::log10(unit.span_from_si(&Real::near(expanded)).to_f64().abs())),
+        );
+        unit.span_to_si(&Real::near(step)).to_f64().abs().max(finest)
+    } else {
+        finest
+    };
+    Style { unit, resolution }
+}
+
+/// Step that leaves so many significant digits.
+fn sensible_step(si: &Real, digits: i32) -> f64 {
+    let size = si.to_f64().abs();
+    if !(0.0 < size && size.is_finite()) {
+        return 1e-3;
+    }
+    libm::pow(10.0, libm::floor(libm::log10(size)) - f64::from(digits - 1))
+}
+
+/// A quantity in all systems; `written` where the writer's own text is known.
+#[must_use]
+pub fn shown(quantity: &Quantity, style: &Style, written: Option<String>) -> Shown {
+    let own = written.unwrap_or_else(|| in_unit(quantity, &style.unit, style.resolution));
+    let in_system = |system: System| {
+        let stays = system_of(&style.unit).is_none_or(|own_system| own_system == system)
+            || matches!(quantity.kind, Kind::Count | Kind::Ratio);
+        if stays {
+            return own.clone();
+        }
+        let unit = unit_in(system, quantity, Some(&style.unit));
+        let same_system = system_of(unit) == system_of(&style.unit);
+        if same_system { own.clone() } else { in_unit(quantity, unit, style.resolution) }
+    };
+    Shown {
+        si: in_system(System::Metric),
+        us: in_system(System::Us),
+        written: own,
+        value: machine_value(&quantity.si),
+        kind: kind_words(quantity),
+    }
+}
+
+/// A ± in all systems.
+#[must_use]
+pub fn shown_half_width(quantity: &Quantity, style: &Style, half_width: f64) -> Shown {
+    let own = half_width_in(half_width, &style.unit, style.resolution);
+    let in_system = |system: System| {
+        let unit = unit_in(system, quantity, Some(&style.unit));
+        let stays = system_of(&style.unit).is_none_or(|own_system| own_system == system)
+            || system_of(unit) == system_of(&style.unit);
+        if stays { own.clone() } else { half_width_in(half_width, unit, style.resolution) }
+    };
+    Shown {
+        si: in_system(System::Metric),
+        us: in_system(System::Us),
+        written: own,
+        value: machine_value(&Real::near(half_width)),
+        kind: String::new(),
+    }
+}
+
+/// Largest contribution to the ± of a derived value: the input's name and its share, 0 to 1.
+#[must_use]
+pub fn largest_share(ledger: &Ledger, sheet: usize, value: &Value) -> Option<(String, f64)> {
+    let scope = ledger.scope(sheet);
+    let parts: Vec<(crate::formula::InputId, f64)> = value
+        .sensitivities
+        .iter()
+        .map(|(id, slope)| (*id, slope * scope.input(*id).standard_uncertainty))
+        .map(|(id, part)| (id, part * part))
+        .collect();
+    let total: f64 = parts.iter().map(|(_, part)| part).sum();
+    let (id, part) = parts.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    if total.is_nan() || total <= 0.0 {
+        return None;
+    }
+    let owner = ledger.sheets.iter().enumerate().find_map(|(index, other)| {
+        let entry = other.entries.iter().find(|entry| {
+            entry.reading().is_some_and(|reading| {
+                let members = reading.statements.first().map_or(1, |s| s.members.len().max(1));
+                let first = reading.input.0;
+                (first..first + u32::try_from(members).unwrap_or(1)).contains(&id.0)
+            })
+        })?;
+        let foreign = (index != sheet).then(|| other.engine.clone()).flatten();
+        Some(match foreign {
+            Some(engine) => format!("{engine}'s {}", entry.words()),
+            None => entry.words(),
+        })
+    })?;
+    Some((owner, part / total))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::exact::decimal;
+
+    fn pressure(bar: i64) -> Quantity {
+        Quantity {
+            si: Real::Exact(decimal(bar, 5)),
+            dimension: Dimension::PRESSURE,
+            kind: Kind::Plain,
+            reference: Some(Reference::Gauge),
+        }
+    }
+
+    #[test]
+    fn conversions_carry_no_more_digits_than_their_source() {
+        // NIST SP 811 B.7.2: match the relative rounding error. 128 bar ± 0.5 is 1856.5 psi ± 7.
+        let psi = table().by_code("[psi]").expect("psi");
+        assert_eq!(in_unit(&pressure(128), psi, 1e5), "1860\u{a0}psi");
+        let bar = table().by_code("bar").expect("bar");
+        assert_eq!(in_unit(&pressure(128), bar, 1e5), "128\u{a0}bar");
+    }
+
+    #[test]
+    fn every_code_in_use_is_in_the_table() {
+        for (name, dimension) in Dimension::NAMED {
+            for exponent in -9..12 {
+                for kind in [Kind::Plain, Kind::Torque, Kind::TemperaturePoint, Kind::CycleRate] {
+                    let quantity = Quantity {
+                        si: Real::Exact(decimal(3, exponent)),
+                        dimension: *dimension,
+                        kind,
+                        reference: None,
+                    };
+                    for system in [System::Metric, System::Us] {
+                        assert!(!unit_in(system, &quantity, None).code.is_empty(), "{name}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn long_numbers_are_grouped_and_minus_is_a_minus() {
+        assert_eq!(digits(&Real::Exact(decimal(-1234567, -2)), 1), "\u{2212}12\u{202f}345.7");
+        assert_eq!(digits(&Real::Exact(decimal(-4, -2)), 0), "0");
+        assert_eq!(digits(&Real::Exact(decimal(1856, 0)), -1), "1860");
+    }
+}

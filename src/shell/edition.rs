@@ -1,0 +1,438 @@
+//! One run over a folio: everything judged and, on request, every page made.
+
+use super::folder::{Folder, NoFolio};
+use crate::press::{
+    Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, comparison_csv,
+    engine_csv, engine_json, fault_pages, home_page, search_page,
+};
+use crate::proof::checks::link::AnchorWanted;
+use crate::proof::{Coverage, Folio, finish, judge, judge_with};
+use crate::quantity::units::table;
+use crate::site::pictures;
+use crate::site::search::{SearchIndex, SearchUnit};
+use crate::site::theme::Theme;
+use crate::site::view::{HomePage, View};
+use crate::slip::{Severity, Slip, arrange};
+use crate::text::Source;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Where finished files go.
+pub trait Sink: Sync {
+    /// Takes one file of the site.
+    ///
+    /// # Errors
+    /// When it cannot be kept, with the reason.
+    fn put(&self, name: &str, bytes: &[u8]) -> Result<(), String>;
+}
+
+/// How a folio stands.
+#[derive(Debug, Default)]
+pub struct Standing {
+    /// All slips, in order.
+    pub slips: Vec<Slip>,
+    /// Counts of the whole folio.
+    pub coverage: Coverage,
+    /// Number of pages.
+    pub pages: usize,
+    /// Number of slips that waivers let pass.
+    pub waived: usize,
+}
+
+impl Standing {
+    /// Whether nothing holds publishing up.
+    #[must_use]
+    pub fn may_publish(&self, strict: bool) -> bool {
+        let worst = self.slips.iter().map(|slip| slip.severity).max();
+        match worst {
+            Some(Severity::Stop) => false,
+            Some(Severity::Mark) => !strict,
+            _ => true,
+        }
+    }
+}
+
+/// What a run is asked to do.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Wish {
+    /// Mark pages as a draft and make them whatever the proof says.
+    pub draft: bool,
+    /// Marks stop as well.
+    pub strict: bool,
+}
+
+/// Pages judged at a time: enough for every core, few enough that memory does not grow with the
+/// folio.
+const AT_A_TIME: usize = 64;
+
+/// Judges a folio.
+///
+/// # Errors
+/// When it cannot be read at all.
+pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<Standing, NoFolio> {
+    let (folio, slips) = folder.read()?;
+    let mut run = Run::new(&folio, slips);
+    let pictures = Pictures::prepare(folder, &folio);
+    for chunk in chunks(&folio) {
+        let judged: Vec<Judged> = chunk
+            .par_iter()
+            .map(|page| match source(folder, &folio, *page) {
+                Ok(source) => Judged::of(judge(&folio, *page, &source)),
+                Err(slip) => Judged::unread(slip),
+            })
+            .collect();
+        for (page, judged) in chunk.iter().zip(judged) {
+            run.take(*page, judged, &pictures);
+        }
+        progress(chunk.last().map_or(0, |last| last + 1), folio.pages.len());
+    }
+    Ok(run.finish(&folio))
+}
+
+/// Judges a folio and makes its site. Files reach the sink only as long as nothing stops
+/// publishing; the caller must look at the standing before it lets anybody see them.
+///
+/// # Errors
+/// When the folio cannot be read, its theme has a fault, or the sink cannot keep a file.
+pub fn make(
+    folder: &Folder,
+    wish: Wish,
+    sink: &dyn Sink,
+    progress: &dyn Fn(usize, usize),
+) -> Result<Standing, NoFolio> {
+    let no = |message: String| NoFolio { message };
+    let (folio, slips) = folder.read()?;
+    let replaced = folder.theme().map_err(|error| no(format!("cannot read the theme: {error}")))?;
+    let theme = Theme::new(&replaced).map_err(|fault| no(fault.to_string()))?;
+    let mut run = Run::new(&folio, slips);
+    let pictures = Pictures::prepare(folder, &folio);
+    let edition =
+        Edition { folio: Arc::clone(&folio), draft: wish.draft, pictures: pictures.published() };
+    let held_up = AtomicBool::new(!wish.draft && !run.standing.may_publish(wish.strict));
+    let mut making = Making { edition: &edition, theme: &theme, sink, held_up: &held_up, wish };
+    let mut digests = Vec::with_capacity(folio.pages.len());
+    let mut index = SearchIndex::new();
+    let mut home = None;
+    for chunk in chunks(&folio) {
+        let made: Result<Vec<(Judged, Option<Made>)>, String> =
+            chunk.par_iter().map(|page| making.page(folder, *page)).collect();
+        for (page, (judged, made)) in chunk.iter().zip(made.map_err(no)?) {
+            run.take(*page, judged, &pictures);
+            let Some(mut made) = made else { continue };
+            if let Some(document) = made.digest.search.take() {
+                index.add(&document);
+            }
+            home = made.home.or(home);
+            digests.push(made.digest);
+        }
+        progress(chunk.last().map_or(0, |last| last + 1), folio.pages.len());
+    }
+    let shown = std::mem::take(&mut run.shown);
+    let standing = run.finish(&folio);
+    if wish.draft || standing.may_publish(wish.strict) {
+        let digests = Digests { all: digests, home, index };
+        making.rest(folder, digests, &shown, &pictures).map_err(no)?;
+    }
+    Ok(standing)
+}
+
+fn chunks(folio: &Folio) -> Vec<Vec<usize>> {
+    let all: Vec<usize> = (0..folio.pages.len()).collect();
+    all.chunks(AT_A_TIME).map(<[usize]>::to_vec).collect()
+}
+
+fn source(folder: &Folder, folio: &Folio, page: usize) -> Result<Arc<Source>, Slip> {
+    let entry = &folio.pages[page];
+    let source = folder.page(&entry.name)?;
+    if source.text.len() == entry.length {
+        return Ok(source);
+    }
+    let spot = crate::text::Spot::new(&source, crate::text::Span::new(0, 0));
+    Err(Slip::stop("not-utf8", spot, "the page was changed while it was being judged")
+        .help("run again"))
+}
+
+/// What is kept of a judged page.
+struct Judged {
+    slips: Vec<Slip>,
+    coverage: Coverage,
+    waived: usize,
+    anchors: Vec<String>,
+    wanted: Vec<AnchorWanted>,
+    files: Vec<String>,
+    pictures: Vec<(String, crate::text::Spot)>,
+}
+
+impl Judged {
+    fn of(proof: crate::proof::PageProof) -> Judged {
+        Judged {
+            slips: proof.slips,
+            coverage: proof.coverage,
+            waived: proof.waived.len(),
+            anchors: proof.anchors,
+            wanted: proof.wanted.anchors,
+            files: proof.wanted.files,
+            pictures: proof.pictures,
+        }
+    }
+
+    fn unread(slip: Slip) -> Judged {
+        Judged {
+            slips: vec![slip],
+            coverage: Coverage::default(),
+            waived: 0,
+            anchors: Vec::new(),
+            wanted: Vec::new(),
+            files: Vec::new(),
+            pictures: Vec::new(),
+        }
+    }
+}
+
+/// What has been found so far.
+struct Run {
+    standing: Standing,
+    anchors: Vec<Vec<String>>,
+    wanted: Vec<AnchorWanted>,
+    shown: BTreeSet<String>,
+}
+
+impl Run {
+    fn new(folio: &Folio, slips: Vec<Slip>) -> Run {
+        Run {
+            standing: Standing { slips, pages: folio.pages.len(), ..Standing::default() },
+            anchors: vec![Vec::new(); folio.pages.len()],
+            wanted: Vec::new(),
+            shown: BTreeSet::new(),
+        }
+    }
+
+    fn take(&mut self, page: usize, judged: Judged, pictures: &Pictures) {
+        self.standing.slips.extend(judged.slips);
+        self.standing.coverage.add(&judged.coverage);
+        self.standing.waived += judged.waived;
+        self.anchors[page] = judged.anchors;
+        self.wanted.extend(judged.wanted);
+        self.shown.extend(judged.files);
+        for (path, spot) in judged.pictures {
+            if let Some(Err((code, message))) = pictures.by_path.get(&path) {
+                self.standing.slips.push(Slip::stop(code, spot, message.clone()));
+            }
+            self.shown.insert(path);
+        }
+    }
+
+    fn finish(mut self, folio: &Folio) -> Standing {
+        self.standing.slips.extend(finish(folio, &self.wanted, &self.anchors));
+        arrange(&mut self.standing.slips);
+        self.standing
+    }
+}
+
+/// Pictures of the folio, made fit for publishing, or why not.
+struct Pictures {
+    by_path: BTreeMap<String, Result<pictures::Picture, (&'static str, String)>>,
+}
+
+impl Pictures {
+    fn prepare(folder: &Folder, folio: &Folio) -> Pictures {
+        let kinds = [".png", ".jpg", ".jpeg", ".svg"];
+        let is_picture =
+            |path: &&String| kinds.iter().any(|kind| path.to_lowercase().ends_with(kind));
+        let paths: Vec<&String> = folio.files.iter().filter(is_picture).collect();
+        let prepared = paths.par_iter().map(|path| {
+            let picture = match folder.bytes(path) {
+                Ok(bytes) => {
+                    pictures::prepare(&bytes).map_err(|fault| (fault.code(), fault.to_string()))
+                }
+                Err(error) => Err(("image-unreadable", format!("{path} cannot be read: {error}"))),
+            };
+            ((*path).clone(), picture)
+        });
+        Pictures { by_path: prepared.collect() }
+    }
+
+    fn published(&self) -> BTreeMap<String, PublishedPicture> {
+        let good =
+            self.by_path.iter().filter_map(|(path, picture)| Some((path, picture.as_ref().ok()?)));
+        good.map(|(path, picture)| {
+            let address = picture_name(path, picture);
+            (
+                path.clone(),
+                PublishedPicture { address, width: picture.width, height: picture.height },
+            )
+        })
+        .collect()
+    }
+}
+
+/// Name on the site of a file beside the pages.
+fn site_name(path: &str) -> String {
+    path.strip_prefix("content/").unwrap_or(path).to_owned()
+}
+
+/// The same for a picture, with the ending of what it really is.
+fn picture_name(path: &str, picture: &pictures::Picture) -> String {
+    let name = site_name(path);
+    let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
+    format!("{stem}.{}", picture.extension)
+}
+
+/// A page that was made.
+struct Made {
+    digest: Digest,
+    home: Option<Box<HomePage>>,
+}
+
+struct Digests {
+    all: Vec<Digest>,
+    home: Option<Box<HomePage>>,
+    index: SearchIndex,
+}
+
+struct Making<'a> {
+    edition: &'a Edition,
+    theme: &'a Theme,
+    sink: &'a dyn Sink,
+    held_up: &'a AtomicBool,
+    wish: Wish,
+}
+
+impl Making<'_> {
+    /// Judges a page and makes it, unless something has stopped publishing already.
+    fn page(&self, folder: &Folder, page: usize) -> Result<(Judged, Option<Made>), String> {
+        let folio = &self.edition.folio;
+        let source = match source(folder, folio, page) {
+            Ok(source) => source,
+            Err(slip) => {
+                self.held_up.store(!self.wish.draft, Ordering::Relaxed);
+                return Ok((Judged::unread(slip), None));
+            }
+        };
+        judge_with(folio, page, &source, |document, proof| {
+            let stops = |slip: &Slip| {
+                slip.severity == Severity::Stop
+                    || self.wish.strict && slip.severity == Severity::Mark
+            };
+            if !self.wish.draft && proof.slips.iter().any(stops) {
+                self.held_up.store(true, Ordering::Relaxed);
+            }
+            if self.held_up.load(Ordering::Relaxed) {
+                return Ok((Judged::of(proof), None));
+            }
+            let press = PagePress { edition: self.edition, theme: self.theme };
+            let pressed = press.press(page, document, &proof).map_err(|fault| fault.to_string())?;
+            if pressed.home.is_none() {
+                self.sink.put(&pressed.address, pressed.html.as_bytes())?;
+            }
+            let made = Made { digest: pressed.digest, home: pressed.home };
+            Ok((Judged::of(proof), Some(made)))
+        })
+    }
+
+    /// Everything beside the writer's own pages.
+    fn rest(
+        &mut self,
+        folder: &Folder,
+        digests: Digests,
+        shown: &BTreeSet<String>,
+        pictures: &Pictures,
+    ) -> Result<(), String> {
+        let edition = self.edition;
+        let put = |view: &View| {
+            let html = self.theme.render(view).map_err(|fault| fault.to_string())?;
+            self.sink.put(&view.frame().address, html.as_bytes())
+        };
+        put(&home_page(edition, &digests.all, digests.home.map(|home| *home)))?;
+        put(&checks_page(edition, &digests.all))?;
+        put(&asides_page(edition, &digests.all))?;
+        put(&search_page(edition))?;
+        fault_pages(edition).iter().try_for_each(put)?;
+        let index = digests.index.finish(&search_units(), &synonyms(&edition.folio));
+        self.sink.put("search-index.js", index.as_bytes())?;
+        for (sheet, item) in edition.folio.ledger.sheets.iter().enumerate() {
+            if let Some(engine) = &item.engine {
+                self.sink.put(&format!("data/{engine}.csv"), &engine_csv(edition, sheet))?;
+                self.sink.put(&format!("data/{engine}.json"), &engine_json(edition, sheet))?;
+            }
+        }
+        for page in &edition.folio.pages {
+            if page.front.kind == crate::page::PageKind::Comparison {
+                let (name, bytes) = comparison_csv(edition, page);
+                self.sink.put(&name, &bytes)?;
+            }
+        }
+        for path in shown {
+            match pictures.by_path.get(path) {
+                Some(Ok(picture)) => self.sink.put(&picture_name(path, picture), &picture.bytes)?,
+                Some(Err(_)) => {}
+                None => {
+                    let bytes = folder.bytes(path).map_err(|error| format!("{path}: {error}"))?;
+                    self.sink.put(&site_name(path), &bytes)?;
+                }
+            }
+        }
+        for asset in self.theme.assets() {
+            self.sink.put(&asset.path, &asset.bytes)?;
+        }
+        Ok(())
+    }
+}
+
+fn search_units() -> Vec<SearchUnit> {
+    let mut units = Vec::new();
+    for unit in table().units() {
+        for spelling in table().spellings_of(unit) {
+            units.push(SearchUnit {
+                spelling: spelling.to_owned(),
+                dimension: unit.dimension.name(),
+                factor: unit.factor.to_f64(),
+                offset: crate::quantity::exact::to_f64(&unit.offset),
+            });
+        }
+    }
+    units
+}
+
+/// Names of one figure mean the same in a search.
+fn synonyms(folio: &Folio) -> Vec<Vec<String>> {
+    let mut groups: BTreeSet<Vec<String>> = BTreeSet::new();
+    for sheet in &folio.ledger.sheets {
+        for entry in sheet.entries.iter().filter(|entry| 1 < entry.cues.len()) {
+            let mut group = entry.cues.clone();
+            group.sort();
+            groups.insert(group);
+        }
+    }
+    groups.into_iter().collect()
+}
+
+/// A site in memory.
+#[derive(Debug, Default)]
+pub struct Shelf {
+    files: std::sync::Mutex<BTreeMap<String, Arc<[u8]>>>,
+}
+
+impl Shelf {
+    /// The files.
+    #[must_use]
+    pub fn into_files(self) -> BTreeMap<String, Arc<[u8]>> {
+        self.files.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner)
+    }
+}
+
+impl Sink for Shelf {
+    fn put(&self, name: &str, bytes: &[u8]) -> Result<(), String> {
+        let mut files = self.files.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        files.insert(name.to_owned(), Arc::from(bytes));
+        Ok(())
+    }
+}
+
+impl Sink for super::landing::Landing {
+    fn put(&self, name: &str, bytes: &[u8]) -> Result<(), String> {
+        self.write(name, bytes).map_err(|fault| fault.to_string())
+    }
+}

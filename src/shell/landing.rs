@@ -1,0 +1,182 @@
+//! Publishing to disk, all or nothing: a site is built beside the old one and takes its place in
+//! one step, or the old one stays as it was, byte for byte.
+//!
+//! ```no_run
+//! # use gaugebook::shell::landing::{Landing, LandingFault};
+//! # fn main() -> Result<(), LandingFault> {
+//! let landing = Landing::begin("site".as_ref(), &["content".as_ref()])?;
+//! landing.write("index.html", b"<!doctype html>")?; // from as many threads as you like
+//! landing.write("engines/rowan/index.html", b"<!doctype html>")?;
+//! landing.finish()?; // before this line nobody sees anything; after it everybody sees all of it
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! What stands beside the target while a site is built: a lock file `.NAME.lock` (so two builds
+//! never meet) and a staging folder `.NAME.new-…`. Whoever holds the lock knows that every other
+//! such folder belongs to a run that was killed, and removes it.
+//!
+//! A target is replaced only when it is empty or when everything in it was written by an earlier
+//! landing: a published site carries a list of its files in [`MARKER`]. So neither a home folder
+//! nor a note that somebody laid into the site is ever deleted.
+//!
+//! Must not know what a site is made of: it sees names and bytes.
+
+mod berth;
+mod fault;
+mod names;
+mod swap;
+
+pub use fault::LandingFault;
+pub use names::check_name;
+
+use berth::Berth;
+use names::Register;
+use std::collections::BTreeSet;
+use std::fs::{self, OpenOptions};
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// Name of the file that marks a folder as a published site and lists what belongs to it.
+pub const MARKER: &str = ".gaugebook-site";
+
+/// First line of the marker file.
+const MARKER_HEAD: &str = "This folder was written by gaugebook and is replaced as a whole.";
+
+/// Files that desktops drop into any folder they show; they never stop a replacement.
+const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
+
+/// A site on its way to its place. Dropping it without [`Landing::finish`] takes everything back.
+#[derive(Debug)]
+pub struct Landing {
+    berth: Berth,
+    register: Mutex<Register>,
+    bytes: AtomicU64,
+    failed: AtomicBool,
+}
+
+/// What came to stand at the target.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Landed {
+    /// The published folder.
+    pub folder: PathBuf,
+    /// Number of files, without the marker.
+    pub files: usize,
+    /// Sum of their sizes.
+    pub bytes: u64,
+    /// The old site, when the exchange went well but the old one could not be removed.
+    pub left_over: Option<PathBuf>,
+}
+
+impl Landing {
+    /// Prepares a staging folder for a site at `target`. `apart_from` are folders that the target
+    /// must neither lie in nor hold, such as the folio's `content`.
+    ///
+    /// # Errors
+    /// When the target is a file, holds things that were not published by us, lies in or around
+    /// one of `apart_from`, is being published by another run, or the place cannot be written to.
+    /// The disk is then as before.
+    pub fn begin(target: &Path, apart_from: &[&Path]) -> Result<Landing, LandingFault> {
+        let berth = Berth::take(target, apart_from)?;
+        Ok(Landing {
+            berth,
+            register: Mutex::new(Register::default()),
+            bytes: AtomicU64::new(0),
+            failed: AtomicBool::new(false),
+        })
+    }
+
+    /// The folder in which the site is being built.
+    #[must_use]
+    pub fn staging(&self) -> &Path {
+        &self.berth.staging
+    }
+
+    /// Writes one file of the site. `relative` has `/` between its parts on every platform. May be
+    /// called from several threads at once.
+    ///
+    /// # Errors
+    /// When the name would not work on every platform or leaves the site ([`check_name`]), differs
+    /// from an earlier one by letter case only, was written before, or the disk refuses. After an
+    /// error of the disk, [`Landing::finish`] refuses as well.
+    pub fn write(&self, relative: &str, bytes: &[u8]) -> Result<(), LandingFault> {
+        self.put(relative, bytes).inspect_err(|_| self.failed.store(true, Ordering::Relaxed))
+    }
+
+    fn put(&self, relative: &str, bytes: &[u8]) -> Result<(), LandingFault> {
+        check_name(relative)?;
+        if relative == MARKER {
+            return Err(LandingFault::BadName {
+                name: relative.to_string(),
+                why: "this name marks published sites",
+            });
+        }
+        let path = self.staging().join(relative);
+        {
+            // Held while a new folder is made, so that no other thread writes into it too early.
+            let mut register = self.register();
+            let folder_is_new = register.enter(relative)?;
+            if let Some(folder) = path.parent().filter(|_| folder_is_new) {
+                fs::create_dir_all(folder)
+                    .map_err(|e| LandingFault::from_disk(folder, "make the folder", e))?;
+            }
+        }
+        create(&path, bytes)?;
+        self.bytes.fetch_add(bytes.len() as u64, Ordering::Relaxed);
+        Ok(())
+    }
+
+    /// Brings the site to its place: everything is written through to the disk, then the staging
+    /// folder and the old site change places in one step, then the old one is removed.
+    ///
+    /// # Errors
+    /// When a write failed before, when foreign files turned up in the old site meanwhile, or when
+    /// the disk refuses; the old site is then still in its place.
+    pub fn finish(mut self) -> Result<Landed, LandingFault> {
+        let target = self.berth.target.clone();
+        if self.failed.load(Ordering::Relaxed) {
+            return Err(LandingFault::Incomplete { target });
+        }
+        let files: Vec<String> = self.register().files().map(str::to_string).collect();
+        self.write_marker(&files)?;
+        swap::write_through(self.staging())?;
+        berth::refuse_foreign(&target)?;
+        let old = swap::exchange(&self.berth)?;
+        self.berth.landed();
+        let left_over = old.filter(|old| swap::remove_site(old).is_err());
+        let bytes = self.bytes.load(Ordering::Relaxed);
+        Ok(Landed { folder: target, files: files.len(), bytes, left_over })
+    }
+
+    /// Adds the list of all files to the marker. Adds, never rewrites: a run killed here leaves a
+    /// folder that can still be told to be ours.
+    fn write_marker(&self, files: &[String]) -> Result<(), LandingFault> {
+        let path = self.staging().join(MARKER);
+        let fault = |e| LandingFault::from_disk(&path, "write", e);
+        let list: String = files.iter().flat_map(|file| [file.as_str(), "\n"]).collect();
+        let mut marker = OpenOptions::new().append(true).open(&path).map_err(fault)?;
+        marker.write_all(list.as_bytes()).map_err(fault)
+    }
+
+    fn register(&self) -> MutexGuard<'_, Register> {
+        // A writer that panicked has left at worst a name without its file; `failed` or the panic
+        // itself stops the landing.
+        self.register.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+fn create(path: &Path, bytes: &[u8]) -> Result<(), LandingFault> {
+    let fault = |e| LandingFault::from_disk(path, "write", e);
+    let mut file = OpenOptions::new().write(true).create_new(true).open(path).map_err(fault)?;
+    file.write_all(bytes).map_err(fault)
+}
+
+/// The files that the marker in `folder` lists, and the marker itself; `None` when there is no
+/// marker of ours.
+fn marked_files(folder: &Path) -> Option<BTreeSet<String>> {
+    let text = fs::read_to_string(folder.join(MARKER)).ok()?;
+    let mut lines = text.lines();
+    (lines.next() == Some(MARKER_HEAD)).then(|| lines.chain([MARKER]).map(str::to_string).collect())
+}

@@ -1,0 +1,88 @@
+//! `gaugebook next`: what an engine's readings say already, what they lack, what to measure first.
+
+use super::Outcome;
+use super::folder::Folder;
+use crate::sheet::next::{Next, next};
+use crate::site::figure::escaped;
+use clap::Args;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Lists what follows from an engine's readings, what is missing, and what to measure first.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:
+  gaugebook next rowan")]
+pub struct NextCommand {
+    /// The engine's name
+    engine: String,
+    /// The folder that holds `content`
+    #[arg(default_value = ".")]
+    folio: PathBuf,
+}
+
+/// Runs the command.
+#[must_use]
+pub fn run(arguments: &NextCommand) -> Outcome {
+    let read = Folder::open(&arguments.folio).and_then(|folder| folder.read());
+    let (folio, _) = match read {
+        Ok(read) => read,
+        Err(no) => return super::could_not_run(&no.message),
+    };
+    let Some(sheet) = folio.ledger.engine(&arguments.engine) else {
+        let known: Vec<&str> = folio.ledger.engines().collect();
+        let message = format!(
+            "no page describes an engine `{}`; this folio has {}",
+            arguments.engine,
+            if known.is_empty() { "none".to_owned() } else { known.join(", ") }
+        );
+        return super::could_not_run(&message);
+    };
+    let _ = told(&mut std::io::stdout().lock(), &arguments.engine, &next(&folio.ledger, sheet));
+    Outcome::Clean
+}
+
+fn told(out: &mut dyn Write, engine: &str, next: &Next) -> std::io::Result<()> {
+    writeln!(out, "{engine}: what can be said already\n")?;
+    if next.follows.is_empty() {
+        writeln!(out, "  nothing yet: one pressure and one hole are a good start")?;
+    }
+    for follows in &next.follows {
+        let note = if follows.stated { "  (on the sheet)" } else { "" };
+        writeln!(out, "  {}: {}{note}", follows.what, follows.value)?;
+        if !follows.stated {
+            writeln!(out, "      {}", follows.formula)?;
+        }
+    }
+    if !next.lacks.is_empty() {
+        writeln!(out, "\none reading away\n")?;
+    }
+    for lacks in &next.lacks {
+        writeln!(out, "  {}: needs {}", lacks.what, lacks.needs)?;
+    }
+    if let Some((first, rest)) = next.measure_first.split_first() {
+        writeln!(out, "\nmeasure first: {} (unlocks {})", first.0, first.1)?;
+        for (words, count) in rest {
+            writeln!(out, "then: {words} (unlocks {count})")?;
+        }
+    }
+    Ok(())
+}
+
+/// The same for every engine, as a piece of HTML for the desk.
+#[must_use]
+pub fn desk_box(folder: &Folder) -> String {
+    let Ok((folio, _)) = folder.read() else { return String::new() };
+    let mut html = String::new();
+    for (sheet, item) in folio.ledger.sheets.iter().enumerate() {
+        let Some(engine) = &item.engine else { continue };
+        let mut text = Vec::new();
+        // Writing to memory does not fail.
+        let _ = told(&mut text, engine, &next(&folio.ledger, sheet));
+        html.push_str("<details><summary>What can I say already? ");
+        html.push_str(&escaped(engine));
+        html.push_str("</summary><pre>");
+        html.push_str(&escaped(&String::from_utf8_lossy(&text)));
+        html.push_str("</pre></details>");
+    }
+    html
+}

@@ -1,0 +1,91 @@
+//! `gaugebook proof`: judge everything, write nothing.
+
+use super::edition::{Standing, proof};
+use super::folder::Folder;
+use super::progress::Progress;
+use super::{Outcome, tell};
+use crate::slip::{Paint, Severity};
+use clap::{Args, ValueEnum};
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Judges every figure, claim, link and picture of a folio; writes nothing.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  gaugebook proof                       judge the folio in this folder
+  gaugebook proof folio --format json   the same for other tools
+  gaugebook proof --script take3.vtt --engine rowan
+                                        judge a script or subtitles against an engine
+
+Exit code 0: nothing stops publishing. 1: something does. 2: it could not run.")]
+pub struct ProofCommand {
+    /// The folder that holds `content`
+    #[arg(default_value = ".")]
+    folio: PathBuf,
+    /// How to tell the slips
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    /// Explain every slip, not only the first three
+    #[arg(long)]
+    all: bool,
+    /// Figures published with a mark count as slips too
+    #[arg(long)]
+    strict: bool,
+    /// Judge this script (plain text or WebVTT) instead of the folio's pages
+    #[arg(long, value_name = "FILE", requires = "engine")]
+    script: Option<PathBuf>,
+    /// The engine that the script is about
+    #[arg(long, value_name = "NAME", requires = "script")]
+    engine: Option<String>,
+}
+
+/// How slips are told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people
+    Text,
+    /// One JSON object
+    Json,
+    /// SARIF 2.1.0
+    Sarif,
+}
+
+/// Runs the command.
+#[must_use]
+pub fn run(arguments: &ProofCommand) -> Outcome {
+    let standing = Folder::open(&arguments.folio).and_then(|folder| {
+        match (&arguments.script, &arguments.engine) {
+            (Some(script), Some(engine)) => super::script::judge(&folder, script, engine),
+            _ => {
+                let progress = Progress::new("judging");
+                proof(&folder, &|done, of| progress.show(done, of))
+            }
+        }
+    });
+    match standing {
+        Ok(standing) => {
+            // Whoever closes the pipe has seen enough.
+            let _ = report(arguments, &standing);
+            if standing.may_publish(arguments.strict) { Outcome::Clean } else { Outcome::Slips }
+        }
+        Err(no) => super::could_not_run(&no.message),
+    }
+}
+
+fn report(arguments: &ProofCommand, standing: &Standing) -> std::io::Result<()> {
+    let mut out = anstream::stdout().lock();
+    match arguments.format {
+        Format::Json => writeln!(out, "{}", tell::json(standing)),
+        Format::Sarif => writeln!(out, "{}", tell::sarif(standing)),
+        Format::Text => {
+            tell::slips(&mut out, &standing.slips, arguments.all, Paint::coloured())?;
+            if !standing.slips.is_empty() {
+                writeln!(out)?;
+            }
+            writeln!(out, "{}", tell::coverage(&standing.coverage))?;
+            let stops = standing.slips.iter().any(|slip| slip.severity == Severity::Stop);
+            let verdict = if stops { "not fit to publish" } else { "fit to publish" };
+            writeln!(out, "{verdict}: {}", tell::count(&standing.slips))
+        }
+    }
+}

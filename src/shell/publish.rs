@@ -1,0 +1,113 @@
+//! `gaugebook publish`: judge everything, then write the site, all or nothing.
+
+use super::edition::{Standing, Wish, make};
+use super::folder::{Folder, NoFolio};
+use super::landing::{Landed, Landing};
+use super::progress::Progress;
+use super::{Outcome, tell};
+use crate::slip::Paint;
+use clap::Args;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Judges a folio and, if nothing stops it, writes its site.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "The site is built beside the old one and takes its place in one step. Whatever goes wrong
+before that leaves the old site as it was.
+
+Examples:
+  gaugebook publish                     the folio in this folder, to ./site
+  gaugebook publish folio --to out      another folio, to another folder
+  gaugebook publish --draft             whatever the proof says, watermarked, to ./draft
+
+Exit code 0: published. 1: slips stopped it. 2: it could not run."
+)]
+pub struct Publish {
+    /// The folder that holds `content`
+    #[arg(default_value = ".")]
+    folio: PathBuf,
+    /// The folder of the site; `site` (or `draft`) beside `content` unless given
+    #[arg(long, value_name = "DIR")]
+    to: Option<PathBuf>,
+    /// Stop for figures that would be published with a mark, too
+    #[arg(long, conflicts_with = "draft")]
+    strict: bool,
+    /// Publish whatever the proof says, with a watermark on every page
+    #[arg(long)]
+    draft: bool,
+    /// Explain every slip, not only the first three
+    #[arg(long)]
+    all: bool,
+}
+
+/// Runs the command.
+#[must_use]
+pub fn run(arguments: &Publish) -> Outcome {
+    match publish(arguments) {
+        Ok((standing, landed)) => {
+            let _ = report(arguments, &standing, landed.as_ref());
+            if landed.is_some() { Outcome::Clean } else { Outcome::Slips }
+        }
+        Err(no) => super::could_not_run(&no.message),
+    }
+}
+
+fn publish(arguments: &Publish) -> Result<(Standing, Option<Landed>), NoFolio> {
+    let no = |message: String| NoFolio { message };
+    let folder = Folder::open(&arguments.folio)?;
+    let usual = if arguments.draft { "draft" } else { "site" };
+    let target = arguments.to.clone().unwrap_or_else(|| arguments.folio.join(usual));
+    let apart: Vec<PathBuf> =
+        ["content", "diagrams", "themes"].iter().map(|name| arguments.folio.join(name)).collect();
+    let apart: Vec<&std::path::Path> =
+        apart.iter().filter(|path| path.exists()).map(PathBuf::as_path).collect();
+    let landing = Landing::begin(&target, &apart).map_err(|fault| no(fault.to_string()))?;
+    let wish = Wish { draft: arguments.draft, strict: arguments.strict };
+    let progress = Progress::new("publishing");
+    let standing = make(&folder, wish, &landing, &|done, of| progress.show(done, of))?;
+    drop(progress);
+    if !arguments.draft && !standing.may_publish(arguments.strict) {
+        // Dropping the landing takes back what was staged.
+        return Ok((standing, None));
+    }
+    let landed = landing.finish().map_err(|fault| no(fault.to_string()))?;
+    Ok((standing, Some(landed)))
+}
+
+fn report(
+    arguments: &Publish,
+    standing: &Standing,
+    landed: Option<&Landed>,
+) -> std::io::Result<()> {
+    let mut out = anstream::stdout().lock();
+    tell::slips(&mut out, &standing.slips, arguments.all, Paint::coloured())?;
+    if !standing.slips.is_empty() {
+        writeln!(out)?;
+    }
+    writeln!(out, "{}", tell::coverage(&standing.coverage))?;
+    match landed {
+        None => {
+            writeln!(out, "not published: {}", tell::count(&standing.slips))?;
+            writeln!(
+                out,
+                "the site is as it was; `gaugebook publish --draft` shows how it would look"
+            )
+        }
+        Some(landed) => {
+            let what = if arguments.draft { "a draft of" } else { "published" };
+            writeln!(
+                out,
+                "{what} {} pages in {} files to {} ({})",
+                standing.pages,
+                landed.files,
+                landed.folder.display(),
+                tell::count(&standing.slips)
+            )?;
+            if let Some(old) = &landed.left_over {
+                writeln!(out, "the old site could not be removed and lies at {}", old.display())?;
+            }
+            Ok(())
+        }
+    }
+}

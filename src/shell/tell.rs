@@ -1,0 +1,114 @@
+//! Slips and standings told on a terminal or to other tools.
+
+use super::edition::Standing;
+use crate::proof::Coverage;
+use crate::slip::{Paint, Severity, Slip, render, summary, to_json};
+use serde_json::json;
+use std::io::{self, Write};
+
+/// Slips explained in full before the others get a line each.
+const EXPLAINED: usize = 3;
+
+/// Tells slips to people: the first ones in full, the rest one line each.
+///
+/// # Errors
+/// Those of the stream.
+pub fn slips(out: &mut dyn Write, slips: &[Slip], all: bool, paint: Paint) -> io::Result<()> {
+    let mut ordered: Vec<&Slip> = slips.iter().collect();
+    ordered.sort_by_key(|slip| std::cmp::Reverse(slip.severity));
+    let explained = if all { ordered.len() } else { EXPLAINED };
+    for slip in ordered.iter().take(explained) {
+        writeln!(out, "{}", render(slip, paint))?;
+    }
+    for slip in ordered.iter().skip(explained) {
+        let place = slip.spot.source.place(slip.spot.span.start);
+        let name = &slip.spot.source.name;
+        writeln!(out, "{name}:{}:{}  {}: {}", place.line, place.column, slip.code, slip.message)?;
+    }
+    if explained < ordered.len() {
+        writeln!(out, "\n(the first {explained} are explained; --all explains every one)")?;
+    }
+    Ok(())
+}
+
+/// One line about how many slips there are.
+#[must_use]
+pub fn count(slips: &[Slip]) -> String {
+    summary(slips)
+}
+
+/// How the figures were checked, in a line.
+#[must_use]
+pub fn coverage(coverage: &Coverage) -> String {
+    format!(
+        "{} figures: {} checked by computation, {} by a second statement, {} rest on their own \
+         reading, {} are asides or set apart, {} are tied to nothing",
+        coverage.total(),
+        coverage.computed,
+        coverage.second_statement,
+        coverage.own_reading,
+        coverage.aside,
+        coverage.untied + coverage.disagrees,
+    )
+}
+
+/// Everything for other tools.
+#[must_use]
+pub fn json(standing: &Standing) -> String {
+    let coverage = &standing.coverage;
+    let value = json!({
+        "slips": standing.slips.iter().map(to_json).collect::<Vec<_>>(),
+        "coverage": {
+            "total": coverage.total(),
+            "computed": coverage.computed,
+            "second_statement": coverage.second_statement,
+            "own_reading": coverage.own_reading,
+            "aside": coverage.aside,
+            "untied": coverage.untied,
+            "disagrees": coverage.disagrees,
+        },
+        "pages": standing.pages,
+        "waived": standing.waived,
+    });
+    serde_json::to_string_pretty(&value).unwrap_or_default()
+}
+
+/// Slips in SARIF 2.1.0 (OASIS), for editors and hosts of code that show it.
+#[must_use]
+pub fn sarif(standing: &Standing) -> String {
+    let results: Vec<serde_json::Value> = standing.slips.iter().map(sarif_result).collect();
+    let value = json!({
+        "version": "2.1.0",
+        "runs": [{
+            "tool": { "driver": { "name": "gaugebook", "version": env!("CARGO_PKG_VERSION") } },
+            "results": results,
+        }],
+    });
+    serde_json::to_string_pretty(&value).unwrap_or_default()
+}
+
+fn sarif_result(slip: &Slip) -> serde_json::Value {
+    let source = &slip.spot.source;
+    let (start, end) = (source.place(slip.spot.span.start), source.place(slip.spot.span.end));
+    let level = match slip.severity {
+        Severity::Stop => "error",
+        Severity::Mark => "warning",
+        Severity::Note => "note",
+    };
+    json!({
+        "ruleId": slip.code,
+        "level": level,
+        "message": { "text": slip.message },
+        "locations": [{
+            "physicalLocation": {
+                "artifactLocation": { "uri": source.name },
+                "region": {
+                    "startLine": start.line,
+                    "startColumn": start.column,
+                    "endLine": end.line,
+                    "endColumn": end.column,
+                },
+            },
+        }],
+    })
+}

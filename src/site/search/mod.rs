@@ -1,0 +1,345 @@
+//! The search index that readers' browsers load: one script that assigns to one global.
+//!
+//! Pages are added one by one, so a large site needs no more memory than its index. Words are kept
+//! sorted and front-coded, the pages of each word as differences, figures as numbers by dimension.
+//! The same input gives the same bytes. It must not know pages, quantities or themes: it is given
+//! plain words, and numbers in coherent SI units.
+//!
+//! # Form of the script
+//! `window.gaugebookIndex={…}` with
+//! - `pages`: `[title, address, kind]` each;
+//! - `heads`: per page a flat list `anchor, text, anchor, text, …`;
+//! - `words`: front-coded: a capital letter says how many characters are shared with the word
+//!   before (`A` none, `Z` twenty-five), the rest follows;
+//! - `posts`: one group per word, apart by spaces. Each entry is a number in base 32, lowest digit
+//!   first, digits of [`DIGITS`], those from the second half of it when more follow. The number is
+//!   four times the gap to the page before, less one, plus the [`Field`];
+//! - `stop`: words left out; `synonyms`: groups of phrases that mean the same;
+//! - `units`: `[spelling, dimension, factor, offset]` each; value in SI = number × factor + offset;
+//! - `figures`: per dimension a flat list `value, page, place, …`; `places`: `[anchor, label]`.
+
+mod tokens;
+
+pub use tokens::tokens;
+
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+/// Digits of a posting: the first half ends a number, the second half says that more follow.
+const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
+
+/// English words too common to find anything by. In other languages they cost little.
+const STOP: &str = "a an and are as at be been but by can do does for from had has have how if in \
+    into is it its no not of on or so than that the their then there these they this to was were \
+    what when where which who will with would you your";
+
+/// A word that stands so often on a page ranks that page higher.
+const OFTEN: usize = 4;
+
+/// Where a word stands; of several, the best counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[repr(u8)]
+enum Field {
+    Body = 0,
+    OftenInBody = 1,
+    Heading = 2,
+    Title = 3,
+}
+
+/// A figure to find by number and unit.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SearchFigure {
+    /// Dimension, as named by the units given to [`SearchIndex::finish`] ("length").
+    pub dimension: String,
+    /// Value in the dimension's SI unit. Values that are not finite are left out.
+    pub value: f64,
+    /// Where on the page, without `#`; empty for the page as a whole.
+    pub anchor: String,
+    /// What it is ("metering bore").
+    pub label: String,
+}
+
+/// A unit that readers may type in a search.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SearchUnit {
+    /// One spelling; several spellings are several units here.
+    pub spelling: String,
+    /// Dimension it measures.
+    pub dimension: String,
+    /// Size in the dimension's SI unit.
+    pub factor: f64,
+    /// Added after multiplying (degrees Celsius: 273.15).
+    pub offset: f64,
+}
+
+/// What is to be found of one page.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SearchDocument {
+    /// Title.
+    pub title: String,
+    /// Address relative to the site's root.
+    pub address: String,
+    /// Kind in words.
+    pub kind: String,
+    /// Anchor (without `#`) and text of each heading.
+    pub headings: Vec<(String, String)>,
+    /// All other words, as plain text.
+    pub text: String,
+    /// Figures.
+    pub figures: Vec<SearchFigure>,
+}
+
+/// The index while it grows.
+#[derive(Debug, Clone, Default)]
+pub struct SearchIndex {
+    pages: Vec<Value>,
+    heads: Vec<Value>,
+    words: BTreeMap<String, Vec<(u32, Field)>>,
+    figures: BTreeMap<String, Vec<(f64, u32, u32)>>,
+    places: Vec<(String, String)>,
+    place_numbers: BTreeMap<(String, String), u32>,
+}
+
+impl SearchIndex {
+    /// An index of nothing.
+    #[must_use]
+    pub fn new() -> SearchIndex {
+        SearchIndex::default()
+    }
+
+    /// Adds a page. The order of adding is the order of equally good results.
+    pub fn add(&mut self, document: &SearchDocument) {
+        let page = u32::try_from(self.pages.len()).unwrap_or(u32::MAX);
+        self.pages.push(json!([document.title, document.address, document.kind]));
+        let heads = document.headings.iter().flat_map(|(anchor, text)| [anchor, text]);
+        self.heads.push(heads.map(String::as_str).collect());
+
+        for (word, field) in words_of(document) {
+            self.words.entry(word).or_default().push((page, field));
+        }
+        for figure in &document.figures {
+            if figure.value.is_finite() {
+                let place = self.place(&figure.anchor, &figure.label);
+                let row = (figure.value, page, place);
+                self.figures.entry(figure.dimension.clone()).or_default().push(row);
+            }
+        }
+    }
+
+    /// The script, for `search-index.js` in the site's root. `synonyms` are groups of words or
+    /// short phrases that mean the same.
+    #[must_use]
+    pub fn finish(self, units: &[SearchUnit], synonyms: &[Vec<String>]) -> String {
+        let figures: BTreeMap<&String, Vec<Value>> =
+            self.figures.iter().map(|(dimension, rows)| (dimension, flat_figures(rows))).collect();
+        let units: Vec<Value> = units
+            .iter()
+            .map(|unit| json!([unit.spelling, unit.dimension, unit.factor, unit.offset]))
+            .collect();
+        let (words, posts) = packed(&self.words);
+        let index = json!({
+            "pages": self.pages,
+            "heads": self.heads,
+            "words": words,
+            "posts": posts,
+            "stop": STOP.split_whitespace().collect::<Vec<_>>().join(" "),
+            "synonyms": synonyms,
+            "units": units,
+            "figures": figures,
+            "places": self.places,
+        });
+        // JSON may hold two line separators that older scripts may not.
+        let index = index.to_string().replace('\u{2028}', "\\u2028").replace('\u{2029}', "\\u2029");
+        format!("window.gaugebookIndex={index};\n")
+    }
+
+    fn place(&mut self, anchor: &str, label: &str) -> u32 {
+        let key = (anchor.to_string(), label.to_string());
+        let next = u32::try_from(self.places.len()).unwrap_or(u32::MAX);
+        let number = *self.place_numbers.entry(key.clone()).or_insert(next);
+        if number == next {
+            self.places.push(key);
+        }
+        number
+    }
+}
+
+/// Each word of a page with the best place it stands in.
+fn words_of(document: &SearchDocument) -> BTreeMap<String, Field> {
+    let mut found: BTreeMap<String, (Field, usize)> = BTreeMap::new();
+    let mut note = |text: &str, field: Field| {
+        for word in tokens(text) {
+            let entry = found.entry(word).or_insert((Field::Body, 0));
+            entry.0 = entry.0.max(field);
+            entry.1 += 1;
+        }
+    };
+    note(&document.title, Field::Title);
+    for (_, heading) in &document.headings {
+        note(heading, Field::Heading);
+    }
+    note(&document.text, Field::Body);
+    for stop in STOP.split_whitespace() {
+        found.remove(stop);
+    }
+    found
+        .into_iter()
+        .map(|(word, (field, count))| {
+            let often = if count >= OFTEN { Field::OftenInBody } else { Field::Body };
+            (word, field.max(often))
+        })
+        .collect()
+}
+
+fn flat_figures(rows: &[(f64, u32, u32)]) -> Vec<Value> {
+    let mut rows = rows.to_vec();
+    rows.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
+    rows.dedup();
+    rows.iter()
+        .flat_map(|(value, page, place)| [json!(six_digits(*value)), json!(page), json!(place)])
+        .collect()
+}
+
+/// Six significant digits are more than anybody searches by, and keep the index small.
+fn six_digits(value: f64) -> f64 {
+    format!("{value:.5e}").parse().unwrap_or(value)
+}
+
+fn packed(words: &BTreeMap<String, Vec<(u32, Field)>>) -> (String, String) {
+    let (mut coded, mut posts) = (String::new(), String::new());
+    let mut before = "";
+    for (word, pages) in words {
+        let shared = shared_characters(before, word).min(25);
+        coded.push(char::from(DIGITS[shared]));
+        coded.extend(word.chars().skip(shared));
+        if !posts.is_empty() {
+            posts.push(' ');
+        }
+        let mut last = None;
+        for (page, field) in pages {
+            let gap = last.map_or(*page, |last: u32| page - last - 1);
+            push_number(&mut posts, u64::from(gap) * 4 + *field as u64);
+            last = Some(*page);
+        }
+        before = word;
+    }
+    (coded, posts)
+}
+
+fn shared_characters(a: &str, b: &str) -> usize {
+    a.chars().zip(b.chars()).take_while(|(a, b)| a == b).count()
+}
+
+fn push_number(out: &mut String, mut number: u64) {
+    while number >= 32 {
+        out.push(char::from(DIGITS[32 + (number % 32) as usize]));
+        number /= 32;
+    }
+    out.push(char::from(DIGITS[number as usize]));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn document(title: &str, text: &str) -> SearchDocument {
+        SearchDocument {
+            title: title.into(),
+            address: format!("{title}.html"),
+            text: text.into(),
+            ..SearchDocument::default()
+        }
+    }
+
+    #[test]
+    fn words_are_front_coded_and_pages_are_gaps() {
+        let mut index = SearchIndex::new();
+        index.add(&document("Rowan", "bolt bolts"));
+        index.add(&document("Hazel", "bolt"));
+        let script = index.finish(&[], &[]);
+        assert!(script.contains("\"words\":\"AboltEsAhazelArowan\""), "{script}");
+        // bolt: page 0 and the next one, both body; hazel: gap 1, title (1 × 4 + 3 = 7 = H).
+        assert!(script.contains("\"posts\":\"AA A H D\""), "{script}");
+    }
+
+    #[test]
+    fn the_script_assigns_to_one_global() {
+        let script = SearchIndex::new().finish(&[], &[]);
+        let json = script.strip_prefix("window.gaugebookIndex=").unwrap();
+        let value: Value = serde_json::from_str(json.trim_end().trim_end_matches(';')).unwrap();
+        assert_eq!(value["pages"], json!([]));
+    }
+
+    #[test]
+    fn numbers_past_one_digit_go_on() {
+        let mut out = String::new();
+        push_number(&mut out, 31);
+        push_number(&mut out, 32);
+        push_number(&mut out, 32 * 32 + 31);
+        // 31 is the last ending digit; 32 = 0 + 1 × 32; 1055 = 31 + 0 × 32 + 1 × 1024.
+        assert_eq!(out, "f gB _gB".replace(' ', ""));
+    }
+
+    #[test]
+    fn a_word_in_the_title_counts_as_such_wherever_else_it_stands() {
+        let words = words_of(&document("bolt", "bolt bolt bolt bolt spring spring spring spring"));
+        assert_eq!(words.get("bolt"), Some(&Field::Title));
+        assert_eq!(words.get("spring"), Some(&Field::OftenInBody));
+    }
+
+    #[test]
+    fn a_hundred_long_pages_stay_within_300_kilobytes() {
+        // 1,200 words a page drawn from 8,000 with frequencies about as in running text
+        // (Zipf: the n-th word stands 1/n as often; memory), and 30 figures.
+        let mut state = 1_u64;
+        let mut draw = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (state >> 11) as f64 / (1_u64 << 53) as f64
+        };
+        let mut index = SearchIndex::new();
+        for page in 0..100 {
+            let mut text = String::new();
+            for _ in 0..1200 {
+                let rank = libm::pow(8000.0, draw()) as u32;
+                text.push_str(&format!(
+                    "{}q{} ",
+                    ["ba", "ke", "to", "mi"][rank as usize % 4],
+                    rank
+                ));
+            }
+            let figure = |n: u32| SearchFigure {
+                dimension: "length".into(),
+                value: 0.001 + f64::from(n * 7919 % 1000) / 3e4 + f64::from(page) * 1e-6,
+                anchor: format!("reading-{n}"),
+                label: format!("reading {n}"),
+            };
+            let figures = (0..30).map(figure).collect();
+            index.add(&SearchDocument { figures, ..document(&format!("Page {page}"), &text) });
+        }
+        let size = index.finish(&[], &[]).len();
+        assert!(size < 300 * 1024, "{size}");
+    }
+
+    #[test]
+    fn line_separators_do_not_break_the_script() {
+        let mut index = SearchIndex::new();
+        index.add(&document("a\u{2028}b", ""));
+        assert!(index.finish(&[], &[]).contains("a\\u2028b"));
+    }
+
+    #[test]
+    fn figures_keep_six_digits_and_share_places() {
+        let figure = |value| SearchFigure {
+            dimension: "length".into(),
+            value,
+            anchor: "reading-bore".into(),
+            label: "bore".into(),
+        };
+        let mut index = SearchIndex::new();
+        let rows = vec![figure(0.015), figure(0.012_345_678), figure(f64::NAN)];
+        index.add(&SearchDocument { figures: rows, ..document("a", "") });
+        let script = index.finish(&[], &[]);
+        assert!(script.contains("\"figures\":{\"length\":[0.0123457,0,0,0.015,0,0]}"), "{script}");
+        assert!(script.contains("\"places\":[[\"reading-bore\",\"bore\"]]"), "{script}");
+    }
+}

@@ -1,0 +1,244 @@
+//! Themes: templates that lay out finished data, and the files that go with them.
+//!
+//! A theme is a folder of `.html` templates and assets, given as names and bytes. Templates are
+//! parsed once; rendering is read-only and can run on many threads. The theme `sheet` is built into
+//! the program; a folio may replace any of its files. Templates must not compute: all they get is
+//! a [`View`], and the words of the [marks](Mark). This module reads no disk.
+
+use super::figure::Mark;
+use super::view::View;
+use serde::Serialize;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use tera::{Context, ErrorKind, Tera};
+
+/// Folder of the published site in which assets of the theme lie.
+pub const ASSET_FOLDER: &str = "sheet";
+
+/// Templates of the built-in theme, by name.
+const TEMPLATES: &[(&str, &str)] = &[
+    ("article.html", include_str!("../../themes/sheet/article.html")),
+    ("asides.html", include_str!("../../themes/sheet/asides.html")),
+    ("checks.html", include_str!("../../themes/sheet/checks.html")),
+    ("comparison.html", include_str!("../../themes/sheet/comparison.html")),
+    ("engine.html", include_str!("../../themes/sheet/engine.html")),
+    ("fault.html", include_str!("../../themes/sheet/fault.html")),
+    ("frame.html", include_str!("../../themes/sheet/frame.html")),
+    ("glossary.html", include_str!("../../themes/sheet/glossary.html")),
+    ("home.html", include_str!("../../themes/sheet/home.html")),
+    ("parts/caution.html", include_str!("../../themes/sheet/parts/caution.html")),
+    ("parts/components.html", include_str!("../../themes/sheet/parts/components.html")),
+    ("parts/coverage.html", include_str!("../../themes/sheet/parts/coverage.html")),
+    ("parts/contents.html", include_str!("../../themes/sheet/parts/contents.html")),
+    ("parts/data_sheet.html", include_str!("../../themes/sheet/parts/data_sheet.html")),
+    ("parts/head.html", include_str!("../../themes/sheet/parts/head.html")),
+    ("parts/sheet_head.html", include_str!("../../themes/sheet/parts/sheet_head.html")),
+    ("parts/standing.html", include_str!("../../themes/sheet/parts/standing.html")),
+    ("parts/title_block.html", include_str!("../../themes/sheet/parts/title_block.html")),
+    ("search.html", include_str!("../../themes/sheet/search.html")),
+];
+
+/// Assets of the built-in theme, by name.
+const ASSETS: &[(&str, &[u8])] = &[
+    ("LICENCE.txt", include_bytes!("../../themes/sheet/LICENCE.txt")),
+    ("centre.svg", include_bytes!("../../themes/sheet/centre.svg")),
+    ("head.js", include_bytes!("../../themes/sheet/head.js")),
+    ("search.js", include_bytes!("../../themes/sheet/search.js")),
+    ("sheet.css", include_bytes!("../../themes/sheet/sheet.css")),
+    ("sheet.js", include_bytes!("../../themes/sheet/sheet.js")),
+];
+
+/// What is wrong with a template.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ThemeFault {
+    /// Name of the template (`parts/head.html`); empty when it is not known.
+    pub template: String,
+    /// Line, from 1; 0 when it is not known.
+    pub line: usize,
+    /// What is the matter.
+    pub message: String,
+}
+
+impl std::fmt::Display for ThemeFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        if self.template.is_empty() {
+            return write!(f, "theme: {}", self.message);
+        }
+        if self.line == 0 {
+            return write!(f, "{}: {}", self.template, self.message);
+        }
+        write!(f, "{}:{}: {}", self.template, self.line, self.message)
+    }
+}
+
+impl std::error::Error for ThemeFault {}
+
+/// A file that goes with the pages.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asset {
+    /// Address relative to the site's root.
+    pub path: String,
+    /// Content.
+    pub bytes: Cow<'static, [u8]>,
+}
+
+/// Parsed templates and the files that go with them.
+#[derive(Debug, Clone)]
+pub struct Theme {
+    tera: Tera,
+    assets: Vec<Asset>,
+}
+
+#[derive(Serialize)]
+struct MarkWords {
+    name: &'static str,
+    sign: &'static str,
+    words: &'static str,
+    care: bool,
+}
+
+impl Theme {
+    /// The built-in theme with some of its files replaced or added. Names are relative to the
+    /// theme's folder with `/` between parts; those that end in `.html` are templates.
+    ///
+    /// # Errors
+    /// The first template that cannot be parsed, or is not UTF-8.
+    pub fn new(replaced: &BTreeMap<String, Vec<u8>>) -> Result<Theme, ThemeFault> {
+        let mut templates: BTreeMap<&str, &str> = TEMPLATES.iter().copied().collect();
+        let mut assets: BTreeMap<&str, Cow<'static, [u8]>> =
+            ASSETS.iter().map(|(name, bytes)| (*name, Cow::Borrowed(*bytes))).collect();
+        for (name, bytes) in replaced {
+            if name.ends_with(".html") {
+                let text =
+                    std::str::from_utf8(bytes).map_err(|fault| not_utf8(name, bytes, fault))?;
+                templates.insert(name, text);
+            } else {
+                assets.insert(name, Cow::Owned(bytes.clone()));
+            }
+        }
+        let mut tera = Tera::new();
+        tera.add_raw_templates(templates).map_err(|error| fault_of(&error))?;
+        let legend: Vec<MarkWords> = Mark::ALL.iter().copied().map(words_of).collect();
+        let by_name: BTreeMap<&str, MarkWords> =
+            Mark::ALL.iter().map(|mark| (mark.name(), words_of(*mark))).collect();
+        tera.global_context().insert("legend", &legend);
+        tera.global_context().insert("marks", &by_name);
+        let assets = assets
+            .into_iter()
+            .map(|(name, bytes)| Asset { path: format!("{ASSET_FOLDER}/{name}"), bytes })
+            .collect();
+        Ok(Theme { tera, assets })
+    }
+
+    /// The page as HTML.
+    ///
+    /// # Errors
+    /// A template that asks for something the page does not have, with its place.
+    pub fn render(&self, page: &View) -> Result<String, ThemeFault> {
+        let context = Context::from_serialize(page).map_err(|error| fault_of(&error))?;
+        self.tera.render(page.template(), &context).map_err(|error| fault_of(&error))
+    }
+
+    /// Files that go with the pages, sorted by address.
+    #[must_use]
+    pub fn assets(&self) -> &[Asset] {
+        &self.assets
+    }
+}
+
+fn words_of(mark: Mark) -> MarkWords {
+    MarkWords {
+        name: mark.name(),
+        sign: mark.sign(),
+        words: mark.words(),
+        care: mark.asks_for_care(),
+    }
+}
+
+fn not_utf8(name: &str, bytes: &[u8], fault: std::str::Utf8Error) -> ThemeFault {
+    let line = bytes[..fault.valid_up_to()].iter().filter(|byte| **byte == b'\n').count() + 1;
+    let message = "not UTF-8 text; save the template as UTF-8".into();
+    ThemeFault { template: name.into(), line, message }
+}
+
+fn fault_of(error: &tera::Error) -> ThemeFault {
+    match error.kind() {
+        ErrorKind::SyntaxError(report) | ErrorKind::RenderingError(report) => ThemeFault {
+            template: report.filename().into(),
+            line: report.span().start_line,
+            message: report.message().into(),
+        },
+        ErrorKind::MissingParent { current, parent } => ThemeFault {
+            template: current.clone(),
+            line: 0,
+            message: format!("extends `{parent}`, which the theme does not have"),
+        },
+        ErrorKind::CircularExtend { tpl, .. } | ErrorKind::CircularInclude { tpl, .. } => {
+            let message = "extends or includes itself, directly or through others".into();
+            ThemeFault { template: tpl.clone(), line: 0, message }
+        }
+        other => ThemeFault { template: String::new(), line: 0, message: other.to_string() },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::site::view::{ArticlePage, Frame};
+
+    fn replaced(name: &str, text: &str) -> BTreeMap<String, Vec<u8>> {
+        BTreeMap::from([(name.to_string(), text.as_bytes().to_vec())])
+    }
+
+    fn article(title: &str) -> View {
+        let frame = Frame { title: title.into(), ..Frame::default() };
+        View::Article(Box::new(ArticlePage { frame, ..ArticlePage::default() }))
+    }
+
+    #[test]
+    fn a_theme_can_be_shared_between_threads() {
+        fn shared<T: Send + Sync>() {}
+        shared::<Theme>();
+    }
+
+    #[test]
+    fn an_empty_page_renders() {
+        let html = Theme::new(&BTreeMap::new()).unwrap().render(&article("A & B")).unwrap();
+        assert!(html.contains("<h1>A &amp; B</h1>"), "{html}");
+    }
+
+    #[test]
+    fn a_template_of_the_folio_replaces_the_built_in_one() {
+        let theme = Theme::new(&replaced("article.html", "<p>{{ frame.title }}</p>")).unwrap();
+        assert_eq!(theme.render(&article("<x>")).unwrap(), "<p>&lt;x&gt;</p>");
+    }
+
+    #[test]
+    fn a_broken_template_is_named_with_its_line() {
+        let fault = Theme::new(&replaced("article.html", "a\n{% if %}")).unwrap_err();
+        assert_eq!((fault.template.as_str(), fault.line), ("article.html", 2), "{fault}");
+    }
+
+    #[test]
+    fn a_template_that_asks_for_too_much_is_named_with_its_line() {
+        let theme = Theme::new(&replaced("article.html", "a\n\n{{ frame.price }}")).unwrap();
+        let fault = theme.render(&article("x")).unwrap_err();
+        assert_eq!((fault.template.as_str(), fault.line), ("article.html", 3), "{fault}");
+    }
+
+    #[test]
+    fn a_template_in_another_encoding_is_refused() {
+        let files = BTreeMap::from([("home.html".to_string(), b"a\n\xff".to_vec())]);
+        let fault = Theme::new(&files).unwrap_err();
+        assert_eq!((fault.template.as_str(), fault.line), ("home.html", 2));
+    }
+
+    #[test]
+    fn assets_lie_in_one_folder_and_can_be_replaced() {
+        let theme = Theme::new(&replaced("sheet.css", "x{}")).unwrap();
+        let paths: Vec<&str> = theme.assets().iter().map(|asset| asset.path.as_str()).collect();
+        assert!(paths.is_sorted() && paths.iter().all(|path| path.starts_with("sheet/")));
+        let css = theme.assets().iter().find(|asset| asset.path == "sheet/sheet.css").unwrap();
+        assert_eq!(css.bytes.as_ref(), b"x{}");
+    }
+}

@@ -1,0 +1,75 @@
+//! Processor time and peak memory of another process.
+//!
+//! The system tells both only for all children of a process together, so each run gets a process of
+//! its own in between, which starts it, waits, and prints what it used.
+
+use nix::sys::resource::{UsageWho, getrusage};
+use std::fmt;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::Instant;
+
+/// What a process used.
+#[derive(Debug, Clone)]
+pub struct Usage {
+    /// Processor time of all threads, in user and system mode, s.
+    pub seconds: f64,
+    /// Time on the wall, s.
+    pub wall_seconds: f64,
+    /// Largest resident memory, MB (10⁶ bytes).
+    pub peak_megabytes: f64,
+}
+
+impl fmt::Display for Usage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{:8.3} s of processor time, {:8.3} s on the wall, {:7.1} MB at most",
+            self.seconds, self.wall_seconds, self.peak_megabytes
+        )
+    }
+}
+
+/// Runs a program three times and gives the least of each; its last words if it fails.
+pub fn least_of_three(program: &Path, arguments: &[String]) -> Result<Usage, String> {
+    let runs: Vec<Usage> = (0..3).map(|_| run(program, arguments)).collect::<Result<_, _>>()?;
+    let least = |part: fn(&Usage) -> f64| runs.iter().map(part).fold(f64::INFINITY, f64::min);
+    Ok(Usage {
+        seconds: least(|usage| usage.seconds),
+        wall_seconds: least(|usage| usage.wall_seconds),
+        peak_megabytes: least(|usage| usage.peak_megabytes),
+    })
+}
+
+fn run(program: &Path, arguments: &[String]) -> Result<Usage, String> {
+    let own = std::env::current_exe().unwrap();
+    let output = Command::new(own).arg("measure").arg(program).args(arguments).output().unwrap();
+    let text = String::from_utf8_lossy(&output.stdout);
+    let numbers: Vec<f64> = text.split_whitespace().filter_map(|word| word.parse().ok()).collect();
+    match numbers.as_slice() {
+        [seconds, wall_seconds, peak_megabytes] if output.status.success() => Ok(Usage {
+            seconds: *seconds,
+            wall_seconds: *wall_seconds,
+            peak_megabytes: *peak_megabytes,
+        }),
+        _ => {
+            let words = String::from_utf8_lossy(&output.stderr);
+            Err(words.lines().next().unwrap_or("it ended early").to_string())
+        }
+    }
+}
+
+/// The process in between: runs the program and prints seconds, seconds on the wall, megabytes.
+pub fn print_usage_of(program: &str, arguments: &[&str]) {
+    let start = Instant::now();
+    let status = Command::new(program).args(arguments).stdout(Stdio::null()).status().unwrap();
+    let wall_seconds = start.elapsed().as_secs_f64();
+    let usage = getrusage(UsageWho::RUSAGE_CHILDREN).unwrap();
+    let times = [usage.user_time(), usage.system_time()];
+    let seconds: f64 =
+        times.map(|time| time.tv_sec() as f64 + time.tv_usec() as f64 / 1e6).iter().sum();
+    // kB on Linux, bytes on macOS (their manual pages of getrusage, memory).
+    let unit = if cfg!(target_vendor = "apple") { 1.0 } else { 1024.0 };
+    println!("{seconds} {wall_seconds} {}", usage.max_rss() as f64 * unit / 1e6);
+    std::process::exit(status.code().unwrap_or(2));
+}

@@ -1,0 +1,98 @@
+// Units, paper and "only differences": each does what it says, says so, and can be undone.
+
+import { axeFaults } from "./looks.mjs";
+
+const MIN_TARGET = 44;
+
+async function unitFaults(page, address) {
+  const faults = [];
+  await page.goto(address);
+  const main = () => page.evaluate(() => document.querySelector("main").innerHTML);
+  const before = await main();
+  const differs = await page.evaluate(() =>
+    [...document.querySelectorAll(".figure[data-si]")].some((f) => f.dataset.si !== f.textContent),
+  );
+  for (const system of ["si", "us"]) {
+    await page.check(`input[name=units][value=${system}]`, { force: true });
+    const wrong = await page.evaluate(
+      (name) => [...document.querySelectorAll(".figure[data-si]")].filter((f) => f.textContent !== f.getAttribute(`data-${name}`)).length,
+      system,
+    );
+    if (wrong > 0) faults.push(`${wrong} figures not in ${system}`);
+    if (system === "si" && differs && (await main()) === before) faults.push("nothing changed");
+    const said = await page.textContent("#announce");
+    if (!said) faults.push(`${system} is not announced`);
+  }
+  await page.reload();
+  const kept = await page.isChecked("input[name=units][value=us]");
+  if (!kept) faults.push("the choice is not kept");
+  await page.check("input[name=units][value=written]", { force: true });
+  if ((await main()) !== before) faults.push("switching back does not give the identical text");
+  return faults;
+}
+
+async function targetFaults(page) {
+  return page.evaluate((least) => {
+    const faults = [];
+    for (const control of document.querySelectorAll("button, input, .nav a")) {
+      const label = control.closest("label");
+      const box = (label ?? control).getBoundingClientRect();
+      if (box.width === 0) continue;
+      if (box.height < least - 0.5 || box.width < least - 0.5) {
+        faults.push(`${Math.round(box.width)} × ${Math.round(box.height)}: ${(label ?? control).innerText || control.outerHTML.slice(0, 60)}`);
+      }
+    }
+    return faults;
+  }, MIN_TARGET);
+}
+
+async function differencesFaults(page) {
+  const button = page.locator("#only-differences");
+  const same = page.locator("#comparison tr.same");
+  const faults = [];
+  const count = await same.count();
+  await button.click();
+  for (let at = 0; at < count; at++) if (await same.nth(at).isVisible()) faults.push("a row of equals still shows");
+  if ((await button.getAttribute("aria-pressed")) !== "true") faults.push("not shown as pressed");
+  await button.click();
+  for (let at = 0; at < count; at++) if (!(await same.nth(at).isVisible())) faults.push("a row did not come back");
+  return faults;
+}
+
+async function schemeFaults(page) {
+  const faults = [];
+  const ground = () => page.evaluate(() => getComputedStyle(document.querySelector(".sheet")).backgroundColor);
+  await page.check("input[name=scheme][value=dark]", { force: true });
+  const dark = await ground();
+  await page.check("input[name=scheme][value=light]", { force: true });
+  const light = await ground();
+  if (dark === light) faults.push(`both papers are ${dark}`);
+  await page.check("input[name=scheme][value=system]", { force: true });
+  if ((await ground()) !== light) faults.push("the system's choice does not come back");
+  return faults;
+}
+
+export async function checkControls(tally, browser, pages, at) {
+  for (const name of pages) {
+    const context = await browser.newContext({ viewport: { width: 360, height: 800 }, colorScheme: "light" });
+    const page = await context.newPage();
+    tally.check(name, "units", await unitFaults(page, at(name)));
+    tally.check(name, "size of targets on a phone", await targetFaults(page));
+    tally.check(name, "paper", await schemeFaults(page));
+    if ((await page.locator("#only-differences").count()) > 0) {
+      tally.check(name, "only differences", await differencesFaults(page));
+      await page.locator("#only-differences").click();
+      tally.check(`${name}, only differences`, "accessibility", await axeFaults(page));
+    }
+    await context.close();
+  }
+  const [first, second] = [pages[0], pages.at(-1)];
+  const context = await browser.newContext();
+  const page = await context.newPage();
+  await page.goto(at(first));
+  await page.check("input[name=units][value=si]", { force: true });
+  await page.goto(at(second));
+  const kept = await page.isChecked("input[name=units][value=si]");
+  tally.check(second, `keeps the units chosen on ${first}`, kept ? [] : ["not SI"]);
+  await context.close();
+}

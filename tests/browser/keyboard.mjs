@@ -1,0 +1,56 @@
+// By keyboard: the skip link first, no trap, the focus always seen and never covered.
+
+const MOST_STOPS = 600;
+
+function focusState() {
+  const element = document.activeElement;
+  if (!element || element === document.body) return { end: true };
+  const box = element.getBoundingClientRect();
+  const shown = element.type === "radio" ? element.nextElementSibling : element;
+  const style = getComputedStyle(shown);
+  const ring = style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2;
+  const inWindow = box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth;
+  const x = Math.min(innerWidth - 1, Math.max(0, box.left + Math.min(box.width, 20) / 2));
+  const y = Math.min(innerHeight - 1, Math.max(0, box.top + Math.min(box.height, 20) / 2));
+  const top = document.elementFromPoint(x, y);
+  const label = element.closest("label");
+  const uncovered = !top || element.contains(top) || top.contains(element) || Boolean(label && label.contains(top));
+  const inline = element.getClientRects().length > 1;
+  return {
+    end: false,
+    name: `${element.tagName.toLowerCase()} "${(element.textContent || element.getAttribute("aria-label") || element.name || "").trim().slice(0, 40)}"`,
+    skip: element.classList.contains("skip"),
+    ring,
+    inWindow,
+    uncovered: uncovered || inline || box.width === 0,
+  };
+}
+
+async function faultsOf(page) {
+  const faults = [];
+  let stops = 0;
+  for (; stops < MOST_STOPS; stops++) {
+    await page.keyboard.press("Tab");
+    const state = await page.evaluate(focusState);
+    if (state.end) break;
+    if (stops === 0 && !state.skip) faults.push(`first stop is ${state.name}, not the skip link`);
+    if (!state.ring) faults.push(`no ring on ${state.name}`);
+    if (!state.inWindow) faults.push(`out of sight: ${state.name}`);
+    if (!state.uncovered) faults.push(`covered: ${state.name}`);
+  }
+  if (stops === MOST_STOPS) faults.push("the focus never leaves the page");
+  if (stops < 3) faults.push(`only ${stops} stops`);
+  return faults;
+}
+
+export async function checkKeyboard(tally, browser, pages, at) {
+  for (const width of [360, 1280]) {
+    const context = await browser.newContext({ viewport: { width, height: 800 } });
+    const page = await context.newPage();
+    for (const name of pages) {
+      await page.goto(at(name));
+      tally.check(`${name} at ${width} px`, "keyboard", await faultsOf(page));
+    }
+    await context.close();
+  }
+}

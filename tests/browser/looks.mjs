@@ -1,0 +1,89 @@
+// Each page at each width, light and dark: nothing from outside, nothing in the console, no
+// accessibility fault, no sideways scroll.
+
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const WIDTHS = [360, 768, 1280];
+const TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+// Text spacing that WCAG 1.4.12 says a page must bear.
+const SPACING = "* { line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important; } p { margin-bottom: 2em !important; }";
+
+// Also used by checks that open something first.
+export async function axeFaults(page) {
+  await page.evaluate(AXE);
+  const results = await page.evaluate(
+    (tags) =>
+      globalThis.axe.run(document, {
+        runOnly: { type: "tag", values: tags },
+        rules: { "color-contrast-enhanced": { enabled: true }, "target-size": { enabled: true } },
+        resultTypes: ["violations"],
+        preload: false,
+      }),
+    TAGS,
+  );
+  return results.violations.flatMap((violation) =>
+    violation.nodes.map((node) => `${violation.id}: ${node.target.join(" ")}: ${node.failureSummary?.split("\n")[1]?.trim() ?? ""}`),
+  );
+}
+
+// Elements that stick out to the right of the window, unless they lie in a box that scrolls.
+export async function sidewaysFaults(page) {
+  return page.evaluate(() => {
+    const width = document.documentElement.clientWidth;
+    if (document.documentElement.scrollWidth <= width) return [];
+    const faults = [];
+    for (const element of document.querySelectorAll("body *")) {
+      if (element.closest(".scroll, pre")) continue;
+      const box = element.getBoundingClientRect();
+      if (box.right > width + 1 && box.width > 0) faults.push(`${element.tagName.toLowerCase()}.${element.className}: reaches ${Math.round(box.right)} of ${width}`);
+    }
+    return faults.length > 0 ? faults : [`${document.documentElement.scrollWidth} wide in ${width}`];
+  });
+}
+
+export function listen(page) {
+  const heard = { requests: [], messages: [] };
+  page.on("request", (request) => {
+    if (!/^(file|data):/.test(request.url())) heard.requests.push(request.url());
+  });
+  page.on("requestfailed", (request) => heard.requests.push(`failed: ${request.url()}`));
+  page.on("console", (message) => heard.messages.push(`${message.type()}: ${message.text()}`));
+  page.on("pageerror", (error) => heard.messages.push(`error: ${error.message}`));
+  return heard;
+}
+
+export async function checkLooks(tally, browser, pages, at) {
+  for (const colorScheme of ["light", "dark"]) {
+    for (const width of WIDTHS) {
+      const context = await browser.newContext({ viewport: { width, height: 800 }, colorScheme, reducedMotion: "reduce" });
+      const page = await context.newPage();
+      const heard = listen(page);
+      for (const name of pages) {
+        const where = `${name} at ${width} px, ${colorScheme}`;
+        heard.requests.length = 0;
+        heard.messages.length = 0;
+        await page.goto(at(name));
+        tally.check(where, "accessibility", await axeFaults(page));
+        tally.check(where, "no sideways scroll", await sidewaysFaults(page));
+        tally.check(where, "nothing from outside", heard.requests);
+        tally.check(where, "quiet console", heard.messages);
+      }
+      await context.close();
+    }
+  }
+  const context = await browser.newContext({ viewport: { width: 320, height: 640 } });
+  const page = await context.newPage();
+  for (const name of pages) {
+    await page.goto(at(name));
+    tally.check(`${name} at 320 px`, "no sideways scroll", await sidewaysFaults(page));
+    await page.evaluate((css) => {
+      const sheet = new CSSStyleSheet();
+      sheet.replaceSync(css);
+      document.adoptedStyleSheets = [sheet];
+    }, SPACING);
+    tally.check(`${name} at 320 px`, "bears wider text spacing", await sidewaysFaults(page));
+  }
+  await context.close();
+}

@@ -1,0 +1,6 @@
+//! The outermost pieces tried on a real disk and a real socket.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "an error here is a failed test")]
+
+mod desk;
+mod landing;

@@ -1,0 +1,6 @@
+//! Suites that take minutes: run with `.ci/slow`.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, reason = "an error here is a failed test")]
+
+mod fuzz;
+mod kill;

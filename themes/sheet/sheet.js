@@ -1,0 +1,71 @@
+/* Units, paper and "only differences". Everything can be undone; nothing moves by itself. */
+(function () {
+  "use strict";
+  var root = document.documentElement;
+  var announcer = document.getElementById("announce");
+
+  function kept(name) {
+    try { return localStorage.getItem("gaugebook." + name); } catch (refused) { return null; }
+  }
+  function keep(name, value) {
+    try { localStorage.setItem("gaugebook." + name, value); } catch (refused) { /* chosen for this page only */ }
+  }
+  function say(words) {
+    if (announcer) announcer.textContent = words;
+  }
+  function radios(name) {
+    return Array.prototype.slice.call(document.querySelectorAll('input[type="radio"][name="' + name + '"]'));
+  }
+  function choose(name, value) {
+    radios(name).forEach(function (radio) { radio.checked = radio.value === value; });
+  }
+
+  /* Units: each figure carries its three writings, so switching back gives the identical text. */
+  var systems = { written: "as written", si: "SI", us: "US" };
+  function showUnits(system) {
+    var figures = document.querySelectorAll(".figure[data-si]");
+    for (var i = 0; i < figures.length; i++) {
+      figures[i].textContent = figures[i].getAttribute("data-" + system);
+    }
+    root.setAttribute("data-units", system);
+  }
+  var first = root.getAttribute("data-units") || "written";
+  var chosen = kept("units");
+  if (!systems.hasOwnProperty(chosen)) chosen = first;
+  if (chosen !== first) showUnits(chosen);
+  choose("units", chosen);
+  radios("units").forEach(function (radio) {
+    radio.addEventListener("change", function () {
+      if (!radio.checked) return;
+      showUnits(radio.value);
+      keep("units", radio.value);
+      say("Figures are shown " + (radio.value === "written" ? "as written" : "in " + systems[radio.value] + " units") + ".");
+    });
+  });
+
+  /* Paper */
+  var scheme = kept("scheme");
+  choose("scheme", scheme === "light" || scheme === "dark" ? scheme : "system");
+  radios("scheme").forEach(function (radio) {
+    radio.addEventListener("change", function () {
+      if (!radio.checked) return;
+      if (radio.value === "system") root.removeAttribute("data-scheme");
+      else root.setAttribute("data-scheme", radio.value);
+      keep("scheme", radio.value);
+      say("Paper: " + (radio.value === "system" ? "as the system has it" : radio.value) + ".");
+    });
+  });
+
+  /* Comparison: rows in which all engines are equal can be put away. */
+  var toggle = document.getElementById("only-differences");
+  var table = document.getElementById("comparison");
+  if (toggle && table) {
+    var same = table.querySelectorAll("tr.same").length;
+    toggle.addEventListener("click", function () {
+      var on = toggle.getAttribute("aria-pressed") !== "true";
+      toggle.setAttribute("aria-pressed", String(on));
+      table.classList.toggle("only-differences", on);
+      say(on ? same + (same === 1 ? " row is" : " rows are") + " put away because all engines are equal." : "All rows are shown.");
+    });
+  }
+})();
