@@ -1,5 +1,7 @@
 //! `gaugebook spot` as other programs use it: JSON members, offsets, exit codes.
 
+#![allow(clippy::expect_used)] // helpers of tests fail like tests
+
 use serde_json::Value;
 use std::io::Write as _;
 use std::process::{Command, Output, Stdio};

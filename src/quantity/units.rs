@@ -87,8 +87,8 @@ pub struct UnitTable {
     by_code: HashMap<&'static str, &'static Unit>,
     /// Spellings by the letters they begin with (see [`key`]), longest first.
     by_first_letters: HashMap<String, Vec<Spelling>>,
-    /// Every spelling, in table order.
-    spellings: Vec<&'static str>,
+    /// Every spelling with its unit, by first byte and then longest first.
+    spellings: Vec<(&'static str, &'static Unit)>,
 }
 
 static TABLE: LazyLock<UnitTable> = LazyLock::new(|| UnitTable::load(include_str!("units.txt")));
@@ -107,7 +107,7 @@ impl UnitTable {
         let units: Vec<Unit> = lines().map(|line| read_unit(line).expect(line)).collect();
         let units: &'static [Unit] = Box::leak(units.into_boxed_slice());
         let mut by_first_letters: HashMap<String, Vec<Spelling>> = HashMap::new();
-        let mut spellings = Vec::new();
+        let mut spellings: Vec<(&'static str, &'static Unit)> = Vec::new();
         for (unit, line) in units.iter().zip(lines()) {
             let listed = line.splitn(6, ';').nth(5).unwrap_or("");
             for text in listed.split(", ").map(str::trim).filter(|text| !text.is_empty()) {
@@ -122,13 +122,16 @@ impl UnitTable {
                     blank,
                     unit,
                 });
-                spellings.push(text);
+                spellings.push((text, unit));
             }
         }
         #[allow(clippy::iter_over_hash_type)] // each list is sorted by itself
         for alike in by_first_letters.values_mut() {
             alike.sort_by_key(|spelling| std::cmp::Reverse(spelling.text.len()));
         }
+        spellings.sort_by_key(|(text, _)| {
+            (text.as_bytes()[0].to_ascii_lowercase(), std::cmp::Reverse(text.len()))
+        });
         let by_code = units.iter().map(|unit| (unit.code.as_ref(), unit)).collect();
         UnitTable { units, by_code, by_first_letters, spellings }
     }
@@ -158,13 +161,13 @@ impl UnitTable {
 
     /// How a unit may be written, longest first within a first letter.
     pub fn spellings_of<'u>(&'u self, unit: &'u Unit) -> impl Iterator<Item = &'static str> + 'u {
-        let spellings = self.by_first_byte.iter().flatten();
-        spellings.filter(|spelling| std::ptr::eq(spelling.unit, unit)).map(|spelling| spelling.text)
+        let spellings = self.spellings.iter();
+        spellings.filter(|(_, known)| std::ptr::eq(*known, unit)).map(|(text, _)| *text)
     }
 
     /// All spellings, for "did you mean".
     pub fn spellings(&self) -> impl Iterator<Item = &'static str> {
-        self.spellings.iter().copied()
+        self.spellings.iter().map(|(text, _)| *text)
     }
 }
 

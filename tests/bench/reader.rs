@@ -1,8 +1,8 @@
 //! Throughput of the figure reader beside that of a Markdown parser on the same text, one thread.
 //!
-//! `cargo bench --bench reader` prints one line for ordinary prose, one for a marked-up page and one
-//! for text with nothing but figures. The aim is a ratio of at least 0.1 on prose and pages; on the
-//! last, which the parser passes over as one plain paragraph, at least 20 MB/s.
+//! `cargo bench --bench reader` prints one line for ordinary prose, one for a marked-up page and
+//! one for text with nothing but figures. The aim is a ratio of at least 0.1 on prose and pages; on
+//! the last, which the parser passes over as one plain paragraph, at least 20 MB/s.
 
 use gaugebook::quantity::reader::{ReadOptions, read};
 use std::hint::black_box;

@@ -80,8 +80,8 @@ proptest! {
     }
 }
 
-/// A fifth of a megabyte of each; a reader that looks back or ahead without limit would not end in a lifetime
-/// of tests on one of them.
+/// A fifth of a megabyte of each; a reader that looks back or ahead without limit would not end in
+/// a lifetime of tests on one of them.
 #[test]
 fn hostile_texts_end() {
     let seeds = [

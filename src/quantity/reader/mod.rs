@@ -5,8 +5,8 @@
 //!                        ^^^^^^^  ^^^^^^^^     two figures, the first hedged, one pair
 //! ```
 //!
-//! Three linear passes: `pieces` scans the bytes for numbers and what follows each, `statements`
-//! joins numbers into ranges, tolerances and lists, `marks`, `cues` and `pairs` read the words around
+//! Linear passes: `pieces` scans the bytes for numbers and what follows each, `statements` joins
+//! numbers into ranges, tolerances and lists, `marks`, `cues` and `pairs` read the words around
 //! them. The reader works in a closed world: what is not listed is not a figure, or a fault with
 //! its place, and never a guess. It prefers to miss a figure over inventing one.
 //!

@@ -6,7 +6,7 @@
 
 use super::after::{self, After, Doubt, Place};
 use super::faults;
-use super::words::{is_word_byte, skip_blanks_back};
+use super::words::{is_word_byte, skip_blanks, skip_blanks_back};
 use super::{ReadFault, ReadOptions, never, nouns, spelled};
 use crate::quantity::Number;
 use crate::quantity::number::{NumberFault, scan};
@@ -431,20 +431,35 @@ impl Scan<'_> {
 
     /// A number that cannot be read is told only where a unit shows that it was meant as a figure.
     fn faulty(&mut self, start: usize, end: usize, fault: NumberFault) {
+        let version = fault == NumberFault::BadGrouping && !self.text[start..end].contains(',');
+        let unit_end = self.unit_behind(start, end);
+        let second = self.second_behind(unit_end.unwrap_or(end));
+        let meant = unit_end.is_some() || second.is_some() || self.options.column_unit.is_some();
+        if version || !meant {
+            self.taint(end);
+            return;
+        }
+        self.found.faults.push(faults::number(self.text, start..end, fault));
+        self.at = second.or(unit_end).unwrap_or(end);
+    }
+
+    /// Where the unit behind the unreadable number `start..end` ends.
+    fn unit_behind(&self, start: usize, end: usize) -> Option<usize> {
         // Only the shape of the number matters for what follows it.
         let stand_in = Number { exponent: -1, ..Number::integer(11) };
         let seen = after::look(self.place(start, end), &stand_in);
-        let written = &self.text[start..end];
-        let version = fault == NumberFault::BadGrouping && !written.contains(',');
-        if matches!(seen.after, After::Unit(..)) && !version {
-            self.found.faults.push(faults::number(self.text, start..end, fault));
-            self.at = seen.end;
-        } else if self.options.column_unit.is_some() && !version {
-            self.found.faults.push(faults::number(self.text, start..end, fault));
-            self.at = end;
-        } else {
-            self.taint(end);
-        }
+        matches!(seen.after, After::Unit(..)).then_some(seen.end)
+    }
+
+    /// Where the other end of a range, or the ±, behind an unreadable number ends: one slip is
+    /// told once.
+    fn second_behind(&self, end: usize) -> Option<usize> {
+        let sign = skip_blanks(self.bytes, end);
+        let signs = ["-", "–", "±", "+/-", "\u{2212}", "to ", "and ", "or "];
+        let known = signs.iter().find(|sign_text| self.text[sign..].starts_with(**sign_text))?;
+        let start = skip_blanks(self.bytes, sign + known.len());
+        let (_, length) = scan(self.text.get(start..)?, self.options.decimal_comma)?;
+        self.unit_behind(start, start + length)
     }
 }
 
