@@ -141,8 +141,8 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
             match judged {
                 Inch::Unit => {}
                 Inch::Preposition => return nothing,
-                // `-113 in nitrile` is a ring; and inches that are spoken are called inches.
-                Inch::Open if number.negative || number.spelled => return nothing,
+                // `-113 in nitrile` is a ring.
+                Inch::Open if number.negative => return nothing,
                 Inch::Open if never::labelled(text, start) || never::year(number) => {
                     return nothing;
                 }

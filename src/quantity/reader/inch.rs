@@ -46,6 +46,10 @@ const AFTER_PREPOSITION: &[&str] = &[
 pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> Inch {
     let bytes = text.as_bytes();
     let broken = number.fraction.is_some() || number.exponent < 0;
+    // Inches that are spoken are called inches.
+    if number.spelled && !broken {
+        return Inch::Preposition;
+    }
     match bytes.get(end) {
         // `2-in-1`, `12-in-hand`; but `0.5-in-long`.
         Some(b'-') if !broken && joined => return Inch::Preposition,
