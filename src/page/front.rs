@@ -299,14 +299,26 @@ pub fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
         check_name(source, &name, slips);
         front.derived.extend(derived_decl(source, name, node, slips));
     }
-    front.claims = each(source, &mut fields, "claims", "a claim", slips, |fields, slips| {
+    records(source, &mut fields, &mut front, slips);
+    fields.finish(slips);
+    front
+}
+
+/// What the page puts on record beside its figures: claims, corrections, waivers and the like.
+fn records(
+    source: &Arc<Source>,
+    fields: &mut Fields<'_>,
+    front: &mut Front,
+    slips: &mut Vec<Slip>,
+) {
+    front.claims = each(source, fields, "claims", "a claim", slips, |fields, slips| {
         Some(ClaimDecl {
             say: fields.required("say", slips)?,
             holds: fields.required("holds", slips)?,
         })
     });
     front.corrections =
-        each(source, &mut fields, "corrections", "a correction", slips, |fields, slips| {
+        each(source, fields, "corrections", "a correction", slips, |fields, slips| {
             Some(CorrectionDecl {
                 on: fields.text("on", slips),
                 figure: fields.required("figure", slips)?,
@@ -316,7 +328,7 @@ pub fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
                 from: fields.text("from", slips),
             })
         });
-    front.waivers = each(source, &mut fields, "waivers", "a waiver", slips, |fields, slips| {
+    front.waivers = each(source, fields, "waivers", "a waiver", slips, |fields, slips| {
         Some(WaiverDecl {
             fault: fields.required("fault", slips)?,
             at: fields.required("at", slips)?,
@@ -324,21 +336,19 @@ pub fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
             on: fields.text("on", slips),
         })
     });
-    front.questions =
-        each(source, &mut fields, "questions", "a question", slips, |fields, slips| {
-            Some(QuestionDecl {
-                ask: fields.required("ask", slips)?,
-                settles: fields.text("settles", slips),
-            })
-        });
-    front.revisions =
-        each(source, &mut fields, "revisions", "a revision", slips, |fields, slips| {
-            Some(RevisionDecl {
-                name: fields.required("name", slips)?,
-                on: fields.text("on", slips),
-                changed: fields.text("changed", slips),
-            })
-        });
+    front.questions = each(source, fields, "questions", "a question", slips, |fields, slips| {
+        Some(QuestionDecl {
+            ask: fields.required("ask", slips)?,
+            settles: fields.text("settles", slips),
+        })
+    });
+    front.revisions = each(source, fields, "revisions", "a revision", slips, |fields, slips| {
+        Some(RevisionDecl {
+            name: fields.required("name", slips)?,
+            on: fields.text("on", slips),
+            changed: fields.text("changed", slips),
+        })
+    });
     for node in fields.list("taken_together") {
         if let Value::List(items) = node.value {
             let texts = items.into_iter().filter_map(|item| match item.value {
@@ -348,8 +358,6 @@ pub fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
             front.taken_together.push(texts.collect());
         }
     }
-    fields.finish(slips);
-    front
 }
 
 /// Reads every map of a list; what lacks a required key is left out.

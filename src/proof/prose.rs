@@ -34,6 +34,19 @@ pub(super) struct Group {
     pub(super) members: Vec<Figure>,
     pub(super) span: Span,
     pub(super) pair: Option<Judgement>,
+    /// Complaints about the conversions, not told yet.
+    pub(super) complaints: Vec<Slip>,
+}
+
+impl Group {
+    pub(super) fn new(span: Span, members: Vec<Figure>) -> Group {
+        Group { span, members, pair: None, complaints: Vec::new() }
+    }
+
+    /// Whether its conversions contradict each other.
+    pub(super) fn is_torn(&self) -> bool {
+        self.pair.as_ref().is_some_and(|pair| !stands(pair))
+    }
 }
 
 /// Judges a passage.
@@ -66,11 +79,14 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
     for group in grouped(free) {
         match passage.printed_by(group.span) {
             Some(expression) => proof.figures.push(printed(group, &expression, desk)),
-            None => groups.push(pair::judge(passage, group, desk, slips)),
+            None => groups.push(pair::judge(passage, group, desk)),
         }
     }
     if let Some(setting) = passage.setting {
-        proof.figures.extend(groups.into_iter().map(|group| set_apart(group, setting)));
+        for mut group in groups {
+            slips.append(&mut group.complaints);
+            proof.figures.push(set_apart(group, setting));
+        }
     } else {
         tie_groups(passage, groups, desk, &mut proof, slips);
     }
@@ -91,7 +107,7 @@ fn grouped(figures: Vec<Figure>) -> Vec<Group> {
                 group.span.end = figure.span.end;
                 group.members.push(figure);
             }
-            None => groups.push(Group { span: figure.span, members: vec![figure], pair: None }),
+            None => groups.push(Group::new(figure.span, vec![figure])),
         }
     }
     groups
@@ -122,8 +138,7 @@ fn printed(group: Group, expression: &str, desk: &Desk<'_>) -> JudgedFigure {
 }
 
 fn set_apart(group: Group, setting: &Setting) -> JudgedFigure {
-    let failed = group.pair.as_ref().is_some_and(|pair| !stands(pair));
-    let status = if failed { Status::Disagrees } else { Status::SetApart };
+    let status = if group.is_torn() { Status::Disagrees } else { Status::SetApart };
     made(group, status, None, setting.word().to_lowercase())
 }
 
@@ -248,6 +263,5 @@ fn judge_group(text: &str, group: &Group, cue: &Cue, desk: &Desk<'_>) -> Option<
     let first = all.next()?;
     // Conversions are judged against the first member; only it is held against the reading, unless
     // the conversion itself failed.
-    let pair_fails = group.pair.as_ref().is_some_and(|pair| !stands(pair));
-    Some(if pair_fails { all.fold(first, worse) } else { first })
+    Some(if group.is_torn() { all.fold(first, worse) } else { first })
 }

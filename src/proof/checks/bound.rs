@@ -2,7 +2,7 @@
 
 use crate::body::blocks::{Binding, Bound};
 use crate::formula;
-use crate::proof::figure::{JudgedFigure, Status, stands, worse};
+use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, made};
 use crate::proof::worth::{Worth, judge_entry, of_formula};
@@ -27,7 +27,7 @@ pub(in crate::proof) fn judge(
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
     let figures = read_bound(passage, bound, desk);
-    let group = |figures: Vec<Figure>| Group { span: bound.text, members: figures, pair: None };
+    let group = |figures: Vec<Figure>| Group::new(bound.text, figures);
     match &bound.binding {
         Binding::By(text) => by(passage, bound, text, figures, desk, slips),
         Binding::Not(text) => denied(passage, bound, text, figures, desk, slips),
@@ -160,22 +160,28 @@ fn by(
         }
     };
     let what = worth(passage, bound, text, desk, slips);
-    let mut group = Group { span: bound.text, members: figures, pair: None };
-    group = super::pair::judge(passage, group, desk, slips);
+    let mut group = super::pair::judge(passage, Group::new(bound.text, figures), desk);
     let Some(what) = what else {
+        slips.append(&mut group.complaints);
         return Some(made(group, Status::Untied, None, "cannot be worked out".to_owned()));
     };
-    let judgements = group.members.iter().map(|figure| judge_against(passage, figure, &what, desk));
-    let pair_fails = group.pair.as_ref().is_some_and(|pair| !stands(pair));
-    let mut judgements = judgements.flatten();
-    let judgement = judgements.next()?;
-    let judgement = if pair_fails { judgements.fold(judgement, worse) } else { judgement };
+    let culprits =
+        super::pair::culprits(&group, |figure| judge_against(passage, figure, &what, desk));
+    let wrong = culprits.into_iter().next();
+    if wrong.is_none() {
+        slips.append(&mut group.complaints);
+    }
+    let (member, judgement) = match wrong {
+        Some(wrong) => wrong,
+        None => (0, judge_against(passage, &group.members[0], &what, desk)?),
+    };
+    let stated = if 1 < group.members.len() { group.members[member].span } else { bound.text };
     let tied = match what {
         Against::Entry(sheet, entry) => Some((sheet, entry)),
         Against::Value(_) => None,
     };
     let status = match judgement.verdict {
-        Verdict::Agree if pair_fails => Status::Disagrees,
+        Verdict::Agree if group.is_torn() => Status::Disagrees,
         Verdict::Agree => match tied {
             Some(named) => super::tie::standing(&group, &desk.folio.ledger, named),
             None => Status::Computed,
@@ -183,20 +189,15 @@ fn by(
         Verdict::Lenient => Status::Lenient,
         _ => Status::Disagrees,
     };
-    slips.extend(slip(passage, bound, text, &judgement));
+    slips.extend(slip(passage, stated, text, &judgement));
     let mut figure = made(group, status, tied, judgement.reason);
     figure.formula = Some(text.to_owned());
     Some(figure)
 }
 
-fn slip(
-    passage: &Passage<'_>,
-    bound: &Bound,
-    formula: &str,
-    judgement: &Judgement,
-) -> Option<Slip> {
-    let stated = &passage.text[bound.text.start..bound.text.end];
-    let spot = passage.spot(bound.text);
+fn slip(passage: &Passage<'_>, span: Span, formula: &str, judgement: &Judgement) -> Option<Slip> {
+    let stated = &passage.text[span.start..span.end];
+    let spot = passage.spot(span);
     let value = judgement.works_out.as_deref().unwrap_or("something else");
     let slip = match judgement.verdict {
         Verdict::Agree => return None,
@@ -226,7 +227,7 @@ fn denied(
 ) -> Option<JudgedFigure> {
     let figures = figures.ok()?;
     let what = worth(passage, bound, text, desk, slips)?;
-    let group = Group { span: bound.text, members: figures, pair: None };
+    let group = Group::new(bound.text, figures);
     let judgement = judge_against(passage, group.members.first()?, &what, desk)?;
     let tied = match what {
         Against::Entry(sheet, entry) => Some((sheet, entry)),

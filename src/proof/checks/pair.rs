@@ -1,23 +1,19 @@
 //! Conversions: `128 psi (8.83 bar)` states one value twice.
 
-use crate::proof::figure::worse;
+use crate::proof::figure::{stands, worse};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, conversions};
-use crate::quantity::{Judgement, Verdict};
+use crate::quantity::{Figure, Judgement, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
 
-/// Judges the conversions of a group and complains of those that do not hold.
-pub(in crate::proof) fn judge(
-    passage: &Passage<'_>,
-    mut group: Group,
-    desk: &Desk<'_>,
-    slips: &mut Vec<Slip>,
-) -> Group {
+/// Judges the conversions of a group. Complaints stay with the group until it is known whether a
+/// reading tells which member is the wrong one.
+pub(in crate::proof) fn judge(passage: &Passage<'_>, mut group: Group, desk: &Desk<'_>) -> Group {
     let mut worst: Option<Judgement> = None;
     for (index, judgement) in conversions(passage.text, &group.members, desk.conventions) {
         let span = group.members[index].span;
-        slips.extend(slip(passage, group.members[0].span, span, &judgement));
+        group.complaints.extend(slip(passage, group.members[0].span, span, &judgement));
         worst = Some(match worst {
             Some(before) => worse(before, judgement),
             None => judgement,
@@ -48,4 +44,23 @@ fn slip(passage: &Passage<'_>, first: Span, later: Span, judgement: &Judgement) 
     };
     let slip = slip.label(passage.spot(first), format!("stated here as {first_text}"));
     Some(super::explained(slip, judgement))
+}
+
+/// Which members a reading or formula puts in the wrong, when the conversions of a group fail:
+/// those that disagree with it while another member agrees. Empty when it cannot tell.
+pub(in crate::proof) fn culprits(
+    group: &Group,
+    judge: impl Fn(&Figure) -> Option<Judgement>,
+) -> Vec<(usize, Judgement)> {
+    if group.pair.as_ref().is_none_or(stands) {
+        return Vec::new();
+    }
+    let judged: Vec<Option<Judgement>> = group.members.iter().map(judge).collect();
+    if !judged.iter().flatten().any(stands) {
+        return Vec::new();
+    }
+    let failing = judged.into_iter().enumerate().filter_map(|(index, judgement)| {
+        judgement.filter(|judgement| !stands(judgement)).map(|judgement| (index, judgement))
+    });
+    failing.collect()
 }

@@ -17,6 +17,7 @@ pub fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut 
             slips.push(unknown(source, default, sheet.sources.iter().map(|s| s.id.text.as_str())));
         }
     }
+    let mut unsourced: Vec<&ReadingDecl> = Vec::new();
     for decl in &page.front.readings {
         for statement in &decl.statements {
             match &statement.from {
@@ -28,13 +29,15 @@ pub fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut 
                     used.insert(&from.text);
                 }
                 None if page.front.readings_from.is_none() => {
-                    slips.push(missing(source, decl));
+                    unsourced.push(decl);
                 }
                 None => {}
             }
         }
         borrowed(folio, decl, source, slips);
     }
+    unsourced.dedup_by_key(|decl| decl.name.span);
+    slips.extend(missing(source, &unsourced));
     for declared in &sheet.sources {
         if declared.kind == SourceKind::Maker && declared.title.is_none() && declared.by.is_none() {
             let message =
@@ -72,10 +75,27 @@ fn unknown<'a>(
     }
 }
 
-fn missing(source: &Arc<Source>, decl: &ReadingDecl) -> Slip {
-    let message = format!("{} does not say where it comes from", decl.name.text.replace('_', " "));
-    Slip::mark("source-missing", Spot::new(source, decl.name.span), message)
-        .help("add `from: …`, or `readings_from: …` once for all readings of the page")
+/// One slip for all readings of a page that name no source.
+fn missing(source: &Arc<Source>, unsourced: &[&ReadingDecl]) -> Option<Slip> {
+    let (first, others) = unsourced.split_first()?;
+    let words = |decl: &ReadingDecl| decl.name.text.replace('_', " ");
+    let message = match others {
+        [] => format!("{} does not say where it comes from", words(first)),
+        others => format!(
+            "{} and {} more readings do not say where they come from",
+            words(first),
+            others.len()
+        ),
+    };
+    let mut slip = Slip::mark("source-missing", Spot::new(source, first.name.span), message);
+    if !others.is_empty() {
+        let names: Vec<String> = others.iter().take(6).map(|decl| words(decl)).collect();
+        let more = if 6 < others.len() { ", …" } else { "" };
+        slip = slip.noting(format!("also {}{more}", names.join(", ")));
+    }
+    Some(
+        slip.help("add `from: …` to each, or `readings_from: …` once for all readings of the page"),
+    )
 }
 
 /// An engine that no page describes.

@@ -1,20 +1,20 @@
 //! Figures in running text, tied to readings by the words of their sentence.
 
 use crate::proof::cues::Cue;
-use crate::proof::figure::{JudgedFigure, Status, stands};
+use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, made};
 use crate::proof::worth::judge_entry;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
-use crate::quantity::{Judgement, Kind, Verdict};
+use crate::quantity::{Figure, Judgement, Kind, Verdict};
 use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
 
 /// Judges a figure whose words name an entry.
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
-    group: Group,
+    mut group: Group,
     cue: &Cue,
     judgement: Judgement,
     others: &[&Cue],
@@ -22,25 +22,27 @@ pub(in crate::proof) fn judge(
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
     let named = (cue.sheet, cue.entry);
-    let pair_fails = group.pair.as_ref().is_some_and(|pair| !stands(pair));
+    let ledger = &desk.folio.ledger;
+    let culprits = super::pair::culprits(&group, |figure| {
+        judge_entry(passage.text, figure, ledger, named, desk.conventions)
+    });
+    if !culprits.is_empty() {
+        for (member, judgement) in culprits {
+            let figure = &group.members[member];
+            slips.push(disagrees(passage, figure, named, &judgement, others, desk));
+        }
+        return Some(made(group, Status::Disagrees, Some(named), judgement.reason));
+    }
+    slips.append(&mut group.complaints);
     let status = match judgement.verdict {
-        Verdict::Agree if pair_fails => Status::Disagrees,
+        Verdict::Agree if group.is_torn() => Status::Disagrees,
         Verdict::Agree => standing(&group, &desk.folio.ledger, named),
         Verdict::Lenient => {
             slips.push(lenient(passage, &group, named, &judgement, desk));
-            if pair_fails { Status::Disagrees } else { Status::Lenient }
+            if group.is_torn() { Status::Disagrees } else { Status::Lenient }
         }
         Verdict::Disagree | Verdict::Incomparable => {
-            // One cause, one slip: a pair that fails by itself has been told.
-            let agrees_by_half = pair_fails
-                && group.members.iter().any(|figure| {
-                    let ledger = &desk.folio.ledger;
-                    judge_entry(passage.text, figure, ledger, named, desk.conventions)
-                        .is_some_and(|judgement| stands(&judgement))
-                });
-            if !agrees_by_half {
-                slips.push(disagrees(passage, &group, named, &judgement, others, desk));
-            }
+            slips.push(disagrees(passage, &group.members[0], named, &judgement, others, desk));
             Status::Disagrees
         }
     };
@@ -91,17 +93,17 @@ fn lenient(
 
 fn disagrees(
     passage: &Passage<'_>,
-    group: &Group,
+    figure: &Figure,
     named: (usize, usize),
     judgement: &Judgement,
     others: &[&Cue],
     desk: &Desk<'_>,
 ) -> Slip {
     let name = named_entry(desk, named);
-    let stated = text_of(passage, group);
-    let spot = passage.spot(group.members[0].span);
+    let stated = &passage.text[figure.span.start..figure.span.end];
+    let spot = passage.spot(figure.span);
     let ledger = &desk.folio.ledger;
-    let slip = if let Some(on) = corrected(passage, group, named, desk) {
+    let slip = if let Some(on) = corrected(passage, figure, named, desk) {
         let message =
             format!("{stated} is what {name} was said to be before the correction of {on}");
         Slip::stop("corrected-figure", spot, message)
@@ -128,7 +130,7 @@ fn disagrees(
 /// Date of the correction that a figure has missed.
 fn corrected(
     passage: &Passage<'_>,
-    group: &Group,
+    figure: &Figure,
     named: (usize, usize),
     desk: &Desk<'_>,
 ) -> Option<String> {
@@ -136,7 +138,7 @@ fn corrected(
     for known in corrections {
         let was = read_whole(&known.was, &ReadOptions::default()).ok()?.into_iter().next()?;
         let computed = super::correction::as_computed(&was, desk.conventions);
-        let judgement = against(passage.text, &group.members[0], &computed, desk.conventions);
+        let judgement = against(passage.text, figure, &computed, desk.conventions);
         if judgement.verdict == Verdict::Agree {
             return Some(if known.on.is_empty() {
                 "an earlier day".to_owned()
@@ -151,14 +153,15 @@ fn corrected(
 /// A figure that no words name. Counts of things are told apart only where a reading counts them.
 pub(in crate::proof) fn untied(
     passage: &Passage<'_>,
-    group: Group,
+    mut group: Group,
     desk: &Desk<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
+    slips.append(&mut group.complaints);
     if group.members[0].kind == Kind::Count {
         return None;
     }
-    if group.pair.as_ref().is_some_and(|pair| !stands(pair)) {
+    if group.is_torn() {
         return Some(made(group, Status::Disagrees, None, String::new()));
     }
     let whole = &passage.text[group.span.start..group.span.end];
