@@ -256,8 +256,17 @@ impl Reader {
             Event::Text(text) if !self.in_code_block => self.text(index, text, span),
             Event::Code(_) => self.text(index, "\u{fffc}", span),
             Event::SoftBreak | Event::HardBreak => self.text(index, "\n", span),
-            Event::Html(_) | Event::InlineHtml(_) => self.raw_html.push(span),
+            Event::Html(text) | Event::InlineHtml(text) => self.raw_html(text, span),
             _ => {}
+        }
+    }
+
+    /// Lines of one block of HTML are one finding; closing tags only echo opening ones.
+    fn raw_html(&mut self, text: &str, span: Span) {
+        match self.raw_html.last_mut() {
+            Some(last) if last.end == span.start => last.end = span.end,
+            _ if text.starts_with("</") => {}
+            _ => self.raw_html.push(span),
         }
     }
 

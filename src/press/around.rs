@@ -7,6 +7,7 @@ use super::{Digest, Edition};
 use crate::formula::functions;
 use crate::page::PageKind;
 use crate::proof::catalogue::{self, Fault};
+use crate::proof::checks::tie::engine_title;
 use crate::proof::{Coverage, PageEntry};
 use crate::quantity::units::table;
 use crate::site::figure::escaped;
@@ -75,7 +76,7 @@ fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
         let family = named.map(|name| name.text.clone()).unwrap_or_default();
         let card = EngineCard {
             title: page.title().to_owned(),
-            name: super::compare::title_case(page.front.engine.as_ref().map_or("", |e| &e.text)),
+            name: engine_title(page.front.engine.as_ref().map_or("", |e| &e.text)),
             address: page.address.clone(),
             summary: page.front.summary.as_ref().map(|s| s.text.clone()).unwrap_or_default(),
             key_figures: key_figures(edition, sheet, 4),
@@ -86,7 +87,7 @@ fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
             Some(known) => known.engines.push(card),
             None => families.push(Family {
                 anchor: format!("family-{family}"),
-                name: super::compare::title_case(&family),
+                name: engine_title(&family),
                 engines: vec![card],
             }),
         }

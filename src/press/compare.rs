@@ -6,6 +6,7 @@ use super::figures::view_shown;
 use super::frame::written;
 use super::standing::plain;
 use crate::proof::PageEntry;
+use crate::proof::checks::tie::engine_title;
 use crate::quantity::{Kind, Quantity, Real};
 use crate::sheet::print::{Style, digits, shown, valued};
 use crate::sheet::{Entry, Origin};
@@ -53,21 +54,12 @@ fn column(edition: &Edition, sheet: usize, reference: bool) -> Column {
     let item = &edition.folio.ledger.sheets[sheet];
     let name = item.engine.as_deref().unwrap_or("");
     Column {
-        title: title_case(name),
+        title: engine_title(name),
         address: item.address.clone(),
         family: item.family.clone(),
         specimens: item.specimens,
         reference,
     }
-}
-
-/// `rowan_deep` as readers see it: Rowan Deep.
-pub(super) fn title_case(name: &str) -> String {
-    let words = name.split('_').map(|word| {
-        let mut chars = word.chars();
-        chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
-    });
-    words.collect::<Vec<String>>().join(" ")
 }
 
 fn conditions(edition: &Edition, page: &PageEntry) -> String {

@@ -1,9 +1,10 @@
 //! Machine-readable files: one engine's data sheet as JSON and CSV, one comparison as CSV.
 
 use super::Edition;
-use super::compare::{engines, groups, title_case};
+use super::compare::{engines, groups};
 use super::standing::plain;
 use crate::proof::PageEntry;
+use crate::proof::checks::tie::engine_title;
 use crate::sheet::print::{in_unit, kind_words, machine_value, valued};
 use crate::sheet::{Entry, Origin};
 use serde_json::{Value, json};
@@ -173,7 +174,7 @@ pub fn comparison_csv(edition: &Edition, page: &PageEntry) -> (String, Vec<u8>) 
     let ledger = &edition.folio.ledger;
     let mut head = vec!["group".to_owned(), "figure".to_owned()];
     for sheet in &engines {
-        let name = title_case(ledger.sheets[*sheet].engine.as_deref().unwrap_or(""));
+        let name = engine_title(ledger.sheets[*sheet].engine.as_deref().unwrap_or(""));
         head.extend([name.clone(), format!("{name} (SI value)"), format!("{name} (source)")]);
     }
     let mut records = vec![head];

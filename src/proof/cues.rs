@@ -94,7 +94,16 @@ impl CueIndex {
     /// a cell).
     #[must_use]
     pub fn cues_in(&self, words: &[Word], own: Option<usize>, ledger: &Ledger) -> Vec<Cue> {
-        let engines = self.engines_in(words);
+        let mut engines = self.engines_in(words);
+        if let Some(own) = own {
+            // "ours 1.40 mm", "here the bore is …": back to the engine of the page.
+            for (index, word) in words.iter().enumerate() {
+                if matches!(word.stem.as_str(), "our" | "ours" | "here") {
+                    engines.push((index, index + 1, own));
+                }
+            }
+            engines.sort_unstable();
+        }
         let mut cues: Vec<Cue> = Vec::new();
         let mut at = 0;
         while at < words.len() {
@@ -103,7 +112,7 @@ impl CueIndex {
                 at += 1;
                 continue;
             };
-            let sheet = governing(&engines, words, at, at + length).or(own);
+            let sheet = governing(&engines, words, at, at + length, own);
             if let Some(sheet) = sheet
                 && let Some(entry) = self.entry_in(words, at, length, sheet)
             {
@@ -149,12 +158,14 @@ fn starts(words: &[Word], at: usize, phrase: &[String]) -> bool {
 }
 
 /// The engine that governs a name: "the store of the Ash" before "Rowan's store" before the last
-/// engine named.
+/// engine named before the page's own. A possessive reaches three words far, and farther only where
+/// "its" takes it up: "Ash's bore is 1.40 mm, the bore is 0.90 mm" names two engines on a page.
 fn governing(
     engines: &[(usize, usize, usize)],
     words: &[Word],
     first: usize,
     last: usize,
+    own: Option<usize>,
 ) -> Option<usize> {
     let behind = engines.iter().find(|(start, _, _)| {
         let between = words.get(last..*start).unwrap_or_default();
@@ -164,8 +175,14 @@ fn governing(
                 .iter()
                 .all(|word| matches!(word.stem.as_str(), "of" | "in" | "on" | "for" | "the"))
     });
-    let before = engines.iter().rev().find(|(_, end, _)| *end <= first);
-    behind.or(before).map(|(_, _, sheet)| *sheet)
+    let before = engines.iter().rev().find(|(_, end, _)| {
+        let takes_up = first
+            .checked_sub(1)
+            .is_some_and(|at| words[at].stem == "its" || words[at].stem == "it");
+        let far = end + 3 < first && words[end - 1].possessive && own.is_some();
+        *end <= first && (!far || takes_up)
+    });
+    behind.or(before).map(|(_, _, sheet)| *sheet).or(own)
 }
 
 /// "Rowan's bore is 0.90 mm, Ash's 1.40 mm": the second engine's name stands for its bore too.

@@ -2,7 +2,7 @@
 
 use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
-use super::checks::{correction, drawn, link, ring, source as sources, statement, waiver};
+use super::checks::{correction, drawn, heading, link, ring, source as sources, statement, waiver};
 use super::figure::{Coverage, JudgedFigure, Status};
 use super::folio::{Folio, PageEntry};
 use super::passage::{Passage, cell_frames};
@@ -79,12 +79,30 @@ pub fn judge_with<T>(
     let document = blocks::read(&rendered);
     judge_body(source, &rendered, &document, &desk, &mut proof, &mut slips);
     proof.anchors = document.headings.iter().map(|heading| heading.id.clone()).collect();
+    heading::judge(source, &rendered, &document, &mut slips);
     proof.wanted = link::judge(folio, entry, source, &rendered, &document, &mut slips);
+    silence_broken_bindings(source, &rendered, &document, &mut slips);
     proof.pictures = drawn::judge(folio, entry, source, &rendered, &document, &mut slips);
     proof.waived = waiver::apply(&entry.front.waivers, source, &mut slips);
     arrange(&mut slips);
     proof.slips = slips;
     then(&document, proof)
+}
+
+/// Figures inside a binding that Markdown did not read are not judged as prose: one cause, one slip.
+fn silence_broken_bindings(
+    source: &Arc<Source>,
+    rendered: &Rendered<'_>,
+    document: &Document<'_>,
+    slips: &mut Vec<Slip>,
+) {
+    for span in &document.broken_bindings {
+        let broken = rendered.origin(*span).span;
+        slips.retain(|slip| {
+            let inside = slip.spot.source.name == source.name && broken.contains(slip.spot.span);
+            slip.code == "binding-unreadable" || !inside
+        });
+    }
 }
 
 /// An empty text has no template that could fail.

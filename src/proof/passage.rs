@@ -163,7 +163,8 @@ pub fn cell_frames(document: &Document<'_>) -> Vec<Option<(String, Option<String
             let head = heads.get(&(table, column)).cloned().unwrap_or_default();
             let label = if column == 0 { None } else { labels.get(&(table, row)) };
             let frame = match label {
-                Some(label) => format!("{label} {head}"),
+                // An engine's name may stand in either: it must come before the words it governs.
+                Some(label) => format!("{head}: {label} {head}"),
                 None => head.clone(),
             };
             let label_unit = label.and_then(|label| unit_of_head(label));

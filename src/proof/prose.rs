@@ -76,7 +76,8 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
     let free: Vec<Figure> =
         found.figures.into_iter().filter(|figure| !inside_bound(figure.span)).collect();
     let mut groups: Vec<Group> = Vec::new();
-    for group in grouped(free) {
+    for mut group in grouped(free) {
+        close_bracket(passage.text, &mut group.span);
         match passage.printed_by(group.span) {
             Some(expression) => proof.figures.push(printed(group, &expression, desk)),
             None => groups.push(pair::judge(passage, group, desk)),
@@ -111,6 +112,18 @@ fn grouped(figures: Vec<Figure>) -> Vec<Group> {
         }
     }
     groups
+}
+
+/// A conversion's bracket belongs to the statement: "128 psi (8.83 bar)".
+fn close_bracket(text: &str, span: &mut Span) {
+    let inside = &text[span.start..span.end];
+    for (open, close) in [('(', ')'), ('[', ']')] {
+        let is_open = inside.matches(close).count() < inside.matches(open).count();
+        if is_open && text[span.end..].starts_with(close) {
+            span.end += close.len_utf8();
+            return;
+        }
+    }
 }
 
 /// Judges the conversions of a group against its first member; the worst counts.

@@ -9,6 +9,8 @@ pub struct Word {
     pub span: Span,
     /// Small letters, without possessive and plural s.
     pub stem: String,
+    /// Whether it stands in the possessive ("Rowan's").
+    pub possessive: bool,
 }
 
 /// The comparable form of a word: "Rowan's" and "rowan" are one, "bores" and "bore" too.
@@ -47,7 +49,8 @@ pub fn words(text: &str, span: Span) -> Vec<Word> {
 
 fn word(text: &str, start: usize, end: usize) -> Word {
     let typed = text[start..end].trim_end_matches(['\'', '’']);
-    Word { span: Span::new(start, start + typed.len()), stem: stem(&text[start..end]) }
+    let possessive = text[start..end].ends_with("'s") || text[start..end].ends_with("’s");
+    Word { span: Span::new(start, start + typed.len()), stem: stem(&text[start..end]), possessive }
 }
 
 /// Words behind which a full stop ends no sentence.

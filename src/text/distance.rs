@@ -27,13 +27,13 @@ pub fn edit_distance(a: &str, b: &str, limit: usize) -> Option<usize> {
 }
 
 /// The closest of `candidates` within two edits (one for words of up to four letters), if any.
-/// The first of several equally close ones wins.
+/// Of several equally close ones the shortest wins, then the first.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let limit = if word.chars().count() <= 4 { 1 } else { 2 };
     candidates
         .into_iter()
         .filter_map(|candidate| Some((edit_distance(word, candidate, limit)?, candidate)))
-        .min_by_key(|(distance, _)| *distance)
+        .min_by_key(|(distance, candidate)| (*distance, candidate.len()))
         .map(|(_, candidate)| candidate)
 }
 

@@ -4,6 +4,7 @@ pub mod bound;
 pub mod claim;
 pub mod correction;
 pub mod drawn;
+pub mod heading;
 pub mod link;
 pub mod pair;
 pub mod ring;

@@ -81,6 +81,9 @@ fn missing(source: &Arc<Source>, unsourced: &[&ReadingDecl]) -> Option<Slip> {
     let words = |decl: &ReadingDecl| decl.name.text.replace('_', " ");
     let message = match others {
         [] => format!("{} does not say where it comes from", words(first)),
+        [other] => {
+            format!("{} and {} do not say where they come from", words(first), words(other))
+        }
         others => format!(
             "{} and {} more readings do not say where they come from",
             words(first),
@@ -88,7 +91,7 @@ fn missing(source: &Arc<Source>, unsourced: &[&ReadingDecl]) -> Option<Slip> {
         ),
     };
     let mut slip = Slip::mark("source-missing", Spot::new(source, first.name.span), message);
-    if !others.is_empty() {
+    if 1 < others.len() {
         let names: Vec<String> = others.iter().take(6).map(|decl| words(decl)).collect();
         let more = if 6 < others.len() { ", …" } else { "" };
         slip = slip.noting(format!("also {}{more}", names.join(", ")));

@@ -64,13 +64,25 @@ pub(in crate::proof) fn standing(
     }
 }
 
+/// `rowan_deep` as readers know it: Rowan Deep.
+#[must_use]
+pub fn engine_title(name: &str) -> String {
+    let words = name.split('_').map(|word| {
+        let mut chars = word.chars();
+        chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+    });
+    words.collect::<Vec<String>>().join(" ")
+}
+
 /// What an entry is called in messages, with its engine where that is another one.
 pub(in crate::proof) fn named_entry(desk: &Desk<'_>, (sheet, entry): (usize, usize)) -> String {
     let item: &Entry = &desk.folio.ledger.sheets[sheet].entries[entry];
     let engine = desk.folio.ledger.sheets[sheet].engine.as_deref();
     match engine {
-        Some(engine) if desk.own != Some(sheet) => format!("{engine}'s {}", item.words()),
-        _ => item.words(),
+        Some(engine) if desk.own != Some(sheet) => {
+            format!("{}'s {}", engine_title(engine), item.words())
+        }
+        _ => format!("the {}", item.words()),
     }
 }
 

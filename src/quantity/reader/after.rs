@@ -274,7 +274,9 @@ fn ratio_end(text: &str, start: usize, end: usize, number: &Number) -> Option<us
         let then = skip_blanks(bytes, times);
         let bare = !bytes.get(then).is_some_and(|b| b.is_ascii_digit() || *b == b'.');
         let broken = number.exponent < 0 || number.fraction.is_some();
-        return (bare && (broken || compares(text, times))).then_some(times);
+        // A text of its own: "three times", "about 3 times".
+        let alone = text[times..].trim().is_empty() && text[..start].split_whitespace().count() < 3;
+        return (bare && (broken || alone || compares(text, times))).then_some(times);
     }
     let cued = ["ratio of", "ratio is", "ratio was", "ratio:", "factor of", "ratio"]
         .iter()

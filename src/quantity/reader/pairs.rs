@@ -54,8 +54,12 @@ fn chain_end(text: &str, statements: &[Statement], at: usize) -> usize {
 fn restates(first: &Figure, later: &Figure) -> bool {
     let count = |figure: &Figure| matches!(figure.kind, Kind::Count | Kind::Ratio);
     let shape = |figure: &Figure| matches!(figure.amount, Amount::Range(..));
+    // The same unit twice is a restatement only if it counts from another zero:
+    // "9.8 bar absolute (8.8 bar gauge)".
+    let differs = !std::ptr::eq(first.unit, later.unit)
+        || later.reference.is_some() && first.reference != later.reference;
     first.unit.dimension == later.unit.dimension
-        && !std::ptr::eq(first.unit, later.unit)
+        && differs
         && !count(first)
         && !count(later)
         && shape(first) == shape(later)
