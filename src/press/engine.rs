@@ -132,15 +132,11 @@ fn relations(edition: &Edition, page: &PageEntry, view: &mut EnginePage) {
     let link = |page: &PageEntry| Link::new(page.title(), page.address.clone());
     view.descends_from =
         page.front.descends_from.as_ref().and_then(|from| folio.engine_page(&from.text)).map(link);
-    for other in &folio.pages {
-        let from = other.front.descends_from.as_ref().map(|from| from.text.as_str());
-        if other.front.engine.is_some() && from == Some(own) {
-            view.descendants.push(link(other));
-        }
-        if other.front.compare.iter().any(|engine| engine.text == own) {
-            view.compared_on.push(link(other));
-        }
-    }
+    let links = |pages: Option<&Vec<usize>>| -> Vec<Link> {
+        pages.into_iter().flatten().map(|page| link(&folio.pages[*page])).collect()
+    };
+    view.descendants = links(edition.descendants.get(own));
+    view.compared_on = links(edition.comparisons.get(own));
 }
 
 fn claims(page: &PageEntry, proof: &PageProof) -> Vec<ClaimRow> {
@@ -409,8 +405,7 @@ fn inputs(edition: &Edition, sheet: usize, derived: &DerivedEntry) -> Vec<Link> 
 fn caution(edition: &Edition, sheet: usize) -> Caution {
     let ledger = &edition.folio.ledger;
     let item = &ledger.sheets[sheet];
-    let mut caution =
-        Caution { more: super::frame::navigation(edition).safety, ..Caution::default() };
+    let mut caution = Caution { more: edition.navigation.safety.clone(), ..Caution::default() };
     let declared = item.entries.iter().position(|entry| {
         entry.derived().is_some_and(|derived| {
             derived.decl.formula.text.trim_start().starts_with("stored_energy(")

@@ -17,7 +17,7 @@ pub use data::{comparison_csv, engine_csv, engine_json};
 pub use text::{PagePress, PressedPage};
 
 use crate::proof::{Coverage, Folio};
-use crate::site::view;
+use crate::site::view::{self, Navigation};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -40,6 +40,33 @@ pub struct Edition {
     pub draft: bool,
     /// Pictures by path below the folio.
     pub pictures: BTreeMap<String, PublishedPicture>,
+    navigation: Navigation,
+    /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
+    descendants: BTreeMap<String, Vec<usize>>,
+    comparisons: BTreeMap<String, Vec<usize>>,
+}
+
+impl Edition {
+    /// An edition of a folio. What pages need to know of each other is looked up once.
+    #[must_use]
+    pub fn new(
+        folio: Arc<Folio>,
+        draft: bool,
+        pictures: BTreeMap<String, PublishedPicture>,
+    ) -> Edition {
+        let navigation = frame::navigation(&folio);
+        let mut descendants: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        let mut comparisons: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (index, page) in folio.pages.iter().enumerate() {
+            if let (Some(_), Some(from)) = (&page.front.engine, &page.front.descends_from) {
+                descendants.entry(from.text.clone()).or_default().push(index);
+            }
+            for engine in &page.front.compare {
+                comparisons.entry(engine.text.clone()).or_default().push(index);
+            }
+        }
+        Edition { folio, draft, pictures, navigation, descendants, comparisons }
+    }
 }
 
 /// What later pages need to know of a judged page.

@@ -25,11 +25,11 @@ pub struct Cue {
     pub is_echo: bool,
 }
 
+/// Words that name a figure, and which one on each sheet that has it.
 #[derive(Debug)]
 struct Phrase {
     words: Vec<String>,
-    sheet: usize,
-    entry: usize,
+    entries: BTreeMap<usize, usize>,
 }
 
 /// The cue words of the whole folio.
@@ -44,13 +44,13 @@ impl CueIndex {
     #[must_use]
     pub fn new(ledger: &Ledger) -> CueIndex {
         let mut index = CueIndex::default();
+        let mut by_words: BTreeMap<Vec<String>, BTreeMap<usize, usize>> = BTreeMap::new();
         for (sheet_index, sheet) in ledger.sheets.iter().enumerate() {
             for (entry_index, entry) in sheet.entries.iter().enumerate() {
                 for cue in &entry.cues {
                     let stems = stems(cue);
-                    let Some(first) = stems.first().cloned() else { continue };
-                    let phrase = Phrase { words: stems, sheet: sheet_index, entry: entry_index };
-                    index.phrases.entry(first).or_default().push(phrase);
+                    let entries = by_words.entry(stems).or_default();
+                    entries.entry(sheet_index).or_insert(entry_index);
                 }
             }
             if let Some(engine) = &sheet.engine {
@@ -59,6 +59,10 @@ impl CueIndex {
                     index.engines.entry(first).or_default().push((stems, sheet_index));
                 }
             }
+        }
+        for (words, entries) in by_words {
+            let Some(first) = words.first().cloned() else { continue };
+            index.phrases.entry(first).or_default().push(Phrase { words, entries });
         }
         for phrases in index.phrases.values_mut() {
             phrases.sort_by_key(|phrase| std::cmp::Reverse(phrase.words.len()));
@@ -136,11 +140,10 @@ impl CueIndex {
 
     fn entry_in(&self, words: &[Word], at: usize, length: usize, sheet: usize) -> Option<usize> {
         let phrases = self.phrases.get(&words[at].stem)?;
-        let fitting = phrases.iter().filter(|phrase| phrase.sheet == sheet);
+        let fitting = phrases.iter().filter(|phrase| phrase.words.len() <= length);
         fitting
-            .filter(|phrase| phrase.words.len() <= length && starts(words, at, &phrase.words))
-            .map(|phrase| phrase.entry)
-            .next()
+            .filter(|phrase| starts(words, at, &phrase.words))
+            .find_map(|phrase| phrase.entries.get(&sheet).copied())
     }
 }
 

@@ -41,6 +41,8 @@ pub struct JudgedFigure {
     pub figure: Figure,
     /// All members in order, the first included.
     pub members: Vec<Figure>,
+    /// Where each member stands in the writer's file.
+    pub places: Vec<Span>,
     /// How far it was checked.
     pub status: Status,
     /// Sheet and entry it is tied to.

@@ -89,7 +89,8 @@ pub fn judge_with<T>(
     then(&document, proof)
 }
 
-/// Figures inside a binding that Markdown did not read are not judged as prose: one cause, one slip.
+/// Figures inside a binding that Markdown did not read are not judged as prose: one cause, one
+/// slip.
 fn silence_broken_bindings(
     source: &Arc<Source>,
     rendered: &Rendered<'_>,

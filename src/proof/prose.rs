@@ -14,6 +14,7 @@ use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
+use std::cell::OnceCell;
 
 /// The page from which a passage is judged.
 pub struct Desk<'a> {
@@ -91,6 +92,10 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
     } else {
         tie_groups(passage, groups, desk, &mut proof, slips);
     }
+    for figure in &mut proof.figures {
+        let places = figure.members.iter().map(|member| passage.spot(member.span).span);
+        figure.places = places.collect();
+    }
     proof.figures.sort_by_key(|figure| figure.span);
     proof
 }
@@ -165,6 +170,7 @@ pub(super) fn made(
         span: group.span,
         figure: group.members[0].clone(),
         members: group.members,
+        places: Vec::new(),
         status,
         tied,
         formula: None,
@@ -208,6 +214,9 @@ struct Line<'a> {
     words: Vec<Word>,
 }
 
+/// A name, the judgement against it, and other names that the value would agree with.
+type Tied<'a> = Option<(&'a Cue, Judgement, Vec<&'a Cue>)>;
+
 fn tie_sentence(
     passage: &Passage<'_>,
     line: &Line<'_>,
@@ -219,36 +228,45 @@ fn tie_sentence(
     let ledger = &desk.folio.ledger;
     let cues = desk.folio.cues.cues_in(&line.words, desk.own, ledger);
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
-    let judged: Vec<Vec<Option<Judgement>>> = groups
-        .iter()
-        .map(|group| cues.iter().map(|cue| judge_group(passage.text, group, cue, desk)).collect())
-        .collect();
+    // Judging is exact and dear; most sentences hold one figure and one name.
+    let memory: Vec<OnceCell<Option<Judgement>>> =
+        (0..groups.len() * cues.len()).map(|_| OnceCell::new()).collect();
+    let judged = |row: usize, column: usize| {
+        let cell = &memory[row * cues.len() + column];
+        cell.get_or_init(|| judge_group(passage.text, &groups[row], &cues[column], desk)).as_ref()
+    };
     let cost = |row: usize, column: usize| -> Option<f64> {
-        // What cannot be compared is another quantity of the same words, and never meant.
-        let judgement = judged[row][column].as_ref()?;
-        if judgement.verdict == Verdict::Incomparable
-            && !same_dimension(&groups[row], &cues[column], desk)
-        {
+        // Another quantity of the same words is never meant.
+        if !same_dimension(&groups[row], &cues[column], desk) {
             return None;
         }
         let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();
         distance(line.text, &line.words, spans[row], &others, &cues[column])
     };
-    let agree = |row: usize, column: usize| agrees(judged[row][column].as_ref());
-    let chosen = assign(groups.len(), cues.len(), cost, agree);
-    for (row, (group, column)) in groups.into_iter().zip(chosen).enumerate() {
-        let tied = column.map(|column| (&cues[column], judged[row][column].clone()));
-        let outcome = match tied {
-            Some((cue, Some(judgement))) => {
-                let others: Vec<&Cue> = cues
-                    .iter()
-                    .enumerate()
-                    .filter(|(other, _)| Some(*other) != column && agree(row, *other))
-                    .map(|(_, cue)| cue)
-                    .collect();
+    let agree = |row: usize, column: usize| {
+        same_dimension(&groups[row], &cues[column], desk) && agrees(judged(row, column))
+    };
+    let is_puzzle = 1 < groups.len() || 1 < cues.len();
+    let chosen =
+        assign(groups.len(), cues.len(), cost, |row, column| is_puzzle && agree(row, column));
+    let outcomes: Vec<Tied<'_>> = chosen
+        .iter()
+        .enumerate()
+        .map(|(row, column)| {
+            let column = (*column)?;
+            let judgement = judged(row, column)?.clone();
+            let stands = judgement.verdict <= Verdict::Lenient;
+            let crossed = |other: &usize| !stands && *other != column && agree(row, *other);
+            let others = (0..cues.len()).filter(crossed).map(|other| &cues[other]).collect();
+            Some((&cues[column], judgement, others))
+        })
+        .collect();
+    for (group, outcome) in groups.into_iter().zip(outcomes) {
+        let outcome = match outcome {
+            Some((cue, judgement, others)) => {
                 tie::judge(passage, group, cue, judgement, &others, desk, slips)
             }
-            _ => tie::untied(passage, group, desk, slips),
+            None => tie::untied(passage, group, desk, slips),
         };
         proof.figures.extend(outcome);
     }

@@ -25,6 +25,12 @@ pub fn from_f64(value: f64) -> Option<Rational> {
 /// Nearest binary number; huge values saturate to infinity.
 #[must_use]
 pub fn to_f64(value: &Rational) -> f64 {
+    // Two integers that a binary number holds divide to the nearest binary number.
+    const EXACT: u64 = 1 << 53;
+    let small = |part: &BigInt| part.to_i64().filter(|n| n.unsigned_abs() <= EXACT);
+    if let (Some(numerator), Some(denominator)) = (small(value.numer()), small(value.denom())) {
+        return numerator as f64 / denominator as f64;
+    }
     value.to_f64().unwrap_or(f64::NAN)
 }
 

@@ -267,6 +267,7 @@ fn reading(
         Some(stated) => ledger.inputs.push(stated.input),
         None => ledger.inputs.push(Input::limits(0.0)),
     }
+    ledger.owners.resize(ledger.inputs.len(), (ledger.sheets.len(), sheet.entries.len()));
     Entry {
         name: decl.name.clone(),
         cues: cues(&decl.name, &decl.called),

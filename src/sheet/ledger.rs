@@ -61,6 +61,8 @@ pub struct Ledger {
     pub sheets: Vec<Sheet>,
     pub(super) by_engine: BTreeMap<String, usize>,
     pub(super) inputs: Vec<Input>,
+    /// Sheet and entry of every input.
+    pub(super) owners: Vec<(usize, usize)>,
     pub(super) correlations: BTreeMap<(InputId, InputId), f64>,
 }
 
@@ -74,6 +76,12 @@ impl Ledger {
     /// Names of all engines, sorted.
     pub fn engines(&self) -> impl Iterator<Item = &str> {
         self.by_engine.keys().map(String::as_str)
+    }
+
+    /// Sheet and entry that an input belongs to; `None` for literals and tabulated sizes.
+    #[must_use]
+    pub fn owner(&self, id: InputId) -> Option<(usize, usize)> {
+        self.owners.get(usize::try_from(id.0).ok()?).copied()
     }
 
     /// The scope of a page.

@@ -8,7 +8,7 @@ use crate::formula::{Scope, Value, standard_uncertainty};
 use crate::quantity::exact::{Rational, to_f64};
 use crate::quantity::units::{parse_unit, table};
 use crate::quantity::{Dimension, Kind, Quantity, Real, Reference, Unit};
-use num_traits::Signed;
+use num_traits::{Signed, Zero};
 
 /// A quantity in the systems that a reader may choose from.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -154,9 +154,9 @@ pub fn kind_words(quantity: &Quantity) -> String {
 #[must_use]
 pub fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
     let is_point = quantity.kind == Kind::TemperaturePoint;
-    let number =
-        if is_point { unit.from_si(&quantity.si) } else { unit.span_from_si(&quantity.si) };
-    with_symbol(&digits(&number, places(resolution, unit)), unit)
+    let offset = if is_point { to_f64(&unit.offset) } else { 0.0 };
+    let number = (quantity.si.to_f64() - offset) / unit.factor.to_f64();
+    with_symbol(&digits(&Real::near(number), places(resolution, unit)), unit)
 }
 
 /// Half-width of a ± in a unit, without sign.
@@ -181,7 +181,7 @@ fn with_symbol(number: &str, unit: &Unit) -> String {
 
 /// Decimal places in `unit` whose step is nearest, by ratio, to a resolution in SI.
 fn places(resolution: f64, unit: &Unit) -> i32 {
-    let step = unit.span_from_si(&Real::near(resolution)).to_f64().abs();
+    let step = (resolution / unit.factor.to_f64()).abs();
     if !(step.is_finite() && 0.0 < step) {
         return 3;
     }
@@ -193,14 +193,19 @@ fn places(resolution: f64, unit: &Unit) -> i32 {
 /// sign, and narrow blanks in numbers of five digits or more.
 #[must_use]
 pub fn digits(number: &Real, places: i32) -> String {
-    let rounded = match number {
-        Real::Exact(exact) => round_exact(exact, places),
-        Real::Near { value, .. } => match crate::quantity::exact::from_f64(*value) {
-            Some(exact) => round_exact(&exact, places),
-            None => return "∞".to_owned(),
-        },
+    let value = number.to_f64();
+    if !value.is_finite() {
+        return "∞".to_owned();
+    }
+    // Half a step rounds away from nought, also where binary arithmetic fell a hair short of it.
+    let scale = libm::pow(10.0, f64::from(places.abs()));
+    let magnitude = value.abs() * (1.0 + 1e-13);
+    let is_fine = magnitude < 1e15 / scale;
+    let scaled = match (places < 0, is_fine) {
+        (true, _) => format!("{:.0}", (magnitude / scale).round() * scale),
+        (false, true) => format!("{:.0}", (magnitude * scale).round()),
+        (false, false) => round_exact(number, places).to_integer().to_string(),
     };
-    let scaled = rounded.abs().to_integer().to_string();
     let places = usize::try_from(places.max(0)).unwrap_or(0);
     let padded = format!("{scaled:0>width$}", width = places + 1);
     let (whole, fraction) = padded.split_at(padded.len() - places);
@@ -210,14 +215,18 @@ pub fn digits(number: &Real, places: i32) -> String {
         text.push_str(fraction);
     }
     let is_zero = scaled.bytes().all(|b| b == b'0');
-    if rounded.is_negative() && !is_zero { format!("\u{2212}{text}") } else { text }
+    if value < 0.0 && !is_zero { format!("\u{2212}{text}") } else { text }
 }
 
-/// The number times 10^places rounded to an integer; for negative places the integer itself
-/// rounded to that step.
-fn round_exact(number: &Rational, places: i32) -> Rational {
-    let scale = crate::quantity::exact::decimal(1, places.abs());
-    if places < 0 { (number / &scale).round() * scale } else { (number * scale).round() }
+/// The size of a number times 10^places, rounded to an integer; `places` is not negative.
+fn round_exact(number: &Real, places: i32) -> Rational {
+    let exact = match number {
+        Real::Exact(exact) => exact.clone(),
+        Real::Near { value, .. } => {
+            crate::quantity::exact::from_f64(*value).unwrap_or_else(Rational::zero)
+        }
+    };
+    (exact.abs() * crate::quantity::exact::decimal(1, places)).round()
 }
 
 fn group(whole: &str) -> String {
@@ -382,20 +391,13 @@ pub fn largest_share(ledger: &Ledger, sheet: usize, value: &Value) -> Option<(St
     if total.is_nan() || total <= 0.0 {
         return None;
     }
-    let owner = ledger.sheets.iter().enumerate().find_map(|(index, other)| {
-        let entry = other.entries.iter().find(|entry| {
-            entry.reading().is_some_and(|reading| {
-                let members = reading.statements.first().map_or(1, |s| s.members.len().max(1));
-                let first = reading.input.0;
-                (first..first + u32::try_from(members).unwrap_or(1)).contains(&id.0)
-            })
-        })?;
-        let foreign = (index != sheet).then(|| other.engine.clone()).flatten();
-        Some(match foreign {
-            Some(engine) => format!("{engine}'s {}", entry.words()),
-            None => entry.words(),
-        })
-    })?;
+    let (index, entry) = ledger.owner(id)?;
+    let other = &ledger.sheets[index];
+    let words = other.entries[entry].words();
+    let owner = match other.engine.as_ref().filter(|_| index != sheet) {
+        Some(engine) => format!("{engine}'s {words}"),
+        None => words,
+    };
     Some((owner, part / total))
 }
 

@@ -108,8 +108,7 @@ pub fn make(
     let theme = Theme::new(&replaced).map_err(|fault| no(fault.to_string()))?;
     let mut run = Run::new(&folio, slips);
     let pictures = Pictures::prepare(folder, &folio);
-    let edition =
-        Edition { folio: Arc::clone(&folio), draft: wish.draft, pictures: pictures.published() };
+    let edition = Edition::new(Arc::clone(&folio), wish.draft, pictures.published());
     let held_up = AtomicBool::new(!wish.draft && !run.standing.may_publish(wish.strict));
     let mut making = Making { edition: &edition, theme: &theme, sink, held_up: &held_up, wish };
     let mut digests = Vec::with_capacity(folio.pages.len());

@@ -4,8 +4,8 @@
 //! S2: inches and millimetres without; S3: the class A sizes of ISO 3601-1 with tolerance bands;
 //! S4: the sizes of BS 1806) and every disagreement settled by majority and by the steps of the
 //! series; the `note` column names them. The standard itself was not read. Confidence A: diameter,
-//! section and tolerance each stand in two sources or more; B: the tolerance stands in one; X: sizes
-//! of one vendor that are not in AS568, kept only to refuse them with a reason.
+//! section and tolerance each stand in two sources or more; B: the tolerance stands in one; X:
+//! sizes of one vendor that are not in AS568, kept only to refuse them with a reason.
 
 use super::RingFault;
 use crate::quantity::Rational;

@@ -71,7 +71,7 @@ pub fn write(folio: &Path, pages: usize) -> u64 {
     fs::write(content.join("imprint.yaml"), imprint).unwrap();
     fs::write(content.join("index.md"), "---\ntitle: Ledger of trials\n---\n\nAll trials.\n")
         .unwrap();
-    for number in 1..=pages {
+    for number in 0..pages {
         let name = content.join(format!("trials/trial-{number:05}.md"));
         fs::write(name, page(number)).unwrap();
     }
@@ -85,19 +85,42 @@ pub fn size(folder: &Path) -> (usize, u64) {
     sizes.fold((0, 0), |(files, bytes), entry| (files + 1, bytes + entry.metadata().unwrap().len()))
 }
 
+/// One page in so many describes an engine; the others are prose that states its figures.
+const PAGES_AN_ENGINE: usize = 50;
+
+/// The engine of a block of pages, as letters: numbers would be figures.
+fn engine_of(number: usize) -> String {
+    let mut rest = number / PAGES_AN_ENGINE;
+    let mut name = String::from("tool_");
+    for _ in 0..4 {
+        name.push(char::from(b'a' + (rest % 26) as u8));
+        rest /= 26;
+    }
+    name
+}
+
 fn page(number: usize) -> String {
-    // Differs from page to page, so that nothing can be remembered from the last one.
-    let (pressure, bore, mass) = (60 + number % 40, 800 + number % 200, 150 + number % 100);
+    let engine = engine_of(number);
+    // Differs from engine to engine, so that nothing can be remembered from the last one.
+    let block = number / PAGES_AN_ENGINE;
+    let (pressure, bore, mass) = (60 + block % 40, 800 + block % 200, 150 + block % 100);
     let pressure = format!("{}.{} bar", pressure / 10, pressure % 10);
     let bore = format!("0.{bore} mm");
     let mass = format!("{}.{} g", mass / 10, mass % 10);
-    let mut text = format!(
-        "---\ntitle: Trial {number:05}\nsummary: One of many.\nengine: trial_{number:05}\n\
-         sources:\n  bench: {{kind: measured, with: caliper, on: 2026-03-02}}\n\
-         readings_from: bench\nreadings:\n  operating_pressure: {pressure}\n  \
-         metering_bore: {bore}\n  bolt_mass: {mass}\n---\n\n\
-         The operating pressure is {pressure}. The metering bore is {bore}.\n\n\
-         | Part | Reading |\n|---|---|\n| bolt mass | {mass} |\n\n"
+    let mut text = format!("---\ntitle: Trial {number:05}\nsummary: One of many.\n");
+    if number.is_multiple_of(PAGES_AN_ENGINE) {
+        let _ = write!(
+            text,
+            "engine: {engine}\nsources:\n  bench: {{kind: measured, with: caliper, on: 2026-03-02}}\n\
+             readings_from: bench\nreadings:\n  operating_pressure: {pressure}\n  \
+             metering_bore: {bore}\n  bolt_mass: {mass}\n"
+        );
+    }
+    let name = engine.replace('_', " ");
+    let _ = write!(
+        text,
+        "---\n\nThe operating pressure of {name} is {pressure}. The metering bore of {name} is {bore}.\n\n\
+         | Part | {name} |\n|---|---|\n| bolt mass | {mass} |\n\n"
     );
     let mut state = number as u64;
     for sentence in 0..SENTENCES {
