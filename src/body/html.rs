@@ -1,21 +1,15 @@
 //! A document written as HTML, with judged figures, resolved links and framed tables.
+//!
+//! Pictures stand outside paragraphs, notes at the end, text set apart in boxes of its own; columns
+//! of numbers are set to the right. It is told what stands for each figure and must not judge.
 
-use super::blocks::{Document, Replacement, Setting};
-use pulldown_cmark::{CowStr, Event, Tag, TagEnd, html};
-use std::fmt::Write as _;
+use super::blocks::{Document, Replacement};
+use super::parts::{self, escaped};
+use crate::text::Span;
+use pulldown_cmark::{Alignment, CowStr, Event, Tag, TagEnd, html};
+use std::collections::BTreeMap;
 
-/// A picture as it goes to the site.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Picture {
-    /// Address relative to the page.
-    pub address: String,
-    /// Width in pixels.
-    pub width: u32,
-    /// Height in pixels.
-    pub height: u32,
-    /// Who made it.
-    pub credit: String,
-}
+pub use super::parts::{Picture, escape_into};
 
 /// How links and pictures are resolved; the caller knows the folio.
 pub trait Resolver {
@@ -25,141 +19,292 @@ pub trait Resolver {
     fn picture(&self, destination: &str, title: &str) -> Option<Picture>;
 }
 
-/// Writes the document.
+/// Writes the document. The words that set a quote apart ("opinion:") become the name of its box.
 #[must_use]
 pub fn write(
     document: &Document<'_>,
     replacements: &[Replacement],
     resolver: &dyn Resolver,
 ) -> String {
-    let writer = Writer { document, resolver, cuts: document.cuts(replacements) };
-    let mut out = Vec::with_capacity(document.events.len() + replacements.len() * 2);
+    let mut replaced = replacements.to_vec();
+    let blocks = document.blocks.iter().enumerate();
+    let opening = blocks.filter(|(_, block)| 0 < block.setting_length);
+    replaced.extend(opening.map(|(index, block)| Replacement {
+        block: index,
+        span: Span::new(0, block.setting_length),
+        html: String::new(),
+    }));
+    let writer = Writer { document, resolver, cuts: document.cuts(&replaced) };
     let mut state = State::default();
     for index in 0..document.events.len() {
-        writer.event(index, &mut state, &mut out);
+        writer.event(index, &mut state);
     }
     let mut text = String::with_capacity(4096);
-    html::push_html(&mut text, out.into_iter());
+    html::push_html(&mut text, state.out.into_iter());
+    if !state.notes.is_empty() {
+        text.push_str("<div class=\"footnotes\">\n");
+        for (number, note) in state.notes {
+            html::push_html(&mut text, note.into_iter());
+            // A note that nobody asks for has nowhere to go back to.
+            if state.numbers.values().any(|(known, asked)| *known == number && 0 < *asked) {
+                text.push_str(&parts::note_back(number));
+            }
+            text.push_str("</div>\n");
+        }
+        text.push_str("</div>\n");
+    }
     text
 }
 
 struct Writer<'d, 'a> {
     document: &'d Document<'a>,
     resolver: &'d dyn Resolver,
-    cuts: std::collections::BTreeMap<usize, Vec<(crate::text::Span, String)>>,
+    cuts: BTreeMap<usize, Vec<(Span, String)>>,
+}
+
+/// A paragraph is opened by the first thing in it, so that none is left empty around a picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+enum Paragraph {
+    #[default]
+    None,
+    Waiting,
+    Open,
+}
+
+/// The columns of the table that is being written.
+#[derive(Default)]
+struct Columns {
+    numeric: Vec<bool>,
+    at: usize,
+    in_head: bool,
+    /// End tag of the open cell.
+    close: &'static str,
+}
+
+/// A picture whose description is being read.
+struct Waiting {
+    picture: Option<Picture>,
+    alternative: String,
 }
 
 #[derive(Default)]
-struct State {
-    tables: usize,
-    in_head: bool,
+struct State<'d> {
+    out: Vec<Event<'d>>,
+    paragraph: Paragraph,
+    /// Emphasis and links that are open.
+    inline: usize,
+    in_heading: bool,
     heading: String,
     headings: usize,
+    tables: usize,
+    listings: usize,
+    columns: Columns,
     links: Vec<bool>,
     quotes: Vec<bool>,
-    picture_alt: Option<String>,
+    picture: Option<Waiting>,
+    /// Numbers of notes in the order in which the text asks for them, and how often it does.
+    numbers: BTreeMap<String, (usize, usize)>,
+    notes: BTreeMap<usize, Vec<Event<'d>>>,
+    /// The text around a note, while the note is written.
+    outside: Option<(usize, Vec<Event<'d>>)>,
+}
+
+impl<'d> State<'d> {
+    /// Something that belongs into a paragraph, if one is waiting.
+    fn inline(&mut self, event: Event<'d>) {
+        if self.paragraph == Paragraph::Waiting {
+            self.out.push(Event::Html("<p>".into()));
+            self.paragraph = Paragraph::Open;
+        }
+        self.out.push(event);
+    }
+
+    fn html(&mut self, html: impl Into<CowStr<'d>>) {
+        self.out.push(Event::Html(html.into()));
+    }
+
+    fn inline_html(&mut self, html: impl Into<CowStr<'d>>) {
+        self.inline(Event::InlineHtml(html.into()));
+    }
+
+    fn close_paragraph(&mut self, then: Paragraph) {
+        if self.paragraph == Paragraph::Open {
+            self.html("</p>\n");
+        }
+        self.paragraph = then;
+    }
+
+    /// A note's number, and whether this is the first time that it is asked for.
+    fn number(&mut self, name: &str) -> (usize, bool) {
+        let next = self.numbers.len() + 1;
+        let entry = self.numbers.entry(name.to_owned()).or_insert((next, 0));
+        (entry.0, entry.1 == 0)
+    }
 }
 
 impl<'d, 'a: 'd> Writer<'d, 'a> {
-    fn event(&self, index: usize, state: &mut State, out: &mut Vec<Event<'d>>) {
+    fn event(&self, index: usize, state: &mut State<'d>) {
         let (event, _) = &self.document.events[index];
-        if let Some(alt) = &mut state.picture_alt {
+        if let Some(waiting) = &mut state.picture {
             match event {
-                Event::Text(text) | Event::Code(text) => alt.push_str(text),
-                Event::SoftBreak => alt.push(' '),
-                Event::End(TagEnd::Image) => {
-                    let alt = state.picture_alt.take().unwrap_or_default();
-                    self.close_picture(&alt, out);
-                }
+                Event::Text(text) | Event::Code(text) => waiting.alternative.push_str(text),
+                Event::SoftBreak => waiting.alternative.push(' '),
+                Event::End(TagEnd::Image) => close_picture(state),
                 _ => {}
             }
             return;
         }
         match event {
-            Event::Text(text) => self.text(index, text, out),
+            Event::Text(text) => self.text(index, text, state),
             Event::Html(_) | Event::InlineHtml(_) => {}
-            Event::Start(tag) => self.start(index, tag, state, out),
-            Event::End(tag) => end(*tag, state, out),
-            other => out.push(other.clone()),
+            Event::Start(tag) => self.start(index, tag, state),
+            Event::End(tag) => end(*tag, state),
+            Event::FootnoteReference(name) => {
+                let (number, is_first) = state.number(name);
+                if let Some(entry) = state.numbers.get_mut(&**name) {
+                    entry.1 += 1;
+                }
+                state.inline_html(parts::note_sign(number, is_first));
+            }
+            Event::Rule => state.html("<hr>\n"),
+            // A line break before anything else in a paragraph says nothing.
+            Event::SoftBreak if state.paragraph == Paragraph::Waiting => {}
+            other => state.inline(other.clone()),
         }
     }
 
-    fn start(&self, index: usize, tag: &Tag<'a>, state: &mut State, out: &mut Vec<Event<'d>>) {
+    fn start(&self, index: usize, tag: &Tag<'a>, state: &mut State<'d>) {
         match tag {
-            Tag::Heading { level, classes, attrs, .. } => {
-                let id = self.document.heading_ids.get(&index).cloned();
+            Tag::Paragraph => state.paragraph = Paragraph::Waiting,
+            Tag::Heading { level, .. } => {
                 let heading = self.document.headings.get(state.headings);
                 state.headings += 1;
+                state.in_heading = true;
                 state.heading = heading.map(|heading| heading.text.clone()).unwrap_or_default();
-                out.push(Event::Start(Tag::Heading {
-                    level: *level,
-                    id: id.map(CowStr::from),
-                    classes: classes.clone(),
-                    attrs: attrs.clone(),
-                }));
+                let id = self.document.heading_ids.get(&index).cloned().unwrap_or_default();
+                state.html(format!("<h{} id=\"{}\">", *level as u8, escaped(&id)));
+            }
+            Tag::Emphasis | Tag::Strong | Tag::Strikethrough => {
+                state.inline += 1;
+                state.inline(Event::Start(tag.clone()));
             }
             Tag::Link { dest_url, .. } => {
+                state.inline += 1;
                 let address = self.resolver.link(dest_url);
                 state.links.push(address.is_some());
                 if let Some(address) = address {
-                    let mut open = String::from("<a href=\"");
-                    escape_into(&mut open, &address);
-                    open.push_str("\">");
-                    out.push(Event::InlineHtml(open.into()));
+                    state.inline_html(format!("<a href=\"{}\">", escaped(&address)));
                 }
             }
             Tag::Image { dest_url, title, .. } => {
                 let picture = self.resolver.picture(dest_url, title);
-                out.push(Event::InlineHtml(open_picture(picture.as_ref()).into()));
-                state.picture_alt = Some(String::new());
+                state.picture = Some(Waiting { picture, alternative: String::new() });
             }
             Tag::BlockQuote(_) => {
                 let setting = self.document.settings.get(&index);
                 state.quotes.push(setting.is_some());
                 match setting {
-                    Some(setting) => out.push(Event::Html(open_setting(setting).into())),
-                    None => out.push(Event::Start(tag.clone())),
+                    Some(setting) => state.html(parts::open_apart(setting)),
+                    None => state.html("<blockquote>\n"),
                 }
             }
-            Tag::Table(_) => {
-                state.tables += 1;
-                out.push(Event::Html(open_table(state).into()));
+            Tag::CodeBlock(_) => {
+                state.listings += 1;
+                state.html(parts::open_listing(&format!("Listing {}", state.listings)));
+                state.html("<code>");
             }
-            Tag::TableHead => {
-                state.in_head = true;
-                out.push(Event::Html("<thead><tr>".into()));
+            Tag::FootnoteDefinition(name) => {
+                let (number, _) = state.number(name);
+                state.outside = Some((number, std::mem::take(&mut state.out)));
+                state.html(parts::open_note(number));
             }
-            Tag::TableRow => out.push(Event::Html("<tr>".into())),
-            Tag::TableCell => {
-                let open = if state.in_head {
-                    "<th scope=\"col\">"
-                } else if self.is_numeric_cell(index) {
-                    "<td class=\"number\">"
-                } else {
-                    "<td>"
-                };
-                out.push(Event::InlineHtml(open.into()));
+            Tag::Table(_) | Tag::TableHead | Tag::TableRow | Tag::TableCell => {
+                self.start_table(index, tag, state);
             }
-            other => out.push(Event::Start(other.clone())),
+            other => state.inline(Event::Start(other.clone())),
         }
     }
 
-    /// A cell that starts with a digit, sign or hedge sign is set to the right.
-    fn is_numeric_cell(&self, index: usize) -> bool {
-        let texts = self.document.events[index + 1..].iter();
-        let first = texts
-            .take_while(|(event, _)| !matches!(event, Event::End(TagEnd::TableCell)))
-            .find_map(|(event, _)| match event {
-                Event::Text(text) => text.trim_start().chars().next(),
+    fn start_table(&self, index: usize, tag: &Tag<'a>, state: &mut State<'d>) {
+        match tag {
+            Tag::Table(alignments) => {
+                state.tables += 1;
+                let numeric = self.numeric_columns(index, alignments);
+                state.columns = Columns { numeric, ..Columns::default() };
+                let mut name = format!("Table {}", state.tables);
+                if !state.heading.is_empty() {
+                    name.push_str(": ");
+                    name.push_str(&state.heading.replace('\u{fffc}', "…"));
+                }
+                state.html(parts::open_box(&name));
+                state.html(format!("<table><caption>{}</caption>", escaped(&name)));
+            }
+            Tag::TableHead => {
+                state.columns.in_head = true;
+                state.columns.at = 0;
+                state.html("<thead><tr>");
+            }
+            Tag::TableRow => {
+                state.columns.at = 0;
+                state.html("<tr>");
+            }
+            _ => {
+                let is_empty = self.cell_text(index).trim().is_empty();
+                let (open, close) = open_cell(&state.columns, is_empty);
+                state.columns.close = close;
+                state.html(open);
+            }
+        }
+    }
+
+    /// Columns that the writer sets to the right, and those whose cells are all short numbers.
+    fn numeric_columns(&self, table: usize, alignments: &[Alignment]) -> Vec<bool> {
+        let mut numbers = vec![0_usize; alignments.len()];
+        let mut words = vec![0_usize; alignments.len()];
+        let (mut column, mut in_body) = (0, false);
+        for index in table + 1..self.document.events.len() {
+            match &self.document.events[index].0 {
+                Event::Start(Tag::TableRow) => (column, in_body) = (0, true),
+                Event::Start(Tag::TableCell) if in_body && column < alignments.len() => {
+                    let text = self.cell_text(index);
+                    match text.trim() {
+                        "" => {}
+                        text if is_number(text) => numbers[column] += 1,
+                        _ => words[column] += 1,
+                    }
+                    column += 1;
+                }
+                Event::End(TagEnd::Table) => break,
+                _ => {}
+            }
+        }
+        let columns = alignments.iter().zip(numbers.iter().zip(&words));
+        columns
+            .map(|(alignment, (numbers, words))| {
+                *alignment == Alignment::Right || 0 < *numbers && *words == 0
+            })
+            .collect()
+    }
+
+    /// The plain text of the cell that opens at an event.
+    fn cell_text(&self, index: usize) -> String {
+        let inside = self.document.events[index + 1..].iter();
+        let inside =
+            inside.take_while(|(event, _)| !matches!(event, Event::End(TagEnd::TableCell)));
+        inside
+            .filter_map(|(event, _)| match event {
+                Event::Text(text) | Event::Code(text) => Some(text.as_ref()),
                 _ => None,
-            });
-        first.is_some_and(|c| c.is_ascii_digit() || matches!(c, '−' | '~' | '≈' | '±' | '<' | '>'))
+            })
+            .collect()
     }
 
     /// A text with its cuts; everything between them stays text and is escaped by the writer.
-    fn text(&self, index: usize, text: &CowStr<'a>, out: &mut Vec<Event<'d>>) {
+    fn text(&self, index: usize, text: &CowStr<'a>, state: &mut State<'d>) {
         let Some(cuts) = self.cuts.get(&index) else {
-            out.push(Event::Text(text.clone()));
+            if state.paragraph != Paragraph::Waiting || !text.trim().is_empty() {
+                state.inline(Event::Text(text.clone()));
+            }
             return;
         };
         let mut at = 0;
@@ -169,107 +314,101 @@ impl<'d, 'a: 'd> Writer<'d, 'a> {
                 continue;
             }
             if at < span.start {
-                out.push(Event::Text(text[at..span.start].to_owned().into()));
+                state.inline(Event::Text(text[at..span.start].to_owned().into()));
             }
             if !html.is_empty() {
-                out.push(Event::InlineHtml(html.clone().into()));
+                state.inline_html(html.clone());
             }
             at = span.end;
         }
         if at < text.len() {
-            out.push(Event::Text(text[at..].to_owned().into()));
+            state.inline(Event::Text(text[at..].to_owned().into()));
         }
-    }
-
-    fn close_picture(&self, alt: &str, out: &mut Vec<Event<'d>>) {
-        let mut close = String::new();
-        let open = out.pop();
-        let opened = match &open {
-            Some(Event::InlineHtml(html)) => html.to_string(),
-            _ => String::new(),
-        };
-        if opened.contains("{alt}") {
-            let mut escaped = String::new();
-            escape_into(&mut escaped, alt);
-            close.push_str(&opened.replace("{alt}", &escaped));
-        } else {
-            close.push_str("<em>");
-            escape_into(&mut close, alt);
-            close.push_str("</em>");
-        }
-        out.push(Event::InlineHtml(close.into()));
     }
 }
 
-fn end<'d>(tag: TagEnd, state: &mut State, out: &mut Vec<Event<'d>>) {
+/// A short text that starts as a number does.
+fn is_number(text: &str) -> bool {
+    const SIGNS: [char; 9] = ['−', '-', '+', '~', '≈', '±', '<', '>', '.'];
+    let bare = text.trim_start_matches(SIGNS).trim_start();
+    text.chars().count() <= 24 && bare.starts_with(|c: char| c.is_ascii_digit())
+}
+
+/// The opening of a cell and the end tag that fits it. A cell is never empty.
+fn open_cell(columns: &Columns, is_empty: bool) -> (&'static str, &'static str) {
+    let numeric = columns.numeric.get(columns.at).copied().unwrap_or(false);
+    match (columns.in_head, numeric, is_empty) {
+        (true, _, true) => ("<th scope=\"col\"><span class=\"hush\">Row</span>", "</th>"),
+        (true, true, false) => ("<th scope=\"col\" class=\"num\">", "</th>"),
+        (true, false, false) => ("<th scope=\"col\">", "</th>"),
+        (false, _, true) => ("<td class=\"none\">–", "</td>"),
+        (false, true, false) => ("<td class=\"num\">", "</td>"),
+        (false, false, false) if columns.at == 0 => ("<th scope=\"row\">", "</th>"),
+        (false, false, false) => ("<td>", "</td>"),
+    }
+}
+
+fn end(tag: TagEnd, state: &mut State<'_>) {
     match tag {
+        TagEnd::Paragraph => state.close_paragraph(Paragraph::None),
+        TagEnd::Heading(level) => {
+            state.in_heading = false;
+            state.html(format!("</h{}>\n", level as u8));
+        }
+        TagEnd::Emphasis | TagEnd::Strong | TagEnd::Strikethrough => {
+            state.inline = state.inline.saturating_sub(1);
+            state.inline(Event::End(tag));
+        }
         TagEnd::Link => {
+            state.inline = state.inline.saturating_sub(1);
             if state.links.pop().unwrap_or(false) {
-                out.push(Event::InlineHtml("</a>".into()));
+                state.inline_html("</a>");
             }
         }
         TagEnd::BlockQuote(_) => {
-            if state.quotes.pop().unwrap_or(false) {
-                out.push(Event::Html("</div>\n".into()));
-            } else {
-                out.push(Event::End(tag));
-            }
+            let is_apart = state.quotes.pop().unwrap_or(false);
+            state.html(if is_apart { "</div>\n" } else { "</blockquote>\n" });
         }
+        TagEnd::CodeBlock => state.html("</code></pre>\n"),
+        TagEnd::FootnoteDefinition => end_note(state),
         TagEnd::TableHead => {
-            state.in_head = false;
-            out.push(Event::Html("</tr></thead><tbody>\n".into()));
+            state.columns.in_head = false;
+            state.html("</tr></thead><tbody>\n");
         }
-        TagEnd::TableRow => out.push(Event::Html("</tr>\n".into())),
+        TagEnd::TableRow => state.html("</tr>\n"),
         TagEnd::TableCell => {
-            out.push(Event::InlineHtml(if state.in_head { "</th>" } else { "</td>" }.into()));
+            state.columns.at += 1;
+            let close = state.columns.close;
+            state.html(close);
         }
-        TagEnd::Table => out.push(Event::Html("</tbody></table></div>\n".into())),
-        other => out.push(Event::End(other)),
+        TagEnd::Table => state.html("</tbody></table></div>\n"),
+        other => state.out.push(Event::End(other)),
     }
 }
 
-fn open_table(state: &State) -> String {
-    let mut name = format!("Table {}", state.tables);
-    if !state.heading.is_empty() {
-        let _ = write!(name, ": {}", state.heading.replace('\u{fffc}', "…"));
+/// A note goes to the end of the page.
+fn end_note(state: &mut State<'_>) {
+    let Some((number, outside)) = state.outside.take() else { return };
+    state.html("</div>");
+    let note = std::mem::replace(&mut state.out, outside);
+    state.notes.insert(number, note);
+}
+
+/// A picture ends the paragraph around it; inside emphasis, links and headings it stands alone.
+fn close_picture(state: &mut State<'_>) {
+    let Some(Waiting { picture, alternative }) = state.picture.take() else { return };
+    let Some(picture) = picture else {
+        state.inline_html(format!("<em>{}</em>", escaped(&alternative)));
+        return;
+    };
+    if 0 < state.inline || state.in_heading {
+        state.inline_html(parts::image(&picture, &alternative));
+        return;
     }
-    let mut escaped = String::new();
-    escape_into(&mut escaped, &name);
-    format!(
-        "<div class=\"scroll\" role=\"region\" tabindex=\"0\" aria-label=\"{escaped}\">\
-         <table><caption>{escaped}</caption>"
-    )
-}
-
-fn open_setting(setting: &Setting) -> String {
-    let class = setting.word().to_lowercase().replace(' ', "-");
-    format!("<div class=\"setting setting-{class}\" role=\"note\">\n")
-}
-
-fn open_picture(picture: Option<&Picture>) -> String {
-    let Some(picture) = picture else { return String::new() };
-    let mut html = String::from("<span class=\"picture\"><img src=\"");
-    escape_into(&mut html, &picture.address);
-    let _ = write!(
-        html,
-        "\" alt=\"{{alt}}\" width=\"{}\" height=\"{}\" loading=\"lazy\">",
-        picture.width, picture.height
-    );
-    html.push_str("<span class=\"credit\">");
-    escape_into(&mut html, &picture.credit);
-    html.push_str("</span></span>");
-    html
-}
-
-/// Escapes text for HTML content and double-quoted attributes.
-pub fn escape_into(out: &mut String, text: &str) {
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            _ => out.push(c),
-        }
+    let in_paragraph = state.paragraph != Paragraph::None;
+    state.close_paragraph(Paragraph::Waiting);
+    state.html(parts::figure(&picture, &alternative));
+    if !in_paragraph {
+        state.paragraph = Paragraph::None;
     }
 }

@@ -6,6 +6,7 @@
 
 pub mod blocks;
 pub mod html;
+pub mod parts;
 pub mod template;
 
 use pulldown_cmark::Options;

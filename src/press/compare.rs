@@ -1,10 +1,11 @@
 //! Comparison pages: engines as columns, figures as rows, every cell with what it rests on.
 
 use super::Edition;
-use super::engine::{entry_mark, group_of, group_rank, plus_minus, value_text};
+use super::engine::{group_of, group_rank};
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::plain;
+use super::values::{entry_mark, plus_minus, stated_shown};
 use crate::proof::PageEntry;
 use crate::proof::checks::tie::engine_title;
 use crate::quantity::{Kind, Quantity, Real};
@@ -184,7 +185,7 @@ fn cell(edition: &Edition, figure: &Figure<'_>, reference: Option<&Figure<'_>>) 
         cell.missing = Some(Missing { what: what.to_owned(), why });
         return cell;
     };
-    cell.shown = Some(view_shown(shown(quantity, style, stated.map(value_text))));
+    cell.shown = Some(stated_shown(quantity, style, *half_width, stated));
     cell.plus_minus = plus_minus(quantity, style, *half_width);
     let other = reference.and_then(|reference| reference.quantity.as_ref());
     if let Some((base, base_half_width, base_style)) = other {

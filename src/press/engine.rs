@@ -4,15 +4,13 @@ use super::Edition;
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::{kind_words, plain};
+use super::values::{entry_mark, plus_minus, stated_shown};
 use crate::formula;
 use crate::proof::checks::statement::compare;
 use crate::proof::{PageEntry, PageProof, Status};
 use crate::quantity::{Dimension, Kind, Verdict as Judged};
-use crate::sheet::print::{
-    Style, derived_style, largest_share, shown, shown_half_width, style_of, valued,
-};
+use crate::sheet::print::{derived_style, largest_share, shown, style_of, valued};
 use crate::sheet::{DerivedEntry, Entry, Origin, ReadingEntry, Sheet, Stated};
-use crate::site::figure::Mark;
 use crate::site::view::{
     Caution, ClaimRow, DerivedRow, EnginePage, Heading, KeyFigure, Link, QuestionRow, ReadingGroup,
     ReadingRow, RevisionRow, Shown, Standing, Statement, Verdict,
@@ -190,33 +188,6 @@ pub(super) fn key_figures(edition: &Edition, sheet: usize, most: usize) -> Vec<K
     found
 }
 
-/// How far an entry itself is checked.
-#[must_use]
-pub(super) fn entry_mark(entry: &Entry) -> Mark {
-    match entry.reading() {
-        None => Mark::Computed,
-        Some(reading) => {
-            let dual = reading.statements.first().is_some_and(|stated| 1 < stated.figures.len());
-            if 1 < reading.statements.len() || dual {
-                Mark::SecondStatement
-            } else {
-                Mark::OwnReading
-            }
-        }
-    }
-}
-
-/// A ± for readers; none where there is nothing to tell.
-#[must_use]
-pub(super) fn plus_minus(
-    quantity: &crate::quantity::Quantity,
-    style: &Style,
-    half_width: f64,
-) -> Option<Shown> {
-    let told = half_width.is_finite() && 0.0 < half_width;
-    told.then(|| view_shown(shown_half_width(quantity, style, half_width)))
-}
-
 fn readings(edition: &Edition, sheet: usize, proof: &PageProof) -> Vec<ReadingGroup> {
     let item = &edition.folio.ledger.sheets[sheet];
     let mut groups: Vec<ReadingGroup> = Vec::new();
@@ -265,11 +236,7 @@ fn reading_row(
         ..ReadingRow::default()
     };
     if let Some((value, half_width, style)) = valued(ledger, sheet, index) {
-        let shown_value = match first {
-            Some(stated) => shown(&value.quantity, &style, Some(value_text(stated))),
-            None => shown(&value.quantity, &style, None),
-        };
-        row.shown = Some(view_shown(shown_value));
+        row.shown = Some(stated_shown(&value.quantity, &style, half_width, first));
         row.plus_minus = plus_minus(&value.quantity, &style, half_width);
     }
     if let Some(stated) = first {
@@ -281,7 +248,7 @@ fn reading_row(
         let (source, source_anchor, _) = source_of(item, Some(stated), false);
         let style = style_of(stated);
         row.also.push(Statement {
-            shown: view_shown(shown(&stated.quantity, &style, Some(value_text(stated)))),
+            shown: stated_shown(&stated.quantity, &style, stated.input.limit, Some(stated)),
             plus_minus: plus_minus(&stated.quantity, &style, stated.input.limit),
             source,
             source_anchor,
@@ -296,24 +263,12 @@ fn reading_row(
     row
 }
 
-/// A statement as typed, without its ±, which has a column of its own.
-#[must_use]
-pub(super) fn value_text(stated: &Stated) -> String {
-    match stated.figures.first() {
-        Some(figure) if figure.tolerance.is_some() && stated.figures.len() == 1 => {
-            let style = style_of(stated);
-            let quantity = &stated.quantity;
-            crate::sheet::print::in_unit(quantity, &style.unit, style.resolution)
-        }
-        _ => stated.written.clone(),
-    }
-}
-
 fn source_of(sheet: &Sheet, stated: Option<&Stated>, borrowed: bool) -> (String, String, String) {
     let from = stated.and_then(|stated| stated.from.as_ref()).map(|from| from.text.as_str());
     let id = match from.or(sheet.readings_from.as_deref()) {
         Some(id) if stated.is_some() => id,
-        _ if borrowed || stated.is_none() => return Default::default(),
+        _ if borrowed => return Default::default(),
+        _ if stated.is_none() => return ("none".to_owned(), String::new(), String::new()),
         _ => return ("not yet stated".to_owned(), String::new(), String::new()),
     };
     match sheet.source(id) {

@@ -6,9 +6,7 @@ use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::proof::{JudgedFigure, PageEntry, PageProof, Status};
 use crate::quantity::judge::quantity_of;
 use crate::quantity::{Amount, Figure, Hedge, Kind};
-use crate::sheet::print::{
-    Shown, Style, System, in_unit, kind_words, machine_value, system_of, unit_in,
-};
+use crate::sheet::print::{Shown, System, in_unit, kind_words, machine_value, system_of, unit_in};
 use crate::sheet::statement::print_spaces;
 use crate::site::figure::{FigureView, Mark, figure_html};
 use crate::site::view;
@@ -58,37 +56,25 @@ pub(super) fn replacements(
         if text.kind == BlockKind::PictureText {
             continue;
         }
-        let span = document.replaceable(*block, figure.span);
+        let stated = with_closing_bracket(&text.text, figure.span);
+        let span = document.replaceable(*block, stated);
         let shown = &text.text[span.start..span.end];
-        let whole = span == figure.span;
+        let whole = span == stated;
         let mut view =
             view(edition, page, figure, shown, whole.then_some(text.text.as_str()), asides);
         view.inside_link = inside_link(document, *block, span);
         found.push(Replacement { block: *block, span, html: figure_html(&view) });
     }
-    found.extend(setting_words(document));
     found
 }
 
-/// "opinion:" at the head of a quote becomes its label.
-fn setting_words(document: &Document<'_>) -> Vec<Replacement> {
-    let blocks = document.blocks.iter().enumerate();
-    let opening = blocks.filter(|(_, block)| 0 < block.setting_length);
-    opening
-        .filter_map(|(index, block)| {
-            let setting = block.setting.as_ref()?;
-            let mut html = format!("<strong class=\"setting-word\">{}", setting.word());
-            if let crate::body::blocks::Setting::Hearsay(who) = setting
-                && !who.is_empty()
-            {
-                html.push_str(" (");
-                crate::body::html::escape_into(&mut html, who);
-                html.push(')');
-            }
-            html.push_str(".</strong> ");
-            Some(Replacement { block: index, span: Span::new(0, block.setting_length), html })
-        })
-        .collect()
+/// The statement with the bracket that closes its conversion: "128 psi (8.83 bar" and ")".
+fn with_closing_bracket(text: &str, span: Span) -> Span {
+    let (stated, after) = (&text[span.start..span.end], &text[span.end..]);
+    let closes = [('(', ')'), ('[', ']')].iter().any(|(open, close)| {
+        stated.matches(*close).count() < stated.matches(*open).count() && after.starts_with(*close)
+    });
+    if closes { Span::new(span.start, span.end + 1) } else { span }
 }
 
 fn inside_link(document: &Document<'_>, block: usize, span: Span) -> bool {
@@ -138,26 +124,31 @@ fn systems(
 ) -> (Option<String>, Option<String>) {
     let own = system_of(judged.figure.unit);
     let shared = matches!(judged.figure.kind, Kind::Ratio | Kind::Count | Kind::Angle);
-    if own.is_none() || shared {
+    if own.is_none() || shared || is_energy_per_area(judged.figure.unit) {
         return (None, None);
     }
+    let lead =
+        if judged.span.start < judged.figure.span.start { hedge_words(&judged.figure) } else { "" };
+    let quantity = quantity_of(&judged.figure, edition.folio.conventions_of(page));
     let in_system = |system: System| -> String {
-        let stated = judged.members.iter().find(|member| system_of(member.unit) == Some(system));
-        let prefix = hedge_words(&judged.figure);
+        let target = system_of(unit_in(system, &quantity, Some(judged.figure.unit)));
+        // Where a system has no unit of its own for this, the writer's stands.
+        let wanted = if target == Some(system) { target } else { own };
+        let stated = judged.members.iter().find(|member| system_of(member.unit) == wanted);
         match stated {
             Some(member) => {
-                let span = member.span;
-                let inside = text.get(span.start..span.end).unwrap_or("");
-                let lead = if judged.span.start < judged.figure.span.start { prefix } else { "" };
+                let inside = text.get(member.span.start..member.span.end).unwrap_or("");
                 format!("{lead}{}", print_spaces(inside))
             }
-            None => {
-                let lead = if judged.span.start < judged.figure.span.start { prefix } else { "" };
-                format!("{lead}{}", converted(edition, page, &judged.figure, system))
-            }
+            None => format!("{lead}{}", converted(edition, page, &judged.figure, system)),
         }
     };
     (Some(in_system(System::Metric)), Some(in_system(System::Us)))
+}
+
+/// The US system has no unit for energy per area that anybody uses.
+pub(super) fn is_energy_per_area(unit: &crate::quantity::Unit) -> bool {
+    unit.code.contains("J/")
 }
 
 /// Hedges stand before the number; inside a bound text they must not be lost.
@@ -178,21 +169,22 @@ fn converted(edition: &Edition, page: &PageEntry, figure: &Figure, system: Syste
     };
     let quantity = quantity_of(figure, conventions);
     let unit = unit_in(system, &quantity, Some(figure.unit));
-    let print = |number: &crate::quantity::Number| {
+    let print = |number: &crate::quantity::Number, fineness: f64| {
         let is_point = quantity.kind == Kind::TemperaturePoint;
         let value = number.value().into();
         let si = if is_point { figure.unit.to_si(&value) } else { figure.unit.span_to_si(&value) };
         let quantity = crate::quantity::Quantity { si, ..quantity.clone() };
-        let style = Style { unit: unit.clone(), resolution: resolution(number) };
-        in_unit(&quantity, &style.unit, style.resolution)
+        in_unit(&quantity, unit, resolution(number) * fineness)
     };
     let mut text = match &figure.amount {
-        Amount::Point(number) => print(number),
+        Amount::Point(number) => print(number, 1.0),
         Amount::Range(low, high) => {
-            let (low, high) = (print(low), print(high));
-            let low =
-                low.rsplit_once('\u{a0}').map_or(low.clone(), |(number, _)| number.to_owned());
-            format!("{low}–{high}")
+            // Ends that differ must not be rounded to the same number.
+            let ends =
+                [1.0, 0.1, 0.01].map(|fineness| (print(low, fineness), print(high, fineness)));
+            let found = ends.iter().find(|(low, high)| low != high).unwrap_or(&ends[0]);
+            let low = found.0.rsplit_once('\u{a0}').map_or(found.0.as_str(), |(number, _)| number);
+            format!("{low} to {}", found.1)
         }
     };
     if let Some(tolerance) = &figure.tolerance

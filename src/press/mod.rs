@@ -11,6 +11,7 @@ mod figures;
 mod frame;
 mod standing;
 mod text;
+mod values;
 
 pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
 pub use data::{comparison_csv, engine_csv, engine_json};

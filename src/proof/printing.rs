@@ -79,6 +79,13 @@ impl Figures for PagePrinter {
             };
         }
         let item = &ledger.sheets[sheet].entries[entry];
+        let stated = item.reading().and_then(|reading| reading.statements.first());
+        // A ring is named by its dash number; its inside diameter is asked for by name or unit.
+        if let Some(stated) = stated.filter(|s| !s.members.is_empty() && unit.is_none()) {
+            let si = stated.quantity.si.to_f64();
+            let sort = format!("{} {}", stated.quantity.dimension, stated.form);
+            return Some(Ok(Printed { text: stated.written.clone(), si, sort }));
+        }
         Some(match valued(ledger, sheet, entry) {
             Some((value, _, style)) => self.in_asked(&value.quantity, &style, unit),
             None => Err(format!("{} has no value to print", item.words())),

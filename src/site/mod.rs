@@ -4,7 +4,6 @@
 //! must not know quantities, formulas or the proof. It yields texts and bytes; writing files is not
 //! its job.
 
-pub mod apart;
 pub mod figure;
 pub mod pictures;
 pub mod search;

@@ -1,7 +1,8 @@
 //! Three invented engines: one page with everything on it, two short ones.
 
 use crate::frames::{contents, coverage, figure, frame, millimetres, shown};
-use gaugebook::site::apart::{Apart, apart_html, table_box_html};
+use gaugebook::body::blocks::Setting;
+use gaugebook::body::parts::{open_apart, open_box};
 use gaugebook::site::figure::{FigureView, Mark, figure_html};
 use gaugebook::site::view::{
     AsideRow, Caution, ClaimRow, CorrectionRow, DerivedRow, EnginePage, Frame, KeyFigure, Link,
@@ -207,21 +208,25 @@ fn key_figures() -> Vec<KeyFigure> {
     ]
 }
 
+fn apart(setting: &Setting, inside: &str) -> String {
+    format!("{}{inside}</div>\n", open_apart(setting))
+}
+
 fn set_apart() -> String {
     [
-        apart_html(Apart::Opinion, "", "<p>It is the nicest of the family to service: four rings, no glue, and the shaft tells you by touch when it is home.</p>"),
-        apart_html(Apart::Hearsay, "a reader, 2026-01-10", "<p>Early ones are said to have had a softer bumper.</p>"),
+        apart(&Setting::Opinion, "<p>It is the nicest of the family to service: four rings, no glue, and the shaft tells you by touch when it is home.</p>"),
+        apart(&Setting::Hearsay("a reader, 2026-01-10".into()), "<p>Early ones are said to have had a softer bumper.</p>"),
     ]
     .concat()
 }
 
 fn ring_table() -> String {
-    table_box_html(
-        "Rings of the Rowan",
-        "<table><caption>Rings and what leaks when they fail</caption>\
+    format!(
+        "{}<table><caption>Rings and what leaks when they fail</caption>\
         <thead><tr><th scope=\"col\">Ring</th><th scope=\"col\">Separates</th><th scope=\"col\" class=\"num\">Section (mm)</th></tr></thead><tbody>\
         <tr><th scope=\"row\">-014</th><td>pilot room from store</td><td class=\"num\">1.78</td></tr>\
-        <tr><th scope=\"row\">-012</th><td>store from drive room</td><td class=\"num\">1.78</td></tr></tbody></table>",
+        <tr><th scope=\"row\">-012</th><td>store from drive room</td><td class=\"num\">1.78</td></tr></tbody></table></div>\n",
+        open_box("Rings of the Rowan")
     )
 }
 

@@ -2,7 +2,7 @@
 
 use crate::engines::pressure;
 use crate::frames::{contents, coverage, frame, millimetres, shown};
-use gaugebook::site::apart::{Picture, picture_html};
+use gaugebook::body::parts::{self, Picture};
 use gaugebook::site::figure::Mark;
 use gaugebook::site::view::{
     ArticlePage, AsidesPage, Cell, ChecksPage, Column, ComparisonPage, ComparisonRow, EngineCard,
@@ -246,28 +246,30 @@ pub fn wide_comparison() -> View {
 
 /// Running text with everything that running text can hold.
 pub fn notes() -> View {
-    let picture = picture_html(&Picture {
+    let picture = Picture {
         address: "bolt.svg".into(),
-        alternative: "A bolt of 24 mm beside a scale".into(),
         credit: "Drawing: M. Alder".into(),
-        size: Some((640, 200)),
-    });
+        width: 640,
+        height: 200,
+    };
+    let picture = parts::figure(&picture, "A bolt of 24 mm beside a scale");
+    let (sign, back) = (parts::note_sign(1, true), parts::note_back(1));
+    let (note, listing) = (parts::open_note(1), parts::open_listing("Listing 1"));
     let mut frame =
         frame("Article", "notes/bench.html", "Bench notes", "How the readings are taken.");
     frame.contents = contents(&[("caliper", "Caliper"), ("long", "Long things")]);
     let page = ArticlePage {
         frame,
         body_html: format!(
-            "<h2 id=\"caliper\">Caliper</h2><p>Inside jaws read short on small bores.<sup \
-             class=\"footnote-reference\"><a href=\"#note-1\" id=\"note-back-1\">1</a></sup> Use drill \
+            "<h2 id=\"caliper\">Caliper</h2><p>Inside jaws read short on small bores.{sign} Use drill \
              shanks: <code>goes 1.0 mm, stops 1.1 mm</code>.</p>{picture}<ol><li>Wipe.<ul><li>Both \
              faces.</li></ul></li><li>Close and read zero.</li></ol><blockquote><p>Measure twice, \
              write once.</p></blockquote><dl><dt>go</dt><dd>A shank that enters.</dd></dl>\
              <h2 id=\"long\">Long things</h2><p>Averyveryverylongwordthatnobodywouldwritebutthatmuststillfit\
-             thepageonaphone and more.</p><pre tabindex=\"0\" role=\"group\" aria-label=\"Example\"><code>\
+             thepageonaphone and more.</p>{listing}<code>\
              readings: {{is: 128 psi ± 4 psi, from: card, called: [operating pressure, working pressure, \
-             line pressure]}}</code></pre><hr><div class=\"footnote\" id=\"note-1\"><sup>1</sup> <p>By up to \
-             0.05 mm, common practice. <a href=\"#note-back-1\" aria-label=\"Back to the text\">↩</a></p></div>"
+             line pressure]}}</code></pre><hr><div class=\"footnotes\">{note}<p>By up to \
+             0.05 mm, common practice.</p></div>{back}</div></div>"
         ),
         standing: Standing::default(),
     };
