@@ -1,7 +1,8 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
 use super::assign::{assign, distance};
-use super::checks::{bound, pair, tie, unread};
+use super::checks::tie::Tied;
+use super::checks::{bound, misspelt, pair, tie, unread};
 use super::cues::Cue;
 use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
 use super::folio::Folio;
@@ -59,6 +60,9 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
     for piece in passage.bounds {
         proof.figures.extend(bound::judge(passage, piece, desk, slips));
     }
+    let mut taken: Vec<Span> = found.faults.iter().map(|fault| fault.span).collect();
+    taken.extend(passage.bounds.iter().map(|bound| bound.text));
+    taken.extend(found.figures.iter().map(|figure| figure.span));
     let inside_bound = |span: Span| passage.bounds.iter().any(|bound| bound.text.overlaps(span));
     let free: Vec<Figure> =
         found.figures.into_iter().filter(|figure| !inside_bound(figure.span)).collect();
@@ -72,7 +76,7 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
     if let Some(setting) = passage.setting {
         proof.figures.extend(groups.into_iter().map(|group| set_apart(group, setting)));
     } else {
-        tie_groups(passage, groups, desk, &mut proof, slips);
+        tie_groups(passage, groups, &taken, desk, &mut proof, slips);
     }
     proof.figures.sort_by_key(|figure| figure.span);
     proof
@@ -148,11 +152,13 @@ pub(super) fn made(
 fn tie_groups(
     passage: &Passage<'_>,
     groups: Vec<Group>,
+    taken: &[Span],
     desk: &Desk<'_>,
     proof: &mut PassageProof,
     slips: &mut Vec<Slip>,
 ) {
-    if groups.is_empty() {
+    // Most passages state nothing.
+    if groups.is_empty() && !passage.text.bytes().any(|b| b.is_ascii_digit()) {
         return;
     }
     let framed = format!("{} {}", passage.frame, passage.text);
@@ -163,13 +169,16 @@ fn tie_groups(
         while let Some(group) = rest.next_if(|group| group.span.start < sentence.end) {
             here.push(group);
         }
-        if here.is_empty() {
+        let suspects = misspelt::suspects(passage.text, sentence, taken);
+        if here.is_empty() && suspects.is_empty() {
             continue;
         }
         let mut all_words = words(&framed, Span::new(0, passage.frame.len()));
         all_words.extend(words(&framed, sentence.shifted(shift)));
         let line = Line { text: &framed, shift, words: all_words };
-        tie_sentence(passage, &line, here, desk, proof, slips);
+        let cues = desk.folio.cues.cues_in(&line.words, desk.own, &desk.folio.ledger);
+        misspelt::judge(passage, &suspects, &cues, desk, slips);
+        tie_sentence(passage, &line, here, &cues, desk, proof, slips);
     }
 }
 
@@ -184,12 +193,11 @@ fn tie_sentence(
     passage: &Passage<'_>,
     line: &Line<'_>,
     groups: Vec<Group>,
+    cues: &[Cue],
     desk: &Desk<'_>,
     proof: &mut PassageProof,
     slips: &mut Vec<Slip>,
 ) {
-    let ledger = &desk.folio.ledger;
-    let cues = desk.folio.cues.cues_in(&line.words, desk.own, ledger);
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     let judged: Vec<Vec<Option<Judgement>>> = groups
         .iter()
@@ -208,22 +216,40 @@ fn tie_sentence(
     };
     let agree = |row: usize, column: usize| agrees(judged[row][column].as_ref());
     let chosen = assign(groups.len(), cues.len(), cost, agree);
-    for (row, (group, column)) in groups.into_iter().zip(chosen).enumerate() {
-        let tied = column.map(|column| (&cues[column], judged[row][column].clone()));
-        let outcome = match tied {
-            Some((cue, Some(judgement))) => {
-                let others: Vec<&Cue> = cues
-                    .iter()
-                    .enumerate()
-                    .filter(|(other, _)| Some(*other) != column && agree(row, *other))
-                    .map(|(_, cue)| cue)
-                    .collect();
-                tie::judge(passage, group, cue, judgement, &others, desk, slips)
-            }
-            _ => tie::untied(passage, group, desk, slips),
+    for (row, group) in groups.into_iter().enumerate() {
+        let Some((column, judgement)) =
+            chosen[row].and_then(|column| Some((column, judged[row][column].clone()?)))
+        else {
+            proof.figures.extend(tie::untied(passage, group, desk, slips));
+            continue;
         };
-        proof.figures.extend(outcome);
+        let crossed = (0..cues.len()).find(|other| *other != column && agree(row, *other));
+        let swapped = swapped_with(row, &chosen, &agree);
+        let tied = Tied {
+            cue: &cues[column],
+            judgement,
+            crossed: crossed.map(|other| &cues[other]),
+            is_swapped: swapped.is_some(),
+        };
+        // Two figures in each other's place are one slip, told at the first.
+        let mut unheard = Vec::new();
+        let told = if swapped.is_some_and(|other| other < row) { &mut unheard } else { &mut *slips };
+        proof.figures.push(tie::judge(passage, group, tied, desk, told));
     }
+}
+
+/// The figure that stands in the place of this one, while this one stands in its place.
+fn swapped_with(
+    row: usize,
+    chosen: &[Option<usize>],
+    agree: &impl Fn(usize, usize) -> bool,
+) -> Option<usize> {
+    let own = chosen[row]?;
+    (0..chosen.len()).find(|other| {
+        let crossed = |theirs: usize| agree(row, theirs) && agree(*other, own);
+        let wrong = |theirs: usize| !agree(row, own) && !agree(*other, theirs);
+        *other != row && chosen[*other].is_some_and(|theirs| crossed(theirs) && wrong(theirs))
+    })
 }
 
 fn same_dimension(group: &Group, cue: &Cue, desk: &Desk<'_>) -> bool {

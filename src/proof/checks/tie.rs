@@ -11,23 +11,33 @@ use crate::quantity::{Judgement, Kind, Verdict};
 use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
 
+/// A figure's tie to the entry that its words name.
+pub(in crate::proof) struct Tied<'a> {
+    /// The words.
+    pub(in crate::proof) cue: &'a Cue,
+    /// The figure against the entry.
+    pub(in crate::proof) judgement: Judgement,
+    /// Other words of the sentence, with whose entry the figure agrees.
+    pub(in crate::proof) crossed: Option<&'a Cue>,
+    /// Whether the figure of those words agrees with this entry in turn.
+    pub(in crate::proof) is_swapped: bool,
+}
+
 /// Judges a figure whose words name an entry.
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
     group: Group,
-    cue: &Cue,
-    judgement: Judgement,
-    others: &[&Cue],
+    tied: Tied<'_>,
     desk: &Desk<'_>,
     slips: &mut Vec<Slip>,
-) -> Option<JudgedFigure> {
-    let named = (cue.sheet, cue.entry);
+) -> JudgedFigure {
+    let named = (tied.cue.sheet, tied.cue.entry);
     let pair_fails = group.pair.as_ref().is_some_and(|pair| !stands(pair));
-    let status = match judgement.verdict {
+    let status = match tied.judgement.verdict {
         Verdict::Agree if pair_fails => Status::Disagrees,
         Verdict::Agree => standing(&group, &desk.folio.ledger, named),
         Verdict::Lenient => {
-            slips.push(lenient(passage, &group, named, &judgement, desk));
+            slips.push(lenient(passage, &group, named, &tied.judgement, desk));
             if pair_fails { Status::Disagrees } else { Status::Lenient }
         }
         Verdict::Disagree | Verdict::Incomparable => {
@@ -39,13 +49,13 @@ pub(in crate::proof) fn judge(
                         .is_some_and(|judgement| stands(&judgement))
                 });
             if !agrees_by_half {
-                slips.push(disagrees(passage, &group, named, &judgement, others, desk));
+                slips.push(disagrees(passage, &group, &tied, desk));
             }
             Status::Disagrees
         }
     };
-    let reason = judgement.reason.clone();
-    Some(made(group, status, Some(named), reason))
+    let reason = tied.judgement.reason.clone();
+    made(group, status, Some(named), reason)
 }
 
 /// How far a figure that agrees was checked.
@@ -92,11 +102,11 @@ fn lenient(
 fn disagrees(
     passage: &Passage<'_>,
     group: &Group,
-    named: (usize, usize),
-    judgement: &Judgement,
-    others: &[&Cue],
+    tied: &Tied<'_>,
     desk: &Desk<'_>,
 ) -> Slip {
+    let named = (tied.cue.sheet, tied.cue.entry);
+    let judgement = &tied.judgement;
     let name = named_entry(desk, named);
     let stated = text_of(passage, group);
     let spot = passage.spot(group.members[0].span);
@@ -105,10 +115,14 @@ fn disagrees(
         let message =
             format!("{stated} is what {name} was said to be before the correction of {on}");
         Slip::stop("corrected-figure", spot, message)
-    } else if let Some(other) = others.first() {
+    } else if let Some(other) = tied.crossed {
         let other = named_entry(desk, (other.sheet, other.entry));
         let message = format!("the words name {name}, but {stated} is {other}");
-        Slip::stop("crossed-figures", spot, message)
+        let slip = Slip::stop("crossed-figures", spot, message);
+        match tied.is_swapped {
+            true => slip.likely("two figures in each other's place"),
+            false => slip,
+        }
     } else if judgement.verdict == Verdict::Incomparable {
         let message = format!("{stated} cannot be {name}");
         Slip::stop("figure-incomparable", spot, message)
