@@ -3,7 +3,7 @@
 use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
 use super::checks::{
-    correction, drawn, heading, link, ring, source as sources, statement, unused, waiver,
+    correction, drawn, heading, link, ring, source as sources, statement, stock, unused, waiver,
 };
 use super::figure::{Coverage, JudgedFigure, Status};
 use super::folio::{Folio, PageEntry};
@@ -85,7 +85,8 @@ pub fn judge_with<T>(
     proof.pictures = drawn::judge(folio, entry, source, &rendered, &document, &mut slips);
     heading::judge(source, &rendered, &document, &mut slips);
     let stated = proof.figures.iter().map(|(_, figure)| figure).chain(&proof.stated_in_front);
-    proof.used = unused::on_page(folio, entry, &document, stated);
+    let stated: Vec<JudgedFigure> = stated.cloned().collect();
+    proof.used.extend(unused::on_page(folio, entry, &document, stated.iter()));
     proof.used.extend(page_printer.used());
     if let (true, Some(sheet)) = (failed, entry.sheet) {
         // What the template would have printed cannot be known.
@@ -230,7 +231,7 @@ fn judge_body(
     for (index, block) in document.blocks.iter().enumerate() {
         let mut passage = Passage::of_block(source, rendered, block);
         if let Some(Some((frame, unit))) = frames.get(index) {
-            passage.frame.clone_from(frame);
+            passage = passage.within(frame);
             passage.column_unit = unit.as_deref().and_then(|unit| {
                 let (unit, _, length) = crate::quantity::units::match_unit(unit)
                     .filter(|(_, _, length)| *length == unit.len())?;
@@ -241,6 +242,7 @@ fn judge_body(
         let mut found_slips = Vec::new();
         let found = prose::judge(&passage, desk, &mut found_slips);
         let settled = ring::judge(&passage, desk, slips);
+        proof.used.extend(stock::judge(&passage, desk, slips));
         let is_head = matches!(block.kind, BlockKind::Cell { row: 0, .. });
         for mut figure in found.figures {
             if is_head && figure.status == Status::Untied {

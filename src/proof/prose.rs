@@ -63,6 +63,7 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
     let mut taken: Vec<Span> = found.faults.iter().map(|fault| fault.span).collect();
     taken.extend(passage.bounds.iter().map(|bound| bound.text));
     taken.extend(found.figures.iter().map(|figure| figure.span));
+    taken.sort();
     let inside_bound = |span: Span| passage.bounds.iter().any(|bound| bound.text.overlaps(span));
     let free: Vec<Figure> =
         found.figures.into_iter().filter(|figure| !inside_bound(figure.span)).collect();
@@ -161,32 +162,62 @@ fn tie_groups(
     if groups.is_empty() && !passage.text.bytes().any(|b| b.is_ascii_digit()) {
         return;
     }
-    let framed = format!("{} {}", passage.frame, passage.text);
-    let shift = framed.len() - passage.text.len();
     let mut rest = groups.into_iter().peekable();
-    for sentence in sentences(passage.text) {
+    let mut taken = taken.iter().copied().peekable();
+    for (sentence, line) in lines(passage) {
         let mut here = Vec::new();
         while let Some(group) = rest.next_if(|group| group.span.start < sentence.end) {
             here.push(group);
         }
-        let suspects = misspelt::suspects(passage.text, sentence, taken);
+        let mut accounted = Vec::new();
+        while let Some(span) = taken.next_if(|span| span.start < sentence.end) {
+            accounted.push(span);
+        }
+        let suspects = misspelt::suspects(passage.text, sentence, &accounted);
         if here.is_empty() && suspects.is_empty() {
             continue;
         }
-        let mut all_words = words(&framed, Span::new(0, passage.frame.len()));
-        all_words.extend(words(&framed, sentence.shifted(shift)));
-        let line = Line { text: &framed, shift, words: all_words };
-        let cues = desk.folio.cues.cues_in(&line.words, desk.own, &desk.folio.ledger);
+        let cues = line.cues(desk);
         misspelt::judge(passage, &suspects, &cues, desk, slips);
         tie_sentence(passage, &line, here, &cues, desk, proof, slips);
     }
 }
 
 /// A sentence with its frame before it; spans of figures are shifted by the frame's length.
-struct Line<'a> {
-    text: &'a str,
-    shift: usize,
-    words: Vec<Word>,
+pub(super) struct Line<'a> {
+    pub(super) text: &'a str,
+    pub(super) shift: usize,
+    pub(super) words: Vec<Word>,
+    /// Number of words of the frame.
+    framing: usize,
+}
+
+/// The sentences of a passage, each with the frame of the passage.
+pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span, Line<'a>)> {
+    let text = passage.framed();
+    let shift = text.len() - passage.text.len();
+    let frame = words(text, Span::new(0, shift));
+    sentences(passage.text).into_iter().map(move |sentence| {
+        let framing = frame.len();
+        let mut all = frame.clone();
+        all.extend(words(text, sentence.shifted(shift)));
+        (sentence, Line { text, shift, words: all, framing })
+    })
+}
+
+impl Line<'_> {
+    /// The figures that the line names. An engine in the row or column of a cell names the engine
+    /// of the whole cell.
+    pub(super) fn cues(&self, desk: &Desk<'_>) -> Vec<Cue> {
+        let index = &desk.folio.cues;
+        let mut framing = index.engines_in(&self.words[..self.framing]);
+        framing.dedup_by_key(|(_, _, sheet)| *sheet);
+        let own = match framing.as_slice() {
+            [(_, _, sheet)] => Some(*sheet),
+            _ => desk.own,
+        };
+        index.cues_in(&self.words, own, &desk.folio.ledger)
+    }
 }
 
 fn tie_sentence(

@@ -14,8 +14,8 @@ pub struct Word {
 /// The comparable form of a word: "Rowan's" and "rowan" are one, "bores" and "bore" too.
 #[must_use]
 pub fn stem(word: &str) -> String {
-    let lower = word.to_lowercase();
-    let base = ["'s", "’s", "s'", "s’"].iter().find_map(|end| lower.strip_suffix(end));
+    let lower = word.to_lowercase().replace('’', "'");
+    let base = ["'s", "s'"].iter().find_map(|end| lower.strip_suffix(end));
     let base = base.unwrap_or(&lower);
     let plural = 3 < base.len() && base.ends_with('s') && !base.ends_with("ss");
     if plural { base[..base.len() - 1].to_owned() } else { base.to_owned() }

@@ -106,7 +106,8 @@ pub fn ring_unknown(spot: Spot, fault: &RingFault) -> Slip {
 }
 
 /// A name that stands in none of our tables.
-pub(super) fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
+#[must_use]
+pub fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
     let slip = Slip::stop(code, spot, fault.message.clone());
     match &fault.help {
         Some(help) => slip.help(help.clone()),

@@ -57,7 +57,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("unknown-key", (9, 32), "form"),
     ("unknown-name", (11, 30), "metering_bor"),
     ("unknown-word", (4, 11), "guage"),
-    ("unlisted-unit", (14, 25), "128 pis"),
+    ("unlisted-unit", (14, 34), "128 pis"),
     ("untied-figure", (14, 26), "0.90 mm"),
     ("value-unreadable", (9, 17), "about as long as a thumb"),
     ("wrong-shape", (2, 8), "[Rowan, apart]"),

@@ -13,3 +13,4 @@
 mod clean;
 mod faults;
 mod support;
+mod ties;

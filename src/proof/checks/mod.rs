@@ -11,6 +11,7 @@ pub mod pair;
 pub mod ring;
 pub mod source;
 pub mod statement;
+pub mod stock;
 pub mod tie;
 pub mod unread;
 pub mod unused;

@@ -50,12 +50,13 @@ fn chain_end(text: &str, statements: &[Statement], at: usize) -> usize {
     end
 }
 
-/// Whether `later` can be `first` in another unit.
+/// Whether `later` can be `first` in another unit, or counted from another pressure.
 fn restates(first: &Figure, later: &Figure) -> bool {
     let count = |figure: &Figure| matches!(figure.kind, Kind::Count | Kind::Ratio);
     let shape = |figure: &Figure| matches!(figure.amount, Amount::Range(..));
     first.unit.dimension == later.unit.dimension
-        && !std::ptr::eq(first.unit, later.unit)
+        && (!std::ptr::eq(first.unit, later.unit)
+            || first.unit.is_pressure() && first.reference != later.reference)
         && !count(first)
         && !count(later)
         && shape(first) == shape(later)
