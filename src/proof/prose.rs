@@ -1,6 +1,6 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
-use super::assign::{assign, distance};
+use super::assign::{assign, distance, parallel};
 use super::checks::tie::Tied;
 use super::checks::{bound, misspelt, pair, tie, unread};
 use super::cues::Cue;
@@ -216,7 +216,7 @@ impl Line<'_> {
             [(_, _, sheet)] => Some(*sheet),
             _ => desk.own,
         };
-        index.cues_in(&self.words, own, &desk.folio.ledger)
+        index.cues_in(self.text, &self.words, own, &desk.folio.ledger)
     }
 }
 
@@ -246,6 +246,14 @@ fn tie_sentence(
         distance(line.text, &line.words, spans[row], &others, &cues[column])
     };
     let agree = |row: usize, column: usize| agrees(judged[row][column].as_ref());
+    let engines: Vec<Span> = desk.folio.cues.engines_in(&line.words).into_iter().map(|(first, last, _)| {
+        Span::new(line.words[first].span.start, line.words[last - 1].span.end)
+    }).collect();
+    let fixed = parallel(line, &engines, &spans, cues, |row, column| cost(row, column).is_some());
+    let cost = |row: usize, column: usize| match fixed.get(row).copied().flatten() {
+        Some(meant) => (meant == column).then_some(0.0),
+        None => cost(row, column).filter(|_| !fixed.contains(&Some(column))),
+    };
     let chosen = assign(groups.len(), cues.len(), cost, agree);
     for (row, group) in groups.into_iter().enumerate() {
         let Some((column, judgement)) =
