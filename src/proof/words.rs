@@ -1,5 +1,6 @@
 //! Words and sentences of a passage.
 
+use crate::quantity::units::match_unit;
 use crate::text::Span;
 
 /// A word with its place and the form in which words are compared.
@@ -83,7 +84,12 @@ pub fn sentences(text: &str) -> Vec<Span> {
                     || word.chars().count() == 1 && !word.chars().all(|c| c.is_ascii_digit())
             })
             && next.is_some_and(|n| !n.is_uppercase());
-        if opens && !is_short && bytes.get(after).is_none_or(|b| !b.is_ascii_digit()) {
+        // "29. J" has lost a digit; it ends no sentence.
+        let is_pointed = text[..at].ends_with(|c: char| c.is_ascii_digit())
+            && match_unit(rest.trim_start()).is_some_and(|(_, _, length)| {
+                !rest.trim_start()[length..].starts_with(char::is_alphanumeric)
+            });
+        if opens && !is_short && !is_pointed && bytes.get(after).is_none_or(|b| !b.is_ascii_digit()) {
             let end = text.len() - rest.trim_start().len();
             found.push(Span::new(start, end));
             start = end;

@@ -12,5 +12,6 @@
 
 mod clean;
 mod faults;
+mod mutation;
 mod support;
 mod ties;

@@ -1,4 +1,5 @@
-//! Units with a slip of the hand: `128 pis` where the sentence names a pressure.
+//! Figures that a slip of the hand has hidden: `128 pis` or `29. J` where the sentence names a
+//! pressure or an energy.
 //!
 //! The figure reader passes over a number that no unit follows, as most numbers of a text are no
 //! figures. Where the words name a figure, a word that is one slip away from a unit of that
@@ -15,9 +16,18 @@ use crate::text::{Span, edit_distance};
 /// Longest word looked at, in characters: the longest unit in common use has ten letters.
 const LONGEST: usize = 12;
 
-/// Numbers of `text[sentence]` with a word behind them that is no unit: the number, the word.
-/// `taken` are the spans that are accounted for.
-pub(in crate::proof) fn suspects(text: &str, sentence: Span, taken: &[Span]) -> Vec<(Span, Span)> {
+/// A number that is no figure, with the word behind it.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::proof) struct Suspect {
+    number: Span,
+    word: Span,
+    /// Whether the number ends in a point, and the word is a unit.
+    is_pointed: bool,
+}
+
+/// Numbers of `text[sentence]` with a word behind them that is no unit, or that is one behind a
+/// point. `taken` are the spans that are accounted for.
+pub(in crate::proof) fn suspects(text: &str, sentence: Span, taken: &[Span]) -> Vec<Suspect> {
     let mut found = Vec::new();
     let bytes = text.as_bytes();
     let mut at = sentence.start;
@@ -33,14 +43,26 @@ pub(in crate::proof) fn suspects(text: &str, sentence: Span, taken: &[Span]) -> 
         }
         let joined = text[..start].ends_with(|c: char| c.is_alphanumeric() || "-_#/.".contains(c));
         let number = Span::new(start, at);
-        if !joined && let Some(word) = word_behind(text, at, sentence.end) {
+        let is_pointed = text[start..at].ends_with('.');
+        let word = match is_pointed {
+            true => unit_behind(text, at, sentence.end),
+            false => word_behind(text, at, sentence.end),
+        };
+        if !joined && let Some(word) = word {
             let whole = Span::new(start, word.end);
             if !taken.iter().any(|span| span.overlaps(whole)) {
-                found.push((number, word));
+                found.push(Suspect { number, word, is_pointed });
             }
         }
     }
     found
+}
+
+fn unit_behind(text: &str, at: usize, end: usize) -> Option<Span> {
+    let start = at + text[at..end].chars().next().filter(|c| c.is_whitespace())?.len_utf8();
+    let (_, _, length) = match_unit(&text[start..end])?;
+    let ends = !text[start + length..end].starts_with(char::is_alphanumeric);
+    ends.then(|| Span::new(start, start + length))
 }
 
 fn word_behind(text: &str, at: usize, end: usize) -> Option<Span> {
@@ -59,7 +81,7 @@ fn word_behind(text: &str, at: usize, end: usize) -> Option<Span> {
 /// names.
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
-    suspects: &[(Span, Span)],
+    suspects: &[Suspect],
     cues: &[Cue],
     desk: &Desk<'_>,
     slips: &mut Vec<Slip>,
@@ -67,8 +89,13 @@ pub(in crate::proof) fn judge(
     let ledger = &desk.folio.ledger;
     let named = cues.iter().filter_map(|cue| ledger.nominal(cue.sheet, cue.entry));
     let dimensions: Vec<Dimension> = named.map(|value| value.quantity.dimension).collect();
-    for (number, word) in suspects {
+    for Suspect { number, word, is_pointed } in suspects {
         let written = &passage.text[word.start..word.end];
+        if *is_pointed {
+            let fits = match_unit(written).is_some_and(|(u, _, _)| dimensions.contains(&u.dimension));
+            slips.extend(fits.then(|| pointed(passage, Span::new(number.start, word.end))));
+            continue;
+        }
         let Some(near) = nearest_of(written, &dimensions) else { continue };
         let whole = Span::new(number.start, word.end);
         let message = format!("`{written}` is not a unit in the table");
@@ -76,6 +103,12 @@ pub(in crate::proof) fn judge(
         let number = &passage.text[number.start..number.end];
         slips.push(slip.write(format!("{number} {near}")));
     }
+}
+
+fn pointed(passage: &Passage<'_>, span: Span) -> Slip {
+    let message = "this number ends in a point, so that a digit may be missing";
+    Slip::stop("ambiguous-number", passage.spot(span), message)
+        .help("write the digit behind the point, or leave the point out")
 }
 
 /// The unit of one of the dimensions that one slip turns into the word.
