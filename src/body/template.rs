@@ -144,6 +144,26 @@ pub fn render<'a>(
     }
 }
 
+/// The body with a blank for every byte of its expressions, for a page whose template fails: the
+/// rest of its text can still be judged.
+#[must_use]
+pub fn without_expressions(source: &Arc<Source>, body: Span) -> Rendered<'_> {
+    let mut text = source.slice(body).to_owned();
+    for (open, close) in [("{{", "}}"), ("{%", "%}")] {
+        let mut at = 0;
+        while let Some(start) = text[at..].find(open).map(|found| at + found) {
+            let end = text[start..].find(close).map_or(start + 2, |found| start + found + 2);
+            let blank: String = text[start..end]
+                .bytes()
+                .map(|byte| if byte == b'\n' { '\n' } else { ' ' })
+                .collect();
+            text.replace_range(start..end, &blank);
+            at = end;
+        }
+    }
+    Rendered { text: Cow::Owned(text), pieces: Vec::new(), base: body.start }
+}
+
 /// Replaces `{` by the mask in code and in `{#`; same length, so offsets stay.
 fn mask(text: &str) -> String {
     use pulldown_cmark::{Event, Parser, Tag};

@@ -142,7 +142,15 @@ impl<'a> Fields<'a> {
 
 fn wrong_shape(source: &Arc<Source>, node: &Node, what: &str, wanted: &str) -> Slip {
     let line = source.line_span(node.span.start);
-    let span = Span::new(node.span.start, node.span.end.min(line.end));
+    let end = node.span.end.min(line.end);
+    // A list or map in brackets is known to end with its last item; the bracket belongs to it.
+    let rest = source.slice(Span::new(end, line.end));
+    let close = match source.slice(node.span).chars().next() {
+        Some('[') => rest.find(']'),
+        Some('{') => rest.find('}'),
+        _ => None,
+    };
+    let span = Span::new(node.span.start, end + close.map_or(0, |at| at + 1));
     let message = format!("{what} wants {wanted} here, but this is {}", node.shape());
     Slip::stop("wrong-shape", Spot::new(source, span), message)
 }

@@ -411,7 +411,7 @@ fn page_kind(
 /// A slip for a word outside a closed list.
 pub(super) fn unknown_word(source: &Arc<Source>, word: &Text, what: &str, known: &[&str]) -> Slip {
     let message = format!("`{}` is not {what}", word.text);
-    let slip = Slip::stop("unknown-word", Spot::new(source, word.span), message);
+    let slip = Slip::stop("unknown-word", Spot::new(source, word.inside()), message);
     match nearest(&word.text, known.iter().copied()) {
         Some(name) => slip.write(name),
         None => slip.help(format!("one of: {}", known.join(", "))),

@@ -56,7 +56,8 @@ pub fn read(source: &Arc<Source>) -> (Page, Vec<Slip>) {
             }
         },
     };
-    if front.title.is_none() {
+    // A title that could not be read has been told.
+    if front.title.is_none() && !slips.iter().any(|slip| slip.code == "wrong-shape") {
         let spot = Spot::new(source, source.line_span(0));
         let slip = Slip::stop("missing-title", spot, "the page has no title");
         slips.push(slip.help("begin the file with `---`, `title: …`, `---`"));

@@ -34,6 +34,12 @@ impl Text {
         Text { offset: Some(0), ..self }
     }
 
+    /// Place of the text without its quotes.
+    #[must_use]
+    pub fn inside(&self) -> Span {
+        self.part(Span::new(0, self.text.len()))
+    }
+
     /// Place of a part of the text; the whole where YAML folded or unescaped it.
     #[must_use]
     pub fn part(&self, range: Span) -> Span {

@@ -1,13 +1,14 @@
 //! Figures and names of one sentence, matched as one assignment of least cost.
 
 use super::cues::Cue;
+use super::prose::Line;
 use super::words::Word;
 use crate::text::Span;
 
 /// Beyond this cost a name is too far from a figure to mean it.
 const FARTHEST: f64 = 24.0;
 /// What agreement of the value is worth, in words of distance: it settles near ties only.
-const AGREES: f64 = 2.0;
+const AGREES: f64 = 1.0;
 /// Figures or names of one sentence beyond which the matching is cut off: no sentence has them.
 const MOST: usize = 48;
 
@@ -29,6 +30,15 @@ pub fn distance(
         return None;
     };
     let between = words.iter().filter(|word| gap.contains(word.span));
+    if cue.is_contrast && text[gap.start..gap.end].contains(|c: char| !c.is_whitespace()) {
+        return None;
+    }
+    let joins =
+        |word: &Word| matches!(word.stem.as_str(), "in" | "on" | "of" | "for" | "with" | "the");
+    if behind && cue.is_echo && words.iter().filter(|w| gap.contains(w.span)).all(joins) {
+        // "1.40 mm in Ash": nothing could be said more plainly.
+        return Some(-1.0);
+    }
     let mut cost = if behind { 1.5 } else { 0.0 };
     for word in between {
         cost += 1.0;
@@ -49,6 +59,70 @@ pub fn distance(
         .sum::<f64>();
     cost += 4.0 * others.iter().filter(|other| gap.contains(**other)).count() as f64;
     (cost <= FARTHEST).then_some(cost)
+}
+
+/// "The stem and the bore are 9.50 mm and 15.90 mm": as many names in a row as figures in a row,
+/// which belong together in their order whatever the values are. Returns the cue of each figure
+/// that is so settled.
+#[must_use]
+pub(super) fn parallel(
+    line: &Line<'_>,
+    engines: &[Span],
+    figures: &[Span],
+    cues: &[Cue],
+    fits: impl Fn(usize, usize) -> bool,
+) -> Vec<Option<usize>> {
+    let mut settled = vec![None; figures.len()];
+    if figures.len() < 2 || cues.len() < 2 {
+        return settled;
+    }
+    let (figures, cues_read) = (&figures[..figures.len().min(MOST)], &cues[..cues.len().min(MOST)]);
+    let joined = |from: usize, to: usize, words: &[&str]| {
+        let gap = Span::new(from, to);
+        from <= to
+            && line.words.iter().filter(|word| gap.contains(word.span)).all(|word| {
+                words.contains(&word.stem.as_str())
+                    || engines.iter().any(|engine| engine.contains(word.span))
+            })
+            && !figures.iter().any(|figure| gap.contains(*figure))
+            && !line.text[from..to].contains([';', ':', '('])
+    };
+    let names = runs(cues_read.len(), |at| {
+        let (before, next) = (&cues_read[at].span, &cues_read[at + 1].span);
+        before == next
+            || joined(before.end, next.start, &["and", "or", "the", "to", "of", "a", "an"])
+    });
+    let numbers = runs(figures.len(), |at| {
+        joined(figures[at].end, figures[at + 1].start, &["and", "or", "to", "by"])
+    });
+    for (first, length) in names.into_iter().filter(|(_, length)| 1 < *length) {
+        let end = cues_read[first + length - 1].span.end;
+        let next = cues_read.get(first + length).map_or(line.text.len(), |cue| cue.span.start);
+        let behind = numbers.iter().find(|(at, _)| end <= figures[*at].start);
+        let Some((at, count)) = behind.copied() else { continue };
+        let last = figures[at + count - 1].end;
+        if count == length
+            && last <= next
+            && (0..count).all(|offset| fits(at + offset, first + offset))
+        {
+            for offset in 0..count {
+                settled[at + offset] = Some(first + offset);
+            }
+        }
+    }
+    settled
+}
+
+/// Runs of `0..count` in which each is joined to the next: first and length.
+fn runs(count: usize, joined: impl Fn(usize) -> bool) -> Vec<(usize, usize)> {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for at in 0..count {
+        match runs.last_mut() {
+            Some((_, length)) if joined(at - 1) => *length += 1,
+            _ => runs.push((at, 1)),
+        }
+    }
+    runs
 }
 
 /// Least-cost matching of figures (rows) to cues (columns). `cost(row, column)` is `None` where

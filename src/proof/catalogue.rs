@@ -79,6 +79,7 @@ const TEXTS: &[(&str, Effect, &str)] = texts![
     "pair-incomparable" Stops,
     "pair-lenient" Marks,
     "raw-html" Stops,
+    "reading-unused" Tells,
     "ring-comparison-disagrees" Stops,
     "ring-unknown" Stops,
     "source-missing" Marks,

@@ -23,6 +23,9 @@ pub struct Cue {
     pub entry: usize,
     /// Whether the words name only the engine, and the figure is the one named before.
     pub is_echo: bool,
+    /// Whether the engine is only set against another ("than Ash's"): then the figure stands next to
+    /// the words or is another one's.
+    pub is_contrast: bool,
 }
 
 /// Words that name a figure, and which one on each sheet that has it.
@@ -93,40 +96,50 @@ impl CueIndex {
         found
     }
 
-    /// Figures named among `words` on a page. `own` is the page's sheet, whose figures need no
-    /// engine's name; `outer` are engines named in what frames the passage (the row and column of
-    /// a cell).
+    /// Figures named among `words` of `text` on a page. `own` is the sheet whose figures need no
+    /// engine's name.
     #[must_use]
-    pub fn cues_in(&self, words: &[Word], own: Option<usize>, ledger: &Ledger) -> Vec<Cue> {
+    pub fn cues_in(
+        &self,
+        text: &str,
+        words: &[Word],
+        own: Option<usize>,
+        ledger: &Ledger,
+    ) -> Vec<Cue> {
         let mut engines = self.engines_in(words);
         if let Some(own) = own {
-            // "ours 1.40 mm", "here the bore is …": back to the engine of the page.
-            for (index, word) in words.iter().enumerate() {
-                if matches!(word.stem.as_str(), "our" | "ours" | "here") {
-                    engines.push((index, index + 1, own));
-                }
-            }
+            engines.extend(own_words(words).map(|(first, last)| (first, last, own)));
             engines.sort_unstable();
         }
+        let line = Naming { text, words, engines, own };
         let mut cues: Vec<Cue> = Vec::new();
+        let mut open: Vec<(usize, usize)> = Vec::new();
         let mut at = 0;
         while at < words.len() {
-            let length = self.longest(words, at);
-            let Some(length) = length else {
+            let Some(length) = self.longest(words, at) else {
                 at += 1;
                 continue;
             };
-            let sheet = governing(&engines, words, at, at + length, own);
-            if let Some(sheet) = sheet
-                && let Some(entry) = self.entry_in(words, at, length, sheet)
-            {
-                let span = Span::new(words[at].span.start, words[at + length - 1].span.end);
-                let (first, last) = (at, at + length);
-                cues.push(Cue { span, first, last, sheet, entry, is_echo: false });
+            match line.governing(at, at + length) {
+                Some(sheet) => {
+                    if let Some(entry) = self.entry_in(words, at, length, sheet) {
+                        cues.push(line.cue(at, at + length, (sheet, entry), false));
+                    }
+                }
+                None => open.push((at, length)),
             }
             at += length;
         }
-        echo(&engines, words, ledger, &mut cues);
+        for (first, length) in open {
+            // "The metering bore is 0.90 mm in Rowan and 1.40 mm in Ash."
+            let behind = line.engines.iter().filter(|(start, _, _)| first + length <= *start);
+            for (start, end, sheet) in behind {
+                if let Some(entry) = self.entry_in(words, first, length, *sheet) {
+                    cues.push(line.cue(*start, *end, (*sheet, entry), true));
+                }
+            }
+        }
+        line.echo(ledger, &mut cues);
         cues
     }
 
@@ -160,52 +173,115 @@ fn starts(words: &[Word], at: usize, phrase: &[String]) -> bool {
             .all(|(wanted, word)| *wanted == stem(&word.stem) || *wanted == word.stem)
 }
 
-/// The engine that governs a name: "the store of the Ash" before "Rowan's store" before the last
-/// engine named before the page's own. A possessive reaches three words far, and farther only where
-/// "its" takes it up: "Ash's bore is 1.40 mm, the bore is 0.90 mm" names two engines on a page.
-fn governing(
-    engines: &[(usize, usize, usize)],
-    words: &[Word],
-    first: usize,
-    last: usize,
-    own: Option<usize>,
-) -> Option<usize> {
-    let behind = engines.iter().find(|(start, _, _)| {
-        let between = words.get(last..*start).unwrap_or_default();
-        last <= *start
-            && (1..=2).contains(&between.len())
-            && between
-                .iter()
-                .all(|word| matches!(word.stem.as_str(), "of" | "in" | "on" | "for" | "the"))
-    });
-    let before = engines.iter().rev().find(|(_, end, _)| {
-        let takes_up = first
-            .checked_sub(1)
-            .is_some_and(|at| words[at].stem == "its" || words[at].stem == "it");
-        let far = end + 3 < first && words[end - 1].possessive && own.is_some();
-        *end <= first && (!far || takes_up)
-    });
-    behind.or(before).map(|(_, _, sheet)| *sheet).or(own)
+/// "This one", "ours": the engine of the page.
+fn own_words(words: &[Word]) -> impl Iterator<Item = (usize, usize)> + '_ {
+    let stem = |at: usize| words.get(at).map_or("", |word: &Word| word.stem.as_str());
+    (0..words.len()).filter_map(move |at| match (stem(at), stem(at + 1)) {
+        ("thi", "one" | "engine") | ("this", "one" | "engine") => Some((at, at + 2)),
+        ("our" | "ours", _) => Some((at, at + 1)),
+        _ => None,
+    })
 }
 
-/// "Rowan's bore is 0.90 mm, Ash's 1.40 mm": the second engine's name stands for its bore too.
-fn echo(engines: &[(usize, usize, usize)], words: &[Word], ledger: &Ledger, cues: &mut Vec<Cue>) {
-    let spoken: Vec<Cue> = cues.clone();
-    for (start, end, sheet) in engines {
-        let named = spoken.iter().any(|cue| {
-            cue.sheet == *sheet && *end <= cue.first && cue.first <= end + 3
-                || cue.sheet == *sheet && cue.last <= *start && *start <= cue.last + 2
-        });
-        let Some(last) = spoken.iter().rev().find(|cue| cue.last <= *start) else { continue };
-        if named || last.sheet == *sheet {
-            continue;
-        }
-        let name = &ledger.sheets[last.sheet].entries[last.entry].name.text;
-        let entry = ledger.sheets[*sheet].entries.iter().position(|entry| entry.name.text == *name);
-        if let Some(entry) = entry {
-            let span = Span::new(words[*start].span.start, words[end - 1].span.end);
-            cues.push(Cue { span, first: *start, last: *end, sheet: *sheet, entry, is_echo: true });
-        }
+/// Words that set an engine against the one a sentence is about.
+const CONTRASTS: [&str; 7] = ["unlike", "against", "than", "like", "versu", "versus", "vs"];
+/// "Compared with", "in contrast to", "as opposed to".
+const CONTRASTS_OF_TWO: [&str; 5] = ["compared", "contrast", "opposed", "relative", "similar"];
+/// Words that open a clause of its own.
+const TURNS: [&str; 7] = ["but", "while", "wherea", "whereas", "yet", "although", "though"];
+/// Words that may stand before an engine at the start of a sentence.
+const OPENERS: [&str; 6] = ["in", "on", "with", "for", "at", "the"];
+
+/// A line whose words name engines.
+struct Naming<'a> {
+    text: &'a str,
+    words: &'a [Word],
+    /// First word, one past the last, sheet; in reading order.
+    engines: Vec<(usize, usize, usize)>,
+    own: Option<usize>,
+}
+
+impl Naming<'_> {
+    fn stem(&self, at: usize) -> &str {
+        self.words.get(at).map_or("", |word| word.stem.as_str())
     }
-    cues.sort_by_key(|cue| cue.first);
+
+    fn cue(&self, first: usize, last: usize, named: (usize, usize), is_echo: bool) -> Cue {
+        let span = Span::new(self.words[first].span.start, self.words[last - 1].span.end);
+        let (sheet, entry) = named;
+        let is_contrast = is_echo && self.contrasted(first);
+        Cue { span, first, last, sheet, entry, is_echo, is_contrast }
+    }
+
+    /// Whether the engine that begins at this word is only set against another.
+    fn contrasted(&self, start: usize) -> bool {
+        let before = |back: usize| start.checked_sub(back).map_or("", |before| self.stem(before));
+        CONTRASTS.contains(&before(1))
+            || matches!(before(1), "with" | "to") && CONTRASTS_OF_TWO.contains(&before(2))
+    }
+
+    /// The engine that governs a name: "the store of the Ash" before "Rowan's store" before the
+    /// last engine named, or the page's own.
+    fn governing(&self, first: usize, last: usize) -> Option<usize> {
+        let behind = self.engines.iter().find(|(start, _, _)| {
+            let between = self.words.get(last..*start).unwrap_or_default();
+            let joins =
+                |word: &Word| matches!(word.stem.as_str(), "of" | "in" | "on" | "for" | "the");
+            last <= *start && (1..=2).contains(&between.len()) && between.iter().all(joins)
+        });
+        let reaches = |hit: &&(usize, usize, usize)| hit.1 <= first && self.reaches(hit, first);
+        let before = || self.engines.iter().rev().find(reaches);
+        behind.or_else(before).map(|(_, _, sheet)| *sheet).or(self.own)
+    }
+
+    /// Whether an engine named before still governs the word at `at`.
+    fn reaches(&self, (start, end, sheet): &(usize, usize, usize), at: usize) -> bool {
+        if self.contrasted(*start) {
+            return false;
+        }
+        if self.own.is_none_or(|own| own == *sheet) {
+            return true;
+        }
+        // On an engine's own page another engine lends its name to its own clause only.
+        let gap = &self.text[self.words[end - 1].span.end..self.words[at].span.start];
+        let turns = self.words[*end..at].iter().any(|word| TURNS.contains(&word.stem.as_str()));
+        if turns || gap.contains([';', '—', '–']) {
+            return false;
+        }
+        let opens = (0..*start).all(|word| OPENERS.contains(&self.stem(word)));
+        opens || !gap.contains([',', '('])
+    }
+
+    /// "Rowan's bore is 0.90 mm, Ash's 1.40 mm": an engine's name without a figure's name stands
+    /// for the figures just told of another engine, or for the one told next.
+    fn echo(&self, ledger: &Ledger, cues: &mut Vec<Cue>) {
+        let spoken: Vec<Cue> = cues.clone();
+        for (start, end, sheet) in &self.engines {
+            let own_name = |cue: &&Cue| {
+                cue.sheet == *sheet && *end <= cue.first && cue.first <= end + 3
+                    || cue.sheet == *sheet && cue.last <= *start && *start <= cue.last + 2
+                    || cue.first == *start
+            };
+            if spoken.iter().any(|cue| own_name(&cue)) {
+                continue;
+            }
+            let before = spoken.iter().rev().find(|cue| cue.last <= *start);
+            let told: Vec<&Cue> = match before {
+                // All figures of the engine named last, up to another engine's.
+                Some(last) => {
+                    let back = spoken.iter().rev().filter(|cue| cue.last <= *start);
+                    back.take_while(|cue| cue.sheet == last.sheet).collect()
+                }
+                None => spoken.iter().find(|cue| *end <= cue.first).into_iter().collect(),
+            };
+            for cue in told.into_iter().rev().filter(|cue| cue.sheet != *sheet) {
+                let name = &ledger.sheets[cue.sheet].entries[cue.entry].name.text;
+                let mut entries = ledger.sheets[*sheet].entries.iter();
+                if let Some(entry) = entries.position(|entry| entry.name.text == *name) {
+                    cues.push(self.cue(*start, *end, (*sheet, entry), true));
+                }
+            }
+        }
+        cues.sort_by_key(|cue| cue.first);
+    }
 }

@@ -2,7 +2,9 @@
 
 use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
-use super::checks::{correction, drawn, heading, link, ring, source as sources, statement, waiver};
+use super::checks::{
+    correction, drawn, heading, link, ring, source as sources, statement, stock, unused, waiver,
+};
 use super::figure::{Coverage, JudgedFigure, Status};
 use super::folio::{Folio, PageEntry};
 use super::passage::{Passage, cell_frames};
@@ -16,6 +18,7 @@ use crate::quantity::units::parse_unit;
 use crate::quantity::units::table;
 use crate::slip::{Slip, arrange};
 use crate::text::{Source, Span, Spot};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// What the proof found out about a page.
@@ -39,6 +42,8 @@ pub struct PageProof {
     pub wanted: Wanted,
     /// Pictures that the page shows, by path below the folio, and where.
     pub pictures: Vec<(String, Spot)>,
+    /// Named figures that the page uses.
+    pub used: BTreeSet<unused::Named>,
 }
 
 /// Judges a page whose file is `source`.
@@ -48,7 +53,7 @@ pub fn judge(folio: &Arc<Folio>, page: usize, source: &Arc<Source>) -> PageProof
 }
 
 /// Judges a page and hands the document over with what was found, so that it need not be read
-/// again to be written. Where the template failed the document is empty.
+/// again to be written. Where the template failed the document lacks what it prints.
 pub fn judge_with<T>(
     folio: &Arc<Folio>,
     page: usize,
@@ -62,18 +67,15 @@ pub fn judge_with<T>(
     let own = (entry.front.kind != PageKind::Comparison).then_some(entry.sheet).flatten();
     let desk = Desk { folio, sheet: entry.sheet, own, conventions, spoken: false };
     judge_front(entry, source, &desk, &mut proof, &mut slips);
-    let printer: Arc<dyn Figures> = Arc::new(PagePrinter::new(folio, page));
+    let page_printer = Arc::new(PagePrinter::new(folio, page));
+    let printer: Arc<dyn Figures> = Arc::<PagePrinter>::clone(&page_printer);
     let body =
         Span::new(entry.body.start.min(source.text.len()), entry.body.end.min(source.text.len()));
-    let rendered = match template::render(source, body, &printer) {
-        Ok(rendered) => rendered,
+    let (rendered, failed) = match template::render(source, body, &printer) {
+        Ok(rendered) => (rendered, false),
         Err(slip) => {
             slips.push(*slip);
-            let empty = Span::new(body.end, body.end);
-            match template::render(source, empty, &printer) {
-                Ok(rendered) => rendered,
-                Err(_) => unreachable_empty(source, body),
-            }
+            (template::without_expressions(source, body), true)
         }
     };
     let document = blocks::read(&rendered);
@@ -83,6 +85,16 @@ pub fn judge_with<T>(
     proof.wanted = link::judge(folio, entry, source, &rendered, &document, &mut slips);
     silence_broken_bindings(source, &rendered, &document, &mut slips);
     proof.pictures = drawn::judge(folio, entry, source, &rendered, &document, &mut slips);
+    heading::judge(source, &rendered, &document, &mut slips);
+    let stated = proof.figures.iter().map(|(_, figure)| figure).chain(&proof.stated_in_front);
+    let stated: Vec<JudgedFigure> = stated.cloned().collect();
+    proof.used.extend(unused::on_page(folio, entry, &document, stated.iter()));
+    proof.used.extend(page_printer.used());
+    if let (true, Some(sheet)) = (failed, entry.sheet) {
+        // What the template would have printed cannot be known.
+        let entries = 0..folio.ledger.sheets[sheet].entries.len();
+        proof.used.extend(entries.map(|entry| (sheet, entry)));
+    }
     proof.waived = waiver::apply(&entry.front.waivers, source, &mut slips);
     arrange(&mut slips);
     proof.slips = slips;
@@ -104,11 +116,6 @@ fn silence_broken_bindings(
             slip.code == "binding-unreadable" || !inside
         });
     }
-}
-
-/// An empty text has no template that could fail.
-fn unreachable_empty(source: &Arc<Source>, body: Span) -> Rendered<'_> {
-    Rendered::plain(source.slice(Span::new(body.end, body.end)), body.end)
 }
 
 fn judge_front(
@@ -194,7 +201,7 @@ fn derived(folio: &Folio, entry: &PageEntry, source: &Arc<Source>, slips: &mut V
             }
             Ok(crate::formula::Outcome::Truth(_)) => {
                 let message = format!("{} is a comparison, not a value", item.words());
-                let slip = Slip::stop("formula-fault", Spot::new(source, text.span), message);
+                let slip = Slip::stop("formula-fault", Spot::new(source, text.inside()), message);
                 slips.push(slip.help("comparisons belong under `claims:`"));
             }
             Err(fault) => match fault.kind {
@@ -202,11 +209,8 @@ fn derived(folio: &Folio, entry: &PageEntry, source: &Arc<Source>, slips: &mut V
                 crate::formula::FaultKind::Undecided => {
                     let message =
                         format!("{} cannot be worked out yet: {}", item.words(), fault.message);
-                    slips.push(Slip::mark(
-                        "claim-undecided",
-                        Spot::new(source, text.span),
-                        message,
-                    ));
+                    let spot = Spot::new(source, text.inside());
+                    slips.push(Slip::mark("claim-undecided", spot, message));
                 }
                 _ => {
                     let spot = Spot::new(source, text.part(fault.span));
@@ -231,7 +235,7 @@ fn wrong_unit(
     }
     let message =
         format!("{} is a {dimension}, which `{}` does not measure", item.words(), unit.text);
-    Some(Slip::stop("formula-fault", Spot::new(source, unit.span), message))
+    Some(Slip::stop("formula-fault", Spot::new(source, unit.inside()), message))
 }
 
 fn judge_body(
@@ -246,7 +250,7 @@ fn judge_body(
     for (index, block) in document.blocks.iter().enumerate() {
         let mut passage = Passage::of_block(source, rendered, block);
         if let Some(Some((frame, unit))) = frames.get(index) {
-            passage.frame.clone_from(frame);
+            passage = passage.within(frame);
             passage.column_unit = unit.as_deref().and_then(|unit| {
                 let (unit, _, length) = crate::quantity::units::match_unit(unit)
                     .filter(|(_, _, length)| *length == unit.len())?;
@@ -257,6 +261,7 @@ fn judge_body(
         let mut found_slips = Vec::new();
         let found = prose::judge(&passage, desk, &mut found_slips);
         let settled = ring::judge(&passage, desk, slips);
+        proof.used.extend(stock::judge(&passage, desk, slips));
         let is_head = matches!(block.kind, BlockKind::Cell { row: 0, .. });
         for mut figure in found.figures {
             if is_head && figure.status == Status::Untied {
@@ -290,17 +295,24 @@ fn hearsay(passage: &Passage<'_>, slips: &mut Vec<Slip>) {
     if has_date && has_name {
         return;
     }
-    let spot = passage.spot(Span::new(0, passage.setting_length));
+    let words = passage.text[..passage.setting_length].trim_end();
+    let spot = passage.spot(Span::new(0, words.len()));
     let message = "this hearsay does not say who and when";
     let slip = Slip::stop("hearsay-without-source", spot, message);
     slips.push(slip.help("write `> hearsay (who or where, 2026-01-31): …`"));
 }
 
-/// What can only be judged when all pages are: anchors on other pages. `anchors` holds those of
-/// every page, by index; rows of data sheets count as anchors too.
+/// What can only be judged when all pages are: anchors on other pages, and readings that nobody
+/// uses. `anchors` holds those of every page, by index; rows of data sheets count as anchors too.
+/// `used` holds the named figures that some page uses.
 #[must_use]
-pub fn finish(folio: &Folio, wanted: &[AnchorWanted], anchors: &[Vec<String>]) -> Vec<Slip> {
-    let mut slips = Vec::new();
+pub fn finish(
+    folio: &Folio,
+    wanted: &[AnchorWanted],
+    anchors: &[Vec<String>],
+    used: &BTreeSet<unused::Named>,
+) -> Vec<Slip> {
+    let mut slips = unused::judge(folio, used);
     for want in wanted {
         let page = &folio.pages[want.page];
         let own = anchors.get(want.page).map(Vec::as_slice).unwrap_or_default();

@@ -20,8 +20,8 @@ pub struct Passage<'a> {
     pub setting_length: usize,
     /// Unit of the column for bare numbers.
     pub column_unit: Option<&'static Unit>,
-    /// Words that frame it: row and column of a cell. They name figures, but hold none.
-    pub frame: String,
+    /// Row and column of a cell, a blank, and the text; empty without a frame.
+    framed: String,
     place: Place<'a>,
 }
 
@@ -52,7 +52,7 @@ impl<'a> Passage<'a> {
             setting: None,
             setting_length: 0,
             column_unit: None,
-            frame: String::new(),
+            framed: String::new(),
             place: Place::Text { source, text },
         }
     }
@@ -66,7 +66,7 @@ impl<'a> Passage<'a> {
             setting: None,
             setting_length: 0,
             column_unit: None,
-            frame: String::new(),
+            framed: String::new(),
             place: Place::Pieces { source, pieces },
         }
     }
@@ -84,9 +84,24 @@ impl<'a> Passage<'a> {
             setting: block.setting.as_ref(),
             setting_length: block.setting_length,
             column_unit: None,
-            frame: String::new(),
+            framed: String::new(),
             place: Place::Block { source, rendered, block },
         }
+    }
+
+    /// Puts the passage into a frame: words that name figures, but hold none.
+    #[must_use]
+    pub fn within(mut self, frame: &str) -> Passage<'a> {
+        if !frame.is_empty() {
+            self.framed = format!("{frame} {}", self.text);
+        }
+        self
+    }
+
+    /// The text with its frame, if it has one, and a blank before it.
+    #[must_use]
+    pub fn framed(&self) -> &str {
+        if self.framed.is_empty() { self.text } else { &self.framed }
     }
 
     /// Where a span of the text was written.

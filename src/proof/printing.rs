@@ -1,5 +1,6 @@
 //! Printed figures of page bodies, from the ledger.
 
+use super::checks::unused::{self, Named};
 use super::folio::Folio;
 use crate::body::template::{Figures, Printed};
 use crate::formula::{
@@ -8,20 +9,33 @@ use crate::formula::{
 use crate::quantity::units::parse_unit;
 use crate::quantity::{Quantity, Unit};
 use crate::sheet::print::{Style, derived_style, in_unit, kind_words, valued};
-use std::sync::Arc;
+use std::collections::BTreeSet;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Prints the figures that one page asks for.
 pub struct PagePrinter {
     folio: Arc<Folio>,
     sheet: Option<usize>,
     page: usize,
+    used: Mutex<BTreeSet<Named>>,
 }
 
 impl PagePrinter {
     /// The printer of a page.
     #[must_use]
     pub fn new(folio: &Arc<Folio>, page: usize) -> PagePrinter {
-        PagePrinter { folio: Arc::clone(folio), sheet: folio.pages[page].sheet, page }
+        let sheet = folio.pages[page].sheet;
+        PagePrinter { folio: Arc::clone(folio), sheet, page, used: Mutex::default() }
+    }
+
+    /// The named figures that were printed or reckoned with.
+    #[must_use]
+    pub fn used(&self) -> BTreeSet<Named> {
+        self.used.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    fn uses(&self, named: impl IntoIterator<Item = Named>) {
+        self.used.lock().unwrap_or_else(PoisonError::into_inner).extend(named);
     }
 
     fn in_asked(
@@ -66,6 +80,7 @@ impl Figures for PagePrinter {
         let parts: Vec<&str> = path.split('.').collect();
         let ledger = &self.folio.ledger;
         let (sheet, entry, rest) = ledger.resolve(self.sheet.unwrap_or(usize::MAX), &parts)?;
+        self.uses([(sheet, entry)]);
         if !rest.is_empty() {
             let scope = ledger.scope(self.sheet.unwrap_or(sheet));
             return match scope.lookup(&parts, &Shift::nominal()) {
@@ -106,6 +121,8 @@ impl Figures for PagePrinter {
         let parsed = formula::parse(&plain)
             .map_err(|faults| faults.into_iter().next().map(told).unwrap_or_default())?;
         let page = &self.folio.pages[self.page];
+        let from = self.sheet.unwrap_or(usize::MAX);
+        self.uses(unused::in_text(&plain, &self.folio.ledger, from));
         let scope = self.folio.ledger.scope(self.sheet.unwrap_or(usize::MAX));
         let conventions = self.folio.conventions_of(page);
         let value: Value = match formula::evaluate(&parsed, &scope, conventions).map_err(told)? {

@@ -1,7 +1,8 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
-use super::assign::{assign, distance};
-use super::checks::{bound, pair, tie, unread};
+use super::assign::{assign, distance, parallel};
+use super::checks::tie::Tied;
+use super::checks::{bound, misspelt, pair, tie, unread};
 use super::cues::Cue;
 use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
 use super::folio::Folio;
@@ -73,6 +74,10 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
     for piece in passage.bounds {
         proof.figures.extend(bound::judge(passage, piece, desk, slips));
     }
+    let mut taken: Vec<Span> = found.faults.iter().map(|fault| fault.span).collect();
+    taken.extend(passage.bounds.iter().map(|bound| bound.text));
+    taken.extend(found.figures.iter().map(|figure| figure.span));
+    taken.sort();
     let inside_bound = |span: Span| passage.bounds.iter().any(|bound| bound.text.overlaps(span));
     let free: Vec<Figure> =
         found.figures.into_iter().filter(|figure| !inside_bound(figure.span)).collect();
@@ -90,7 +95,7 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
             proof.figures.push(set_apart(group, setting));
         }
     } else {
-        tie_groups(passage, groups, desk, &mut proof, slips);
+        tie_groups(passage, groups, &taken, desk, &mut proof, slips);
     }
     for figure in &mut proof.figures {
         let places = figure.members.iter().map(|member| passage.spot(member.span).span);
@@ -182,51 +187,82 @@ pub(super) fn made(
 fn tie_groups(
     passage: &Passage<'_>,
     groups: Vec<Group>,
+    taken: &[Span],
     desk: &Desk<'_>,
     proof: &mut PassageProof,
     slips: &mut Vec<Slip>,
 ) {
-    if groups.is_empty() {
+    // Most passages state nothing.
+    if groups.is_empty() && !passage.text.bytes().any(|b| b.is_ascii_digit()) {
         return;
     }
-    let framed = format!("{} {}", passage.frame, passage.text);
-    let shift = framed.len() - passage.text.len();
     let mut rest = groups.into_iter().peekable();
-    for sentence in sentences(passage.text) {
+    let mut taken = taken.iter().copied().peekable();
+    for (sentence, line) in lines(passage) {
         let mut here = Vec::new();
         while let Some(group) = rest.next_if(|group| group.span.start < sentence.end) {
             here.push(group);
         }
-        if here.is_empty() {
+        let mut accounted = Vec::new();
+        while let Some(span) = taken.next_if(|span| span.start < sentence.end) {
+            accounted.push(span);
+        }
+        let suspects = misspelt::suspects(passage.text, sentence, &accounted);
+        if here.is_empty() && suspects.is_empty() {
             continue;
         }
-        let mut all_words = words(&framed, Span::new(0, passage.frame.len()));
-        all_words.extend(words(&framed, sentence.shifted(shift)));
-        let line = Line { text: &framed, shift, words: all_words };
-        tie_sentence(passage, &line, here, desk, proof, slips);
+        let cues = line.cues(desk);
+        misspelt::judge(passage, &suspects, &cues, desk, slips);
+        tie_sentence(passage, &line, here, &cues, desk, proof, slips);
     }
 }
 
 /// A sentence with its frame before it; spans of figures are shifted by the frame's length.
-struct Line<'a> {
-    text: &'a str,
-    shift: usize,
-    words: Vec<Word>,
+pub(super) struct Line<'a> {
+    pub(super) text: &'a str,
+    pub(super) shift: usize,
+    pub(super) words: Vec<Word>,
+    /// Number of words of the frame.
+    framing: usize,
 }
 
-/// A name, the judgement against it, and other names that the value would agree with.
-type Tied<'a> = Option<(&'a Cue, Judgement, Vec<&'a Cue>)>;
+/// The sentences of a passage, each with the frame of the passage.
+pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span, Line<'a>)> {
+    let text = passage.framed();
+    let shift = text.len() - passage.text.len();
+    let frame = words(text, Span::new(0, shift));
+    sentences(passage.text).into_iter().map(move |sentence| {
+        let framing = frame.len();
+        let mut all = frame.clone();
+        all.extend(words(text, sentence.shifted(shift)));
+        (sentence, Line { text, shift, words: all, framing })
+    })
+}
+
+impl Line<'_> {
+    /// The figures that the line names. An engine in the row or column of a cell names the engine
+    /// of the whole cell.
+    pub(super) fn cues(&self, desk: &Desk<'_>) -> Vec<Cue> {
+        let index = &desk.folio.cues;
+        let mut framing = index.engines_in(&self.words[..self.framing]);
+        framing.dedup_by_key(|(_, _, sheet)| *sheet);
+        let own = match framing.as_slice() {
+            [(_, _, sheet)] => Some(*sheet),
+            _ => desk.own,
+        };
+        index.cues_in(self.text, &self.words, own, &desk.folio.ledger)
+    }
+}
 
 fn tie_sentence(
     passage: &Passage<'_>,
     line: &Line<'_>,
     groups: Vec<Group>,
+    cues: &[Cue],
     desk: &Desk<'_>,
     proof: &mut PassageProof,
     slips: &mut Vec<Slip>,
 ) {
-    let ledger = &desk.folio.ledger;
-    let cues = desk.folio.cues.cues_in(&line.words, desk.own, ledger);
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     // Judging is exact and dear; most sentences hold one figure and one name.
     let memory: Vec<OnceCell<Option<Judgement>>> =
@@ -246,30 +282,67 @@ fn tie_sentence(
     let agree = |row: usize, column: usize| {
         same_dimension(&groups[row], &cues[column], desk) && agrees(judged(row, column))
     };
+    let engines: Vec<Span> = desk
+        .folio
+        .cues
+        .engines_in(&line.words)
+        .into_iter()
+        .map(|(first, last, _)| {
+            Span::new(line.words[first].span.start, line.words[last - 1].span.end)
+        })
+        .collect();
+    let fixed = parallel(line, &engines, &spans, cues, |row, column| cost(row, column).is_some());
+    let cost = |row: usize, column: usize| match fixed.get(row).copied().flatten() {
+        Some(meant) => (meant == column).then_some(0.0),
+        None => cost(row, column).filter(|_| !fixed.contains(&Some(column))),
+    };
     let is_puzzle = 1 < groups.len() || 1 < cues.len();
     let chosen =
         assign(groups.len(), cues.len(), cost, |row, column| is_puzzle && agree(row, column));
-    let outcomes: Vec<Tied<'_>> = chosen
-        .iter()
-        .enumerate()
-        .map(|(row, column)| {
-            let column = (*column)?;
+    let ties: Vec<Option<(Tied<'_>, Option<usize>)>> = (0..groups.len())
+        .map(|row| {
+            let column = chosen[row]?;
             let judgement = judged(row, column)?.clone();
-            let stands = judgement.verdict <= Verdict::Lenient;
-            let crossed = |other: &usize| !stands && *other != column && agree(row, *other);
-            let others = (0..cues.len()).filter(crossed).map(|other| &cues[other]).collect();
-            Some((&cues[column], judgement, others))
+            if judgement.verdict <= Verdict::Lenient {
+                let cue = &cues[column];
+                return Some((Tied { cue, judgement, crossed: None, is_swapped: false }, None));
+            }
+            let crossed = (0..cues.len()).find(|other| *other != column && agree(row, *other));
+            let swapped = swapped_with(row, &chosen, &agree);
+            let tied = Tied {
+                cue: &cues[column],
+                judgement,
+                crossed: crossed.map(|other| &cues[other]),
+                is_swapped: swapped.is_some(),
+            };
+            Some((tied, swapped))
         })
         .collect();
-    for (group, outcome) in groups.into_iter().zip(outcomes) {
-        let outcome = match outcome {
-            Some((cue, judgement, others)) => {
-                tie::judge(passage, group, cue, judgement, &others, desk, slips)
-            }
-            None => tie::untied(passage, group, desk, slips),
+    for ((row, group), tie) in groups.into_iter().enumerate().zip(ties) {
+        let Some((tied, swapped)) = tie else {
+            proof.figures.extend(tie::untied(passage, group, desk, slips));
+            continue;
         };
-        proof.figures.extend(outcome);
+        // Two figures in each other's place are one slip, told at the first.
+        let mut unheard = Vec::new();
+        let told =
+            if swapped.is_some_and(|other| other < row) { &mut unheard } else { &mut *slips };
+        proof.figures.push(tie::judge(passage, group, tied, desk, told));
     }
+}
+
+/// The figure that stands in the place of this one, while this one stands in its place.
+fn swapped_with(
+    row: usize,
+    chosen: &[Option<usize>],
+    agree: &impl Fn(usize, usize) -> bool,
+) -> Option<usize> {
+    let own = chosen[row]?;
+    (0..chosen.len()).find(|other| {
+        let crossed = |theirs: usize| agree(row, theirs) && agree(*other, own);
+        let wrong = |theirs: usize| !agree(row, own) && !agree(*other, theirs);
+        *other != row && chosen[*other].is_some_and(|theirs| crossed(theirs) && wrong(theirs))
+    })
 }
 
 fn same_dimension(group: &Group, cue: &Cue, desk: &Desk<'_>) -> bool {

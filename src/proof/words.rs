@@ -1,5 +1,6 @@
 //! Words and sentences of a passage.
 
+use crate::quantity::units::match_unit;
 use crate::text::Span;
 
 /// A word with its place and the form in which words are compared.
@@ -16,8 +17,8 @@ pub struct Word {
 /// The comparable form of a word: "Rowan's" and "rowan" are one, "bores" and "bore" too.
 #[must_use]
 pub fn stem(word: &str) -> String {
-    let lower = word.to_lowercase();
-    let base = ["'s", "’s", "s'", "s’"].iter().find_map(|end| lower.strip_suffix(end));
+    let lower = word.to_lowercase().replace('’', "'");
+    let base = ["'s", "s'"].iter().find_map(|end| lower.strip_suffix(end));
     let base = base.unwrap_or(&lower);
     let plural = 3 < base.len() && base.ends_with('s') && !base.ends_with("ss");
     if plural { base[..base.len() - 1].to_owned() } else { base.to_owned() }
@@ -86,7 +87,13 @@ pub fn sentences(text: &str) -> Vec<Span> {
                     || word.chars().count() == 1 && !word.chars().all(|c| c.is_ascii_digit())
             })
             && next.is_some_and(|n| !n.is_uppercase());
-        if opens && !is_short && bytes.get(after).is_none_or(|b| !b.is_ascii_digit()) {
+        // "29. J" has lost a digit; it ends no sentence.
+        let is_pointed = text[..at].ends_with(|c: char| c.is_ascii_digit())
+            && match_unit(rest.trim_start()).is_some_and(|(_, _, length)| {
+                !rest.trim_start()[length..].starts_with(char::is_alphanumeric)
+            });
+        if opens && !is_short && !is_pointed && bytes.get(after).is_none_or(|b| !b.is_ascii_digit())
+        {
             let end = text.len() - rest.trim_start().len();
             found.push(Span::new(start, end));
             start = end;

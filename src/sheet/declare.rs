@@ -67,7 +67,7 @@ fn override_by(
                 conventions.bare_pressure = Some(reference);
             }
             _ => {
-                let spot = Spot::new(source, word.span);
+                let spot = Spot::new(source, word.inside());
                 let message = format!("`pressure` is `{}`", word.text);
                 slips.push(
                     Slip::stop("unknown-word", spot, message).help("one of: gauge, absolute"),
@@ -106,7 +106,8 @@ pub fn ring_unknown(spot: Spot, fault: &RingFault) -> Slip {
 }
 
 /// A name that stands in none of our tables.
-pub(super) fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
+#[must_use]
+pub fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
     let slip = Slip::stop(code, spot, fault.message.clone());
     match &fault.help {
         Some(help) => slip.help(help.clone()),
@@ -313,7 +314,7 @@ fn derived(decl: &DerivedDecl, source: &Arc<Source>, slips: &mut Vec<Slip>) -> E
         && crate::quantity::units::parse_unit(&unit.text).is_none()
     {
         let message = format!("`{}` is not a unit", unit.text);
-        let slip = Slip::stop("unlisted-unit", Spot::new(source, unit.span), message);
+        let slip = Slip::stop("unlisted-unit", Spot::new(source, unit.inside()), message);
         slips.push(match nearest(&unit.text, table().spellings()) {
             Some(known) => slip.write(known),
             None => slip.help("see the list of units"),
@@ -464,7 +465,7 @@ fn loop_slip(ledger: &Ledger, path: &[(usize, usize)]) -> Slip {
     names.extend(path.first().map(|node| name(*node)));
     let (sheet, entry) = path.first().copied().unwrap_or((0, 0));
     let entry = &ledger.sheets[sheet].entries[entry];
-    let span = entry.derived().map_or(entry.name.span, |derived| derived.decl.formula.span);
+    let span = entry.derived().map_or(entry.name.span, |derived| derived.decl.formula.inside());
     let spot = Spot::new(&ledger.sheets[sheet].source, span);
     Slip::stop(
         "formula-loop",

@@ -66,8 +66,18 @@ pub struct Stated {
     pub repeats: Vec<f64>,
     /// Source id, if stated.
     pub from: Option<Text>,
-    /// Place of the statement.
+    /// Place of the statement: its text without quotes where it is one, or the whole entry.
     pub span: Span,
+    /// Whether `text` stands letter by letter at the start of `span`.
+    pub is_placed: bool,
+}
+
+impl Stated {
+    /// Place of a part of `text`.
+    #[must_use]
+    pub fn part(&self, part: Span) -> Span {
+        if self.is_placed { part.shifted(self.span.start) } else { self.span }
+    }
 }
 
 /// What reading a statement needs to know.
@@ -106,7 +116,9 @@ pub fn read(decl: &StatementDecl, context: &Context<'_>) -> Result<Stated, Box<S
         Form::Pairs(pairs) => spring_pairs(pairs, context)?,
     };
     stated.from.clone_from(&decl.from);
-    stated.span = decl.span;
+    if !matches!(decl.form, Form::Written(_)) {
+        stated.span = decl.span;
+    }
     Ok(stated)
 }
 
@@ -141,6 +153,8 @@ fn written(text: &Text, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
     stated.written = print_spaces(&value.text);
     stated.figures = figures;
     stated.form = how;
+    stated.span = value.inside();
+    stated.is_placed = stated.span.end - stated.span.start == value.text.len();
     Ok(stated)
 }
 
@@ -200,6 +214,7 @@ fn from_figure(figure: &Figure, context: &Context<'_>) -> Stated {
         repeats: Vec::new(),
         from: None,
         span: Span::default(),
+        is_placed: false,
     }
 }
 
@@ -284,7 +299,8 @@ fn ring(text: &Text, dash: &str, context: &Context<'_>) -> Result<Stated, Box<Sl
         members,
         repeats: Vec::new(),
         from: None,
-        span: text.span,
+        span: text.inside(),
+        is_placed: false,
     })
 }
 
@@ -308,7 +324,8 @@ fn drill(text: &Text, name: &str, context: &Context<'_>) -> Result<Stated, Box<S
         members: Vec::new(),
         repeats: Vec::new(),
         from: None,
-        span: text.span,
+        span: text.inside(),
+        is_placed: false,
     })
 }
 
@@ -373,7 +390,8 @@ fn gauged(
         members: Vec::new(),
         repeats: Vec::new(),
         from: None,
-        span: text.span,
+        span: text.inside(),
+        is_placed: false,
     })
 }
 
@@ -431,6 +449,7 @@ fn repeats(
         members: Vec::new(),
         from: None,
         span,
+        is_placed: false,
     })
 }
 
@@ -486,6 +505,7 @@ fn spring_pairs(pairs: &[Text], context: &Context<'_>) -> Result<Stated, Box<Sli
         repeats: Vec::new(),
         from: None,
         span,
+        is_placed: false,
     })
 }
 

@@ -6,6 +6,7 @@ use crate::press::{
     engine_csv, engine_json, fault_pages, home_page, search_page,
 };
 use crate::proof::checks::link::AnchorWanted;
+use crate::proof::checks::unused::Named;
 use crate::proof::{Coverage, Folio, finish, judge, judge_with};
 use crate::quantity::units::table;
 use crate::site::pictures;
@@ -162,6 +163,7 @@ struct Judged {
     wanted: Vec<AnchorWanted>,
     files: Vec<String>,
     pictures: Vec<(String, crate::text::Spot)>,
+    used: BTreeSet<Named>,
 }
 
 impl Judged {
@@ -174,6 +176,7 @@ impl Judged {
             wanted: proof.wanted.anchors,
             files: proof.wanted.files,
             pictures: proof.pictures,
+            used: proof.used,
         }
     }
 
@@ -186,6 +189,7 @@ impl Judged {
             wanted: Vec::new(),
             files: Vec::new(),
             pictures: Vec::new(),
+            used: BTreeSet::new(),
         }
     }
 }
@@ -196,6 +200,7 @@ struct Run {
     anchors: Vec<Vec<String>>,
     wanted: Vec<AnchorWanted>,
     shown: BTreeSet<String>,
+    used: BTreeSet<Named>,
 }
 
 impl Run {
@@ -205,6 +210,7 @@ impl Run {
             anchors: vec![Vec::new(); folio.pages.len()],
             wanted: Vec::new(),
             shown: BTreeSet::new(),
+            used: BTreeSet::new(),
         }
     }
 
@@ -215,6 +221,7 @@ impl Run {
         self.anchors[page] = judged.anchors;
         self.wanted.extend(judged.wanted);
         self.shown.extend(judged.files);
+        self.used.extend(judged.used);
         for (path, spot) in judged.pictures {
             if let Some(Err((code, message))) = pictures.by_path.get(&path) {
                 self.standing.slips.push(Slip::stop(code, spot, message.clone()));
@@ -224,7 +231,7 @@ impl Run {
     }
 
     fn finish(mut self, folio: &Folio) -> Standing {
-        self.standing.slips.extend(finish(folio, &self.wanted, &self.anchors));
+        self.standing.slips.extend(finish(folio, &self.wanted, &self.anchors, &self.used));
         arrange(&mut self.standing.slips);
         self.standing
     }

@@ -6,12 +6,15 @@ pub mod correction;
 pub mod drawn;
 pub mod heading;
 pub mod link;
+pub mod misspelt;
 pub mod pair;
 pub mod ring;
 pub mod source;
 pub mod statement;
+pub mod stock;
 pub mod tie;
 pub mod unread;
+pub mod unused;
 pub mod waiver;
 
 use crate::quantity::Judgement;
@@ -24,7 +27,7 @@ pub fn explained(mut slip: Slip, judgement: &Judgement) -> Slip {
     if let Some(text) = &judgement.works_out {
         slip = slip.works_out(text.clone());
     }
-    if let Some(text) = &judgement.likely {
+    if let (None, Some(text)) = (&slip.likely, &judgement.likely) {
         slip = slip.likely(text.clone());
     }
     match &judgement.proposal {

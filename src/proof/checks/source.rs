@@ -54,7 +54,7 @@ fn borrowed(folio: &Folio, decl: &ReadingDecl, source: &Arc<Source>, slips: &mut
         None => slips.push(engine_unknown(folio, source, like)),
         Some(sheet) if folio.ledger.sheets[sheet].entry(&decl.name.text).is_none() => {
             let message = format!("{} has no `{}` to borrow", like.text, decl.name.text);
-            slips.push(Slip::stop("unknown-name", Spot::new(source, like.span), message));
+            slips.push(Slip::stop("unknown-name", Spot::new(source, like.inside()), message));
         }
         Some(_) => {}
     }
@@ -67,7 +67,7 @@ fn unknown<'a>(
 ) -> Slip {
     let known: Vec<&str> = known.collect();
     let message = format!("no source is called `{}`", from.text);
-    let slip = Slip::stop("source-unknown", Spot::new(source, from.span), message);
+    let slip = Slip::stop("source-unknown", Spot::new(source, from.inside()), message);
     match nearest(&from.text, known.iter().copied()) {
         Some(name) => slip.write(name),
         None if known.is_empty() => slip.help("declare it under `sources:`"),
@@ -105,7 +105,7 @@ fn missing(source: &Arc<Source>, unsourced: &[&ReadingDecl]) -> Option<Slip> {
 #[must_use]
 pub fn engine_unknown(folio: &Folio, source: &Arc<Source>, name: &crate::page::yaml::Text) -> Slip {
     let message = format!("no page describes an engine `{}`", name.text);
-    let slip = Slip::stop("engine-unknown", Spot::new(source, name.span), message);
+    let slip = Slip::stop("engine-unknown", Spot::new(source, name.inside()), message);
     match nearest(&name.text, folio.ledger.engines()) {
         Some(known) => slip.write(known),
         None => slip.help("its page has `engine: …` in its front matter"),

@@ -84,7 +84,7 @@ fn conversions(
             &stated.text[first.span.start..first.span.end],
             &stated.text[later.span.start..later.span.end],
         );
-        let spot = Spot::new(source, stated.span);
+        let spot = Spot::new(source, stated.part(later.span));
         let slip = match judgement.verdict {
             Verdict::Agree => continue,
             Verdict::Lenient => {

@@ -11,17 +11,27 @@ use crate::quantity::{Figure, Judgement, Kind, Verdict};
 use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
 
+/// A figure's tie to the entry that its words name.
+pub(in crate::proof) struct Tied<'a> {
+    /// The words.
+    pub(in crate::proof) cue: &'a Cue,
+    /// The figure against the entry.
+    pub(in crate::proof) judgement: Judgement,
+    /// Other words of the sentence, with whose entry the figure agrees.
+    pub(in crate::proof) crossed: Option<&'a Cue>,
+    /// Whether the figure of those words agrees with this entry in turn.
+    pub(in crate::proof) is_swapped: bool,
+}
+
 /// Judges a figure whose words name an entry.
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
     mut group: Group,
-    cue: &Cue,
-    judgement: Judgement,
-    others: &[&Cue],
+    tied: Tied<'_>,
     desk: &Desk<'_>,
     slips: &mut Vec<Slip>,
-) -> Option<JudgedFigure> {
-    let named = (cue.sheet, cue.entry);
+) -> JudgedFigure {
+    let named = (tied.cue.sheet, tied.cue.entry);
     let ledger = &desk.folio.ledger;
     let culprits = super::pair::culprits(&group, |figure| {
         judge_entry(passage.text, figure, ledger, named, desk.conventions)
@@ -29,25 +39,25 @@ pub(in crate::proof) fn judge(
     if !culprits.is_empty() {
         for (member, judgement) in culprits {
             let figure = &group.members[member];
-            slips.push(disagrees(passage, figure, named, &judgement, others, desk));
+            slips.push(disagrees(passage, figure, &Tied { judgement, ..tied }, desk));
         }
-        return Some(made(group, Status::Disagrees, Some(named), judgement.reason));
+        return made(group, Status::Disagrees, Some(named), tied.judgement.reason);
     }
     slips.append(&mut group.complaints);
-    let status = match judgement.verdict {
+    let status = match tied.judgement.verdict {
         Verdict::Agree if group.is_torn() => Status::Disagrees,
         Verdict::Agree => standing(&group, &desk.folio.ledger, named),
         Verdict::Lenient => {
-            slips.push(lenient(passage, &group, named, &judgement, desk));
+            slips.push(lenient(passage, &group, named, &tied.judgement, desk));
             if group.is_torn() { Status::Disagrees } else { Status::Lenient }
         }
         Verdict::Disagree | Verdict::Incomparable => {
-            slips.push(disagrees(passage, &group.members[0], named, &judgement, others, desk));
+            slips.push(disagrees(passage, &group.members[0], &tied, desk));
             Status::Disagrees
         }
     };
-    let reason = judgement.reason.clone();
-    Some(made(group, status, Some(named), reason))
+    let reason = tied.judgement.reason.clone();
+    made(group, status, Some(named), reason)
 }
 
 /// How far a figure that agrees was checked.
@@ -103,14 +113,9 @@ fn lenient(
     super::explained(Slip::mark("figure-lenient", spot, message), judgement)
 }
 
-fn disagrees(
-    passage: &Passage<'_>,
-    figure: &Figure,
-    named: (usize, usize),
-    judgement: &Judgement,
-    others: &[&Cue],
-    desk: &Desk<'_>,
-) -> Slip {
+fn disagrees(passage: &Passage<'_>, figure: &Figure, tied: &Tied<'_>, desk: &Desk<'_>) -> Slip {
+    let named = (tied.cue.sheet, tied.cue.entry);
+    let judgement = &tied.judgement;
     let name = named_entry(desk, named);
     let stated = &passage.text[figure.span.start..figure.span.end];
     let spot = passage.spot(figure.span);
@@ -119,10 +124,14 @@ fn disagrees(
         let message =
             format!("{stated} is what {name} was said to be before the correction of {on}");
         Slip::stop("corrected-figure", spot, message)
-    } else if let Some(other) = others.first() {
+    } else if let Some(other) = tied.crossed {
         let other = named_entry(desk, (other.sheet, other.entry));
         let message = format!("the words name {name}, but {stated} is {other}");
-        Slip::stop("crossed-figures", spot, message)
+        let slip = Slip::stop("crossed-figures", spot, message);
+        match tied.is_swapped {
+            true => slip.likely("two figures in each other's place"),
+            false => slip,
+        }
     } else if judgement.verdict == Verdict::Incomparable {
         let message = format!("{stated} cannot be {name}");
         Slip::stop("figure-incomparable", spot, message)

@@ -50,16 +50,13 @@ fn chain_end(text: &str, statements: &[Statement], at: usize) -> usize {
     end
 }
 
-/// Whether `later` can be `first` in another unit.
+/// Whether `later` can be `first` in another unit, or counted from another pressure.
 fn restates(first: &Figure, later: &Figure) -> bool {
     let count = |figure: &Figure| matches!(figure.kind, Kind::Count | Kind::Ratio);
     let shape = |figure: &Figure| matches!(figure.amount, Amount::Range(..));
-    // The same unit twice is a restatement only if it counts from another zero:
-    // "9.8 bar absolute (8.8 bar gauge)".
-    let differs = !std::ptr::eq(first.unit, later.unit)
-        || later.reference.is_some() && first.reference != later.reference;
     first.unit.dimension == later.unit.dimension
-        && differs
+        && (!std::ptr::eq(first.unit, later.unit)
+            || first.unit.is_pressure() && first.reference != later.reference)
         && !count(first)
         && !count(later)
         && shape(first) == shape(later)

@@ -61,6 +61,13 @@ pub fn read_whole(text: &str, options: &ReadOptions) -> Result<Vec<Figure>, Whol
             piece.after = after::After::Unit(inch, None);
             piece.end = word.end;
         }
+        // In prose "four times" may count; as a whole text it is a ratio.
+        if matches!(piece.after, after::After::Nothing)
+            && let Some(times) = super::words::phrase_after(text, piece.number_end, "times")
+        {
+            piece.after = after::After::Ratio;
+            piece.end = times;
+        }
     }
     let mut statements = statements(text, &pieces, bare);
     if statements.is_empty() {

@@ -28,7 +28,9 @@ fn each_number(
         }
         for text in edits(written) {
             let Some(edit) = spelled.respelled(placed, &text, words) else { continue };
-            if is_odd_fraction(&edit, placed) {
+            if is_odd_fraction(&edit, placed)
+                || leads_with_nought(&text) > leads_with_nought(written)
+            {
                 continue;
             }
             if value_in(&edit, placed).is_some_and(|value| seen.insert(value)) {
@@ -37,6 +39,12 @@ fn each_number(
         }
     }
     found
+}
+
+/// `01.0` is no number that anybody meant.
+fn leads_with_nought(text: &str) -> bool {
+    let digits = text.trim_start_matches(|c: char| !c.is_ascii_digit());
+    digits.starts_with('0') && digits[1..].starts_with(|c: char| c.is_ascii_digit())
 }
 
 /// Fractions that nobody writes: improper, or with a denominator that no workshop uses.

@@ -105,7 +105,7 @@ impl<'a> Spelled<'a> {
             gap
         };
         let mark = self.figure.reference.map(|r| format!(" {}", r.word())).unwrap_or_default();
-        format!("{head}{gap}{}{mark}", unit.symbol)
+        format!("{head}{gap}{}{mark}", unit.symbol).trim_end().to_owned()
     }
 
     /// A plain number with the thousands, the decimal comma and the minus sign of `like`.

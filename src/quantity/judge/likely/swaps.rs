@@ -3,7 +3,7 @@
 use super::Edit;
 use super::spelling::Spelled;
 use crate::quantity::units::table;
-use crate::quantity::{Figure, Kind, Unit};
+use crate::quantity::{Amount, Dimension, Figure, Kind, Unit};
 
 /// Units that are taken for one another, by UCUM code.
 const GROUPS: &[&[&str]] = &[
@@ -35,6 +35,17 @@ pub(super) fn units(spelled: &Spelled) -> Vec<Edit> {
     let Some(group) = GROUPS.iter().find(|group| group.contains(&own.code.as_ref())) else {
         return Vec::new();
     };
+    // One digit, or nought, fits too many units to say anything; but bar and psi, or millimetres
+    // and inches, are far enough apart.
+    let apart = [Dimension::PRESSURE, Dimension::LENGTH].contains(&own.dimension);
+    let (zero, digits) = match &spelled.figure.amount {
+        Amount::Point(number) | Amount::Range(_, number) => {
+            (number.mantissa == 0 && number.fraction.is_none(), number.significant)
+        }
+    };
+    if zero || digits < 2 && !apart {
+        return Vec::new();
+    }
     let others = group.iter().filter(|code| **code != own.code);
     others
         .filter_map(|code| table().by_code(code))

@@ -1,0 +1,149 @@
+//! Stock sizes in prose, ring sizes and drills, against the readings that the words name: "the
+//! drag seal is a -012", "the pilot hole is a drill #60".
+
+use super::unused::Named;
+use crate::proof::assign::{assign, distance};
+use crate::proof::cues::Cue;
+use crate::proof::passage::Passage;
+use crate::proof::prose::{Desk, Line, lines};
+use crate::quantity::Rational;
+use crate::sheet::Stated;
+use crate::slip::Slip;
+use crate::tables;
+use crate::text::{Span, Spot};
+
+/// A stock size as named in a text or reading.
+#[derive(Debug, Clone, PartialEq)]
+enum Stock {
+    /// Its three digits.
+    Ring(String),
+    /// Its diameter in inches.
+    Drill(Rational),
+}
+
+/// Judges the stock sizes of a passage and returns the readings that they were held against.
+pub(in crate::proof) fn judge(
+    passage: &Passage<'_>,
+    desk: &Desk<'_>,
+    slips: &mut Vec<Slip>,
+) -> Vec<Named> {
+    let mut sizes: Vec<(Span, Stock)> = drills(passage, slips);
+    let dashes = tables::find_dashes(passage.text);
+    sizes.extend(dashes.into_iter().map(|(span, digits)| (span, Stock::Ring(digits))));
+    if sizes.is_empty() || passage.setting.is_some() {
+        return Vec::new();
+    }
+    let mut held = Vec::new();
+    for (sentence, line) in lines(passage) {
+        let here: Vec<&(Span, Stock)> =
+            sizes.iter().filter(|(span, _)| sentence.contains(*span)).collect();
+        if !here.is_empty() {
+            held.extend(in_sentence(passage, &line, &here, desk, slips));
+        }
+    }
+    held
+}
+
+fn in_sentence(
+    passage: &Passage<'_>,
+    line: &Line<'_>,
+    sizes: &[&(Span, Stock)],
+    desk: &Desk<'_>,
+    slips: &mut Vec<Slip>,
+) -> Vec<Named> {
+    let stocked = |cue: &Cue| {
+        let entry = &desk.folio.ledger.sheets[cue.sheet].entries[cue.entry];
+        entry.reading().and_then(|reading| stock_of(reading.statements.first()?))
+    };
+    let cues: Vec<(Cue, Stock)> = line
+        .cues(desk)
+        .into_iter()
+        .filter_map(|cue| {
+            let stock = stocked(&cue)?;
+            Some((cue, stock))
+        })
+        .collect();
+    let spans: Vec<Span> = sizes.iter().map(|(span, _)| span.shifted(line.shift)).collect();
+    let cost = |row: usize, column: usize| {
+        let (cue, stock) = &cues[column];
+        let alike = std::mem::discriminant(stock) == std::mem::discriminant(&sizes[row].1);
+        let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();
+        alike.then(|| distance(line.text, &line.words, spans[row], &others, cue)).flatten()
+    };
+    let agrees = |row: usize, column: usize| sizes[row].1 == cues[column].1;
+    let chosen = assign(sizes.len(), cues.len(), cost, agrees);
+    let mut held = Vec::new();
+    for (row, column) in chosen.into_iter().enumerate() {
+        let Some(column) = column else { continue };
+        let cue = &cues[column].0;
+        held.push((cue.sheet, cue.entry));
+        if !agrees(row, column) {
+            slips.push(disagrees(passage, sizes[row].0, cue, desk));
+        }
+    }
+    held
+}
+
+/// The stock size that a reading states.
+fn stock_of(stated: &Stated) -> Option<Stock> {
+    let text = stated.text.trim();
+    if !stated.members.is_empty() {
+        let digits = text.get(text.len().checked_sub(3)?..)?;
+        return Some(Stock::Ring(digits.to_owned()));
+    }
+    let is_drill = text.get(..6).is_some_and(|head| head.eq_ignore_ascii_case("drill "));
+    is_drill.then(|| tables::drill(&text[6..]).ok()).flatten().map(|d| Stock::Drill(d.diameter))
+}
+
+fn disagrees(passage: &Passage<'_>, span: Span, cue: &Cue, desk: &Desk<'_>) -> Slip {
+    let ledger = &desk.folio.ledger;
+    let entry = &ledger.sheets[cue.sheet].entries[cue.entry];
+    let name = super::tie::named_entry(desk, (cue.sheet, cue.entry));
+    let statements = entry.reading().map(|reading| reading.statements.as_slice());
+    let written = statements.unwrap_or_default().first().map_or("", |stated| &stated.written);
+    let said = &passage.text[span.start..span.end];
+    let message = format!("{name} is {written}; this says {said}");
+    let declared = Spot::new(&ledger.sheets[cue.sheet].source, entry.name.span);
+    Slip::stop("figure-disagrees", passage.spot(span), message)
+        .label(declared, format!("{} is declared here", entry.words()))
+}
+
+/// Drills named by number or letter beside the word "drill".
+fn drills(passage: &Passage<'_>, slips: &mut Vec<Slip>) -> Vec<(Span, Stock)> {
+    let text = passage.text;
+    let mut found = Vec::new();
+    for (at, _) in text.match_indices('#') {
+        let digits = text[at + 1..].bytes().take_while(u8::is_ascii_digit).count();
+        let span = Span::new(at, at + 1 + digits);
+        let ends = !text[span.end..].starts_with(|c: char| c.is_alphanumeric() || c == '-');
+        if (1..=2).contains(&digits) && ends && is_drill_talk(text, span) {
+            found.push(span);
+        }
+    }
+    for (at, head) in text.match_indices("letter ") {
+        let span = Span::new(at, at + head.len() + 1);
+        let letter = text[at + head.len()..].starts_with(|c: char| c.is_ascii_uppercase());
+        let ends = letter && !text[span.end..].starts_with(char::is_alphanumeric);
+        if ends && is_drill_talk(text, span) {
+            found.push(span);
+        }
+    }
+    let mut sizes = Vec::new();
+    for span in found {
+        match tables::drill(&text[span.start..span.end]) {
+            Ok(drill) => sizes.push((span, Stock::Drill(drill.diameter))),
+            Err(fault) => slips.push(crate::sheet::declare::table_slip(
+                "drill-unknown",
+                passage.spot(span),
+                &fault,
+            )),
+        }
+    }
+    sizes
+}
+
+fn is_drill_talk(text: &str, span: Span) -> bool {
+    let before = text[..span.start].trim_end().to_ascii_lowercase();
+    let after = text[span.end..].trim_start().to_ascii_lowercase();
+    before.ends_with("drill") || after.starts_with("drill")
+}

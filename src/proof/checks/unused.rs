@@ -1,0 +1,105 @@
+//! Readings that nothing uses: stated once and never again, they are where a typing error lives on.
+
+use crate::body::blocks::{Binding, Document};
+use crate::formula::{self, Formula};
+use crate::page::PageKind;
+use crate::proof::figure::JudgedFigure;
+use crate::proof::folio::{Folio, PageEntry};
+use crate::sheet::Ledger;
+use crate::slip::Slip;
+use crate::text::Spot;
+use std::collections::BTreeSet;
+
+/// Sheet and entry of a named figure.
+pub type Named = (usize, usize);
+
+/// The figures that a page's text, bindings, claims, corrections and comparison use. What its
+/// template prints is added by whoever rendered it.
+pub(in crate::proof) fn on_page<'f>(
+    folio: &Folio,
+    page: &PageEntry,
+    document: &Document<'_>,
+    figures: impl Iterator<Item = &'f JudgedFigure>,
+) -> BTreeSet<Named> {
+    let ledger = &folio.ledger;
+    let sheet = page.sheet.unwrap_or(usize::MAX);
+    let mut used: BTreeSet<Named> = figures.filter_map(|figure| figure.tied).collect();
+    for bound in document.blocks.iter().flat_map(|block| &block.bounds) {
+        if let Binding::By(text) | Binding::Not(text) = &bound.binding {
+            used.extend(in_text(text, ledger, sheet));
+        }
+    }
+    for claim in &page.front.claims {
+        used.extend(in_text(&claim.holds.text, ledger, sheet));
+    }
+    for correction in &page.front.corrections {
+        used.extend(resolved(&correction.figure.text, ledger, sheet));
+    }
+    if page.front.kind == PageKind::Comparison {
+        for engine in page.front.compare.iter().filter_map(|name| ledger.engine(&name.text)) {
+            used.extend(rows(ledger, engine, page));
+        }
+    }
+    used
+}
+
+/// Rows of a comparison that an engine fills.
+fn rows(ledger: &Ledger, engine: usize, page: &PageEntry) -> Vec<Named> {
+    let wanted = &page.front.rows;
+    let entries = ledger.sheets[engine].entries.iter().enumerate();
+    let shown = entries.filter(|(_, entry)| {
+        wanted.is_empty() || wanted.iter().any(|row| row.text == entry.name.text)
+    });
+    shown.map(|(entry, _)| (engine, entry)).collect()
+}
+
+fn resolved(path: &str, ledger: &Ledger, sheet: usize) -> Option<Named> {
+    let path: Vec<&str> = path.split('.').collect();
+    ledger.resolve(sheet, &path).map(|(sheet, entry, _)| (sheet, entry))
+}
+
+/// Figures that a formula names, seen from a sheet.
+pub(in crate::proof) fn in_text(text: &str, ledger: &Ledger, sheet: usize) -> Vec<Named> {
+    formula::parse(text).map_or_else(|_| Vec::new(), |formula| named(&formula, ledger, sheet))
+}
+
+fn named(formula: &Formula, ledger: &Ledger, sheet: usize) -> Vec<Named> {
+    let names = formula.names();
+    let entries = names.iter().filter_map(|(path, _)| {
+        let path: Vec<&str> = path.iter().map(String::as_str).collect();
+        ledger.resolve(sheet, &path).map(|(sheet, entry, _)| (sheet, entry))
+    });
+    entries.collect()
+}
+
+/// Notes about readings of engine pages that neither a page nor another figure uses. `on_pages`
+/// holds what the pages of the whole folio use. Readings that are stated twice are checked by
+/// that, and those without a value have nothing to check.
+#[must_use]
+pub fn judge(folio: &Folio, on_pages: &BTreeSet<Named>) -> Vec<Slip> {
+    let ledger = &folio.ledger;
+    let mut used = on_pages.clone();
+    for (index, sheet) in ledger.sheets.iter().enumerate() {
+        for entry in &sheet.entries {
+            if let Some(formula) = entry.derived().and_then(|derived| derived.formula.as_ref()) {
+                used.extend(named(formula, ledger, index));
+            }
+            let lender = entry.reading().and_then(|reading| reading.decl.like.as_ref());
+            let lent = lender.map(|engine| format!("{}.{}", engine.text, entry.name.text));
+            used.extend(lent.and_then(|path| resolved(&path, ledger, usize::MAX)));
+        }
+    }
+    let mut slips = Vec::new();
+    for (index, sheet) in ledger.sheets.iter().enumerate().filter(|(_, s)| s.engine.is_some()) {
+        for (at, entry) in sheet.entries.iter().enumerate() {
+            let stated_once = entry.reading().is_some_and(|reading| reading.statements.len() == 1);
+            if stated_once && !used.contains(&(index, at)) {
+                let message = format!("no text states {} and no formula uses it", entry.words());
+                let spot = Spot::new(&sheet.source, entry.name.span);
+                let slip = Slip::note("reading-unused", spot, message);
+                slips.push(slip.help("say a sentence about it, or measure it a second time"));
+            }
+        }
+    }
+    slips
+}

@@ -1,0 +1,117 @@
+//! One folio for each fault of the catalogue, and the exact text at which its slip must point.
+
+use super::support::{folders, here, same_as, shown, standing};
+use gaugebook::proof::catalogue;
+use gaugebook::slip::Severity;
+use std::collections::BTreeSet;
+
+/// Fault, line and column (in characters, from one), and the text that the slip must underline, by
+/// the eye of whoever wrote the folio.
+const PLACES: &[(&str, (usize, usize), &str)] = &[
+    ("ambiguous-inch", (14, 12), "6 in"),
+    ("ambiguous-number", (14, 18), "2,5"),
+    ("binding-disagrees", (14, 24), "four times"),
+    ("binding-unreadable", (14, 12), "[8.8 bar](by: operating pressure)"),
+    ("broken-link", (14, 6), "[the safety page](savety.md)"),
+    ("claim-false", (11, 55), "operating_pressure < 8 bar"),
+    ("claim-uncertain", (11, 56), "operating_pressure < 9 bar"),
+    ("claim-undecided", (12, 54), "regulator_seat > metering_bore"),
+    ("corrected-figure", (16, 32), "1.10 mm"),
+    ("crossed-figures", (12, 20), "15.90 mm"),
+    ("dangerous-link", (14, 5), "[the card](javascript:alert(1))"),
+    ("denied-but-true", (14, 22), "128 psi"),
+    ("drill-unknown", (9, 22), "#0"),
+    ("duplicate-key", (10, 3), "operating_pressure"),
+    ("engine-duplicate", (3, 9), "rowan"),
+    ("engine-unknown", (3, 18), "rowen"),
+    ("figure-disagrees", (14, 37), "182 psi"),
+    ("figure-incomparable", (13, 17), "12 J"),
+    ("figure-lenient", (14, 90), "31 J"),
+    ("formula-fault", (11, 30), "operating_pressure"),
+    ("formula-loop", (11, 17), "shot_volume / 0.43"),
+    ("heading-order", (18, 1), "#### The switch"),
+    ("hearsay-without-source", (14, 3), "hearsay:"),
+    ("image-missing", (14, 1), "![Section at rest](rowan-secton.svg \"credit: own sketch\")"),
+    ("image-too-large", (14, 1), "![Bench photo](bench.png \"credit: own photograph\")"),
+    ("image-unreadable", (14, 1), "![Bolt](bolt.png \"credit: own photograph\")"),
+    ("image-without-alt", (14, 1), "![](rowan-section.svg \"credit: own sketch\")"),
+    ("image-without-credit", (14, 1), "![Section at rest](rowan-section.svg)"),
+    ("imprint-missing", (1, 1), ""),
+    ("missing-key", (11, 5), "{figure: metering_bore, was: 1.10 mm, because: \"pin gauges\"}"),
+    ("missing-title", (1, 1), "---"),
+    ("name-unusable", (9, 3), "Metering-Bore"),
+    ("not-utf8", (1, 1), ""),
+    ("number-too-long", (14, 13), "0.636172512351933163617251235193316361725123519331"),
+    ("pair-disagrees", (14, 39), "8.38 bar"),
+    ("pair-incomparable", (14, 81), "18 J"),
+    ("pair-lenient", (14, 30), "0.036 in"),
+    ("raw-html", (14, 12), "<br>"),
+    ("reading-unused", (10, 3), "cap_width"),
+    ("ring-comparison-disagrees", (14, 34), "4.57 mm"),
+    ("ring-unknown", (9, 20), "-052"),
+    ("source-missing", (7, 3), "operating_pressure"),
+    ("source-unknown", (9, 38), "bensh"),
+    ("stale-waiver", (11, 13), "untied-figure"),
+    ("statements-disagree", (9, 54), "24.1 cm³"),
+    ("template-fault", (14, 10), "metering_bor"),
+    ("unknown-key", (9, 32), "form"),
+    ("unknown-name", (11, 30), "metering_bor"),
+    ("unknown-word", (4, 11), "guage"),
+    ("unlisted-unit", (14, 34), "128 pis"),
+    ("untied-figure", (14, 26), "0.90 mm"),
+    ("value-unreadable", (9, 17), "about as long as a thumb"),
+    ("wrong-shape", (2, 8), "[Rowan, apart]"),
+    ("yaml-fault", (2, 13), ": switch and shaft apart"),
+    ("yaml-trap", (9, 21), "5 mm"),
+];
+
+/// Faults whose folio would be too large to keep; see the tests below.
+const MADE: [&str; 1] = ["page-too-large"];
+
+#[test]
+fn every_fault_is_tripped_by_a_folio() {
+    let known: BTreeSet<&str> = catalogue::all().iter().map(|fault| fault.code).collect();
+    let placed: BTreeSet<&str> = PLACES.iter().map(|(code, _, _)| *code).chain(MADE).collect();
+    assert_eq!(known, placed);
+}
+
+#[test]
+fn slips_point_at_the_very_text() {
+    for (code, (line, column), text) in PLACES {
+        let standing = standing(&here().join("faults").join(code));
+        let [slip] = standing.slips.as_slice() else {
+            panic!("{code}: one slip is wanted\n{}", shown(&standing.slips));
+        };
+        let place = slip.spot.source.place(slip.spot.span.start);
+        let found = (slip.code, (place.line, place.column), slip.spot.text());
+        assert_eq!(found, (*code, (*line, *column), *text));
+        let fault = catalogue::all().iter().find(|fault| fault.code == *code).unwrap();
+        let effect = match slip.severity {
+            Severity::Stop => "stops publishing",
+            Severity::Mark => "publishes with a mark",
+            Severity::Note => "told, not counted",
+        };
+        assert_eq!(effect, fault.consequence, "{code}");
+    }
+}
+
+#[test]
+fn slips_read_as_they_did() {
+    for root in folders("faults") {
+        let standing = standing(&root);
+        same_as(&root.join("slips.txt"), &shown(&standing.slips));
+    }
+}
+
+#[test]
+fn a_page_beyond_all_measure_is_told() {
+    let folio = tempfile::tempdir().unwrap();
+    let content = folio.path().join("content");
+    std::fs::create_dir(&content).unwrap();
+    std::fs::write(content.join("imprint.yaml"), "title: Test bench\n").unwrap();
+    let page = format!("---\ntitle: Everything\n---\n\n{}", "One word more. ".repeat(150_000));
+    std::fs::write(content.join("everything.md"), page).unwrap();
+    let standing = standing(folio.path());
+    let codes: Vec<&str> = standing.slips.iter().map(|slip| slip.code).collect();
+    assert_eq!(codes, ["page-too-large"]);
+}

@@ -1,0 +1,80 @@
+//! Folios on disk and in memory, judged.
+
+use gaugebook::proof::{Folio, PageProof, folio, judge};
+use gaugebook::shell::edition::{Standing, proof};
+use gaugebook::shell::folder::Folder;
+use gaugebook::slip::{Paint, Slip, render};
+use gaugebook::text::Source;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// The folder of these tests.
+pub(crate) fn here() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/proof")
+}
+
+/// Judges a folio on disk.
+pub(crate) fn standing(root: &Path) -> Standing {
+    let folder = Folder::open(root).unwrap_or_else(|no| panic!("{}", no.message));
+    proof(&folder, &|_, _| {}).unwrap_or_else(|no| panic!("{}", no.message))
+}
+
+/// Slips as the terminal shows them.
+pub(crate) fn shown(slips: &[Slip]) -> String {
+    let all: Vec<String> = slips.iter().map(|slip| render(slip, Paint::plain())).collect();
+    all.join("\n")
+}
+
+/// Compares with a file, or writes it where the writer asks for that.
+pub(crate) fn same_as(path: &Path, found: &str) {
+    if std::env::var_os("GAUGEBOOK_WRITE").is_some() {
+        std::fs::write(path, found).unwrap();
+        return;
+    }
+    let kept = std::fs::read_to_string(path).unwrap_or_default().replace("\r\n", "\n");
+    assert_eq!(found, kept, "{} tells something else", path.display());
+}
+
+/// Folders below one of the folders here, sorted by name.
+pub(crate) fn folders(below: &str) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(here().join(below)).unwrap();
+    let mut found: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
+    found.retain(|path| path.is_dir());
+    found.sort();
+    found
+}
+
+/// A folio in memory.
+#[derive(Clone, Default)]
+pub(crate) struct Texts {
+    pub(crate) pages: BTreeMap<String, String>,
+    pub(crate) imprint: String,
+}
+
+impl Texts {
+    /// The pages and the imprint of a folio on disk.
+    pub(crate) fn load(root: &Path) -> Texts {
+        let folder = Folder::open(root).unwrap();
+        let read = |name: &String| std::fs::read_to_string(root.join(name)).unwrap();
+        Texts {
+            pages: folder.pages.iter().map(|name| (name.clone(), read(name))).collect(),
+            imprint: read(&"content/imprint.yaml".to_owned()),
+        }
+    }
+
+    /// The index of the folio, and what was found while reading it.
+    pub(crate) fn index(&self) -> (Arc<Folio>, Vec<Slip>) {
+        let names: Vec<String> = self.pages.keys().cloned().collect();
+        let imprint = Source::new("content/imprint.yaml", self.imprint.as_str());
+        let load = |name: &str| Ok(Source::new(name, self.pages[name].as_str()));
+        let (folio, slips) = folio::read(&names, BTreeSet::new(), Some(&imprint), &load);
+        (Arc::new(folio), slips)
+    }
+
+    /// Judges one page of an index.
+    pub(crate) fn judge(&self, folio: &Arc<Folio>, name: &str) -> PageProof {
+        let source = Source::new(name, self.pages[name].as_str());
+        judge(folio, folio.by_name[name], &source)
+    }
+}
