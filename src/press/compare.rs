@@ -5,7 +5,7 @@ use super::engine::{group_of, group_rank};
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::plain;
-use super::values::{entry_mark, plus_minus, stated_shown};
+use super::values::{entry_mark, plus_minus, stated_shown, value_style};
 use crate::proof::PageEntry;
 use crate::proof::checks::tie::engine_title;
 use crate::quantity::{Kind, Quantity, Real};
@@ -57,7 +57,7 @@ fn column(edition: &Edition, sheet: usize, reference: bool) -> Column {
     Column {
         title: engine_title(name),
         address: item.address.clone(),
-        family: item.family.clone(),
+        family: title_case(&item.family),
         specimens: item.specimens,
         reference,
     }
@@ -185,7 +185,8 @@ fn cell(edition: &Edition, figure: &Figure<'_>, reference: Option<&Figure<'_>>) 
         cell.missing = Some(Missing { what: what.to_owned(), why });
         return cell;
     };
-    cell.shown = Some(stated_shown(quantity, style, *half_width, stated));
+    let style = &value_style(quantity, style, *half_width, stated);
+    cell.shown = Some(stated_shown(quantity, style, stated));
     cell.plus_minus = plus_minus(quantity, style, *half_width);
     let other = reference.and_then(|reference| reference.quantity.as_ref());
     if let Some((base, base_half_width, base_style)) = other {

@@ -1,10 +1,11 @@
 //! The page of one engine: data sheet, derived figures, claims, caution.
 
 use super::Edition;
+use super::compare::title_case;
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::{kind_words, plain};
-use super::values::{entry_mark, plus_minus, stated_shown};
+use super::values::{entry_mark, plus_minus, stated_shown, value_style};
 use crate::formula;
 use crate::proof::checks::statement::compare;
 use crate::proof::{PageEntry, PageProof, Status};
@@ -84,7 +85,7 @@ pub(super) fn engine_page(
     let mut view = EnginePage {
         frame: written(edition, page, contents, caution),
         engine: plain(&front.engine),
-        family: plain(&front.family),
+        family: title_case(&plain(&front.family)),
         body_html,
         sequence: front.sequence.iter().map(|step| step.text.clone()).collect(),
         questions: front
@@ -117,8 +118,8 @@ pub(super) fn engine_page(
     view.derived = derived(edition, sheet);
     if let Some(engine) = &item.engine {
         view.downloads = vec![
-            Link::new("Data sheet (CSV)", format!("data/{engine}.csv")),
-            Link::new("Data sheet (JSON)", format!("data/{engine}.json")),
+            Link::new("CSV", format!("data/{engine}.csv")),
+            Link::new("JSON", format!("data/{engine}.json")),
         ];
     }
     view
@@ -150,9 +151,40 @@ fn claims(page: &PageEntry, proof: &PageProof) -> Vec<ClaimRow> {
                 (Some(false), _) => Verdict::Disagree,
                 (None, _) => Verdict::Open,
             },
-            reason: finding.reason.clone(),
+            reason: in_words(&finding.reason),
         })
         .collect()
+}
+
+/// What was worked out, for readers: names as words, kinds left out.
+fn in_words(reason: &str) -> String {
+    let mut out = String::with_capacity(reason.len());
+    for (index, part) in reason.split('`').enumerate() {
+        if index % 2 == 1 {
+            out.push_str(&part.replace('_', " "));
+        } else {
+            out.push_str(&without_kinds(part));
+        }
+    }
+    out
+}
+
+/// "198.6 mm² (area)" without the word in parentheses.
+fn without_kinds(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(open) = rest.find(" (") {
+        let inside = &rest[open + 2..];
+        let close = inside.find(')').unwrap_or(inside.len());
+        let is_kind = inside[..close].chars().all(|c| c.is_ascii_lowercase() || c == ' ');
+        out.push_str(&rest[..open]);
+        if !is_kind {
+            out.push_str(&rest[open..(open + 3 + close).min(rest.len())]);
+        }
+        rest = inside.get(close + 1..).unwrap_or("");
+    }
+    out.push_str(rest);
+    out
 }
 
 /// The figures worth seeing first: one of each kind that readers look for.
@@ -221,7 +253,7 @@ fn reading_row(
     let mut row = ReadingRow {
         anchor: entry.anchor(),
         id: entry.name.text.clone(),
-        cues: entry.cues.iter().filter(|cue| **cue != words).cloned().collect(),
+        cues: other_words(entry),
         label: words,
         not_measured: plain(&decl.not_measured),
         borrowed_from: plain(&decl.like),
@@ -236,19 +268,24 @@ fn reading_row(
         ..ReadingRow::default()
     };
     if let Some((value, half_width, style)) = valued(ledger, sheet, index) {
-        row.shown = Some(stated_shown(&value.quantity, &style, half_width, first));
+        let style = value_style(&value.quantity, &style, half_width, first);
+        row.shown = Some(stated_shown(&value.quantity, &style, first));
         row.plus_minus = plus_minus(&value.quantity, &style, half_width);
     }
     if let Some(stated) = first {
         row.form.clone_from(&stated.form);
-        row.how_sure = format!("± from {}", stated.plus_minus_from);
+        row.how_sure = match stated.plus_minus_from.as_str() {
+            "stated" => "± stated".to_owned(),
+            from => format!("± from {from}"),
+        };
     }
     let verdicts = compare(reading, &item.conventions);
     for (stated, judgement) in reading.statements.iter().skip(1).zip(verdicts) {
         let (source, source_anchor, _) = source_of(item, Some(stated), false);
         let style = style_of(stated);
+        let style = value_style(&stated.quantity, &style, stated.input.limit, Some(stated));
         row.also.push(Statement {
-            shown: stated_shown(&stated.quantity, &style, stated.input.limit, Some(stated)),
+            shown: stated_shown(&stated.quantity, &style, Some(stated)),
             plus_minus: plus_minus(&stated.quantity, &style, stated.input.limit),
             source,
             source_anchor,
@@ -291,8 +328,8 @@ fn how_checked(sheet: usize, entry: usize, proof: &PageProof) -> String {
         .count();
     match places {
         0 => String::new(),
-        1 => "stated once in the text, and agrees".to_owned(),
-        places => format!("stated {places} times in the text, and agrees"),
+        1 => "stated once in the text".to_owned(),
+        places => format!("stated {places} times in the text"),
     }
 }
 
@@ -326,7 +363,7 @@ fn derived_row(
     Some(DerivedRow {
         anchor: entry.anchor(),
         id: entry.name.text.clone(),
-        cues: entry.cues.iter().filter(|cue| **cue != words).cloned().collect(),
+        cues: other_words(entry),
         label: words,
         shown: view_shown(shown(&value.quantity, &style, None)),
         plus_minus: plus_minus(&value.quantity, &style, half_width),
@@ -335,6 +372,13 @@ fn derived_row(
         how_sure,
         note: plain(&derived.decl.note),
     })
+}
+
+/// Other words that mean an entry; spellings with a hyphen are not other words.
+fn other_words(entry: &Entry) -> Vec<String> {
+    let words = entry.words();
+    let cues = entry.cues.iter().filter(|cue| cue.replace('-', " ") != words.replace('-', " "));
+    cues.cloned().collect()
 }
 
 fn inputs(edition: &Edition, sheet: usize, derived: &DerivedEntry) -> Vec<Link> {

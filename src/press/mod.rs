@@ -8,6 +8,7 @@ mod compare;
 mod data;
 mod engine;
 mod figures;
+mod finding;
 mod frame;
 mod standing;
 mod text;
@@ -15,6 +16,7 @@ mod values;
 
 pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
 pub use data::{comparison_csv, engine_csv, engine_json};
+pub use finding::made_documents;
 pub use text::{PagePress, PressedPage};
 
 use crate::proof::{Coverage, Folio};

@@ -4,6 +4,7 @@ use super::Edition;
 use crate::page::front::{SourceDecl, SourceKind};
 use crate::page::yaml::Text;
 use crate::proof::{PageEntry, PageProof, Status};
+use crate::sheet::statement::print_spaces;
 use crate::site::figure::Mark;
 use crate::site::view::{AsideRow, CorrectionRow, Link, MarkRow, SourceRow, Standing, WaiverRow};
 use crate::slip::{Severity, Slip};
@@ -55,8 +56,8 @@ fn corrections(page: &PageEntry) -> Vec<CorrectionRow> {
             on: plain(&correction.on),
             figure: correction.figure.text.replace(['_', '.'], " "),
             anchor: format!("reading-{}", correction.figure.text),
-            was: correction.was.text.clone(),
-            now: correction.now.text.clone(),
+            was: print_spaces(&correction.was.text),
+            now: print_spaces(&correction.now.text),
             because: plain(&correction.because),
             source: plain(&correction.from),
         })

@@ -2,6 +2,7 @@
 
 use super::engine::engine_page;
 use super::figures::replacements;
+use super::finding::written_document;
 use super::frame::{root_of, written};
 use super::standing::standing;
 use super::{Digest, Edition};
@@ -10,9 +11,7 @@ use crate::body::html::{self, Picture, Resolver};
 use crate::page::PageKind;
 use crate::proof::checks::drawn::credit;
 use crate::proof::checks::link::{Target, site_address, target};
-use crate::proof::{PageEntry, PageProof, Status};
-use crate::sheet::print::machine_value;
-use crate::site::search::{SearchDocument, SearchFigure};
+use crate::proof::{PageEntry, PageProof};
 use crate::site::theme::{Theme, ThemeFault};
 use crate::site::view::{ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View};
 use crate::slip::Severity;
@@ -63,7 +62,7 @@ impl PagePress<'_> {
         let resolver = PageResolver { edition, page };
         let body_html = html::write(document, &replaced, &resolver);
         let standing = standing(edition, page, proof, &texts);
-        let digest = digest(index, page, document, proof, &standing);
+        let digest = digest(edition, index, page, document, proof, &standing);
         let contents = contents(document);
         let mut pressed =
             PressedPage { address: page.address.clone(), html: String::new(), digest, home: None };
@@ -157,15 +156,13 @@ fn terms(document: &Document<'_>, body_html: &str) -> (Vec<Term>, String) {
 }
 
 fn digest(
+    edition: &Edition,
     index: usize,
     page: &PageEntry,
     document: &Document<'_>,
     proof: &PageProof,
     standing: &Standing,
 ) -> Digest {
-    let texts: Vec<&str> = document.blocks.iter().map(|block| block.text.as_str()).collect();
-    let summary = page.front.summary.as_ref().map_or("", |summary| &summary.text);
-    let figures = proof.figures.iter().filter(|(_, figure)| figure.status != Status::Printed);
     let marks = proof.slips.iter().filter(|slip| slip.severity == Severity::Mark).count();
     Digest {
         page: index,
@@ -173,32 +170,6 @@ fn digest(
         marks,
         asides: standing.asides.clone(),
         waivers: standing.waivers.clone(),
-        search: Some(SearchDocument {
-            title: page.title().to_owned(),
-            address: page.address.clone(),
-            kind: super::frame::kind_word(page.front.kind).to_owned(),
-            headings: document
-                .headings
-                .iter()
-                .map(|heading| (heading.id.clone(), heading.text.clone()))
-                .collect(),
-            text: format!("{summary}\n{}", texts.join("\n")),
-            figures: figures
-                .filter_map(|(block, figure)| {
-                    let quantity = crate::quantity::judge::quantity_of(
-                        &figure.figure,
-                        &crate::quantity::Conventions::default(),
-                    );
-                    let text = document.blocks.get(*block)?;
-                    let label = text.text.get(figure.span.start..figure.span.end)?;
-                    Some(SearchFigure {
-                        dimension: quantity.dimension.name(),
-                        value: machine_value(&quantity.si).parse().ok()?,
-                        anchor: String::new(),
-                        label: label.to_owned(),
-                    })
-                })
-                .collect(),
-        }),
+        search: Some(written_document(edition, page, document, proof)),
     }
 }

@@ -3,8 +3,7 @@
 use super::figures::view_shown;
 use crate::quantity::Quantity;
 use crate::sheet::print::{
-    Shown, Style, System, derived_style, half_width_in, in_unit, shown, shown_half_width, style_of,
-    system_of, unit_in,
+    Shown, Style, System, derived_style, in_unit, shown, shown_half_width, style_of, system_of,
 };
 use crate::sheet::statement::print_spaces;
 use crate::sheet::{Entry, Stated};
@@ -27,7 +26,8 @@ pub(super) fn entry_mark(entry: &Entry) -> Mark {
     }
 }
 
-/// A ± for readers; none where there is nothing to tell.
+/// A ± for readers, with one digit where that tells it to a quarter and with more where it does
+/// not; none where there is nothing to tell.
 #[must_use]
 pub(super) fn plus_minus(
     quantity: &Quantity,
@@ -37,21 +37,47 @@ pub(super) fn plus_minus(
     if !(half_width.is_finite() && 0.0 < half_width) {
         return None;
     }
-    let mut told = shown_half_width(quantity, style, half_width);
-    // A ± that would read as nought is told with one more digit.
-    let systems = [(System::Metric, &mut told.si), (System::Us, &mut told.us)];
-    for (system, text) in systems {
-        if is_nought(text) {
-            let unit = unit_in(system, quantity, Some(&style.unit));
-            *text = half_width_in(half_width, unit, half_width / 10.0);
-        }
-    }
-    Some(view_shown(told))
+    let steps = [1.0, 0.1, 0.01, 0.001, 0.0001];
+    let told = steps.map(|step| {
+        let style = Style { unit: style.unit.clone(), resolution: style.resolution * step };
+        shown_half_width(quantity, &style, half_width)
+    });
+    let plainest = |text: fn(&Shown) -> &String| {
+        let close = told.windows(2).find(|pair| is_near(text(&pair[0]), text(&pair[1])));
+        text(close.map_or(&told[0], |pair| &pair[0])).clone()
+    };
+    Some(view_shown(Shown {
+        written: plainest(|shown| &shown.written),
+        si: plainest(|shown| &shown.si),
+        us: plainest(|shown| &shown.us),
+        ..told[0].clone()
+    }))
 }
 
-fn is_nought(text: &str) -> bool {
-    let number = text.split('\u{a0}').next().unwrap_or("");
-    number.bytes().all(|b| matches!(b, b'0' | b'.'))
+/// Whether a number is within a quarter of the same number told more finely.
+fn is_near(coarse: &str, fine: &str) -> bool {
+    let number = |text: &str| {
+        let digits = text.split('\u{a0}').next().unwrap_or("").replace('\u{202f}', "");
+        digits.parse::<f64>().unwrap_or(0.0)
+    };
+    let (coarse, fine) = (number(coarse), number(fine));
+    0.0 < coarse && (coarse - fine).abs() <= 0.25 * fine
+}
+
+/// How a value is printed. Where its text is not the value (a ring, a drill, a list), no digit is
+/// finer than its ± allows.
+#[must_use]
+pub(super) fn value_style(
+    quantity: &Quantity,
+    style: &Style,
+    half_width: f64,
+    stated: Option<&Stated>,
+) -> Style {
+    if stated.is_some_and(is_indirect) {
+        derived_style(quantity, Some(style.unit.clone()), half_width)
+    } else {
+        style.clone()
+    }
 }
 
 /// A reading's value: its first statement as typed, and what that comes to in each system.
@@ -59,35 +85,30 @@ fn is_nought(text: &str) -> bool {
 pub(super) fn stated_shown(
     quantity: &Quantity,
     style: &Style,
-    half_width: f64,
     stated: Option<&Stated>,
 ) -> view::Shown {
     let Some(stated) = stated else { return view_shown(shown(quantity, style, None)) };
     let written = value_text(stated);
-    let told = if is_indirect(stated) {
-        // A ring, a drill, a list: the text is not the value.
-        let style = derived_style(quantity, Some(style.unit.clone()), half_width);
-        Shown { written, ..shown(quantity, &style, None) }
-    } else if 1 < stated.figures.len() {
-        let told = shown(quantity, style, None);
-        let own = |system: System, otherwise: String| {
-            let mut members = stated.figures.iter();
-            let member = members.find(|figure| system_of(figure.unit) == Some(system));
-            let text =
-                member.and_then(|figure| stated.text.get(figure.span.start..figure.span.end));
-            text.map_or(otherwise, print_spaces)
-        };
-        Shown {
-            si: own(System::Metric, told.si),
-            us: own(System::Us, told.us),
-            written,
-            value: told.value,
-            kind: told.kind,
-        }
-    } else {
-        shown(quantity, style, Some(written))
+    if is_indirect(stated) {
+        return view_shown(Shown { written, ..shown(quantity, style, None) });
+    }
+    if stated.figures.len() < 2 {
+        return view_shown(shown(quantity, style, Some(written)));
+    }
+    let told = shown(quantity, style, None);
+    let own = |system: System, otherwise: String| {
+        let mut members = stated.figures.iter();
+        let member = members.find(|figure| system_of(figure.unit) == Some(system));
+        let text = member.and_then(|figure| stated.text.get(figure.span.start..figure.span.end));
+        text.map_or(otherwise, print_spaces)
     };
-    view_shown(told)
+    view_shown(Shown {
+        si: own(System::Metric, told.si),
+        us: own(System::Us, told.us),
+        written,
+        value: told.value,
+        kind: told.kind,
+    })
 }
 
 /// Whether a statement gives its value by way of something else.

@@ -105,6 +105,26 @@ impl Mark {
         matches!(self, Mark::Lenient | Mark::Untied | Mark::Waived | Mark::Disagrees)
     }
 
+    /// What the mark says in the fewest words, for tables.
+    #[must_use]
+    pub fn short(self) -> &'static str {
+        match self {
+            Mark::Computed => "by computation",
+            Mark::SecondStatement => "second statement",
+            Mark::OwnReading => "own reading only",
+            Mark::Printed => "printed",
+            Mark::Aside => "aside",
+            Mark::Supposition => "supposition",
+            Mark::Change => "change",
+            Mark::Denied => "denied",
+            Mark::SetApart => "set apart",
+            Mark::Lenient => "loose rounding",
+            Mark::Untied => "untied",
+            Mark::Waived => "waived",
+            Mark::Disagrees => "disagrees",
+        }
+    }
+
     /// What the mark says, for titles and legends.
     #[must_use]
     pub fn words(self) -> &'static str {

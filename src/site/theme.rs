@@ -94,6 +94,7 @@ struct MarkWords {
     name: &'static str,
     sign: &'static str,
     words: &'static str,
+    short: &'static str,
     care: bool,
 }
 
@@ -151,6 +152,7 @@ fn words_of(mark: Mark) -> MarkWords {
         name: mark.name(),
         sign: mark.sign(),
         words: mark.words(),
+        short: mark.short(),
         care: mark.asks_for_care(),
     }
 }

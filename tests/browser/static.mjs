@@ -33,7 +33,7 @@ const RULES = {
 function leftovers(html) {
   const text = html.replace(/<(script|pre|code|samp)\b[\s\S]*?<\/\1>/g, " ").replace(/<[^>]*>/g, " ");
   const found = [];
-  for (const pattern of [/\bundefined\b/, /\bNaN\b/, /\{\{|\}\}|\{%|%\}/, /\[object /, /\bnull\b/, /\/(?:home|tmp|Users|work)\//]) {
+  for (const pattern of [/(?<!\ban )\bundefined\b/, /\bNaN\b/, /\{\{|\}\}|\{%|%\}/, /\[object /, /\bnull\b/, /\/(?:home|tmp|Users|work)\//]) {
     const hit = pattern.exec(text);
     if (hit) found.push(`"${text.slice(Math.max(0, hit.index - 30), hit.index + 30).trim()}"`);
   }

@@ -1,0 +1,124 @@
+//! What readers can find of each page: its words, headings, and figures by number and unit.
+
+use super::Edition;
+use super::frame::kind_word;
+use super::standing::plain;
+use crate::body::blocks::Document;
+use crate::formula::functions;
+use crate::proof::catalogue;
+use crate::proof::{PageEntry, PageProof, Status};
+use crate::quantity::Conventions;
+use crate::quantity::judge::quantity_of;
+use crate::quantity::units::table;
+use crate::sheet::print::{machine_value, valued};
+use crate::site::search::{SearchDocument, SearchFigure};
+
+/// A writer's page. Headings that the theme puts on every page are left out: a search for them
+/// would find all pages alike.
+pub(super) fn written_document(
+    edition: &Edition,
+    page: &PageEntry,
+    document: &Document<'_>,
+    proof: &PageProof,
+) -> SearchDocument {
+    let headings = document.headings.iter();
+    let mut figures = sheet_figures(edition, page);
+    figures.extend(text_figures(document, proof));
+    SearchDocument {
+        title: page.title().to_owned(),
+        address: page.address.clone(),
+        kind: kind_word(page.front.kind).to_owned(),
+        headings: headings.map(|heading| (heading.id.clone(), heading.text.clone())).collect(),
+        text: text(edition, page, document),
+        figures,
+    }
+}
+
+fn text(edition: &Edition, page: &PageEntry, document: &Document<'_>) -> String {
+    let front = &page.front;
+    let mut texts: Vec<String> = vec![plain(&front.summary)];
+    texts.extend(document.blocks.iter().map(|block| block.text.clone()));
+    texts.extend(front.sequence.iter().map(|step| step.text.clone()));
+    texts.extend(front.claims.iter().map(|claim| claim.say.text.clone()));
+    texts.extend(front.questions.iter().map(|question| question.ask.text.clone()));
+    texts.extend(front.revisions.iter().map(|revision| plain(&revision.changed)));
+    texts.extend(front.corrections.iter().map(|correction| plain(&correction.because)));
+    if let Some(sheet) = page.sheet {
+        for entry in &edition.folio.ledger.sheets[sheet].entries {
+            texts.push(entry.words());
+            texts.extend(entry.cues.iter().cloned());
+        }
+    }
+    texts.join("\n")
+}
+
+/// The rows of the data sheet.
+fn sheet_figures(edition: &Edition, page: &PageEntry) -> Vec<SearchFigure> {
+    let ledger = &edition.folio.ledger;
+    let Some(sheet) = page.sheet.filter(|sheet| ledger.sheets[*sheet].engine.is_some()) else {
+        return Vec::new();
+    };
+    let entries = ledger.sheets[sheet].entries.iter().enumerate();
+    entries
+        .filter_map(|(index, entry)| {
+            let (value, _, _) = valued(ledger, sheet, index)?;
+            Some(SearchFigure {
+                dimension: value.quantity.dimension.name(),
+                value: machine_value(&value.quantity.si).parse().ok()?,
+                anchor: entry.anchor(),
+                label: entry.words(),
+            })
+        })
+        .collect()
+}
+
+/// Figures of the running text that no row of the page's own data sheet gives.
+fn text_figures(document: &Document<'_>, proof: &PageProof) -> Vec<SearchFigure> {
+    let stated = proof.figures.iter().filter(|(_, figure)| figure.status != Status::Printed);
+    stated
+        .filter_map(|(block, figure)| {
+            let quantity = quantity_of(&figure.figure, &Conventions::default());
+            let text = document.blocks.get(*block)?;
+            let label = text.text.get(figure.span.start..figure.span.end)?;
+            Some(SearchFigure {
+                dimension: quantity.dimension.name(),
+                value: machine_value(&quantity.si).parse().ok()?,
+                anchor: String::new(),
+                label: label.to_owned(),
+            })
+        })
+        .collect()
+}
+
+/// The pages that the site makes by itself, for the same index: how figures are checked, asides,
+/// the catalogue of faults.
+#[must_use]
+pub fn made_documents() -> Vec<SearchDocument> {
+    let document = |title: &str, address: String, kind: &str, text: String| SearchDocument {
+        title: title.to_owned(),
+        address,
+        kind: kind.to_owned(),
+        text,
+        ..SearchDocument::default()
+    };
+    let mut documents = vec![
+        document("How figures are checked", "checks.html".to_owned(), "Method", reference_text()),
+        document("Asides and waivers", "asides.html".to_owned(), "List", String::new()),
+    ];
+    documents.extend(catalogue::all().iter().map(|fault| {
+        let address = format!("faults/{}.html", fault.code);
+        document(fault.title, address, "Fault", format!("{}\n{}", fault.code, fault.slip))
+    }));
+    documents
+}
+
+fn reference_text() -> String {
+    let mut texts: Vec<String> = Vec::new();
+    for function in functions::all() {
+        texts.push(format!("{} {}", function.name, function.doc));
+    }
+    for unit in table().units() {
+        texts.extend(table().spellings_of(unit).map(str::to_owned));
+    }
+    texts.join("\n")
+}
