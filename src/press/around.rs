@@ -14,6 +14,7 @@ use crate::site::view::{
     AsidesPage, ChecksPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow, HomePage,
     IndexEntry, Link, PageAside, PageWaiver, SearchPage, UnitGroup, UnitRow, View,
 };
+use std::collections::BTreeMap;
 
 fn entry(page: &PageEntry) -> IndexEntry {
     IndexEntry {
@@ -60,6 +61,7 @@ fn total(digests: &[Digest]) -> Coverage {
 
 fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
     let mut families: Vec<Family> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for digest in digests {
         let page = &edition.folio.pages[digest.page];
         let (PageKind::Engine, Some(sheet)) = (page.front.kind, page.sheet) else { continue };
@@ -74,13 +76,16 @@ fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
             coverage: super::coverage(&digest.coverage),
             marks: digest.marks,
         };
-        match families.iter_mut().find(|known| known.anchor == format!("family-{family}")) {
-            Some(known) => known.engines.push(card),
-            None => families.push(Family {
-                anchor: format!("family-{family}"),
-                name: super::compare::title_case(&family),
-                engines: vec![card],
-            }),
+        match known.get(&family) {
+            Some(index) => families[*index].engines.push(card),
+            None => {
+                known.insert(family.clone(), families.len());
+                families.push(Family {
+                    anchor: format!("family-{family}"),
+                    name: super::compare::title_case(&family),
+                    engines: vec![card],
+                });
+            }
         }
     }
     families

@@ -129,15 +129,9 @@ fn relations(edition: &Edition, page: &PageEntry, view: &mut EnginePage) {
     let link = |page: &PageEntry| Link::new(page.title(), page.address.clone());
     view.descends_from =
         page.front.descends_from.as_ref().and_then(|from| folio.engine_page(&from.text)).map(link);
-    for other in &folio.pages {
-        let from = other.front.descends_from.as_ref().map(|from| from.text.as_str());
-        if other.front.engine.is_some() && from == Some(own) {
-            view.descendants.push(link(other));
-        }
-        if other.front.compare.iter().any(|engine| engine.text == own) {
-            view.compared_on.push(link(other));
-        }
-    }
+    let Some(known) = edition.relations.get(own) else { return };
+    view.descendants = known.descendants.iter().map(|page| link(&folio.pages[*page])).collect();
+    view.compared_on = known.compared_on.iter().map(|page| link(&folio.pages[*page])).collect();
 }
 
 fn claims(page: &PageEntry, proof: &PageProof) -> Vec<ClaimRow> {
@@ -403,7 +397,7 @@ fn caution(edition: &Edition, sheet: usize) -> Caution {
     let ledger = &edition.folio.ledger;
     let item = &ledger.sheets[sheet];
     let mut caution = Caution {
-        more: super::frame::navigation(edition).safety,
+        more: edition.navigation.safety.clone(),
         ..Caution::default()
     };
     let declared = item.entries.iter().position(|entry| {

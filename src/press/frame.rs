@@ -3,7 +3,7 @@
 use super::Edition;
 use crate::page::PageKind;
 use crate::page::imprint::UnitsFirst;
-use crate::proof::PageEntry;
+use crate::proof::{Folio, PageEntry};
 use crate::site::view::{Caution, Frame, Heading, Link, Navigation, UnitSystem};
 
 /// Path from a page to the site's root.
@@ -14,8 +14,8 @@ pub(super) fn root_of(address: &str) -> String {
 
 /// Fixed places of the site.
 #[must_use]
-pub(super) fn navigation(edition: &Edition) -> Navigation {
-    let pages = &edition.folio.pages;
+pub(super) fn navigation(folio: &Folio) -> Navigation {
+    let pages = &folio.pages;
     let first = |kind: PageKind| {
         let page = pages.iter().find(|page| page.front.kind == kind)?;
         Some(page.address.clone())
@@ -60,7 +60,7 @@ pub(super) fn made(edition: &Edition, address: &str, title: &str, kind: &str) ->
         address: address.to_owned(),
         draft: edition.draft,
         units: units(edition),
-        navigation: navigation(edition),
+        navigation: edition.navigation.clone(),
         ..Frame::default()
     }
 }

@@ -40,6 +40,47 @@ pub struct Edition {
     pub draft: bool,
     /// Pictures by path below the folio.
     pub pictures: BTreeMap<String, PublishedPicture>,
+    /// Fixed places of the site.
+    navigation: view::Navigation,
+    /// Pages about an engine, by its name.
+    relations: BTreeMap<String, Relations>,
+}
+
+/// Pages that refer to an engine, by index.
+#[derive(Debug, Clone, Default)]
+struct Relations {
+    descendants: Vec<usize>,
+    compared_on: Vec<usize>,
+}
+
+impl Edition {
+    /// An edition of a folio. Looks through all pages once, so that no page has to.
+    #[must_use]
+    pub fn new(
+        folio: Arc<Folio>,
+        draft: bool,
+        pictures: BTreeMap<String, PublishedPicture>,
+    ) -> Edition {
+        let navigation = frame::navigation(&folio);
+        let relations = relations(&folio);
+        Edition { folio, draft, pictures, navigation, relations }
+    }
+}
+
+fn relations(folio: &Folio) -> BTreeMap<String, Relations> {
+    let mut relations: BTreeMap<String, Relations> = BTreeMap::new();
+    for (index, page) in folio.pages.iter().enumerate() {
+        if let (Some(_), Some(from)) = (&page.front.engine, &page.front.descends_from) {
+            relations.entry(from.text.clone()).or_default().descendants.push(index);
+        }
+        for engine in &page.front.compare {
+            let compared_on = &mut relations.entry(engine.text.clone()).or_default().compared_on;
+            if compared_on.last() != Some(&index) {
+                compared_on.push(index);
+            }
+        }
+    }
+    relations
 }
 
 /// What later pages need to know of a judged page.
@@ -55,8 +96,8 @@ pub struct Digest {
     pub asides: Vec<view::AsideRow>,
     /// Waivers.
     pub waivers: Vec<view::WaiverRow>,
-    /// Headings and words for the search index.
-    pub search: Option<crate::site::search::SearchDocument>,
+    /// The page taken apart for the search index.
+    pub search: Option<crate::site::search::SearchPage>,
 }
 
 fn coverage(counts: &Coverage) -> view::Coverage {

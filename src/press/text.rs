@@ -12,7 +12,7 @@ use crate::proof::checks::drawn::credit;
 use crate::proof::checks::link::{Target, site_address, target};
 use crate::proof::{PageEntry, PageProof, Status};
 use crate::sheet::print::machine_value;
-use crate::site::search::{SearchDocument, SearchFigure};
+use crate::site::search::{SearchDocument, SearchFigure, SearchPage};
 use crate::site::theme::{Theme, ThemeFault};
 use crate::site::view::{
     ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View,
@@ -179,7 +179,7 @@ fn digest(
         marks,
         asides: standing.asides.clone(),
         waivers: standing.waivers.clone(),
-        search: Some(SearchDocument {
+        search: Some(SearchPage::of(SearchDocument {
             title: page.title().to_owned(),
             address: page.address.clone(),
             kind: super::frame::kind_word(page.front.kind).to_owned(),
@@ -205,6 +205,6 @@ fn digest(
                     })
                 })
                 .collect(),
-        }),
+        })),
     }
 }

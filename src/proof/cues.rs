@@ -3,7 +3,7 @@
 //! Words choose the reading, the value only confirms: with 25 lengths in scope a one-digit typo
 //! lands on another length in 8 % of cases, so a value alone ties nothing.
 
-use super::words::{Word, stem, words};
+use super::words::{Word, words};
 use crate::sheet::Ledger;
 use crate::text::Span;
 use std::collections::BTreeMap;
@@ -25,46 +25,76 @@ pub struct Cue {
     pub is_echo: bool,
 }
 
+/// What phrases of one or several words stand for. The time to find one hardly depends on how many
+/// there are: a folio of thousands of engines has thousands of operating pressures.
 #[derive(Debug)]
-struct Phrase {
-    words: Vec<String>,
-    sheet: usize,
-    entry: usize,
+struct Phrases<T> {
+    /// Lengths in words of the phrases that begin with a word, longest first.
+    lengths: BTreeMap<String, Vec<usize>>,
+    /// By the words with a blank between them.
+    meanings: BTreeMap<String, T>,
+}
+
+impl<T> Default for Phrases<T> {
+    fn default() -> Phrases<T> {
+        Phrases { lengths: BTreeMap::new(), meanings: BTreeMap::new() }
+    }
+}
+
+impl<T: Default> Phrases<T> {
+    /// What `text` stands for, so far nothing if it is new; `None` where it holds no word.
+    fn meaning(&mut self, text: &str) -> Option<&mut T> {
+        let stems: Vec<String> =
+            words(text, Span::new(0, text.len())).into_iter().map(|word| word.stem).collect();
+        let lengths = self.lengths.entry(stems.first()?.clone()).or_default();
+        if !lengths.contains(&stems.len()) {
+            lengths.push(stems.len());
+            lengths.sort_unstable_by(|a, b| b.cmp(a));
+        }
+        Some(self.meanings.entry(stems.join(" ")).or_default())
+    }
+}
+
+impl<T> Phrases<T> {
+    /// Phrases that begin at a word, longest first: length in words, and what they stand for.
+    fn at<'s>(&'s self, words: &'s [Word], at: usize) -> impl Iterator<Item = (usize, &'s T)> {
+        let lengths = self.lengths.get(&words[at].stem).map(Vec::as_slice).unwrap_or_default();
+        lengths.iter().filter_map(move |length| {
+            let words = words.get(at..at + length)?;
+            let stems: Vec<&str> = words.iter().map(|word| word.stem.as_str()).collect();
+            Some((*length, self.meanings.get(&stems.join(" "))?))
+        })
+    }
 }
 
 /// The cue words of the whole folio.
 #[derive(Debug, Default)]
 pub struct CueIndex {
-    phrases: BTreeMap<String, Vec<Phrase>>,
-    engines: BTreeMap<String, Vec<(Vec<String>, usize)>>,
+    /// Entries by sheet.
+    figures: Phrases<BTreeMap<usize, usize>>,
+    /// Sheets.
+    engines: Phrases<Option<usize>>,
 }
 
 impl CueIndex {
-    /// Collects the cues of every sheet.
+    /// Collects the cues of every sheet. Where two figures of a sheet share a name, the first has
+    /// it.
     #[must_use]
     pub fn new(ledger: &Ledger) -> CueIndex {
         let mut index = CueIndex::default();
         for (sheet_index, sheet) in ledger.sheets.iter().enumerate() {
             for (entry_index, entry) in sheet.entries.iter().enumerate() {
                 for cue in &entry.cues {
-                    let stems = stems(cue);
-                    let Some(first) = stems.first().cloned() else { continue };
-                    let phrase = Phrase { words: stems, sheet: sheet_index, entry: entry_index };
-                    index.phrases.entry(first).or_default().push(phrase);
+                    if let Some(entries) = index.figures.meaning(cue) {
+                        entries.entry(sheet_index).or_insert(entry_index);
+                    }
                 }
             }
-            if let Some(engine) = &sheet.engine {
-                let stems = stems(&engine.replace('_', " "));
-                if let Some(first) = stems.first().cloned() {
-                    index.engines.entry(first).or_default().push((stems, sheet_index));
-                }
+            if let Some(engine) = &sheet.engine
+                && let Some(sheet) = index.engines.meaning(&engine.replace('_', " "))
+            {
+                sheet.get_or_insert(sheet_index);
             }
-        }
-        for phrases in index.phrases.values_mut() {
-            phrases.sort_by_key(|phrase| std::cmp::Reverse(phrase.words.len()));
-        }
-        for names in index.engines.values_mut() {
-            names.sort_by_key(|(words, _)| std::cmp::Reverse(words.len()));
         }
         index
     }
@@ -75,12 +105,10 @@ impl CueIndex {
         let mut found = Vec::new();
         let mut at = 0;
         while at < words.len() {
-            let names = self.engines.get(&words[at].stem);
-            let hit = names.and_then(|names| names.iter().find(|(name, _)| starts(words, at, name)));
-            match hit {
-                Some((name, sheet)) => {
-                    found.push((at, at + name.len(), *sheet));
-                    at += name.len();
+            match self.engines.at(words, at).find_map(|(length, sheet)| Some((length, (*sheet)?))) {
+                Some((length, sheet)) => {
+                    found.push((at, at + length, sheet));
+                    at += length;
                 }
                 None => at += 1,
             }
@@ -97,14 +125,13 @@ impl CueIndex {
         let mut cues: Vec<Cue> = Vec::new();
         let mut at = 0;
         while at < words.len() {
-            let length = self.longest(words, at);
-            let Some(length) = length else {
+            let Some((length, _)) = self.figures.at(words, at).next() else {
                 at += 1;
                 continue;
             };
             let sheet = governing(&engines, words, at, at + length).or(own);
             if let Some(sheet) = sheet
-                && let Some(entry) = self.entry_in(words, at, length, sheet)
+                && let Some(entry) = self.entry_in(words, at, sheet)
             {
                 let span = Span::new(words[at].span.start, words[at + length - 1].span.end);
                 let (first, last) = (at, at + length);
@@ -116,28 +143,10 @@ impl CueIndex {
         cues
     }
 
-    fn longest(&self, words: &[Word], at: usize) -> Option<usize> {
-        let phrases = self.phrases.get(&words[at].stem)?;
-        phrases.iter().find(|phrase| starts(words, at, &phrase.words)).map(|phrase| phrase.words.len())
+    /// The entry of a sheet named by the longest phrase that the sheet knows.
+    fn entry_in(&self, words: &[Word], at: usize, sheet: usize) -> Option<usize> {
+        self.figures.at(words, at).find_map(|(_, entries)| entries.get(&sheet).copied())
     }
-
-    fn entry_in(&self, words: &[Word], at: usize, length: usize, sheet: usize) -> Option<usize> {
-        let phrases = self.phrases.get(&words[at].stem)?;
-        let fitting = phrases.iter().filter(|phrase| phrase.sheet == sheet);
-        fitting
-            .filter(|phrase| phrase.words.len() <= length && starts(words, at, &phrase.words))
-            .map(|phrase| phrase.entry)
-            .next()
-    }
-}
-
-fn stems(text: &str) -> Vec<String> {
-    words(text, Span::new(0, text.len())).into_iter().map(|word| word.stem).collect()
-}
-
-fn starts(words: &[Word], at: usize, phrase: &[String]) -> bool {
-    let rest = &words[at..];
-    phrase.len() <= rest.len() && phrase.iter().zip(rest).all(|(wanted, word)| *wanted == stem(&word.stem) || *wanted == word.stem)
 }
 
 /// The engine that governs a name: "the store of the Ash" before "Rowan's store" before the last

@@ -7,11 +7,11 @@ use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
 use super::folio::Folio;
 use super::passage::Passage;
 use super::words::{Word, sentences, words};
-use super::worth::{agrees, judge_entry};
+use super::worth::{judge_worth, of_entry, verdict_on};
 use crate::body::blocks::Setting;
 use crate::quantity::judge::dual;
 use crate::quantity::reader::{ReadOptions, read};
-use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
+use crate::quantity::{Computed, Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
 
@@ -190,25 +190,37 @@ fn tie_sentence(
     let ledger = &desk.folio.ledger;
     let cues = desk.folio.cues.cues_in(&line.words, desk.own, ledger);
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
-    let judged: Vec<Vec<Option<Judgement>>> = groups
+    let worths: Vec<Option<Vec<Computed>>> =
+        cues.iter().map(|cue| of_entry(ledger, (cue.sheet, cue.entry))).collect();
+    let verdicts: Vec<Vec<Option<Verdict>>> = groups
         .iter()
-        .map(|group| cues.iter().map(|cue| judge_group(passage.text, group, cue, desk)).collect())
+        .map(|group| {
+            let worths = worths.iter().map(Option::as_deref);
+            worths.map(|worth| Some(group_verdict(group, worth?, desk))).collect()
+        })
         .collect();
     let cost = |row: usize, column: usize| -> Option<f64> {
         // What cannot be compared is another quantity of the same words, and never meant.
-        let judgement = judged[row][column].as_ref()?;
-        if judgement.verdict == Verdict::Incomparable && !same_dimension(&groups[row], &cues[column], desk) {
+        let verdict = verdicts[row][column]?;
+        if verdict == Verdict::Incomparable && !same_dimension(&groups[row], &cues[column], desk) {
             return None;
         }
         let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();
         distance(line.text, &line.words, spans[row], &others, &cues[column])
     };
-    let agree = |row: usize, column: usize| agrees(judged[row][column].as_ref());
+    let agree = |row: usize, column: usize| verdicts[row][column] == Some(Verdict::Agree);
     let chosen = assign(groups.len(), cues.len(), cost, agree);
     for (row, (group, column)) in groups.into_iter().zip(chosen).enumerate() {
-        let tied = column.map(|column| (&cues[column], judged[row][column].clone()));
+        let tied = column.and_then(|column| {
+            let judgement = match verdicts[row][column]? {
+                // Nobody asks why a figure agrees, and most do.
+                Verdict::Agree => Judgement::agreed(),
+                _ => judge_group(passage.text, &group, worths[column].as_deref()?, desk)?,
+            };
+            Some((&cues[column], judgement))
+        });
         let outcome = match tied {
-            Some((cue, Some(judgement))) => {
+            Some((cue, judgement)) => {
                 let others: Vec<&Cue> = cues
                     .iter()
                     .enumerate()
@@ -217,7 +229,7 @@ fn tie_sentence(
                     .collect();
                 tie::judge(passage, group, cue, judgement, &others, desk, slips)
             }
-            _ => tie::untied(passage, group, desk, slips),
+            None => tie::untied(passage, group, desk, slips),
         };
         proof.figures.extend(outcome);
     }
@@ -233,18 +245,32 @@ fn same_dimension(group: &Group, cue: &Cue, desk: &Desk<'_>) -> bool {
     })
 }
 
-/// All members against the entry that a cue names; the worst counts.
-fn judge_group(text: &str, group: &Group, cue: &Cue, desk: &Desk<'_>) -> Option<Judgement> {
-    let ledger = &desk.folio.ledger;
-    let conventions = desk.conventions;
-    let judgements = group
-        .members
-        .iter()
-        .map(|figure| judge_entry(text, figure, ledger, (cue.sheet, cue.entry), conventions));
+/// All members against what a cue names; the worst counts.
+///
+/// Conversions are judged against the first member; only it is held against the reading, unless
+/// the conversion itself failed.
+fn judge_group(
+    text: &str,
+    group: &Group,
+    worth: &[Computed],
+    desk: &Desk<'_>,
+) -> Option<Judgement> {
+    let held = held(group).iter();
+    let judgements = held.map(|figure| judge_worth(text, figure, worth, desk.conventions));
     let mut all = judgements.collect::<Option<Vec<Judgement>>>()?.into_iter();
     let first = all.next()?;
-    // Conversions are judged against the first member; only it is held against the reading, unless
-    // the conversion itself failed.
+    Some(all.fold(first, worse))
+}
+
+/// The verdict of [`judge_group`].
+fn group_verdict(group: &Group, worth: &[Computed], desk: &Desk<'_>) -> Verdict {
+    let held = held(group).iter();
+    let verdicts = held.map(|figure| verdict_on(figure, worth, desk.conventions));
+    verdicts.max().unwrap_or(Verdict::Incomparable)
+}
+
+/// The members of a group that are held against a reading.
+fn held(group: &Group) -> &[Figure] {
     let pair_fails = group.pair.as_ref().is_some_and(|pair| !stands(pair));
-    Some(if pair_fails { all.fold(first, worse) } else { first })
+    if pair_fails { &group.members } else { &group.members[..1] }
 }

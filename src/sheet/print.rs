@@ -370,7 +370,10 @@ pub fn largest_share(ledger: &Ledger, sheet: usize, value: &Value) -> Option<(St
     if !(0.0 < total) {
         return None;
     }
-    let owner = ledger.sheets.iter().enumerate().find_map(|(index, other)| {
+    // Most often it is a reading of the same page.
+    let mut own_first = std::iter::once(sheet).chain((0..ledger.sheets.len()).filter(|i| *i != sheet));
+    let owner = own_first.find_map(|index| {
+        let other = &ledger.sheets[index];
         let entry = other.entries.iter().find(|entry| {
             entry.reading().is_some_and(|reading| {
                 let members = reading.statements.first().map_or(1, |s| s.members.len().max(1));

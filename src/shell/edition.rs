@@ -108,11 +108,7 @@ pub fn make(
     let theme = Theme::new(&replaced).map_err(|fault| no(fault.to_string()))?;
     let mut run = Run::new(&folio, slips);
     let pictures = Pictures::prepare(folder, &folio);
-    let edition = Edition {
-        folio: Arc::clone(&folio),
-        draft: wish.draft,
-        pictures: pictures.published(),
-    };
+    let edition = Edition::new(Arc::clone(&folio), wish.draft, pictures.published());
     let held_up = AtomicBool::new(!wish.draft && !run.standing.may_publish(wish.strict));
     let mut making = Making { edition: &edition, theme: &theme, sink, held_up: &held_up, wish };
     let mut digests = Vec::with_capacity(folio.pages.len());
@@ -124,8 +120,8 @@ pub fn make(
         for (page, (judged, made)) in chunk.iter().zip(made.map_err(no)?) {
             run.take(*page, judged, &pictures);
             let Some(mut made) = made else { continue };
-            if let Some(document) = made.digest.search.take() {
-                index.add(&document);
+            if let Some(taken) = made.digest.search.take() {
+                index.add(taken);
             }
             home = made.home.or(home);
             digests.push(made.digest);

@@ -4,7 +4,7 @@ use crate::proof::cues::Cue;
 use crate::proof::figure::{JudgedFigure, Status, stands};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, made};
-use crate::proof::worth::judge_entry;
+use crate::proof::worth::{judge_entry, of_entry, verdict_on};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Judgement, Kind, Verdict};
@@ -155,8 +155,8 @@ pub(in crate::proof) fn untied(
     let whole = &passage.text[group.span.start..group.span.end];
     let message = format!("nothing in this sentence says which figure {whole} is");
     let mut slip = Slip::mark("untied-figure", passage.spot(group.span), message);
-    let fitting = fitting(passage, &group, desk);
-    for name in fitting.iter().take(3) {
+    let fitting = fitting(&group, desk);
+    for name in &fitting {
         slip = slip.write(format!("[{whole}](by:{name})"));
     }
     if fitting.is_empty() {
@@ -168,26 +168,28 @@ pub(in crate::proof) fn untied(
     Some(made(group, Status::Untied, None, "tied to no reading".to_owned()))
 }
 
-/// Names of figures in scope that this one would agree with.
-fn fitting(passage: &Passage<'_>, group: &Group, desk: &Desk<'_>) -> Vec<String> {
+/// As many names are offered for a figure that no words name.
+const OFFERED: usize = 3;
+
+/// The first names of figures in scope that this one would agree with.
+fn fitting(group: &Group, desk: &Desk<'_>) -> Vec<String> {
     let ledger = &desk.folio.ledger;
+    let figure = &group.members[0];
     let sheets = (0..ledger.sheets.len()).filter(|sheet| {
         desk.own.is_none_or(|own| own == *sheet) && ledger.sheets[*sheet].engine.is_some()
             || desk.sheet == Some(*sheet)
     });
-    let mut names = Vec::new();
-    for sheet in sheets {
-        for (entry, item) in ledger.sheets[sheet].entries.iter().enumerate() {
-            let figure = &group.members[0];
-            let judgement =
-                judge_entry(passage.text, figure, ledger, (sheet, entry), desk.conventions);
-            if judgement.is_some_and(|judgement| judgement.verdict == Verdict::Agree) {
-                names.push(match &ledger.sheets[sheet].engine {
-                    Some(engine) if desk.sheet != Some(sheet) => format!("{engine}.{}", item.name.text),
-                    _ => item.name.text.clone(),
-                });
-            }
-        }
-    }
-    names
+    let entries = sheets.flat_map(|sheet| {
+        let entries = ledger.sheets[sheet].entries.iter().enumerate();
+        entries.map(move |(entry, item)| (sheet, entry, item))
+    });
+    let fits = |(sheet, entry, _): &(usize, usize, &Entry)| {
+        let worth = of_entry(ledger, (*sheet, *entry));
+        worth.is_some_and(|w| verdict_on(figure, &w, desk.conventions) == Verdict::Agree)
+    };
+    let name = |(sheet, _, item): (usize, usize, &Entry)| match &ledger.sheets[sheet].engine {
+        Some(engine) if desk.sheet != Some(sheet) => format!("{engine}.{}", item.name.text),
+        _ => item.name.text.clone(),
+    };
+    entries.filter(fits).map(name).take(OFFERED).collect()
 }
