@@ -85,8 +85,8 @@ pub struct Digest {
     pub asides: Vec<view::AsideRow>,
     /// Waivers.
     pub waivers: Vec<view::WaiverRow>,
-    /// Headings and words for the search index.
-    pub search: Option<crate::site::search::SearchDocument>,
+    /// The page taken apart for the search index.
+    pub search: Option<crate::site::search::SearchPage>,
 }
 
 fn coverage(counts: &Coverage) -> view::Coverage {

@@ -3,7 +3,7 @@
 //! Words choose the reading, the value only confirms: with 25 lengths in scope a one-digit typo
 //! lands on another length in 8 % of cases, so a value alone ties nothing.
 
-use super::words::{Word, stem, words};
+use super::words::{Word, words};
 use crate::sheet::Ledger;
 use crate::text::Span;
 use std::collections::BTreeMap;
@@ -38,12 +38,15 @@ struct Phrase {
 /// The cue words of the whole folio.
 #[derive(Debug, Default)]
 pub struct CueIndex {
-    phrases: BTreeMap<String, Vec<Phrase>>,
-    engines: BTreeMap<String, Vec<(Vec<String>, usize)>>,
+    /// Entries by sheet.
+    figures: Phrases<BTreeMap<usize, usize>>,
+    /// Sheets.
+    engines: Phrases<Option<usize>>,
 }
 
 impl CueIndex {
-    /// Collects the cues of every sheet.
+    /// Collects the cues of every sheet. Where two figures of a sheet share a name, the first has
+    /// it.
     #[must_use]
     pub fn new(ledger: &Ledger) -> CueIndex {
         let mut index = CueIndex::default();
@@ -56,11 +59,10 @@ impl CueIndex {
                     entries.entry(sheet_index).or_insert(entry_index);
                 }
             }
-            if let Some(engine) = &sheet.engine {
-                let stems = stems(&engine.replace('_', " "));
-                if let Some(first) = stems.first().cloned() {
-                    index.engines.entry(first).or_default().push((stems, sheet_index));
-                }
+            if let Some(engine) = &sheet.engine
+                && let Some(sheet) = index.engines.meaning(&engine.replace('_', " "))
+            {
+                sheet.get_or_insert(sheet_index);
             }
         }
         for (words, entries) in by_words {

@@ -60,6 +60,8 @@ pub struct Folio {
     pub pages: Vec<PageEntry>,
     /// Page by file name.
     pub by_name: BTreeMap<String, usize>,
+    /// Page by sheet.
+    pub by_sheet: Vec<usize>,
     /// All named figures.
     pub ledger: Ledger,
     /// Words that name them.
@@ -141,8 +143,12 @@ pub fn read(
     slips.extend(found);
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
+    // Sheets are numbered in the order of the pages.
+    let by_sheet = (0..pages.len()).filter(|page| pages[*page].sheet.is_some()).collect();
     let corrections = corrections(&pages, &ledger);
-    (Folio { imprint, conventions, pages, by_name, ledger, cues, corrections, files }, slips)
+    let folio =
+        Folio { imprint, conventions, pages, by_name, by_sheet, ledger, cues, corrections, files };
+    (folio, slips)
 }
 
 fn corrections(pages: &[PageEntry], ledger: &Ledger) -> Vec<KnownCorrection> {
@@ -167,7 +173,7 @@ impl Folio {
     #[must_use]
     pub fn engine_page(&self, engine: &str) -> Option<&PageEntry> {
         let sheet = self.ledger.engine(engine)?;
-        self.pages.iter().find(|page| page.sheet == Some(sheet))
+        self.by_sheet.get(sheet).map(|page| &self.pages[*page])
     }
 
     /// Conventions of a page.

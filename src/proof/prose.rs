@@ -8,11 +8,11 @@ use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
 use super::folio::Folio;
 use super::passage::Passage;
 use super::words::{Word, sentences, words};
-use super::worth::{agrees, judge_entry};
+use super::worth::{judge_worth, of_entry, verdict_on};
 use crate::body::blocks::Setting;
 use crate::quantity::judge::dual;
 use crate::quantity::reader::{ReadOptions, read};
-use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
+use crate::quantity::{Computed, Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
 use std::cell::OnceCell;
@@ -355,14 +355,18 @@ fn same_dimension(group: &Group, cue: &Cue, desk: &Desk<'_>) -> bool {
     })
 }
 
-/// All members against the entry that a cue names; the worst counts.
-fn judge_group(text: &str, group: &Group, cue: &Cue, desk: &Desk<'_>) -> Option<Judgement> {
-    let ledger = &desk.folio.ledger;
-    let conventions = desk.conventions;
-    let judgements = group
-        .members
-        .iter()
-        .map(|figure| judge_entry(text, figure, ledger, (cue.sheet, cue.entry), conventions));
+/// All members against what a cue names; the worst counts.
+///
+/// Conversions are judged against the first member; only it is held against the reading, unless
+/// the conversion itself failed.
+fn judge_group(
+    text: &str,
+    group: &Group,
+    worth: &[Computed],
+    desk: &Desk<'_>,
+) -> Option<Judgement> {
+    let held = held(group).iter();
+    let judgements = held.map(|figure| judge_worth(text, figure, worth, desk.conventions));
     let mut all = judgements.collect::<Option<Vec<Judgement>>>()?.into_iter();
     let first = all.next()?;
     // Conversions are judged against the first member; only it is held against the reading, unless

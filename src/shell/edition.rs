@@ -121,8 +121,8 @@ pub fn make(
         for (page, (judged, made)) in chunk.iter().zip(made.map_err(no)?) {
             run.take(*page, judged, &pictures);
             let Some(mut made) = made else { continue };
-            if let Some(document) = made.digest.search.take() {
-                index.add(&document);
+            if let Some(taken) = made.digest.search.take() {
+                index.add(taken);
             }
             home = made.home.or(home);
             digests.push(made.digest);

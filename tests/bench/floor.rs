@@ -10,9 +10,9 @@ use walkdir::WalkDir;
 
 const TEMPLATE: &str = "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\">\
     <title>{{ title }}</title><link rel=\"stylesheet\" href=\"../sheet.css\"></head><body>\
-    <main>{{ body | safe }}</main><footer>{{ padding }}</footer></body></html>";
+    <main>{{ body | safe }}</main><footer>{{ padding | safe }}</footer></body></html>";
 
-/// Publishes the folio's pages to `site`, padded so that about `bytes` are written in all.
+/// Publishes the folio's pages to `site`, padded so that `bytes` are written in all.
 pub fn publish(folio: &Path, site: &Path, bytes: usize) {
     let mut themes = tera::Tera::default();
     themes.add_raw_template("page.html", TEMPLATE).unwrap();
@@ -26,7 +26,10 @@ pub fn publish(folio: &Path, site: &Path, bytes: usize) {
     let _ = fs::remove_dir_all(&staging);
     fs::create_dir_all(staging.join("trials")).unwrap();
     let share = bytes / pages.len();
-    pages.par_iter().for_each(|path| {
+    // The first page takes what the division leaves.
+    let left = bytes % pages.len();
+    pages.par_iter().enumerate().for_each(|(index, path)| {
+        let share = share + if index == 0 { left } else { 0 };
         let inside = path.strip_prefix(&content).unwrap().with_extension("html");
         let page = render(&themes, &fs::read_to_string(path).unwrap(), share);
         fs::write(staging.join(inside), page).unwrap();
@@ -42,7 +45,10 @@ fn render(themes: &tera::Tera, text: &str, share: usize) -> String {
     let options = Options::ENABLE_TABLES | Options::ENABLE_FOOTNOTES;
     let mut rendered = String::with_capacity(body.len() * 2);
     html::push_html(&mut rendered, Parser::new_ext(body, options));
-    let padding = " ".repeat(share.saturating_sub(rendered.len() + TEMPLATE.len()));
+    let blanks = ["{{ title }}", "{{ body | safe }}", "{{ padding | safe }}"];
+    let frame = TEMPLATE.len() - blanks.iter().map(|blank| blank.len()).sum::<usize>();
+    let own = frame + title.len() + rendered.len();
+    let padding = " ".repeat(share.saturating_sub(own));
     let mut context = tera::Context::new();
     context.insert("title", title);
     context.insert("body", &rendered);

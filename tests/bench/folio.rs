@@ -1,69 +1,45 @@
-//! A folio of any number of pages, always the same: a few readings, the sentences that state them,
-//! and a lot of plain prose.
+//! A folio of any number of pages, always the same.
+//!
+//! A text folio is mostly prose: pages of 500 words that state a few figures of an engine, and for
+//! every ten of them one engine page that declares these. A folio of engines has nothing but engine
+//! pages: the dearest kind, with a data sheet and two data files each.
 
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 use walkdir::WalkDir;
 
-/// Words for prose without figures; none of them names a reading.
-const WORDS: [&str; 48] = [
-    "the",
-    "workshop",
-    "keeps",
-    "a",
-    "ledger",
-    "of",
-    "every",
-    "tool",
-    "that",
-    "came",
-    "back",
-    "from",
-    "forest",
-    "with",
-    "worn",
-    "parts",
-    "and",
-    "each",
-    "page",
-    "tells",
-    "what",
-    "was",
-    "seen",
-    "when",
-    "it",
-    "lay",
-    "open",
-    "on",
-    "bench",
-    "under",
-    "lamp",
-    "where",
-    "dust",
-    "collects",
-    "behind",
-    "seals",
-    "after",
-    "long",
-    "winter",
-    "nobody",
-    "had",
-    "looked",
-    "there",
-    "before",
-    "so",
-    "drawing",
-    "stayed",
-    "unfinished",
+/// What the pages are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Nine articles to one engine.
+    Text,
+    /// Engines only.
+    Engines,
+}
+
+/// The commonest words of the prose; none of them names a reading.
+const COMMON: [&str; 32] = [
+    "the", "of", "and", "a", "to", "it", "was", "that", "with", "on", "from", "when", "where",
+    "each", "every", "had", "under", "after", "before", "behind", "tool", "seal", "workshop",
+    "forest", "bench", "ledger", "page", "lamp", "winter", "drawing", "parts", "dust",
 ];
+
+/// Beginnings, middles and ends of rarer words: 4,096 of them.
+const PARTS: [&str; 16] = [
+    "ba", "che", "co", "du", "el", "fi", "gra", "ho", "ke", "lu", "mo", "pra", "re", "sti", "ta",
+    "wo",
+];
+
+/// Digits of engine names; no rarer word can be one.
+const DIGITS: [&str; 10] = ["zan", "bor", "dim", "fel", "gum", "hak", "jov", "kur", "lem", "nix"];
 
 /// Sentences of prose on a page: about 500 words.
 const SENTENCES: usize = 42;
 const WORDS_A_SENTENCE: usize = 12;
 
 /// Writes a folio of `pages` pages to a new folder; gives the number of bytes.
-pub fn write(folio: &Path, pages: usize) -> u64 {
+pub fn write(folio: &Path, kind: Kind, pages: usize) -> u64 {
     let content = folio.join("content");
     let imprint =
         "title: Ledger of trials\nnotice: Invented for measuring speed.\npressure: gauge\n";
@@ -73,7 +49,11 @@ pub fn write(folio: &Path, pages: usize) -> u64 {
         .unwrap();
     for number in 0..pages {
         let name = content.join(format!("trials/trial-{number:05}.md"));
-        fs::write(name, page(number)).unwrap();
+        let head = match kind {
+            Kind::Text if number % 10 != 0 => article(number),
+            _ => engine(number),
+        };
+        fs::write(name, head + &prose(number)).unwrap();
     }
     size(&content).1
 }
@@ -129,12 +109,16 @@ fn page(number: usize) -> String {
                 write!(text, "## {}\n\n", ["On the bench", "Inside", "Afterwards"][sentence / 14]);
         }
         for word in 0..WORDS_A_SENTENCE {
-            // Knuth's MMIX generator (memory): plain, and the same everywhere.
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            let next = WORDS[(state >> 33) as usize % WORDS.len()];
-            let space = if word == 0 { "" } else { " " };
-            let emphasis = if word == 5 { "*" } else { "" };
-            let _ = write!(text, "{space}{emphasis}{next}{emphasis}");
+            // Half of running text is a few short words; the rest is spread widely.
+            let next = match draw(2) {
+                0 => COMMON[draw(COMMON.len())].to_owned(),
+                _ => [draw(16), draw(16), draw(16)].map(|part| PARTS[part]).concat(),
+            };
+            let _ = match word {
+                0 => write!(text, "{}{}", next[..1].to_uppercase(), &next[1..]),
+                5 if sentence % 5 == 0 => write!(text, " *{next}*"),
+                _ => write!(text, " {next}"),
+            };
         }
         text.push_str(if sentence % 7 == 6 { ".\n\n" } else { ". " });
     }

@@ -30,15 +30,34 @@ impl fmt::Display for Usage {
     }
 }
 
-/// Runs a program three times and gives the least of each; its last words if it fails.
-pub fn least_of_three(program: &Path, arguments: &[String]) -> Result<Usage, String> {
-    let runs: Vec<Usage> = (0..3).map(|_| run(program, arguments)).collect::<Result<_, _>>()?;
-    let least = |part: fn(&Usage) -> f64| runs.iter().map(part).fold(f64::INFINITY, f64::min);
-    Ok(Usage {
-        seconds: least(|usage| usage.seconds),
-        wall_seconds: least(|usage| usage.wall_seconds),
-        peak_megabytes: least(|usage| usage.peak_megabytes),
-    })
+/// Runs several programs in turn, `rounds` times, so that what else the machine does falls on all of
+/// them; gives the median of each, or the last words of one that fails.
+pub fn in_turn(programs: &[(&Path, &[String])], rounds: usize) -> Vec<Result<Usage, String>> {
+    let mut runs: Vec<Result<Vec<Usage>, String>> = programs.iter().map(|_| Ok(vec![])).collect();
+    for _ in 0..rounds {
+        for ((program, arguments), runs) in programs.iter().zip(&mut runs) {
+            if let Ok(done) = runs {
+                match run(program, arguments) {
+                    Ok(usage) => done.push(usage),
+                    Err(words) => *runs = Err(words),
+                }
+            }
+        }
+    }
+    runs.into_iter().map(|runs| runs.map(|runs| median(&runs))).collect()
+}
+
+fn median(runs: &[Usage]) -> Usage {
+    let middle = |part: fn(&Usage) -> f64| {
+        let mut values: Vec<f64> = runs.iter().map(part).collect();
+        values.sort_by(f64::total_cmp);
+        values[values.len() / 2]
+    };
+    Usage {
+        seconds: middle(|usage| usage.seconds),
+        wall_seconds: middle(|usage| usage.wall_seconds),
+        peak_megabytes: middle(|usage| usage.peak_megabytes),
+    }
 }
 
 fn run(program: &Path, arguments: &[String]) -> Result<Usage, String> {

@@ -3,13 +3,20 @@
 //! ```sh
 //! cargo bench --bench publish                        # 1,000 and 10,000 pages
 //! cargo bench --bench publish -- --pages 200         # another size, and ten times of it
+//! cargo bench --bench publish -- --engines           # engine pages only, the dearest kind
 //! cargo bench --bench publish -- --program PATH      # another build of the program
+//! cargo bench --bench publish -- --in FOLDER         # where to work (the usual temporary folder)
+//! cargo bench --bench publish -- folio FOLDER 1000   # only the folio, to look at or to profile
 //! ```
 //!
 //! The floor (`floor`) reads the same files, renders them with the same Markdown parser and one
 //! fixed template, and writes the same number of bytes with the same syncing and as many threads.
-//! Processor time, not time on the wall: the machine may have other things to do. Each is run three
-//! times; the least counts. Prints, never fails: a slow machine is no fault.
+//! Processor time, not time on the wall: the machine may have other things to do. The two run in
+//! turn, five times; the medians count. Prints, never fails: a slow machine is no fault.
+//!
+//! Time in the system counts as well, and on some disks it hides everything else (ext4 without a
+//! journal looks long for a file number that was not used lately, and each run frees thousands).
+//! Working in memory (`--in /dev/shm`) tells more of the program.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a measurement that fails is none")]
 
@@ -34,6 +41,10 @@ fn main() {
         ["floor", content, site, bytes] => {
             floor::publish(content.as_ref(), site.as_ref(), bytes.parse().unwrap());
         }
+        ["folio", place, pages, rest @ ..] => {
+            let kind = Options::read(rest).kind;
+            folio::write(place.as_ref(), kind, pages.parse().expect("folio FOLDER PAGES"));
+        }
         ["measure", program, rest @ ..] => measure::print_usage_of(program, rest),
         options => compare(&Options::read(options)),
     }
@@ -42,7 +53,9 @@ fn main() {
 #[cfg(unix)]
 struct Options {
     pages: usize,
+    kind: folio::Kind,
     program: std::path::PathBuf,
+    place: std::path::PathBuf,
 }
 
 #[cfg(unix)]
@@ -54,6 +67,12 @@ impl Options {
         };
         Options {
             pages: value("--pages").map_or(1000, |pages| pages.parse().expect("--pages NUMBER")),
+            kind: if words.contains(&"--engines") {
+                folio::Kind::Engines
+            } else {
+                folio::Kind::Text
+            },
+            place: value("--in").map_or_else(std::env::temp_dir, Into::into),
             program: value("--program").unwrap_or(env!("CARGO_BIN_EXE_gaugebook")).into(),
         }
     }
@@ -77,24 +96,28 @@ fn compare(options: &Options) {
 /// Measures program and floor on a folio of so many pages; `None` when the program cannot publish.
 #[cfg(unix)]
 fn round(options: &Options, pages: usize) -> Option<measure::Usage> {
-    let place = tempfile::tempdir().unwrap();
+    let place = tempfile::tempdir_in(&options.place).unwrap();
     let (folio, site) = (place.path().join("folio"), place.path().join("site"));
-    let read = folio::write(&folio, pages);
+    let read = folio::write(&folio, options.kind, pages);
     let text = |path: &std::path::Path| path.to_str().unwrap().to_string();
     let publish = ["publish".to_string(), text(&folio), "--to".to_string(), text(&site)];
-    let published = measure::least_of_three(&options.program, &publish);
-    let (files, bytes) = published.as_ref().map_or((pages, read * 3), |_| folio::size(&site));
-    println!("{pages} pages: {read} bytes read, {files} files and {bytes} bytes written");
-    match &published {
-        Ok(usage) => println!("  publish  {usage}"),
-        Err(words) => println!("  publish  could not run: {words}"),
+    // Once before counting: the number of bytes must be known, and the files be in memory.
+    let first = measure::in_turn(&[(&options.program, &publish)], 1).remove(0);
+    if let Err(words) = first {
+        println!("{pages} pages: could not publish: {words}");
+        return None;
     }
+    let (files, bytes) = folio::size(&site);
+    println!("{pages} pages: {read} bytes read, {files} files and {bytes} bytes written");
     let own = std::env::current_exe().unwrap();
-    let floor_site = text(&place.path().join("floor"));
-    let floor = ["floor".to_string(), text(&folio), floor_site, bytes.to_string()];
-    let floor = measure::least_of_three(&own, &floor).expect("the floor runs");
+    let floor_site = place.path().join("floor");
+    let floor = ["floor".to_string(), text(&folio), text(&floor_site), bytes.to_string()];
+    let programs = [(options.program.as_path(), publish.as_slice()), (own.as_path(), &floor)];
+    let mut used = measure::in_turn(&programs, 5).into_iter().map(Result::unwrap);
+    let (published, floor) = (used.next()?, used.next()?);
+    assert_eq!(folio::size(&floor_site).1, bytes, "the floor writes the same number of bytes");
+    println!("  publish  {published}");
     println!("  floor    {floor}");
-    let published = published.ok()?;
     println!("  ratio    {:.2} (goal: at most 3)", published.seconds / floor.seconds);
     Some(published)
 }

@@ -1,7 +1,9 @@
 //! The search index that readers' browsers load: one script that assigns to one global.
 //!
-//! Pages are added one by one, so a large site needs no more memory than its index. Words are kept
-//! sorted and front-coded, the pages of each word as differences, figures as numbers by dimension.
+//! Pages are added one by one and their postings kept as they will be printed, so a large site
+//! needs no more memory than its index. Taking a page apart ([`SearchPage::of`]) is most of the
+//! work and can be done on any thread; adding it ([`SearchIndex::add`]) is quick. In the index words
+//! are sorted and front-coded, the pages of each word differences, figures numbers by dimension.
 //! The same input gives the same bytes. It must not know pages, quantities or themes: it is given
 //! plain words, and numbers in coherent SI units.
 //!
@@ -23,7 +25,9 @@ mod tokens;
 pub use tokens::tokens;
 
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, HashMap};
+use tokens::{each_token, folded};
 
 /// Digits of a posting: the first half ends a number, the second half says that more follow.
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
@@ -89,12 +93,48 @@ pub struct SearchDocument {
     pub figures: Vec<SearchFigure>,
 }
 
+/// A page taken apart for the index.
+#[derive(Debug, Clone)]
+pub struct SearchPage {
+    page: Value,
+    heads: Value,
+    /// Its words, one after the other.
+    letters: String,
+    /// End of each word in `letters`, and the best place it stands in.
+    words: Vec<(u32, Field)>,
+    figures: Vec<SearchFigure>,
+}
+
+impl SearchPage {
+    /// Takes a page apart.
+    #[must_use]
+    pub fn of(document: SearchDocument) -> SearchPage {
+        let (letters, words) = words_of(&document);
+        let heads = document.headings.into_iter().flat_map(|(anchor, text)| [anchor, text]);
+        SearchPage {
+            page: json!([document.title, document.address, document.kind]),
+            heads: heads.collect(),
+            letters,
+            words,
+            figures: document.figures,
+        }
+    }
+}
+
+/// Pages of one word, printed as far as they are known.
+#[derive(Debug, Clone, Default)]
+struct Postings {
+    last: Option<u32>,
+    printed: String,
+}
+
 /// The index while it grows.
 #[derive(Debug, Clone, Default)]
 pub struct SearchIndex {
     pages: Vec<Value>,
     heads: Vec<Value>,
-    words: BTreeMap<String, Vec<(u32, Field)>>,
+    /// In no order; sorted when all are known, which is quicker than keeping them sorted.
+    words: HashMap<String, Postings>,
     figures: BTreeMap<String, Vec<(f64, u32, u32)>>,
     places: Vec<(String, String)>,
     place_numbers: BTreeMap<(String, String), u32>,
@@ -108,20 +148,28 @@ impl SearchIndex {
     }
 
     /// Adds a page. The order of adding is the order of equally good results.
-    pub fn add(&mut self, document: &SearchDocument) {
+    pub fn add(&mut self, added: SearchPage) {
         let page = u32::try_from(self.pages.len()).unwrap_or(u32::MAX);
-        self.pages.push(json!([document.title, document.address, document.kind]));
-        let heads = document.headings.iter().flat_map(|(anchor, text)| [anchor, text]);
-        self.heads.push(heads.map(String::as_str).collect());
-
-        for (word, field) in words_of(document) {
-            self.words.entry(word).or_default().push((page, field));
+        self.pages.push(added.page);
+        self.heads.push(added.heads);
+        let mut start = 0;
+        for (end, field) in added.words {
+            let end = end as usize;
+            let word = &added.letters[start..end];
+            start = end;
+            let postings = match self.words.get_mut(word) {
+                Some(known) => known,
+                None => self.words.entry(word.to_owned()).or_default(),
+            };
+            let gap = postings.last.map_or(page, |last| page - last - 1);
+            push_number(&mut postings.printed, u64::from(gap) * 4 + field as u64);
+            postings.last = Some(page);
         }
-        for figure in &document.figures {
+        for figure in added.figures {
             if figure.value.is_finite() {
-                let place = self.place(&figure.anchor, &figure.label);
+                let place = self.place(figure.anchor, figure.label);
                 let row = (figure.value, page, place);
-                self.figures.entry(figure.dimension.clone()).or_default().push(row);
+                self.figures.entry(figure.dimension).or_default().push(row);
             }
         }
     }
@@ -136,7 +184,7 @@ impl SearchIndex {
             .iter()
             .map(|unit| json!([unit.spelling, unit.dimension, unit.factor, unit.offset]))
             .collect();
-        let (words, posts) = packed(&self.words);
+        let (words, posts) = packed(self.words);
         let index = json!({
             "pages": self.pages,
             "heads": self.heads,
@@ -153,42 +201,46 @@ impl SearchIndex {
         format!("window.gaugebookIndex={index};\n")
     }
 
-    fn place(&mut self, anchor: &str, label: &str) -> u32 {
-        let key = (anchor.to_string(), label.to_string());
+    fn place(&mut self, anchor: String, label: String) -> u32 {
         let next = u32::try_from(self.places.len()).unwrap_or(u32::MAX);
-        let number = *self.place_numbers.entry(key.clone()).or_insert(next);
-        if number == next {
-            self.places.push(key);
+        match self.place_numbers.entry((anchor, label)) {
+            Entry::Occupied(known) => *known.get(),
+            Entry::Vacant(free) => {
+                self.places.push(free.key().clone());
+                *free.insert(next)
+            }
         }
-        number
     }
 }
 
-/// Each word of a page with the best place it stands in.
-fn words_of(document: &SearchDocument) -> BTreeMap<String, Field> {
-    let mut found: BTreeMap<String, (Field, usize)> = BTreeMap::new();
-    let mut note = |text: &str, field: Field| {
-        for word in tokens(text) {
-            let entry = found.entry(word).or_insert((Field::Body, 0));
-            entry.0 = entry.0.max(field);
-            entry.1 += 1;
-        }
-    };
-    note(&document.title, Field::Title);
-    for (_, heading) in &document.headings {
-        note(heading, Field::Heading);
+/// The words of a page one after the other, and of each the end and the best place it stands in.
+fn words_of(document: &SearchDocument) -> (String, Vec<(u32, Field)>) {
+    let headings = document.headings.iter().map(|(_, heading)| (heading, Field::Heading));
+    let texts: Vec<(String, Field)> = std::iter::once((&document.title, Field::Title))
+        .chain(headings)
+        .chain([(&document.text, Field::Body)])
+        .map(|(text, field)| (folded(text), field))
+        .collect();
+    let mut found: HashMap<&str, (usize, Field)> = HashMap::new();
+    for (text, field) in &texts {
+        each_token(text, |word| {
+            let entry = found.entry(word).or_insert((0, Field::Body));
+            entry.0 += 1;
+            entry.1 = entry.1.max(*field);
+        });
     }
-    note(&document.text, Field::Body);
     for stop in STOP.split_whitespace() {
         found.remove(stop);
     }
-    found
-        .into_iter()
-        .map(|(word, (field, count))| {
-            let often = if count >= OFTEN { Field::OftenInBody } else { Field::Body };
-            (word, field.max(often))
-        })
-        .collect()
+    let mut letters = String::new();
+    // Each word stands here once, so the order, which is not the same twice, leaves no trace.
+    let words = found.into_iter().map(|(word, (count, field))| {
+        let often = if count >= OFTEN { Field::OftenInBody } else { Field::Body };
+        letters.push_str(word);
+        (u32::try_from(letters.len()).unwrap_or(u32::MAX), field.max(often))
+    });
+    let words = words.collect();
+    (letters, words)
 }
 
 fn flat_figures(rows: &[(f64, u32, u32)]) -> Vec<Value> {
@@ -205,22 +257,19 @@ fn six_digits(value: f64) -> f64 {
     format!("{value:.5e}").parse().unwrap_or(value)
 }
 
-fn packed(words: &BTreeMap<String, Vec<(u32, Field)>>) -> (String, String) {
+fn packed(words: HashMap<String, Postings>) -> (String, String) {
+    let mut words: Vec<(String, Postings)> = words.into_iter().collect();
+    words.sort_unstable_by(|a, b| a.0.cmp(&b.0));
     let (mut coded, mut posts) = (String::new(), String::new());
     let mut before = "";
-    for (word, pages) in words {
+    for (word, postings) in &words {
         let shared = shared_characters(before, word).min(25);
         coded.push(char::from(DIGITS[shared]));
         coded.extend(word.chars().skip(shared));
         if !posts.is_empty() {
             posts.push(' ');
         }
-        let mut last = None;
-        for (page, field) in pages {
-            let gap = last.map_or(*page, |last: u32| page - last - 1);
-            push_number(&mut posts, u64::from(gap) * 4 + *field as u64);
-            last = Some(*page);
-        }
+        posts.push_str(&postings.printed);
         before = word;
     }
     (coded, posts)
@@ -251,11 +300,15 @@ mod tests {
         }
     }
 
+    fn page(document: SearchDocument) -> SearchPage {
+        SearchPage::of(document)
+    }
+
     #[test]
     fn words_are_front_coded_and_pages_are_gaps() {
         let mut index = SearchIndex::new();
-        index.add(&document("Rowan", "bolt bolts"));
-        index.add(&document("Hazel", "bolt"));
+        index.add(page(document("Rowan", "bolt bolts")));
+        index.add(page(document("Hazel", "bolt")));
         let script = index.finish(&[], &[]);
         assert!(script.contains("\"words\":\"AboltEsAhazelArowan\""), "{script}");
         // bolt: page 0 and the next one, both body; hazel: gap 1, title (1 × 4 + 3 = 7 = H).
@@ -282,9 +335,15 @@ mod tests {
 
     #[test]
     fn a_word_in_the_title_counts_as_such_wherever_else_it_stands() {
-        let words = words_of(&document("bolt", "bolt bolt bolt bolt spring spring spring spring"));
-        assert_eq!(words.get("bolt"), Some(&Field::Title));
-        assert_eq!(words.get("spring"), Some(&Field::OftenInBody));
+        let taken = page(document("bolt", "bolt bolt bolt bolt spring spring spring spring"));
+        let mut words: Vec<(&str, Field)> = Vec::new();
+        let mut start = 0;
+        for (end, field) in &taken.words {
+            words.push((&taken.letters[start..*end as usize], *field));
+            start = *end as usize;
+        }
+        words.sort_unstable();
+        assert_eq!(words, [("bolt", Field::Title), ("spring", Field::OftenInBody)]);
     }
 
     #[test]
@@ -314,7 +373,8 @@ mod tests {
                 label: format!("reading {n}"),
             };
             let figures = (0..30).map(figure).collect();
-            index.add(&SearchDocument { figures, ..document(&format!("Page {page}"), &text) });
+            let title = format!("Page {page}");
+            index.add(SearchPage::of(SearchDocument { figures, ..document(&title, &text) }));
         }
         let size = index.finish(&[], &[]).len();
         assert!(size < 300 * 1024, "{size}");
@@ -323,7 +383,7 @@ mod tests {
     #[test]
     fn line_separators_do_not_break_the_script() {
         let mut index = SearchIndex::new();
-        index.add(&document("a\u{2028}b", ""));
+        index.add(page(document("a\u{2028}b", "")));
         assert!(index.finish(&[], &[]).contains("a\\u2028b"));
     }
 
@@ -337,7 +397,7 @@ mod tests {
         };
         let mut index = SearchIndex::new();
         let rows = vec![figure(0.015), figure(0.012_345_678), figure(f64::NAN)];
-        index.add(&SearchDocument { figures: rows, ..document("a", "") });
+        index.add(page(SearchDocument { figures: rows, ..document("a", "") }));
         let script = index.finish(&[], &[]);
         assert!(script.contains("\"figures\":{\"length\":[0.0123457,0,0,0.015,0,0]}"), "{script}");
         assert!(script.contains("\"places\":[[\"reading-bore\",\"bore\"]]"), "{script}");

@@ -6,24 +6,38 @@
 /// the characters they stand for.
 #[must_use]
 pub fn tokens(text: &str) -> Vec<String> {
-    let text: String = text.chars().map(plain).collect::<String>().to_lowercase();
     let mut words = Vec::new();
-    let mut word = String::new();
-    let mut characters = text.chars().peekable();
-    while let Some(character) = characters.next() {
-        let inside_number = matches!(character, '.' | ',')
-            && word.ends_with(|last: char| last.is_ascii_digit())
-            && characters.peek().is_some_and(char::is_ascii_digit);
-        if character.is_alphanumeric() || inside_number {
-            word.push(character);
-        } else if !word.is_empty() {
-            words.push(std::mem::take(&mut word));
-        }
-    }
-    if !word.is_empty() {
-        words.push(word);
-    }
+    each_token(&folded(text), |word| words.push(word.to_owned()));
     words
+}
+
+/// The text in the form in which words are compared.
+pub(super) fn folded(text: &str) -> String {
+    if text.is_ascii() {
+        return text.to_ascii_lowercase();
+    }
+    text.chars().map(plain).collect::<String>().to_lowercase()
+}
+
+/// The words of a folded text, one by one.
+pub(super) fn each_token<'t>(text: &'t str, mut each: impl FnMut(&'t str)) {
+    let mut start = None;
+    let mut after_digit = false;
+    for (at, character) in text.char_indices() {
+        let inside_number = matches!(character, '.' | ',')
+            && start.is_some()
+            && after_digit
+            && text.as_bytes().get(at + 1).is_some_and(u8::is_ascii_digit);
+        if character.is_alphanumeric() || inside_number {
+            start = start.or(Some(at));
+        } else if let Some(start) = start.take() {
+            each(&text[start..at]);
+        }
+        after_digit = character.is_ascii_digit();
+    }
+    if let Some(start) = start {
+        each(&text[start..]);
+    }
 }
 
 fn plain(character: char) -> char {
