@@ -15,7 +15,6 @@ use crate::site::view::{
     AsidesPage, ChecksPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow, HomePage,
     IndexEntry, Link, PageAside, PageWaiver, SearchPage, UnitGroup, UnitRow, View,
 };
-use std::collections::BTreeMap;
 
 fn entry(page: &PageEntry) -> IndexEntry {
     IndexEntry {
@@ -70,7 +69,6 @@ fn total(digests: &[Digest]) -> Coverage {
 
 fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
     let mut families: Vec<Family> = Vec::new();
-    let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for digest in digests {
         let page = &edition.folio.pages[digest.page];
         let (PageKind::Engine, Some(sheet)) = (page.front.kind, page.sheet) else { continue };

@@ -57,7 +57,7 @@ fn column(edition: &Edition, sheet: usize, reference: bool) -> Column {
     Column {
         title: engine_title(name),
         address: item.address.clone(),
-        family: title_case(&item.family),
+        family: engine_title(&item.family),
         specimens: item.specimens,
         reference,
     }

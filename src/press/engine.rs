@@ -1,13 +1,13 @@
 //! The page of one engine: data sheet, derived figures, claims, caution.
 
 use super::Edition;
-use super::compare::title_case;
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::{kind_words, plain};
 use super::values::{entry_mark, plus_minus, stated_shown, value_style};
 use crate::formula;
 use crate::proof::checks::statement::compare;
+use crate::proof::checks::tie::engine_title;
 use crate::proof::{PageEntry, PageProof, Status};
 use crate::quantity::{Dimension, Kind, Verdict as Judged};
 use crate::sheet::print::{derived_style, largest_share, shown, style_of, valued};
@@ -85,7 +85,7 @@ pub(super) fn engine_page(
     let mut view = EnginePage {
         frame: written(edition, page, contents, caution),
         engine: plain(&front.engine),
-        family: title_case(&plain(&front.family)),
+        family: engine_title(&plain(&front.family)),
         body_html,
         sequence: front.sequence.iter().map(|step| step.text.clone()).collect(),
         questions: front

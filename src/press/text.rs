@@ -170,6 +170,8 @@ fn digest(
         marks,
         asides: standing.asides.clone(),
         waivers: standing.waivers.clone(),
-        search: Some(written_document(edition, page, document, proof)),
+        search: Some(crate::site::search::SearchPage::of(written_document(
+            edition, page, document, proof,
+        ))),
     }
 }

@@ -3,7 +3,7 @@
 //! Words choose the reading, the value only confirms: with 25 lengths in scope a one-digit typo
 //! lands on another length in 8 % of cases, so a value alone ties nothing.
 
-use super::words::{Word, words};
+use super::words::{Word, stem, words};
 use crate::sheet::Ledger;
 use crate::text::Span;
 use std::collections::BTreeMap;
@@ -23,8 +23,8 @@ pub struct Cue {
     pub entry: usize,
     /// Whether the words name only the engine, and the figure is the one named before.
     pub is_echo: bool,
-    /// Whether the engine is only set against another ("than Ash's"): then the figure stands next to
-    /// the words or is another one's.
+    /// Whether the engine is only set against another ("than Ash's"): then the figure stands next
+    /// to the words or is another one's.
     pub is_contrast: bool,
 }
 
@@ -38,15 +38,12 @@ struct Phrase {
 /// The cue words of the whole folio.
 #[derive(Debug, Default)]
 pub struct CueIndex {
-    /// Entries by sheet.
-    figures: Phrases<BTreeMap<usize, usize>>,
-    /// Sheets.
-    engines: Phrases<Option<usize>>,
+    phrases: BTreeMap<String, Vec<Phrase>>,
+    engines: BTreeMap<String, Vec<(Vec<String>, usize)>>,
 }
 
 impl CueIndex {
-    /// Collects the cues of every sheet. Where two figures of a sheet share a name, the first has
-    /// it.
+    /// Collects the cues of every sheet.
     #[must_use]
     pub fn new(ledger: &Ledger) -> CueIndex {
         let mut index = CueIndex::default();
@@ -59,10 +56,11 @@ impl CueIndex {
                     entries.entry(sheet_index).or_insert(entry_index);
                 }
             }
-            if let Some(engine) = &sheet.engine
-                && let Some(sheet) = index.engines.meaning(&engine.replace('_', " "))
-            {
-                sheet.get_or_insert(sheet_index);
+            if let Some(engine) = &sheet.engine {
+                let stems = stems(&engine.replace('_', " "));
+                if let Some(first) = stems.first().cloned() {
+                    index.engines.entry(first).or_default().push((stems, sheet_index));
+                }
             }
         }
         for (words, entries) in by_words {

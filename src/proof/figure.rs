@@ -49,7 +49,7 @@ pub struct JudgedFigure {
     pub tied: Option<(usize, usize)>,
     /// Formula it is bound to, if it is more than a name.
     pub formula: Option<String>,
-    /// Reason of an aside or supposition, or in a line what was found where it does not agree.
+    /// Reason of an aside or supposition, or what was found, in a line.
     pub reason: String,
 }
 

@@ -60,8 +60,6 @@ pub struct Folio {
     pub pages: Vec<PageEntry>,
     /// Page by file name.
     pub by_name: BTreeMap<String, usize>,
-    /// Page by sheet.
-    pub by_sheet: Vec<usize>,
     /// All named figures.
     pub ledger: Ledger,
     /// Words that name them.
@@ -80,6 +78,9 @@ pub fn address_of(name: &str) -> String {
     format!("{stem}.html")
 }
 
+/// Gives a page's file by its name, or the slip that it cannot be read.
+pub type Loader<'a> = dyn Fn(&str) -> Result<Arc<Source>, Box<Slip>> + Sync + 'a;
+
 /// Reads the declarations of every page. `load` gives a page's file; it is called once for each
 /// name, from several threads. `imprint` is the imprint's file, if there is one.
 #[must_use]
@@ -87,7 +88,7 @@ pub fn read(
     names: &[String],
     files: BTreeSet<String>,
     imprint_source: Option<&Arc<Source>>,
-    load: &(dyn Fn(&str) -> Result<Arc<Source>, Slip> + Sync),
+    load: &Loader<'_>,
 ) -> (Folio, Vec<Slip>) {
     let mut slips = Vec::new();
     let imprint = match imprint_source {
@@ -111,7 +112,7 @@ pub fn read(
                 let (page, slips) = page::read(&source);
                 (Some(page), slips)
             }
-            Err(slip) => (None, vec![slip]),
+            Err(slip) => (None, vec![*slip]),
         })
         .collect();
     let mut pages: Vec<PageEntry> = Vec::new();
@@ -143,12 +144,8 @@ pub fn read(
     slips.extend(found);
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
-    // Sheets are numbered in the order of the pages.
-    let by_sheet = (0..pages.len()).filter(|page| pages[*page].sheet.is_some()).collect();
     let corrections = corrections(&pages, &ledger);
-    let folio =
-        Folio { imprint, conventions, pages, by_name, by_sheet, ledger, cues, corrections, files };
-    (folio, slips)
+    (Folio { imprint, conventions, pages, by_name, ledger, cues, corrections, files }, slips)
 }
 
 fn corrections(pages: &[PageEntry], ledger: &Ledger) -> Vec<KnownCorrection> {
@@ -173,7 +170,7 @@ impl Folio {
     #[must_use]
     pub fn engine_page(&self, engine: &str) -> Option<&PageEntry> {
         let sheet = self.ledger.engine(engine)?;
-        self.by_sheet.get(sheet).map(|page| &self.pages[*page])
+        self.pages.iter().find(|page| page.sheet == Some(sheet))
     }
 
     /// Conventions of a page.

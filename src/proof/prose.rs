@@ -8,11 +8,11 @@ use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
 use super::folio::Folio;
 use super::passage::Passage;
 use super::words::{Word, sentences, words};
-use super::worth::{judge_worth, of_entry, verdict_on};
+use super::worth::{agrees, judge_entry};
 use crate::body::blocks::Setting;
 use crate::quantity::judge::dual;
 use crate::quantity::reader::{ReadOptions, read};
-use crate::quantity::{Computed, Conventions, Figure, Judgement, Kind, Verdict};
+use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
 use std::cell::OnceCell;
@@ -240,6 +240,15 @@ pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span,
 }
 
 impl Line<'_> {
+    /// Where the line names engines.
+    fn engines(&self, desk: &Desk<'_>) -> Vec<Span> {
+        let named = desk.folio.cues.engines_in(&self.words).into_iter();
+        let span = |first: usize, last: usize| {
+            Span::new(self.words[first].span.start, self.words[last - 1].span.end)
+        };
+        named.map(|(first, last, _)| span(first, last)).collect()
+    }
+
     /// The figures that the line names. An engine in the row or column of a cell names the engine
     /// of the whole cell.
     pub(super) fn cues(&self, desk: &Desk<'_>) -> Vec<Cue> {
@@ -282,16 +291,9 @@ fn tie_sentence(
     let agree = |row: usize, column: usize| {
         same_dimension(&groups[row], &cues[column], desk) && agrees(judged(row, column))
     };
-    let engines: Vec<Span> = desk
-        .folio
-        .cues
-        .engines_in(&line.words)
-        .into_iter()
-        .map(|(first, last, _)| {
-            Span::new(line.words[first].span.start, line.words[last - 1].span.end)
-        })
-        .collect();
-    let fixed = parallel(line, &engines, &spans, cues, |row, column| cost(row, column).is_some());
+    let fixed = parallel(line, &line.engines(desk), &spans, cues, |row, column| {
+        cost(row, column).is_some()
+    });
     let cost = |row: usize, column: usize| match fixed.get(row).copied().flatten() {
         Some(meant) => (meant == column).then_some(0.0),
         None => cost(row, column).filter(|_| !fixed.contains(&Some(column))),
@@ -299,7 +301,7 @@ fn tie_sentence(
     let is_puzzle = 1 < groups.len() || 1 < cues.len();
     let chosen =
         assign(groups.len(), cues.len(), cost, |row, column| is_puzzle && agree(row, column));
-    let ties: Vec<Option<(Tied<'_>, Option<usize>)>> = (0..groups.len())
+    let ties: Vec<Swappable<'_>> = (0..groups.len())
         .map(|row| {
             let column = chosen[row]?;
             let judgement = judged(row, column)?.clone();
@@ -318,6 +320,21 @@ fn tie_sentence(
             Some((tied, swapped))
         })
         .collect();
+    tell_ties(passage, groups, ties, desk, proof, slips);
+}
+
+/// A tie, and the figure that stands in its place while it stands in that one's.
+type Swappable<'a> = Option<(Tied<'a>, Option<usize>)>;
+
+/// Tells of every figure of a sentence, in order.
+fn tell_ties(
+    passage: &Passage<'_>,
+    groups: Vec<Group>,
+    ties: Vec<Swappable<'_>>,
+    desk: &Desk<'_>,
+    proof: &mut PassageProof,
+    slips: &mut Vec<Slip>,
+) {
     for ((row, group), tie) in groups.into_iter().enumerate().zip(ties) {
         let Some((tied, swapped)) = tie else {
             proof.figures.extend(tie::untied(passage, group, desk, slips));
@@ -355,18 +372,14 @@ fn same_dimension(group: &Group, cue: &Cue, desk: &Desk<'_>) -> bool {
     })
 }
 
-/// All members against what a cue names; the worst counts.
-///
-/// Conversions are judged against the first member; only it is held against the reading, unless
-/// the conversion itself failed.
-fn judge_group(
-    text: &str,
-    group: &Group,
-    worth: &[Computed],
-    desk: &Desk<'_>,
-) -> Option<Judgement> {
-    let held = held(group).iter();
-    let judgements = held.map(|figure| judge_worth(text, figure, worth, desk.conventions));
+/// All members against the entry that a cue names; the worst counts.
+fn judge_group(text: &str, group: &Group, cue: &Cue, desk: &Desk<'_>) -> Option<Judgement> {
+    let ledger = &desk.folio.ledger;
+    let conventions = desk.conventions;
+    let judgements = group
+        .members
+        .iter()
+        .map(|figure| judge_entry(text, figure, ledger, (cue.sheet, cue.entry), conventions));
     let mut all = judgements.collect::<Option<Vec<Judgement>>>()?.into_iter();
     let first = all.next()?;
     // Conversions are judged against the first member; only it is held against the reading, unless

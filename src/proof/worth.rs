@@ -3,7 +3,7 @@
 
 use crate::formula::{self, FaultKind, Formula, FormulaFault, Outcome, Scope, Shift};
 use crate::quantity::exact::Rational;
-use crate::quantity::judge::{against, verdict};
+use crate::quantity::judge::against;
 use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real, Verdict};
 use crate::sheet::{Ledger, Stated};
 
@@ -23,24 +23,6 @@ fn of_quantity(quantity: &Quantity, half_width: &Rational) -> Computed {
     }
 }
 
-/// What an entry is worth: each statement of a reading, or the result of a formula with its worst
-/// case. `None` where the entry has no value.
-#[must_use]
-pub fn of_entry(ledger: &Ledger, (sheet, entry): (usize, usize)) -> Option<Vec<Computed>> {
-    let item = &ledger.sheets[sheet].entries[entry];
-    if let Some(reading) = item.reading() {
-        if !reading.statements.is_empty() {
-            return Some(reading.statements.iter().map(of_statement).collect());
-        }
-        let lent = ledger.nominal(sheet, entry)?;
-        return Some(vec![of_quantity(&lent.quantity, &Rational::from_integer(0.into()))]);
-    }
-    let formula = item.derived()?.formula.as_ref()?;
-    let scope = ledger.scope(sheet);
-    let conventions = &ledger.sheets[sheet].conventions;
-    Some(vec![formula::worst_case(formula, &scope, conventions).ok()?])
-}
-
 /// Judges a figure against an entry. A reading with several statements agrees with the one that it
 /// fits best. `None` where the entry has no value.
 #[must_use]
@@ -48,7 +30,7 @@ pub fn judge_entry(
     text: &str,
     figure: &Figure,
     ledger: &Ledger,
-    entry: (usize, usize),
+    (sheet, entry): (usize, usize),
     conventions: &Conventions,
 ) -> Option<Judgement> {
     let item = &ledger.sheets[sheet].entries[entry];
@@ -136,4 +118,10 @@ pub fn truth(
         }
         Err(fault) => Err(fault),
     }
+}
+
+/// Whether a figure agrees outright.
+#[must_use]
+pub fn agrees(judgement: Option<&Judgement>) -> bool {
+    judgement.is_some_and(|judgement| judgement.verdict == Verdict::Agree)
 }

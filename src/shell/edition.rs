@@ -3,14 +3,14 @@
 use super::folder::{Folder, NoFolio};
 use crate::press::{
     Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, comparison_csv,
-    engine_csv, engine_json, fault_pages, home_page, search_page,
+    engine_csv, engine_json, fault_pages, home_page, made_documents, search_page,
 };
 use crate::proof::checks::link::AnchorWanted;
 use crate::proof::checks::unused::Named;
 use crate::proof::{Coverage, Folio, finish, judge, judge_with};
 use crate::quantity::units::table;
 use crate::site::pictures;
-use crate::site::search::{SearchIndex, SearchUnit};
+use crate::site::search::{SearchIndex, SearchPage, SearchUnit};
 use crate::site::theme::Theme;
 use crate::site::view::{HomePage, View};
 use crate::slip::{Severity, Slip, arrange};
@@ -81,7 +81,7 @@ pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<Standin
             .par_iter()
             .map(|page| match source(folder, &folio, *page) {
                 Ok(source) => Judged::of(judge(&folio, *page, &source)),
-                Err(slip) => Judged::unread(slip),
+                Err(slip) => Judged::unread(*slip),
             })
             .collect();
         for (page, judged) in chunk.iter().zip(judged) {
@@ -143,15 +143,15 @@ fn chunks(folio: &Folio) -> Vec<Vec<usize>> {
     all.chunks(AT_A_TIME).map(<[usize]>::to_vec).collect()
 }
 
-fn source(folder: &Folder, folio: &Folio, page: usize) -> Result<Arc<Source>, Slip> {
+fn source(folder: &Folder, folio: &Folio, page: usize) -> Result<Arc<Source>, Box<Slip>> {
     let entry = &folio.pages[page];
     let source = folder.page(&entry.name)?;
     if source.text.len() == entry.length {
         return Ok(source);
     }
     let spot = crate::text::Spot::new(&source, crate::text::Span::new(0, 0));
-    Err(Slip::stop("not-utf8", spot, "the page was changed while it was being judged")
-        .help("run again"))
+    let message = "the page was changed while it was being judged";
+    Err(Box::new(Slip::stop("not-utf8", spot, message).help("run again")))
 }
 
 /// What is kept of a judged page.
@@ -314,7 +314,7 @@ impl Making<'_> {
             Ok(source) => source,
             Err(slip) => {
                 self.held_up.store(!self.wish.draft, Ordering::Relaxed);
-                return Ok((Judged::unread(slip), None));
+                return Ok((Judged::unread(*slip), None));
             }
         };
         judge_with(folio, page, &source, |document, proof| {
@@ -356,7 +356,11 @@ impl Making<'_> {
         put(&asides_page(edition, &digests.all))?;
         put(&search_page(edition))?;
         fault_pages(edition).iter().try_for_each(put)?;
-        let index = digests.index.finish(&search_units(), &synonyms(&edition.folio));
+        let mut index = digests.index;
+        for document in made_documents() {
+            index.add(SearchPage::of(document));
+        }
+        let index = index.finish(&search_units(), &synonyms(&edition.folio));
         self.sink.put("search-index.js", index.as_bytes())?;
         for (sheet, item) in edition.folio.ledger.sheets.iter().enumerate() {
             if let Some(engine) = &item.engine {

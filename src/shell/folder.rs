@@ -89,11 +89,11 @@ impl Folder {
     ///
     /// # Errors
     /// The slip.
-    pub fn page(&self, name: &str) -> Result<Arc<Source>, Slip> {
+    pub fn page(&self, name: &str) -> Result<Arc<Source>, Box<Slip>> {
         self.text(name).map_err(|fault| {
             let source = Source::new(name, "");
             let spot = Spot::new(&source, Span::new(0, 0));
-            match fault {
+            Box::new(match fault {
                 ReadFault::NotUtf8(line) => {
                     let message = format!("line {line} holds bytes that are no UTF-8 text");
                     Slip::stop("not-utf8", spot, message).help("save the file as UTF-8")
@@ -103,7 +103,7 @@ impl Folder {
                     Slip::stop("not-utf8", spot, message).help("delete it; it does not show")
                 }
                 fault => Slip::stop("not-utf8", spot, fault.message(name)),
-            }
+            })
         })
     }
 

@@ -65,44 +65,55 @@ pub fn size(folder: &Path) -> (usize, u64) {
     sizes.fold((0, 0), |(files, bytes), entry| (files + 1, bytes + entry.metadata().unwrap().len()))
 }
 
-/// One page in so many describes an engine; the others are prose that states its figures.
-const PAGES_AN_ENGINE: usize = 50;
-
-/// The engine of a block of pages, as letters: numbers would be figures.
-fn engine_of(number: usize) -> String {
-    let mut rest = number / PAGES_AN_ENGINE;
-    let mut name = String::from("tool_");
-    for _ in 0..4 {
-        name.push(char::from(b'a' + (rest % 26) as u8));
-        rest /= 26;
-    }
-    name
+/// Pressure, bore and mass of an engine; they differ from one to the next, so that nothing can be
+/// remembered from the last page.
+fn figures(number: usize) -> [String; 3] {
+    let (pressure, mass) = (60 + number % 40, 150 + number % 100);
+    [
+        format!("{}.{} bar", pressure / 10, pressure % 10),
+        format!("0.{} mm", 800 + number % 200),
+        format!("{}.{} g", mass / 10, mass % 10),
+    ]
 }
 
-fn page(number: usize) -> String {
-    let engine = engine_of(number);
-    // Differs from engine to engine, so that nothing can be remembered from the last one.
-    let block = number / PAGES_AN_ENGINE;
-    let (pressure, bore, mass) = (60 + block % 40, 800 + block % 200, 150 + block % 100);
-    let pressure = format!("{}.{} bar", pressure / 10, pressure % 10);
-    let bore = format!("0.{bore} mm");
-    let mass = format!("{}.{} g", mass / 10, mass % 10);
-    let mut text = format!("---\ntitle: Trial {number:05}\nsummary: One of many.\n");
-    if number.is_multiple_of(PAGES_AN_ENGINE) {
-        let _ = write!(
-            text,
-            "engine: {engine}\nsources:\n  bench: {{kind: measured, with: caliper, on: 2026-03-02}}\n\
-             readings_from: bench\nreadings:\n  operating_pressure: {pressure}\n  \
-             metering_bore: {bore}\n  bolt_mass: {mass}\n"
-        );
-    }
-    let name = engine.replace('_', " ");
-    let _ = write!(
-        text,
-        "---\n\nThe operating pressure of {name} is {pressure}. The metering bore of {name} is {bore}.\n\n\
-         | Part | {name} |\n|---|---|\n| bolt mass | {mass} |\n\n"
-    );
-    let mut state = number as u64;
+fn name(number: usize) -> String {
+    format!("{number:05}").bytes().map(|digit| DIGITS[usize::from(digit - b'0')]).collect()
+}
+
+fn engine(number: usize) -> String {
+    let ([pressure, bore, mass], name) = (figures(number), name(number));
+    format!(
+        "---\ntitle: Trial of the {name}\nsummary: One of many.\nengine: {name}\n\
+         sources:\n  bench: {{kind: measured, with: caliper, on: 2026-03-02}}\n\
+         readings_from: bench\nreadings:\n  operating_pressure: {pressure}\n  \
+         metering_bore: {bore}\n  bolt_mass: {mass}\n---\n\n\
+         The operating pressure is {pressure}. The metering bore is {bore}.\n\n\
+         | Part | Reading |\n|---|---|\n| bolt mass | {mass} |\n\n"
+    )
+}
+
+/// A page about the engine that was declared last.
+fn article(number: usize) -> String {
+    let about = number - number % 10;
+    let ([pressure, bore, mass], name) = (figures(about), name(about));
+    format!(
+        "---\ntitle: Notes on the {name}, {}\nsummary: Written on the bench.\n\
+         author: A. Writer\ndate: 2026-03-02\n---\n\n\
+         The operating pressure of the {name} is {pressure}. See [its page](trial-{about:05}.md).\n\n\
+         | Engine | metering bore | bolt mass |\n|---|---|---|\n| {name} | {bore} | {mass} |\n\n",
+        ["first", "second", "third"][number % 3]
+    )
+}
+
+fn prose(number: usize) -> String {
+    let mut text = String::new();
+    let mut state = number as u64 + 1;
+    // Knuth's MMIX generator (memory): plain, and the same everywhere.
+    let mut draw = move |below: usize| {
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as usize % below
+    };
     for sentence in 0..SENTENCES {
         if sentence % 14 == 0 {
             let _ =

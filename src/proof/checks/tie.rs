@@ -4,7 +4,7 @@ use crate::proof::cues::Cue;
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, made};
-use crate::proof::worth::{judge_entry, of_entry, verdict_on};
+use crate::proof::worth::judge_entry;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};
@@ -188,8 +188,8 @@ pub(in crate::proof) fn untied(
     let whole = &passage.text[group.span.start..group.span.end];
     let message = format!("nothing in this sentence says which figure {whole} is");
     let mut slip = Slip::mark("untied-figure", passage.spot(group.span), message);
-    let fitting = fitting(&group, desk);
-    for name in &fitting {
+    let fitting = fitting(passage, &group, desk);
+    for name in fitting.iter().take(3) {
         slip = slip.write(format!("[{whole}](by:{name})"));
     }
     if fitting.is_empty() {
@@ -201,13 +201,9 @@ pub(in crate::proof) fn untied(
     Some(made(group, Status::Untied, None, "tied to no reading".to_owned()))
 }
 
-/// As many names are offered for a figure that no words name.
-const OFFERED: usize = 3;
-
-/// The first names of figures in scope that this one would agree with.
-fn fitting(group: &Group, desk: &Desk<'_>) -> Vec<String> {
+/// Names of figures in scope that this one would agree with.
+fn fitting(passage: &Passage<'_>, group: &Group, desk: &Desk<'_>) -> Vec<String> {
     let ledger = &desk.folio.ledger;
-    let figure = &group.members[0];
     let sheets = (0..ledger.sheets.len()).filter(|sheet| {
         desk.own.is_none_or(|own| own == *sheet) && ledger.sheets[*sheet].engine.is_some()
             || desk.sheet == Some(*sheet)
