@@ -12,6 +12,7 @@
 
 mod clean;
 mod faults;
+mod front;
 mod mutation;
 mod support;
 mod ties;

@@ -23,10 +23,10 @@ use std::path::Path;
 use std::sync::Arc;
 
 /// A small generator (the multiplier and increment of Knuth's MMIX); same seed, same numbers.
-struct Dice(u64);
+pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
-    fn below(&mut self, n: usize) -> usize {
+    pub(crate) fn below(&mut self, n: usize) -> usize {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
         usize::try_from(self.0 >> 33).unwrap_or(0) % n.max(1)
     }
@@ -59,7 +59,7 @@ fn hedge_share(value: f64) -> f64 {
 
 /// Whether a figure, as written, is true of a value in its own unit, by the rules of rounding,
 /// hedges, bounds and ranges.
-fn is_true(figure: &Figure, truth: f64) -> bool {
+pub(crate) fn is_true(figure: &Figure, truth: f64) -> bool {
     let ends = numbers(&figure.amount);
     let (first, last) = (ends[0], ends[ends.len() - 1]);
     let slack = 1e-9 * truth.abs().max(1e-12);
@@ -137,7 +137,7 @@ impl Target {
     }
 }
 
-fn demo() -> (Texts, Arc<Folio>) {
+pub(crate) fn demo() -> (Texts, Arc<Folio>) {
     let texts = Texts::load(Path::new(env!("CARGO_MANIFEST_DIR")));
     let (folio, slips) = texts.index();
     assert!(slips.iter().all(|slip| slip.severity != Severity::Stop));
@@ -311,11 +311,11 @@ fn fare(folio: &Arc<Folio>, targets: &[Target], mutants: &[(usize, String)]) -> 
 }
 
 /// Every digit of a text by its place.
-fn digits(text: &str) -> Vec<usize> {
+pub(crate) fn digits(text: &str) -> Vec<usize> {
     text.bytes().enumerate().filter(|(_, b)| b.is_ascii_digit()).map(|(at, _)| at).collect()
 }
 
-fn put(text: &str, at: usize, digit: u8) -> String {
+pub(crate) fn put(text: &str, at: usize, digit: u8) -> String {
     format!("{}{}{}", &text[..at], char::from(digit), &text[at + 1..])
 }
 
@@ -337,8 +337,8 @@ fn one_wrong_digit_stops_publishing() {
         let written = target.written();
         for at in number_digits(written) {
             let old = written.as_bytes()[at] - b'0';
-            let first = u8::try_from(dice.below(3)).unwrap();
-            for step in [1 + first, 4 + first, 7 + first] {
+            let first = u8::try_from(dice.below(5)).unwrap();
+            for step in [1 + first, 5 + first] {
                 mutants.push((index, put(written, at, b'0' + (old + step) % 10)));
             }
         }
@@ -443,29 +443,32 @@ fn unit(written: &str, dice: &mut Dice) -> Option<String> {
     Some(format!("{number} {other}"))
 }
 
-/// A gauge pressure given as an absolute one without saying so.
-fn absolute(written: &str, _: &mut Dice) -> Option<String> {
-    let (number, unit) = written.split_once(' ')?;
+/// A gauge pressure given as an absolute one without saying so, worked out from what it states.
+fn absolute(target: &Target) -> Option<String> {
+    let (number, unit) = target.written().split_once(' ')?;
     let ambient = match unit {
         "psi" => 14.696,
         "bar" => 1.013_25,
         _ => return None,
     };
     let places = number.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    let value: f64 = number.parse().ok()?;
+    let value = match &target.partners[0] {
+        Partner::Values(values) => values[0],
+        Partner::First(value) => *value,
+        Partner::Later(_) => return None,
+    };
     Some(format!("{:.places$} {unit}", value + ambient))
 }
 
 /// Operators with the share of stopped mutants, in per cent, for which the right figure must be
 /// among what is proposed. Measured, less a few: digits omitted or doubled leave several figures
 /// that could have been meant, and a longer one is found less often.
-const OPERATORS: [(&str, Operator, usize); 6] = [
+const OPERATORS: [(&str, Operator, usize); 5] = [
     ("digits transposed", transposed, 90),
     ("digit omitted", omitted, 60),
     ("digit doubled", doubled, 80),
     ("decimal point or zero", point, 85),
     ("unit or prefix swapped", unit, 85),
-    ("absolute given as gauge", absolute, 90),
 ];
 
 #[test]
@@ -479,11 +482,17 @@ fn other_slips_of_the_hand_stop_publishing() {
             let mutant = operator(target.written(), &mut dice);
             mutants.extend(mutant.map(|mutant| (index, mutant)));
         }
-        let tally = fare(&folio, &targets, &mutants);
-        report(name, &tally);
+        hold(name, &fare(&folio, &targets, &mutants), wanted);
+    }
+    let absolute = targets.iter().enumerate().filter_map(|(at, t)| Some((at, absolute(t)?)));
+    let mutants: Vec<(usize, String)> = absolute.collect();
+    hold("absolute given as gauge", &fare(&folio, &targets, &mutants), 90);
+}
+
+fn hold(name: &str, tally: &Tally, wanted: usize) {
+        report(name, tally);
         assert!(10 < tally.all(), "{name}");
         assert!(tally.survived.is_empty(), "{name}: {:#?}", tally.survived);
         assert!(tally.misplaced.is_empty(), "{name}: {:#?}", tally.misplaced);
         assert!(wanted * tally.stopped < 100 * tally.right, "{name}: {:#?}", tally.wrong);
-    }
 }

@@ -50,6 +50,7 @@ pub(crate) fn folders(below: &str) -> Vec<PathBuf> {
 pub(crate) struct Texts {
     pub(crate) pages: BTreeMap<String, String>,
     pub(crate) imprint: String,
+    pub(crate) files: BTreeSet<String>,
 }
 
 impl Texts {
@@ -60,6 +61,7 @@ impl Texts {
         Texts {
             pages: folder.pages.iter().map(|name| (name.clone(), read(name))).collect(),
             imprint: read(&"content/imprint.yaml".to_owned()),
+            files: folder.files.clone(),
         }
     }
 
@@ -68,7 +70,7 @@ impl Texts {
         let names: Vec<String> = self.pages.keys().cloned().collect();
         let imprint = Source::new("content/imprint.yaml", self.imprint.as_str());
         let load = |name: &str| Ok(Source::new(name, self.pages[name].as_str()));
-        let (folio, slips) = folio::read(&names, BTreeSet::new(), Some(&imprint), &load);
+        let (folio, slips) = folio::read(&names, self.files.clone(), Some(&imprint), &load);
         (Arc::new(folio), slips)
     }
 

@@ -2,7 +2,8 @@
 
 use super::support::Texts;
 use gaugebook::quantity::Figure;
-use gaugebook::slip::Slip;
+use gaugebook::slip::{Severity, Slip};
+use gaugebook::text::Span;
 use std::collections::BTreeMap;
 
 const READINGS: [(&str, &str, [&str; 3]); 8] = [
@@ -105,4 +106,71 @@ fn words_mean_what_a_reader_takes_them_for() {
     }
     assert!(60 < count);
     assert!(wrong.is_empty(), "{} of {count}:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+/// Whether a slip that stops points into a range of the sentence, which ends the page.
+fn stops_at(slips: &[Slip], sentence: &str, range: &std::ops::Range<usize>) -> bool {
+    slips.iter().filter(|slip| slip.severity == Severity::Stop).any(|slip| {
+        let shift = slip.spot.source.text.len() - sentence.len();
+        slip.spot.span.overlaps(Span::new(range.start + shift, range.end + shift))
+    })
+}
+
+#[test]
+fn a_wrong_digit_stops_in_every_such_sentence() {
+    let texts = folio();
+    let mut survived = Vec::new();
+    let mut count = 0;
+    for case in cases() {
+        for (range, name) in case.figures.iter().filter(|(_, name)| name != "-") {
+            let digits = case.text[range.clone()].bytes().enumerate();
+            for (at, old) in digits.take_while(|(_, b)| *b != b' ') {
+                if !old.is_ascii_digit() {
+                    continue;
+                }
+                for step in [1, 4, 9] {
+                    let new = char::from(b'0' + (old - b'0' + step) % 10).to_string();
+                    let mut text = case.text.clone();
+                    text.replace_range(range.start + at..=range.start + at, &new);
+                    let (_, slips) = judged(&texts, &case.page, &text);
+                    count += 1;
+                    if !stops_at(&slips, &text, range) {
+                        survived.push(format!("{text} ({name})"));
+                    }
+                }
+            }
+        }
+    }
+    assert!(700 < count, "{count}");
+    assert!(survived.is_empty(), "{} of {count}: {survived:#?}", survived.len());
+}
+
+#[test]
+fn figures_in_each_others_place_stop() {
+    let texts = folio();
+    let mut survived = Vec::new();
+    let mut count = 0;
+    for case in cases() {
+        for pair in case.figures.windows(2) {
+            let [(a, first), (b, second)] = pair else { continue };
+            let (one, other) = (&case.text[a.clone()], &case.text[b.clone()]);
+            let unit = |figure: &str| figure.split_once(' ').map(|(_, unit)| unit.to_owned());
+            if unit(one) != unit(other) || first == "-" || second == "-" {
+                continue;
+            }
+            count += 1;
+            let text = format!(
+                "{}{other}{}{one}{}",
+                &case.text[..a.start],
+                &case.text[a.end..b.start],
+                &case.text[b.end..]
+            );
+            let (_, slips) = judged(&texts, &case.page, &text);
+            if !stops_at(&slips, &text, &(a.start..b.end)) {
+                survived.push(text);
+            }
+        }
+    }
+    assert!(25 < count, "{count}");
+    assert!(survived.is_empty(), "{} of {count}: {survived:#?}", survived.len());
 }

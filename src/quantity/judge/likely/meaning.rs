@@ -33,7 +33,7 @@ fn mistaken(
 
 /// A dual statement on another footing.
 pub(super) fn in_pair(
-    spelled: &Spelled,
+    (spelled_first, spelled): (&Spelled, &Spelled),
     first: &Figure,
     later: &Figure,
     conv: &Conventions,
@@ -45,13 +45,18 @@ pub(super) fn in_pair(
         Some(reworked(spelled, &worked))
     };
     if first.unit.is_pressure() {
+        let mark =
+            |figure: &Figure, reference| Figure { reference: Some(reference), ..figure.clone() };
         for (from, to, words) in mistaken(bridge.from_reference, bridge.to_reference) {
-            let mark = |figure: &Figure, reference| Figure {
-                reference: Some(reference),
-                ..figure.clone()
-            };
             if super::agrees(&mark(first, from), &mark(later, to), conv) {
                 return found(words, proposal());
+            }
+        }
+        for (to, from, words) in mistaken(bridge.to_reference, bridge.from_reference) {
+            // The first figure is the coarser one as a rule: so it is the one to be rounded.
+            if super::agrees(&mark(later, to), &mark(first, from), conv) {
+                let right = the_other_way(spelled_first, first, later, conv)?;
+                return found(&format!("first figure: {words}, {right}"), None);
             }
         }
     }
@@ -71,6 +76,18 @@ pub(super) fn in_pair(
         }
     }
     None
+}
+
+/// The first figure as the later one has it.
+fn the_other_way(
+    spelled: &Spelled,
+    first: &Figure,
+    later: &Figure,
+    conv: &Conventions,
+) -> Option<String> {
+    let bridge = pair::between(later, first, conv).ok()?;
+    let Amount::Point(number) = &later.amount else { return None };
+    Some(reworked(spelled, &bridge.across(&Real::Exact(print::tame(number).value()))))
 }
 
 const DIAMETER: &str = "diameter given for a radius";

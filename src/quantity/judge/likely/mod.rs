@@ -85,7 +85,7 @@ pub(super) fn in_pair(text: &str, first: &Figure, later: &Figure, conv: &Convent
     if !unit.is_empty() {
         return named(with_tens(unit, &fits));
     }
-    if let Some(found) = meaning::in_pair(&b, first, later, conv) {
+    if let Some(found) = meaning::in_pair((&a, &b), first, later, conv) {
         return found;
     }
     CLASSES.iter().map(|class| fits(*class)).find(|f| !f.is_empty()).map(named).unwrap_or_default()

@@ -3,11 +3,11 @@
 use super::Edit;
 use super::spelling::Spelled;
 use crate::quantity::units::table;
-use crate::quantity::{Amount, Dimension, Figure, Kind, Unit};
+use crate::quantity::{Amount, Figure, Kind, Unit};
 
 /// Units that are taken for one another, by UCUM code.
 const GROUPS: &[&[&str]] = &[
-    &["mm", "[in_i]", "m", "[ft_i]", "[mil_i]", "um"],
+    &["mm", "[in_i]", "m", "[ft_i]", "[mil_i]", "um", "cm"],
     &["mm2", "cm2", "[sin_i]", "m2"],
     &["cm3", "[cin_i]", "L", "mL", "mm3", "[cft_i]"],
     &["[psi]", "bar", "kPa", "MPa", "mbar", "Pa"],
@@ -27,6 +27,7 @@ const GROUPS: &[&[&str]] = &[
     &["{rev}/min", "{rev}/s", "Hz"],
     &["1", "%"],
     &["deg", "rad"],
+    &["kJ/m2", "J/m2", "J/cm2"],
 ];
 
 /// The figure with each other unit of its group.
@@ -35,21 +36,24 @@ pub(super) fn units(spelled: &Spelled) -> Vec<Edit> {
     let Some(group) = GROUPS.iter().find(|group| group.contains(&own.code.as_ref())) else {
         return Vec::new();
     };
-    // One digit, or nought, fits too many units to say anything; but bar and psi, or millimetres
-    // and inches, are far enough apart.
-    let apart = [Dimension::PRESSURE, Dimension::LENGTH].contains(&own.dimension);
     let (zero, digits) = match &spelled.figure.amount {
         Amount::Point(number) | Amount::Range(_, number) => {
             (number.mantissa == 0 && number.fraction.is_none(), number.significant)
         }
     };
-    if zero || digits < 2 && !apart {
+    if zero {
         return Vec::new();
     }
+    // One digit fits many a unit; it says something only where the units are far apart.
+    let tells = |unit: &&Unit| {
+        let ratio = own.factor.to_f64() / unit.factor.to_f64();
+        2 <= digits || !(0.08..=12.0).contains(&ratio)
+    };
     let others = group.iter().filter(|code| **code != own.code);
     others
         .filter_map(|code| table().by_code(code))
         .filter(|unit| unit.dimension == own.dimension)
+        .filter(tells)
         .map(|unit| Edit {
             figure: with_unit(spelled.figure, unit),
             text: spelled.with_unit(unit),
