@@ -490,9 +490,9 @@ fn other_slips_of_the_hand_stop_publishing() {
 }
 
 fn hold(name: &str, tally: &Tally, wanted: usize) {
-        report(name, tally);
-        assert!(10 < tally.all(), "{name}");
-        assert!(tally.survived.is_empty(), "{name}: {:#?}", tally.survived);
-        assert!(tally.misplaced.is_empty(), "{name}: {:#?}", tally.misplaced);
-        assert!(wanted * tally.stopped < 100 * tally.right, "{name}: {:#?}", tally.wrong);
+    report(name, tally);
+    assert!(10 < tally.all(), "{name}");
+    assert!(tally.survived.is_empty(), "{name}: {:#?}", tally.survived);
+    assert!(tally.misplaced.is_empty(), "{name}: {:#?}", tally.misplaced);
+    assert!(wanted * tally.stopped < 100 * tally.right, "{name}: {:#?}", tally.wrong);
 }

@@ -3,7 +3,8 @@
 //! Pages are added one by one and their postings kept as they will be printed, so a large site
 //! needs no more memory than its index. Taking a page apart ([`SearchPage::of`]) is most of the
 //! work and can be done on any thread; adding it ([`SearchIndex::add`]) is quick. In the index
-//! words are sorted and front-coded, the pages of each word differences, figures numbers by dimension.
+//! words are sorted and front-coded, the pages of each word differences, figures numbers by
+//! dimension.
 //! The same input gives the same bytes. It must not know pages, quantities or themes: it is given
 //! plain words, and numbers in coherent SI units.
 //!
