@@ -412,3 +412,86 @@ fn close_picture(state: &mut State<'_>) {
         state.paragraph = Paragraph::None;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::body::blocks::read;
+    use crate::body::template::Rendered;
+
+    struct Shelf;
+
+    impl Resolver for Shelf {
+        fn link(&self, destination: &str) -> Option<String> {
+            Some(destination.to_owned())
+        }
+
+        fn picture(&self, destination: &str, title: &str) -> Option<Picture> {
+            (destination != "gone.png").then(|| Picture {
+                address: destination.to_owned(),
+                width: 4,
+                height: 3,
+                credit: title.to_owned(),
+            })
+        }
+    }
+
+    fn written(markdown: &str) -> String {
+        let rendered = Rendered::plain(markdown, 0);
+        write(&read(&rendered), &[], &Shelf)
+    }
+
+    #[test]
+    fn a_picture_stands_between_paragraphs_and_leaves_none_empty() {
+        let figure = "<figure><img src=\"a.png\" alt=\"A bolt\" width=\"4\" height=\"3\">\
+                      <figcaption>me</figcaption></figure>\n";
+        assert_eq!(written("![A bolt](a.png \"me\")"), figure);
+        assert_eq!(
+            written("Before ![A bolt](a.png \"me\") after."),
+            format!("<p>Before </p>\n{figure}<p> after.</p>\n")
+        );
+        assert_eq!(written("![A bolt](gone.png)"), "<p><em>A bolt</em></p>\n");
+        assert!(!written("[![A bolt](a.png \"me\")](b.md)").contains("<figure"));
+    }
+
+    #[test]
+    fn notes_stand_at_the_end_in_the_order_of_their_signs() {
+        let html =
+            written("One[^b], two[^a], one again[^b].\n\n[^a]: Of a.\n\n[^b]: Of b.\n\nEnd.");
+        let at = |text: &str| html.find(text).unwrap_or_else(|| panic!("{text} in {html}"));
+        assert!(at("End.") < at("id=\"note-1\"") && at("id=\"note-1\"") < at("id=\"note-2\""));
+        assert!(at("id=\"note-1\"") < at("Of b.") && at("Of b.") < at("id=\"note-2\""));
+        assert_eq!(html.matches("id=\"note-1-from\"").count(), 1, "{html}");
+        assert_eq!(html.matches("href=\"#note-1-from\"").count(), 1, "{html}");
+    }
+
+    #[test]
+    fn columns_of_numbers_are_set_to_the_right_and_rows_have_heads() {
+        let html = written(
+            "| Part | Mass (g) | Why |\n|---|---|---|\n| Bolt | 21.5 | 2 tries |\n| Nose | | light |",
+        );
+        assert!(html.contains("<th scope=\"col\" class=\"num\">Mass (g)</th>"), "{html}");
+        assert!(html.contains("<th scope=\"row\">Bolt</th><td class=\"num\">21.5</td>"), "{html}");
+        assert!(html.contains("<td>2 tries</td>"), "{html}");
+        assert!(html.contains("<td class=\"none\">–</td>"), "{html}");
+        assert!(html.starts_with("<div class=\"scroll\" tabindex=\"0\" role=\"group\" "), "{html}");
+    }
+
+    #[test]
+    fn text_set_apart_is_named_once() {
+        let html = written("> hearsay (a reader, 2026-01-10): It *clicks*.");
+        assert_eq!(
+            html,
+            "<div class=\"apart apart-hearsay\" role=\"note\">\n<p class=\"apart-name\">Hearsay \
+             <span class=\"apart-from\">a reader, 2026-01-10</span></p>\n<p>It \
+             <em>clicks</em>.</p>\n</div>\n"
+        );
+    }
+
+    #[test]
+    fn whatever_is_typed_stays_text() {
+        let html = written("<b>x</b> `<i>` [a](<b\"c>)\n\n```\n<script>\n```");
+        assert!(!html.contains("<b>") && !html.contains("<i>") && !html.contains("<script>"));
+        assert!(html.contains("href=\"b&quot;c\""), "{html}");
+    }
+}

@@ -4,7 +4,7 @@ use super::Edition;
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::{kind_words, plain};
-use super::values::{entry_mark, plus_minus, stated_shown, value_style};
+use super::values::{entry_mark, in_systems, plus_minus, stated_shown, value_style};
 use crate::formula;
 use crate::proof::checks::statement::compare;
 use crate::proof::checks::tie::engine_title;
@@ -210,7 +210,7 @@ pub(super) fn key_figures(edition: &Edition, sheet: usize, most: usize) -> Vec<K
         let Some((entry, value, half_width, style)) = first else { continue };
         found.push(KeyFigure {
             label: entries[entry].words(),
-            shown: view_shown(shown(&value.quantity, &style, None)),
+            shown: view_shown(in_systems(&value.quantity, &style, None)),
             plus_minus: plus_minus(&value.quantity, &style, half_width),
             anchor: entries[entry].anchor(),
             mark: entry_mark(&entries[entry]),
@@ -365,7 +365,7 @@ fn derived_row(
         id: entry.name.text.clone(),
         cues: other_words(entry),
         label: words,
-        shown: view_shown(shown(&value.quantity, &style, None)),
+        shown: view_shown(in_systems(&value.quantity, &style, None)),
         plus_minus: plus_minus(&value.quantity, &style, half_width),
         formula: derived.decl.formula.text.clone(),
         inputs: inputs(edition, sheet, derived),
@@ -413,7 +413,7 @@ fn caution(edition: &Edition, sheet: usize) -> Caution {
     if let Some(entry) = declared
         && let Some((value, _, style)) = valued(ledger, sheet, entry)
     {
-        caution.stored_energy = Some(view_shown(shown(&value.quantity, &style, None)));
+        caution.stored_energy = Some(view_shown(in_systems(&value.quantity, &style, None)));
         caution.stored_energy_anchor = item.entries[entry].anchor();
         if let Some(derived) = item.entries[entry].derived() {
             let links = inputs(edition, sheet, derived);
@@ -450,7 +450,7 @@ fn usual_energy(edition: &Edition, sheet: usize) -> Result<Shown, String> {
         Ok(formula::Outcome::Value(value)) => {
             let expanded = 2.0 * formula::standard_uncertainty(&value, &scope);
             let style = derived_style(&value.quantity, None, expanded);
-            Ok(view_shown(shown(&value.quantity, &style, None)))
+            Ok(view_shown(in_systems(&value.quantity, &style, None)))
         }
         _ => Err(unknown()),
     }

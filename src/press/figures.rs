@@ -2,6 +2,7 @@
 
 use super::Edition;
 use super::frame::{root_of, units};
+use super::values::is_energy_per_area;
 use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::proof::{JudgedFigure, PageEntry, PageProof, Status};
 use crate::quantity::judge::quantity_of;
@@ -146,11 +147,6 @@ fn systems(
     (Some(in_system(System::Metric)), Some(in_system(System::Us)))
 }
 
-/// The US system has no unit for energy per area that anybody uses.
-pub(super) fn is_energy_per_area(unit: &crate::quantity::Unit) -> bool {
-    unit.code.contains("J/")
-}
-
 /// Hedges stand before the number; inside a bound text they must not be lost.
 fn hedge_words(figure: &Figure) -> &'static str {
     match figure.hedge {
@@ -177,7 +173,12 @@ fn converted(edition: &Edition, page: &PageEntry, figure: &Figure, system: Syste
         in_unit(&quantity, unit, resolution(number) * fineness)
     };
     let mut text = match &figure.amount {
-        Amount::Point(number) => print(number, 1.0),
+        Amount::Point(number) => {
+            // A figure that is not nought must not be rounded to nought.
+            let told = [1.0, 0.1, 0.01].map(|fineness| print(number, fineness));
+            let found = told.iter().find(|text| text.contains(|c| matches!(c, '1'..='9')));
+            found.unwrap_or(&told[0]).clone()
+        }
         Amount::Range(low, high) => {
             // Ends that differ must not be rounded to the same number.
             let ends =

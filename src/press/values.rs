@@ -1,7 +1,7 @@
 //! Values of the data sheet as readers see them, in each system of units, with their ±.
 
 use super::figures::view_shown;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, Unit};
 use crate::sheet::print::{
     Shown, Style, System, derived_style, in_unit, shown, shown_half_width, style_of, system_of,
 };
@@ -46,12 +46,13 @@ pub(super) fn plus_minus(
         let close = told.windows(2).find(|pair| is_near(text(&pair[0]), text(&pair[1])));
         text(close.map_or(&told[0], |pair| &pair[0])).clone()
     };
-    Some(view_shown(Shown {
-        written: plainest(|shown| &shown.written),
-        si: plainest(|shown| &shown.si),
-        us: plainest(|shown| &shown.us),
-        ..told[0].clone()
-    }))
+    let written = plainest(|shown| &shown.written);
+    let (si, us) = if is_energy_per_area(&style.unit) {
+        (written.clone(), written.clone())
+    } else {
+        (plainest(|shown| &shown.si), plainest(|shown| &shown.us))
+    };
+    Some(view_shown(Shown { written, si, us, ..told[0].clone() }))
 }
 
 /// Whether a number is within a quarter of the same number told more finely.
@@ -87,13 +88,13 @@ pub(super) fn stated_shown(
     style: &Style,
     stated: Option<&Stated>,
 ) -> view::Shown {
-    let Some(stated) = stated else { return view_shown(shown(quantity, style, None)) };
+    let Some(stated) = stated else { return view_shown(in_systems(quantity, style, None)) };
     let written = value_text(stated);
     if is_indirect(stated) {
-        return view_shown(Shown { written, ..shown(quantity, style, None) });
+        return view_shown(Shown { written, ..in_systems(quantity, style, None) });
     }
     if stated.figures.len() < 2 {
-        return view_shown(shown(quantity, style, Some(written)));
+        return view_shown(in_systems(quantity, style, Some(written)));
     }
     let told = shown(quantity, style, None);
     let own = |system: System, otherwise: String| {
@@ -111,6 +112,22 @@ pub(super) fn stated_shown(
     })
 }
 
+/// A quantity in each system of units.
+#[must_use]
+pub(super) fn in_systems(quantity: &Quantity, style: &Style, written: Option<String>) -> Shown {
+    let told = shown(quantity, style, written);
+    if is_energy_per_area(&style.unit) {
+        return Shown { si: told.written.clone(), us: told.written.clone(), ..told };
+    }
+    told
+}
+
+/// The US system has no unit for energy per area that anybody uses.
+#[must_use]
+pub(super) fn is_energy_per_area(unit: &Unit) -> bool {
+    unit.code.contains("J/")
+}
+
 /// Whether a statement gives its value by way of something else.
 fn is_indirect(stated: &Stated) -> bool {
     !stated.members.is_empty() || !stated.form.is_empty() && !stated.form.starts_with("by ")
@@ -125,5 +142,32 @@ pub(super) fn value_text(stated: &Stated) -> String {
             in_unit(&stated.quantity, &style.unit, style.resolution)
         }
         _ => stated.written.clone(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::exact::decimal;
+    use crate::quantity::{Dimension, Kind, Real};
+
+    fn half_widths(half_width: f64) -> (String, String) {
+        let unit = crate::quantity::units::table().by_code("mm").expect("mm").clone();
+        let quantity = Quantity {
+            si: Real::Exact(decimal(173, -4)),
+            dimension: Dimension::LENGTH,
+            kind: Kind::Plain,
+            reference: None,
+        };
+        let style = Style { unit, resolution: 1e-4 };
+        let told = plus_minus(&quantity, &style, half_width).expect("a ±");
+        (told.written, told.us)
+    }
+
+    #[test]
+    fn a_half_width_is_neither_doubled_nor_lost_by_rounding() {
+        // 0.05 mm is 0.001969 in, 0.1 mm is 0.00394 in (1 in = 25.4 mm exactly).
+        assert_eq!(half_widths(5e-5), ("0.05\u{a0}mm".into(), "0.002\u{a0}in".into()));
+        assert_eq!(half_widths(1e-4), ("0.1\u{a0}mm".into(), "0.004\u{a0}in".into()));
     }
 }

@@ -194,7 +194,7 @@ fn an_engine_page_shows_all_it_was_given() {
     let pages = rendered();
     let (_, html) = pages.iter().find(|(address, _)| address == "engines/rowan.html").unwrap();
     let document = Html::parse_document(html);
-    let text = document.root_element().text().collect::<Vec<_>>().join(" ");
+    let text = document.root_element().text().collect::<String>();
     for piece in [
         "not measured: not opened",
         "borrowed from Hazel",
