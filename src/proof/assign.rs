@@ -33,7 +33,8 @@ pub fn distance(
     if cue.is_contrast && text[gap.start..gap.end].contains(|c: char| !c.is_whitespace()) {
         return None;
     }
-    let joins = |word: &Word| matches!(word.stem.as_str(), "in" | "on" | "of" | "for" | "with" | "the");
+    let joins =
+        |word: &Word| matches!(word.stem.as_str(), "in" | "on" | "of" | "for" | "with" | "the");
     if behind && cue.is_echo && words.iter().filter(|w| gap.contains(w.span)).all(joins) {
         // "1.40 mm in Ash": nothing could be said more plainly.
         return Some(-1.0);
@@ -80,14 +81,16 @@ pub(super) fn parallel(
         let gap = Span::new(from, to);
         from <= to
             && line.words.iter().filter(|word| gap.contains(word.span)).all(|word| {
-                words.contains(&word.stem.as_str()) || engines.iter().any(|engine| engine.contains(word.span))
+                words.contains(&word.stem.as_str())
+                    || engines.iter().any(|engine| engine.contains(word.span))
             })
             && !figures.iter().any(|figure| gap.contains(*figure))
             && !line.text[from..to].contains([';', ':', '('])
     };
     let names = runs(cues_read.len(), |at| {
         let (before, next) = (&cues_read[at].span, &cues_read[at + 1].span);
-        before == next || joined(before.end, next.start, &["and", "or", "the", "to", "of", "a", "an"])
+        before == next
+            || joined(before.end, next.start, &["and", "or", "the", "to", "of", "a", "an"])
     });
     let numbers = runs(figures.len(), |at| {
         joined(figures[at].end, figures[at + 1].start, &["and", "or", "to", "by"])

@@ -246,9 +246,15 @@ fn tie_sentence(
         distance(line.text, &line.words, spans[row], &others, &cues[column])
     };
     let agree = |row: usize, column: usize| agrees(judged[row][column].as_ref());
-    let engines: Vec<Span> = desk.folio.cues.engines_in(&line.words).into_iter().map(|(first, last, _)| {
-        Span::new(line.words[first].span.start, line.words[last - 1].span.end)
-    }).collect();
+    let engines: Vec<Span> = desk
+        .folio
+        .cues
+        .engines_in(&line.words)
+        .into_iter()
+        .map(|(first, last, _)| {
+            Span::new(line.words[first].span.start, line.words[last - 1].span.end)
+        })
+        .collect();
     let fixed = parallel(line, &engines, &spans, cues, |row, column| cost(row, column).is_some());
     let cost = |row: usize, column: usize| match fixed.get(row).copied().flatten() {
         Some(meant) => (meant == column).then_some(0.0),
@@ -272,7 +278,8 @@ fn tie_sentence(
         };
         // Two figures in each other's place are one slip, told at the first.
         let mut unheard = Vec::new();
-        let told = if swapped.is_some_and(|other| other < row) { &mut unheard } else { &mut *slips };
+        let told =
+            if swapped.is_some_and(|other| other < row) { &mut unheard } else { &mut *slips };
         proof.figures.push(tie::judge(passage, group, tied, desk, told));
     }
 }

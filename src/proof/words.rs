@@ -89,7 +89,8 @@ pub fn sentences(text: &str) -> Vec<Span> {
             && match_unit(rest.trim_start()).is_some_and(|(_, _, length)| {
                 !rest.trim_start()[length..].starts_with(char::is_alphanumeric)
             });
-        if opens && !is_short && !is_pointed && bytes.get(after).is_none_or(|b| !b.is_ascii_digit()) {
+        if opens && !is_short && !is_pointed && bytes.get(after).is_none_or(|b| !b.is_ascii_digit())
+        {
             let end = text.len() - rest.trim_start().len();
             found.push(Span::new(start, end));
             start = end;

@@ -61,6 +61,8 @@ pub struct Ledger {
     pub sheets: Vec<Sheet>,
     pub(super) by_engine: BTreeMap<String, usize>,
     pub(super) inputs: Vec<Input>,
+    /// Half-widths of the rounding of readings' digits, SI.
+    pub(super) roundings: BTreeMap<InputId, f64>,
     pub(super) correlations: BTreeMap<(InputId, InputId), f64>,
 }
 
@@ -74,6 +76,12 @@ impl Ledger {
     /// Names of all engines, sorted.
     pub fn engines(&self) -> impl Iterator<Item = &str> {
         self.by_engine.keys().map(String::as_str)
+    }
+
+    /// Half-width, in SI, of the rounding of an input's digits; nought for nominal sizes.
+    #[must_use]
+    pub fn rounding(&self, id: InputId) -> f64 {
+        self.roundings.get(&id).copied().unwrap_or(0.0)
     }
 
     /// The scope of a page.

@@ -19,10 +19,8 @@ const READINGS: [(&str, &str, [&str; 3]); 8] = [
 
 /// A folio of three engines with the same readings, and a page that compares them.
 fn folio() -> Texts {
-    let mut texts = Texts {
-        imprint: "title: Test bench\npressure: gauge\n".to_owned(),
-        ..Texts::default()
-    };
+    let mut texts =
+        Texts { imprint: "title: Test bench\npressure: gauge\n".to_owned(), ..Texts::default() };
     for (at, engine) in ["rowan", "hazel", "ash"].iter().enumerate() {
         let mut page = format!(
             "---\ntitle: {engine}\nengine: {engine}\nsources: {{bench: {{kind: measured}}}}\n\

@@ -35,7 +35,8 @@ fn one(
     let Some((sheet, entry, _)) = resolved else {
         let message =
             format!("the correction is of `{}`, which names no figure", correction.figure.text);
-        let slip = Slip::stop("unknown-name", Spot::new(source, correction.figure.inside()), message);
+        let slip =
+            Slip::stop("unknown-name", Spot::new(source, correction.figure.inside()), message);
         let entries = page.sheet.map(|sheet| folio.ledger.sheets[sheet].entries.as_slice());
         let names = entries.unwrap_or_default().iter().map(|entry| entry.name.text.as_str());
         return Some(match nearest(&correction.figure.text, names) {

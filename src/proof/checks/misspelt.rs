@@ -92,7 +92,8 @@ pub(in crate::proof) fn judge(
     for Suspect { number, word, is_pointed } in suspects {
         let written = &passage.text[word.start..word.end];
         if *is_pointed {
-            let fits = match_unit(written).is_some_and(|(u, _, _)| dimensions.contains(&u.dimension));
+            let fits =
+                match_unit(written).is_some_and(|(u, _, _)| dimensions.contains(&u.dimension));
             slips.extend(fits.then(|| pointed(passage, Span::new(number.start, word.end))));
             continue;
         }

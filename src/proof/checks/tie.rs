@@ -99,12 +99,7 @@ fn lenient(
     super::explained(Slip::mark("figure-lenient", spot, message), judgement)
 }
 
-fn disagrees(
-    passage: &Passage<'_>,
-    group: &Group,
-    tied: &Tied<'_>,
-    desk: &Desk<'_>,
-) -> Slip {
+fn disagrees(passage: &Passage<'_>, group: &Group, tied: &Tied<'_>, desk: &Desk<'_>) -> Slip {
     let named = (tied.cue.sheet, tied.cue.entry);
     let judgement = &tied.judgement;
     let name = named_entry(desk, named);

@@ -28,7 +28,8 @@ fn each_number(
         }
         for text in edits(written) {
             let Some(edit) = spelled.respelled(placed, &text, words) else { continue };
-            if is_odd_fraction(&edit, placed) || leads_with_nought(&text) > leads_with_nought(written)
+            if is_odd_fraction(&edit, placed)
+                || leads_with_nought(&text) > leads_with_nought(written)
             {
                 continue;
             }
