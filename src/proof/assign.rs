@@ -246,7 +246,7 @@ mod tests {
 
     #[test]
     fn a_value_settles_near_ties_but_never_overrules_words() {
-        let near = |row: usize, column: usize| Some(if row == column { 2.0 } else { 3.0 });
+        let near = |row: usize, column: usize| Some(if row == column { 2.0 } else { 2.5 });
         assert_eq!(assign(2, 2, near, |row, column| row != column), [Some(1), Some(0)]);
         let clear = |row: usize, column: usize| Some(if row == column { 1.0 } else { 9.0 });
         assert_eq!(assign(2, 2, clear, |row, column| row != column), [Some(0), Some(1)]);

@@ -1,5 +1,8 @@
-//! What a statement is held against: readings by their statements, derived figures by their worst
-//! case.
+//! What a statement is held against: readings by their statements, derived figures by their value
+//! and what the rounding of their inputs makes of it.
+//!
+//! The ± of an input plays no part in either. It says how far the engine may be from the reading;
+//! a text that restates a reading, or a result worked out from it, has no such freedom.
 
 use crate::formula::{self, FaultKind, Formula, FormulaFault, Outcome, Scope, Shift};
 use crate::quantity::exact::Rational;
@@ -8,10 +11,13 @@ use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real, 
 use crate::sheet::{Ledger, Stated};
 
 /// A reading's statement as something to agree with: its value, within the rounding of its own
-/// digits. Its ± plays no part: who restates a reading restates its value.
+/// digits.
 #[must_use]
 pub fn of_statement(stated: &Stated) -> Computed {
-    of_quantity(&stated.quantity, &stated.rounding)
+    // The next figure of as many digits begins where this one ends; that end belongs to neither,
+    // or 0.91 would be taken for 0.90.
+    let almost = Rational::new(999_999_999.into(), 1_000_000_000.into());
+    of_quantity(&stated.quantity, &(&stated.rounding * almost))
 }
 
 fn of_quantity(quantity: &Quantity, half_width: &Rational) -> Computed {
@@ -48,8 +54,34 @@ pub fn judge_entry(
     }
     let formula = item.derived()?.formula.as_ref()?;
     let scope = ledger.scope(sheet);
-    let computed = formula::worst_case(formula, &scope, &ledger.sheets[sheet].conventions).ok()?;
+    let computed =
+        within_rounding(formula, ledger, &scope, &ledger.sheets[sheet].conventions).ok()?;
     Some(against(text, figure, &computed, conventions))
+}
+
+/// A formula's value, and how far the rounding of the inputs' digits may take it, to first order.
+fn within_rounding(
+    formula: &Formula,
+    ledger: &Ledger,
+    scope: &dyn Scope,
+    conventions: &Conventions,
+) -> Result<Computed, FormulaFault> {
+    let value = match formula::evaluate(formula, scope, conventions)? {
+        Outcome::Value(value) => value,
+        Outcome::Truth(_) => {
+            let all = crate::text::Span::new(0, 0);
+            let message = "a comparison is true or false, and no figure";
+            return Err(FormulaFault::new(FaultKind::Text, all, message));
+        }
+    };
+    let inputs = value.sensitivities.iter();
+    let reach: f64 = inputs.map(|(id, slope)| slope.abs() * ledger.rounding(*id)).sum();
+    let reach = Real::near(if reach.is_finite() { reach } else { 0.0 });
+    Ok(Computed {
+        low: value.quantity.si.sub(&reach),
+        high: value.quantity.si.add(&reach),
+        nominal: value.quantity,
+    })
 }
 
 /// What a formula in a page works out as.
@@ -87,7 +119,7 @@ pub fn of_formula(
         }
     }
     let scope = ledger.scope(sheet);
-    match formula::worst_case(formula, &scope, conventions) {
+    match within_rounding(formula, ledger, &scope, conventions) {
         Ok(computed) => Ok(Worth::Value(Box::new(computed))),
         Err(fault) if fault.kind == FaultKind::Poisoned => Ok(Worth::Silent),
         Err(fault) if fault.kind == FaultKind::Undecided => Ok(Worth::Undecided(fault.message)),

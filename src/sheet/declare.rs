@@ -265,7 +265,11 @@ fn reading(
         Some(Stated { members, .. }) if !members.is_empty() => {
             ledger.inputs.extend(members.iter().map(|member| member.input));
         }
-        Some(stated) => ledger.inputs.push(stated.input),
+        Some(stated) => {
+            let half_width = crate::quantity::exact::to_f64(&stated.rounding);
+            ledger.roundings.insert(input, half_width);
+            ledger.inputs.push(stated.input);
+        }
         None => ledger.inputs.push(Input::limits(0.0)),
     }
     ledger.owners.resize(ledger.inputs.len(), (ledger.sheets.len(), sheet.entries.len()));

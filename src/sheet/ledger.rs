@@ -63,6 +63,8 @@ pub struct Ledger {
     pub(super) inputs: Vec<Input>,
     /// Sheet and entry of every input.
     pub(super) owners: Vec<(usize, usize)>,
+    /// Half-widths of the rounding of readings' digits, SI.
+    pub(super) roundings: BTreeMap<InputId, f64>,
     pub(super) correlations: BTreeMap<(InputId, InputId), f64>,
 }
 
@@ -82,6 +84,12 @@ impl Ledger {
     #[must_use]
     pub fn owner(&self, id: InputId) -> Option<(usize, usize)> {
         self.owners.get(usize::try_from(id.0).ok()?).copied()
+    }
+
+    /// Half-width, in SI, of the rounding of an input's digits; nought for nominal sizes.
+    #[must_use]
+    pub fn rounding(&self, id: InputId) -> f64 {
+        self.roundings.get(&id).copied().unwrap_or(0.0)
     }
 
     /// The scope of a page.

@@ -26,7 +26,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("engine-unknown", (3, 18), "rowen"),
     ("figure-disagrees", (14, 37), "182 psi"),
     ("figure-incomparable", (13, 17), "12 J"),
-    ("figure-lenient", (14, 90), "31 J"),
+    ("figure-lenient", (14, 90), "29.9 J"),
     ("formula-fault", (11, 30), "operating_pressure"),
     ("formula-loop", (11, 17), "shot_volume / 0.43"),
     ("heading-order", (18, 1), "#### The switch"),

@@ -110,6 +110,10 @@ fn names(slip: &Slip, item: &Declared, entry: &Entry) -> bool {
     let mut own = spots.filter(|spot| spot.source.name == item.page);
     own.any(|spot| spot.span.overlaps(entry.name.span) || spot.span.overlaps(item.number))
         || slip.spot.text().contains(&entry.name.text)
+        || slip.labels.iter().any(|label| {
+            let source = &label.spot.source;
+            source.slice(source.line_span(label.spot.span.start)).contains(&entry.name.text)
+        })
 }
 
 #[test]

@@ -337,10 +337,8 @@ fn one_wrong_digit_stops_publishing() {
         let written = target.written();
         for at in number_digits(written) {
             let old = written.as_bytes()[at] - b'0';
-            let first = u8::try_from(dice.below(5)).unwrap();
-            for step in [1 + first, 5 + first] {
-                mutants.push((index, put(written, at, b'0' + (old + step) % 10)));
-            }
+            let step = 1 + u8::try_from(dice.below(9)).unwrap();
+            mutants.push((index, put(written, at, b'0' + (old + step) % 10)));
         }
     }
     let tally = fare(&folio, &targets, &mutants);
@@ -479,6 +477,10 @@ fn other_slips_of_the_hand_stop_publishing() {
     for (name, operator, wanted) in OPERATORS {
         let mut mutants = Vec::new();
         for (index, target) in targets.iter().enumerate() {
+            // Half of them, to keep the test short.
+            if dice.below(2) == 0 {
+                continue;
+            }
             let mutant = operator(target.written(), &mut dice);
             mutants.extend(mutant.map(|mutant| (index, mutant)));
         }
