@@ -193,7 +193,7 @@ impl Scan<'_> {
         let begins = if self.options.spoken {
             spelled::may_begin_spoken(first) && end - start <= 9
         } else {
-            spelled::may_begin(first) && (3..=9).contains(&(end - start))
+            (3..=9).contains(&(end - start)) && spelled::may_begin(&self.bytes[start..end])
         };
         if !begins
             || (0 < start && (is_word_byte(self.bytes[start - 1]) || self.after_hyphen(start)))

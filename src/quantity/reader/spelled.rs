@@ -68,14 +68,24 @@ const PARTS: [(&str, u32); 13] = [
     ("thousandth", 1000),
 ];
 
-/// Whether a word that begins with this letter may begin a number.
-pub(super) fn may_begin(first: u8) -> bool {
-    matches!(first.to_ascii_lowercase(), b'z' | b'o' | b't' | b'f' | b's' | b'e' | b'n')
+/// Whether a word may begin a number, by its first three letters: most words may not, and those
+/// that may are compared with every number word.
+pub(super) fn may_begin(word: &[u8]) -> bool {
+    let [first, second, third, ..] = word else { return false };
+    let lower = [first, second, third].map(u8::to_ascii_lowercase);
+    matches!(
+        &lower,
+        b"zer" | b"one" | b"two" | b"twe" | b"thr" | b"thi" | b"ten" | b"fou" | b"for" | b"fiv"
+            | b"fif" | b"six" | b"sev" | b"eig" | b"ele" | b"nin" | b"nou" | b"nau"
+    )
 }
 
 /// Whether a word that begins with this letter may begin a spoken number.
 pub(super) fn may_begin_spoken(first: u8) -> bool {
-    may_begin(first) || matches!(first.to_ascii_lowercase(), b'a' | b'h' | b'p' | b'q')
+    matches!(
+        first.to_ascii_lowercase(),
+        b'z' | b'o' | b't' | b'f' | b's' | b'e' | b'n' | b'a' | b'h' | b'p' | b'q'
+    )
 }
 
 fn number_word(word: &str) -> Option<Word> {
@@ -332,6 +342,15 @@ mod tests {
 
     fn value(text: &str) -> Option<(Rational, usize)> {
         spoken(text, 0).map(|found| (found.number.value(), found.end))
+    }
+
+    #[test]
+    fn every_word_that_begins_a_number_may_begin_one() {
+        let others = ["nought", "naught", "fourty"];
+        for word in SMALL.iter().chain(&TENS).chain(&others) {
+            assert!(may_begin(word.as_bytes()) && may_begin(word.to_uppercase().as_bytes()), "{word}");
+            assert!(may_begin_spoken(word.as_bytes()[0]), "{word}");
+        }
     }
 
     #[test]
