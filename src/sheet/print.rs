@@ -8,7 +8,7 @@ use crate::formula::{Scope, Value, standard_uncertainty};
 use crate::quantity::exact::{Rational, to_f64};
 use crate::quantity::units::{parse_unit, table};
 use crate::quantity::{Dimension, Kind, Quantity, Real, Reference, Unit};
-use num_traits::{Signed, Zero};
+use num_traits::Signed;
 
 /// A quantity in the systems that a reader may choose from.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -193,19 +193,24 @@ fn places(resolution: f64, unit: &Unit) -> i32 {
 /// sign, and narrow blanks in numbers of five digits or more.
 #[must_use]
 pub fn digits(number: &Real, places: i32) -> String {
-    let value = number.to_f64();
-    if !value.is_finite() {
-        return "∞".to_owned();
+    if let Some(scaled) = quickly_rounded(number, places) {
+        let zeros = "0".repeat(usize::try_from(-places).unwrap_or(0));
+        let zeros = if scaled == 0 { "" } else { &zeros };
+        return decimals(&format!("{}{zeros}", scaled.unsigned_abs()), scaled < 0, places);
     }
-    // Half a step rounds away from nought, also where binary arithmetic fell a hair short of it.
-    let scale = libm::pow(10.0, f64::from(places.abs()));
-    let magnitude = value.abs() * (1.0 + 1e-13);
-    let is_fine = magnitude < 1e15 / scale;
-    let scaled = match (places < 0, is_fine) {
-        (true, _) => format!("{:.0}", (magnitude / scale).round() * scale),
-        (false, true) => format!("{:.0}", (magnitude * scale).round()),
-        (false, false) => round_exact(number, places).to_integer().to_string(),
+    let rounded = match number {
+        Real::Exact(exact) => round_exact(exact, places),
+        Real::Near { value, .. } => match crate::quantity::exact::from_f64(*value) {
+            Some(exact) => round_exact(&exact, places),
+            None => return "∞".to_owned(),
+        },
     };
+    let scaled = rounded.abs().to_integer().to_string();
+    decimals(&scaled, rounded.is_negative(), places)
+}
+
+/// The point and the blanks in an integer of so many decimal places.
+fn decimals(scaled: &str, is_negative: bool, places: i32) -> String {
     let places = usize::try_from(places.max(0)).unwrap_or(0);
     let padded = format!("{scaled:0>width$}", width = places + 1);
     let (whole, fraction) = padded.split_at(padded.len() - places);
@@ -215,18 +220,28 @@ pub fn digits(number: &Real, places: i32) -> String {
         text.push_str(fraction);
     }
     let is_zero = scaled.bytes().all(|b| b == b'0');
-    if value < 0.0 && !is_zero { format!("\u{2212}{text}") } else { text }
+    if is_negative && !is_zero { format!("\u{2212}{text}") } else { text }
 }
 
-/// The size of a number times 10^places, rounded to an integer; `places` is not negative.
-fn round_exact(number: &Real, places: i32) -> Rational {
-    let exact = match number {
-        Real::Exact(exact) => exact.clone(),
-        Real::Near { value, .. } => {
-            crate::quantity::exact::from_f64(*value).unwrap_or_else(Rational::zero)
-        }
-    };
-    (exact.abs() * crate::quantity::exact::decimal(1, places)).round()
+/// The number times 10^places, rounded to an integer, where binary numbers leave no doubt how: most
+/// figures are short, and exact numbers take twenty times as long.
+fn quickly_rounded(number: &Real, places: i32) -> Option<i64> {
+    // Below 10⁹ a few roundings in the last binary place are far less than the distance from a tie
+    // that is kept here.
+    const LARGEST: f64 = 1e9;
+    const NEAR_TIE: f64 = 1e-5;
+    let power = 10_u64.checked_pow(places.unsigned_abs()).filter(|power| *power < 1 << 53)? as f64;
+    let value = number.to_f64();
+    let scaled = if places < 0 { value / power } else { value * power };
+    let is_clear = (scaled.abs().fract() - 0.5).abs() > NEAR_TIE;
+    (scaled.abs() < LARGEST && is_clear).then(|| libm::round(scaled) as i64)
+}
+
+/// The number times 10^places rounded to an integer; for negative places the integer itself
+/// rounded to that step.
+fn round_exact(number: &Rational, places: i32) -> Rational {
+    let scale = crate::quantity::exact::decimal(1, places.abs());
+    if places < 0 { (number / &scale).round() * scale } else { (number * scale).round() }
 }
 
 fn group(whole: &str) -> String {

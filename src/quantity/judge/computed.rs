@@ -7,6 +7,7 @@
 use super::print;
 use super::scale::{Bridge, Side, bridge};
 use super::written::{Inside, Limits, Written, ends, half_width};
+use crate::quantity::exact::{difference, sum};
 use crate::quantity::{
     Amount, Bound, Computed, Conventions, Figure, Hedge, Judgement, Quantity, Rational, Real,
     Verdict,
@@ -106,8 +107,8 @@ fn allowance(figure: &Figure) -> Result<Allowance, String> {
         Some(second) => (first, second),
     };
     let plain = Allowance {
-        strict: Limits::new(&low.value - &low.half, &high.value + &high.half),
-        loose: Limits::new(&low.value - &low.loose, &high.value + &high.loose),
+        strict: Limits::new(difference(&low.value, &low.half), sum(&high.value, &high.half)),
+        loose: Limits::new(difference(&low.value, &low.loose), sum(&high.value, &high.loose)),
         excluded: None,
         words: "stands for",
         reversed,

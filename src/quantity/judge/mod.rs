@@ -13,7 +13,7 @@ mod print;
 mod scale;
 mod written;
 
-use super::{Computed, Conventions, Figure, Judgement, Kind, Quantity, Verdict};
+use super::{Amount, Computed, Conventions, Figure, Judgement, Kind, Quantity, Verdict};
 use super::{Rational, Real, Reference, Unit};
 use num_traits::Zero;
 use written::Limits;
@@ -51,10 +51,12 @@ pub fn against(text: &str, stated: &Figure, computed: &Computed, conv: &Conventi
 /// takes the declared reference; "standard" air the declared state.
 #[must_use]
 pub fn quantity_of(figure: &Figure, conv: &Conventions) -> Quantity {
-    let (first, second) = written::ends(&figure.amount, figure.unit);
-    let nominal = match second {
-        None => first.value,
-        Some(second) => (first.value + second.value) / Rational::from_integer(2.into()),
+    let nominal = match &figure.amount {
+        Amount::Point(number) => print::tame(number).value(),
+        Amount::Range(first, second) => {
+            let ends = print::tame(first).value() + print::tame(second).value();
+            ends / Rational::from_integer(2.into())
+        }
     };
     let pressure = figure.unit.is_pressure();
     Quantity {

@@ -4,6 +4,7 @@
 
 use super::print::{self, tame};
 use super::scale::article;
+use crate::quantity::exact::{difference, quotient, sum};
 use crate::quantity::{Amount, Dimension, Figure, Number, Rational, Real, Unit};
 use num_traits::{Signed, Zero};
 
@@ -25,9 +26,10 @@ impl Written {
         let number = tame(number);
         let value = number.value();
         let two = Rational::from_integer(2.into());
-        let part = number.resolution() / &two;
+        let halved = |size: Rational| quotient(&size, &two).unwrap_or(size);
+        let part = halved(number.resolution());
         let (half, loose) = match number.fraction {
-            None => (part, number.loose_resolution() / &two),
+            None => (part, halved(number.loose_resolution())),
             Some(_) => (part.clone().min(sharp(&value, unit)), part),
         };
         Written { number, value, half, loose }
@@ -135,7 +137,7 @@ impl Limits {
     }
 
     pub(super) fn around(value: &Rational, half: &Rational) -> Limits {
-        Limits::new(value - half, value + half)
+        Limits::new(difference(value, half), sum(value, half))
     }
 
     /// The same with both ends moved outward.

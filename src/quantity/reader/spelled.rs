@@ -361,6 +361,18 @@ mod tests {
     }
 
     #[test]
+    fn every_word_that_begins_a_number_may_begin_one() {
+        let others = ["nought", "naught", "fourty"];
+        for word in SMALL.iter().chain(&TENS).chain(&others) {
+            assert!(
+                may_begin(word.as_bytes()) && may_begin(word.to_uppercase().as_bytes()),
+                "{word}"
+            );
+            assert!(may_begin_spoken(word.as_bytes()[0]), "{word}");
+        }
+    }
+
+    #[test]
     fn spoken_numbers() {
         for (text, numerator, denominator) in [
             ("one hundred and twenty eight", 128, 1),

@@ -21,10 +21,12 @@
 //! - `units`: `[spelling, dimension, factor, offset]` each; value in SI = number × factor + offset;
 //! - `figures`: per dimension a flat list `value, page, place, …`; `places`: `[anchor, label]`.
 
+mod hasher;
 mod tokens;
 
 pub use tokens::tokens;
 
+use hasher::Quick;
 use serde_json::{Value, json};
 use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, HashMap};
@@ -135,7 +137,7 @@ pub struct SearchIndex {
     pages: Vec<Value>,
     heads: Vec<Value>,
     /// In no order; sorted when all are known, which is quicker than keeping them sorted.
-    words: HashMap<String, Postings>,
+    words: HashMap<String, Postings, Quick>,
     figures: BTreeMap<String, Vec<(f64, u32, u32)>>,
     places: Vec<(String, String)>,
     place_numbers: BTreeMap<(String, String), u32>,
@@ -222,7 +224,8 @@ fn words_of(document: &SearchDocument) -> (String, Vec<(u32, Field)>) {
         .chain([(&document.text, Field::Body)])
         .map(|(text, field)| (folded(text), field))
         .collect();
-    let mut found: HashMap<&str, (usize, Field)> = HashMap::new();
+    let mut found: HashMap<&str, (usize, Field), Quick> =
+        HashMap::with_capacity_and_hasher(512, Quick::default());
     for (text, field) in &texts {
         each_token(text, |word| {
             let entry = found.entry(word).or_insert((0, Field::Body));
@@ -258,7 +261,7 @@ fn six_digits(value: f64) -> f64 {
     format!("{value:.5e}").parse().unwrap_or(value)
 }
 
-fn packed(words: HashMap<String, Postings>) -> (String, String) {
+fn packed(words: HashMap<String, Postings, Quick>) -> (String, String) {
     let mut words: Vec<(String, Postings)> = words.into_iter().collect();
     words.sort_unstable_by(|a, b| a.0.cmp(&b.0));
     let (mut coded, mut posts) = (String::new(), String::new());
