@@ -74,7 +74,7 @@ pub fn standard_uncertainty(value: &Value, scope: &dyn Scope) -> f64 {
 /// gradient names, widened where a sign changes on the way.
 ///
 /// # Errors
-/// As [`super::evaluate`]; also for comparisons, which have no range.
+/// As [`super::evaluate()`]; also for comparisons, which have no range.
 pub fn worst_case(
     formula: &Formula,
     scope: &dyn Scope,

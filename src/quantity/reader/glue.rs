@@ -55,7 +55,9 @@ pub(super) fn between(text: &str, first: &Piece, second: &Piece) -> Glue {
         "±" | " ± " | " ±" | "± " | " +/- " | " +/-" | "+/-" | " +/\u{2212} " | " +- "
         | " +/\u{2212}" | " plus or minus " | " plus/minus " | " plus-or-minus " => Glue::PlusMinus,
         "-" | "–" | "\u{2010}" | "\u{2011}" | "\u{2212}" | "—" | " - " | " – " | " -" | "…"
-        | "..." | " … " | ".." | " to " | "-to-" | " up to " | " through " | "~" => Glue::Range,
+        | "..." | " … " | ".." | " to " | ". to " | "-to-" | " up to " | " through " | "~" => {
+            Glue::Range
+        }
         " and " if phrase_before(text, first.start, "between").is_some() => Glue::Range,
         " and " | " or " | ", and " | ", or " | " & " | " and/or " => Glue::And,
         ", " | " / " | "/" => Glue::Comma,

@@ -15,8 +15,8 @@
 //! - `words`: front-coded: a capital letter says how many characters are shared with the word
 //!   before (`A` none, `Z` twenty-five), the rest follows;
 //! - `posts`: one group per word, apart by spaces. Each entry is a number in base 32, lowest digit
-//!   first, digits of [`DIGITS`], those from the second half of it when more follow. The number is
-//!   four times the gap to the page before, less one, plus the [`Field`];
+//!   first, digits of `DIGITS`, those from the second half of it when more follow. The number is
+//!   four times the gap to the page before, less one, plus the `Field`;
 //! - `stop`: words left out; `synonyms`: groups of phrases that mean the same;
 //! - `units`: `[spelling, dimension, factor, offset]` each; value in SI = number × factor + offset;
 //! - `figures`: per dimension a flat list `value, page, place, …`; `places`: `[anchor, label]`.

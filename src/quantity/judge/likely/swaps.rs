@@ -49,7 +49,11 @@ pub(super) fn units(spelled: &Spelled) -> Vec<Edit> {
         let ratio = own.factor.to_f64() / unit.factor.to_f64();
         2 <= digits || !(0.08..=12.0).contains(&ratio)
     };
-    let others = group.iter().filter(|code| **code != own.code);
+    // Nobody types centimetres for inches; a fraction of an inch is misread far more often.
+    let foreign = |code: &str| {
+        matches!((own.code.as_ref(), code), ("[in_i]" | "[mil_i]", "cm") | ("cm", "[mil_i]"))
+    };
+    let others = group.iter().filter(|code| **code != own.code && !foreign(code));
     others
         .filter_map(|code| table().by_code(code))
         .filter(|unit| unit.dimension == own.dimension)
