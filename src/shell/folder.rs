@@ -112,15 +112,18 @@ impl Folder {
             io::ErrorKind::NotFound => ReadFault::Missing,
             _ => ReadFault::Disk(error),
         })?;
-        let line_of = |at: usize| 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
+        let line_of = |bytes: &[u8], at: usize| 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
         let control = |b: &u8| matches!(b, 0..=8 | 11 | 12 | 14..=31);
-        if let Some(at) = bytes.iter().position(control) {
-            return Err(ReadFault::Control(line_of(at)));
+        // Looking at all of them without stopping is quicker than looking for the first.
+        if bytes.iter().fold(false, |found, b| found | control(b))
+            && let Some(at) = bytes.iter().position(control)
+        {
+            return Err(ReadFault::Control(line_of(&bytes, at)));
         }
-        match std::str::from_utf8(&bytes) {
-            Ok(text) => Ok(Source::new(name, text)),
-            Err(error) => Err(ReadFault::NotUtf8(line_of(error.valid_up_to()))),
-        }
+        String::from_utf8(bytes).map(|text| Source::new(name, text)).map_err(|error| {
+            let at = error.utf8_error().valid_up_to();
+            ReadFault::NotUtf8(line_of(error.as_bytes(), at))
+        })
     }
 
     /// Bytes of a file of the folio.

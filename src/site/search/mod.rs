@@ -21,16 +21,16 @@
 //! - `units`: `[spelling, dimension, factor, offset]` each; value in SI = number × factor + offset;
 //! - `figures`: per dimension a flat list `value, page, place, …`; `places`: `[anchor, label]`.
 
-mod hasher;
 mod tokens;
+mod word;
 
 pub use tokens::tokens;
 
-use hasher::Quick;
 use serde_json::{Value, json};
 use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, HashMap};
 use tokens::{each_token, folded};
+use word::{Quick, Word};
 
 /// Digits of a posting: the first half ends a number, the second half says that more follow.
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
@@ -101,10 +101,8 @@ pub struct SearchDocument {
 pub struct SearchPage {
     page: Value,
     heads: Value,
-    /// Its words, one after the other.
-    letters: String,
-    /// End of each word in `letters`, and the best place it stands in.
-    words: Vec<(u32, Field)>,
+    /// Its words, each with the best place it stands in.
+    words: Vec<(Word, Field)>,
     figures: Vec<SearchFigure>,
 }
 
@@ -112,12 +110,11 @@ impl SearchPage {
     /// Takes a page apart.
     #[must_use]
     pub fn of(document: SearchDocument) -> SearchPage {
-        let (letters, words) = words_of(&document);
+        let words = words_of(&document);
         let heads = document.headings.into_iter().flat_map(|(anchor, text)| [anchor, text]);
         SearchPage {
             page: json!([document.title, document.address, document.kind]),
             heads: heads.collect(),
-            letters,
             words,
             figures: document.figures,
         }
@@ -136,8 +133,10 @@ struct Postings {
 pub struct SearchIndex {
     pages: Vec<Value>,
     heads: Vec<Value>,
-    /// In no order; sorted when all are known, which is quicker than keeping them sorted.
-    words: HashMap<String, Postings, Quick>,
+    /// Postings by word, in no order; sorted when all are known, which is quicker than keeping
+    /// them sorted.
+    words: HashMap<Word, u32, Quick>,
+    postings: Vec<Postings>,
     figures: BTreeMap<String, Vec<(f64, u32, u32)>>,
     places: Vec<(String, String)>,
     place_numbers: BTreeMap<(String, String), u32>,
@@ -155,15 +154,13 @@ impl SearchIndex {
         let page = u32::try_from(self.pages.len()).unwrap_or(u32::MAX);
         self.pages.push(added.page);
         self.heads.push(added.heads);
-        let mut start = 0;
-        for (end, field) in added.words {
-            let end = end as usize;
-            let word = &added.letters[start..end];
-            start = end;
-            let postings = match self.words.get_mut(word) {
-                Some(known) => known,
-                None => self.words.entry(word.to_owned()).or_default(),
-            };
+        for (word, field) in added.words {
+            let next = u32::try_from(self.postings.len()).unwrap_or(u32::MAX);
+            let number = *self.words.entry(word).or_insert(next);
+            if number == next {
+                self.postings.push(Postings::default());
+            }
+            let postings = &mut self.postings[number as usize];
             let gap = postings.last.map_or(page, |last| page - last - 1);
             push_number(&mut postings.printed, u64::from(gap) * 4 + field as u64);
             postings.last = Some(page);
@@ -187,7 +184,7 @@ impl SearchIndex {
             .iter()
             .map(|unit| json!([unit.spelling, unit.dimension, unit.factor, unit.offset]))
             .collect();
-        let (words, posts) = packed(self.words);
+        let (words, posts) = packed(self.words, &self.postings);
         let index = json!({
             "pages": self.pages,
             "heads": self.heads,
@@ -216,35 +213,33 @@ impl SearchIndex {
     }
 }
 
-/// The words of a page one after the other, and of each the end and the best place it stands in.
-fn words_of(document: &SearchDocument) -> (String, Vec<(u32, Field)>) {
-    let headings = document.headings.iter().map(|(_, heading)| (heading, Field::Heading));
-    let texts: Vec<(String, Field)> = std::iter::once((&document.title, Field::Title))
-        .chain(headings)
-        .chain([(&document.text, Field::Body)])
-        .map(|(text, field)| (folded(text), field))
-        .collect();
-    let mut found: HashMap<&str, (usize, Field), Quick> =
+/// The words of a page, each with the best place it stands in, in no order: each stands here once,
+/// so the order leaves no trace in the index.
+fn words_of(document: &SearchDocument) -> Vec<(Word, Field)> {
+    let mut found: HashMap<Word, (usize, Field), Quick> =
         HashMap::with_capacity_and_hasher(512, Quick::default());
-    for (text, field) in &texts {
-        each_token(text, |word| {
-            let entry = found.entry(word).or_insert((0, Field::Body));
+    let mut note = |text: &str, field: Field| {
+        each_token(&folded(text), |word| {
+            let entry = found.entry(Word::new(word)).or_insert((0, Field::Body));
             entry.0 += 1;
-            entry.1 = entry.1.max(*field);
+            entry.1 = entry.1.max(field);
         });
+    };
+    note(&document.title, Field::Title);
+    for (_, heading) in &document.headings {
+        note(heading, Field::Heading);
     }
+    note(&document.text, Field::Body);
     for stop in STOP.split_whitespace() {
-        found.remove(stop);
+        found.remove(&Word::new(stop));
     }
-    let mut letters = String::new();
-    // Each word stands here once, so the order, which is not the same twice, leaves no trace.
-    let words = found.into_iter().map(|(word, (count, field))| {
-        let often = if count >= OFTEN { Field::OftenInBody } else { Field::Body };
-        letters.push_str(word);
-        (u32::try_from(letters.len()).unwrap_or(u32::MAX), field.max(often))
-    });
-    let words = words.collect();
-    (letters, words)
+    found
+        .into_iter()
+        .map(|(word, (count, field))| {
+            let often = if count >= OFTEN { Field::OftenInBody } else { Field::Body };
+            (word, field.max(often))
+        })
+        .collect()
 }
 
 fn flat_figures(rows: &[(f64, u32, u32)]) -> Vec<Value> {
@@ -261,19 +256,20 @@ fn six_digits(value: f64) -> f64 {
     format!("{value:.5e}").parse().unwrap_or(value)
 }
 
-fn packed(words: HashMap<String, Postings, Quick>) -> (String, String) {
-    let mut words: Vec<(String, Postings)> = words.into_iter().collect();
-    words.sort_unstable_by(|a, b| a.0.cmp(&b.0));
+fn packed(words: HashMap<Word, u32, Quick>, postings: &[Postings]) -> (String, String) {
+    let texts = words.into_iter().map(|(word, number)| (word.into_text(), number));
+    let mut words: Vec<(String, u32)> = texts.collect();
+    words.sort_unstable();
     let (mut coded, mut posts) = (String::new(), String::new());
     let mut before = "";
-    for (word, postings) in &words {
+    for (word, number) in &words {
         let shared = shared_characters(before, word).min(25);
         coded.push(char::from(DIGITS[shared]));
         coded.extend(word.chars().skip(shared));
         if !posts.is_empty() {
             posts.push(' ');
         }
-        posts.push_str(&postings.printed);
+        posts.push_str(&postings[*number as usize].printed);
         before = word;
     }
     (coded, posts)
@@ -340,14 +336,11 @@ mod tests {
     #[test]
     fn a_word_in_the_title_counts_as_such_wherever_else_it_stands() {
         let taken = page(document("bolt", "bolt bolt bolt bolt spring spring spring spring"));
-        let mut words: Vec<(&str, Field)> = Vec::new();
-        let mut start = 0;
-        for (end, field) in &taken.words {
-            words.push((&taken.letters[start..*end as usize], *field));
-            start = *end as usize;
-        }
+        let words = taken.words.into_iter().map(|(word, field)| (word.into_text(), field));
+        let mut words: Vec<(String, Field)> = words.collect();
         words.sort_unstable();
-        assert_eq!(words, [("bolt", Field::Title), ("spring", Field::OftenInBody)]);
+        let expected = [("bolt", Field::Title), ("spring", Field::OftenInBody)];
+        assert_eq!(words, expected.map(|(word, field)| (word.to_owned(), field)));
     }
 
     #[test]

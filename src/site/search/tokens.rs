@@ -21,6 +21,9 @@ pub(super) fn folded(text: &str) -> String {
 
 /// The words of a folded text, one by one.
 pub(super) fn each_token<'t>(text: &'t str, mut each: impl FnMut(&'t str)) {
+    if text.is_ascii() {
+        return each_ascii_token(text, each);
+    }
     let mut start = None;
     let mut after_digit = false;
     for (at, character) in text.char_indices() {
@@ -37,6 +40,28 @@ pub(super) fn each_token<'t>(text: &'t str, mut each: impl FnMut(&'t str)) {
     }
     if let Some(start) = start {
         each(&text[start..]);
+    }
+}
+
+/// The same for most texts, a few times faster.
+fn each_ascii_token<'t>(text: &'t str, mut each: impl FnMut(&'t str)) {
+    let bytes = text.as_bytes();
+    let digit = |at: usize| bytes.get(at).is_some_and(u8::is_ascii_digit);
+    let mut at = 0;
+    while at < bytes.len() {
+        let start = at;
+        while bytes.get(at).is_some_and(u8::is_ascii_alphanumeric)
+            || start < at
+                && matches!(bytes.get(at), Some(b'.' | b','))
+                && digit(at - 1)
+                && digit(at + 1)
+        {
+            at += 1;
+        }
+        if start < at {
+            each(&text[start..at]);
+        }
+        at += 1;
     }
 }
 
