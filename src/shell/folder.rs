@@ -112,7 +112,8 @@ impl Folder {
             io::ErrorKind::NotFound => ReadFault::Missing,
             _ => ReadFault::Disk(error),
         })?;
-        let line_of = |bytes: &[u8], at: usize| 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
+        let line_of =
+            |bytes: &[u8], at: usize| 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
         let control = |b: &u8| matches!(b, 0..=8 | 11 | 12 | 14..=31);
         // Looking at all of them without stopping is quicker than looking for the first.
         if bytes.iter().fold(false, |found, b| found | control(b))
