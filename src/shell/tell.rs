@@ -40,7 +40,7 @@ pub fn count(slips: &[Slip]) -> String {
 /// How the figures were checked, in a line.
 #[must_use]
 pub fn coverage(coverage: &Coverage) -> String {
-    format!(
+    let mut line = format!(
         "{} figures: {} checked by computation, {} by a second statement, {} rest on their own \
          reading, {} are asides or set apart, {} are tied to nothing",
         coverage.total(),
@@ -48,8 +48,12 @@ pub fn coverage(coverage: &Coverage) -> String {
         coverage.second_statement,
         coverage.own_reading,
         coverage.aside,
-        coverage.untied + coverage.disagrees,
-    )
+        coverage.untied,
+    );
+    if 0 < coverage.disagrees {
+        line.push_str(&format!(", {} disagree", coverage.disagrees));
+    }
+    line
 }
 
 /// Everything for other tools.
