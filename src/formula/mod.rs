@@ -1,11 +1,11 @@
 //! Formulas: arithmetic with units, kinds and references, trade functions, and what the
 //! uncertainties of the inputs make of the result.
 //!
-//! [`parse()`] turns text into a [`Formula`]; [`evaluate()`] works it out against a [`Scope`], which is
-//! where names come from. A [`Value`] carries its derivatives by every input, keyed by input, so
-//! that an input used twice is one input: `a - a` has no uncertainty. [`worst_case`] gives the
-//! range within the limits of the inputs, [`standard_uncertainty`] the first-order uncertainty of
-//! the GUM.
+//! [`parse()`] turns text into a [`Formula`]; [`evaluate()`] works it out against a [`Scope`],
+//! which is where names come from. A [`Value`] carries its derivatives by every input, keyed by
+//! input, so that an input used twice is one input: `a - a` has no uncertainty. [`worst_case`]
+//! gives the range within the limits of the inputs, [`standard_uncertainty`] the first-order
+//! uncertainty of the GUM.
 //!
 //! This layer knows neither pages nor readings nor engines: whatever has a name arrives through the
 //! scope, already worked out.
