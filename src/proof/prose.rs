@@ -1,6 +1,6 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
-use super::assign::{assign, distance, parallel};
+use super::assign::{MOST, assign, distance, parallel};
 use super::checks::tie::Tied;
 use super::checks::{bound, misspelt, pair, tie, unread};
 use super::cues::Cue;
@@ -15,6 +15,7 @@ use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
+use std::collections::BTreeMap;
 
 /// The page from which a passage is judged.
 pub struct Desk<'a> {
@@ -232,11 +233,12 @@ fn tie_sentence(
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     let judged: Vec<Vec<Option<Judgement>>> = groups
         .iter()
-        .map(|group| cues.iter().map(|cue| judge_group(passage.text, group, cue, desk)).collect())
+        .take(MOST)
+        .map(|group| against_all(passage.text, group, &cues[..cues.len().min(MOST)], desk))
         .collect();
     let cost = |row: usize, column: usize| -> Option<f64> {
         // What cannot be compared is another quantity of the same words, and never meant.
-        let judgement = judged[row][column].as_ref()?;
+        let judgement = judged.get(row)?.get(column)?.as_ref()?;
         if judgement.verdict == Verdict::Incomparable
             && !same_dimension(&groups[row], &cues[column], desk)
         {
@@ -245,7 +247,9 @@ fn tie_sentence(
         let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();
         distance(line.text, &line.words, spans[row], &others, &cues[column])
     };
-    let agree = |row: usize, column: usize| agrees(judged[row][column].as_ref());
+    let agree = |row: usize, column: usize| {
+        agrees(judged.get(row).and_then(|row| row.get(column)?.as_ref()))
+    };
     let engines: Vec<Span> = desk
         .folio
         .cues
@@ -262,8 +266,9 @@ fn tie_sentence(
     };
     let chosen = assign(groups.len(), cues.len(), cost, agree);
     for (row, group) in groups.into_iter().enumerate() {
+        let judged = |row: usize, column: usize| judged.get(row)?.get(column)?.clone();
         let Some((column, judgement)) =
-            chosen[row].and_then(|column| Some((column, judged[row][column].clone()?)))
+            chosen[row].and_then(|column| Some((column, judged(row, column)?)))
         else {
             proof.figures.extend(tie::untied(passage, group, desk, slips));
             continue;
@@ -296,6 +301,21 @@ fn swapped_with(
         let wrong = |theirs: usize| !agree(row, own) && !agree(*other, theirs);
         *other != row && chosen[*other].is_some_and(|theirs| crossed(theirs) && wrong(theirs))
     })
+}
+
+/// A group against the entry of each cue; each entry is judged once.
+fn against_all(
+    text: &str,
+    group: &Group,
+    cues: &[Cue],
+    desk: &Desk<'_>,
+) -> Vec<Option<Judgement>> {
+    let mut known: BTreeMap<(usize, usize), Option<Judgement>> = BTreeMap::new();
+    let judged = cues.iter().map(|cue| {
+        let entry = known.entry((cue.sheet, cue.entry));
+        entry.or_insert_with(|| judge_group(text, group, cue, desk)).clone()
+    });
+    judged.collect()
 }
 
 fn same_dimension(group: &Group, cue: &Cue, desk: &Desk<'_>) -> bool {
