@@ -4,6 +4,7 @@
 //! arithmetic here, undefined names are errors, fuel is limited, and nothing can be included.
 //! Code spans and fences are masked from templating, and `{#id}` stays a heading attribute.
 
+use crate::page::LARGEST_PAGE;
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
 use minijinja::value::{DynObject, Enumerator, Object, ObjectRepr, Value};
@@ -122,11 +123,22 @@ pub fn render<'a>(
         return Ok(Rendered::plain(text, body.start));
     }
     let masked = mask(text);
+    if let Some((span, word)) = unknown_statement(&masked) {
+        let spot = Spot::new(source, span.shifted(body.start));
+        let message = format!("`{word}` is not part of a page's template");
+        let slip = Slip::stop("template-fault", spot, message);
+        return Err(Box::new(
+            slip.help("pages print figures, repeat with `for` and choose with `if`"),
+        ));
+    }
     let environment = environment(figures);
-    let root = Value::from_object(Root(Arc::clone(figures)));
-    let outcome = environment
-        .template_from_named_str("body", &masked)
-        .and_then(|template| template.render_with_spans(root));
+    let root = || Value::from_object(Root(Arc::clone(figures)));
+    let outcome = environment.template_from_named_str("body", &masked).and_then(|template| {
+        if may_grow(&masked) {
+            template.render_captured_to(root(), &mut Bounded { left: LARGEST_PAGE })?;
+        }
+        template.render_with_spans(root())
+    });
     match outcome {
         Ok((output, spans)) => Ok(Rendered {
             text: Cow::Owned(output.replace(MASK, "{")),
@@ -164,6 +176,48 @@ pub fn without_expressions(source: &Arc<Source>, body: Span) -> Rendered<'_> {
     Rendered { text: Cow::Owned(text), pieces: Vec::new(), base: body.start }
 }
 
+/// The statements that a page may use.
+const STATEMENTS: [&str; 8] = ["for", "endfor", "if", "elif", "else", "endif", "raw", "endraw"];
+
+/// The first statement that is none of ours. A page that could set names could double a text
+/// until memory ends, for next to no fuel.
+fn unknown_statement(text: &str) -> Option<(Span, &str)> {
+    for (at, open) in text.match_indices("{%") {
+        let rest = text[at + open.len()..].trim_start_matches(['-', '+']).trim_start();
+        let length = rest.find(|c: char| !c.is_alphanumeric() && c != '_').unwrap_or(rest.len());
+        let start = text.len() - rest.len();
+        let word = &rest[..length];
+        if !word.is_empty() && !STATEMENTS.contains(&word) {
+            return Some((Span::new(start, start + length), word));
+        }
+    }
+    None
+}
+
+/// Whether what is printed can be much longer than what was typed: in loops, and where texts are
+/// put together.
+fn may_grow(text: &str) -> bool {
+    let mut pieces = text.split("{{").skip(1).map(|rest| rest.split("}}").next().unwrap_or(rest));
+    text.contains("{%") || pieces.any(|piece| piece.contains(['*', '~']))
+}
+
+/// Takes what is printed and keeps nothing of it, up to a length.
+struct Bounded {
+    left: usize,
+}
+
+impl std::io::Write for Bounded {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        let left = self.left.checked_sub(bytes.len());
+        self.left = left.ok_or_else(|| std::io::Error::other("more than a page may hold"))?;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
 /// Replaces `{` by the mask in code and in `{#`; same length, so offsets stay.
 fn mask(text: &str) -> String {
     use pulldown_cmark::{Event, Parser, Tag};
@@ -193,6 +247,10 @@ fn environment(figures: &Arc<dyn Figures>) -> Environment<'static> {
     environment.set_debug(true);
     environment.set_fuel(Some(200_000));
     environment.remove_global("debug");
+    // Each can make a text a thousand times as long, as often as it is written.
+    for filter in ["replace", "indent", "format"] {
+        environment.remove_filter(filter);
+    }
     environment.add_filter("as", as_unit);
     let for_reckon = Arc::clone(figures);
     environment.add_function(
@@ -357,6 +415,7 @@ fn fault(source: &Arc<Source>, body: Span, figures: &Arc<dyn Figures>, error: &E
     let written = spot.text().trim().to_owned();
     let message = match error.kind() {
         ErrorKind::UndefinedError => format!("`{written}` names no figure and no engine"),
+        ErrorKind::WriteFailure => "this template prints more than a page may hold".to_owned(),
         ErrorKind::OutOfFuel => "this page's template runs too long".to_owned(),
         _ => match error.detail() {
             Some(detail) => format!("the template cannot run: {detail}"),

@@ -10,7 +10,7 @@ const FARTHEST: f64 = 24.0;
 /// What agreement of the value is worth, in words of distance: it settles near ties only.
 const AGREES: f64 = 1.0;
 /// Figures or names of one sentence beyond which the matching is cut off: no sentence has them.
-const MOST: usize = 48;
+pub(super) const MOST: usize = 48;
 
 /// Cost of taking a figure for the one that a cue names, by what stands between them; `None` when
 /// they are too far apart.

@@ -1,6 +1,6 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
-use super::assign::{assign, distance, parallel};
+use super::assign::{MOST, assign, distance, parallel};
 use super::checks::tie::Tied;
 use super::checks::{bound, misspelt, pair, tie, unread};
 use super::cues::Cue;
@@ -274,15 +274,20 @@ fn tie_sentence(
 ) {
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     // Judging is exact and dear; most sentences hold one figure and one name.
+    let width = cues.len().min(MOST);
     let memory: Vec<OnceCell<Option<Judgement>>> =
-        (0..groups.len() * cues.len()).map(|_| OnceCell::new()).collect();
+        (0..groups.len().min(MOST) * width).map(|_| OnceCell::new()).collect();
     let judged = |row: usize, column: usize| {
-        let cell = &memory[row * cues.len() + column];
+        // Several cues may name one entry; it is judged once.
+        let cue = cues[..width].get(column)?;
+        let named = (cue.sheet, cue.entry);
+        let first = cues.iter().position(|other| (other.sheet, other.entry) == named)?;
+        let cell = memory.get(row * width + first)?;
         cell.get_or_init(|| judge_group(passage.text, &groups[row], &cues[column], desk)).as_ref()
     };
     let cost = |row: usize, column: usize| -> Option<f64> {
         // Another quantity of the same words is never meant.
-        if !same_dimension(&groups[row], &cues[column], desk) {
+        if MOST <= row || MOST <= column || !same_dimension(&groups[row], &cues[column], desk) {
             return None;
         }
         let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();

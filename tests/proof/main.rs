@@ -13,6 +13,7 @@
 mod clean;
 mod faults;
 mod front;
+mod hostile;
 mod mutation;
 mod support;
 mod ties;

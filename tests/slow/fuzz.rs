@@ -4,9 +4,19 @@
 //! To add a reader, add a line to [`READERS`]: a name, what it does with bytes, and good input to
 //! break. Each case is repeatable by its number.
 
+use gaugebook::body::blocks;
+use gaugebook::body::template::Rendered;
+use gaugebook::page;
+use gaugebook::proof::{folio, judge};
+use gaugebook::shell::folder::Folder;
+use gaugebook::shell::script;
 use gaugebook::site::pictures;
+use gaugebook::slip::{Paint, render, to_json};
+use gaugebook::text::{Source, Span};
+use std::collections::BTreeSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::mpsc;
+use std::path::Path;
+use std::sync::{Arc, mpsc};
 use std::time::Duration;
 
 const CASES: u64 = 50_000;
@@ -16,7 +26,91 @@ const LONGEST: Duration = Duration::from_secs(20);
 
 type Reader = (&'static str, fn(&[u8]), fn() -> Vec<Vec<u8>>);
 
-const READERS: [Reader; 1] = [("pictures", |bytes| drop(pictures::prepare(bytes)), some_pictures)];
+const READERS: [Reader; 5] = [
+    ("pictures", |bytes| drop(pictures::prepare(bytes)), some_pictures),
+    ("pages", read_page, some_pages),
+    ("blocks", read_blocks, some_pages),
+    ("folios", judge_page, small_pages),
+    ("scripts", judge_script, some_scripts),
+];
+
+fn text_of(bytes: &[u8]) -> String {
+    // The shell refuses what is no text before any of these readers sees it.
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+fn some_pages() -> Vec<Vec<u8>> {
+    let content = Path::new(env!("CARGO_MANIFEST_DIR")).join("content");
+    ["engines/rowan.md", "engines/sorrel.md", "compare/rowan-and-ash.md", "glossary.md"]
+        .map(|name| std::fs::read(content.join(name)).unwrap())
+        .to_vec()
+}
+
+/// Front matter, YAML and all.
+fn read_page(bytes: &[u8]) {
+    let source = Source::new("content/page.md", text_of(bytes));
+    let (page, slips) = page::read(&source);
+    drop((page, slips));
+}
+
+/// Markdown, and the way back from every block to its text.
+fn read_blocks(bytes: &[u8]) {
+    let text = text_of(bytes);
+    let rendered = Rendered::plain(&text, 0);
+    let document = blocks::read(&rendered);
+    for block in &document.blocks {
+        let place = block.rendered(Span::new(0, block.text.len()));
+        assert!(place.end <= text.len());
+    }
+}
+
+fn small_pages() -> Vec<Vec<u8>> {
+    let page = "---\ntitle: Rowan\nengine: rowan\nsources: {b: {kind: measured}}\nreadings_from: b\n\
+                readings:\n  bore: 0.90 mm ± 0.02 mm\n  pressure: {is: 128 psi (8.83 bar), also: \
+                [8.8 bar ± 0.1 bar]}\n  seal: AS568 -012\n  hole: goes 1.0 mm, stops 1.1 mm\n  \
+                lengths: {repeats: [41.2, 41.3], unit: mm}\n  spring: {pairs: [4 N at 32 mm, 13 N at \
+                22 mm]}\nderived:\n  area: {is: circle_area(bore), as: mm²}\nclaims:\n  - {say: \"it is \
+                small\", holds: area < 1 mm²}\n---\n\n## The hole\n\nThe bore is 0.90 mm (0.035 in), \
+                about [0.64 mm²](by:area) at {{ pressure }}; the seal is a -012.\n\n> opinion: 8 bar do.\n\n\
+                | Part | Size (mm) |\n|---|---|\n| Bore | 0.90 |\n{% for r in readings %}| {{ r.words }} \
+                | {{ r }} |\n{% endfor %}\n\n![Hole of 0.90 mm](a.png \"credit: us\") [x](other.md#y)\n";
+    vec![page.as_bytes().to_vec()]
+}
+
+/// A folio of one page, judged from end to end, and its slips printed.
+fn judge_page(bytes: &[u8]) {
+    let source = Source::new("content/page.md", text_of(bytes));
+    let imprint = Source::new("content/imprint.yaml", "title: Bench\npressure: gauge\n");
+    let names = [source.name.clone()];
+    let load = |_: &str| Ok(Arc::clone(&source));
+    let (folio, mut slips) = folio::read(&names, BTreeSet::new(), Some(&imprint), &load);
+    let folio = Arc::new(folio);
+    slips.extend(judge(&folio, 0, &source).slips);
+    for slip in &slips {
+        drop(render(slip, Paint::plain()));
+        drop(to_json(slip));
+    }
+}
+
+fn some_scripts() -> Vec<Vec<u8>> {
+    let spoken = "The bore is zero point nine millimetres, and one hundred and twenty eight psi.\n\n\
+                  So a thirty-second of an inch it is, give or take.\n";
+    let subtitles = "WEBVTT\n\n1\n00:00:01.000 --> 00:00:03.000\n<v Ada>The bore is\nzero point nine\n\n\
+                     00:00:03.500 --> 00:00:05.000 align:start\nmillimetres. <i>Really.</i>\n";
+    vec![spoken.as_bytes().to_vec(), subtitles.as_bytes().to_vec()]
+}
+
+fn judge_script(bytes: &[u8]) {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("content")).unwrap();
+    std::fs::write(folder.path().join("content/rowan.md"), &small_pages()[0]).unwrap();
+    std::fs::write(folder.path().join("script.txt"), bytes).unwrap();
+    let folio = Folder::open(folder.path()).unwrap();
+    let standing = script::judge(&folio, &folder.path().join("script.txt"), "rowan");
+    for slip in standing.map(|standing| standing.slips).unwrap_or_default() {
+        drop(render(&slip, Paint::plain()));
+    }
+}
 
 fn some_pictures() -> Vec<Vec<u8>> {
     let svg = "<svg xmlns='http://www.w3.org/2000/svg' width='60' height='40'><defs>\
@@ -70,7 +164,9 @@ fn broken(good: &[Vec<u8>], case: u64) -> Vec<u8> {
 fn broken_input_is_answered_and_in_time() {
     for (name, read, good) in READERS {
         let good = good();
-        for case in 0..CASES {
+        // `GAUGEBOOK_CASES=500` for a short look.
+        let cases = std::env::var("GAUGEBOOK_CASES").ok().and_then(|text| text.parse().ok());
+        for case in 0..cases.unwrap_or(CASES) {
             let bytes = broken(&good, case);
             let text = String::from_utf8_lossy(&bytes).into_owned();
             // In a thread of its own: a reader that never ends can be told, not stopped.

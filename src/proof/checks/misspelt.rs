@@ -8,8 +8,8 @@
 use crate::proof::cues::Cue;
 use crate::proof::passage::Passage;
 use crate::proof::prose::Desk;
-use crate::quantity::Dimension;
 use crate::quantity::units::{match_unit, table};
+use crate::quantity::{Dimension, Unit};
 use crate::slip::Slip;
 use crate::text::{Span, edit_distance};
 
@@ -58,10 +58,15 @@ pub(in crate::proof) fn suspects(text: &str, sentence: Span, taken: &[Span]) -> 
     found
 }
 
+/// A unit behind a point, or the "to" of a range.
 fn unit_behind(text: &str, at: usize, end: usize) -> Option<Span> {
     let start = at + text[at..end].chars().next().filter(|c| c.is_whitespace())?.len_utf8();
-    let (_, _, length) = match_unit(&text[start..end])?;
-    let ends = !text[start + length..end].starts_with(char::is_alphanumeric);
+    let rest = &text[start..end];
+    if rest.strip_prefix("to ").is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit())) {
+        return Some(Span::new(start, start + 2));
+    }
+    let (_, _, length) = match_unit(rest)?;
+    let ends = !rest[length..].starts_with(char::is_alphanumeric);
     ends.then(|| Span::new(start, start + length))
 }
 
@@ -92,8 +97,9 @@ pub(in crate::proof) fn judge(
     for Suspect { number, word, is_pointed } in suspects {
         let written = &passage.text[word.start..word.end];
         if *is_pointed {
-            let fits =
-                match_unit(written).is_some_and(|(u, _, _)| dimensions.contains(&u.dimension));
+            let measures = |(unit, _, _): (&Unit, _, _)| dimensions.contains(&unit.dimension);
+            let is_range = written == "to" && !dimensions.is_empty();
+            let fits = is_range || match_unit(written).is_some_and(measures);
             slips.extend(fits.then(|| pointed(passage, Span::new(number.start, word.end))));
             continue;
         }
