@@ -1,6 +1,6 @@
 //! Sealing rings by dash number, sizes of AS568.
 //!
-//! `as568.csv` was put together from four independent transcriptions (S1: inches with tolerances;
+//! `as568.csv` was put together from four independent copies (S1: inches with tolerances;
 //! S2: inches and millimetres without; S3: the class A sizes of ISO 3601-1 with tolerance bands;
 //! S4: the sizes of BS 1806) and every disagreement settled by majority and by the steps of the
 //! series; the `note` column names them. The standard itself was not read. Confidence A: diameter,
