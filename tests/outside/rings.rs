@@ -63,7 +63,7 @@ fn diameters_rise_in_steps_of_the_series() {
     }
 }
 
-/// Sizes that several independent transcriptions give, in and mm: -012 is 9.25 × 1.78 mm, -210 is
+/// Sizes that several independent tables give, in and mm: -012 is 9.25 × 1.78 mm, -210 is
 /// 18.64 × 3.53 mm, -237 is 85.32 mm, -272 is 9.484 × 0.139 in; -319 is settled at 1.037 in.
 #[test]
 fn sizes_that_wrong_tables_in_circulation_have_otherwise() {

@@ -9,7 +9,7 @@ use crate::tables::{self, Ring, TableFault, inches_to_metres};
 use num_bigint::BigInt;
 
 const GROUP: &str = "rings and drills";
-const RINGS: &str = "AS568 sizes, cross-checked from four independent transcriptions; the standard \
+const RINGS: &str = "AS568 sizes, cross-checked from four independent copies; the standard \
                      was not read";
 
 const DASH: &[Parameter] = &[needs("dash", Sort::Word)];
