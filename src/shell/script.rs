@@ -23,7 +23,9 @@ struct Speech {
 
 impl Speech {
     fn push(&mut self, line: &str, at: usize) {
-        if !self.text.is_empty() {
+        let apart =
+            self.text.ends_with(char::is_whitespace) || line.starts_with(char::is_whitespace);
+        if !self.text.is_empty() && !apart {
             self.text.push(' ');
         }
         self.pieces.push(Piece { at: self.text.len(), length: line.len(), source: at });

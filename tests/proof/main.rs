@@ -15,5 +15,7 @@ mod faults;
 mod front;
 mod hostile;
 mod mutation;
+mod prose;
+mod script;
 mod support;
 mod ties;
