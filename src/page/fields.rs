@@ -151,8 +151,21 @@ fn wrong_shape(source: &Arc<Source>, node: &Node, what: &str, wanted: &str) -> S
         _ => None,
     };
     let span = Span::new(node.span.start, end + close.map_or(0, |at| at + 1));
+    let example = match what {
+        "a source" => Some("write {kind: measured, with: \"caliper\", on: 2026-01-31}"),
+        "a claim" => Some("write {say: \"what you claim\", holds: \"force > 80 N\"}"),
+        "a correction" => Some("write {on: …, figure: …, was: …, now: …, because: …}"),
+        "a waiver" => Some("write {fault: …, at: …, because: …, on: …}"),
+        "a question" => Some("write {ask: …, settles: …}"),
+        "a revision" => Some("write {name: …, on: …, changed: …}"),
+        _ => None,
+    };
     let message = format!("{what} wants {wanted} here, but this is {}", node.shape());
-    Slip::stop("wrong-shape", Spot::new(source, span), message)
+    let slip = Slip::stop("wrong-shape", Spot::new(source, span), message);
+    match example {
+        Some(example) => slip.help(example),
+        None => slip,
+    }
 }
 
 fn duplicate_key(source: &Arc<Source>, key: &Text, first: &Text, what: &str) -> Slip {

@@ -85,6 +85,23 @@ pub struct SourceDecl {
     pub note: Option<Text>,
 }
 
+impl SourceDecl {
+    /// A source of which nothing but the kind is known: `bench: measured`.
+    fn of_kind(id: Text, kind: SourceKind) -> SourceDecl {
+        SourceDecl {
+            id,
+            kind,
+            title: None,
+            rev: None,
+            by: None,
+            on: None,
+            with: None,
+            standing: None,
+            note: None,
+        }
+    }
+}
+
 /// How a reading states its value.
 #[derive(Debug, Clone)]
 pub enum Form {
@@ -272,7 +289,7 @@ pub fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
     let mut front = Front {
         title: fields.text("title", slips),
         summary: fields.text("summary", slips),
-        engine: fields.text("engine", slips),
+        engine: fields.text("engine", slips).map(|name| usable(source, name, slips)),
         family: fields.text("family", slips),
         descends_from: fields.text("descends_from", slips),
         compare: fields.texts("compare", slips),
@@ -292,11 +309,11 @@ pub fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
         front.sources.extend(source_decl(source, id, node, slips));
     }
     for (name, node) in fields.entries("readings", "the readings", slips) {
-        check_name(source, &name, slips);
+        let name = usable(source, name, slips);
         front.readings.extend(reading_decl(source, name, node, slips));
     }
     for (name, node) in fields.entries("derived", "the derived figures", slips) {
-        check_name(source, &name, slips);
+        let name = usable(source, name, slips);
         front.derived.extend(derived_decl(source, name, node, slips));
     }
     records(source, &mut fields, &mut front, slips);
@@ -418,11 +435,12 @@ pub(super) fn unknown_word(source: &Arc<Source>, word: &Text, what: &str, known:
     }
 }
 
-fn check_name(source: &Arc<Source>, name: &Text, slips: &mut Vec<Slip>) {
+/// The name as formulas can use it; complains where that is not the one typed.
+fn usable(source: &Arc<Source>, name: Text, slips: &mut Vec<Slip>) -> Text {
     let proper = name.text.starts_with(|c: char| c.is_ascii_lowercase())
         && name.text.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_');
     if proper {
-        return;
+        return name;
     }
     let words: Vec<String> = name
         .text
@@ -432,9 +450,16 @@ fn check_name(source: &Arc<Source>, name: &Text, slips: &mut Vec<Slip>) {
         .map(str::to_owned)
         .collect();
     let message = format!("`{}` cannot be used as a name in formulas", name.text);
-    let slip = Slip::stop("name-unusable", Spot::new(source, name.span), message)
+    let slip = Slip::stop("name-unusable", Spot::new(source, name.inside()), message)
         .noting("names are small letters, digits and _; the words for prose go into `called`");
-    slips.push(if words.is_empty() { slip } else { slip.write(words.join("_")) });
+    if words.is_empty() {
+        slips.push(slip);
+        return name;
+    }
+    // One cause, one slip: everything else goes on with the name that is proposed.
+    let proposed = words.join("_");
+    slips.push(slip.write(proposed.clone()));
+    name.replaced(proposed)
 }
 
 fn source_decl(
@@ -443,17 +468,21 @@ fn source_decl(
     node: Node,
     slips: &mut Vec<Slip>,
 ) -> Option<SourceDecl> {
+    let known: Vec<&str> = SourceKind::ALL.iter().map(|(word, _)| *word).collect();
+    let kind_of = |word: &str| SourceKind::ALL.iter().find(|(known, _)| *known == word);
+    if let Value::Text(word) = &node.value
+        && let Some((_, kind)) = kind_of(&word.text)
+    {
+        return Some(SourceDecl::of_kind(id, *kind));
+    }
     let mut fields = Fields::open(source, node, "a source", slips)?;
     let word = fields.required("kind", slips)?;
-    let known: Vec<&str> = SourceKind::ALL.iter().map(|(word, _)| *word).collect();
-    let kind = SourceKind::ALL.iter().find(|(known, _)| *known == word.text).map(|(_, kind)| *kind);
+    let kind = kind_of(&word.text).map(|(_, kind)| *kind);
     let Some(kind) = kind else {
         slips.push(unknown_word(source, &word, "a kind of source", &known));
         return None;
     };
     let decl = SourceDecl {
-        id,
-        kind,
         title: fields.text("title", slips),
         rev: fields.text("rev", slips),
         by: fields.text("by", slips),
@@ -461,6 +490,7 @@ fn source_decl(
         with: fields.text("with", slips),
         standing: fields.text("standing", slips),
         note: fields.text("note", slips),
+        ..SourceDecl::of_kind(id, kind)
     };
     fields.finish(slips);
     if decl.kind == SourceKind::Hearsay

@@ -34,6 +34,12 @@ impl Text {
         Text { offset: Some(0), ..self }
     }
 
+    /// Another text in this one's place.
+    #[must_use]
+    pub fn replaced(self, text: String) -> Text {
+        Text { text, offset: None, ..self }
+    }
+
     /// Place of the text without its quotes.
     #[must_use]
     pub fn inside(&self) -> Span {

@@ -234,8 +234,20 @@ impl Naming<'_> {
         behind.or_else(before).map(|(_, _, sheet)| *sheet).or(self.own)
     }
 
+    /// "Hazel's wide bore", "Hazel's 0.80 mm bore": possession, with next to nothing between.
+    fn owns(&self, start: usize, end: usize, at: usize) -> bool {
+        let name = Span::new(self.words[start].span.start, self.words[end - 1].span.end);
+        let is_possessive = self.text[name.start..name.end].ends_with(['\'', '’'])
+            || ["'s", "’s"].iter().any(|mark| self.text[name.start..name.end].ends_with(mark));
+        let gap = &self.text[name.end..self.words[at].span.start];
+        is_possessive && at - end <= 4 && !gap.contains([',', ';', ':', '(', '—', '–'])
+    }
+
     /// Whether an engine named before still governs the word at `at`.
     fn reaches(&self, (start, end, sheet): &(usize, usize, usize), at: usize) -> bool {
+        if self.owns(*start, *end, at) {
+            return true;
+        }
         if self.contrasted(*start) {
             return false;
         }

@@ -1,13 +1,13 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
 use super::assign::{MOST, assign, distance, parallel};
-use super::checks::tie::Tied;
+use super::checks::tie::{Doubt, Tied};
 use super::checks::{bound, misspelt, pair, tie, unread};
 use super::cues::Cue;
 use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
 use super::folio::Folio;
 use super::passage::Passage;
-use super::words::{Word, sentences, words};
+use super::words::{Word, is_difference, sentences, words};
 use super::worth::{agrees, judge_entry};
 use crate::body::blocks::Setting;
 use crate::quantity::judge::dual;
@@ -50,6 +50,10 @@ impl Group {
         self.pair.as_ref().is_some_and(|pair| !stands(pair))
     }
 }
+
+/// What it costs to take a figure for one that has no value, in words of distance: any other that
+/// fits is the likelier.
+const VALUELESS: f64 = 6.0;
 
 /// Judges a passage.
 #[must_use]
@@ -287,11 +291,15 @@ fn tie_sentence(
     };
     let cost = |row: usize, column: usize| -> Option<f64> {
         // Another quantity of the same words is never meant.
-        if MOST <= row || MOST <= column || !same_dimension(&groups[row], &cues[column], desk) {
+        let cue = &cues[column];
+        let has_value = desk.folio.ledger.nominal(cue.sheet, cue.entry).is_some();
+        let fits = !has_value || same_dimension(&groups[row], cue, desk);
+        if MOST <= row || MOST <= column || !fits || is_difference(line.text, spans[row]) {
             return None;
         }
         let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();
-        distance(line.text, &line.words, spans[row], &others, &cues[column])
+        let apart = distance(line.text, &line.words, spans[row], &others, cue)?;
+        Some(if has_value { apart } else { apart + VALUELESS })
     };
     let agree = |row: usize, column: usize| {
         same_dimension(&groups[row], &cues[column], desk) && agrees(judged(row, column))
@@ -306,44 +314,65 @@ fn tie_sentence(
     let is_puzzle = 1 < groups.len() || 1 < cues.len();
     let chosen =
         assign(groups.len(), cues.len(), cost, |row, column| is_puzzle && agree(row, column));
-    let ties: Vec<Swappable<'_>> = (0..groups.len())
+    let ties: Vec<Tie<'_>> = (0..groups.len())
         .map(|row| {
-            let column = chosen[row]?;
-            let judgement = judged(row, column)?.clone();
+            let Some(column) = chosen[row] else {
+                return Tie::None(doubt(line.text, spans[row], cues, desk));
+            };
+            let cue = &cues[column];
+            let Some(judgement) = judged(row, column).cloned() else {
+                return Tie::Valueless(cue);
+            };
             if judgement.verdict <= Verdict::Lenient {
-                let cue = &cues[column];
-                return Some((Tied { cue, judgement, crossed: None, is_swapped: false }, None));
+                return Tie::To(Tied { cue, judgement, crossed: None, is_swapped: false }, None);
             }
             let crossed = (0..cues.len()).find(|other| *other != column && agree(row, *other));
             let swapped = swapped_with(row, &chosen, &agree);
-            let tied = Tied {
-                cue: &cues[column],
-                judgement,
-                crossed: crossed.map(|other| &cues[other]),
-                is_swapped: swapped.is_some(),
-            };
-            Some((tied, swapped))
+            let crossed = crossed.map(|other| &cues[other]);
+            Tie::To(Tied { cue, judgement, crossed, is_swapped: swapped.is_some() }, swapped)
         })
         .collect();
     tell_ties(passage, groups, ties, desk, proof, slips);
 }
 
-/// A tie, and the figure that stands in its place while it stands in that one's.
-type Swappable<'a> = Option<(Tied<'a>, Option<usize>)>;
+/// What a figure of a sentence is tied to.
+enum Tie<'a> {
+    /// An entry, and the figure that stands in its place while it stands in that one's.
+    To(Tied<'a>, Option<usize>),
+    /// An entry that has no value.
+    Valueless(&'a Cue),
+    /// Nothing, and why.
+    None(Doubt<'a>),
+}
+
+/// Why a figure of a sentence is tied to none of its names.
+fn doubt<'a>(text: &str, figure: Span, cues: &'a [Cue], desk: &Desk<'_>) -> Doubt<'a> {
+    if is_difference(text, figure) {
+        return Doubt::Difference;
+    }
+    cues.iter().find(|cue| is_bare(cue, desk)).map_or(Doubt::Nameless, Doubt::Bare)
+}
 
 /// Tells of every figure of a sentence, in order.
 fn tell_ties(
     passage: &Passage<'_>,
     groups: Vec<Group>,
-    ties: Vec<Swappable<'_>>,
+    ties: Vec<Tie<'_>>,
     desk: &Desk<'_>,
     proof: &mut PassageProof,
     slips: &mut Vec<Slip>,
 ) {
     for ((row, group), tie) in groups.into_iter().enumerate().zip(ties) {
-        let Some((tied, swapped)) = tie else {
-            proof.figures.extend(tie::untied(passage, group, desk, slips));
-            continue;
+        let (tied, swapped) = match tie {
+            Tie::To(tied, swapped) => (tied, swapped),
+            Tie::Valueless(cue) => {
+                proof.figures.extend(tie::valueless(passage, group, cue, desk, slips));
+                continue;
+            }
+            Tie::None(doubt) => {
+                proof.figures.extend(tie::untied(passage, group, doubt, desk, slips));
+                continue;
+            }
         };
         // Two figures in each other's place are one slip, told at the first.
         let mut unheard = Vec::new();
@@ -351,6 +380,14 @@ fn tell_ties(
             if swapped.is_some_and(|other| other < row) { &mut unheard } else { &mut *slips };
         proof.figures.push(tie::judge(passage, group, tied, desk, told));
     }
+}
+
+/// Whether the words name a reading of a bare number, which may have lost its unit.
+fn is_bare(cue: &Cue, desk: &Desk<'_>) -> bool {
+    let entry = &desk.folio.ledger.sheets[cue.sheet].entries[cue.entry];
+    let stated = entry.reading().and_then(|reading| reading.statements.first());
+    let figure = stated.and_then(|stated| stated.figures.first());
+    figure.is_some_and(|figure| figure.unit.code == "1" && figure.noun.is_none())
 }
 
 /// The figure that stands in the place of this one, while this one stands in its place.

@@ -105,6 +105,47 @@ pub fn sentences(text: &str) -> Vec<Span> {
     found
 }
 
+/// Comparatives behind a figure that is a difference.
+const COMPARATIVES: [&str; 24] = [
+    "more",
+    "less",
+    "larger",
+    "smaller",
+    "bigger",
+    "greater",
+    "longer",
+    "shorter",
+    "wider",
+    "narrower",
+    "thicker",
+    "thinner",
+    "higher",
+    "lower",
+    "deeper",
+    "shallower",
+    "heavier",
+    "lighter",
+    "faster",
+    "slower",
+    "earlier",
+    "later",
+    "stronger",
+    "weaker",
+];
+
+/// Whether a figure says by how much two values differ: "1.5 mm more than", "wider by 1.5 mm".
+#[must_use]
+pub fn is_difference(text: &str, figure: Span) -> bool {
+    let behind = text[figure.end..].trim_start_matches([')', ']']);
+    let mut words = behind.trim_start().split(|c: char| !c.is_alphabetic());
+    let (word, next) = (words.next().unwrap_or(""), words.next().unwrap_or(""));
+    let before = text[..figure.start].trim_end();
+    let by = before.strip_suffix("by").is_some_and(|head| head.ends_with(char::is_whitespace));
+    // "8 N more" may count on; "8 N more than" compares.
+    let compares = COMPARATIVES.contains(&word) && (word.ends_with("er") || next == "than");
+    compares || by
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

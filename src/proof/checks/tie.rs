@@ -10,6 +10,7 @@ use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};
 use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
+use crate::text::Span;
 
 /// A figure's tie to the entry that its words name.
 pub(in crate::proof) struct Tied<'a> {
@@ -171,10 +172,21 @@ fn corrected(
     None
 }
 
+/// Why a figure is tied to nothing.
+pub(in crate::proof) enum Doubt<'a> {
+    /// No words name it.
+    Nameless,
+    /// The words name a reading that has no unit.
+    Bare(&'a Cue),
+    /// It says by how much two values differ.
+    Difference,
+}
+
 /// A figure that no words name. Counts of things are told apart only where a reading counts them.
 pub(in crate::proof) fn untied(
     passage: &Passage<'_>,
     mut group: Group,
+    doubt: Doubt<'_>,
     desk: &Desk<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
@@ -185,9 +197,22 @@ pub(in crate::proof) fn untied(
     if group.is_torn() {
         return Some(made(group, Status::Disagrees, None, String::new()));
     }
-    let whole = &passage.text[group.span.start..group.span.end];
+    let span = with_bracket(passage, group.span);
+    let whole = &passage.text[span.start..span.end];
+    if let Doubt::Difference = doubt {
+        let message = format!("{whole} is a difference, which no reading states");
+        let slip = Slip::mark("untied-figure", passage.spot(span), message)
+            .help(format!("say what it is the difference of: [{whole}](<by: one - other>)"))
+            .help(format!("or that it is a change: [{whole}](change:)"));
+        slips.push(slip);
+        return Some(made(group, Status::Untied, None, "a difference".to_owned()));
+    }
     let message = format!("nothing in this sentence says which figure {whole} is");
-    let mut slip = Slip::mark("untied-figure", passage.spot(group.span), message);
+    let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
+    if let Doubt::Bare(cue) = doubt {
+        let named = named_entry(desk, (cue.sheet, cue.entry));
+        slip = slip.noting(format!("{named} is declared as a bare number: has it lost its unit?"));
+    }
     let fitting = fitting(passage, &group, desk);
     for name in fitting.iter().take(3) {
         slip = slip.write(format!("[{whole}](by:{name})"));
@@ -199,6 +224,43 @@ pub(in crate::proof) fn untied(
     }
     slips.push(slip);
     Some(made(group, Status::Untied, None, "tied to no reading".to_owned()))
+}
+
+/// A figure whose words name one without a value.
+pub(in crate::proof) fn valueless(
+    passage: &Passage<'_>,
+    mut group: Group,
+    cue: &Cue,
+    desk: &Desk<'_>,
+    slips: &mut Vec<Slip>,
+) -> Option<JudgedFigure> {
+    slips.append(&mut group.complaints);
+    if group.members[0].kind == Kind::Count {
+        return None;
+    }
+    let named = (cue.sheet, cue.entry);
+    let value = desk.folio.ledger.value(cue.sheet, cue.entry, &crate::formula::Shift::nominal());
+    // Why a value is missing has been told where it is declared, unless it was never measured.
+    if let crate::formula::Lookup::Undecided(_) = value {
+        let span = with_bracket(passage, group.span);
+        let whole = &passage.text[span.start..span.end];
+        let name = named_entry(desk, named);
+        let message = format!("{name} has no value to hold {whole} against");
+        let slip = Slip::mark("untied-figure", passage.spot(span), message);
+        slips.push(slip.help("enter it as a reading, or say why it is not yours to check"));
+    }
+    Some(made(group, Status::Untied, Some(named), "its reading has no value".to_owned()))
+}
+
+/// The span of a group with the bracket that closes its conversion.
+fn with_bracket(passage: &Passage<'_>, span: Span) -> Span {
+    let inside = &passage.text[span.start..span.end];
+    let open = [('(', ')'), ('[', ']')].into_iter().any(|(open, close)| {
+        inside.contains(open)
+            && !inside.contains(close)
+            && passage.text[span.end..].starts_with(close)
+    });
+    Span::new(span.start, span.end + usize::from(open))
 }
 
 /// Names of figures in scope that this one would agree with.

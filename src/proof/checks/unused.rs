@@ -92,7 +92,9 @@ pub fn judge(folio: &Folio, on_pages: &BTreeSet<Named>) -> Vec<Slip> {
     let mut slips = Vec::new();
     for (index, sheet) in ledger.sheets.iter().enumerate().filter(|(_, s)| s.engine.is_some()) {
         for (at, entry) in sheet.entries.iter().enumerate() {
-            let stated_once = entry.reading().is_some_and(|reading| reading.statements.len() == 1);
+            let stated_once = entry
+                .reading()
+                .is_some_and(|reading| reading.statements.len() == 1 && !reading.poisoned);
             if stated_once && !used.contains(&(index, at)) {
                 let message = format!("no text states {} and no formula uses it", entry.words());
                 let spot = Spot::new(&sheet.source, entry.name.span);
