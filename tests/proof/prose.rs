@@ -1,9 +1,9 @@
 //! Clean technical prose that was not written for the rules: what stops there is a false slip.
 //!
-//! Both texts were written with a fresh eye for tests, `article.txt` by somebody who knew the demo
-//! folio and tells a tale from the same bench, `../reader/clean.txt` by somebody who did not. Each is
-//! judged as an article and as the text of the page with the most readings, whose names then lie
-//! in wait for any figure.
+//! Both texts were written with a fresh eye for tests: `article.txt` by somebody who knew the demo
+//! folio and tells a tale from the same bench, `../reader/clean.txt` by somebody who did not. Each
+//! is judged as an article and as the text of the page with the most readings, whose names then
+//! lie in wait for any figure.
 
 use super::support::{Texts, shown};
 use gaugebook::slip::Severity;
