@@ -26,7 +26,7 @@ mod word;
 
 pub use tokens::tokens;
 
-use serde_json::{Value, json};
+use serde::ser::{Serialize, SerializeSeq, Serializer};
 use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, HashMap};
 use tokens::{each_token, folded};
@@ -99,8 +99,10 @@ pub struct SearchDocument {
 /// A page taken apart for the index.
 #[derive(Debug, Clone)]
 pub struct SearchPage {
-    page: Value,
-    heads: Value,
+    /// Title, address, kind.
+    page: [String; 3],
+    /// Anchor and text of each heading, in one list.
+    heads: Vec<String>,
     /// Its words, each with the best place it stands in.
     words: Vec<(Word, Field)>,
     figures: Vec<SearchFigure>,
@@ -113,7 +115,7 @@ impl SearchPage {
         let words = words_of(&document);
         let heads = document.headings.into_iter().flat_map(|(anchor, text)| [anchor, text]);
         SearchPage {
-            page: json!([document.title, document.address, document.kind]),
+            page: [document.title, document.address, document.kind],
             heads: heads.collect(),
             words,
             figures: document.figures,
@@ -128,16 +130,54 @@ struct Postings {
     printed: String,
 }
 
+/// Value, page and place of the figures of one dimension; printed as one flat list.
+#[derive(Debug, Clone, Default)]
+struct Figures(Vec<(f64, u32, u32)>);
+
+impl Figures {
+    /// Sorts them and leaves out what stands twice.
+    fn settle(&mut self) {
+        self.0.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
+        self.0.dedup();
+    }
+}
+
+impl Serialize for Figures {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut list = serializer.serialize_seq(Some(self.0.len() * 3))?;
+        for (value, page, place) in &self.0 {
+            list.serialize_element(&six_digits(*value))?;
+            list.serialize_element(page)?;
+            list.serialize_element(place)?;
+        }
+        list.end()
+    }
+}
+
+/// What the script holds, in the order in which it is printed.
+#[derive(serde::Serialize)]
+struct Script<'a> {
+    pages: &'a [[String; 3]],
+    heads: &'a [Vec<String>],
+    words: String,
+    posts: String,
+    stop: &'a str,
+    synonyms: &'a [Vec<String>],
+    units: Vec<(&'a str, &'a str, f64, f64)>,
+    figures: &'a BTreeMap<String, Figures>,
+    places: &'a [(String, String)],
+}
+
 /// The index while it grows.
 #[derive(Debug, Clone, Default)]
 pub struct SearchIndex {
-    pages: Vec<Value>,
-    heads: Vec<Value>,
+    pages: Vec<[String; 3]>,
+    heads: Vec<Vec<String>>,
     /// Postings by word, in no order; sorted when all are known, which is quicker than keeping
     /// them sorted.
     words: HashMap<Word, u32, Quick>,
     postings: Vec<Postings>,
-    figures: BTreeMap<String, Vec<(f64, u32, u32)>>,
+    figures: BTreeMap<String, Figures>,
     places: Vec<(String, String)>,
     place_numbers: BTreeMap<(String, String), u32>,
 }
@@ -169,7 +209,7 @@ impl SearchIndex {
             if figure.value.is_finite() {
                 let place = self.place(figure.anchor, figure.label);
                 let row = (figure.value, page, place);
-                self.figures.entry(figure.dimension).or_default().push(row);
+                self.figures.entry(figure.dimension).or_default().0.push(row);
             }
         }
     }
@@ -177,28 +217,33 @@ impl SearchIndex {
     /// The script, for `search-index.js` in the site's root. `synonyms` are groups of words or
     /// short phrases that mean the same.
     #[must_use]
-    pub fn finish(self, units: &[SearchUnit], synonyms: &[Vec<String>]) -> String {
-        let figures: BTreeMap<&String, Vec<Value>> =
-            self.figures.iter().map(|(dimension, rows)| (dimension, flat_figures(rows))).collect();
-        let units: Vec<Value> = units
-            .iter()
-            .map(|unit| json!([unit.spelling, unit.dimension, unit.factor, unit.offset]))
-            .collect();
+    pub fn finish(mut self, units: &[SearchUnit], synonyms: &[Vec<String>]) -> String {
+        self.figures.values_mut().for_each(Figures::settle);
         let (words, posts) = packed(self.words, &self.postings);
-        let index = json!({
-            "pages": self.pages,
-            "heads": self.heads,
-            "words": words,
-            "posts": posts,
-            "stop": STOP.split_whitespace().collect::<Vec<_>>().join(" "),
-            "synonyms": synonyms,
-            "units": units,
-            "figures": figures,
-            "places": self.places,
-        });
+        let script = Script {
+            pages: &self.pages,
+            heads: &self.heads,
+            words,
+            posts,
+            stop: STOP,
+            synonyms,
+            units: units
+                .iter()
+                .map(|unit| (&*unit.spelling, &*unit.dimension, unit.factor, unit.offset))
+                .collect(),
+            figures: &self.figures,
+            places: &self.places,
+        };
+        let mut index = serde_json::to_string(&script).unwrap_or_default();
         // JSON may hold two line separators that older scripts may not.
-        let index = index.to_string().replace('\u{2028}', "\\u2028").replace('\u{2029}', "\\u2029");
-        format!("window.gaugebookIndex={index};\n")
+        for (separator, escape) in [("\u{2028}", "\\u2028"), ("\u{2029}", "\\u2029")] {
+            if index.contains(separator) {
+                index = index.replace(separator, escape);
+            }
+        }
+        index.insert_str(0, "window.gaugebookIndex=");
+        index.push_str(";\n");
+        index
     }
 
     fn place(&mut self, anchor: String, label: String) -> u32 {
@@ -242,15 +287,6 @@ fn words_of(document: &SearchDocument) -> Vec<(Word, Field)> {
         .collect()
 }
 
-fn flat_figures(rows: &[(f64, u32, u32)]) -> Vec<Value> {
-    let mut rows = rows.to_vec();
-    rows.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
-    rows.dedup();
-    rows.iter()
-        .flat_map(|(value, page, place)| [json!(six_digits(*value)), json!(page), json!(place)])
-        .collect()
-}
-
 /// Six significant digits are more than anybody searches by, and keep the index small.
 fn six_digits(value: f64) -> f64 {
     format!("{value:.5e}").parse().unwrap_or(value)
@@ -290,6 +326,7 @@ fn push_number(out: &mut String, mut number: u64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use serde_json::{Value, json};
 
     fn document(title: &str, text: &str) -> SearchDocument {
         SearchDocument {
