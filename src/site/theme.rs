@@ -36,6 +36,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/standing.html", include_str!("../../themes/sheet/parts/standing.html")),
     ("parts/title_block.html", include_str!("../../themes/sheet/parts/title_block.html")),
     ("search.html", include_str!("../../themes/sheet/search.html")),
+    ("text.html", include_str!("../../themes/sheet/text.html")),
 ];
 
 /// Assets of the built-in theme, by name.
