@@ -15,6 +15,7 @@ use crate::site::view::{
     AsidesPage, ChecksPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow, HomePage,
     IndexEntry, Link, PageAside, PageWaiver, SearchPage, UnitGroup, UnitRow, View,
 };
+use std::collections::BTreeMap;
 
 fn entry(page: &PageEntry) -> IndexEntry {
     IndexEntry {
@@ -69,6 +70,7 @@ fn total(digests: &[Digest]) -> Coverage {
 
 fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
     let mut families: Vec<Family> = Vec::new();
+    let mut places: BTreeMap<String, usize> = BTreeMap::new();
     for digest in digests {
         let page = &edition.folio.pages[digest.page];
         let (PageKind::Engine, Some(sheet)) = (page.front.kind, page.sheet) else { continue };
@@ -83,14 +85,16 @@ fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
             coverage: super::coverage(&digest.coverage),
             marks: digest.marks,
         };
-        match families.iter_mut().find(|known| known.anchor == format!("family-{family}")) {
-            Some(known) => known.engines.push(card),
-            None => families.push(Family {
+        // A folio may have as many families as engines, so they are not searched through.
+        let place = *places.entry(family).or_insert_with_key(|family| {
+            families.push(Family {
                 anchor: format!("family-{family}"),
-                name: engine_title(&family),
-                engines: vec![card],
-            }),
-        }
+                name: engine_title(family),
+                engines: Vec::new(),
+            });
+            families.len() - 1
+        });
+        families[place].engines.push(card);
     }
     families
 }

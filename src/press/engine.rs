@@ -129,8 +129,11 @@ fn relations(edition: &Edition, page: &PageEntry, view: &mut EnginePage) {
     let folio = &edition.folio;
     let Some(own) = page.front.engine.as_ref().map(|engine| engine.text.as_str()) else { return };
     let link = |page: &PageEntry| Link::new(page.title(), page.address.clone());
-    view.descends_from =
-        page.front.descends_from.as_ref().and_then(|from| folio.engine_page(&from.text)).map(link);
+    let ancestor = page.front.descends_from.as_ref();
+    view.descends_from = ancestor.and_then(|from| folio.ledger.engine(&from.text)).map(|sheet| {
+        let sheet = &folio.ledger.sheets[sheet];
+        Link::new(&sheet.title, sheet.address.clone())
+    });
     let links = |pages: Option<&Vec<usize>>| -> Vec<Link> {
         pages.into_iter().flatten().map(|page| link(&folio.pages[*page])).collect()
     };

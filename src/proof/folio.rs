@@ -166,13 +166,6 @@ fn corrections(pages: &[PageEntry], ledger: &Ledger) -> Vec<KnownCorrection> {
 }
 
 impl Folio {
-    /// The page that describes an engine.
-    #[must_use]
-    pub fn engine_page(&self, engine: &str) -> Option<&PageEntry> {
-        let sheet = self.ledger.engine(engine)?;
-        self.pages.iter().find(|page| page.sheet == Some(sheet))
-    }
-
     /// Conventions of a page.
     #[must_use]
     pub fn conventions_of(&self, page: &PageEntry) -> &Conventions {
