@@ -15,7 +15,6 @@ use crate::body::template::{self, Figures, Rendered};
 use crate::page::PageKind;
 use crate::page::yaml::Text;
 use crate::quantity::units::parse_unit;
-use crate::quantity::units::table;
 use crate::slip::{Slip, arrange};
 use crate::text::{Source, Span, Spot};
 use std::collections::BTreeSet;
@@ -85,10 +84,8 @@ pub fn judge_with<T>(
     proof.wanted = link::judge(folio, entry, source, &rendered, &document, &mut slips);
     silence_broken_bindings(source, &rendered, &document, &mut slips);
     proof.pictures = drawn::judge(folio, entry, source, &rendered, &document, &mut slips);
-    heading::judge(source, &rendered, &document, &mut slips);
     let stated = proof.figures.iter().map(|(_, figure)| figure).chain(&proof.stated_in_front);
-    let stated: Vec<JudgedFigure> = stated.cloned().collect();
-    proof.used.extend(unused::on_page(folio, entry, &document, stated.iter()));
+    proof.used.extend(unused::on_page(folio, entry, &document, stated));
     proof.used.extend(page_printer.used());
     if let (true, Some(sheet)) = (failed, entry.sheet) {
         // What the template would have printed cannot be known.
@@ -323,10 +320,4 @@ pub fn finish(
         }
     }
     slips
-}
-
-/// The unit table is part of the program; reading it once before threads start keeps the first
-/// pages from waiting for each other.
-pub fn warm_up() {
-    let _ = table();
 }
