@@ -1,6 +1,6 @@
 //! Printed figures of page bodies, from the ledger.
 
-use super::checks::unused::{self, Named};
+use super::checks::unused::Named;
 use super::folio::Folio;
 use crate::body::template::{Figures, Printed};
 use crate::formula::{
@@ -122,8 +122,8 @@ impl Figures for PagePrinter {
             .map_err(|faults| faults.into_iter().next().map(told).unwrap_or_default())?;
         let page = &self.folio.pages[self.page];
         let from = self.sheet.unwrap_or(usize::MAX);
-        self.uses(unused::in_text(&plain, &self.folio.ledger, from));
-        let scope = self.folio.ledger.scope(self.sheet.unwrap_or(usize::MAX));
+        self.uses(self.folio.ledger.named_in(&parsed, from));
+        let scope = self.folio.ledger.scope(from);
         let conventions = self.folio.conventions_of(page);
         let value: Value = match formula::evaluate(&parsed, &scope, conventions).map_err(told)? {
             Outcome::Value(value) => value,

@@ -10,7 +10,6 @@ use super::passage::Passage;
 use super::words::{Word, is_difference, sentences, words};
 use super::worth::{agrees, judge_entry};
 use crate::body::blocks::Setting;
-use crate::quantity::judge::dual;
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
@@ -138,19 +137,6 @@ fn close_bracket(text: &str, span: &mut Span) {
             return;
         }
     }
-}
-
-/// Judges the conversions of a group against its first member; the worst counts.
-pub(super) fn conversions(
-    text: &str,
-    members: &[Figure],
-    conventions: &Conventions,
-) -> Vec<(usize, Judgement)> {
-    let Some((first, rest)) = members.split_first() else { return Vec::new() };
-    rest.iter()
-        .enumerate()
-        .map(|(index, later)| (index + 1, dual(text, first, later, conventions)))
-        .collect()
 }
 
 fn printed(group: Group, expression: &str, desk: &Desk<'_>) -> JudgedFigure {

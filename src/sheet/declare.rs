@@ -446,13 +446,7 @@ fn visit(
 
 fn needs(ledger: &Ledger, (sheet, entry): (usize, usize)) -> Vec<(usize, usize)> {
     let Some(derived) = ledger.sheets[sheet].entries[entry].derived() else { return Vec::new() };
-    let Some(formula) = &derived.formula else { return Vec::new() };
-    let names = formula.names();
-    let paths = names.iter().filter_map(|(path, _)| {
-        let path: Vec<&str> = path.iter().map(String::as_str).collect();
-        ledger.resolve(sheet, &path).map(|(sheet, entry, _)| (sheet, entry))
-    });
-    paths.collect()
+    derived.formula.as_ref().map_or_else(Vec::new, |formula| ledger.named_in(formula, sheet))
 }
 
 fn loop_slip(ledger: &Ledger, path: &[(usize, usize)]) -> Slip {

@@ -2,7 +2,7 @@
 
 use super::entry::{DerivedEntry, Entry, Origin, ReadingEntry};
 use crate::formula::{
-    self, FaultKind, FormulaFault, Input, InputId, Lookup, Outcome, Scope, Shift, Value,
+    self, FaultKind, Formula, FormulaFault, Input, InputId, Lookup, Outcome, Scope, Shift, Value,
 };
 use crate::page::front::{QuestionDecl, SourceDecl};
 use crate::quantity::{Conventions, Kind, Quantity, Real};
@@ -113,6 +113,17 @@ impl Ledger {
         let sheet = self.engine(first)?;
         let (name, rest) = rest.split_first()?;
         Some((sheet, *self.sheets[sheet].by_name.get(*name)?, rest))
+    }
+
+    /// Sheet and entry of every figure that a formula names, seen from a sheet.
+    #[must_use]
+    pub fn named_in(&self, formula: &Formula, from: usize) -> Vec<(usize, usize)> {
+        let names = formula.names();
+        let entries = names.iter().filter_map(|(path, _)| {
+            let path: Vec<&str> = path.iter().map(String::as_str).collect();
+            self.resolve(from, &path).map(|(sheet, entry, _)| (sheet, entry))
+        });
+        entries.collect()
     }
 
     /// Value of an entry at a shift; `None` when it has none.

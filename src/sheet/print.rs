@@ -163,12 +163,13 @@ pub fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
 #[must_use]
 pub fn half_width_in(half_width: f64, unit: &Unit, resolution: f64) -> String {
     let number = unit.span_from_si(&Real::near(half_width));
+    let places = places(resolution, unit);
+    let mut told = digits(&number, places);
     // A ± may need one digit more than its value to be told at all.
-    let mut places = places(resolution, unit);
-    if digits(&number, places).chars().all(|c| matches!(c, '0' | '.')) {
-        places += 1;
+    if told.chars().all(|c| matches!(c, '0' | '.')) {
+        told = digits(&number, places + 1);
     }
-    with_symbol(&digits(&number, places), unit)
+    with_symbol(&told, unit)
 }
 
 fn with_symbol(number: &str, unit: &Unit) -> String {

@@ -19,6 +19,16 @@ enum Against {
     Value(Box<Computed>),
 }
 
+impl Against {
+    /// Sheet and entry, where it is a named figure.
+    fn named(&self) -> Option<(usize, usize)> {
+        match self {
+            Against::Entry(sheet, entry) => Some((*sheet, *entry)),
+            Against::Value(_) => None,
+        }
+    }
+}
+
 /// Judges one bound piece.
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
@@ -176,10 +186,7 @@ fn by(
         None => (0, judge_against(passage, &group.members[0], &what, desk)?),
     };
     let stated = if 1 < group.members.len() { group.members[member].span } else { bound.text };
-    let tied = match what {
-        Against::Entry(sheet, entry) => Some((sheet, entry)),
-        Against::Value(_) => None,
-    };
+    let tied = what.named();
     let status = match judgement.verdict {
         Verdict::Agree if group.is_torn() => Status::Disagrees,
         Verdict::Agree => match tied {
@@ -229,10 +236,7 @@ fn denied(
     let what = worth(passage, bound, text, desk, slips)?;
     let group = Group::new(bound.text, figures);
     let judgement = judge_against(passage, group.members.first()?, &what, desk)?;
-    let tied = match what {
-        Against::Entry(sheet, entry) => Some((sheet, entry)),
-        Against::Value(_) => None,
-    };
+    let tied = what.named();
     if judgement.verdict == Verdict::Disagree {
         return Some(made(group, Status::Denied, tied, judgement.reason));
     }

@@ -2,18 +2,20 @@
 
 use crate::proof::figure::{stands, worse};
 use crate::proof::passage::Passage;
-use crate::proof::prose::{Desk, Group, conversions};
+use crate::proof::prose::{Desk, Group};
+use crate::quantity::judge::dual;
 use crate::quantity::{Figure, Judgement, Verdict};
 use crate::slip::Slip;
-use crate::text::Span;
+use crate::text::{Span, Spot};
 
 /// Judges the conversions of a group. Complaints stay with the group until it is known whether a
 /// reading tells which member is the wrong one.
 pub(in crate::proof) fn judge(passage: &Passage<'_>, mut group: Group, desk: &Desk<'_>) -> Group {
     let mut worst: Option<Judgement> = None;
-    for (index, judgement) in conversions(passage.text, &group.members, desk.conventions) {
-        let span = group.members[index].span;
-        group.complaints.extend(slip(passage, group.members[0].span, span, &judgement));
+    let (first, rest) = (&group.members[0], &group.members[1..]);
+    for later in rest {
+        let judgement = dual(passage.text, first, later, desk.conventions);
+        group.complaints.extend(slip(passage, first.span, later.span, &judgement));
         worst = Some(match worst {
             Some(before) => worse(before, judgement),
             None => judgement,
@@ -24,25 +26,35 @@ pub(in crate::proof) fn judge(passage: &Passage<'_>, mut group: Group, desk: &De
 }
 
 fn slip(passage: &Passage<'_>, first: Span, later: Span, judgement: &Judgement) -> Option<Slip> {
-    let (first_text, later_text) =
-        (&passage.text[first.start..first.end], &passage.text[later.start..later.end]);
-    let spot = passage.spot(later);
+    let slip = loose_or_wrong(passage.text, first, later, passage.spot(later), judgement)?;
+    let stated = format!("stated here as {}", &passage.text[first.start..first.end]);
+    Some(slip.label(passage.spot(first), stated))
+}
+
+/// The slip of a conversion that does not hold, at `spot`.
+pub(super) fn loose_or_wrong(
+    text: &str,
+    first: Span,
+    later: Span,
+    spot: Spot,
+    judgement: &Judgement,
+) -> Option<Slip> {
+    let (first, later) = (&text[first.start..first.end], &text[later.start..later.end]);
     let slip = match judgement.verdict {
         Verdict::Agree => return None,
         Verdict::Lenient => {
-            let message = format!("{later_text} is a loose conversion of {first_text}");
+            let message = format!("{later} is a loose conversion of {first}");
             Slip::mark("pair-lenient", spot, message)
         }
         Verdict::Disagree => {
-            let message = format!("{first_text} is not {later_text}");
+            let message = format!("{first} is not {later}");
             Slip::stop("pair-disagrees", spot, message)
         }
         Verdict::Incomparable => {
-            let message = format!("{first_text} and {later_text} cannot be the same quantity");
+            let message = format!("{first} and {later} cannot be the same quantity");
             Slip::stop("pair-incomparable", spot, message)
         }
     };
-    let slip = slip.label(passage.spot(first), format!("stated here as {first_text}"));
     Some(super::explained(slip, judgement))
 }
 

@@ -1,5 +1,6 @@
 //! Statements of one reading: conversions inside each, and several against each other.
 
+use super::pair::loose_or_wrong;
 use crate::proof::folio::{Folio, PageEntry};
 use crate::quantity::judge::{against, dual};
 use crate::quantity::{Computed, Conventions, Judgement, Real, Verdict};
@@ -80,23 +81,9 @@ fn conversions(
     let Some((first, rest)) = stated.figures.split_first() else { return };
     for later in rest {
         let judgement = dual(&stated.text, first, later, conventions);
-        let (a, b) = (
-            &stated.text[first.span.start..first.span.end],
-            &stated.text[later.span.start..later.span.end],
-        );
         let spot = Spot::new(source, stated.part(later.span));
-        let slip = match judgement.verdict {
-            Verdict::Agree => continue,
-            Verdict::Lenient => {
-                Slip::mark("pair-lenient", spot, format!("{b} is a loose conversion of {a}"))
-            }
-            Verdict::Disagree => Slip::stop("pair-disagrees", spot, format!("{a} is not {b}")),
-            Verdict::Incomparable => {
-                let message = format!("{a} and {b} cannot be the same quantity");
-                Slip::stop("pair-incomparable", spot, message)
-            }
-        };
-        slips.push(super::explained(slip, &judgement));
+        let (first, later) = (first.span, later.span);
+        slips.extend(loose_or_wrong(&stated.text, first, later, spot, &judgement));
     }
 }
 

@@ -10,7 +10,6 @@ use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};
 use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
-use crate::text::Span;
 
 /// A figure's tie to the entry that its words name.
 pub(in crate::proof) struct Tied<'a> {
@@ -197,7 +196,7 @@ pub(in crate::proof) fn untied(
     if group.is_torn() {
         return Some(made(group, Status::Disagrees, None, String::new()));
     }
-    let span = with_bracket(passage, group.span);
+    let span = group.span;
     let whole = &passage.text[span.start..span.end];
     if let Doubt::Difference = doubt {
         let message = format!("{whole} is a difference, which no reading states");
@@ -242,7 +241,7 @@ pub(in crate::proof) fn valueless(
     let value = desk.folio.ledger.value(cue.sheet, cue.entry, &crate::formula::Shift::nominal());
     // Why a value is missing has been told where it is declared, unless it was never measured.
     if let crate::formula::Lookup::Undecided(_) = value {
-        let span = with_bracket(passage, group.span);
+        let span = group.span;
         let whole = &passage.text[span.start..span.end];
         let name = named_entry(desk, named);
         let message = format!("{name} has no value to hold {whole} against");
@@ -250,17 +249,6 @@ pub(in crate::proof) fn valueless(
         slips.push(slip.help("enter it as a reading, or say why it is not yours to check"));
     }
     Some(made(group, Status::Untied, Some(named), "its reading has no value".to_owned()))
-}
-
-/// The span of a group with the bracket that closes its conversion.
-fn with_bracket(passage: &Passage<'_>, span: Span) -> Span {
-    let inside = &passage.text[span.start..span.end];
-    let open = [('(', ')'), ('[', ']')].into_iter().any(|(open, close)| {
-        inside.contains(open)
-            && !inside.contains(close)
-            && passage.text[span.end..].starts_with(close)
-    });
-    Span::new(span.start, span.end + usize::from(open))
 }
 
 /// Names of figures in scope that this one would agree with.

@@ -1,7 +1,7 @@
 //! Readings that nothing uses: stated once and never again, they are where a typing error lives on.
 
 use crate::body::blocks::{Binding, Document};
-use crate::formula::{self, Formula};
+use crate::formula;
 use crate::page::PageKind;
 use crate::proof::figure::JudgedFigure;
 use crate::proof::folio::{Folio, PageEntry};
@@ -59,17 +59,8 @@ fn resolved(path: &str, ledger: &Ledger, sheet: usize) -> Option<Named> {
 }
 
 /// Figures that a formula names, seen from a sheet.
-pub(in crate::proof) fn in_text(text: &str, ledger: &Ledger, sheet: usize) -> Vec<Named> {
-    formula::parse(text).map_or_else(|_| Vec::new(), |formula| named(&formula, ledger, sheet))
-}
-
-fn named(formula: &Formula, ledger: &Ledger, sheet: usize) -> Vec<Named> {
-    let names = formula.names();
-    let entries = names.iter().filter_map(|(path, _)| {
-        let path: Vec<&str> = path.iter().map(String::as_str).collect();
-        ledger.resolve(sheet, &path).map(|(sheet, entry, _)| (sheet, entry))
-    });
-    entries.collect()
+fn in_text(text: &str, ledger: &Ledger, sheet: usize) -> Vec<Named> {
+    formula::parse(text).map_or_else(|_| Vec::new(), |formula| ledger.named_in(&formula, sheet))
 }
 
 /// Notes about readings of engine pages that neither a page nor another figure uses. `on_pages`
@@ -82,7 +73,7 @@ pub fn judge(folio: &Folio, on_pages: &BTreeSet<Named>) -> Vec<Slip> {
     for (index, sheet) in ledger.sheets.iter().enumerate() {
         for entry in &sheet.entries {
             if let Some(formula) = entry.derived().and_then(|derived| derived.formula.as_ref()) {
-                used.extend(named(formula, ledger, index));
+                used.extend(ledger.named_in(formula, index));
             }
             let lender = entry.reading().and_then(|reading| reading.decl.like.as_ref());
             let lent = lender.map(|engine| format!("{}.{}", engine.text, entry.name.text));
