@@ -3,7 +3,7 @@
 //! Words choose the reading, the value only confirms: with 25 lengths in scope a one-digit typo
 //! lands on another length in 8 % of cases, so a value alone ties nothing.
 
-use super::words::{Word, stem, words};
+use super::words::{Word, words};
 use crate::sheet::Ledger;
 use crate::text::Span;
 use std::collections::BTreeMap;
@@ -28,50 +28,73 @@ pub struct Cue {
     pub is_contrast: bool,
 }
 
-/// Words that name a figure, and which one on each sheet that has it.
+/// What phrases of one or several words stand for. The time to find one hardly depends on how many
+/// there are: the names of a whole family of engines may begin with one word.
 #[derive(Debug)]
-struct Phrase {
-    words: Vec<String>,
-    entries: BTreeMap<usize, usize>,
+struct Phrases<T> {
+    /// Lengths in words of the phrases that begin with a word, longest first.
+    lengths: BTreeMap<String, Vec<usize>>,
+    /// By the words with a blank between them.
+    meanings: BTreeMap<String, T>,
+}
+
+impl<T> Default for Phrases<T> {
+    fn default() -> Phrases<T> {
+        Phrases { lengths: BTreeMap::new(), meanings: BTreeMap::new() }
+    }
+}
+
+impl<T> Phrases<T> {
+    /// What `text` stands for, `new` if it is a new phrase; `None` where it holds no word.
+    fn meaning(&mut self, text: &str, new: impl FnOnce() -> T) -> Option<&mut T> {
+        let words = words(text, Span::new(0, text.len()));
+        let lengths = self.lengths.entry(words.first()?.stem.clone()).or_default();
+        if let Err(place) = lengths.binary_search_by(|length| words.len().cmp(length)) {
+            lengths.insert(place, words.len());
+        }
+        Some(self.meanings.entry(joined(&words)).or_insert_with(new))
+    }
+
+    /// Phrases that begin at a word, longest first: length in words, and what they stand for.
+    fn at<'s>(&'s self, words: &'s [Word], at: usize) -> impl Iterator<Item = (usize, &'s T)> {
+        let lengths = self.lengths.get(&words[at].stem).map(Vec::as_slice).unwrap_or_default();
+        lengths.iter().filter_map(move |length| {
+            let phrase = joined(words.get(at..at + length)?);
+            Some((*length, self.meanings.get(&phrase)?))
+        })
+    }
+}
+
+fn joined(words: &[Word]) -> String {
+    words.iter().map(|word| word.stem.as_str()).collect::<Vec<_>>().join(" ")
 }
 
 /// The cue words of the whole folio.
 #[derive(Debug, Default)]
 pub struct CueIndex {
-    phrases: BTreeMap<String, Vec<Phrase>>,
-    engines: BTreeMap<String, Vec<(Vec<String>, usize)>>,
+    /// Entries by sheet.
+    figures: Phrases<BTreeMap<usize, usize>>,
+    /// Sheets.
+    engines: Phrases<usize>,
 }
 
 impl CueIndex {
-    /// Collects the cues of every sheet.
+    /// Collects the cues of every sheet. Where two figures of a sheet or two engines share a name,
+    /// the first has it.
     #[must_use]
     pub fn new(ledger: &Ledger) -> CueIndex {
         let mut index = CueIndex::default();
-        let mut by_words: BTreeMap<Vec<String>, BTreeMap<usize, usize>> = BTreeMap::new();
         for (sheet_index, sheet) in ledger.sheets.iter().enumerate() {
             for (entry_index, entry) in sheet.entries.iter().enumerate() {
                 for cue in &entry.cues {
-                    let stems = stems(cue);
-                    let entries = by_words.entry(stems).or_default();
-                    entries.entry(sheet_index).or_insert(entry_index);
+                    if let Some(entries) = index.figures.meaning(cue, BTreeMap::new) {
+                        entries.entry(sheet_index).or_insert(entry_index);
+                    }
                 }
             }
             if let Some(engine) = &sheet.engine {
-                let stems = stems(&engine.replace('_', " "));
-                if let Some(first) = stems.first().cloned() {
-                    index.engines.entry(first).or_default().push((stems, sheet_index));
-                }
+                index.engines.meaning(&engine.replace('_', " "), || sheet_index);
             }
-        }
-        for (words, entries) in by_words {
-            let Some(first) = words.first().cloned() else { continue };
-            index.phrases.entry(first).or_default().push(Phrase { words, entries });
-        }
-        for phrases in index.phrases.values_mut() {
-            phrases.sort_by_key(|phrase| std::cmp::Reverse(phrase.words.len()));
-        }
-        for names in index.engines.values_mut() {
-            names.sort_by_key(|(words, _)| std::cmp::Reverse(words.len()));
         }
         index
     }
@@ -82,13 +105,10 @@ impl CueIndex {
         let mut found = Vec::new();
         let mut at = 0;
         while at < words.len() {
-            let names = self.engines.get(&words[at].stem);
-            let hit =
-                names.and_then(|names| names.iter().find(|(name, _)| starts(words, at, name)));
-            match hit {
-                Some((name, sheet)) => {
-                    found.push((at, at + name.len(), *sheet));
-                    at += name.len();
+            match self.engines.at(words, at).next() {
+                Some((length, sheet)) => {
+                    found.push((at, at + length, *sheet));
+                    at += length;
                 }
                 None => at += 1,
             }
@@ -116,13 +136,13 @@ impl CueIndex {
         let mut open: Vec<(usize, usize)> = Vec::new();
         let mut at = 0;
         while at < words.len() {
-            let Some(length) = self.longest(words, at) else {
+            let Some((length, _)) = self.figures.at(words, at).next() else {
                 at += 1;
                 continue;
             };
             match line.governing(at, at + length) {
                 Some(sheet) => {
-                    if let Some(entry) = self.entry_in(words, at, length, sheet) {
+                    if let Some(entry) = self.entry_in(words, at, sheet) {
                         cues.push(line.cue(at, at + length, (sheet, entry), false));
                     }
                 }
@@ -134,7 +154,7 @@ impl CueIndex {
             // "The metering bore is 0.90 mm in Rowan and 1.40 mm in Ash."
             let behind = line.engines.iter().filter(|(start, _, _)| first + length <= *start);
             for (start, end, sheet) in behind {
-                if let Some(entry) = self.entry_in(words, first, length, *sheet) {
+                if let Some(entry) = self.entry_in(words, first, *sheet) {
                     cues.push(line.cue(*start, *end, (*sheet, entry), true));
                 }
             }
@@ -143,34 +163,10 @@ impl CueIndex {
         cues
     }
 
-    fn longest(&self, words: &[Word], at: usize) -> Option<usize> {
-        let phrases = self.phrases.get(&words[at].stem)?;
-        phrases
-            .iter()
-            .find(|phrase| starts(words, at, &phrase.words))
-            .map(|phrase| phrase.words.len())
+    /// The entry of a sheet named by the longest phrase that the sheet knows.
+    fn entry_in(&self, words: &[Word], at: usize, sheet: usize) -> Option<usize> {
+        self.figures.at(words, at).find_map(|(_, entries)| entries.get(&sheet).copied())
     }
-
-    fn entry_in(&self, words: &[Word], at: usize, length: usize, sheet: usize) -> Option<usize> {
-        let phrases = self.phrases.get(&words[at].stem)?;
-        let fitting = phrases.iter().filter(|phrase| phrase.words.len() <= length);
-        fitting
-            .filter(|phrase| starts(words, at, &phrase.words))
-            .find_map(|phrase| phrase.entries.get(&sheet).copied())
-    }
-}
-
-fn stems(text: &str) -> Vec<String> {
-    words(text, Span::new(0, text.len())).into_iter().map(|word| word.stem).collect()
-}
-
-fn starts(words: &[Word], at: usize, phrase: &[String]) -> bool {
-    let rest = &words[at..];
-    phrase.len() <= rest.len()
-        && phrase
-            .iter()
-            .zip(rest)
-            .all(|(wanted, word)| *wanted == stem(&word.stem) || *wanted == word.stem)
 }
 
 /// "This one", "ours": the engine of the page.
