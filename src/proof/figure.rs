@@ -49,7 +49,7 @@ pub struct JudgedFigure {
     pub tied: Option<(usize, usize)>,
     /// Formula it is bound to, if it is more than a name.
     pub formula: Option<String>,
-    /// Reason of an aside or supposition, or what was found, in a line.
+    /// The writer's reason for an aside, a supposition or a change; else empty.
     pub reason: String,
 }
 

@@ -8,8 +8,7 @@ use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
 use super::folio::Folio;
 use super::passage::Passage;
 use super::words::{Word, is_difference, sentences, words};
-use super::worth::{agrees, judge_entry};
-use crate::body::blocks::Setting;
+use super::worth::{judge_entry, verdict_on};
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
@@ -92,10 +91,10 @@ pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> P
             None => groups.push(pair::judge(passage, group, desk)),
         }
     }
-    if let Some(setting) = passage.setting {
+    if passage.setting.is_some() {
         for mut group in groups {
             slips.append(&mut group.complaints);
-            proof.figures.push(set_apart(group, setting));
+            proof.figures.push(set_apart(group));
         }
     } else {
         tie_groups(passage, groups, &taken, desk, &mut proof, slips);
@@ -147,20 +146,15 @@ fn printed(group: Group, expression: &str, desk: &Desk<'_>) -> JudgedFigure {
         .or(Some(usize::MAX))
         .and_then(|sheet| desk.folio.ledger.resolve(sheet, &path))
         .map(|(sheet, entry, _)| (sheet, entry));
-    made(group, Status::Printed, tied, String::new())
+    made(group, Status::Printed, tied)
 }
 
-fn set_apart(group: Group, setting: &Setting) -> JudgedFigure {
+fn set_apart(group: Group) -> JudgedFigure {
     let status = if group.is_torn() { Status::Disagrees } else { Status::SetApart };
-    made(group, status, None, setting.word().to_lowercase())
+    made(group, status, None)
 }
 
-pub(super) fn made(
-    group: Group,
-    status: Status,
-    tied: Option<(usize, usize)>,
-    reason: String,
-) -> JudgedFigure {
+pub(super) fn made(group: Group, status: Status, tied: Option<(usize, usize)>) -> JudgedFigure {
     JudgedFigure {
         span: group.span,
         figure: group.members[0].clone(),
@@ -169,7 +163,7 @@ pub(super) fn made(
         status,
         tied,
         formula: None,
-        reason,
+        reason: String::new(),
     }
 }
 
@@ -265,15 +259,15 @@ fn tie_sentence(
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     // Judging is exact and dear; most sentences hold one figure and one name.
     let width = cues.len().min(MOST);
-    let memory: Vec<OnceCell<Option<Judgement>>> =
+    let memory: Vec<OnceCell<Option<Verdict>>> =
         (0..groups.len().min(MOST) * width).map(|_| OnceCell::new()).collect();
-    let judged = |row: usize, column: usize| {
+    let verdict = |row: usize, column: usize| {
         // Several cues may name one entry; it is judged once.
         let cue = cues[..width].get(column)?;
         let named = (cue.sheet, cue.entry);
         let first = cues.iter().position(|other| (other.sheet, other.entry) == named)?;
         let cell = memory.get(row * width + first)?;
-        cell.get_or_init(|| judge_group(passage.text, &groups[row], &cues[column], desk)).as_ref()
+        *cell.get_or_init(|| group_verdict(&groups[row], named, desk))
     };
     let cost = |row: usize, column: usize| -> Option<f64> {
         // Another quantity of the same words is never meant.
@@ -288,7 +282,8 @@ fn tie_sentence(
         Some(if has_value { apart } else { apart + VALUELESS })
     };
     let agree = |row: usize, column: usize| {
-        same_dimension(&groups[row], &cues[column], desk) && agrees(judged(row, column))
+        same_dimension(&groups[row], &cues[column], desk)
+            && verdict(row, column) == Some(Verdict::Agree)
     };
     let fixed = parallel(line, &line.engines(desk), &spans, cues, |row, column| {
         cost(row, column).is_some()
@@ -306,9 +301,9 @@ fn tie_sentence(
                 return Tie::None(doubt(line.text, spans[row], cues, desk));
             };
             let cue = &cues[column];
-            let Some(judgement) = judged(row, column).cloned() else {
-                return Tie::Valueless(cue);
-            };
+            let judged = verdict(row, column)
+                .and_then(|verdict| in_words(verdict, passage.text, &groups[row], cue, desk));
+            let Some(judgement) = judged else { return Tie::Valueless(cue) };
             if judgement.verdict <= Verdict::Lenient {
                 return Tie::To(Tied { cue, judgement, crossed: None, is_swapped: false }, None);
             }
@@ -400,17 +395,35 @@ fn same_dimension(group: &Group, cue: &Cue, desk: &Desk<'_>) -> bool {
     })
 }
 
-/// All members against the entry that a cue names; the worst counts.
-fn judge_group(text: &str, group: &Group, cue: &Cue, desk: &Desk<'_>) -> Option<Judgement> {
+/// The judgement behind a verdict on a group. Nobody asks why a figure agrees, and most do.
+fn in_words(
+    verdict: Verdict,
+    text: &str,
+    group: &Group,
+    cue: &Cue,
+    desk: &Desk<'_>,
+) -> Option<Judgement> {
+    if verdict == Verdict::Agree {
+        return Some(Judgement::agreed());
+    }
     let ledger = &desk.folio.ledger;
     let conventions = desk.conventions;
-    let judgements = group
-        .members
+    let judgements = held(group)
         .iter()
         .map(|figure| judge_entry(text, figure, ledger, (cue.sheet, cue.entry), conventions));
-    let mut all = judgements.collect::<Option<Vec<Judgement>>>()?.into_iter();
-    let first = all.next()?;
-    // Conversions are judged against the first member; only it is held against the reading, unless
-    // the conversion itself failed.
-    Some(if group.is_torn() { all.fold(first, worse) } else { first })
+    judgements.collect::<Option<Vec<Judgement>>>()?.into_iter().reduce(worse)
+}
+
+/// The verdict on a group against the entry that a cue names: that of its worst member.
+fn group_verdict(group: &Group, entry: (usize, usize), desk: &Desk<'_>) -> Option<Verdict> {
+    let ledger = &desk.folio.ledger;
+    let verdicts =
+        held(group).iter().map(|figure| verdict_on(figure, ledger, entry, desk.conventions));
+    verdicts.collect::<Option<Vec<Verdict>>>()?.into_iter().max()
+}
+
+/// The members of a group that are held against a reading: conversions are judged against the
+/// first member, so the others count only where a conversion itself failed.
+fn held(group: &Group) -> &[Figure] {
+    if group.is_torn() { &group.members } else { &group.members[..1] }
 }

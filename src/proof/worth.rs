@@ -6,7 +6,7 @@
 
 use crate::formula::{self, FaultKind, Formula, FormulaFault, Outcome, Scope, Shift};
 use crate::quantity::exact::Rational;
-use crate::quantity::judge::against;
+use crate::quantity::judge::{against, verdict};
 use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real, Verdict};
 use crate::sheet::{Ledger, Stated};
 
@@ -29,6 +29,23 @@ fn of_quantity(quantity: &Quantity, half_width: &Rational) -> Computed {
     }
 }
 
+/// What an entry is worth: each statement of a reading, or the value of a formula. `None` where
+/// the entry has no value.
+fn of_entry(ledger: &Ledger, (sheet, entry): (usize, usize)) -> Option<Vec<Computed>> {
+    let item = &ledger.sheets[sheet].entries[entry];
+    if let Some(reading) = item.reading() {
+        if !reading.statements.is_empty() {
+            return Some(reading.statements.iter().map(of_statement).collect());
+        }
+        let lent = ledger.nominal(sheet, entry)?;
+        return Some(vec![of_quantity(&lent.quantity, &Rational::from_integer(0.into()))]);
+    }
+    let formula = item.derived()?.formula.as_ref()?;
+    let scope = ledger.scope(sheet);
+    let conventions = &ledger.sheets[sheet].conventions;
+    Some(vec![within_rounding(formula, ledger, &scope, conventions).ok()?])
+}
+
 /// Judges a figure against an entry. A reading with several statements agrees with the one that it
 /// fits best. `None` where the entry has no value.
 #[must_use]
@@ -36,27 +53,24 @@ pub fn judge_entry(
     text: &str,
     figure: &Figure,
     ledger: &Ledger,
-    (sheet, entry): (usize, usize),
+    entry: (usize, usize),
     conventions: &Conventions,
 ) -> Option<Judgement> {
-    let item = &ledger.sheets[sheet].entries[entry];
-    if let Some(reading) = item.reading() {
-        if !reading.statements.is_empty() {
-            let judgements = reading
-                .statements
-                .iter()
-                .map(|stated| against(text, figure, &of_statement(stated), conventions));
-            return judgements.min_by_key(|judgement| judgement.verdict);
-        }
-        let lent = ledger.nominal(sheet, entry)?;
-        let computed = of_quantity(&lent.quantity, &Rational::from_integer(0.into()));
-        return Some(against(text, figure, &computed, conventions));
-    }
-    let formula = item.derived()?.formula.as_ref()?;
-    let scope = ledger.scope(sheet);
-    let computed =
-        within_rounding(formula, ledger, &scope, &ledger.sheets[sheet].conventions).ok()?;
-    Some(against(text, figure, &computed, conventions))
+    let worth = of_entry(ledger, entry)?;
+    let judgements = worth.iter().map(|computed| against(text, figure, computed, conventions));
+    judgements.min_by_key(|judgement| judgement.verdict)
+}
+
+/// The verdict of [`judge_entry`] without its words.
+#[must_use]
+pub fn verdict_on(
+    figure: &Figure,
+    ledger: &Ledger,
+    entry: (usize, usize),
+    conventions: &Conventions,
+) -> Option<Verdict> {
+    let worth = of_entry(ledger, entry)?;
+    worth.iter().map(|computed| verdict(figure, computed, conventions)).min()
 }
 
 /// A formula's value, and how far the rounding of the inputs' digits may take it, to first order.
@@ -150,10 +164,4 @@ pub fn truth(
         }
         Err(fault) => Err(fault),
     }
-}
-
-/// Whether a figure agrees outright.
-#[must_use]
-pub fn agrees(judgement: Option<&Judgement>) -> bool {
-    judgement.is_some_and(|judgement| judgement.verdict == Verdict::Agree)
 }

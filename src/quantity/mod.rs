@@ -173,6 +173,20 @@ pub struct Judgement {
     pub proposal: Option<String>,
 }
 
+impl Judgement {
+    /// That a statement stands, where nobody asks why.
+    #[must_use]
+    pub fn agreed() -> Judgement {
+        Judgement {
+            verdict: Verdict::Agree,
+            reason: String::new(),
+            works_out: None,
+            likely: None,
+            proposal: None,
+        }
+    }
+}
+
 /// A value worked out by a formula, with the range that the uncertainties of its inputs allow.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Computed {

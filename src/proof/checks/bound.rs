@@ -63,7 +63,10 @@ fn noted(
     reason: &str,
 ) -> Option<JudgedFigure> {
     // An aside may bind words without a figure; there is nothing to count then.
-    (!figures.is_empty()).then(|| made(group(figures), status, None, reason.to_owned()))
+    (!figures.is_empty()).then(|| {
+        let figure = made(group(figures), status, None);
+        JudgedFigure { reason: reason.to_owned(), ..figure }
+    })
 }
 
 fn read_bound(
@@ -173,7 +176,7 @@ fn by(
     let mut group = super::pair::judge(passage, Group::new(bound.text, figures), desk);
     let Some(what) = what else {
         slips.append(&mut group.complaints);
-        return Some(made(group, Status::Untied, None, "cannot be worked out".to_owned()));
+        return Some(made(group, Status::Untied, None));
     };
     let culprits =
         super::pair::culprits(&group, |figure| judge_against(passage, figure, &what, desk));
@@ -197,7 +200,7 @@ fn by(
         _ => Status::Disagrees,
     };
     slips.extend(slip(passage, stated, text, &judgement));
-    let mut figure = made(group, status, tied, judgement.reason);
+    let mut figure = made(group, status, tied);
     figure.formula = Some(text.to_owned());
     Some(figure)
 }
@@ -238,7 +241,7 @@ fn denied(
     let judgement = judge_against(passage, group.members.first()?, &what, desk)?;
     let tied = what.named();
     if judgement.verdict == Verdict::Disagree {
-        return Some(made(group, Status::Denied, tied, judgement.reason));
+        return Some(made(group, Status::Denied, tied));
     }
     let stated = &passage.text[bound.text.start..bound.text.end];
     let slip = if judgement.verdict == Verdict::Incomparable {
@@ -248,6 +251,6 @@ fn denied(
         let message = format!("this denies {stated}, but `{text}` is just that");
         Slip::stop("denied-but-true", passage.spot(bound.text), message)
     };
-    slips.push(slip.noting(judgement.reason.clone()));
-    Some(made(group, Status::Disagrees, tied, judgement.reason))
+    slips.push(slip.noting(judgement.reason));
+    Some(made(group, Status::Disagrees, tied))
 }

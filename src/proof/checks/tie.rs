@@ -4,11 +4,11 @@ use crate::proof::cues::Cue;
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, made};
-use crate::proof::worth::judge_entry;
+use crate::proof::worth::{judge_entry, verdict_on};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};
-use crate::sheet::{Entry, Ledger};
+use crate::sheet::{Entry, Ledger, Stated};
 use crate::slip::Slip;
 
 /// A figure's tie to the entry that its words name.
@@ -41,7 +41,7 @@ pub(in crate::proof) fn judge(
             let figure = &group.members[member];
             slips.push(disagrees(passage, figure, &Tied { judgement, ..tied }, desk));
         }
-        return made(group, Status::Disagrees, Some(named), tied.judgement.reason);
+        return made(group, Status::Disagrees, Some(named));
     }
     slips.append(&mut group.complaints);
     let status = match tied.judgement.verdict {
@@ -56,8 +56,7 @@ pub(in crate::proof) fn judge(
             Status::Disagrees
         }
     };
-    let reason = tied.judgement.reason.clone();
-    made(group, status, Some(named), reason)
+    made(group, status, Some(named))
 }
 
 /// How far a figure that agrees was checked.
@@ -194,7 +193,7 @@ pub(in crate::proof) fn untied(
         return None;
     }
     if group.is_torn() {
-        return Some(made(group, Status::Disagrees, None, String::new()));
+        return Some(made(group, Status::Disagrees, None));
     }
     let span = group.span;
     let whole = &passage.text[span.start..span.end];
@@ -204,7 +203,7 @@ pub(in crate::proof) fn untied(
             .help(format!("say what it is the difference of: [{whole}](<by: one - other>)"))
             .help(format!("or that it is a change: [{whole}](change:)"));
         slips.push(slip);
-        return Some(made(group, Status::Untied, None, "a difference".to_owned()));
+        return Some(made(group, Status::Untied, None));
     }
     let message = format!("nothing in this sentence says which figure {whole} is");
     let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
@@ -212,8 +211,8 @@ pub(in crate::proof) fn untied(
         let named = named_entry(desk, (cue.sheet, cue.entry));
         slip = slip.noting(format!("{named} is declared as a bare number: has it lost its unit?"));
     }
-    let fitting = fitting(passage, &group, desk);
-    for name in fitting.iter().take(3) {
+    let fitting = fitting(&group, desk);
+    for name in &fitting {
         slip = slip.write(format!("[{whole}](by:{name})"));
     }
     if fitting.is_empty() {
@@ -222,7 +221,7 @@ pub(in crate::proof) fn untied(
             .help(format!("or say why it is not yours to check: [{whole}](aside: \"why\")"));
     }
     slips.push(slip);
-    Some(made(group, Status::Untied, None, "tied to no reading".to_owned()))
+    Some(made(group, Status::Untied, None))
 }
 
 /// A figure whose words name one without a value.
@@ -248,31 +247,37 @@ pub(in crate::proof) fn valueless(
         let slip = Slip::mark("untied-figure", passage.spot(span), message);
         slips.push(slip.help("enter it as a reading, or say why it is not yours to check"));
     }
-    Some(made(group, Status::Untied, Some(named), "its reading has no value".to_owned()))
+    Some(made(group, Status::Untied, Some(named)))
 }
 
-/// Names of figures in scope that this one would agree with.
-fn fitting(passage: &Passage<'_>, group: &Group, desk: &Desk<'_>) -> Vec<String> {
+/// As many names are offered for a figure that no words name.
+const OFFERED: usize = 3;
+
+/// The first names of figures in scope that this one would agree with.
+fn fitting(group: &Group, desk: &Desk<'_>) -> Vec<String> {
     let ledger = &desk.folio.ledger;
+    let figure = &group.members[0];
     let sheets = (0..ledger.sheets.len()).filter(|sheet| {
         desk.own.is_none_or(|own| own == *sheet) && ledger.sheets[*sheet].engine.is_some()
             || desk.sheet == Some(*sheet)
     });
-    let mut names = Vec::new();
-    for sheet in sheets {
-        for (entry, item) in ledger.sheets[sheet].entries.iter().enumerate() {
-            let figure = &group.members[0];
-            let judgement =
-                judge_entry(passage.text, figure, ledger, (sheet, entry), desk.conventions);
-            if judgement.is_some_and(|judgement| judgement.verdict == Verdict::Agree) {
-                names.push(match &ledger.sheets[sheet].engine {
-                    Some(engine) if desk.sheet != Some(sheet) => {
-                        format!("{engine}.{}", item.name.text)
-                    }
-                    _ => item.name.text.clone(),
-                });
-            }
-        }
-    }
-    names
+    let entries = sheets.flat_map(|sheet| {
+        let entries = ledger.sheets[sheet].entries.iter().enumerate();
+        entries.map(move |(entry, item)| (sheet, entry, item))
+    });
+    // Most figures of a folio measure something else; nothing need be worked out to see that.
+    let is_alike = |(_, _, item): &(usize, usize, &Entry)| {
+        let statements = item.reading().map_or(&[][..], |reading| &reading.statements);
+        let alike = |stated: &Stated| stated.quantity.dimension == figure.unit.dimension;
+        statements.is_empty() || statements.iter().any(alike)
+    };
+    let fits = |(sheet, entry, _): &(usize, usize, &Entry)| {
+        let verdict = verdict_on(figure, ledger, (*sheet, *entry), desk.conventions);
+        verdict == Some(Verdict::Agree)
+    };
+    let name = |(sheet, _, item): (usize, usize, &Entry)| match &ledger.sheets[sheet].engine {
+        Some(engine) if desk.sheet != Some(sheet) => format!("{engine}.{}", item.name.text),
+        _ => item.name.text.clone(),
+    };
+    entries.filter(is_alike).filter(fits).map(name).take(OFFERED).collect()
 }

@@ -28,30 +28,46 @@ pub(super) struct Allowance {
     reversed: bool,
 }
 
+/// How a figure and a computed value stand to each other.
+struct Weighed {
+    bridge: Bridge,
+    allowance: Allowance,
+    /// The computed value in the figure's own unit.
+    nominal: Real,
+    verdict: Verdict,
+    how: &'static str,
+}
+
 /// Judges a figure against a computed value; does not look for the likely slip.
 pub(super) fn judge(stated: &Figure, computed: &Computed, conv: &Conventions) -> Judgement {
-    let incomparable = |reason| super::plain(Verdict::Incomparable, reason);
-    let bridge = match between(stated, &computed.nominal, conv) {
-        Ok(bridge) => bridge,
-        Err(reason) => return incomparable(reason),
-    };
-    let allowance = match allowance(stated) {
-        Ok(allowance) => allowance,
-        Err(reason) => return incomparable(reason),
-    };
+    match weighed(stated, computed, conv) {
+        Err(reason) => super::plain(Verdict::Incomparable, reason),
+        Ok(weighed) => {
+            let reason = explain(stated, &weighed);
+            let works_out = works_out(stated, &computed.nominal, &weighed.nominal, &weighed.bridge);
+            Judgement { works_out, ..super::plain(weighed.verdict, reason) }
+        }
+    }
+}
+
+/// The verdict of [`judge`]; to say why costs several times as much.
+pub(super) fn verdict(stated: &Figure, computed: &Computed, conv: &Conventions) -> Verdict {
+    weighed(stated, computed, conv).map_or(Verdict::Incomparable, |weighed| weighed.verdict)
+}
+
+/// The error says why the two cannot be compared.
+fn weighed(stated: &Figure, computed: &Computed, conv: &Conventions) -> Result<Weighed, String> {
+    let bridge = between(stated, &computed.nominal, conv)?;
+    let allowance = allowance(stated)?;
     let nominal = bridge.across(&computed.nominal.si);
     if nominal.bounds().is_none() {
-        return incomparable("the computed value is not a finite number".to_owned());
+        return Err("the computed value is not a finite number".to_owned());
     }
     let (verdict, how) = weigh(&allowance, &nominal, computed, &bridge);
-    if let Some(open) = bridge.borrowed
-        && verdict == Verdict::Disagree
-    {
-        return incomparable(open.to_owned());
+    match bridge.borrowed {
+        Some(open) if verdict == Verdict::Disagree => Err(open.to_owned()),
+        _ => Ok(Weighed { bridge, allowance, nominal, verdict, how }),
     }
-    let reason = explain(stated, &allowance, &nominal, &bridge, how);
-    let works_out = works_out(stated, &computed.nominal, &nominal, &bridge);
-    Judgement { works_out, ..super::plain(verdict, reason) }
 }
 
 /// Whether a nominal value in the figure's own unit lies strictly in what the figure allows.
@@ -177,13 +193,8 @@ fn hedged(hedge: Hedge, low: &Written, high: &Written, plain: Allowance) -> Allo
     Allowance { strict, loose, words: "allows", ..plain }
 }
 
-fn explain(
-    stated: &Figure,
-    allowance: &Allowance,
-    nominal: &Real,
-    bridge: &Bridge,
-    how: &str,
-) -> String {
+fn explain(stated: &Figure, weighed: &Weighed) -> String {
+    let Weighed { bridge, allowance, nominal, how, .. } = weighed;
     let (first, second) = ends(&stated.amount, stated.unit);
     let places = second.as_ref().map_or(first.places(), |s| s.places().max(first.places()));
     let written = match &second {

@@ -47,6 +47,12 @@ pub fn against(text: &str, stated: &Figure, computed: &Computed, conv: &Conventi
     }
 }
 
+/// The verdict of [`against`] without its words, for those who compare many and tell of few.
+#[must_use]
+pub fn verdict(stated: &Figure, computed: &Computed, conv: &Conventions) -> Verdict {
+    computed::verdict(stated, computed, conv)
+}
+
 /// The quantity that a figure states: its nominal value, the middle of a range. A bare pressure
 /// takes the declared reference; "standard" air the declared state.
 #[must_use]
