@@ -4,12 +4,12 @@
 //! of numbers are set to the right. It is told what stands for each figure and must not judge.
 
 use super::blocks::{Document, Replacement};
-use super::parts::{self, escaped};
-use crate::text::Span;
+use super::parts;
+use crate::text::{Span, escaped};
 use pulldown_cmark::{Alignment, CowStr, Event, Tag, TagEnd, html};
 use std::collections::BTreeMap;
 
-pub use super::parts::{Picture, escape_into};
+pub use super::parts::Picture;
 
 /// How links and pictures are resolved; the caller knows the folio.
 pub trait Resolver {

@@ -4,6 +4,7 @@
 //! Every theme finds these class names in page bodies. Knows nothing of Markdown or of figures.
 
 use super::blocks::Setting;
+use crate::text::{escape_into, escaped};
 use std::fmt::Write as _;
 
 /// Opens text that is set apart from the page's own statements and names its kind. Close it with
@@ -104,28 +105,6 @@ pub fn note_back(number: usize) -> String {
         "<a class=\"footnote-back\" href=\"#note-{number}-from\" aria-label=\"Back to note \
          {number} in the text\">↩</a>"
     )
-}
-
-/// Escapes text for HTML content and quoted attributes.
-pub fn escape_into(out: &mut String, text: &str) {
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            _ => out.push(c),
-        }
-    }
-}
-
-/// `text` escaped for HTML content and quoted attributes.
-#[must_use]
-pub fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len() + 8);
-    escape_into(&mut out, text);
-    out
 }
 
 #[cfg(test)]

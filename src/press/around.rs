@@ -10,11 +10,11 @@ use crate::proof::catalogue::{self, Fault};
 use crate::proof::checks::tie::engine_title;
 use crate::proof::{Coverage, PageEntry};
 use crate::quantity::units::table;
-use crate::site::figure::escaped;
 use crate::site::view::{
     AsidesPage, ChecksPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow, HomePage,
     IndexEntry, Link, PageAside, PageWaiver, SearchPage, UnitGroup, UnitRow, View,
 };
+use crate::text::escaped;
 use std::collections::BTreeMap;
 
 fn entry(page: &PageEntry) -> IndexEntry {

@@ -15,6 +15,7 @@ use crate::proof::{PageEntry, PageProof};
 use crate::site::theme::{Theme, ThemeFault};
 use crate::site::view::{ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View};
 use crate::slip::Severity;
+use crate::text::escape_into;
 
 /// A page ready for the site.
 pub struct PressedPage {
@@ -146,7 +147,7 @@ fn terms(document: &Document<'_>, body_html: &str) -> (Vec<Term>, String) {
         let Some(at) = rest.find("<dt>") else { break };
         with_anchors.push_str(&rest[..at]);
         with_anchors.push_str("<dt id=\"");
-        html::escape_into(&mut with_anchors, &term.anchor);
+        escape_into(&mut with_anchors, &term.anchor);
         with_anchors.push_str("\">");
         rest = &rest[at + "<dt>".len()..];
     }

@@ -4,8 +4,8 @@ use super::Outcome;
 use super::desk::{self, DeskOptions, DeskState};
 use super::edition::{Shelf, Standing, Wish, make};
 use super::folder::Folder;
-use crate::site::figure::escaped;
 use crate::slip::{Paint, render};
+use crate::text::escaped;
 use clap::Args;
 use std::path::{Path, PathBuf};
 

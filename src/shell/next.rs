@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::folder::Folder;
 use crate::sheet::next::{Next, next};
-use crate::site::figure::escaped;
+use crate::text::escaped;
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;

@@ -5,8 +5,10 @@
 //! byte range in it; a [`Spot`] is a span together with its source.
 
 mod distance;
+mod html;
 
 pub use distance::{edit_distance, nearest};
+pub use html::{escape_into, escaped};
 
 use std::sync::{Arc, OnceLock};
 
