@@ -4,6 +4,7 @@
 use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{One, Signed, ToPrimitive, Zero};
+use std::cmp::Ordering;
 
 /// An exact rational number.
 pub type Rational = BigRational;
@@ -23,8 +24,8 @@ pub fn decimal(mantissa: impl Into<BigInt>, exponent: i32) -> Rational {
     if exponent < 0 { Rational::new(mantissa, power) } else { Rational::from(mantissa * power) }
 }
 
-// Sums, products and quotients of the numbers that pages hold fit machine words before they are
-// reduced. Judging spends most of its time on them, and big integers take ten times as long.
+// What is worked out from the numbers that pages hold fits machine words before it is reduced.
+// Judging spends most of its time on it, and big integers take ten times as long.
 
 /// Sum.
 #[must_use]
@@ -63,6 +64,41 @@ pub fn quotient(a: &Rational, b: &Rational) -> Option<Rational> {
         (Some((an, ad)), Some((bn, bd))) => ratio(an * bd * bn.signum(), ad * bn.abs()),
         _ => a / b,
     })
+}
+
+/// Which of two numbers is the larger.
+#[must_use]
+pub fn compare(a: &Rational, b: &Rational) -> Ordering {
+    match (small(a), small(b)) {
+        (Some((an, ad)), Some((bn, bd))) => (an * bd).cmp(&(bn * ad)),
+        _ => a.cmp(b),
+    }
+}
+
+/// `value × 10^places`, rounded to an integer; ties away from zero.
+#[must_use]
+pub fn scaled(value: &Rational, places: i32) -> BigInt {
+    let quick = |(numerator, denominator): (i128, i128)| {
+        let power = 10_i128.checked_pow(places.unsigned_abs())?;
+        let (up, down) = if places < 0 { (1, power) } else { (power, 1) };
+        let (numerator, denominator) = (numerator.checked_mul(up)?, denominator.checked_mul(down)?);
+        let twice = numerator.abs().checked_mul(2)?.checked_add(denominator)?;
+        Some(BigInt::from(numerator.signum() * (twice / denominator.checked_mul(2)?)))
+    };
+    let exact = || (value * decimal(1, places)).round().to_integer();
+    small(value).and_then(quick).unwrap_or_else(exact)
+}
+
+/// Whether `value` rounded to so many decimals (negative: to tens, hundreds, …) is below zero, and
+/// its digits with the point left out.
+#[must_use]
+pub fn rounded_digits(value: &Rational, places: i32) -> (bool, String) {
+    let rounded = scaled(value, places);
+    let mut digits = rounded.magnitude().to_string();
+    if places < 0 && !rounded.is_zero() {
+        digits.extend(std::iter::repeat_n('0', places.unsigned_abs() as usize));
+    }
+    (rounded.is_negative(), digits)
 }
 
 /// Numerator and denominator, if both fit 64 bits: products of two such numbers fit 128.
@@ -316,8 +352,13 @@ mod tests {
                 assert_eq!(difference(a, b), a - b);
                 assert_eq!(product(a, b), a * b);
                 assert_eq!(quotient(a, b), (!b.is_zero()).then(|| a / b));
+                assert_eq!(compare(a, b), a.cmp(b));
             }
             assert_eq!(to_f64(a), a.to_f64().unwrap_or(f64::NAN), "{a}");
+            for places in [-40, -19, -2, -1, 0, 1, 3, 18, 19, 40] {
+                let rounded = (a * decimal(1, places)).round().to_integer();
+                assert_eq!(scaled(a, places), rounded, "{a}, {places}");
+            }
         }
     }
 

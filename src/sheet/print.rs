@@ -5,10 +5,9 @@ use super::entry::{Entry, Origin};
 use super::ledger::Ledger;
 use super::statement::Stated;
 use crate::formula::{Scope, Value, standard_uncertainty};
-use crate::quantity::exact::{Rational, to_f64};
+use crate::quantity::exact::{from_f64, rounded_digits, to_f64};
 use crate::quantity::units::{parse_unit, table};
 use crate::quantity::{Dimension, Kind, Quantity, Real, Reference, Unit};
-use num_traits::Signed;
 
 /// A quantity in the systems that a reader may choose from.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -199,15 +198,14 @@ pub fn digits(number: &Real, places: i32) -> String {
         let zeros = if scaled == 0 { "" } else { &zeros };
         return decimals(&format!("{}{zeros}", scaled.unsigned_abs()), scaled < 0, places);
     }
-    let rounded = match number {
-        Real::Exact(exact) => round_exact(exact, places),
-        Real::Near { value, .. } => match crate::quantity::exact::from_f64(*value) {
-            Some(exact) => round_exact(&exact, places),
+    let (is_negative, scaled) = match number {
+        Real::Exact(exact) => rounded_digits(exact, places),
+        Real::Near { value, .. } => match from_f64(*value) {
+            Some(exact) => rounded_digits(&exact, places),
             None => return "∞".to_owned(),
         },
     };
-    let scaled = rounded.abs().to_integer().to_string();
-    decimals(&scaled, rounded.is_negative(), places)
+    decimals(&scaled, is_negative, places)
 }
 
 /// The point and the blanks in an integer of so many decimal places.
@@ -236,13 +234,6 @@ fn quickly_rounded(number: &Real, places: i32) -> Option<i64> {
     let scaled = if places < 0 { value / power } else { value * power };
     let is_clear = (scaled.abs().fract() - 0.5).abs() > NEAR_TIE;
     (scaled.abs() < LARGEST && is_clear).then(|| libm::round(scaled) as i64)
-}
-
-/// The number times 10^places rounded to an integer; for negative places the integer itself
-/// rounded to that step.
-fn round_exact(number: &Rational, places: i32) -> Rational {
-    let scale = crate::quantity::exact::decimal(1, places.abs());
-    if places < 0 { (number / &scale).round() * scale } else { (number * scale).round() }
 }
 
 fn group(whole: &str) -> String {

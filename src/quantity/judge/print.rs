@@ -3,7 +3,7 @@
 //! It rounds exact values half away from zero, writes a true minus sign (U+2212) and a no-break
 //! space before the unit. It knows nothing of verdicts.
 
-use crate::quantity::exact::decimal;
+use crate::quantity::exact::{decimal, rounded_digits, scaled};
 use crate::quantity::{Number, Rational, Real, Reference, Unit};
 use num_traits::{Signed, Zero};
 
@@ -31,26 +31,24 @@ pub(super) fn tame(number: &Number) -> Number {
 
 /// `value` rounded to a multiple of `10^-places`; ties away from zero.
 pub(super) fn rounded(value: &Rational, places: i32) -> Rational {
-    (value * decimal(1, places)).round() * decimal(1, -places)
+    decimal(scaled(value, places), -places)
 }
 
 /// `value` with `places` decimals; negative places round to tens, hundreds and so on.
 pub(super) fn number(value: &Rational, places: i32) -> String {
-    let shown = rounded(value, places);
+    let (is_negative, digits) = rounded_digits(value, places);
+    let minus = if is_negative { "\u{2212}" } else { "" };
     let decimals = usize::try_from(places.max(0)).unwrap_or(0);
-    let digits = (shown.abs() * decimal(1, places.max(0))).to_integer().to_string();
     if MAX_PRINTED < digits.len() {
-        return power_of_ten(&shown, &digits, decimals);
+        return power_of_ten(minus, &digits, decimals);
     }
     let padded = format!("{digits:0>width$}", width = decimals + 1);
     let (whole, fraction) = padded.split_at(padded.len() - decimals);
-    let minus = if shown.is_negative() { "\u{2212}" } else { "" };
     let point = if decimals == 0 { "" } else { "." };
     format!("{minus}{whole}{point}{fraction}")
 }
 
-fn power_of_ten(value: &Rational, digits: &str, decimals: usize) -> String {
-    let minus = if value.is_negative() { "\u{2212}" } else { "" };
+fn power_of_ten(minus: &str, digits: &str, decimals: usize) -> String {
     let head = digits.get(..1).unwrap_or("0");
     let next = digits.get(1..3).unwrap_or("00");
     let whole = i64::try_from(digits.len()).unwrap_or(i64::MAX);

@@ -4,7 +4,7 @@
 
 use super::print::{self, tame};
 use super::scale::article;
-use crate::quantity::exact::{difference, quotient, sum};
+use crate::quantity::exact::{compare, difference, product, quotient, sum};
 use crate::quantity::{Amount, Dimension, Figure, Number, Rational, Real, Unit};
 use num_traits::{Signed, Zero};
 
@@ -41,7 +41,7 @@ impl Written {
 
     /// One unit of the last digit.
     pub(super) fn step(&self) -> Rational {
-        &self.half * Rational::from_integer(2.into())
+        product(&self.half, &Rational::from_integer(2.into()))
     }
 
     /// The interval it stands for, read strictly.
@@ -167,8 +167,9 @@ impl Limits {
     }
 
     fn meet(&self, low: &Rational, high: &Rational) -> bool {
-        self.high.as_ref().is_none_or(|end| low <= end)
-            && self.low.as_ref().is_none_or(|end| end <= high)
+        let at_most = |a: &Rational, b: &Rational| compare(a, b).is_le();
+        self.high.as_ref().is_none_or(|end| at_most(low, end))
+            && self.low.as_ref().is_none_or(|end| at_most(end, high))
     }
 }
 
