@@ -10,6 +10,7 @@ use crate::quantity::{
     Conventions, Dimension, Figure, GasState, Kind, Quantity, Rational, Real, Reference, Unit,
 };
 use num_traits::{One, Zero};
+use std::fmt;
 
 /// One side of a comparison, before it is settled what it leaves open.
 #[derive(Debug, Clone)]
@@ -137,7 +138,29 @@ pub(super) struct Bridge {
     /// Whether a reference or state was only borrowed from the other side: what it is, in words.
     pub borrowed: Option<&'static str>,
     /// What the reason should say about the conversion.
-    pub note: Option<String>,
+    pub note: Option<Note>,
+}
+
+/// What a conversion rests on beside the factors of the units; put into words only when told.
+#[derive(Debug, Clone)]
+pub(super) enum Note {
+    /// Two states of standard air.
+    States,
+    /// Two references of pressure; the ambient pressure, Pa.
+    Ambient(Rational),
+}
+
+impl fmt::Display for Note {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Note::States => f.write_str("by pV/T, dry: 1 Nl is 1.08744 l at 100 kPa, 20 °C"),
+            Note::Ambient(ambient) => {
+                let kilo =
+                    super::print::number(&(ambient / Rational::from_integer(1000.into())), 3);
+                write!(f, "with an ambient of {kilo} kPa")
+            }
+        }
+    }
 }
 
 impl Bridge {
@@ -197,10 +220,9 @@ pub(super) fn bridge(
     let states = from_kind != to_kind && matches!(from_kind, Kind::StandardAir(_));
     let shifts = from_reference != to_reference;
     let note = if states {
-        Some("by pV/T, dry: 1 Nl is 1.08744 l at 100 kPa, 20 °C".to_owned())
+        Some(Note::States)
     } else if shifts {
-        let kilo = super::print::number(&(&conv.ambient / Rational::from_integer(1000.into())), 3);
-        Some(format!("with an ambient of {kilo} kPa"))
+        Some(Note::Ambient(conv.ambient.clone()))
     } else {
         None
     };
