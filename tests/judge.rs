@@ -166,7 +166,7 @@ fn a_figure_stands_for_its_interval() {
         ("20 °C", "292.65", "293.65"),
         ("20 °C difference", "19.5", "20.5"),
     ] {
-        let found = interval_of(&figure(text), &gauge());
+        let found = interval_of(&figure(text));
         assert_eq!(found, (decimal(low), decimal(high)), "{text}");
     }
 }
@@ -269,7 +269,7 @@ proptest! {
             let same = Figure { unit: first.unit, kind: first.kind, ..later.clone() };
             let _ = judge::dual(text, &first, &same, &conv);
             let nominal = quantity_of(&first, &conv);
-            let (low, high) = interval_of(&first, &conv);
+            let (low, high) = interval_of(&first);
             let _ = in_style_of(&nominal, &later, &conv);
             let result = gaugebook::quantity::Computed { nominal, low: low.into(), high: high.into() };
             let judged = judge::against(text, &same, &result, &conv);

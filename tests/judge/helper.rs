@@ -103,7 +103,7 @@ pub fn dual(text: &str, conv: &Conventions) -> Judgement {
 pub fn computed(text: &str, conv: &Conventions) -> Computed {
     let figure = figure(text);
     let nominal = judge::quantity_of(&figure, conv);
-    let (low, high) = judge::interval_of(&figure, conv);
+    let (low, high) = judge::interval_of(&figure);
     match figure.tolerance {
         Some(_) => Computed { nominal, low: low.into(), high: high.into() },
         None => Computed { low: nominal.si.clone(), high: nominal.si.clone(), nominal },

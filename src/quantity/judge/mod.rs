@@ -85,7 +85,7 @@ fn to_si(figure: &Figure, number: &Rational) -> Real {
 /// stated, the width of its hedge, and otherwise its rounding interval; ends of a range included.
 /// Bounds are not open intervals here: they give the interval of the number itself.
 #[must_use]
-pub fn interval_of(figure: &Figure, _conv: &Conventions) -> (Rational, Rational) {
+pub fn interval_of(figure: &Figure) -> (Rational, Rational) {
     let (first, second) = written::ends(&figure.amount, figure.unit);
     let second = second.unwrap_or_else(|| first.clone());
     let (low, high) = if second.value < first.value { (second, first) } else { (first, second) };
