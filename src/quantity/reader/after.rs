@@ -7,7 +7,7 @@
 use super::inch::{self, Inch};
 use super::words::{blank, is_word_byte, next_word, one_of, phrase_after, skip_blanks, word_at};
 use super::{never, nouns, spelled};
-use crate::quantity::{Number, Reference, Unit, units};
+use crate::quantity::{Dimension, Number, Reference, Unit, units};
 use crate::text::Span;
 
 /// What follows a number.
@@ -126,7 +126,7 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
     let unit_end = unit_start + length;
     let spelling = &text[unit_start..unit_end];
     let nothing = Some(Seen { after: NOTHING, end, doubt: None });
-    if never::named_after(text, unit_end) && unit.dimension == crate::quantity::Dimension::LENGTH {
+    if unit.dimension == Dimension::LENGTH && never::named_after(text, unit_end) {
         return nothing;
     }
     match spelling {
@@ -254,29 +254,27 @@ fn ratio_end(text: &str, start: usize, end: usize, number: &Number) -> Option<us
         let decimal = next == Some(&b'.') && bytes.get(at + 2).is_some_and(u8::is_ascii_digit);
         (one && !decimal && next != Some(&b':')).then_some(at + 1)
     };
+    let bare = |sign_end: usize| {
+        let then = skip_blanks(bytes, sign_end);
+        !bytes.get(then).is_some_and(|b| b.is_ascii_digit() || *b == b'.')
+    };
     if bytes.get(end) == Some(&b':') {
         return one_ends(end + 1);
     }
     if rest.starts_with('×') || rest.starts_with(" ×") {
         let sign_end = end + rest.find('×')? + '×'.len_utf8();
-        let then = skip_blanks(bytes, sign_end);
-        let bare = !bytes.get(then).is_some_and(|b| b.is_ascii_digit() || *b == b'.');
-        return (bare && (number.exponent < 0 || !is_part_list(text, sign_end)))
+        return (bare(sign_end) && (number.exponent < 0 || !is_part_list(text, sign_end)))
             .then_some(sign_end);
     }
     if bytes.get(end) == Some(&b'x') && !bytes.get(end + 1).is_some_and(|b| is_word_byte(*b)) {
         let comparing = number.exponent < 0 || compares(text, end + 1);
-        let then = skip_blanks(bytes, end + 1);
-        let bare = !bytes.get(then).is_some_and(|b| b.is_ascii_digit() || *b == b'.');
-        return (comparing && bare).then_some(end + 1);
+        return (comparing && bare(end + 1)).then_some(end + 1);
     }
     if let Some(times) = phrase_after(text, end, "times") {
-        let then = skip_blanks(bytes, times);
-        let bare = !bytes.get(then).is_some_and(|b| b.is_ascii_digit() || *b == b'.');
         let broken = number.exponent < 0 || number.fraction.is_some();
         // A text of its own: "three times", "about 3 times".
         let alone = text[times..].trim().is_empty() && text[..start].split_whitespace().count() < 3;
-        return (bare && (broken || alone || compares(text, times))).then_some(times);
+        return (bare(times) && (broken || alone || compares(text, times))).then_some(times);
     }
     let cued = ["ratio of", "ratio is", "ratio was", "ratio:", "factor of", "ratio"]
         .iter()

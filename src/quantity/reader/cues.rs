@@ -25,11 +25,8 @@ fn is_change(word: &str) -> bool {
     let lower = word.to_ascii_lowercase();
     CHANGES.iter().any(|stem| {
         // "up" and "los" only as whole words or their own forms.
-        if stem.len() <= 3 {
-            lower == *stem || lower == format!("{stem}es")
-        } else {
-            lower.starts_with(stem)
-        }
+        let form = lower.strip_prefix(stem);
+        form.is_some_and(|ending| 3 < stem.len() || matches!(ending, "" | "es"))
     })
 }
 

@@ -237,9 +237,9 @@ pub(super) fn holds_phrase(window: &str, phrase: &str) -> bool {
         return false;
     }
     (0..=window.len() - wanted.len()).any(|at| {
-        let same = window[at..at + wanted.len()].eq_ignore_ascii_case(wanted);
-        let opens = at == 0 || !is_word_byte(window[at - 1]);
-        let closes = window.get(at + wanted.len()).is_none_or(|b| !is_word_byte(*b));
-        same && opens && closes
+        // Most places are inside a word.
+        (at == 0 || !is_word_byte(window[at - 1]))
+            && window[at..at + wanted.len()].eq_ignore_ascii_case(wanted)
+            && window.get(at + wanted.len()).is_none_or(|b| !is_word_byte(*b))
     })
 }
