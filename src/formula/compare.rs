@@ -13,18 +13,9 @@ use std::cmp::Ordering;
 pub(super) fn truth(node: &Node, context: Context<'_>) -> Result<Truth, FormulaFault> {
     match &node.kind {
         NodeKind::Compare(comparison, a, b) => compared(*comparison, a, b, node, context),
-        NodeKind::Not(inner) => Ok(match truth(inner, context)? {
-            Truth::True(margin) => Truth::False(margin),
-            Truth::False(margin) => Truth::True(margin),
-            undecided => undecided,
-        }),
+        NodeKind::Not(inner) => Ok(turned(truth(inner, context)?)),
         NodeKind::And(a, b) => Ok(both(truth(a, context)?, truth(b, context)?)),
         NodeKind::Or(a, b) => {
-            let turned = |truth| match truth {
-                Truth::True(margin) => Truth::False(margin),
-                Truth::False(margin) => Truth::True(margin),
-                undecided => undecided,
-            };
             Ok(turned(both(turned(truth(a, context)?), turned(truth(b, context)?))))
         }
         _ => Err(FormulaFault::new(
@@ -32,6 +23,14 @@ pub(super) fn truth(node: &Node, context: Context<'_>) -> Result<Truth, FormulaF
             node.span,
             "a number stands where a comparison should stand",
         )),
+    }
+}
+
+fn turned(truth: Truth) -> Truth {
+    match truth {
+        Truth::True(margin) => Truth::False(margin),
+        Truth::False(margin) => Truth::True(margin),
+        undecided => undecided,
     }
 }
 

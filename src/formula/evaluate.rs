@@ -111,16 +111,16 @@ fn named(path: &[String], span: Span, context: Context<'_>) -> Result<Value, For
         return Ok(pi());
     }
     let parts: Vec<&str> = path.iter().map(String::as_str).collect();
-    let name = path.join(".");
+    let name = || path.join(".");
     match context.scope.lookup(&parts, context.shift) {
         Lookup::Value(value) => arithmetic::settled(value, span),
-        Lookup::Unknown => Err(unknown(&name, span, context.scope)),
+        Lookup::Unknown => Err(unknown(&name(), span, context.scope)),
         Lookup::Poisoned => {
-            let message = format!("`{name}` has a fault of its own");
+            let message = format!("`{}` has a fault of its own", name());
             Err(FormulaFault::new(FaultKind::Poisoned, span, message))
         }
         Lookup::Undecided(needs) => {
-            let message = format!("`{name}` is not known yet: {needs}");
+            let message = format!("`{}` is not known yet: {needs}", name());
             Err(FormulaFault::new(FaultKind::Undecided, span, message))
         }
     }

@@ -27,7 +27,7 @@ pub(super) fn read(
         .map_err(|(fault, length)| (number_fault(fault, rest, at, length), length.max(1)))?;
     let mut length = number_length;
     let early = tolerance(&rest[length..], syntax);
-    if let Some((_, _, covered)) = &early {
+    if let Some((_, covered)) = &early {
         length += covered;
     }
     let unit = read_unit(&rest[length..]);
@@ -37,7 +37,7 @@ pub(super) fn read(
     let unit = unit.map(|(unit, _)| unit);
     let late = if early.is_none() { tolerance(&rest[length..], syntax) } else { None };
     let mut tolerance_unit = None;
-    if let Some((_, _, covered)) = &late {
+    if let Some((_, covered)) = &late {
         length += covered;
         if let Some((found, covered)) = read_unit(&rest[length..]) {
             tolerance_unit = Some(found.unit);
@@ -46,7 +46,7 @@ pub(super) fn read(
     }
     let mut literal =
         Literal { quantity: quantity(&number.value(), unit.as_ref()), unit, uncertainty: None };
-    if let Some((half_width, sign, _)) = early.or(late) {
+    if let Some((half_width, _)) = early.or(late) {
         if !syntax.uncertain_literals {
             let span = Span::new(at + number_length, at + length);
             let fault =
@@ -58,7 +58,7 @@ pub(super) fn read(
         length += covered;
         let span = Span::new(at, at + length);
         let input = uncertainty(&literal, &half_width, tolerance_unit.as_ref(), k)
-            .ok_or_else(|| (unlike_tolerance(span, sign), length))?;
+            .ok_or_else(|| (unlike_tolerance(span), length))?;
         literal.uncertainty = Some((InputId::literal(at), input));
     }
     Ok((literal, length))
@@ -242,15 +242,14 @@ fn with_word(text: &str, found: (ReferencedUnit, usize)) -> (ReferencedUnit, usi
     (unit, text.len() - rest.len() + end)
 }
 
-/// `± number`: the number, the bytes of the sign and the bytes covered.
-fn tolerance(rest: &str, syntax: Syntax) -> Option<(Number, Span, usize)> {
+/// `± number`: the number and the bytes covered.
+fn tolerance(rest: &str, syntax: Syntax) -> Option<(Number, usize)> {
     let trimmed = rest.trim_start_matches(BLANKS);
     let sign = ["±", "+/-"].into_iter().find(|sign| trimmed.starts_with(sign))?;
-    let start = rest.len() - trimmed.len();
     let after = trimmed[sign.len()..].trim_start_matches(BLANKS);
     let (number, length) = scan(after, syntax.decimal_comma)?;
     let covered = rest.len() - after.len() + length;
-    Some((number.ok()?, Span::new(start, start + sign.len()), covered))
+    Some((number.ok()?, covered))
 }
 
 /// `(k=2)`: the coverage factor and the bytes covered.
@@ -295,7 +294,7 @@ fn uncertainty(
     })
 }
 
-fn unlike_tolerance(span: Span, _: Span) -> FormulaFault {
+fn unlike_tolerance(span: Span) -> FormulaFault {
     FormulaFault::new(FaultKind::Unlike, span, "the ± has a unit of another dimension")
         .helping("write the ± in the unit of the figure, or in %")
 }

@@ -3,8 +3,15 @@
 use super::gas::{
     GAS_CONSTANT, STANDARD_DENSITY, STANDARD_TEMPERATURE, choked_constant, nozzle_flow,
 };
-use super::{Body, CD, Function, Sort, TEMPERATURE, needs};
+use super::{Body, CD, Function, Parameter, Sort, TEMPERATURE, needs};
 
+const VALVE: &[Parameter] = &[
+    needs("C", Sort::Conductance),
+    needs("b", Sort::Number),
+    needs("upstream", Sort::Pressure),
+    needs("downstream", Sort::Pressure),
+    TEMPERATURE,
+];
 const NOZZLE: &str = "isentropic nozzle flow, NACA Report 1135 (from memory), κ = 1.4, R = 287.05 \
                       J/(kg·K); within 0.7 % of the handbook table after Moss (1906)";
 const ISO: &str = "formula of ISO 6358 as quoted in public texts; the standard was not read";
@@ -52,13 +59,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
     Function {
         name: "iso6358_flow",
         group: "flow",
-        parameters: &[
-            needs("C", Sort::Conductance),
-            needs("b", Sort::Number),
-            needs("upstream", Sort::Pressure),
-            needs("downstream", Sort::Pressure),
-            TEMPERATURE,
-        ],
+        parameters: VALVE,
         takes_more: false,
         result: Sort::AirFlow,
         unit: "L/min{ANR}",
@@ -71,13 +72,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
     Function {
         name: "iso6358_mass_flow",
         group: "flow",
-        parameters: &[
-            needs("C", Sort::Conductance),
-            needs("b", Sort::Number),
-            needs("upstream", Sort::Pressure),
-            needs("downstream", Sort::Pressure),
-            TEMPERATURE,
-        ],
+        parameters: VALVE,
         takes_more: false,
         result: Sort::MassFlow,
         unit: "g/s",
