@@ -69,15 +69,15 @@ impl Unit {
 
 /// One way of writing a unit.
 #[derive(Debug)]
-pub struct Spelling {
+struct Spelling {
     /// As written, in small letters if `any_case`.
-    pub text: &'static str,
+    text: &'static str,
     /// Whether case is ignored.
-    pub any_case: bool,
+    any_case: bool,
     /// Whether there is a blank in it.
-    pub blank: bool,
+    blank: bool,
     /// The unit.
-    pub unit: &'static Unit,
+    unit: &'static Unit,
 }
 
 /// All units with their indexes.

@@ -20,8 +20,7 @@ pub fn find_dashes(text: &str) -> Vec<(Span, String)> {
         }
         let start = at + c.len_utf8();
         let Some(digits) = three_digits(&text[start..]) else { continue };
-        let (named_from, is_named) = before(text, at);
-        let Some(is_named) = is_named else { continue };
+        let Some((named_from, is_named)) = before(text, at) else { continue };
         let after = &text[start + 3..];
         let is_length = match_unit(after.trim_start()).is_some() && after.starts_with(' ');
         let plausible = digits.starts_with('0') || (ring_exists(digits) && is_ring_talk(text, at));
@@ -42,13 +41,13 @@ fn three_digits(rest: &str) -> Option<&str> {
 }
 
 /// Where the dash number begins, and whether the standard is named; `None` inside another word.
-fn before(text: &str, at: usize) -> (usize, Option<bool>) {
+fn before(text: &str, at: usize) -> Option<(usize, bool)> {
     let head = &text[..at];
     for name in ["AS568A", "AS568", "AS 568"] {
         for gap in ["", " ", "\u{a0}"] {
             let whole = format!("{name}{gap}");
             if head.ends_with(&whole) {
-                return (at - whole.len(), Some(true));
+                return Some((at - whole.len(), true));
             }
         }
     }
@@ -57,7 +56,7 @@ fn before(text: &str, at: usize) -> (usize, Option<bool>) {
         before.is_none_or(|c| c.is_whitespace() || matches!(c, '(' | '[' | '"' | '“' | '\''));
     // `5 -200` is arithmetic.
     let after_number = head.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
-    (at, (opens && !after_number).then_some(false))
+    (opens && !after_number).then_some((at, false))
 }
 
 fn ring_exists(digits: &str) -> bool {
