@@ -4,7 +4,7 @@ use super::Edition;
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::{kind_words, plain};
-use super::values::{entry_mark, in_systems, plus_minus, stated_shown, value_style};
+use super::values::{entry_mark, plus_minus, stated_shown, value_style};
 use crate::formula;
 use crate::proof::checks::statement::compare;
 use crate::proof::checks::tie::engine_title;
@@ -203,24 +203,22 @@ pub(super) fn key_figures(edition: &Edition, sheet: usize, most: usize) -> Vec<K
         Dimension::SPRING_RATE,
     ];
     let ledger = &edition.folio.ledger;
-    let entries = &ledger.sheets[sheet].entries;
-    let mut found = Vec::new();
-    for dimension in WANTED {
-        let first = (0..entries.len()).find_map(|entry| {
-            let (value, half_width, style) = valued(ledger, sheet, entry)?;
-            (value.quantity.dimension == dimension).then_some((entry, value, half_width, style))
-        });
-        let Some((entry, value, half_width, style)) = first else { continue };
-        found.push(KeyFigure {
-            label: entries[entry].words(),
-            shown: view_shown(in_systems(&value.quantity, &style, None)),
-            plus_minus: plus_minus(&value.quantity, &style, half_width),
-            anchor: entries[entry].anchor(),
-            mark: entry_mark(&entries[entry]),
+    let mut firsts: [Option<KeyFigure>; WANTED.len()] = Default::default();
+    for (index, entry) in ledger.sheets[sheet].entries.iter().enumerate() {
+        let Some((value, half_width, style)) = valued(ledger, sheet, index) else { continue };
+        let quantity = &value.quantity;
+        let Some(at) = WANTED.iter().position(|wanted| *wanted == quantity.dimension) else {
+            continue;
+        };
+        firsts[at].get_or_insert_with(|| KeyFigure {
+            label: entry.words(),
+            shown: view_shown(shown(quantity, &style, None)),
+            plus_minus: plus_minus(quantity, &style, half_width),
+            anchor: entry.anchor(),
+            mark: entry_mark(entry),
         });
     }
-    found.truncate(most);
-    found
+    firsts.into_iter().flatten().take(most).collect()
 }
 
 fn readings(edition: &Edition, sheet: usize, proof: &PageProof) -> Vec<ReadingGroup> {
@@ -368,7 +366,7 @@ fn derived_row(
         id: entry.name.text.clone(),
         cues: other_words(entry),
         label: words,
-        shown: view_shown(in_systems(&value.quantity, &style, None)),
+        shown: view_shown(shown(&value.quantity, &style, None)),
         plus_minus: plus_minus(&value.quantity, &style, half_width),
         formula: derived.decl.formula.text.clone(),
         inputs: inputs(edition, sheet, derived),
@@ -416,7 +414,7 @@ fn caution(edition: &Edition, sheet: usize) -> Caution {
     if let Some(entry) = declared
         && let Some((value, _, style)) = valued(ledger, sheet, entry)
     {
-        caution.stored_energy = Some(view_shown(in_systems(&value.quantity, &style, None)));
+        caution.stored_energy = Some(view_shown(shown(&value.quantity, &style, None)));
         caution.stored_energy_anchor = item.entries[entry].anchor();
         if let Some(derived) = item.entries[entry].derived() {
             let links = inputs(edition, sheet, derived);
@@ -453,7 +451,7 @@ fn usual_energy(edition: &Edition, sheet: usize) -> Result<Shown, String> {
         Ok(formula::Outcome::Value(value)) => {
             let expanded = 2.0 * formula::standard_uncertainty(&value, &scope);
             let style = derived_style(&value.quantity, None, expanded);
-            Ok(view_shown(in_systems(&value.quantity, &style, None)))
+            Ok(view_shown(shown(&value.quantity, &style, None)))
         }
         _ => Err(unknown()),
     }

@@ -2,12 +2,14 @@
 
 use super::Edition;
 use super::frame::{root_of, units};
-use super::values::is_energy_per_area;
 use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::proof::{JudgedFigure, PageEntry, PageProof, Status};
 use crate::quantity::judge::quantity_of;
-use crate::quantity::{Amount, Figure, Hedge, Kind};
-use crate::sheet::print::{Shown, System, in_unit, kind_words, machine_value, system_of, unit_in};
+use crate::quantity::{Amount, Figure, Hedge, Kind, Number, Quantity};
+use crate::sheet::print::{
+    Shown, System, half_width_in, in_unit, is_energy_per_area, kind_words, machine_value,
+    system_of, unit_in,
+};
 use crate::sheet::statement::print_spaces;
 use crate::site::figure::{FigureView, Mark, figure_html};
 use crate::site::view;
@@ -94,9 +96,8 @@ fn view(
     aside: usize,
 ) -> FigureView {
     let written = print_spaces(shown);
-    let (si, us) = block.map_or((None, None), |text| systems(edition, page, judged, text));
-    let conventions = edition.folio.conventions_of(page);
-    let quantity = quantity_of(&judged.figure, conventions);
+    let quantity = quantity_of(&judged.figure, edition.folio.conventions_of(page));
+    let (si, us) = block.map_or((None, None), |text| systems(judged, &quantity, text));
     let has_value =
         matches!(judged.figure.amount, Amount::Point(_)) && judged.figure.bound.is_none();
     let (href, title) = origin(edition, page, judged, aside);
@@ -118,9 +119,8 @@ fn view(
 /// `None` where there is nothing to switch, or where words around the number ("nearly") would be
 /// lost.
 fn systems(
-    edition: &Edition,
-    page: &PageEntry,
     judged: &JudgedFigure,
+    quantity: &Quantity,
     text: &str,
 ) -> (Option<String>, Option<String>) {
     let own = system_of(judged.figure.unit);
@@ -130,9 +130,8 @@ fn systems(
     }
     let lead =
         if judged.span.start < judged.figure.span.start { hedge_words(&judged.figure) } else { "" };
-    let quantity = quantity_of(&judged.figure, edition.folio.conventions_of(page));
     let in_system = |system: System| -> String {
-        let target = system_of(unit_in(system, &quantity, Some(judged.figure.unit)));
+        let target = system_of(unit_in(system, quantity, Some(judged.figure.unit)));
         // Where a system has no unit of its own for this, the writer's stands.
         let wanted = if target == Some(system) { target } else { own };
         let stated = judged.members.iter().find(|member| system_of(member.unit) == wanted);
@@ -141,7 +140,7 @@ fn systems(
                 let inside = text.get(member.span.start..member.span.end).unwrap_or("");
                 format!("{lead}{}", print_spaces(inside))
             }
-            None => format!("{lead}{}", converted(edition, page, &judged.figure, system)),
+            None => format!("{lead}{}", converted(&judged.figure, quantity, system)),
         }
     };
     (Some(in_system(System::Metric)), Some(in_system(System::Us)))
@@ -158,42 +157,37 @@ fn hedge_words(figure: &Figure) -> &'static str {
 }
 
 /// A figure in another system of units, with as many digits as it carries.
-fn converted(edition: &Edition, page: &PageEntry, figure: &Figure, system: System) -> String {
-    let conventions = edition.folio.conventions_of(page);
-    let resolution = |number: &crate::quantity::Number| {
-        figure.unit.span_to_si(&number.resolution().into()).to_f64()
-    };
-    let quantity = quantity_of(figure, conventions);
-    let unit = unit_in(system, &quantity, Some(figure.unit));
-    let print = |number: &crate::quantity::Number, fineness: f64| {
+fn converted(figure: &Figure, quantity: &Quantity, system: System) -> String {
+    let resolution = |number: &Number| figure.unit.span_to_si(&number.resolution().into()).to_f64();
+    let unit = unit_in(system, quantity, Some(figure.unit));
+    let print = |number: &Number, fineness: f64| {
         let is_point = quantity.kind == Kind::TemperaturePoint;
         let value = number.value().into();
         let si = if is_point { figure.unit.to_si(&value) } else { figure.unit.span_to_si(&value) };
-        let quantity = crate::quantity::Quantity { si, ..quantity.clone() };
+        let quantity = Quantity { si, ..quantity.clone() };
         in_unit(&quantity, unit, resolution(number) * fineness)
     };
     let mut text = match &figure.amount {
         Amount::Point(number) => {
             // A figure that is not nought must not be rounded to nought.
-            let told = [1.0, 0.1, 0.01].map(|fineness| print(number, fineness));
-            let found = told.iter().find(|text| text.contains(|c| matches!(c, '1'..='9')));
-            found.unwrap_or(&told[0]).clone()
+            let mut told = [1.0, 0.1, 0.01].iter().map(|fineness| print(number, *fineness));
+            let found = told.find(|text| text.contains(|c| matches!(c, '1'..='9')));
+            found.unwrap_or_else(|| print(number, 1.0))
         }
         Amount::Range(low, high) => {
             // Ends that differ must not be rounded to the same number.
-            let ends =
-                [1.0, 0.1, 0.01].map(|fineness| (print(low, fineness), print(high, fineness)));
-            let found = ends.iter().find(|(low, high)| low != high).unwrap_or(&ends[0]);
-            let low = found.0.rsplit_once('\u{a0}').map_or(found.0.as_str(), |(number, _)| number);
-            format!("{low} to {}", found.1)
+            let ends = |fineness: f64| (print(low, fineness), print(high, fineness));
+            let found = [1.0, 0.1, 0.01].into_iter().map(ends).find(|(low, high)| low != high);
+            let (low, high) = found.unwrap_or_else(|| ends(1.0));
+            let low = low.rsplit_once('\u{a0}').map_or(low.as_str(), |(number, _)| number);
+            format!("{low} to {high}")
         }
     };
     if let Some(tolerance) = &figure.tolerance
         && tolerance.unit.is_none()
     {
         let half = figure.unit.span_to_si(&tolerance.half_width.value().into()).to_f64();
-        let half =
-            crate::sheet::print::half_width_in(half, unit, resolution(&tolerance.half_width));
+        let half = half_width_in(half, unit, resolution(&tolerance.half_width));
         text = format!("{text} ±\u{a0}{half}");
     }
     if let Some(reference) = figure.reference {

@@ -1,7 +1,7 @@
 //! Values of the data sheet as readers see them, in each system of units, with their ±.
 
 use super::figures::view_shown;
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::Quantity;
 use crate::sheet::print::{
     Shown, Style, System, derived_style, in_unit, shown, shown_half_width, style_of, system_of,
 };
@@ -26,43 +26,15 @@ pub(super) fn entry_mark(entry: &Entry) -> Mark {
     }
 }
 
-/// A ± for readers, with one digit where that tells it to a quarter and with more where it does
-/// not; none where there is nothing to tell.
+/// A ± for readers; none where there is nothing to tell.
 #[must_use]
 pub(super) fn plus_minus(
     quantity: &Quantity,
     style: &Style,
     half_width: f64,
 ) -> Option<view::Shown> {
-    if !(half_width.is_finite() && 0.0 < half_width) {
-        return None;
-    }
-    let steps = [1.0, 0.1, 0.01, 0.001, 0.0001];
-    let told = steps.map(|step| {
-        let style = Style { unit: style.unit.clone(), resolution: style.resolution * step };
-        shown_half_width(quantity, &style, half_width)
-    });
-    let plainest = |text: fn(&Shown) -> &String| {
-        let close = told.windows(2).find(|pair| is_near(text(&pair[0]), text(&pair[1])));
-        text(close.map_or(&told[0], |pair| &pair[0])).clone()
-    };
-    let written = plainest(|shown| &shown.written);
-    let (si, us) = if is_energy_per_area(&style.unit) {
-        (written.clone(), written.clone())
-    } else {
-        (plainest(|shown| &shown.si), plainest(|shown| &shown.us))
-    };
-    Some(view_shown(Shown { written, si, us, ..told[0].clone() }))
-}
-
-/// Whether a number is within a quarter of the same number told more finely.
-fn is_near(coarse: &str, fine: &str) -> bool {
-    let number = |text: &str| {
-        let digits = text.split('\u{a0}').next().unwrap_or("").replace('\u{202f}', "");
-        digits.parse::<f64>().unwrap_or(0.0)
-    };
-    let (coarse, fine) = (number(coarse), number(fine));
-    0.0 < coarse && (coarse - fine).abs() <= 0.25 * fine
+    let has_width = half_width.is_finite() && 0.0 < half_width;
+    has_width.then(|| view_shown(shown_half_width(quantity, style, half_width)))
 }
 
 /// How a value is printed. Where its text is not the value (a ring, a drill, a list), no digit is
@@ -88,13 +60,13 @@ pub(super) fn stated_shown(
     style: &Style,
     stated: Option<&Stated>,
 ) -> view::Shown {
-    let Some(stated) = stated else { return view_shown(in_systems(quantity, style, None)) };
+    let Some(stated) = stated else { return view_shown(shown(quantity, style, None)) };
     let written = value_text(stated);
     if is_indirect(stated) {
-        return view_shown(Shown { written, ..in_systems(quantity, style, None) });
+        return view_shown(Shown { written, ..shown(quantity, style, None) });
     }
     if stated.figures.len() < 2 {
-        return view_shown(in_systems(quantity, style, Some(written)));
+        return view_shown(shown(quantity, style, Some(written)));
     }
     let told = shown(quantity, style, None);
     let own = |system: System, otherwise: String| {
@@ -110,22 +82,6 @@ pub(super) fn stated_shown(
         value: told.value,
         kind: told.kind,
     })
-}
-
-/// A quantity in each system of units.
-#[must_use]
-pub(super) fn in_systems(quantity: &Quantity, style: &Style, written: Option<String>) -> Shown {
-    let told = shown(quantity, style, written);
-    if is_energy_per_area(&style.unit) {
-        return Shown { si: told.written.clone(), us: told.written.clone(), ..told };
-    }
-    told
-}
-
-/// The US system has no unit for energy per area that anybody uses.
-#[must_use]
-pub(super) fn is_energy_per_area(unit: &Unit) -> bool {
-    unit.code.contains("J/")
 }
 
 /// Whether a statement gives its value by way of something else.

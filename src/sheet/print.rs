@@ -45,18 +45,20 @@ pub fn system_of(unit: &Unit) -> Option<System> {
     Some(if unit.code.contains('[') { System::Us } else { System::Metric })
 }
 
-/// The unit of a system that suits a value of this size.
+/// The unit of a system that suits a value of this size; `origin` where the system has none for it.
 #[must_use]
 pub fn unit_in(system: System, quantity: &Quantity, origin: Option<&Unit>) -> &'static Unit {
     let size = quantity.si.to_f64().abs();
     let code = match system {
         System::Metric => metric_code(quantity, size, origin),
         System::Us => {
-            us_code(quantity, size).unwrap_or_else(|| metric_code(quantity, size, origin))
+            us_code(quantity, size, origin).unwrap_or_else(|| metric_code(quantity, size, origin))
         }
     };
     #[allow(clippy::expect_used)] // a test looks every one of these codes up
-    table().by_code(code).expect(code)
+    let unit = table().by_code(code).expect(code);
+    let own = || table().by_code(&origin?.code);
+    if unit.dimension == quantity.dimension { unit } else { own().unwrap_or(unit) }
 }
 
 fn metric_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> &'static str {
@@ -73,7 +75,7 @@ fn metric_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> &'stati
         Kind::Angle => return "deg",
         _ => {}
     }
-    let per_area = origin.is_some_and(|unit| unit.code.contains("J/"));
+    let per_area = origin.is_some_and(is_energy_per_area);
     match d {
         _ if d == Dimension::LENGTH => pick(size, &[(1e-5, "um"), (1.0, "mm"), (1e4, "m")], "km"),
         _ if d == Dimension::AREA => pick(size, &[(0.01, "mm2"), (0.1, "cm2")], "m2"),
@@ -103,7 +105,10 @@ fn metric_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> &'stati
     }
 }
 
-fn us_code(quantity: &Quantity, size: f64) -> Option<&'static str> {
+fn us_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> Option<&'static str> {
+    if origin.is_some_and(is_energy_per_area) {
+        return None;
+    }
     let d = quantity.dimension;
     match quantity.kind {
         Kind::Torque => {
@@ -132,6 +137,13 @@ fn us_code(quantity: &Quantity, size: f64) -> Option<&'static str> {
     })
 }
 
+/// Whether a unit is one of energy per area, which has the dimension of a spring rate. US customary
+/// units have none that anybody uses.
+#[must_use]
+pub fn is_energy_per_area(unit: &Unit) -> bool {
+    unit.code.contains("J/")
+}
+
 fn pick(size: f64, steps: &[(f64, &'static str)], above: &'static str) -> &'static str {
     steps.iter().find(|(limit, _)| size < *limit).map_or(above, |(_, code)| *code)
 }
@@ -158,17 +170,28 @@ pub fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
     with_symbol(&digits(&Real::near(number), places(resolution, unit)), unit)
 }
 
-/// Half-width of a ± in a unit, without sign.
+/// Half-width of a ± in a unit, without sign: as fine as `resolution` (SI) where that tells it to a
+/// quarter, finer where it does not.
 #[must_use]
 pub fn half_width_in(half_width: f64, unit: &Unit, resolution: f64) -> String {
     let number = unit.span_from_si(&Real::near(half_width));
-    let places = places(resolution, unit);
-    let mut told = digits(&number, places);
-    // A ± may need one digit more than its value to be told at all.
-    if told.chars().all(|c| matches!(c, '0' | '.')) {
-        told = digits(&number, places + 1);
-    }
-    with_symbol(&told, unit)
+    let places = places_to_a_quarter(number.to_f64(), places(resolution, unit));
+    with_symbol(&digits(&number, places), unit)
+}
+
+/// The fewest decimal places, of `fewest` and a few more, at which a number is within a quarter of
+/// itself told with one place more.
+fn places_to_a_quarter(number: f64, fewest: i32) -> i32 {
+    const MORE: i32 = 4;
+    let rounded = |places: i32| {
+        let power = libm::pow(10.0, f64::from(places));
+        libm::round(number * power) / power
+    };
+    let is_told = |places: &i32| {
+        let (coarse, fine) = (rounded(*places), rounded(places + 1));
+        0.0 < coarse && (coarse - fine).abs() <= 0.25 * fine
+    };
+    (fewest..fewest + MORE).find(is_told).unwrap_or(fewest)
 }
 
 fn with_symbol(number: &str, unit: &Unit) -> String {
@@ -341,19 +364,23 @@ fn sensible_step(si: &Real, digits: i32) -> f64 {
     libm::pow(10.0, libm::floor(libm::log10(size)) - f64::from(digits - 1))
 }
 
+/// The unit of a system in which a value of this style is told anew; `None` where it stays as is.
+fn unit_anew(system: System, quantity: &Quantity, style: &Style) -> Option<&'static Unit> {
+    let own = system_of(&style.unit)?;
+    if own == system || matches!(quantity.kind, Kind::Count | Kind::Ratio) {
+        return None;
+    }
+    let unit = unit_in(system, quantity, Some(&style.unit));
+    (system_of(unit) != Some(own)).then_some(unit)
+}
+
 /// A quantity in all systems; `written` where the writer's own text is known.
 #[must_use]
 pub fn shown(quantity: &Quantity, style: &Style, written: Option<String>) -> Shown {
     let own = written.unwrap_or_else(|| in_unit(quantity, &style.unit, style.resolution));
-    let in_system = |system: System| {
-        let stays = system_of(&style.unit).is_none_or(|own_system| own_system == system)
-            || matches!(quantity.kind, Kind::Count | Kind::Ratio);
-        if stays {
-            return own.clone();
-        }
-        let unit = unit_in(system, quantity, Some(&style.unit));
-        let same_system = system_of(unit) == system_of(&style.unit);
-        if same_system { own.clone() } else { in_unit(quantity, unit, style.resolution) }
+    let in_system = |system: System| match unit_anew(system, quantity, style) {
+        Some(unit) => in_unit(quantity, unit, style.resolution),
+        None => own.clone(),
     };
     Shown {
         si: in_system(System::Metric),
@@ -368,11 +395,9 @@ pub fn shown(quantity: &Quantity, style: &Style, written: Option<String>) -> Sho
 #[must_use]
 pub fn shown_half_width(quantity: &Quantity, style: &Style, half_width: f64) -> Shown {
     let own = half_width_in(half_width, &style.unit, style.resolution);
-    let in_system = |system: System| {
-        let unit = unit_in(system, quantity, Some(&style.unit));
-        let stays = system_of(&style.unit).is_none_or(|own_system| own_system == system)
-            || system_of(unit) == system_of(&style.unit);
-        if stays { own.clone() } else { half_width_in(half_width, unit, style.resolution) }
+    let in_system = |system: System| match unit_anew(system, quantity, style) {
+        Some(unit) => half_width_in(half_width, unit, style.resolution),
+        None => own.clone(),
     };
     Shown {
         si: in_system(System::Metric),
@@ -429,6 +454,31 @@ mod tests {
         assert_eq!(in_unit(&pressure(128), psi, 1e5), "1860\u{a0}psi");
         let bar = table().by_code("bar").expect("bar");
         assert_eq!(in_unit(&pressure(128), bar, 1e5), "128\u{a0}bar");
+    }
+
+    #[test]
+    fn a_half_width_is_told_to_a_quarter() {
+        // Rounded to hundredths, 0.6 µm would be nought and to thousandths two thirds too large.
+        let mm = table().by_code("mm").expect("mm");
+        for (half_width, told) in
+            [(2e-5, "0.02"), (4.4e-5, "0.04"), (1.5e-5, "0.015"), (6e-7, "0.0006")]
+        {
+            assert_eq!(half_width_in(half_width, mm, 1e-5), format!("{told}\u{a0}mm"));
+        }
+    }
+
+    #[test]
+    fn energy_per_area_is_no_spring_rate() {
+        let unit = table().by_code("kJ/m2").expect("kJ/m2").clone();
+        let quantity = Quantity {
+            si: Real::Exact(decimal(12, 3)),
+            dimension: unit.dimension,
+            kind: Kind::Plain,
+            reference: None,
+        };
+        let style = Style { unit, resolution: 1e3 };
+        assert_eq!(shown(&quantity, &style, None).us, "12\u{a0}kJ/m²");
+        assert_eq!(shown_half_width(&quantity, &style, 2e3).us, "2\u{a0}kJ/m²");
     }
 
     #[test]
