@@ -3,6 +3,7 @@
 
 use super::engine::key_figures;
 use super::frame::{kind_word, made};
+use super::standing::plain;
 use super::{Digest, Edition};
 use crate::formula::functions;
 use crate::page::PageKind;
@@ -22,12 +23,7 @@ fn entry(page: &PageEntry) -> IndexEntry {
         title: page.title().to_owned(),
         address: page.address.clone(),
         kind: kind_word(page.front.kind).to_owned(),
-        summary: page
-            .front
-            .summary
-            .as_ref()
-            .map(|summary| summary.text.clone())
-            .unwrap_or_default(),
+        summary: plain(&page.front.summary),
     }
 }
 
@@ -80,7 +76,7 @@ fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
             title: page.title().to_owned(),
             name: engine_title(page.front.engine.as_ref().map_or("", |e| &e.text)),
             address: page.address.clone(),
-            summary: page.front.summary.as_ref().map(|s| s.text.clone()).unwrap_or_default(),
+            summary: plain(&page.front.summary),
             key_figures: key_figures(edition, sheet, 4),
             coverage: super::coverage(&digest.coverage),
             marks: digest.marks,

@@ -43,6 +43,7 @@ fn rows(edition: &Edition, sheet: usize) -> Vec<Row> {
     let item = &ledger.sheets[sheet];
     let row = |(index, entry): (usize, &Entry)| {
         let value = valued(ledger, sheet, index);
+        let value = value.as_ref();
         let reading = entry.reading();
         let stated = reading.and_then(|reading| reading.statements.first());
         let from = stated.and_then(|stated| stated.from.as_ref()).map(|from| from.text.as_str());
@@ -53,20 +54,15 @@ fn rows(edition: &Edition, sheet: usize) -> Vec<Row> {
         Row {
             name: entry.name.text.clone(),
             words: entry.words(),
-            kind: value.as_ref().map(|(v, _, _)| kind_words(&v.quantity)).unwrap_or_default(),
-            si: value.as_ref().map(|(v, _, _)| machine_value(&v.quantity.si)).unwrap_or_default(),
+            kind: value.map(|(v, _, _)| kind_words(&v.quantity)).unwrap_or_default(),
+            si: value.map(|(v, _, _)| machine_value(&v.quantity.si)).unwrap_or_default(),
             half_width_si: value
-                .as_ref()
                 .map(|(_, limit, _)| machine_value(&crate::quantity::Real::near(*limit)))
                 .unwrap_or_default(),
-            unit: value
-                .as_ref()
-                .map(|(_, _, style)| style.unit.code.to_string())
-                .unwrap_or_default(),
+            unit: value.map(|(_, _, style)| style.unit.code.to_string()).unwrap_or_default(),
             written: match stated {
                 Some(stated) => stated.written.clone(),
                 None => value
-                    .as_ref()
                     .map(|(v, _, style)| in_unit(&v.quantity, &style.unit, style.resolution))
                     .unwrap_or_default(),
             },
@@ -82,11 +78,24 @@ fn rows(edition: &Edition, sheet: usize) -> Vec<Row> {
     item.entries.iter().enumerate().map(row).collect()
 }
 
-/// An engine's data sheet as CSV (RFC 4180).
+/// An engine's data sheet for other tools.
+pub struct DataFiles {
+    /// As CSV (RFC 4180).
+    pub csv: Vec<u8>,
+    /// As JSON.
+    pub json: Vec<u8>,
+}
+
+/// The data files of an engine.
 #[must_use]
-pub fn engine_csv(edition: &Edition, sheet: usize) -> Vec<u8> {
+pub fn data_files(edition: &Edition, sheet: usize) -> DataFiles {
+    let rows = rows(edition, sheet);
+    DataFiles { json: engine_json(edition, sheet, &rows), csv: engine_csv(rows) }
+}
+
+fn engine_csv(rows: Vec<Row>) -> Vec<u8> {
     let mut records = vec![HEAD.map(str::to_owned).to_vec()];
-    for row in rows(edition, sheet) {
+    for row in rows {
         records.push(vec![
             row.name,
             row.words,
@@ -113,12 +122,10 @@ fn csv_bytes(records: &[Vec<String>]) -> Vec<u8> {
     writer.into_inner().unwrap_or_default()
 }
 
-/// An engine's data sheet as JSON.
-#[must_use]
-pub fn engine_json(edition: &Edition, sheet: usize) -> Vec<u8> {
+fn engine_json(edition: &Edition, sheet: usize, rows: &[Row]) -> Vec<u8> {
     let item = &edition.folio.ledger.sheets[sheet];
     let number = |text: &str| text.parse::<f64>().map_or(Value::Null, |value| json!(value));
-    let figures: Vec<Value> = rows(edition, sheet)
+    let figures: Vec<Value> = rows
         .iter()
         .map(|row| {
             json!({

@@ -1,6 +1,7 @@
 //! What surrounds every page.
 
 use super::Edition;
+use super::standing::plain;
 use crate::page::PageKind;
 use crate::page::imprint::UnitsFirst;
 use crate::proof::{Folio, PageEntry};
@@ -90,9 +91,6 @@ pub(super) fn written(
     caution: Option<Caution>,
 ) -> Frame {
     let front = &page.front;
-    let plain = |text: &Option<crate::page::yaml::Text>| {
-        text.as_ref().map(|text| text.text.clone()).unwrap_or_default()
-    };
     Frame {
         author: plain(&front.author),
         date: plain(&front.date),

@@ -15,7 +15,7 @@ mod text;
 mod values;
 
 pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
-pub use data::{comparison_csv, engine_csv, engine_json};
+pub use data::{DataFiles, comparison_csv, data_files};
 pub use finding::made_documents;
 pub use text::{PagePress, PressedPage};
 

@@ -3,7 +3,7 @@
 use super::folder::{Folder, NoFolio};
 use crate::press::{
     Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, comparison_csv,
-    engine_csv, engine_json, fault_pages, home_page, made_documents, search_page,
+    data_files, fault_pages, home_page, made_documents, search_page,
 };
 use crate::proof::checks::link::AnchorWanted;
 use crate::proof::checks::unused::Named;
@@ -362,12 +362,13 @@ impl Making<'_> {
         }
         let index = index.finish(&search_units(), &synonyms(&edition.folio));
         self.sink.put("search-index.js", index.as_bytes())?;
-        for (sheet, item) in edition.folio.ledger.sheets.iter().enumerate() {
-            if let Some(engine) = &item.engine {
-                self.sink.put(&format!("data/{engine}.csv"), &engine_csv(edition, sheet))?;
-                self.sink.put(&format!("data/{engine}.json"), &engine_json(edition, sheet))?;
-            }
-        }
+        let sheets = edition.folio.ledger.sheets.par_iter().enumerate();
+        sheets.try_for_each(|(sheet, item)| {
+            let Some(engine) = &item.engine else { return Ok(()) };
+            let files = data_files(edition, sheet);
+            self.sink.put(&format!("data/{engine}.csv"), &files.csv)?;
+            self.sink.put(&format!("data/{engine}.json"), &files.json)
+        })?;
         for page in &edition.folio.pages {
             if page.front.kind == crate::page::PageKind::Comparison {
                 let (name, bytes) = comparison_csv(edition, page);
