@@ -51,8 +51,8 @@ fn state(folio: &Path) -> DeskState {
     let shelf = Shelf::default();
     let wish = Wish { draft: true, strict: false };
     let made = Folder::open(folio).and_then(|folder| {
-        let standing = make(&folder, wish, &shelf, &|_, _| {})?;
-        let box_html = super::next::desk_box(&folder);
+        let (standing, folio) = make(&folder, wish, &shelf, &|_, _| {})?;
+        let box_html = super::next::desk_box(&folio);
         Ok((standing, box_html))
     });
     match made {

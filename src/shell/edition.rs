@@ -93,7 +93,8 @@ pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<Standin
 }
 
 /// Judges a folio and makes its site. Files reach the sink only as long as nothing stops
-/// publishing; the caller must look at the standing before it lets anybody see them.
+/// publishing; the caller must look at the standing before it lets anybody see them. Gives the
+/// folio that was read as well.
 ///
 /// # Errors
 /// When the folio cannot be read, its theme has a fault, or the sink cannot keep a file.
@@ -102,7 +103,7 @@ pub fn make(
     wish: Wish,
     sink: &dyn Sink,
     progress: &dyn Fn(usize, usize),
-) -> Result<Standing, NoFolio> {
+) -> Result<(Standing, Arc<Folio>), NoFolio> {
     let no = |message: String| NoFolio { message };
     let (folio, slips) = folder.read()?;
     let replaced = folder.theme().map_err(|error| no(format!("cannot read the theme: {error}")))?;
@@ -111,7 +112,7 @@ pub fn make(
     let pictures = Pictures::prepare(folder, &folio);
     let edition = Edition::new(Arc::clone(&folio), wish.draft, pictures.published());
     let held_up = AtomicBool::new(!wish.draft && !run.standing.may_publish(wish.strict));
-    let mut making = Making { edition: &edition, theme: &theme, sink, held_up: &held_up, wish };
+    let making = Making { edition: &edition, theme: &theme, sink, held_up: &held_up, wish };
     let mut digests = Vec::with_capacity(folio.pages.len());
     let mut index = SearchIndex::new();
     let mut home = None;
@@ -135,7 +136,7 @@ pub fn make(
         let digests = Digests { all: digests, home, index };
         making.rest(folder, digests, &shown, &pictures).map_err(no)?;
     }
-    Ok(standing)
+    Ok((standing, folio))
 }
 
 fn chunks(folio: &Folio) -> Vec<Vec<usize>> {
@@ -340,7 +341,7 @@ impl Making<'_> {
 
     /// Everything beside the writer's own pages.
     fn rest(
-        &mut self,
+        &self,
         folder: &Folder,
         digests: Digests,
         shown: &BTreeSet<String>,

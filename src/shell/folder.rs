@@ -161,6 +161,19 @@ impl Folder {
     }
 }
 
+/// The sheet of an engine named by the user.
+///
+/// # Errors
+/// When no page describes it; the engines that there are.
+pub fn engine_sheet(folio: &Folio, engine: &str) -> Result<usize, NoFolio> {
+    folio.ledger.engine(engine).ok_or_else(|| {
+        let known: Vec<&str> = folio.ledger.engines().collect();
+        let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
+        let message = format!("no page describes an engine `{engine}`; this folio has {known}");
+        NoFolio { message }
+    })
+}
+
 /// Why a text cannot be read.
 enum ReadFault {
     Missing,

@@ -19,6 +19,7 @@ pub mod start;
 pub mod tell;
 
 use clap::{Parser, Subcommand};
+use std::io::{self, Write};
 use std::process::ExitCode;
 
 /// How a command ended.
@@ -79,23 +80,34 @@ pub fn run() -> ExitCode {
         Command::Next(arguments) => next::run(&arguments),
         Command::Spot(arguments) => spot::run(
             &arguments,
-            &mut std::io::stdin().lock(),
-            &mut std::io::stdout().lock(),
-            &mut std::io::stderr().lock(),
+            &mut io::stdin().lock(),
+            &mut io::stdout().lock(),
+            &mut io::stderr().lock(),
         ),
         Command::Reckon(arguments) => reckon::run(
             &arguments,
-            &mut std::io::stdin().lock(),
-            &mut std::io::stdout().lock(),
-            &mut std::io::stderr().lock(),
+            &mut io::stdin().lock(),
+            &mut io::stdout().lock(),
+            &mut io::stderr().lock(),
         ),
     };
     ended.into()
 }
 
+/// How a command that reads and writes streams ended. Whoever closes the pipe has seen enough.
+fn streamed(ended: io::Result<Outcome>, errors: &mut dyn Write) -> Outcome {
+    match ended {
+        Ok(ended) => ended,
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::Clean,
+        Err(error) => {
+            let _ = writeln!(errors, "cannot go on: {error}");
+            Outcome::CouldNotRun
+        }
+    }
+}
+
 /// Tells why a command could not run.
 fn could_not_run(message: &str) -> Outcome {
-    use std::io::Write as _;
-    let _ = writeln!(std::io::stderr().lock(), "gaugebook: {message}");
+    let _ = writeln!(io::stderr().lock(), "gaugebook: {message}");
     Outcome::CouldNotRun
 }

@@ -1,7 +1,8 @@
 //! `gaugebook next`: what an engine's readings say already, what they lack, what to measure first.
 
 use super::Outcome;
-use super::folder::Folder;
+use super::folder::{Folder, engine_sheet};
+use crate::proof::Folio;
 use crate::sheet::next::{Next, next};
 use crate::text::escaped;
 use clap::Args;
@@ -23,22 +24,18 @@ pub struct NextCommand {
 /// Runs the command.
 #[must_use]
 pub fn run(arguments: &NextCommand) -> Outcome {
-    let read = Folder::open(&arguments.folio).and_then(|folder| folder.read());
-    let (folio, _) = match read {
-        Ok(read) => read,
-        Err(no) => return super::could_not_run(&no.message),
-    };
-    let Some(sheet) = folio.ledger.engine(&arguments.engine) else {
-        let known: Vec<&str> = folio.ledger.engines().collect();
-        let message = format!(
-            "no page describes an engine `{}`; this folio has {}",
-            arguments.engine,
-            if known.is_empty() { "none".to_owned() } else { known.join(", ") }
-        );
-        return super::could_not_run(&message);
-    };
-    let _ = told(&mut std::io::stdout().lock(), &arguments.engine, &next(&folio.ledger, sheet));
-    Outcome::Clean
+    let found = Folder::open(&arguments.folio).and_then(|folder| {
+        let (folio, _) = folder.read()?;
+        let sheet = engine_sheet(&folio, &arguments.engine)?;
+        Ok(next(&folio.ledger, sheet))
+    });
+    match found {
+        Ok(next) => {
+            let _ = told(&mut std::io::stdout().lock(), &arguments.engine, &next);
+            Outcome::Clean
+        }
+        Err(no) => super::could_not_run(&no.message),
+    }
 }
 
 fn told(out: &mut dyn Write, engine: &str, next: &Next) -> std::io::Result<()> {
@@ -70,8 +67,7 @@ fn told(out: &mut dyn Write, engine: &str, next: &Next) -> std::io::Result<()> {
 
 /// The same for every engine, as a piece of HTML for the desk.
 #[must_use]
-pub fn desk_box(folder: &Folder) -> String {
-    let Ok((folio, _)) = folder.read() else { return String::new() };
+pub fn desk_box(folio: &Folio) -> String {
     let mut html = String::new();
     for (sheet, item) in folio.ledger.sheets.iter().enumerate() {
         let Some(engine) = &item.engine else { continue };

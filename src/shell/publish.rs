@@ -65,7 +65,7 @@ fn publish(arguments: &Publish) -> Result<(Standing, Option<Landed>), NoFolio> {
     let landing = Landing::begin(&target, &apart).map_err(|fault| no(fault.to_string()))?;
     let wish = Wish { draft: arguments.draft, strict: arguments.strict };
     let progress = Progress::new("publishing");
-    let standing = make(&folder, wish, &landing, &|done, of| progress.show(done, of))?;
+    let (standing, _) = make(&folder, wish, &landing, &|done, of| progress.show(done, of))?;
     drop(progress);
     if !arguments.draft && !standing.may_publish(arguments.strict) {
         // Dropping the landing takes back what was staged.

@@ -19,7 +19,7 @@ use crate::quantity::{
 use crate::text::Span;
 use clap::{Args, ValueEnum};
 use serde_json::json;
-use std::io::{BufRead, ErrorKind, Write};
+use std::io::{BufRead, Write};
 
 /// Works out a formula and, on request, judges a stated figure against it.
 #[derive(Debug, Args)]
@@ -62,6 +62,23 @@ pub enum Bare {
     Gauge,
     /// Above vacuum
     Absolute,
+}
+
+impl From<Bare> for Reference {
+    fn from(bare: Bare) -> Reference {
+        match bare {
+            Bare::Gauge => Reference::Gauge,
+            Bare::Absolute => Reference::Absolute,
+        }
+    }
+}
+
+/// Tells that `--ambient` cannot be taken.
+pub(super) fn no_ambient(written: &str) -> String {
+    format!(
+        "--ambient '{written}' is no ambient pressure: write an absolute pressure with its unit, as \
+         in '101.325 kPa'"
+    )
 }
 
 /// How results are printed.
@@ -121,32 +138,16 @@ pub fn run(
     } else {
         single(arguments, &conventions, out, errors)
     };
-    match ended {
-        Ok(ended) => ended,
-        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ended::Clean,
-        Err(error) => {
-            let _ = writeln!(errors, "cannot go on: {error}");
-            Ended::CouldNotRun
-        }
-    }
+    super::streamed(ended, errors)
 }
 
 fn conventions(arguments: &Reckon) -> Result<Conventions, String> {
     let mut conventions = Conventions {
-        bare_pressure: arguments.pressure.map(|bare| match bare {
-            Bare::Gauge => Reference::Gauge,
-            Bare::Absolute => Reference::Absolute,
-        }),
+        bare_pressure: arguments.pressure.map(Reference::from),
         decimal_comma: arguments.decimal_comma,
         ..Conventions::default()
     };
-    let wrong = || {
-        format!(
-            "--ambient '{}' is no ambient pressure: write an absolute pressure with its unit, as \
-             in '101.325 kPa'",
-            arguments.ambient
-        )
-    };
+    let wrong = || no_ambient(&arguments.ambient);
     let syntax = Syntax { decimal_comma: arguments.decimal_comma, ..Syntax::default() };
     let formula = parse_with(&arguments.ambient, syntax)
         .or_else(|_| parse_with(&arguments.ambient, Syntax::default()))

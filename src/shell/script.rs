@@ -2,7 +2,7 @@
 //! rowan`. Spoken number words are read; slips in subtitles say at which time they are heard.
 
 use super::edition::Standing;
-use super::folder::{Folder, NoFolio};
+use super::folder::{Folder, NoFolio, engine_sheet};
 use crate::proof::passage::{Passage, Piece};
 use crate::proof::prose::{self, Desk};
 use crate::proof::{Coverage, Folio};
@@ -45,11 +45,7 @@ impl Speech {
 pub fn judge(folder: &Folder, script: &Path, engine: &str) -> Result<Standing, NoFolio> {
     let no = |message: String| NoFolio { message };
     let (folio, _) = folder.read()?;
-    let Some(sheet) = folio.ledger.engine(engine) else {
-        let known: Vec<&str> = folio.ledger.engines().collect();
-        let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
-        return Err(no(format!("no page describes an engine `{engine}`; this folio has {known}")));
-    };
+    let sheet = engine_sheet(&folio, engine)?;
     let bytes = fs::read(script)
         .map_err(|error| no(format!("{} cannot be read: {error}", script.display())))?;
     let text = String::from_utf8(bytes)

@@ -4,7 +4,7 @@
 //! here may have more digits than a binary number holds.
 
 use super::Outcome as Ended;
-use super::reckon::{Bare, Format};
+use super::reckon::{Bare, Format, no_ambient};
 use crate::formula::convert::digits;
 use crate::quantity::reader::{ReadFault, ReadOptions, read, read_whole};
 use crate::quantity::{
@@ -15,7 +15,7 @@ use crate::text::Source;
 use clap::Args;
 use num_traits::{Signed, Zero};
 use serde_json::json;
-use std::io::{BufRead, ErrorKind, Write};
+use std::io::{BufRead, Write};
 
 /// Finds the figures of a text and judges its dual statements.
 #[derive(Debug, Args)]
@@ -77,28 +77,12 @@ pub fn run(
     } else {
         whole(arguments.format, &options, &conventions, input, out, errors)
     };
-    match ended {
-        Ok(ended) => ended,
-        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ended::Clean,
-        Err(error) => {
-            let _ = writeln!(errors, "cannot go on: {error}");
-            Ended::CouldNotRun
-        }
-    }
+    super::streamed(ended, errors)
 }
 
 fn conventions(arguments: &Spot) -> Result<Conventions, String> {
-    let bare_pressure = arguments.pressure.map(|bare| match bare {
-        Bare::Gauge => Reference::Gauge,
-        Bare::Absolute => Reference::Absolute,
-    });
-    let ambient = ambient(arguments).ok_or_else(|| {
-        format!(
-            "--ambient '{}' is no ambient pressure: write an absolute pressure with its unit, as \
-             in '101.325 kPa'",
-            arguments.ambient
-        )
-    })?;
+    let bare_pressure = arguments.pressure.map(Reference::from);
+    let ambient = ambient(arguments).ok_or_else(|| no_ambient(&arguments.ambient))?;
     let decimal_comma = arguments.decimal_comma;
     Ok(Conventions { bare_pressure, ambient, decimal_comma, ..Conventions::default() })
 }
