@@ -41,8 +41,6 @@ pub struct Edition {
     pub folio: Arc<Folio>,
     /// Whether pages are marked as a draft.
     pub draft: bool,
-    /// Pictures by path below the folio.
-    pub pictures: BTreeMap<String, PublishedPicture>,
     navigation: Navigation,
     /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
     descendants: BTreeMap<String, Vec<usize>>,
@@ -52,11 +50,7 @@ pub struct Edition {
 impl Edition {
     /// An edition of a folio. What pages need to know of each other is looked up once.
     #[must_use]
-    pub fn new(
-        folio: Arc<Folio>,
-        draft: bool,
-        pictures: BTreeMap<String, PublishedPicture>,
-    ) -> Edition {
+    pub fn new(folio: Arc<Folio>, draft: bool) -> Edition {
         let navigation = frame::navigation(&folio);
         let mut descendants: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         let mut comparisons: BTreeMap<String, Vec<usize>> = BTreeMap::new();
@@ -68,7 +62,7 @@ impl Edition {
                 comparisons.entry(engine.text.clone()).or_default().push(index);
             }
         }
-        Edition { folio, draft, pictures, navigation, descendants, comparisons }
+        Edition { folio, draft, navigation, descendants, comparisons }
     }
 }
 

@@ -5,7 +5,7 @@ use super::figures::replacements;
 use super::finding::written_document;
 use super::frame::{root_of, written};
 use super::standing::standing;
-use super::{Digest, Edition};
+use super::{Digest, Edition, PublishedPicture};
 use crate::body::blocks::{Document, anchor};
 use crate::body::html::{self, Picture, Resolver};
 use crate::page::PageKind;
@@ -16,6 +16,7 @@ use crate::site::theme::{Theme, ThemeFault};
 use crate::site::view::{ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View};
 use crate::slip::Severity;
 use crate::text::escape_into;
+use std::collections::BTreeMap;
 
 /// A page ready for the site.
 pub struct PressedPage {
@@ -29,16 +30,18 @@ pub struct PressedPage {
     pub home: Option<Box<HomePage>>,
 }
 
-/// Presses the pages of an edition.
+/// Presses a page of an edition.
 pub struct PagePress<'a> {
     /// The edition.
     pub edition: &'a Edition,
     /// The theme.
     pub theme: &'a Theme,
+    /// The pictures that the page shows, by path below the folio.
+    pub pictures: &'a BTreeMap<String, PublishedPicture>,
 }
 
 impl PagePress<'_> {
-    /// Presses one page.
+    /// Presses the page.
     ///
     /// # Errors
     /// A fault of the theme.
@@ -60,7 +63,7 @@ impl PagePress<'_> {
             })
             .collect();
         let replaced = replacements(edition, page, document, proof);
-        let resolver = PageResolver { edition, page };
+        let resolver = PageResolver { page, pictures: self.pictures };
         let body_html = html::write(document, &replaced, &resolver);
         let standing = standing(edition, page, proof, &texts);
         let digest = digest(edition, index, page, document, proof, &standing);
@@ -96,8 +99,8 @@ impl PagePress<'_> {
 }
 
 struct PageResolver<'a> {
-    edition: &'a Edition,
     page: &'a PageEntry,
+    pictures: &'a BTreeMap<String, PublishedPicture>,
 }
 
 impl Resolver for PageResolver<'_> {
@@ -113,7 +116,7 @@ impl Resolver for PageResolver<'_> {
 
     fn picture(&self, destination: &str, title: &str) -> Option<Picture> {
         let Target::File(path) = target(destination, &self.page.name) else { return None };
-        let published = self.edition.pictures.get(&path)?;
+        let published = self.pictures.get(&path)?;
         Some(Picture {
             address: format!("{}{}", root_of(&self.page.address), published.address),
             width: published.width,

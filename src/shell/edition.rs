@@ -5,9 +5,10 @@ use crate::press::{
     Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, comparison_csv,
     data_files, fault_pages, home_page, made_documents, search_page,
 };
+use crate::proof::checks::drawn::is_picture;
 use crate::proof::checks::link::AnchorWanted;
 use crate::proof::checks::unused::Named;
-use crate::proof::{Coverage, Folio, finish, judge, judge_with};
+use crate::proof::{Coverage, Folio, PageProof, finish, judge, judge_with};
 use crate::quantity::units::table;
 use crate::site::pictures;
 use crate::site::search::{SearchIndex, SearchPage, SearchUnit};
@@ -17,8 +18,8 @@ use crate::slip::{Severity, Slip, arrange};
 use crate::text::Source;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, OnceLock};
 
 /// Where finished files go.
 pub trait Sink: Sync {
@@ -75,12 +76,17 @@ const AT_A_TIME: usize = 64;
 pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<Standing, NoFolio> {
     let (folio, slips) = folder.read()?;
     let mut run = Run::new(&folio, slips);
-    let pictures = Pictures::prepare(folder, &folio);
+    let pictures = Pictures::new(folder, &folio, None);
     for chunk in chunks(&folio) {
         let judged: Vec<Judged> = chunk
             .par_iter()
             .map(|page| match source(folder, &folio, *page) {
-                Ok(source) => Judged::of(judge(&folio, *page, &source)),
+                Ok(source) => {
+                    let proof = judge(&folio, *page, &source);
+                    // Asked for now, its pictures are looked at on this thread.
+                    let _ = pictures.shown_by(&proof);
+                    Judged::of(proof)
+                }
                 Err(slip) => Judged::unread(*slip),
             })
             .collect();
@@ -109,10 +115,17 @@ pub fn make(
     let replaced = folder.theme().map_err(|error| no(format!("cannot read the theme: {error}")))?;
     let theme = Theme::new(&replaced).map_err(|fault| no(fault.to_string()))?;
     let mut run = Run::new(&folio, slips);
-    let pictures = Pictures::prepare(folder, &folio);
-    let edition = Edition::new(Arc::clone(&folio), wish.draft, pictures.published());
+    let edition = Edition::new(Arc::clone(&folio), wish.draft);
     let held_up = AtomicBool::new(!wish.draft && !run.standing.may_publish(wish.strict));
-    let making = Making { edition: &edition, theme: &theme, sink, held_up: &held_up, wish };
+    let pictures = Pictures::new(folder, &folio, Some((sink, &held_up)));
+    let making = Making {
+        edition: &edition,
+        theme: &theme,
+        sink,
+        pictures: &pictures,
+        held_up: &held_up,
+        wish,
+    };
     let mut digests = Vec::with_capacity(folio.pages.len());
     let mut index = SearchIndex::new();
     let mut home = None;
@@ -134,7 +147,7 @@ pub fn make(
     let standing = run.finish(&folio);
     if wish.draft || standing.may_publish(wish.strict) {
         let digests = Digests { all: digests, home, index };
-        making.rest(folder, digests, &shown, &pictures).map_err(no)?;
+        making.rest(folder, digests, &shown).map_err(no)?;
     }
     Ok((standing, folio))
 }
@@ -168,7 +181,7 @@ struct Judged {
 }
 
 impl Judged {
-    fn of(proof: crate::proof::PageProof) -> Judged {
+    fn of(proof: PageProof) -> Judged {
         Judged {
             slips: proof.slips,
             coverage: proof.coverage,
@@ -215,7 +228,7 @@ impl Run {
         }
     }
 
-    fn take(&mut self, page: usize, judged: Judged, pictures: &Pictures) {
+    fn take(&mut self, page: usize, judged: Judged, pictures: &Pictures<'_>) {
         self.standing.slips.extend(judged.slips);
         self.standing.coverage.add(&judged.coverage);
         self.standing.waived += judged.waived;
@@ -224,7 +237,7 @@ impl Run {
         self.shown.extend(judged.files);
         self.used.extend(judged.used);
         for (path, spot) in judged.pictures {
-            if let Some(Err((code, message))) = pictures.by_path.get(&path) {
+            if let Ok(Some(Err((code, message)))) = pictures.get(&path) {
                 self.standing.slips.push(Slip::stop(code, spot, message.clone()));
             }
             self.shown.insert(path);
@@ -238,40 +251,66 @@ impl Run {
     }
 }
 
-/// Pictures of the folio, made fit for publishing, or why not.
-struct Pictures {
-    by_path: BTreeMap<String, Result<pictures::Picture, (&'static str, String)>>,
+/// A picture made fit for publishing, or why not: name of the fault and message.
+type Fit = Result<PublishedPicture, (&'static str, String)>;
+
+/// Pictures of the folio. Each is made fit for publishing when a page first shows it and goes to
+/// the sink at once, so that no more of them are in memory than are being worked on.
+struct Pictures<'a> {
+    folder: &'a Folder,
+    /// Where they go as long as publishing is not held up; `None` where they are only judged.
+    sink: Option<(&'a dyn Sink, &'a AtomicBool)>,
+    /// What came of each; the outer fault is the sink's.
+    by_path: BTreeMap<&'a str, OnceLock<Result<Fit, String>>>,
 }
 
-impl Pictures {
-    fn prepare(folder: &Folder, folio: &Folio) -> Pictures {
-        let kinds = [".png", ".jpg", ".jpeg", ".svg"];
-        let is_picture =
-            |path: &&String| kinds.iter().any(|kind| path.to_lowercase().ends_with(kind));
-        let paths: Vec<&String> = folio.files.iter().filter(is_picture).collect();
-        let prepared = paths.par_iter().map(|path| {
-            let picture = match folder.bytes(path) {
-                Ok(bytes) => {
-                    pictures::prepare(&bytes).map_err(|fault| (fault.code(), fault.to_string()))
-                }
-                Err(error) => Err(("image-unreadable", format!("{path} cannot be read: {error}"))),
-            };
-            ((*path).clone(), picture)
-        });
-        Pictures { by_path: prepared.collect() }
+impl<'a> Pictures<'a> {
+    fn new(
+        folder: &'a Folder,
+        folio: &'a Folio,
+        sink: Option<(&'a dyn Sink, &'a AtomicBool)>,
+    ) -> Pictures<'a> {
+        let paths = folio.files.iter().filter(|path| is_picture(path));
+        let by_path = paths.map(|path| (path.as_str(), OnceLock::new())).collect();
+        Pictures { folder, sink, by_path }
     }
 
-    fn published(&self) -> BTreeMap<String, PublishedPicture> {
-        let good =
-            self.by_path.iter().filter_map(|(path, picture)| Some((path, picture.as_ref().ok()?)));
-        good.map(|(path, picture)| {
-            let address = picture_name(path, picture);
-            (
-                path.clone(),
-                PublishedPicture { address, width: picture.width, height: picture.height },
-            )
-        })
-        .collect()
+    /// What came of a picture; `None` for what is none of the folio's pictures.
+    fn get(&self, path: &str) -> Result<Option<&Fit>, String> {
+        let Some(slot) = self.by_path.get(path) else { return Ok(None) };
+        slot.get_or_init(|| self.prepare(path)).as_ref().map(Some).map_err(String::clone)
+    }
+
+    fn prepare(&self, path: &str) -> Result<Fit, String> {
+        let picture = match self.folder.bytes(path) {
+            Ok(bytes) => pictures::prepare(&bytes),
+            Err(error) => {
+                let message = format!("{path} cannot be read: {error}");
+                return Ok(Err(("image-unreadable", message)));
+            }
+        };
+        let picture = match picture {
+            Ok(picture) => picture,
+            Err(fault) => return Ok(Err((fault.code(), fault.to_string()))),
+        };
+        let address = picture_name(path, &picture);
+        if let Some((sink, held_up)) = self.sink
+            && !held_up.load(Ordering::Relaxed)
+        {
+            sink.put(&address, &picture.bytes)?;
+        }
+        Ok(Ok(PublishedPicture { address, width: picture.width, height: picture.height }))
+    }
+
+    /// Those that a page shows and that are fit for it. A fault of the sink is told at the end,
+    /// when nothing else stops publishing.
+    fn shown_by(&self, proof: &PageProof) -> BTreeMap<String, PublishedPicture> {
+        let paths = proof.pictures.iter().map(|(path, _)| path);
+        let fit = paths.filter_map(|path| match self.get(path) {
+            Ok(Some(Ok(picture))) => Some((path.clone(), picture.clone())),
+            _ => None,
+        });
+        fit.collect()
     }
 }
 
@@ -303,6 +342,7 @@ struct Making<'a> {
     edition: &'a Edition,
     theme: &'a Theme,
     sink: &'a dyn Sink,
+    pictures: &'a Pictures<'a>,
     held_up: &'a AtomicBool,
     wish: Wish,
 }
@@ -326,10 +366,11 @@ impl Making<'_> {
             if !self.wish.draft && proof.slips.iter().any(stops) {
                 self.held_up.store(true, Ordering::Relaxed);
             }
+            let pictures = self.pictures.shown_by(&proof);
             if self.held_up.load(Ordering::Relaxed) {
                 return Ok((Judged::of(proof), None));
             }
-            let press = PagePress { edition: self.edition, theme: self.theme };
+            let press = PagePress { edition: self.edition, theme: self.theme, pictures: &pictures };
             let pressed = press.press(page, document, &proof).map_err(|fault| fault.to_string())?;
             if pressed.home.is_none() {
                 self.sink.put(&pressed.address, pressed.html.as_bytes())?;
@@ -345,7 +386,6 @@ impl Making<'_> {
         folder: &Folder,
         digests: Digests,
         shown: &BTreeSet<String>,
-        pictures: &Pictures,
     ) -> Result<(), String> {
         let edition = self.edition;
         let put = |view: &View| {
@@ -377,13 +417,10 @@ impl Making<'_> {
             }
         }
         for path in shown {
-            match pictures.by_path.get(path) {
-                Some(Ok(picture)) => self.sink.put(&picture_name(path, picture), &picture.bytes)?,
-                Some(Err(_)) => {}
-                None => {
-                    let bytes = folder.bytes(path).map_err(|error| format!("{path}: {error}"))?;
-                    self.sink.put(&site_name(path), &bytes)?;
-                }
+            // A picture is with the sink, or goes there now because a page only leads to it.
+            if self.pictures.get(path)?.is_none() {
+                let bytes = folder.bytes(path).map_err(|error| format!("{path}: {error}"))?;
+                self.sink.put(&site_name(path), &bytes)?;
             }
         }
         for asset in self.theme.assets() {

@@ -44,7 +44,9 @@ pub fn judge(
     shown
 }
 
-fn is_picture(path: &str) -> bool {
+/// Whether a file is called like a picture that a page may show.
+#[must_use]
+pub fn is_picture(path: &str) -> bool {
     let lower = path.to_lowercase();
     KINDS.iter().any(|kind| lower.ends_with(kind))
 }
