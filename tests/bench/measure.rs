@@ -31,8 +31,7 @@ impl fmt::Display for Usage {
 }
 
 /// Runs several programs in turn, `rounds` times, so that what else the machine does falls on all
-/// of
-/// them; gives the median of each, or the last words of one that fails.
+/// of them; gives the median of each, or the last words of one that fails.
 pub fn in_turn(programs: &[(&Path, &[String])], rounds: usize) -> Vec<Result<Usage, String>> {
     let mut runs: Vec<Result<Vec<Usage>, String>> = programs.iter().map(|_| Ok(vec![])).collect();
     for _ in 0..rounds {
