@@ -14,6 +14,14 @@ pub mod tables;
 
 pub mod formula;
 
+pub mod cutaway;
+
+pub mod logic;
+
+pub mod likeness;
+
+pub mod drawing;
+
 pub mod page;
 
 pub mod sheet;

@@ -15,26 +15,36 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 /// The layers, lowest first, each with the ones it may use. `shell` may use all.
-const LAYERS: [(&str, &[&str]); 12] = [
+const LAYERS: [(&str, &[&str]); 16] = [
     ("text", &[]),
     ("slip", &["text"]),
     ("quantity", &["text", "slip"]),
     ("tables", &["text", "slip", "quantity"]),
     ("formula", &["text", "slip", "quantity", "tables"]),
+    ("cutaway", &["text", "slip"]),
+    ("logic", &["text", "slip", "cutaway"]),
+    ("likeness", &["text", "slip", "cutaway", "logic"]),
+    ("drawing", &["text", "slip", "cutaway", "logic", "likeness"]),
     ("page", &["text", "slip", "quantity"]),
     ("sheet", &["text", "slip", "quantity", "tables", "formula", "page"]),
     ("body", &["text", "slip", "quantity", "tables", "formula", "page", "sheet"]),
-    ("proof", &["text", "slip", "quantity", "tables", "formula", "page", "sheet", "body"]),
+    ("proof", BELOW_PROOF),
     // Shows finished words, whatever they are about.
     ("site", &["text"]),
     ("press", BELOW_PRESS),
     ("shell", BELOW_SHELL),
 ];
-const BELOW_PRESS: &[&str] =
-    &["text", "slip", "quantity", "tables", "formula", "page", "sheet", "body", "proof", "site"];
+const BELOW_PROOF: &[&str] = &[
+    "text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "likeness", "page",
+    "sheet", "body",
+];
+const BELOW_PRESS: &[&str] = &[
+    "text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "likeness", "drawing",
+    "page", "sheet", "body", "proof", "site",
+];
 const BELOW_SHELL: &[&str] = &[
-    "text", "slip", "quantity", "tables", "formula", "page", "sheet", "body", "proof", "site",
-    "press",
+    "text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "likeness", "drawing",
+    "page", "sheet", "body", "proof", "site", "press",
 ];
 
 /// Longest file, in lines of code: no comments, blank lines or unit tests.

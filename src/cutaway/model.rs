@@ -1,0 +1,538 @@
+//! The model that a cutaway stands for: chambers, ways, moving parts, valves, seals and facts, every
+//! name resolved to a place in a list.
+//!
+//! Nothing here is optional by accident: what a writer left out has its default, what could not be
+//! read is not in the model, and a model without slips can be explored, compared and drawn. It knows
+//! no text beyond the spans that messages need.
+
+use crate::text::Span;
+
+/// Index of the open air among [`Engine::chambers`]: it is always there.
+pub const OPEN_AIR: usize = 0;
+
+/// A name, what prose may call it, and where it was given.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Name {
+    /// The word of the cutaway, `snake_case`.
+    pub id: String,
+    /// Other words for it (`called "…"`), in the writer's order.
+    pub called: Vec<String>,
+    /// Where the word stands.
+    pub span: Span,
+}
+
+impl Name {
+    /// The name as prose says it: the first `called`, or the word with blanks for underscores.
+    #[must_use]
+    pub fn spoken(&self) -> String {
+        self.called.first().cloned().unwrap_or_else(|| self.id.replace('_', " "))
+    }
+}
+
+/// One engine as its cutaway describes it.
+#[derive(Debug, Clone, Default)]
+pub struct Engine {
+    /// Name, unique among the cutaways of a folio.
+    pub name: Name,
+    /// The cutaway that this one changes.
+    pub based_on: Option<String>,
+    /// Name of the revision, where this is one of an engine's revisions.
+    pub revision: Option<String>,
+    /// Triggers, in the order in which they are pulled; at least one.
+    pub triggers: Vec<Name>,
+    /// Chambers; the first is the open air.
+    pub chambers: Vec<Chamber>,
+    /// Ways between chambers, those through valves not among them.
+    pub ways: Vec<Way>,
+    /// Moving parts.
+    pub parts: Vec<Part>,
+    /// Valves that are drawn as symbols and not taken apart.
+    pub valves: Vec<Valve>,
+    /// Parts that move as one, by index.
+    pub links: Vec<(usize, usize)>,
+    /// Seals.
+    pub seals: Vec<Seal>,
+    /// The ball, if it has one.
+    pub ball: Option<Ball>,
+    /// Ordinal facts.
+    pub facts: Vec<Fact>,
+    /// Facts about the order of events.
+    pub orders: Vec<Order>,
+    /// The writer's words for events.
+    pub sayings: Vec<Saying>,
+    /// Axes along which the order of things is known.
+    pub axes: Vec<Axis>,
+}
+
+/// What a chamber is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Role {
+    /// The open air: takes any amount, never rises.
+    OpenAir,
+    /// A supply: gives any amount, never falls.
+    Supply,
+    /// A store: large beside the rooms it feeds.
+    Store,
+    /// A room whose pressure steers a part.
+    Pilot,
+    /// A room whose pressure does the work.
+    Drive,
+    /// A room whose pressure brings a part back.
+    Return,
+    /// A room that reports what another does.
+    Sense,
+    /// The room behind the ball.
+    Breech,
+    /// None of these.
+    Room,
+}
+
+impl Role {
+    /// All roles that a chamber may be given, with their words.
+    pub const ALL: [(&'static str, Role); 8] = [
+        ("supply", Role::Supply),
+        ("store", Role::Store),
+        ("pilot", Role::Pilot),
+        ("drive", Role::Drive),
+        ("return", Role::Return),
+        ("sense", Role::Sense),
+        ("breech", Role::Breech),
+        ("room", Role::Room),
+    ];
+
+    /// The word of the language; `open air` for the open air.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Role::ALL.iter().find(|(_, role)| *role == self).map_or("open air", |(word, _)| word)
+    }
+}
+
+/// A space that has one pressure.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Chamber {
+    /// Name.
+    pub name: Name,
+    /// Role.
+    pub role: Role,
+    /// For a supply: the chamber it is regulated down from.
+    pub regulated_from: Option<usize>,
+    /// For a supply: the name of its regulator.
+    pub regulator: Option<Name>,
+    /// For a supply: the reading that states its pressure.
+    pub at: Option<Name>,
+}
+
+/// How easily air passes a way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Width {
+    /// Pressures become equal while parts are still moving.
+    Wide,
+    /// Pressures become equal only after everything else has come to rest.
+    Narrow,
+    /// As narrow, and meant to leak for ever.
+    Bleed,
+}
+
+/// A connection of two chambers.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Way {
+    /// Name.
+    pub name: Name,
+    /// Chamber it comes from.
+    pub from: usize,
+    /// Chamber it leads to.
+    pub to: usize,
+    /// How easily air passes.
+    pub width: Width,
+    /// Whether air passes only from `from` to `to` (a check valve).
+    pub one_way: bool,
+    /// Whether it is the barrel: open when no ball sits in it.
+    pub barrel: bool,
+    /// It is open while all of these hold; always, if there are none.
+    pub when: Vec<Condition>,
+}
+
+/// Something that is so or not so in a state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Condition {
+    /// A part stands at a position.
+    At(usize, usize),
+    /// A part stands at a position or in front of it.
+    From(usize, usize),
+    /// A part stands behind a position.
+    Before(usize, usize),
+    /// A valve has shifted.
+    Shifted(usize),
+    /// A valve is at rest.
+    Resting(usize),
+    /// A trigger is pulled.
+    Pulled(usize),
+    /// A chamber holds more than the open air.
+    Pressure(usize),
+    /// A chamber holds no more than the open air.
+    NoPressure(usize),
+    /// The first chamber holds more than the second.
+    Above(usize, usize),
+}
+
+/// Along the axis.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Direction {
+    /// Towards the muzzle.
+    Forward,
+    /// Towards the rear cap.
+    Back,
+}
+
+impl Direction {
+    /// "forward" or "back".
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Direction::Forward => "forward",
+            Direction::Back => "back",
+        }
+    }
+
+    /// The other one.
+    #[must_use]
+    pub fn opposite(self) -> Direction {
+        match self {
+            Direction::Forward => Direction::Back,
+            Direction::Back => Direction::Forward,
+        }
+    }
+}
+
+/// What a moving part looks like, where the writer says so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Shape {
+    /// A plain piston.
+    #[default]
+    Piston,
+    /// A spool.
+    Spool,
+    /// A bolt.
+    Bolt,
+    /// A poppet.
+    Poppet,
+    /// A diaphragm.
+    Diaphragm,
+    /// A hammer.
+    Hammer,
+    /// A sleeve.
+    Sleeve,
+}
+
+impl Shape {
+    /// All shapes with their words.
+    pub const ALL: [(&'static str, Shape); 7] = [
+        ("piston", Shape::Piston),
+        ("spool", Shape::Spool),
+        ("bolt", Shape::Bolt),
+        ("poppet", Shape::Poppet),
+        ("diaphragm", Shape::Diaphragm),
+        ("hammer", Shape::Hammer),
+        ("sleeve", Shape::Sleeve),
+    ];
+}
+
+/// A part that moves along an axis between named positions.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    /// Name.
+    pub name: Name,
+    /// Shape.
+    pub shape: Shape,
+    /// Positions from rear to front; at least two.
+    pub positions: Vec<Name>,
+    /// Index of the position at rest.
+    pub rest: usize,
+    /// What pushes it.
+    pub pushes: Vec<Push>,
+    /// What holds it until the trigger is pulled.
+    pub latch: Option<Latch>,
+}
+
+/// Something that pushes a part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Push {
+    /// Name, unique within the part.
+    pub name: Name,
+    /// What it is.
+    pub kind: PushKind,
+    /// Which way it pushes.
+    pub direction: Direction,
+    /// It pushes while all of these hold; always, if there are none.
+    pub when: Vec<Condition>,
+}
+
+/// What pushes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PushKind {
+    /// The pressure of a chamber on a face.
+    Face(usize),
+    /// A spring.
+    Spring,
+    /// Another part that strikes or leans on it.
+    Contact(usize),
+}
+
+/// A sear or a catch: holds a part at a position until a trigger is pulled, and takes hold again when
+/// the part comes back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Latch {
+    /// Name.
+    pub name: Name,
+    /// Position it holds.
+    pub at: usize,
+    /// The trigger that releases it.
+    pub trigger: usize,
+}
+
+/// How a valve is made to shift.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Drive {
+    /// By a coil.
+    Solenoid,
+    /// By a finger or by a part.
+    Mechanical,
+    /// By air.
+    Air,
+}
+
+/// What kind of valve it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ValveKind {
+    /// Ports and states, as `3/2`.
+    Boxes(u8),
+    /// A quick exhaust: inlet, consumer, exhaust.
+    QuickExhaust,
+    /// A shuttle: the higher of two inlets goes on.
+    Shuttle,
+    /// A two-pressure valve: goes on when both inlets have pressure.
+    TwoPressure,
+}
+
+/// A valve with two states that is not taken apart.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Valve {
+    /// Name.
+    pub name: Name,
+    /// Kind.
+    pub kind: ValveKind,
+    /// How it is moved.
+    pub drive: Drive,
+    /// Chambers it joins at rest.
+    pub rest: Vec<(usize, usize)>,
+    /// Chambers it joins when shifted.
+    pub shifted: Vec<(usize, usize)>,
+    /// It shifts while all of these hold.
+    pub shifts: Vec<Condition>,
+    /// Whether it shifts once each time they begin to hold (`on`), not as long as they hold (`while`).
+    pub on_edge: bool,
+    /// What brings it back.
+    pub returns: Returns,
+}
+
+/// What brings a valve back to rest.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Returns {
+    /// A spring, as soon as nothing shifts it.
+    Spring,
+    /// A clock: after the named time.
+    After(Name),
+    /// These conditions, while nothing shifts it; until then it stays.
+    While(Vec<Condition>),
+}
+
+/// A ring or a seat that keeps two chambers apart.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Seal {
+    /// Name.
+    pub name: Name,
+    /// Part that carries it; `None` for one in the body.
+    pub on: Option<usize>,
+    /// The chambers it separates.
+    pub between: (usize, usize),
+    /// Size of the ring, as written (`-012`).
+    pub size: Option<Name>,
+    /// It seals while all of these hold; always, if there are none.
+    pub when: Vec<Condition>,
+}
+
+/// What is thrown.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ball {
+    /// Name.
+    pub name: Name,
+    /// The chamber in front of which it sits.
+    pub chamber: usize,
+    /// A new one drops in while all of these hold; never, if there are none.
+    pub fed: Vec<Condition>,
+}
+
+/// How a fact is known.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Known {
+    /// The word in brackets: seen, measured, reckoned, timed, ….
+    pub how: String,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// How two sides of a fact stand to each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Relation {
+    /// Larger, stronger, wider.
+    Larger,
+    /// So much larger that it wins even with part of the pressure.
+    MuchLarger,
+    /// The same.
+    Equal,
+}
+
+/// One thing that a fact speaks of.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Term {
+    /// A push on a part: part, push.
+    Push(usize, usize),
+    /// A chamber's volume; a supply's pressure.
+    Chamber(usize),
+    /// The opening of a way.
+    Way(usize),
+    /// A part's mass or length, as the fact's words say.
+    Part(usize),
+    /// Something of another engine: its name, the path there.
+    Foreign(String, String),
+}
+
+/// An ordinal fact: the left side is larger than the right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fact {
+    /// The larger side; several are added up.
+    pub left: Vec<Term>,
+    /// How they stand.
+    pub relation: Relation,
+    /// The smaller side.
+    pub right: Vec<Term>,
+    /// The comparing word as written: larger, stiffer, narrower, ….
+    pub word: String,
+    /// How it is known.
+    pub known: Known,
+    /// The whole fact.
+    pub span: Span,
+}
+
+/// Something that happens.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Event {
+    /// A trigger is pulled.
+    Pulled(usize),
+    /// A trigger is released.
+    Released(usize),
+    /// A valve shifts.
+    Shifts(usize),
+    /// A valve returns to rest.
+    Returns(usize),
+    /// A latch lets its part go.
+    Unlatches(usize),
+    /// A latch takes hold of its part.
+    Latches(usize),
+    /// A part leaves a position.
+    Leaves(usize, usize),
+    /// A part reaches a position.
+    Reaches(usize, usize),
+    /// A way opens.
+    Opens(usize),
+    /// A way closes.
+    Closes(usize),
+    /// A chamber's pressure rises.
+    Fills(usize),
+    /// A chamber's pressure falls, but not to that of the open air.
+    Drops(usize),
+    /// A chamber's pressure falls to that of the open air.
+    Empties(usize),
+    /// The ball leaves the barrel.
+    BallLeaves,
+    /// A new ball drops in.
+    BallFed,
+}
+
+/// A fact about order: the first event comes before the second.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Order {
+    /// The earlier event.
+    pub first: Event,
+    /// The later event.
+    pub then: Event,
+    /// How it is known.
+    pub known: Known,
+    /// The whole fact.
+    pub span: Span,
+}
+
+/// The writer's words for an event.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Saying {
+    /// The words.
+    pub words: Name,
+    /// The event.
+    pub event: Event,
+}
+
+/// One thing on an axis.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum OnAxis {
+    /// A chamber.
+    Chamber(usize),
+    /// A moving part.
+    Part(usize),
+    /// The barrel.
+    Barrel,
+}
+
+/// The order of things along an axis, from rear to front.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Axis {
+    /// Name.
+    pub name: Name,
+    /// Things in order; those that share a place (one around the other) stand together, inner first.
+    pub places: Vec<Vec<OnAxis>>,
+}
+
+impl Engine {
+    /// The position of a chamber by its word or what it is called.
+    #[must_use]
+    pub fn chamber(&self, words: &str) -> Option<usize> {
+        find(self.chambers.iter().map(|chamber| &chamber.name), words)
+    }
+
+    /// The same for ways.
+    #[must_use]
+    pub fn way(&self, words: &str) -> Option<usize> {
+        find(self.ways.iter().map(|way| &way.name), words)
+    }
+
+    /// The same for parts.
+    #[must_use]
+    pub fn part(&self, words: &str) -> Option<usize> {
+        find(self.parts.iter().map(|part| &part.name), words)
+    }
+
+    /// The same for valves.
+    #[must_use]
+    pub fn valve(&self, words: &str) -> Option<usize> {
+        find(self.valves.iter().map(|valve| &valve.name), words)
+    }
+}
+
+/// The place in a list of the thing that goes by these words, case and underscores aside.
+pub fn find<'a>(names: impl Iterator<Item = &'a Name>, words: &str) -> Option<usize> {
+    let plain = |text: &str| text.trim().replace('_', " ").to_lowercase();
+    let wanted = plain(words);
+    names.enumerate().find_map(|(at, name)| {
+        let goes = plain(&name.id) == wanted || name.called.iter().any(|c| plain(c) == wanted);
+        goes.then_some(at)
+    })
+}
