@@ -7,8 +7,8 @@
 //! way metering   from line to store  narrow
 //! ```
 //!
-//! Reading never fails: a text gives a model of what could be read, and slips with exact places for
-//! the rest. This layer knows texts and slips; it computes nothing, moves nothing and draws nothing.
+//! Reading never fails: a text gives a model of what could be read, and slips with exact places
+//! for the rest. This layer knows texts and slips; it computes, moves and draws nothing.
 
 pub mod model;
 

@@ -1,9 +1,9 @@
-//! The model that a cutaway stands for: chambers, ways, moving parts, valves, seals and facts, every
-//! name resolved to a place in a list.
+//! The model that a cutaway stands for: chambers, ways, moving parts, valves, seals and facts,
+//! every name resolved to a place in a list.
 //!
-//! Nothing here is optional by accident: what a writer left out has its default, what could not be
-//! read is not in the model, and a model without slips can be explored, compared and drawn. It knows
-//! no text beyond the spans that messages need.
+//! Nothing here is optional by accident: what a writer left out has its default, what could not
+//! be read is not in the model, and a model without slips can be explored, compared and drawn. It
+//! knows no text beyond the spans that messages need.
 
 use crate::text::Span;
 
@@ -278,8 +278,8 @@ pub enum PushKind {
     Contact(usize),
 }
 
-/// A sear or a catch: holds a part at a position until a trigger is pulled, and takes hold again when
-/// the part comes back.
+/// A sear or a catch: holds a part at a position until a trigger is pulled, and takes hold again
+/// when the part comes back.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Latch {
     /// Name.
@@ -329,7 +329,7 @@ pub struct Valve {
     pub shifted: Vec<(usize, usize)>,
     /// It shifts while all of these hold.
     pub shifts: Vec<Condition>,
-    /// Whether it shifts once each time they begin to hold (`on`), not as long as they hold (`while`).
+    /// Whether it shifts once each time they begin to hold (`on`), not as long as they do (`while`).
     pub on_edge: bool,
     /// What brings it back.
     pub returns: Returns,
@@ -497,7 +497,8 @@ pub enum OnAxis {
 pub struct Axis {
     /// Name.
     pub name: Name,
-    /// Things in order; those that share a place (one around the other) stand together, inner first.
+    /// Things in order; those that share a place (one around the other) stand together, the inner
+    /// first.
     pub places: Vec<Vec<OnAxis>>,
 }
 

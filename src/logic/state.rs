@@ -87,7 +87,7 @@ pub struct Exploration {
     pub endings: Vec<(usize, Ending)>,
     /// Steps of one run from rest to an ending, as indices: the one that is told.
     pub line: Vec<usize>,
-    /// What the telling takes for granted: "the dwell of the pilot outlasts the motion of the parts".
+    /// What the telling takes for granted: "the dwell of the pilot outlasts the motion".
     pub assumptions: Vec<String>,
     /// Whether the search was given up because there are too many states.
     pub is_cut_short: bool,
