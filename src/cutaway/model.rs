@@ -329,7 +329,7 @@ pub struct Valve {
     pub shifted: Vec<(usize, usize)>,
     /// It shifts while all of these hold.
     pub shifts: Vec<Condition>,
-    /// Whether it shifts once each time they begin to hold (`on`), not as long as they do (`while`).
+    /// Whether it shifts once each time they begin to hold (`on`), not all the while (`while`).
     pub on_edge: bool,
     /// What brings it back.
     pub returns: Returns,
