@@ -122,6 +122,20 @@ pub struct Chamber {
     pub at: Option<Name>,
 }
 
+impl Chamber {
+    /// Whether it gives any amount of air.
+    #[must_use]
+    pub fn is_supply(&self) -> bool {
+        self.role == Role::Supply
+    }
+
+    /// Whether it takes part in what can change: neither supply nor open air.
+    #[must_use]
+    pub fn is_finite(&self) -> bool {
+        !matches!(self.role, Role::Supply | Role::OpenAir)
+    }
+}
+
 /// How easily air passes a way.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Width {

@@ -1,8 +1,21 @@
 //! The event logic: from the rest state and a pulled trigger, what can happen next, and why.
 //!
 //! Pressures are known only as levels, areas only as ordinal facts. Where these decide, the logic
-//! goes on; where they do not, it stops and names what would decide. It knows models, not texts.
+//! goes on; where they do not, it stops and names what would decide.
+//!
+//! What it takes for granted, and says so: air through a wide way settles before a part makes its
+//! next step; narrow ways, clocks, and stores that run empty wait until the parts have come to
+//! rest, unless an `order` says more; friction never holds a part. Which of several parts moves
+//! first is not taken for granted: every order is followed. It knows models, not texts.
 
+mod air;
+mod explore;
+mod follow;
+mod forces;
+mod next;
 pub mod state;
+mod why;
 
+pub use explore::{Clocks, explore, explore_with};
+pub use follow::{Followed, Precedence, Standing, follow, left_out, precedence};
 pub use state::{Ending, Exploration, Level, Need, State, Step};

@@ -1,9 +1,9 @@
 //! What the logic finds: states, the steps between them, and how they end.
 
-use crate::cutaway::model::Event;
+use crate::cutaway::model::{Condition, Engine, Event, OPEN_AIR};
 
-/// The pressure of a chamber, as far as it can be told without dimensions. Ordered: a higher one
-/// holds more, except that two full chambers may hang on different supplies.
+/// The pressure of a chamber, as far as it can be told without dimensions. A later one holds more,
+/// except that two full chambers may hang on different supplies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Level {
     /// That of the open air.
@@ -15,6 +15,30 @@ pub enum Level {
     Drawn,
     /// That of the supply with this index among the chambers.
     Full(usize),
+}
+
+impl Level {
+    /// "empty", "spent", "drawn on", "full".
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Level::Empty => "empty",
+            Level::Spent => "spent",
+            Level::Drawn => "drawn on",
+            Level::Full(_) => "full",
+        }
+    }
+
+    /// How much it holds, supplies not told apart.
+    #[must_use]
+    pub fn rank(self) -> u8 {
+        match self {
+            Level::Empty => 0,
+            Level::Spent => 1,
+            Level::Drawn => 2,
+            Level::Full(_) => 3,
+        }
+    }
 }
 
 /// Everything that is so at one moment.
@@ -32,10 +56,70 @@ pub struct State {
     pub latched: Vec<bool>,
     /// Whether a ball sits in the barrel.
     pub ball: bool,
-    /// Memory of what has answered its trigger already: valves that shift once, then latches.
-    pub(super) spent_edges: Vec<bool>,
-    /// Which events that an order speaks of have happened.
+    /// How many times a trigger has been pulled or released.
+    pub handled: usize,
+    /// Whether each valve that shifts once has answered what makes it shift.
+    pub(super) answered: Vec<bool>,
+    /// Which events that an order speaks of have happened, as bits.
     pub(super) happened: u64,
+}
+
+impl State {
+    /// Parts, valves and latches at rest, all air at rest, triggers not pulled, a ball in place.
+    pub(super) fn declared(engine: &Engine) -> State {
+        let full = |at: usize, is_supply: bool| match is_supply {
+            true => Level::Full(at),
+            false => Level::Empty,
+        };
+        let chambers = engine.chambers.iter().enumerate();
+        State {
+            positions: engine.parts.iter().map(|part| part.rest).collect(),
+            levels: chambers.map(|(at, chamber)| full(at, chamber.is_supply())).collect(),
+            shifted: vec![false; engine.valves.len()],
+            pulled: vec![false; engine.triggers.len()],
+            latched: engine.parts.iter().map(holds_at_rest).collect(),
+            ball: engine.ball.is_some(),
+            handled: 0,
+            answered: vec![false; engine.valves.len()],
+            happened: 0,
+        }
+    }
+
+    /// Whether all of these conditions hold.
+    #[must_use]
+    pub fn holds(&self, conditions: &[Condition]) -> bool {
+        conditions.iter().all(|condition| match *condition {
+            Condition::At(part, position) => self.positions[part] == position,
+            Condition::From(part, position) => position <= self.positions[part],
+            Condition::Before(part, position) => self.positions[part] < position,
+            Condition::Shifted(valve) => self.shifted[valve],
+            Condition::Resting(valve) => !self.shifted[valve],
+            Condition::Pulled(trigger) => self.pulled[trigger],
+            Condition::Pressure(chamber) => self.levels[chamber] != Level::Empty,
+            Condition::NoPressure(chamber) => self.levels[chamber] == Level::Empty,
+            Condition::Above(high, low) => self.levels[low].rank() < self.levels[high].rank(),
+        })
+    }
+
+    /// Whether a way is open.
+    #[must_use]
+    pub fn is_open(&self, engine: &Engine, way: usize) -> bool {
+        let way = &engine.ways[way];
+        !(way.barrel && self.ball) && self.holds(&way.when)
+    }
+
+    /// Whether it differs from another only in what has happened so far.
+    pub(super) fn looks_like(&self, other: &State) -> bool {
+        self.positions == other.positions
+            && self.levels[OPEN_AIR..] == other.levels[OPEN_AIR..]
+            && self.shifted == other.shifted
+            && self.latched == other.latched
+            && self.ball == other.ball
+    }
+}
+
+fn holds_at_rest(part: &crate::cutaway::model::Part) -> bool {
+    part.latch.as_ref().is_some_and(|latch| latch.at == part.rest)
 }
 
 /// One thing that happens, with all that happens by it.
@@ -47,17 +131,17 @@ pub struct Step {
     pub to: usize,
     /// The events, cause first.
     pub events: Vec<Event>,
-    /// Why, as a sentence without full stop: "with the switch room vented only the store acts on
-    /// the switch: it moves back".
+    /// Why, as a sentence without full stop: "with the switch room empty only the store pushes the
+    /// switch: it moves back".
     pub why: String,
 }
 
 /// A fact or a measurement that would decide what the logic cannot.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Need {
-    /// What is not decided: "whether the bolt moves back".
+    /// What is not decided: "whether the bolt moves forward or back".
     pub what: String,
-    /// What would decide it, as lines to write in the cutaway, best first.
+    /// What would decide it, as lines to write in the cutaway.
     pub facts: Vec<String>,
 }
 
@@ -79,7 +163,7 @@ pub enum Ending {
 /// All that can happen in one shot.
 #[derive(Debug, Clone, Default)]
 pub struct Exploration {
-    /// States met; the first is the rest state.
+    /// States met; the first is the declared rest state.
     pub states: Vec<State>,
     /// Steps between them.
     pub steps: Vec<Step>,
@@ -87,6 +171,8 @@ pub struct Exploration {
     pub endings: Vec<(usize, Ending)>,
     /// Steps of one run from rest to an ending, as indices: the one that is told.
     pub line: Vec<usize>,
+    /// Why the declared rest state does not hold, as sentences; empty where it does.
+    pub unrest: Vec<String>,
     /// What the telling takes for granted: "the dwell of the pilot outlasts the motion".
     pub assumptions: Vec<String>,
     /// Whether the search was given up because there are too many states.
@@ -94,7 +180,7 @@ pub struct Exploration {
 }
 
 impl Exploration {
-    /// How the told run ends.
+    /// How the told run ends; `None` where the search was given up before it ended.
     #[must_use]
     pub fn ending(&self) -> Option<&Ending> {
         let last = self.line.last().map_or(0, |step| self.steps[*step].to);
@@ -112,5 +198,12 @@ impl Exploration {
     #[must_use]
     pub fn line_events(&self) -> Vec<Event> {
         self.line.iter().flat_map(|step| self.steps[*step].events.iter().copied()).collect()
+    }
+
+    /// Whether every run ends at rest.
+    #[must_use]
+    pub fn always_ends_at_rest(&self) -> bool {
+        let at_rest = |ending: &(usize, Ending)| ending.1 == Ending::AtRest;
+        !self.is_cut_short && !self.endings.is_empty() && self.endings.iter().all(at_rest)
     }
 }

@@ -1,0 +1,351 @@
+//! Where the air goes: chambers joined by open ways become one, and come to one pressure.
+
+use super::state::{Level, State};
+use crate::cutaway::model::{Engine, OPEN_AIR, Relation, Role, Term, Width};
+
+/// What joins two chambers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Passage {
+    /// A way.
+    Way(usize),
+    /// A valve.
+    Valve(usize),
+}
+
+/// An open connection in a state.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Joint {
+    pub(super) passage: Passage,
+    pub(super) from: usize,
+    pub(super) to: usize,
+    pub(super) width: Width,
+    pub(super) one_way: bool,
+}
+
+/// Everything that is open in a state, whichever way air would go.
+pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
+    let open = |(at, _): &(usize, _)| state.is_open(engine, *at);
+    let ways = engine.ways.iter().enumerate().filter(open).map(|(at, way)| Joint {
+        passage: Passage::Way(at),
+        from: way.from,
+        to: way.to,
+        width: way.width,
+        one_way: way.one_way,
+    });
+    let valves = engine.valves.iter().enumerate().flat_map(|(at, valve)| {
+        let joins = if state.shifted[at] { &valve.shifted } else { &valve.rest };
+        joins.iter().map(move |&(from, to)| Joint {
+            passage: Passage::Valve(at),
+            from,
+            to,
+            width: Width::Wide,
+            one_way: false,
+        })
+    });
+    ways.chain(valves).collect()
+}
+
+impl Joint {
+    /// Whether air can pass it as the pressures stand: a check valve lets it go one way only.
+    fn passes(&self, levels: &[Level]) -> bool {
+        !self.one_way || levels[self.to].rank() < levels[self.from].rank()
+    }
+}
+
+/// Chambers joined by open wide ways.
+#[derive(Debug)]
+pub(super) struct Groups {
+    /// The group of each chamber: the lowest index among its members.
+    pub(super) of: Vec<usize>,
+}
+
+impl Groups {
+    /// Groups in a state. The open air joins nothing to nothing: two rooms that both end in the
+    /// open air are still two.
+    pub(super) fn new(engine: &Engine, state: &State, joints: &[Joint]) -> Groups {
+        let mut groups = Groups { of: (0..engine.chambers.len()).collect() };
+        for joint in joints {
+            let ends_outside = joint.from == OPEN_AIR || joint.to == OPEN_AIR;
+            if joint.width == Width::Wide && !ends_outside && joint.passes(&state.levels) {
+                groups.join(joint.from, joint.to);
+            }
+        }
+        groups
+    }
+
+    fn join(&mut self, a: usize, b: usize) {
+        let (keep, give) = (self.of[a].min(self.of[b]), self.of[a].max(self.of[b]));
+        for of in &mut self.of {
+            if *of == give {
+                *of = keep;
+            }
+        }
+    }
+
+    fn members(&self, group: usize) -> impl Iterator<Item = usize> + '_ {
+        self.of.iter().enumerate().filter(move |(_, of)| **of == group).map(|(at, _)| at)
+    }
+}
+
+/// A change of pressure that is about to happen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Flow {
+    /// Chambers that change, with the level they come to.
+    pub(super) to: Vec<(usize, Level)>,
+    /// What the air goes through.
+    pub(super) through: Vec<Passage>,
+    /// The chamber that it comes from or goes to.
+    pub(super) other: usize,
+}
+
+/// What the air does next.
+#[derive(Debug, Default)]
+pub(super) struct Flows {
+    /// Through wide ways: at once.
+    pub(super) quick: Vec<Flow>,
+    /// Through narrow ways, and stores that run empty: when all else has come to rest.
+    pub(super) slow: Vec<Flow>,
+    /// Two narrow ways that pull a room both ways, with nothing to decide: the ways in and out.
+    pub(super) undecided: Option<(usize, usize, usize)>,
+}
+
+/// What the air does next in a state.
+pub(super) fn flows(engine: &Engine, state: &State) -> Flows {
+    let joints = joints(engine, state);
+    let groups = Groups::new(engine, state, &joints);
+    let mut flows = Flows::default();
+    for group in (1..groups.of.len()).filter(|at| groups.of[*at] == *at) {
+        let room = Room::new(engine, state, &joints, &groups, group);
+        match room.quick() {
+            Some(flow) => flows.quick.push(flow),
+            None => room.slow(&mut flows),
+        }
+    }
+    flows
+}
+
+/// A way with the chamber at its other end.
+type End = (usize, usize);
+
+/// One group of chambers with all that leads in and out.
+struct Room<'a> {
+    engine: &'a Engine,
+    state: &'a State,
+    joints: &'a [Joint],
+    groups: &'a Groups,
+    group: usize,
+    members: Vec<usize>,
+    supply: Option<usize>,
+    vents: Vec<Passage>,
+}
+
+impl<'a> Room<'a> {
+    fn new(
+        engine: &'a Engine,
+        state: &'a State,
+        joints: &'a [Joint],
+        groups: &'a Groups,
+        group: usize,
+    ) -> Room<'a> {
+        let members: Vec<usize> = groups.members(group).collect();
+        let is_member = |chamber: usize| groups.of[chamber] == group;
+        let vent = |joint: &&Joint| {
+            let outward = joint.to == OPEN_AIR && is_member(joint.from);
+            let inward = joint.from == OPEN_AIR && is_member(joint.to) && !joint.one_way;
+            joint.width == Width::Wide && (outward || inward)
+        };
+        let supplies = members.iter().copied().filter(|at| engine.chambers[*at].is_supply());
+        // Of two supplies in one room the one that the other is regulated from is the higher.
+        let supply = supplies.reduce(|kept, next| {
+            if engine.chambers[kept].regulated_from == Some(next) { next } else { kept }
+        });
+        let vents = joints.iter().filter(vent).map(|joint| joint.passage).collect();
+        Room { engine, state, joints, groups, group, members, supply, vents }
+    }
+
+    fn finite(&self) -> impl Iterator<Item = usize> + '_ {
+        self.members.iter().copied().filter(|at| self.engine.chambers[*at].is_finite())
+    }
+
+    fn has_store(&self) -> bool {
+        self.finite().any(|at| self.engine.chambers[at].role == Role::Store)
+    }
+
+    fn highest(&self) -> Level {
+        self.finite().map(|at| self.state.levels[at]).max().unwrap_or(Level::Empty)
+    }
+
+    /// All finite chambers come to a level; nothing, if they are there already.
+    fn come_to(&self, level: Level, through: Vec<Passage>, other: usize) -> Option<Flow> {
+        let changes: Vec<(usize, Level)> = self
+            .finite()
+            .filter(|at| self.state.levels[*at] != level)
+            .map(|at| (at, level))
+            .collect();
+        (!changes.is_empty()).then_some(Flow { to: changes, through, other })
+    }
+
+    /// The passages inside the group at a chamber that changes.
+    fn inside(&self) -> Vec<Passage> {
+        let is_inside = |joint: &&Joint| {
+            joint.width == Width::Wide
+                && self.groups.of[joint.from] == self.group
+                && self.groups.of[joint.to] == self.group
+        };
+        self.joints.iter().filter(is_inside).map(|joint| joint.passage).collect()
+    }
+
+    fn quick(&self) -> Option<Flow> {
+        match (self.supply, self.vents.is_empty()) {
+            (Some(_), false) => self.come_to(Level::Spent, self.vents.clone(), OPEN_AIR),
+            (Some(supply), true) => self.come_to(Level::Full(supply), self.inside(), supply),
+            (None, false) if self.has_store() && Level::Spent < self.highest() => {
+                self.come_to(Level::Spent, self.vents.clone(), OPEN_AIR)
+            }
+            (None, false) if self.has_store() && self.highest() == Level::Spent => {
+                // What has just been joined to a store that is on its way out.
+                self.come_to(Level::Spent, self.inside(), self.store())
+            }
+            (None, false) => self.come_to(Level::Empty, self.vents.clone(), OPEN_AIR),
+            (None, true) => self.share(),
+        }
+    }
+
+    fn store(&self) -> usize {
+        let store = self.finite().find(|at| self.engine.chambers[*at].role == Role::Store);
+        store.unwrap_or(self.group)
+    }
+
+    /// A closed room: pressures become equal.
+    fn share(&self) -> Option<Flow> {
+        let highest = self.highest();
+        if self.finite().all(|at| self.state.levels[at] == highest) {
+            return None;
+        }
+        let is_giver = |at: &usize| self.state.levels[*at] == highest;
+        let giver = self.finite().find(is_giver).unwrap_or(self.group);
+        let gives_a_store =
+            self.finite().any(|at| is_giver(&at) && self.engine.chambers[at].role == Role::Store);
+        let level =
+            if gives_a_store && Level::Drawn <= highest { Level::Drawn } else { Level::Spent };
+        self.come_to(level, self.inside(), giver)
+    }
+
+    /// What narrow ways do, and a store that goes on emptying.
+    fn slow(&self, flows: &mut Flows) {
+        if !self.vents.is_empty() {
+            if self.supply.is_none() && self.has_store() {
+                flows.slow.extend(self.come_to(Level::Empty, self.vents.clone(), OPEN_AIR));
+            }
+            return;
+        }
+        if self.supply.is_some() {
+            return;
+        }
+        let (inward, outward) = self.narrow();
+        match (inward.first(), outward.first()) {
+            (Some((way, from)), None) => {
+                let level = self.state.levels[*from];
+                flows.slow.extend(self.come_to(level, vec![Passage::Way(*way)], *from));
+            }
+            (None, Some((way, to))) => {
+                let empties = self.engine.chambers[*to].role == Role::OpenAir;
+                if empties || !self.has_store() {
+                    let level = if empties { Level::Empty } else { Level::Spent };
+                    flows.slow.extend(self.come_to(level, vec![Passage::Way(*way)], *to));
+                }
+            }
+            (Some((inlet, from)), Some((outlet, _))) => match self.wins(*inlet, *outlet) {
+                Some(level) => {
+                    let level =
+                        if level == Level::Drawn { self.state.levels[*from] } else { level };
+                    flows.slow.extend(self.come_to(level, vec![Passage::Way(*inlet)], *from));
+                }
+                None => flows.undecided = Some((self.group, *inlet, *outlet)),
+            },
+            (None, None) => {}
+        }
+    }
+
+    /// Open narrow ways: those that bring air, and those that take it.
+    fn narrow(&self) -> (Vec<End>, Vec<End>) {
+        let own = self.highest().rank();
+        let (mut inward, mut outward) = (Vec::new(), Vec::new());
+        for joint in self.joints.iter().filter(|joint| joint.width != Width::Wide) {
+            let Passage::Way(way) = joint.passage else { continue };
+            let (is_from, is_to) =
+                (self.groups.of[joint.from] == self.group, self.groups.of[joint.to] == self.group);
+            let (other, may_leave, may_enter) = match (is_from, is_to) {
+                (true, false) => (joint.to, true, !joint.one_way),
+                (false, true) => (joint.from, !joint.one_way, true),
+                _ => continue,
+            };
+            let level = self.state.levels[other].rank();
+            if may_enter && own < level {
+                inward.push((way, other));
+            } else if may_leave && level < own {
+                outward.push((way, other));
+            } else if may_leave && other == OPEN_AIR {
+                // An empty room with a leak stays empty unless something fills it.
+                outward.push((way, other));
+            }
+        }
+        // A leak alone changes nothing in an empty room.
+        if inward.is_empty() && own == 0 {
+            outward.clear();
+        }
+        (inward, outward)
+    }
+
+    /// The level a room comes to between a narrow way in and a narrow way out; `Drawn` stands for
+    /// that of the inlet.
+    fn wins(&self, inlet: usize, outlet: usize) -> Option<Level> {
+        let is = |terms: &[Term], way: usize| matches!(terms, [Term::Way(at)] if *at == way);
+        self.engine.facts.iter().find_map(|fact| {
+            let in_first = is(&fact.left, inlet) && is(&fact.right, outlet);
+            let out_first = is(&fact.left, outlet) && is(&fact.right, inlet);
+            match fact.relation {
+                Relation::MuchLarger if in_first => Some(Level::Drawn),
+                Relation::MuchLarger if out_first => Some(Level::Empty),
+                _ if in_first || out_first => Some(Level::Spent),
+                _ => None,
+            }
+        })
+    }
+}
+
+/// The way from a supply to the open air, if one stands open: passages in order. A bleed is meant
+/// to leak and does not count.
+pub(super) fn escape(engine: &Engine, state: &State) -> Option<(usize, Vec<Passage>)> {
+    let joints: Vec<Joint> =
+        joints(engine, state).into_iter().filter(|joint| joint.width != Width::Bleed).collect();
+    let supplies = (1..engine.chambers.len()).filter(|at| engine.chambers[*at].is_supply());
+    for supply in supplies {
+        let mut came_by: Vec<Option<(usize, Passage)>> = vec![None; engine.chambers.len()];
+        let mut queue = std::collections::VecDeque::from([supply]);
+        while let Some(here) = queue.pop_front() {
+            for joint in &joints {
+                let next = match (joint.from == here, joint.to == here && !joint.one_way) {
+                    (true, _) => joint.to,
+                    (false, true) => joint.from,
+                    _ => continue,
+                };
+                if next != supply && came_by[next].is_none() {
+                    came_by[next] = Some((here, joint.passage));
+                    queue.push_back(next);
+                }
+            }
+        }
+        let mut path = Vec::new();
+        let mut here = OPEN_AIR;
+        while let Some((before, passage)) = came_by[here] {
+            path.push(passage);
+            here = before;
+        }
+        if !path.is_empty() {
+            path.reverse();
+            return Some((supply, path));
+        }
+    }
+    None
+}

@@ -1,0 +1,269 @@
+//! The search: every state that a shot can come to, and the run that is told.
+
+use super::next::{Move, Next, Scene};
+use super::state::{Ending, Exploration, State, Step};
+use super::why;
+use crate::cutaway::model::{Engine, Event, Returns};
+use std::collections::BTreeMap;
+
+/// States after which the search is given up.
+const MOST_STATES: usize = 20_000;
+
+/// Whether a clock waits for the parts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Clocks {
+    /// A dwell outlasts the motion, unless an order says otherwise.
+    Wait,
+    /// A dwell may end at any moment: shows what rests on its length.
+    Race,
+}
+
+/// Explores one shot from the declared rest state: whatever moves by itself, each trigger pulled in
+/// turn and then released in turn, everything coming to rest between.
+#[must_use]
+pub fn explore(engine: &Engine) -> Exploration {
+    explore_with(engine, Clocks::Wait)
+}
+
+/// Explores one shot, with clocks that wait or race.
+#[must_use]
+pub fn explore_with(engine: &Engine, clocks: Clocks) -> Exploration {
+    let scene = Scene::new(engine, clocks);
+    let mut search = Search::new(&scene);
+    search.run();
+    search.tell()
+}
+
+struct Search<'a> {
+    scene: &'a Scene<'a>,
+    found: Exploration,
+    index: BTreeMap<State, usize>,
+    /// Steps out of each state, in the order in which a teller prefers them.
+    out: Vec<Vec<usize>>,
+    /// The quiet state before the first trigger.
+    rest: Option<State>,
+}
+
+impl<'a> Search<'a> {
+    fn new(scene: &'a Scene<'a>) -> Search<'a> {
+        let (state, unrest) = settled(scene);
+        Search {
+            scene,
+            index: BTreeMap::from([(state.clone(), 0)]),
+            out: vec![Vec::new()],
+            found: Exploration { states: vec![state], unrest, ..Exploration::default() },
+            rest: None,
+        }
+    }
+
+    fn run(&mut self) {
+        // Depth first: the first quiet state met is the one that the told run rests in.
+        let mut open = vec![(0, None)];
+        let mut seen = vec![false];
+        while let Some((at, last_part)) = open.pop() {
+            if std::mem::replace(&mut seen[at], true) {
+                continue;
+            }
+            if MOST_STATES <= self.found.states.len() {
+                self.found.is_cut_short = true;
+                return;
+            }
+            let state = self.found.states[at].clone();
+            let mut moves = match self.scene.next(&state) {
+                Next::Moves(moves) => moves,
+                Next::Quiet => self.quiet(at, &state, None),
+                Next::HeldBack(held) => self.quiet(at, &state, Some(&held)),
+                Next::Undecided(need) => {
+                    self.found.endings.push((at, Ending::Undecided(need)));
+                    continue;
+                }
+            };
+            // A part that moves goes on first: that is how one tells it.
+            moves.sort_by_key(|step| step.part.is_none() || step.part != last_part);
+            let mut next = Vec::new();
+            for step in moves {
+                let part = step.part;
+                next.push((self.add(at, step), part));
+            }
+            seen.resize(self.found.states.len(), false);
+            open.extend(next.into_iter().rev());
+        }
+    }
+
+    fn add(&mut self, from: usize, step: Move) -> usize {
+        let to = match self.index.get(&step.state) {
+            Some(known) => *known,
+            None => {
+                let new = self.found.states.len();
+                self.index.insert(step.state.clone(), new);
+                self.found.states.push(step.state);
+                self.out.push(Vec::new());
+                new
+            }
+        };
+        self.out[from].push(self.found.steps.len());
+        self.found.steps.push(Step { from, to, events: step.events, why: step.why });
+        to
+    }
+
+    /// Nothing moves by itself: the next trigger, or an ending.
+    fn quiet(&mut self, at: usize, state: &State, held: Option<&[Event]>) -> Vec<Move> {
+        if state.handled == 0 && self.rest.is_none() {
+            self.rest = Some(state.clone());
+        }
+        if let Some(step) = self.scene.handle(state) {
+            return vec![step];
+        }
+        let ending = match (self.scene.escape(state), &self.rest) {
+            (Some(path), _) => Ending::Vents(path),
+            (None, Some(rest)) if rest.looks_like(state) => Ending::AtRest,
+            (None, rest) => {
+                let engine = self.scene.engine;
+                let rest = rest.as_ref().unwrap_or(&self.found.states[0]);
+                let mut told = why::differences(engine, rest, state);
+                if held.is_some_and(|held| !held.is_empty()) {
+                    told.push("an order of the cutaway holds back what would come next".to_owned());
+                }
+                Ending::Stuck(told)
+            }
+        };
+        self.found.endings.push((at, ending));
+        Vec::new()
+    }
+
+    /// Finds loops, and the run that is told.
+    fn tell(mut self) -> Exploration {
+        let mut walk = Walk {
+            steps: &self.found.steps,
+            out: &self.out,
+            ends: self.found.endings.iter().map(|(at, _)| *at).collect(),
+            colour: vec![Colour::White; self.found.states.len()],
+            loops: Vec::new(),
+        };
+        walk.find_loops();
+        let loops = std::mem::take(&mut walk.loops);
+        let at_rest: Vec<usize> = self.ending_states(|ending| *ending == Ending::AtRest);
+        let line = walk.line(&at_rest).unwrap_or_else(|| walk.first_line());
+        for (_, head) in &loops {
+            self.found.endings.push((*head, Ending::Repeats(*head)));
+        }
+        self.found.line = line;
+        self.found.assumptions = assumptions(self.scene.engine, &self.found);
+        self.found
+    }
+
+    fn ending_states(&self, wanted: impl Fn(&Ending) -> bool) -> Vec<usize> {
+        let endings = self.found.endings.iter();
+        endings.filter(|(_, ending)| wanted(ending)).map(|(at, _)| *at).collect()
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Colour {
+    White,
+    Grey,
+    Black,
+}
+
+/// A walk over the states that were found.
+struct Walk<'a> {
+    steps: &'a [Step],
+    out: &'a [Vec<usize>],
+    ends: Vec<usize>,
+    colour: Vec<Colour>,
+    /// Steps that close a loop, with the state they come back to.
+    loops: Vec<(usize, usize)>,
+}
+
+impl Walk<'_> {
+    /// Triggers are handled a limited number of times, so that a loop is one that nobody stops.
+    fn find_loops(&mut self) {
+        let mut stack: Vec<(usize, usize)> = vec![(0, 0)];
+        self.colour[0] = Colour::Grey;
+        while let Some((at, next)) = stack.pop() {
+            let Some(step) = self.out[at].get(next) else {
+                self.colour[at] = Colour::Black;
+                continue;
+            };
+            stack.push((at, next + 1));
+            let to = self.steps[*step].to;
+            match self.colour[to] {
+                Colour::White => {
+                    self.colour[to] = Colour::Grey;
+                    stack.push((to, 0));
+                }
+                Colour::Grey => self.loops.push((*step, to)),
+                Colour::Black => {}
+            }
+        }
+    }
+
+    /// The first run, in the teller's order, that ends in one of these states.
+    fn line(&self, ends: &[usize]) -> Option<Vec<usize>> {
+        let mut seen = vec![false; self.out.len()];
+        let mut stack: Vec<(usize, usize)> = vec![(0, 0)];
+        let mut line = Vec::new();
+        seen[0] = true;
+        while let Some((at, next)) = stack.pop() {
+            if ends.contains(&at) {
+                return Some(line);
+            }
+            let Some(step) = self.out[at].get(next) else {
+                line.pop();
+                continue;
+            };
+            stack.push((at, next + 1));
+            let to = self.steps[*step].to;
+            if !seen[to] {
+                seen[to] = true;
+                line.push(*step);
+                stack.push((to, 0));
+            }
+        }
+        None
+    }
+
+    /// The first run, to its ending or once round its loop.
+    fn first_line(&self) -> Vec<usize> {
+        let mut seen = vec![false; self.out.len()];
+        let mut line = Vec::new();
+        let mut at = 0;
+        while !std::mem::replace(&mut seen[at], true) && !self.ends.contains(&at) {
+            let Some(step) = self.out[at].first() else { break };
+            line.push(*step);
+            at = self.steps[*step].to;
+        }
+        line
+    }
+}
+
+/// The declared rest state with its air and its valves settled, and why parts would not stay there.
+fn settled(scene: &Scene<'_>) -> (State, Vec<String>) {
+    const MOST: usize = 200;
+    let mut state = State::declared(scene.engine);
+    for _ in 0..MOST {
+        match scene.settle(&state) {
+            Some(next) => state = next,
+            None => break,
+        }
+    }
+    let unrest = scene.unrest(&state);
+    (state, unrest)
+}
+
+fn assumptions(engine: &Engine, found: &Exploration) -> Vec<String> {
+    let happens = |event: Event| found.steps.iter().any(|step| step.events.contains(&event));
+    let valves = engine.valves.iter().enumerate();
+    valves
+        .filter_map(|(at, valve)| {
+            let Returns::After(clock) = &valve.returns else { return None };
+            happens(Event::Returns(at)).then(|| {
+                format!(
+                    "the {} of the {} outlasts the motion that it starts",
+                    clock.spoken(),
+                    valve.name.spoken()
+                )
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,314 @@
+//! What pushes a part, and which way it goes: signs of forces from levels and ordinal facts.
+
+use super::air::{Groups, joints};
+use super::state::{Level, Need, State};
+use crate::cutaway::model::{Direction, Engine, PushKind, Relation, Term};
+use std::collections::BTreeSet;
+
+/// A push, as part and index.
+pub(super) type PushId = (usize, usize);
+
+/// Which way a part goes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Balance {
+    /// Nothing pushes, or all pushes cancel.
+    Still,
+    /// It is pushed this way: by these, against these, as these facts decide.
+    Goes { to: Direction, by: Vec<PushId>, against: Vec<PushId>, facts: Vec<usize> },
+    /// Pushes oppose each other and nothing decides.
+    Undecided { forward: Vec<PushId>, back: Vec<PushId> },
+}
+
+/// An ordinal fact between pushes, given or concluded from others.
+#[derive(Debug, Clone)]
+struct Rule {
+    left: Vec<PushId>,
+    right: Vec<PushId>,
+    relation: Relation,
+    /// The facts it rests on.
+    facts: Vec<usize>,
+}
+
+/// All that the facts say of pushes, worked out once for an engine.
+#[derive(Debug)]
+pub(super) struct Rules {
+    rules: Vec<Rule>,
+    /// The group of parts that move as one, by part: the lowest index among them.
+    pub(super) linked: Vec<usize>,
+}
+
+impl Rules {
+    pub(super) fn new(engine: &Engine) -> Rules {
+        let mut rules: Vec<Rule> = engine
+            .facts
+            .iter()
+            .enumerate()
+            .filter_map(|(at, fact)| {
+                let (left, right) = (pushes(&fact.left)?, pushes(&fact.right)?);
+                Some(Rule { left, right, relation: fact.relation, facts: vec![at] })
+            })
+            .collect();
+        let turned: Vec<Rule> = rules
+            .iter()
+            .filter(|rule| rule.relation == Relation::Equal)
+            .map(|rule| Rule { left: rule.right.clone(), right: rule.left.clone(), ..rule.clone() })
+            .collect();
+        rules.extend(turned);
+        conclude(&mut rules);
+        let mut linked: Vec<usize> = (0..engine.parts.len()).collect();
+        for (a, b) in &engine.links {
+            let (keep, give) = (linked[*a].min(linked[*b]), linked[*a].max(linked[*b]));
+            linked.iter_mut().filter(|of| **of == give).for_each(|of| *of = keep);
+        }
+        Rules { rules, linked }
+    }
+
+    /// Which way a group of linked parts goes in a state.
+    pub(super) fn balance(&self, engine: &Engine, state: &State, group: usize) -> Balance {
+        let acting = |wanted: Direction| -> Vec<PushId> {
+            let parts = (0..engine.parts.len()).filter(|part| self.linked[*part] == group);
+            let pushes = parts.flat_map(|part| {
+                let all = engine.parts[part].pushes.iter().enumerate();
+                all.filter(move |(_, push)| push.direction == wanted)
+                    .filter(|(_, push)| acts(state, push.kind) && state.holds(&push.when))
+                    .map(move |(at, _)| (part, at))
+            });
+            pushes.collect()
+        };
+        let (forward, back) = (acting(Direction::Forward), acting(Direction::Back));
+        let goes = |to: Direction, by: &[PushId], against: &[PushId], facts: BTreeSet<usize>| {
+            Balance::Goes {
+                to,
+                by: by.to_vec(),
+                against: against.to_vec(),
+                facts: facts.into_iter().collect(),
+            }
+        };
+        match (forward.is_empty(), back.is_empty()) {
+            (true, true) => return Balance::Still,
+            (false, true) => return goes(Direction::Forward, &forward, &back, BTreeSet::new()),
+            (true, false) => return goes(Direction::Back, &back, &forward, BTreeSet::new()),
+            (false, false) => {}
+        }
+        let weigh = Weigh::new(engine, state, self);
+        if let Some(facts) = weigh.beats(&forward, &back) {
+            return goes(Direction::Forward, &forward, &back, facts);
+        }
+        if let Some(facts) = weigh.beats(&back, &forward) {
+            return goes(Direction::Back, &back, &forward, facts);
+        }
+        if weigh.cancels(&forward, &back) {
+            return Balance::Still;
+        }
+        Balance::Undecided { forward, back }
+    }
+}
+
+fn acts(state: &State, kind: PushKind) -> bool {
+    match kind {
+        PushKind::Face(chamber) => state.levels[chamber] != Level::Empty,
+        PushKind::Spring | PushKind::Contact(_) => true,
+    }
+}
+
+fn pushes(terms: &[Term]) -> Option<Vec<PushId>> {
+    let push = |term: &Term| match term {
+        Term::Push(part, push) => Some((*part, *push)),
+        _ => None,
+    };
+    terms.iter().map(push).collect()
+}
+
+/// Adds what follows by chains: a larger than b, b larger than c.
+fn conclude(rules: &mut Vec<Rule>) {
+    const MOST: usize = 400;
+    let mut from = 0;
+    while from < rules.len() && rules.len() < MOST {
+        let mut found: Vec<Rule> = Vec::new();
+        for first in &rules[..] {
+            for second in &rules[from..] {
+                for (upper, lower) in [(first, second), (second, first)] {
+                    let chains = upper.right.len() == 1
+                        && upper.right == lower.left
+                        && upper.left != lower.right;
+                    if !chains {
+                        continue;
+                    }
+                    let relation = together(upper.relation, lower.relation);
+                    let is_known = |rule: &Rule| {
+                        rule.left == upper.left
+                            && rule.right == lower.right
+                            && rule.relation == relation
+                    };
+                    if rules.iter().chain(&found).any(is_known) {
+                        continue;
+                    }
+                    let facts = upper.facts.iter().chain(&lower.facts).copied().collect();
+                    let (left, right) = (upper.left.clone(), lower.right.clone());
+                    found.push(Rule { left, right, relation, facts });
+                }
+            }
+        }
+        from = rules.len();
+        found.truncate(MOST - rules.len());
+        rules.extend(found);
+    }
+}
+
+fn together(a: Relation, b: Relation) -> Relation {
+    match (a, b) {
+        (Relation::MuchLarger, _) | (_, Relation::MuchLarger) => Relation::MuchLarger,
+        (Relation::Larger, _) | (_, Relation::Larger) => Relation::Larger,
+        (Relation::Equal, Relation::Equal) => Relation::Equal,
+    }
+}
+
+/// Two sides on a pair of scales.
+struct Weigh<'a> {
+    engine: &'a Engine,
+    state: &'a State,
+    rules: &'a [Rule],
+    groups: Groups,
+}
+
+impl<'a> Weigh<'a> {
+    fn new(engine: &'a Engine, state: &'a State, rules: &'a Rules) -> Weigh<'a> {
+        let groups = Groups::new(engine, state, &joints(engine, state));
+        Weigh { engine, state, rules: &rules.rules, groups }
+    }
+
+    /// The facts by which one side wins: each push of the weaker side is outweighed by pushes of
+    /// the stronger that are not needed twice.
+    fn beats(&self, strong: &[PushId], weak: &[PushId]) -> Option<BTreeSet<usize>> {
+        let Some(first) = weak.first() else {
+            return Some(BTreeSet::new());
+        };
+        self.rules
+            .iter()
+            .filter(|rule| rule.relation != Relation::Equal)
+            .filter(|rule| rule.right.contains(first))
+            .filter(|rule| rule.left.iter().all(|push| strong.contains(push)))
+            .filter(|rule| self.applies(rule, weak))
+            .find_map(|rule| {
+                let left_over = without(strong, &rule.left);
+                let mut facts = self.beats(&left_over, &without(weak, &rule.right))?;
+                facts.extend(&rule.facts);
+                Some(facts)
+            })
+    }
+
+    /// Whether both sides are equal by facts, at equal pressure.
+    fn cancels(&self, forward: &[PushId], back: &[PushId]) -> bool {
+        self.rules.iter().any(|rule| {
+            let sorted = |pushes: &[PushId]| pushes.iter().copied().collect::<BTreeSet<_>>();
+            rule.relation == Relation::Equal
+                && sorted(&rule.left) == sorted(forward)
+                && sorted(&rule.right) == sorted(back)
+                && self.pairs(rule, back).all(|(left, right)| self.is_level_with(left, right))
+        })
+    }
+
+    fn pairs<'b>(
+        &'b self,
+        rule: &'b Rule,
+        weak: &'b [PushId],
+    ) -> impl Iterator<Item = (PushId, PushId)> + 'b {
+        let acting = rule.right.iter().copied().filter(|push| weak.contains(push));
+        acting.flat_map(|right| rule.left.iter().map(move |left| (*left, right)))
+    }
+
+    /// Whether a rule, which speaks of working pressure, holds as the pressures stand.
+    fn applies(&self, rule: &Rule, weak: &[PushId]) -> bool {
+        self.pairs(rule, weak).all(|(left, right)| {
+            match (self.chamber(left), self.chamber(right)) {
+                // A spring that wins against the full pressure wins against any.
+                (None, _) => true,
+                (Some(chamber), None) => {
+                    Level::Drawn <= self.state.levels[chamber]
+                        || rule.relation == Relation::MuchLarger
+                }
+                (Some(_), Some(_)) => {
+                    rule.relation == Relation::MuchLarger || self.is_level_with(left, right)
+                }
+            }
+        })
+    }
+
+    /// Whether the first push has at least the pressure of the second.
+    fn is_level_with(&self, left: PushId, right: PushId) -> bool {
+        let (Some(a), Some(b)) = (self.chamber(left), self.chamber(right)) else {
+            return true;
+        };
+        if self.groups.of[a] == self.groups.of[b] {
+            return true;
+        }
+        match (self.state.levels[a], self.state.levels[b]) {
+            (Level::Full(a), Level::Full(b)) => a == b || self.is_above(a, b),
+            (Level::Full(_) | Level::Drawn, Level::Drawn | Level::Spent) => true,
+            // Drawn is nearly full: it stands for the working pressure.
+            (Level::Drawn, Level::Full(_)) => true,
+            _ => false,
+        }
+    }
+
+    /// Whether one supply is above another: regulated down to it, or by a fact.
+    fn is_above(&self, high: usize, low: usize) -> bool {
+        let mut at = self.engine.chambers[low].regulated_from;
+        let mut steps = 0;
+        while let Some(from) = at {
+            if from == high {
+                return true;
+            }
+            steps += 1;
+            at = self.engine.chambers[from].regulated_from.filter(|_| steps < 64);
+        }
+        self.engine
+            .facts
+            .iter()
+            .any(|fact| fact.left == [Term::Chamber(high)] && fact.right == [Term::Chamber(low)])
+    }
+
+    fn chamber(&self, (part, push): PushId) -> Option<usize> {
+        match self.engine.parts[part].pushes[push].kind {
+            PushKind::Face(chamber) => Some(chamber),
+            PushKind::Spring | PushKind::Contact(_) => None,
+        }
+    }
+}
+
+fn without(all: &[PushId], some: &[PushId]) -> Vec<PushId> {
+    all.iter().copied().filter(|push| !some.contains(push)).collect()
+}
+
+/// What would decide an undecided part.
+pub(super) fn need(
+    engine: &Engine,
+    state: &State,
+    group: usize,
+    forward: &[PushId],
+    back: &[PushId],
+) -> Need {
+    let sum = |pushes: &[PushId]| {
+        let names = pushes.iter().map(|(part, push)| {
+            let part = &engine.parts[*part];
+            format!("{}.{}", part.name.id, part.pushes[*push].name.id)
+        });
+        names.collect::<Vec<_>>().join(" + ")
+    };
+    let is_spent = |pushes: &[PushId]| {
+        pushes.iter().any(|(part, push)| match engine.parts[*part].pushes[*push].kind {
+            PushKind::Face(chamber) => state.levels[chamber] == Level::Spent,
+            PushKind::Spring | PushKind::Contact(_) => false,
+        })
+    };
+    let line = |strong: &[PushId], weak: &[PushId]| {
+        let much = if is_spent(strong) { "much " } else { "" };
+        format!("fact {} {much}larger than {} (…)", sum(strong), sum(weak))
+    };
+    let part = engine.parts[group].name.spoken();
+    let what = format!(
+        "whether the {part} moves forward or back from {}",
+        engine.parts[group].positions[state.positions[group]].spoken()
+    );
+    Need { what, facts: vec![line(forward, back), line(back, forward)] }
+}

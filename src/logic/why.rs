@@ -1,0 +1,233 @@
+//! Why something happens, as sentences.
+
+use super::air::{Flow, Passage};
+use super::forces::PushId;
+use super::state::{Level, Need, State};
+use crate::cutaway::model::{Ball, Direction, Engine, OPEN_AIR, PushKind, Returns, Valve};
+
+fn part(engine: &Engine, part: usize) -> String {
+    format!("the {}", engine.parts[part].name.spoken())
+}
+
+pub(super) fn chamber(engine: &Engine, chamber: usize) -> String {
+    if chamber == OPEN_AIR {
+        "the open air".to_owned()
+    } else {
+        format!("the {}", engine.chambers[chamber].name.spoken())
+    }
+}
+
+fn passage(engine: &Engine, passage: Passage) -> String {
+    match passage {
+        Passage::Way(way) => format!("the {}", engine.ways[way].name.spoken()),
+        Passage::Valve(valve) => format!("the {}", engine.valves[valve].name.spoken()),
+    }
+}
+
+/// "a", "a and b", "a, b and c".
+pub(super) fn list(items: &[String]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [all @ .., last] => format!("{} and {last}", all.join(", ")),
+    }
+}
+
+fn once_each(items: impl Iterator<Item = String>) -> Vec<String> {
+    let mut kept: Vec<String> = Vec::new();
+    for item in items {
+        if !kept.contains(&item) {
+            kept.push(item);
+        }
+    }
+    kept
+}
+
+pub(super) fn handled(engine: &Engine, trigger: usize, pulls: bool) -> String {
+    let name = engine.triggers[trigger].spoken();
+    let by = if pulls { "pulled" } else { "released" };
+    format!("the {name} is {by}, everything else being at rest")
+}
+
+pub(super) fn shifts(engine: &Engine, valve: usize) -> String {
+    let item = &engine.valves[valve];
+    let joins = joins(engine, &item.shifted);
+    format!("the {} shifts and {joins}", item.name.spoken())
+}
+
+pub(super) fn returns(engine: &Engine, valve: usize) -> String {
+    let item = &engine.valves[valve];
+    let by = match item.returns {
+        Returns::Spring => "with nothing left to hold it",
+        Returns::After(_) | Returns::While(_) => "being told to",
+    };
+    format!("{by}, the {} returns and {}", item.name.spoken(), joins(engine, &item.rest))
+}
+
+fn joins(engine: &Engine, joins: &[(usize, usize)]) -> String {
+    if joins.is_empty() {
+        return "shuts".to_owned();
+    }
+    let pair =
+        |(a, b): &(usize, usize)| format!("{} to {}", chamber(engine, *a), chamber(engine, *b));
+    format!("joins {}", list(&joins.iter().map(pair).collect::<Vec<_>>()))
+}
+
+pub(super) fn times_out(valve: &Valve) -> String {
+    let clock = match &valve.returns {
+        Returns::After(clock) => clock.spoken(),
+        Returns::Spring | Returns::While(_) => "time".to_owned(),
+    };
+    format!("the {clock} is over: the {} returns", valve.name.spoken())
+}
+
+pub(super) fn flows(engine: &Engine, state: &State, flow: &Flow) -> String {
+    let rooms: Vec<String> = flow.to.iter().map(|(at, _)| chamber(engine, *at)).collect();
+    let through = once_each(flow.through.iter().map(|at| passage(engine, *at)));
+    let level = flow.to.first().map_or(Level::Empty, |(_, level)| *level);
+    let first = flow.to.first().map_or(Level::Empty, |(at, _)| state.levels[*at]);
+    let rises = first.rank() < level.rank();
+    let verb = match (rises, rooms.len()) {
+        (true, 1) => "fills",
+        (true, _) => "fill",
+        (false, 1) if level == Level::Empty => "empties",
+        (false, _) if level == Level::Empty => "empty",
+        (false, 1) => "loses pressure",
+        (false, _) => "lose pressure",
+    };
+    let (word, other) = if rises { ("from", flow.other) } else { ("to", flow.other) };
+    let by =
+        if through.is_empty() { String::new() } else { format!(" through {}", list(&through)) };
+    let is_own = flow.to.iter().any(|(at, _)| *at == other);
+    let end = if is_own { String::new() } else { format!(" {word} {}", chamber(engine, other)) };
+    format!("{} {verb}{by}{end}", list(&rooms))
+}
+
+/// What pushes, as its chamber where it is a face: "the store", "the keeper spring".
+fn pusher(engine: &Engine, (at, push): PushId) -> String {
+    let item = &engine.parts[at].pushes[push];
+    match item.kind {
+        PushKind::Face(room) => chamber(engine, room),
+        PushKind::Spring => {
+            let name = item.name.spoken();
+            let noun = if name.contains("spring") { "" } else { " spring" };
+            format!("the {name}{noun}")
+        }
+        PushKind::Contact(by) => part(engine, by),
+    }
+}
+
+pub(super) fn goes(
+    engine: &Engine,
+    state: &State,
+    group: usize,
+    to: Direction,
+    by: &[PushId],
+    against: &[PushId],
+    facts: &[usize],
+) -> String {
+    let who = part(engine, group);
+    let strong = list(&once_each(by.iter().map(|push| pusher(engine, *push))));
+    if against.is_empty() {
+        // What would push the other way, were it not empty.
+        let idle = engine.parts[group].pushes.iter().filter_map(|push| match push.kind {
+            PushKind::Face(room)
+                if push.direction == to.opposite() && state.levels[room] == Level::Empty =>
+            {
+                Some(chamber(engine, room))
+            }
+            _ => None,
+        });
+        let idle = once_each(idle);
+        let with = match idle.is_empty() {
+            true => String::new(),
+            false => format!("with {} empty, ", list(&idle)),
+        };
+        return format!("{with}only {strong} pushes {who}: it moves {}", to.word());
+    }
+    let weak = list(&once_each(against.iter().map(|push| pusher(engine, *push))));
+    let known = once_each(facts.iter().map(|fact| engine.facts[*fact].known.how.clone()));
+    let known = if known.is_empty() { String::new() } else { format!(" ({})", list(&known)) };
+    let against = if strong == weak {
+        format!("{strong} pushes {who} harder on the face towards the {}", end_of(to))
+    } else {
+        format!("{strong} pushes {who} harder than {weak}")
+    };
+    format!("{against}{known}: it moves {}", to.word())
+}
+
+/// The face that pushes forward looks to the rear.
+fn end_of(to: Direction) -> &'static str {
+    match to {
+        Direction::Forward => "rear",
+        Direction::Back => "front",
+    }
+}
+
+pub(super) fn ball_leaves(engine: &Engine, ball: &Ball) -> String {
+    format!("{} drives the {} out", chamber(engine, ball.chamber), ball.name.spoken())
+}
+
+pub(super) fn ball_fed(engine: &Engine, ball: &Ball) -> String {
+    let room = chamber(engine, ball.chamber);
+    format!("{room} is open and empty: the next {} drops in", ball.name.spoken())
+}
+
+pub(super) fn leak_need(engine: &Engine, room: usize, inlet: usize, outlet: usize) -> Need {
+    let (inlet, outlet) = (&engine.ways[inlet].name, &engine.ways[outlet].name);
+    Need {
+        what: format!(
+            "what stands in {} between the {} and the {}",
+            chamber(engine, room),
+            inlet.spoken(),
+            outlet.spoken()
+        ),
+        facts: vec![
+            format!("fact {} much wider than {} (…)", inlet.id, outlet.id),
+            format!("fact {} much wider than {} (…)", outlet.id, inlet.id),
+        ],
+    }
+}
+
+pub(super) fn escape(engine: &Engine, supply: usize, path: &[Passage]) -> String {
+    let through = once_each(path.iter().map(|at| passage(engine, *at)));
+    format!("{} stands open to the open air through {}", chamber(engine, supply), list(&through))
+}
+
+/// What differs between the rest state and the one a run ends in.
+pub(super) fn differences(engine: &Engine, rest: &State, end: &State) -> Vec<String> {
+    let mut told = Vec::new();
+    for (at, item) in engine.parts.iter().enumerate() {
+        let (should, does) = (rest.positions[at], end.positions[at]);
+        if should != does {
+            told.push(format!(
+                "{} stands at {}, not at {}",
+                part(engine, at),
+                item.positions[does].spoken(),
+                item.positions[should].spoken()
+            ));
+        } else if rest.latched[at] && !end.latched[at] {
+            told.push(format!("{} is not latched", part(engine, at)));
+        }
+    }
+    for at in 1..engine.chambers.len() {
+        if rest.levels[at] != end.levels[at] {
+            told.push(format!(
+                "{} is {}, not {}",
+                chamber(engine, at),
+                end.levels[at].word(),
+                rest.levels[at].word()
+            ));
+        }
+    }
+    for (at, valve) in engine.valves.iter().enumerate() {
+        if rest.shifted[at] != end.shifted[at] {
+            let is = if end.shifted[at] { "is still shifted" } else { "has not shifted back" };
+            told.push(format!("the {} {is}", valve.name.spoken()));
+        }
+    }
+    if rest.ball && !end.ball && engine.ball.as_ref().is_some_and(|ball| !ball.fed.is_empty()) {
+        told.push("no new ball has dropped in".to_owned());
+    }
+    told
+}
