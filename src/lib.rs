@@ -6,6 +6,8 @@
 
 pub mod text;
 
+pub mod pairing;
+
 pub mod slip;
 
 pub mod quantity;

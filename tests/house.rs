@@ -15,15 +15,16 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 /// The layers, lowest first, each with the ones it may use. `shell` may use all.
-const LAYERS: [(&str, &[&str]); 16] = [
+const LAYERS: [(&str, &[&str]); 17] = [
     ("text", &[]),
+    ("pairing", &[]),
     ("slip", &["text"]),
     ("quantity", &["text", "slip"]),
     ("tables", &["text", "slip", "quantity"]),
     ("formula", &["text", "slip", "quantity", "tables"]),
     ("cutaway", &["text", "slip"]),
     ("logic", &["text", "slip", "cutaway"]),
-    ("likeness", &["text", "slip", "cutaway", "logic"]),
+    ("likeness", &["text", "pairing", "slip", "cutaway", "logic"]),
     ("drawing", &["text", "slip", "cutaway", "logic", "likeness"]),
     ("page", &["text", "slip", "quantity"]),
     ("sheet", &["text", "slip", "quantity", "tables", "formula", "page"]),
@@ -35,8 +36,8 @@ const LAYERS: [(&str, &[&str]); 16] = [
     ("shell", BELOW_SHELL),
 ];
 const BELOW_PROOF: &[&str] = &[
-    "text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "likeness", "page",
-    "sheet", "body",
+    "text", "pairing", "slip", "quantity", "tables", "formula", "cutaway", "logic", "likeness",
+    "page", "sheet", "body",
 ];
 const BELOW_PRESS: &[&str] = &[
     "text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "likeness", "drawing",

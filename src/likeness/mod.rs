@@ -3,3 +3,35 @@
 //! Models are compared, not words: chambers by what they are for and what they are joined to, parts
 //! by what pushes them, events by what happens. "Same structure" is computed here; "copied"
 //! never is.
+
+pub mod claims;
+pub mod compare;
+mod facts;
+pub mod matching;
+mod moving;
+mod needs;
+pub mod sequence;
+pub mod several;
+mod similar;
+mod still;
+pub mod thing;
+mod twins;
+mod words;
+
+pub use compare::{Anatomy, Likeness, Marks, Row, Sentence, Standing, compare};
+pub use matching::{Matching, Pair, Sure, matched};
+pub use sequence::{Lane, Place, Sequence, Told};
+pub use several::{Several, compare_all};
+pub use thing::Thing;
+
+use crate::cutaway::Engine;
+use crate::logic::Exploration;
+
+/// An engine, and what the logic found of it.
+#[derive(Debug, Clone, Copy)]
+pub struct Side<'a> {
+    /// The engine.
+    pub engine: &'a Engine,
+    /// What can happen in one shot.
+    pub run: &'a Exploration,
+}

@@ -1,0 +1,264 @@
+//! Two engines side by side: rows grouped by anatomy, each with what is the same or different.
+
+use super::matching::{Matching, Sure, matched};
+use super::sequence::{Sequence, aligned, aligned_to_first};
+use super::thing::Thing;
+use super::words::Two;
+use super::{Side, facts, moving, still};
+use std::collections::BTreeSet;
+
+/// The groups of rows, in the order in which they are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Anatomy {
+    /// Chambers and what they are for.
+    Chambers,
+    /// Ways and what opens them.
+    Ways,
+    /// Moving parts, the faces and contacts that push them, latches and links.
+    Parts,
+    /// Triggers and valves.
+    Valves,
+    /// Springs.
+    Springs,
+    /// Seals and what they keep apart.
+    Seals,
+    /// Ball and barrel.
+    BallAndBarrel,
+    /// Ordinal facts: told, but no part of the structure.
+    Facts,
+}
+
+impl Anatomy {
+    /// All groups with their headings.
+    pub const ALL: [(Anatomy, &'static str); 8] = [
+        (Anatomy::Chambers, "Chambers"),
+        (Anatomy::Ways, "Ways"),
+        (Anatomy::Parts, "Moving parts and what pushes them"),
+        (Anatomy::Valves, "Triggers and valves"),
+        (Anatomy::Springs, "Springs"),
+        (Anatomy::Seals, "Seals"),
+        (Anatomy::BallAndBarrel, "Ball and barrel"),
+        (Anatomy::Facts, "Which is larger"),
+    ];
+
+    /// The heading.
+    #[must_use]
+    pub fn heading(self) -> &'static str {
+        Anatomy::ALL.iter().find(|(group, _)| *group == self).map_or("", |(_, heading)| heading)
+    }
+}
+
+/// How the two sides of a row stand to each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Standing {
+    /// The same in both.
+    Same,
+    /// In both, but not the same.
+    Different,
+    /// Only the first engine has it.
+    OnlyFirst,
+    /// Only the second engine has it.
+    OnlySecond,
+}
+
+impl Standing {
+    /// The same seen with the two engines changed about.
+    #[must_use]
+    pub fn turned(self) -> Standing {
+        match self {
+            Standing::OnlyFirst => Standing::OnlySecond,
+            Standing::OnlySecond => Standing::OnlyFirst,
+            other => other,
+        }
+    }
+}
+
+/// One sentence of a row.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sentence {
+    /// Without full stop.
+    pub text: String,
+    /// Whether it tells a difference of structure that no other row tells. What follows from
+    /// another row, sizes and looks are told, but not counted.
+    pub counts: bool,
+}
+
+/// One thing of both engines, or of one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Row {
+    /// Its group.
+    pub anatomy: Anatomy,
+    /// The thing in the first and in the second engine; facts have none.
+    pub things: [Option<Thing>; 2],
+    /// What each engine calls it, or for a fact its words.
+    pub names: [Option<String>; 2],
+    /// How sure it is that the two are the same thing.
+    pub sure: Option<Sure>,
+    /// Why they are taken for the same.
+    pub why: String,
+    /// Same or different.
+    pub standing: Standing,
+    /// What is the same, or what differs, with the evidence.
+    pub says: Vec<Sentence>,
+}
+
+/// What is to be marked as differing in the pictures of one engine, by index.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Marks {
+    /// Chambers.
+    pub chambers: BTreeSet<usize>,
+    /// Ways.
+    pub ways: BTreeSet<usize>,
+    /// Moving parts.
+    pub parts: BTreeSet<usize>,
+    /// Valves.
+    pub valves: BTreeSet<usize>,
+    /// Seals.
+    pub seals: BTreeSet<usize>,
+}
+
+/// What two engines have in common and what not.
+#[derive(Debug, Clone)]
+pub struct Likeness {
+    /// The engines' names, as sentences say them.
+    pub titles: [String; 2],
+    /// What is what.
+    pub matching: Matching,
+    /// Rows, grouped by anatomy.
+    pub rows: Vec<Row>,
+    /// How many differences of structure the rows tell.
+    pub differences: usize,
+    /// The told runs beside each other.
+    pub sequence: Sequence,
+    /// What is to be marked in the pictures of each.
+    pub marks: [Marks; 2],
+}
+
+impl Likeness {
+    /// Whether everything is matched and the same.
+    #[must_use]
+    pub fn is_same_structure(&self) -> bool {
+        self.differences == 0
+    }
+
+    /// "same structure", or "3 differences in structure".
+    #[must_use]
+    pub fn verdict(&self) -> String {
+        match self.differences {
+            0 => "same structure".to_owned(),
+            1 => "1 difference in structure".to_owned(),
+            count => format!("{count} differences in structure"),
+        }
+    }
+}
+
+/// Compares two engines by structure and by the order of events.
+#[must_use]
+pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
+    compared(first, second, aligned)
+}
+
+/// The same with the told run of the first engine as the measure, whatever the other's is.
+pub(super) fn compare_to_first(first: Side<'_>, second: Side<'_>) -> Likeness {
+    compared(first, second, aligned_to_first)
+}
+
+fn compared(
+    first: Side<'_>,
+    second: Side<'_>,
+    aligned: impl Fn([Side<'_>; 2], &Two<'_>) -> Sequence,
+) -> Likeness {
+    let engines = [first.engine, second.engine];
+    let matching = matched(first.engine, second.engine);
+    let two = Two::new(engines, &matching);
+    let mut rows = still::chambers(&two);
+    rows.extend(still::ways(&two));
+    rows.extend(moving::parts(&two));
+    rows.extend(moving::valves(&two));
+    rows.extend(still::seals(&two));
+    rows.extend(still::ball(&two));
+    rows.extend(facts::rows(&two));
+    rows.sort_by_key(|row| row.anatomy);
+    let counted = rows.iter().flat_map(|row| &row.says).filter(|says| says.counts);
+    let differences = counted.count();
+    let marks = [0, 1].map(|side| marked(&rows, side));
+    let sequence = aligned([first, second], &two);
+    let titles = two.titles.clone();
+    Likeness { titles, rows, differences, sequence, marks, matching }
+}
+
+fn marked(rows: &[Row], side: usize) -> Marks {
+    let mut marks = Marks::default();
+    let differing = rows.iter().filter(|row| row.says.iter().any(|says| says.counts));
+    for thing in differing.filter_map(|row| row.things[side]) {
+        let (set, at) = match thing {
+            Thing::Chamber(at) => (&mut marks.chambers, at),
+            Thing::Way(at) => (&mut marks.ways, at),
+            Thing::Part(at) | Thing::Push(at, _) | Thing::Position(at, _) | Thing::Latch(at) => {
+                (&mut marks.parts, at)
+            }
+            Thing::Valve(at) | Thing::Joint(at, ..) => (&mut marks.valves, at),
+            Thing::Seal(at) => (&mut marks.seals, at),
+            Thing::Trigger(_) | Thing::Ball => continue,
+        };
+        set.insert(at);
+    }
+    marks
+}
+
+/// A row for things that both have: the same where nothing is told against it.
+pub(super) fn row_of_both(
+    two: &Two<'_>,
+    anatomy: Anatomy,
+    (first, second): (Thing, Thing),
+    differing: Vec<Sentence>,
+    same: impl FnOnce() -> String,
+) -> Row {
+    let pair = two.matching.pair_of(first);
+    let is_same = differing.is_empty();
+    let mut says = differing;
+    if is_same {
+        says.push(Sentence { text: same(), counts: false });
+    }
+    Row {
+        anatomy,
+        things: [Some(first), Some(second)],
+        names: [Some(two.name(0, first)), Some(two.name(1, second))],
+        sure: pair.map(|pair| pair.sure),
+        why: pair.map(|pair| pair.why.clone()).unwrap_or_default(),
+        standing: if is_same { Standing::Same } else { Standing::Different },
+        says,
+    }
+}
+
+/// A row for a thing that only one has.
+pub(super) fn row_of_one(
+    two: &Two<'_>,
+    anatomy: Anatomy,
+    side: usize,
+    thing: Thing,
+    what: &str,
+) -> Row {
+    let mut row = Row {
+        anatomy,
+        things: [None, None],
+        names: [None, None],
+        sure: None,
+        why: String::new(),
+        standing: [Standing::OnlyFirst, Standing::OnlySecond][side],
+        says: vec![counted(two.only(side, what))],
+    };
+    row.things[side] = Some(thing);
+    row.names[side] = Some(two.name(side, thing));
+    row
+}
+
+/// A sentence that tells a difference of structure.
+pub(super) fn counted(text: String) -> Sentence {
+    Sentence { text, counts: true }
+}
+
+/// A sentence that is told only.
+pub(super) fn told(text: String) -> Sentence {
+    Sentence { text, counts: false }
+}

@@ -1,0 +1,122 @@
+//! Rows for ordinal facts: which face, chamber, way or spring is the larger one, and how that is
+//! known. Sizes are no part of the structure, so these rows are told and not counted.
+
+use super::compare::{Anatomy, Row, Standing, told};
+use super::thing::Thing;
+use super::words::Two;
+use crate::cutaway::events::spoken_fact;
+use crate::cutaway::model::{Fact, Relation, Term};
+
+/// One row for each fact of both or of one engine.
+pub(super) fn rows(two: &Two<'_>) -> Vec<Row> {
+    let mut rows = Vec::new();
+    let mut met = vec![false; two.engines[1].facts.len()];
+    for fact in &two.engines[0].facts {
+        let found = two.engines[1].facts.iter().enumerate().find_map(|(at, other)| {
+            (!met[at]).then(|| agreement(two, fact, other)).flatten().map(|agrees| (at, agrees))
+        });
+        let Some((at, agrees)) = found else {
+            rows.push(only(two, 0, fact));
+            continue;
+        };
+        met[at] = true;
+        rows.push(both(two, fact, &two.engines[1].facts[at], agrees));
+    }
+    let alone = two.engines[1].facts.iter().zip(met).filter(|(_, met)| !met);
+    rows.extend(alone.map(|(fact, _)| only(two, 1, fact)));
+    rows
+}
+
+fn both(two: &Two<'_>, first: &Fact, second: &Fact, agrees: bool) -> Row {
+    let names = [spoken_fact(two.engines[0], first), spoken_fact(two.engines[1], second)];
+    let [title, other_title] = &two.titles;
+    let (how, other_how) = (&first.known.how, &second.known.how);
+    let text = match agrees {
+        true if how == other_how => format!("{} in both ({how})", &names[0]),
+        true => {
+            let fact = &names[0];
+            format!("{fact} in both ({how} in {title}, {other_how} in {other_title})")
+        }
+        false => {
+            let (here, there) = (&names[0], &names[1]);
+            format!("in {title} {here} ({how}), in {other_title} {there} ({other_how})")
+        }
+    };
+    Row {
+        anatomy: Anatomy::Facts,
+        things: [None, None],
+        names: names.map(Some),
+        sure: None,
+        why: String::new(),
+        standing: if agrees { Standing::Same } else { Standing::Different },
+        says: vec![told(text)],
+    }
+}
+
+fn only(two: &Two<'_>, side: usize, fact: &Fact) -> Row {
+    let words = spoken_fact(two.engines[side], fact);
+    let title = &two.titles[side];
+    let other = &two.engines[1 - side].name.id;
+    let mut terms = fact.left.iter().chain(&fact.right);
+    let speaks_of_other =
+        terms.any(|term| matches!(term, Term::Foreign(engine, _) if engine == other));
+    let (what, how) = (&words, &fact.known.how);
+    // A fact that speaks of both engines is nothing that one of them lacks.
+    let (standing, text) = if speaks_of_other {
+        (Standing::Different, format!("{title}: {what} ({how})"))
+    } else {
+        let standing = [Standing::OnlyFirst, Standing::OnlySecond][side];
+        (standing, format!("said of {title} only: {what} ({how})"))
+    };
+    let mut names = [None, None];
+    names[side] = Some(words);
+    Row {
+        anatomy: Anatomy::Facts,
+        things: [None, None],
+        names,
+        sure: None,
+        why: String::new(),
+        standing,
+        says: vec![told(text)],
+    }
+}
+
+/// Whether two facts that speak of the same things say the same of them; `None` where they speak
+/// of different things.
+fn agreement(two: &Two<'_>, first: &Fact, second: &Fact) -> Option<bool> {
+    let straight =
+        same_terms(two, &first.left, &second.left) && same_terms(two, &first.right, &second.right);
+    if straight {
+        return Some(first.relation == second.relation);
+    }
+    let crossed =
+        same_terms(two, &first.left, &second.right) && same_terms(two, &first.right, &second.left);
+    let both_equal = first.relation == Relation::Equal && second.relation == Relation::Equal;
+    crossed.then_some(both_equal)
+}
+
+fn same_terms(two: &Two<'_>, first: &[Term], second: &[Term]) -> bool {
+    let partner = |term: &Term| match term {
+        Term::Push(part, push) => two.partner(0, Thing::Push(*part, *push)),
+        Term::Chamber(chamber) => two.partner(0, Thing::Chamber(*chamber)),
+        Term::Way(way) => two.partner(0, Thing::Way(*way)),
+        Term::Part(part) => two.partner(0, Thing::Part(*part)),
+        Term::Foreign(..) => None,
+    };
+    let thing = |term: &Term| match term {
+        Term::Push(part, push) => Some(Thing::Push(*part, *push)),
+        Term::Chamber(chamber) => Some(Thing::Chamber(*chamber)),
+        Term::Way(way) => Some(Thing::Way(*way)),
+        Term::Part(part) => Some(Thing::Part(*part)),
+        Term::Foreign(..) => None,
+    };
+    let mut left: Vec<&Term> = second.iter().collect();
+    let all_found = first.iter().all(|term| {
+        let found = left.iter().position(|other| match term {
+            Term::Foreign(..) => term == *other,
+            _ => partner(term).is_some() && partner(term) == thing(other),
+        });
+        found.map(|at| left.remove(at)).is_some()
+    });
+    all_found && left.is_empty()
+}

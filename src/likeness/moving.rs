@@ -1,0 +1,400 @@
+//! Rows for what moves: parts and what pushes them, triggers and valves.
+
+use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one, told};
+use super::needs::Needs;
+use super::thing::Thing;
+use super::words::{Subject, Two, listed};
+use crate::cutaway::model::{
+    Condition, Direction, Drive, Push, PushKind, Returns, Shape, Valve, ValveKind,
+};
+
+/// One row a part, and one for each push on it and its latch.
+pub(super) fn parts(two: &Two<'_>) -> Vec<Row> {
+    let mut rows = Vec::new();
+    for at in 0..two.engines[0].parts.len() {
+        let thing = Thing::Part(at);
+        match two.partner(0, thing) {
+            Some(other @ Thing::Part(there)) => {
+                let differing = part_differences(two, at, there);
+                let same = || format!("{} in both", part_words(two, 0, at));
+                rows.push(row_of_both(two, Anatomy::Parts, (thing, other), differing, same));
+                rows.extend(pushes(two, at, there));
+                rows.extend(latch(two, at, there));
+            }
+            _ => rows.extend(only_part(two, 0, at)),
+        }
+    }
+    let alone =
+        (0..two.engines[1].parts.len()).filter(|at| two.partner(1, Thing::Part(*at)).is_none());
+    rows.extend(alone.flat_map(|at| only_part(two, 1, at)));
+    rows
+}
+
+/// A part of one engine, and its springs, which have a group of their own.
+fn only_part(two: &Two<'_>, side: usize, at: usize) -> Vec<Row> {
+    let part = &two.engines[side].parts[at];
+    let pushes = (0..part.pushes.len()).map(|push| push_words(two, side, at, push));
+    let words = part_words(two, side, at);
+    let what =
+        if part.pushes.is_empty() { words } else { format!("{words}; {}", listed(pushes, "and")) };
+    vec![row_of_one(two, Anatomy::Parts, side, Thing::Part(at), &what)]
+}
+
+/// "the bolt rests at back and goes to home".
+fn part_words(two: &Two<'_>, side: usize, at: usize) -> String {
+    let part = &two.engines[side].parts[at];
+    let name = two.name(side, Thing::Part(at));
+    let position = |place: usize| two.name(side, Thing::Position(at, place));
+    let others = (0..part.positions.len()).filter(|place| *place != part.rest).map(position);
+    let others = listed(others, "and");
+    format!("the {name} rests at {} and goes to {others}", position(part.rest))
+}
+
+fn part_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> {
+    let [one, other] = [&two.engines[0].parts[first], &two.engines[1].parts[second]];
+    let names = [two.name(0, Thing::Part(first)), two.name(1, Thing::Part(second))];
+    let [title, other_title] = &two.titles;
+    let mut says = Vec::new();
+    for (side, at, part) in [(0, first, one), (1, second, other)] {
+        for place in 0..part.positions.len() {
+            let position = Thing::Position(at, place);
+            if two.partner(side, position).is_none() {
+                let place = two.name(side, position);
+                let what = format!("the {} has a position {place}", names[side]);
+                says.push(counted(two.only(side, &what)));
+            }
+        }
+    }
+    let rest = Thing::Position(first, one.rest);
+    if two.partner(0, rest) != Some(Thing::Position(second, other.rest)) {
+        let there = two.name(1, Thing::Position(second, other.rest));
+        let text = format!(
+            "the {} rests at {} in {title}, at {there} in {other_title}",
+            names[0],
+            two.name(0, rest)
+        );
+        says.push(counted(text));
+    }
+    says.extend(links_of_one(two, 0, first));
+    says.extend(links_of_one(two, 1, second));
+    let (here, there) = (shape(one.shape), shape(other.shape));
+    // A plain piston is also what a part is whose shape was not said.
+    if one.shape != other.shape && one.shape != Shape::Piston && other.shape != Shape::Piston {
+        let text = format!("the {} is a {here} in {title}, a {there} in {other_title}", names[0]);
+        says.push(told(text));
+    }
+    says
+}
+
+/// Links that the other engine lacks, told with the first part of each.
+fn links_of_one(two: &Two<'_>, side: usize, part: usize) -> Vec<Sentence> {
+    let partner = |part: usize| match two.partner(side, Thing::Part(part)) {
+        Some(Thing::Part(other)) => Some(other),
+        _ => None,
+    };
+    let others = &two.engines[1 - side].links;
+    let is_there = |one: usize, other: usize| match (partner(one), partner(other)) {
+        (Some(one), Some(other)) => {
+            others.contains(&(one, other)) || others.contains(&(other, one))
+        }
+        _ => false,
+    };
+    // Where the first part has no partner, the second has to tell it.
+    let teller = |one: usize, other: usize| if partner(one).is_some() { one } else { other };
+    let links = two.engines[side].links.iter().copied();
+    let missing =
+        links.filter(|(one, other)| teller(*one, *other) == part && !is_there(*one, *other));
+    let says = missing.map(|(one, other)| {
+        let [one, other] = [one, other].map(|part| two.name(side, Thing::Part(part)));
+        counted(two.only(side, &format!("the {one} moves as one with the {other}")))
+    });
+    says.collect()
+}
+
+fn shape(shape: Shape) -> &'static str {
+    Shape::ALL.iter().find(|(_, other)| *other == shape).map_or("part", |(word, _)| word)
+}
+
+fn pushes(two: &Two<'_>, first: usize, second: usize) -> Vec<Row> {
+    let mut rows = Vec::new();
+    for at in 0..two.engines[0].parts[first].pushes.len() {
+        let thing = Thing::Push(first, at);
+        let anatomy = group(&two.engines[0].parts[first].pushes[at]);
+        match two.partner(0, thing) {
+            Some(other @ Thing::Push(_, there)) => {
+                let differing = push_differences(two, (first, at), (second, there));
+                let same = || format!("{} in both", push_words(two, 0, first, at));
+                rows.push(row_of_both(two, anatomy, (thing, other), differing, same));
+            }
+            _ => {
+                let what = push_words(two, 0, first, at);
+                rows.push(row_of_one(two, anatomy, 0, thing, &what));
+            }
+        }
+    }
+    for at in 0..two.engines[1].parts[second].pushes.len() {
+        let thing = Thing::Push(second, at);
+        if two.partner(1, thing).is_none() {
+            let anatomy = group(&two.engines[1].parts[second].pushes[at]);
+            rows.push(row_of_one(two, anatomy, 1, thing, &push_words(two, 1, second, at)));
+        }
+    }
+    rows
+}
+
+fn group(push: &Push) -> Anatomy {
+    match push.kind {
+        PushKind::Spring => Anatomy::Springs,
+        PushKind::Face(_) | PushKind::Contact(_) => Anatomy::Parts,
+    }
+}
+
+/// "the front face of the switch is in the store and pushes back".
+fn push_words(two: &Two<'_>, side: usize, part: usize, at: usize) -> String {
+    let push = &two.engines[side].parts[part].pushes[at];
+    let name = push_name(two, side, part, at);
+    let way = push.direction.word();
+    match push.kind {
+        PushKind::Face(chamber) => {
+            format!("{name} is in {} and pushes {way}", two.chamber(side, chamber))
+        }
+        PushKind::Spring => format!("{name} pushes {way}"),
+        PushKind::Contact(other) => {
+            let other = two.name(side, Thing::Part(other));
+            format!("{name} lets the {other} push {way}")
+        }
+    }
+}
+
+/// "the front face of the switch".
+fn push_name(two: &Two<'_>, side: usize, part: usize, at: usize) -> String {
+    let kind = match two.engines[side].parts[part].pushes[at].kind {
+        PushKind::Face(_) => "face",
+        PushKind::Spring => "spring",
+        PushKind::Contact(_) => "contact",
+    };
+    let name = two.name(side, Thing::Push(part, at));
+    let of = two.name(side, Thing::Part(part));
+    format!("the {name} {kind} of the {of}").replace(&format!("{kind} {kind}"), kind)
+}
+
+fn push_differences(
+    two: &Two<'_>,
+    (part, at): (usize, usize),
+    (other_part, other_at): (usize, usize),
+) -> Vec<Sentence> {
+    let pushes = [
+        &two.engines[0].parts[part].pushes[at],
+        &two.engines[1].parts[other_part].pushes[other_at],
+    ];
+    let name = push_name(two, 0, part, at);
+    let [title, other_title] = &two.titles;
+    let mut says = Vec::new();
+    let mut differs = |is: &str, here: String, there: String| {
+        let text = format!("{name} {is} {here} in {title}, {there} in {other_title}");
+        says.push(counted(text));
+    };
+    match (pushes[0].kind, pushes[1].kind) {
+        (PushKind::Face(one), PushKind::Face(other)) if !two.same_chamber(one, other) => {
+            let (one, other) = (two.chamber(0, one), two.chamber(1, other));
+            let but = if one == other { ", which is another chamber there" } else { "" };
+            differs("is in", one, format!("in {other}{but}"));
+        }
+        (PushKind::Contact(one), PushKind::Contact(other))
+            if two.partner(0, Thing::Part(one)) != Some(Thing::Part(other)) =>
+        {
+            let (one, other) = (two.name(0, Thing::Part(one)), two.name(1, Thing::Part(other)));
+            differs("is struck by", format!("the {one}"), format!("by the {other}"));
+        }
+        _ => {}
+    }
+    if pushes[0].direction != pushes[1].direction {
+        let [here, there] = pushes.map(|push| Direction::word(push.direction).to_owned());
+        differs("pushes", here, there);
+    }
+    let names = [name, push_name(two, 1, other_part, other_at)];
+    let subject = |side: usize| Subject { name: &names[side], does: "acts", is_way: false };
+    let needs = [0, 1].map(|side: usize| Needs::of(two.engines[side], &pushes[side].when));
+    let [here, there] = &needs;
+    let differing = two.need_differences([here, there], [&subject(0), &subject(1)]);
+    says.extend(differing.into_iter().map(counted));
+    says
+}
+
+fn latch(two: &Two<'_>, first: usize, second: usize) -> Option<Row> {
+    let words = |side: usize, part: usize| {
+        let latch = two.engines[side].parts[part].latch.as_ref()?;
+        let name = two.name(side, Thing::Latch(part));
+        let at = two.name(side, Thing::Position(part, latch.at));
+        let part = two.name(side, Thing::Part(part));
+        let trigger = two.name(side, Thing::Trigger(latch.trigger));
+        Some(format!("the {name} holds the {part} at {at} until the {trigger} is pulled"))
+    };
+    let only = |side: usize, part: usize, words: &str| {
+        row_of_one(two, Anatomy::Parts, side, Thing::Latch(part), words)
+    };
+    let (here, there) = match (words(0, first), words(1, second)) {
+        (None, None) => return None,
+        (Some(here), None) => return Some(only(0, first, &here)),
+        (None, Some(there)) => return Some(only(1, second, &there)),
+        (Some(here), Some(there)) => (here, there),
+    };
+    let [one, other] = [&two.engines[0].parts[first], &two.engines[1].parts[second]];
+    let (one, other) = (one.latch.as_ref()?, other.latch.as_ref()?);
+    let is_same = two.partner(0, Thing::Position(first, one.at))
+        == Some(Thing::Position(second, other.at))
+        && two.partner(0, Thing::Trigger(one.trigger)) == Some(Thing::Trigger(other.trigger));
+    let [title, other_title] = &two.titles;
+    let differing = format!("in {title} {here}, in {other_title} {there}");
+    let differing = if is_same { Vec::new() } else { vec![counted(differing)] };
+    let same = || format!("{here} in both");
+    let things = (Thing::Latch(first), Thing::Latch(second));
+    Some(row_of_both(two, Anatomy::Parts, things, differing, same))
+}
+
+/// One row a valve, and one a trigger where there are several or one has no partner.
+pub(super) fn valves(two: &Two<'_>) -> Vec<Row> {
+    let mut rows = triggers(two);
+    for at in 0..two.engines[0].valves.len() {
+        let thing = Thing::Valve(at);
+        match two.partner(0, thing) {
+            Some(other @ Thing::Valve(there)) => {
+                let differing = valve_differences(two, at, there);
+                let same = || format!("{} in both", valve_words(two, 0, at));
+                rows.push(row_of_both(two, Anatomy::Valves, (thing, other), differing, same));
+            }
+            _ => {
+                let what = valve_words(two, 0, at);
+                rows.push(row_of_one(two, Anatomy::Valves, 0, thing, &what));
+            }
+        }
+    }
+    let alone =
+        (0..two.engines[1].valves.len()).filter(|at| two.partner(1, Thing::Valve(*at)).is_none());
+    rows.extend(
+        alone.map(|at| {
+            row_of_one(two, Anatomy::Valves, 1, Thing::Valve(at), &valve_words(two, 1, at))
+        }),
+    );
+    rows
+}
+
+fn triggers(two: &Two<'_>) -> Vec<Row> {
+    let mut rows = Vec::new();
+    for at in 0..two.engines[0].triggers.len() {
+        let thing = Thing::Trigger(at);
+        let name = two.name(0, thing);
+        rows.push(match two.partner(0, thing) {
+            Some(other) => {
+                let same = || format!("the {name} in both");
+                row_of_both(two, Anatomy::Valves, (thing, other), Vec::new(), same)
+            }
+            None => row_of_one(two, Anatomy::Valves, 0, thing, &format!("the trigger {name}")),
+        });
+    }
+    for at in 0..two.engines[1].triggers.len() {
+        let thing = Thing::Trigger(at);
+        if two.partner(1, thing).is_none() {
+            let what = format!("the trigger {}", two.name(1, thing));
+            rows.push(row_of_one(two, Anatomy::Valves, 1, thing, &what));
+        }
+    }
+    rows
+}
+
+/// "the pilot, a 3/2 solenoid valve, joins the line and the switch room at rest, …".
+fn valve_words(two: &Two<'_>, side: usize, at: usize) -> String {
+    let valve = &two.engines[side].valves[at];
+    let name = two.name(side, Thing::Valve(at));
+    let (rest, shifted) = (joints(two, side, &valve.rest), joints(two, side, &valve.shifted));
+    format!("the {name}, {}, joins {rest} at rest and {shifted} when shifted", kind(valve))
+}
+
+fn kind(valve: &Valve) -> String {
+    match valve.kind {
+        ValveKind::Boxes(boxes) => format!("a {boxes}/2 {} valve", drive(valve)),
+        ValveKind::QuickExhaust => "a quick exhaust".to_owned(),
+        ValveKind::Shuttle => "a shuttle".to_owned(),
+        ValveKind::TwoPressure => "a two-pressure valve".to_owned(),
+    }
+}
+
+fn drive(valve: &Valve) -> &'static str {
+    match valve.drive {
+        Drive::Solenoid => "solenoid",
+        Drive::Mechanical => "mechanical",
+        Drive::Air => "air",
+    }
+}
+
+fn joints(two: &Two<'_>, side: usize, joints: &[(usize, usize)]) -> String {
+    let words = joints.iter().map(|(one, other)| {
+        let [one, other] = [one, other].map(|chamber| two.chamber(side, *chamber));
+        format!("{one} to {other}")
+    });
+    listed(words, "and")
+}
+
+fn valve_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> {
+    let valves = [&two.engines[0].valves[first], &two.engines[1].valves[second]];
+    let [one, other] = valves;
+    let full = [0, 1]
+        .map(|side: usize| format!("the {}", two.name(side, Thing::Valve([first, second][side]))));
+    let [title, other_title] = &two.titles;
+    let mut says = Vec::new();
+    let mut differs = |is: &str, here: String, there: String| {
+        if here != there {
+            let text = format!("{} {is} {here} in {title}, {there} in {other_title}", full[0]);
+            says.push(counted(text));
+        }
+    };
+    differs("is", kind(one), kind(other));
+    let returns = |valve: &Valve| match &valve.returns {
+        Returns::Spring => "by its spring",
+        Returns::After(_) => "by the clock",
+        Returns::While(_) => "when it is driven back",
+    };
+    differs("returns", returns(one).to_owned(), returns(other).to_owned());
+    let edge = |valve: &Valve| {
+        let once = "once each time its conditions begin to hold";
+        if valve.on_edge { once } else { "for as long as its conditions hold" }
+    };
+    differs("shifts", edge(one).to_owned(), edge(other).to_owned());
+    for (here, there, when) in
+        [(&one.rest, &other.rest, "at rest"), (&one.shifted, &other.shifted, "when shifted")]
+    {
+        if !same_joints(two, here, there) {
+            let (here, there) = (joints(two, 0, here), joints(two, 1, there));
+            let text =
+                format!("{when} {} joins {here} in {title}, {there} in {other_title}", full[0]);
+            says.push(counted(text));
+        }
+    }
+    let conditions: [[&[Condition]; 2]; 2] =
+        [[&one.shifts, &other.shifts], [driven_back(one), driven_back(other)]];
+    for (does, [here, there]) in ["shifts", "returns"].into_iter().zip(conditions) {
+        let subject = |side: usize| Subject { name: &full[side], does, is_way: false };
+        let needs = [Needs::of(two.engines[0], here), Needs::of(two.engines[1], there)];
+        let [here, there] = &needs;
+        let differing = two.need_differences([here, there], [&subject(0), &subject(1)]);
+        says.extend(differing.into_iter().map(counted));
+    }
+    says
+}
+
+fn driven_back(valve: &Valve) -> &[Condition] {
+    match &valve.returns {
+        Returns::While(conditions) => conditions,
+        Returns::Spring | Returns::After(_) => &[],
+    }
+}
+
+/// Whether two lists join the same chambers, in whatever order.
+fn same_joints(two: &Two<'_>, first: &[(usize, usize)], second: &[(usize, usize)]) -> bool {
+    let mut left: Vec<(usize, usize)> = second.to_vec();
+    let all_found = first.iter().all(|joint| {
+        let found = left.iter().position(|other| two.same_two(*joint, *other));
+        found.map(|at| left.swap_remove(at)).is_some()
+    });
+    all_found && left.is_empty()
+}

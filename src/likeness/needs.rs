@@ -1,0 +1,67 @@
+//! Conditions in a form in which two of them can be compared.
+//!
+//! `bolt before caught` in one engine and `bolt at back` in another may say the same. So what a
+//! list of conditions says of each part is kept as the set of positions at which it may stand.
+
+use crate::cutaway::model::{Condition, Engine};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What a list of conditions asks for, by what it speaks of. Asks that are always met are left
+/// out; one that can never be met has an empty set.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Needs {
+    /// Positions at which each part may stand.
+    pub(super) stands: BTreeMap<usize, BTreeSet<usize>>,
+    /// Whether each valve may be at rest (`false`) or shifted (`true`).
+    pub(super) valves: BTreeMap<usize, BTreeSet<bool>>,
+    /// Triggers that must be pulled.
+    pub(super) pulled: BTreeSet<usize>,
+    /// Whether each chamber may be without (`false`) or with pressure (`true`).
+    pub(super) pressure: BTreeMap<usize, BTreeSet<bool>>,
+    /// Pairs of which the first must hold more than the second.
+    pub(super) above: BTreeSet<(usize, usize)>,
+}
+
+impl Needs {
+    /// What these conditions ask for together.
+    pub(super) fn of(engine: &Engine, conditions: &[Condition]) -> Needs {
+        let mut needs = Needs::default();
+        for condition in conditions {
+            needs.add(engine, *condition);
+        }
+        needs.stands.retain(|part, stands| stands.len() < engine.parts[*part].positions.len());
+        needs
+    }
+
+    fn add(&mut self, engine: &Engine, condition: Condition) {
+        match condition {
+            Condition::At(part, at) => self.stand(engine, part, |position| position == at),
+            Condition::From(part, at) => self.stand(engine, part, |position| at <= position),
+            Condition::Before(part, at) => self.stand(engine, part, |position| position < at),
+            Condition::Shifted(valve) => narrow(self.valves.entry(valve), true),
+            Condition::Resting(valve) => narrow(self.valves.entry(valve), false),
+            Condition::Pulled(trigger) => {
+                self.pulled.insert(trigger);
+            }
+            Condition::Pressure(chamber) => narrow(self.pressure.entry(chamber), true),
+            Condition::NoPressure(chamber) => narrow(self.pressure.entry(chamber), false),
+            Condition::Above(high, low) => {
+                self.above.insert((high, low));
+            }
+        }
+    }
+
+    fn stand(&mut self, engine: &Engine, part: usize, may: impl Fn(usize) -> bool) {
+        let all = 0..engine.parts[part].positions.len();
+        let stands = self.stands.entry(part).or_insert_with(|| all.collect());
+        stands.retain(|position| may(*position));
+    }
+}
+
+type Entry<'a> = std::collections::btree_map::Entry<'a, usize, BTreeSet<bool>>;
+
+/// Leaves only one of the two.
+fn narrow(entry: Entry<'_>, wanted: bool) {
+    let both = || BTreeSet::from([false, true]);
+    entry.or_insert_with(both).retain(|state| *state == wanted);
+}

@@ -1,0 +1,388 @@
+//! The told runs of two engines beside each other: events in lanes, and what comes at another
+//! place or in one of the two only.
+
+use super::Side;
+use super::matching::comes_first;
+use super::thing::Thing;
+use super::words::Two;
+use crate::cutaway::events::event_words;
+use crate::cutaway::model::{Engine, Event, Role};
+use crate::logic::{Ending, Exploration, follow};
+
+/// Events of a run that are compared: a longer one repeats itself.
+const MOST: usize = 1_000;
+
+/// How an event of one run stands to the other run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Place {
+    /// In both, in the same order as the others of this kind.
+    Same,
+    /// In both, but at another place: the lane at this index holds the other engine's.
+    Moved(usize),
+    /// In this run only.
+    OnlyHere,
+    /// Behind the point up to which the other run is decided: nothing can be said of it.
+    Beyond,
+}
+
+/// An event of a run.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Told {
+    /// The event.
+    pub event: Event,
+    /// The step that brings it, as an index into the steps of the exploration.
+    pub step: usize,
+    /// Its place among all events of the run.
+    pub at: usize,
+    /// The event in the writer's words, or in ours.
+    pub words: String,
+}
+
+/// One line of the comparison: an event of both runs or of one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lane {
+    /// How it stands.
+    pub place: Place,
+    /// In the first and in the second engine; both only where the place is the same.
+    pub told: [Option<Told>; 2],
+}
+
+/// Two runs beside each other.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sequence {
+    /// Events in order.
+    pub lanes: Vec<Lane>,
+    /// Events that come in the same order in both.
+    pub same: usize,
+    /// Events altogether; one that comes at another place counts once.
+    pub all: usize,
+    /// What is only in one, comes at another place, or ends otherwise, as sentences.
+    pub says: Vec<String>,
+    /// Why the run of an engine is not decided to its end, where it is not.
+    pub open: [Option<String>; 2],
+    /// Whether both runs end in the same manner.
+    pub ends_alike: bool,
+    /// The steps of the runs compared. Where independent events may come in either order, this is
+    /// the run which comes nearest to the other engine's, and need not be the one that is told.
+    pub lines: [Vec<usize>; 2],
+}
+
+impl Sequence {
+    /// "same order in 11 of 12 events".
+    #[must_use]
+    pub fn verdict(&self) -> String {
+        match self.all {
+            0 => "no events to compare".to_owned(),
+            all => format!("same order in {} of {all} events", self.same),
+        }
+    }
+
+    /// Whether all events are the same, in the same order, with the same end.
+    #[must_use]
+    pub fn is_same(&self) -> bool {
+        self.same == self.all && self.ends_alike
+    }
+
+    fn turned(mut self) -> Sequence {
+        for lane in &mut self.lanes {
+            lane.told.swap(0, 1);
+        }
+        self.open.swap(0, 1);
+        self.lines.swap(0, 1);
+        self
+    }
+}
+
+/// Sets the runs of two engines side by side, with the same result whichever comes first.
+pub(super) fn aligned(sides: [Side<'_>; 2], two: &Two<'_>) -> Sequence {
+    let [first, second] = sides;
+    if !comes_first(second.engine, first.engine) {
+        return aligned_to_first(sides, two);
+    }
+    let matching = two.matching.clone().turned();
+    let [title, other] = two.titles.clone();
+    let engines = [second.engine, first.engine];
+    let turned = Two { engines, titles: [other, title], matching: &matching };
+    aligned_to_first([second, first], &turned).turned()
+}
+
+/// Sets the run that is told of the first engine beside that run of the second which comes nearest
+/// to it: independent events may come in either order.
+pub(super) fn aligned_to_first(sides: [Side<'_>; 2], two: &Two<'_>) -> Sequence {
+    let mut lines = sides.map(|side| side.run.line.clone());
+    let told = [0, 1].map(|side: usize| main_events(two, sides[side].run, side, &lines[side]));
+    let [first, mut second] = told;
+    let mut matches = common(two, &first, &second);
+    if matches.len() < first.len().max(second.len()) {
+        let wanted: Vec<Event> =
+            first.iter().filter_map(|told| there(two, 0, told.event)).collect();
+        let line = follow(sides[1].run, &wanted).line;
+        let other = main_events(two, sides[1].run, 1, &line);
+        let other_matches = common(two, &first, &other);
+        let ends = |line: &[usize]| ending_of(sides[1].run, line).is_some();
+        if matches.len() < other_matches.len() && ends(&line) {
+            (second, matches, lines[1]) = (other, other_matches, line);
+        }
+    }
+    let endings = [0, 1].map(|side: usize| ending_of(sides[side].run, &lines[side]));
+    let open = [0, 1].map(|side: usize| open(&two.titles[side], sides[side].run, endings[side]));
+    let mut lanes = lanes(&first, &second, &matches);
+    for side in 0..2 {
+        if open[side].is_some() {
+            leave_out_beyond(&mut lanes, side);
+        }
+    }
+    pair_moved(two, &mut lanes);
+    let same = matches.len();
+    let is_counted = |lane: &&Lane| match lane.place {
+        Place::Same | Place::OnlyHere => true,
+        // Both lanes of a moved event are one event.
+        Place::Moved(_) => lane.told[0].is_some(),
+        Place::Beyond => false,
+    };
+    let all = lanes.iter().filter(is_counted).count();
+    let mut says = lane_sentences(two, &lanes);
+    let manners = endings.map(|ending| ending.map_or("does not end", manner));
+    let ends_alike = manners[0] == manners[1];
+    says.extend(open.iter().flatten().cloned());
+    if !ends_alike && open.iter().all(Option::is_none) {
+        let [title, other] = &two.titles;
+        says.push(format!("{title} {}, {other} {}", manners[0], manners[1]));
+    }
+    Sequence { lanes, same, all, says, open, ends_alike, lines }
+}
+
+fn ending_of<'a>(run: &'a Exploration, line: &[usize]) -> Option<&'a Ending> {
+    let last = line.last().map_or(0, |step| run.steps[*step].to);
+    run.endings.iter().find(|(state, _)| *state == last).map(|(_, ending)| ending)
+}
+
+fn manner(ending: &Ending) -> &'static str {
+    match ending {
+        Ending::AtRest => "ends at rest",
+        Ending::Stuck(_) => "stays stuck",
+        Ending::Repeats(_) => "goes on by itself",
+        Ending::Vents(_) => "vents for ever",
+        Ending::Undecided(_) => "is not decided",
+    }
+}
+
+fn open(title: &str, run: &Exploration, ending: Option<&Ending>) -> Option<String> {
+    match ending {
+        Some(Ending::Undecided(need)) => Some(format!(
+            "the run of {title} is not decided to its end ({} stays open), \
+             and is compared as far as it goes",
+            need.what
+        )),
+        Some(_) => None,
+        None if run.steps.is_empty() => Some(format!("the run of {title} is not known")),
+        None => Some(format!("the run of {title} was given up before its end")),
+    }
+}
+
+/// The events of a run that are compared.
+fn main_events(two: &Two<'_>, run: &Exploration, side: usize, line: &[usize]) -> Vec<Told> {
+    let steps = line.iter().map(|step| (*step, &run.steps[*step]));
+    let events = steps.flat_map(|(step, taken)| taken.events.iter().map(move |it| (step, *it)));
+    let main = events.enumerate().filter(|(_, (_, event))| {
+        is_main(two.engines[side], *event)
+            || there(two, side, *event).is_some_and(|other| is_main(two.engines[1 - side], other))
+    });
+    let told = main.map(|(at, (step, event))| {
+        let words = event_words(two.engines[side], event);
+        Told { event, step, at, words }
+    });
+    told.take(MOST).collect()
+}
+
+/// Whether an event is one that a reader would tell: what a hand or a valve does, parts at the
+/// ends of their travel, the store and the breech opening and closing, the rooms that matter
+/// filling and emptying, and whatever the writer has words for.
+fn is_main(engine: &Engine, event: Event) -> bool {
+    if engine.sayings.iter().any(|saying| saying.event == event) {
+        return true;
+    }
+    let role = |chamber: usize| engine.chambers[chamber].role;
+    match event {
+        Event::Leaves(part, at) | Event::Reaches(part, at) => {
+            at == 0 || at + 1 == engine.parts[part].positions.len()
+        }
+        Event::Opens(way) | Event::Closes(way) => {
+            let way = &engine.ways[way];
+            let ends = [role(way.from), role(way.to)];
+            // The barrel opens as the ball leaves, which is told already.
+            !way.barrel && ends.iter().any(|role| matches!(role, Role::Store | Role::Breech))
+        }
+        Event::Fills(chamber) | Event::Drops(chamber) | Event::Empties(chamber) => {
+            matches!(role(chamber), Role::Store | Role::Pilot | Role::Drive)
+        }
+        Event::Pulled(_)
+        | Event::Released(_)
+        | Event::Shifts(_)
+        | Event::Returns(_)
+        | Event::Unlatches(_)
+        | Event::Latches(_)
+        | Event::BallLeaves
+        | Event::BallFed => true,
+    }
+}
+
+/// The same event of the other engine.
+fn there(two: &Two<'_>, side: usize, event: Event) -> Option<Event> {
+    let chamber = |at: usize| match two.partner(side, Thing::Chamber(at))? {
+        Thing::Chamber(other) => Some(other),
+        _ => None,
+    };
+    let trigger = |at: usize| match two.partner(side, Thing::Trigger(at))? {
+        Thing::Trigger(other) => Some(other),
+        _ => None,
+    };
+    let valve = |at: usize| match two.partner(side, Thing::Valve(at))? {
+        Thing::Valve(other) => Some(other),
+        _ => None,
+    };
+    let way = |at: usize| match two.partner(side, Thing::Way(at))? {
+        Thing::Way(other) => Some(other),
+        _ => None,
+    };
+    let latch = |part: usize| match two.partner(side, Thing::Latch(part))? {
+        Thing::Latch(other) => Some(other),
+        _ => None,
+    };
+    let position = |part: usize, at: usize| match two.partner(side, Thing::Position(part, at))? {
+        Thing::Position(part, at) => Some((part, at)),
+        _ => None,
+    };
+    Some(match event {
+        Event::Pulled(at) => Event::Pulled(trigger(at)?),
+        Event::Released(at) => Event::Released(trigger(at)?),
+        Event::Shifts(at) => Event::Shifts(valve(at)?),
+        Event::Returns(at) => Event::Returns(valve(at)?),
+        Event::Unlatches(part) => Event::Unlatches(latch(part)?),
+        Event::Latches(part) => Event::Latches(latch(part)?),
+        Event::Leaves(part, at) => position(part, at).map(|(p, at)| Event::Leaves(p, at))?,
+        Event::Reaches(part, at) => position(part, at).map(|(p, at)| Event::Reaches(p, at))?,
+        Event::Opens(at) => Event::Opens(way(at)?),
+        Event::Closes(at) => Event::Closes(way(at)?),
+        Event::Fills(at) => Event::Fills(chamber(at)?),
+        Event::Drops(at) => Event::Drops(chamber(at)?),
+        Event::Empties(at) => Event::Empties(chamber(at)?),
+        Event::BallLeaves => Event::BallLeaves,
+        Event::BallFed => Event::BallFed,
+    })
+}
+
+/// The longest list of events that both runs have in the same order: places in both.
+fn common(two: &Two<'_>, first: &[Told], second: &[Told]) -> Vec<(usize, usize)> {
+    let mapped: Vec<Option<Event>> = first.iter().map(|told| there(two, 0, told.event)).collect();
+    let is_same = |i: usize, j: usize| mapped[i] == Some(second[j].event);
+    let mut longest = vec![vec![0u32; second.len() + 1]; first.len() + 1];
+    for i in (0..first.len()).rev() {
+        for j in (0..second.len()).rev() {
+            longest[i][j] = if is_same(i, j) {
+                longest[i + 1][j + 1] + 1
+            } else {
+                longest[i + 1][j].max(longest[i][j + 1])
+            };
+        }
+    }
+    let (mut i, mut j) = (0, 0);
+    let mut places = Vec::new();
+    while i < first.len() && j < second.len() {
+        if is_same(i, j) {
+            places.push((i, j));
+            (i, j) = (i + 1, j + 1);
+        } else if longest[i][j + 1] <= longest[i + 1][j] {
+            i += 1;
+        } else {
+            j += 1;
+        }
+    }
+    places
+}
+
+fn lanes(first: &[Told], second: &[Told], matches: &[(usize, usize)]) -> Vec<Lane> {
+    let mut lanes = Vec::new();
+    let alone = |side: usize, told: &Told| {
+        let mut lane = Lane { place: Place::OnlyHere, told: [None, None] };
+        lane.told[side] = Some(told.clone());
+        lane
+    };
+    let (mut i, mut j) = (0, 0);
+    for (to_i, to_j) in matches.iter().copied().chain([(first.len(), second.len())]) {
+        lanes.extend(first[i..to_i].iter().map(|told| alone(0, told)));
+        lanes.extend(second[j..to_j].iter().map(|told| alone(1, told)));
+        if let (Some(one), Some(other)) = (first.get(to_i), second.get(to_j)) {
+            let told = [Some(one.clone()), Some(other.clone())];
+            lanes.push(Lane { place: Place::Same, told });
+        }
+        (i, j) = (to_i + 1, to_j + 1);
+    }
+    lanes
+}
+
+/// Marks the events of one run that come behind the last of the other, which is not decided
+/// further.
+fn leave_out_beyond(lanes: &mut [Lane], undecided: usize) {
+    let beyond = lanes.iter_mut().rev().take_while(|lane| lane.told[undecided].is_none());
+    beyond.for_each(|lane| lane.place = Place::Beyond);
+}
+
+/// Events that are left on both sides have changed their place.
+fn pair_moved(two: &Two<'_>, lanes: &mut [Lane]) {
+    for at in 0..lanes.len() {
+        let Some(here) = lanes[at].told[0].as_ref() else { continue };
+        if lanes[at].place != Place::OnlyHere {
+            continue;
+        }
+        let Some(wanted) = there(two, 0, here.event) else { continue };
+        let partner = lanes.iter().position(|lane| {
+            let is_wanted = |told: &Told| told.event == wanted;
+            lane.place == Place::OnlyHere && lane.told[1].as_ref().is_some_and(is_wanted)
+        });
+        if let Some(partner) = partner {
+            lanes[at].place = Place::Moved(partner);
+            lanes[partner].place = Place::Moved(at);
+        }
+    }
+}
+
+fn lane_sentences(two: &Two<'_>, lanes: &[Lane]) -> Vec<String> {
+    let mut says = Vec::new();
+    for (at, lane) in lanes.iter().enumerate() {
+        match (&lane.place, &lane.told) {
+            (Place::OnlyHere, [Some(told), _]) => says.push(only(two, lanes, at, 0, told)),
+            (Place::OnlyHere, [None, Some(told)]) => says.push(only(two, lanes, at, 1, told)),
+            (Place::Moved(other), [Some(told), None]) => {
+                says.extend(moved(two, lanes, at, *other, told));
+            }
+            _ => {}
+        }
+    }
+    says
+}
+
+/// "only Ash: vent shifts, after pilot shifts".
+fn only(two: &Two<'_>, lanes: &[Lane], at: usize, side: usize, told: &Told) -> String {
+    let own = |lane: &Lane| lane.told[side].as_ref().map(|told| told.words.clone());
+    let where_it_is = match lanes[..at].iter().rev().find_map(own) {
+        Some(before) => format!(", after “{before}”"),
+        None => ", at the very start".to_owned(),
+    };
+    two.only(side, &format!("{}{where_it_is}", told.words))
+}
+
+/// "bolt reaches home comes before pilot returns in Rowan, after it in Ash".
+fn moved(two: &Two<'_>, lanes: &[Lane], at: usize, other: usize, told: &Told) -> Option<String> {
+    let (low, high) = (at.min(other), at.max(other));
+    let mut between = lanes[low..high].iter().filter(|lane| lane.place == Place::Same);
+    // The event nearest to where the first engine has it.
+    let crossed = if at < other { between.next() } else { between.next_back() };
+    let crossed = crossed?.told[0].as_ref()?;
+    let [title, other_title] = &two.titles;
+    let (here, there) = if at < other { ("before", "after") } else { ("after", "before") };
+    Some(format!(
+        "“{}” comes {here} “{}” in {title}, {there} it in {other_title}",
+        told.words, crossed.words
+    ))
+}

@@ -1,0 +1,286 @@
+//! What is said of things, and of what opens, moves or holds them, in words.
+
+use super::matching::Matching;
+use super::needs::Needs;
+use super::thing::Thing;
+use crate::cutaway::Engine;
+use crate::cutaway::model::Name;
+use std::collections::BTreeSet;
+
+/// Two engines, their titles, and what is what in them.
+pub(super) struct Two<'a> {
+    pub(super) engines: [&'a Engine; 2],
+    pub(super) titles: [String; 2],
+    pub(super) matching: &'a Matching,
+}
+
+/// A thing of which conditions are said, and what it does while they hold.
+pub(super) struct Subject<'a> {
+    /// With its article: "the mouth (store to tube)".
+    pub(super) name: &'a str,
+    /// "is open", "acts", "seals".
+    pub(super) does: &'static str,
+    /// Whether parts may be said to open and close it.
+    pub(super) is_way: bool,
+}
+
+impl<'a> Two<'a> {
+    pub(super) fn new(engines: [&'a Engine; 2], matching: &'a Matching) -> Two<'a> {
+        Two { engines, titles: titles(engines), matching }
+    }
+
+    /// What a thing is called, without article.
+    pub(super) fn name(&self, side: usize, thing: Thing) -> String {
+        thing.name(self.engines[side]).map_or_else(|| "joint".to_owned(), Name::spoken)
+    }
+
+    /// What a chamber is called, with article.
+    pub(super) fn chamber(&self, side: usize, chamber: usize) -> String {
+        format!("the {}", self.name(side, Thing::Chamber(chamber)))
+    }
+
+    /// What a thing of one engine is in the other.
+    pub(super) fn partner(&self, side: usize, thing: Thing) -> Option<Thing> {
+        if side == 0 { self.matching.second_of(thing) } else { self.matching.first_of(thing) }
+    }
+
+    /// Whether the two chambers, of the first and the second engine, are the same.
+    pub(super) fn same_chamber(&self, first: usize, second: usize) -> bool {
+        self.partner(0, Thing::Chamber(first)) == Some(Thing::Chamber(second))
+    }
+
+    /// Whether the two pairs of chambers are the same, whichever is named first.
+    pub(super) fn same_two(&self, first: (usize, usize), second: (usize, usize)) -> bool {
+        let straight = self.same_chamber(first.0, second.0) && self.same_chamber(first.1, second.1);
+        straight || self.same_chamber(first.0, second.1) && self.same_chamber(first.1, second.0)
+    }
+
+    /// "only Rowan: …".
+    pub(super) fn only(&self, side: usize, what: &str) -> String {
+        format!("only {}: {what}", self.titles[side])
+    }
+
+    /// "line and store".
+    pub(super) fn both_chambers(&self, side: usize, (one, other): (usize, usize)) -> String {
+        format!("{} and {}", self.chamber(side, one), self.chamber(side, other))
+    }
+
+    /// Sentences on what the conditions of two partners ask for differently.
+    pub(super) fn need_differences(
+        &self,
+        needs: [&Needs; 2],
+        subjects: [&Subject<'_>; 2],
+    ) -> Vec<String> {
+        let asks = [0, 1].map(|side| asks(needs[side]));
+        let mut says = Vec::new();
+        let mut met = BTreeSet::new();
+        for ask in &asks[0] {
+            let clause = self.clause(0, needs[0], subjects[0], *ask);
+            let Some(other) = self.same_ask(*ask, &asks[1]) else {
+                let rest = self.hangs_on(1, needs[1], subjects[1]);
+                says.push(self.only(0, &format!("{clause}{rest}")));
+                continue;
+            };
+            met.insert(other);
+            if !self.alike(needs, *ask, other) {
+                let there = self.clause(1, needs[1], subjects[1], other);
+                let [first, second] = &self.titles;
+                says.push(format!("in {first} {clause}, in {second} {there}"));
+            }
+        }
+        for ask in asks[1].iter().filter(|ask| !met.contains(ask)) {
+            let clause = self.clause(1, needs[1], subjects[1], *ask);
+            let rest = self.hangs_on(0, needs[0], subjects[0]);
+            says.push(self.only(1, &format!("{clause}{rest}")));
+        }
+        says
+    }
+
+    /// "; in Ash the switch alone opens and closes it", for ways.
+    fn hangs_on(&self, side: usize, needs: &Needs, subject: &Subject<'_>) -> String {
+        if !subject.is_way {
+            return String::new();
+        }
+        let title = &self.titles[side];
+        let asks = asks(needs);
+        let names: BTreeSet<String> = asks.iter().map(|ask| self.asked_of(side, *ask)).collect();
+        match names.len() {
+            0 => format!("; in {title} it is always open"),
+            _ => format!("; in {title} it hangs on {} alone", listed(names, "and")),
+        }
+    }
+
+    /// What an ask speaks of, with article.
+    fn asked_of(&self, side: usize, ask: Ask) -> String {
+        match ask {
+            Ask::Stands(part) => format!("the {}", self.name(side, Thing::Part(part))),
+            Ask::Valve(valve) => format!("the {}", self.name(side, Thing::Valve(valve))),
+            Ask::Pulled(trigger) => format!("the {}", self.name(side, Thing::Trigger(trigger))),
+            Ask::Pressure(chamber) | Ask::Above(chamber, _) => {
+                format!("the pressure in {}", self.chamber(side, chamber))
+            }
+        }
+    }
+
+    fn same_ask(&self, ask: Ask, others: &[Ask]) -> Option<Ask> {
+        let there = |thing: Thing| self.partner(0, thing);
+        let wanted = match ask {
+            Ask::Stands(part) => match there(Thing::Part(part))? {
+                Thing::Part(other) => Ask::Stands(other),
+                _ => return None,
+            },
+            Ask::Valve(valve) => match there(Thing::Valve(valve))? {
+                Thing::Valve(other) => Ask::Valve(other),
+                _ => return None,
+            },
+            Ask::Pulled(trigger) => match there(Thing::Trigger(trigger))? {
+                Thing::Trigger(other) => Ask::Pulled(other),
+                _ => return None,
+            },
+            Ask::Pressure(chamber) => Ask::Pressure(self.there(chamber)?),
+            Ask::Above(high, low) => Ask::Above(self.there(high)?, self.there(low)?),
+        };
+        others.contains(&wanted).then_some(wanted)
+    }
+
+    fn there(&self, chamber: usize) -> Option<usize> {
+        match self.partner(0, Thing::Chamber(chamber)) {
+            Some(Thing::Chamber(other)) => Some(other),
+            _ => None,
+        }
+    }
+
+    /// Whether two asks of partners want the same of them. Positions that only one of the two
+    /// parts has are told with the part.
+    fn alike(&self, needs: [&Needs; 2], first: Ask, second: Ask) -> bool {
+        match (first, second) {
+            (Ask::Stands(part), Ask::Stands(other)) => {
+                let positions = 0..self.engines[0].parts[part].positions.len();
+                positions.into_iter().all(|position| {
+                    match self.partner(0, Thing::Position(part, position)) {
+                        Some(Thing::Position(_, there)) => {
+                            needs[0].stands[&part].contains(&position)
+                                == needs[1].stands[&other].contains(&there)
+                        }
+                        _ => true,
+                    }
+                })
+            }
+            (Ask::Valve(valve), Ask::Valve(other)) => {
+                needs[0].valves[&valve] == needs[1].valves[&other]
+            }
+            (Ask::Pressure(chamber), Ask::Pressure(other)) => {
+                needs[0].pressure[&chamber] == needs[1].pressure[&other]
+            }
+            _ => true,
+        }
+    }
+
+    fn clause(&self, side: usize, needs: &Needs, subject: &Subject<'_>, ask: Ask) -> String {
+        let Subject { name, does, is_way } = subject;
+        let of = self.asked_of(side, ask);
+        match ask {
+            Ask::Stands(part) => {
+                let stands = &needs.stands[&part];
+                let described = &self.engines[side].parts[part];
+                let first_out = (0..described.positions.len()).find(|at| !stands.contains(at));
+                let is_behind = stands.iter().all(|at| first_out.is_none_or(|out| *at < out));
+                match first_out {
+                    Some(out) if *is_way && is_behind && stands.contains(&described.rest) => {
+                        let out = self.name(side, Thing::Position(part, out));
+                        format!("{of} closes {name} from {out} on")
+                    }
+                    _ if *is_way => {
+                        format!("{of} opens {name} only {}", self.stands(side, part, stands))
+                    }
+                    _ => format!(
+                        "{name} {does} only while {of} is {}",
+                        self.stands(side, part, stands)
+                    ),
+                }
+            }
+            Ask::Valve(valve) => {
+                let state = match needs.valves[&valve].first() {
+                    Some(true) => "shifted",
+                    Some(false) => "at rest",
+                    None => "both shifted and at rest, which never is",
+                };
+                format!("{name} {does} only while {of} is {state}")
+            }
+            Ask::Pulled(_) => format!("{name} {does} only while {of} is pulled"),
+            Ask::Pressure(chamber) => {
+                let is_wanted = needs.pressure[&chamber].contains(&true);
+                let there = if is_wanted { "pressure" } else { "no pressure" };
+                let chamber = self.chamber(side, chamber);
+                format!("{name} {does} only while there is {there} in {chamber}")
+            }
+            Ask::Above(high, low) => {
+                let (high, low) = (self.chamber(side, high), self.chamber(side, low));
+                format!("{name} {does} only while {high} holds more than {low}")
+            }
+        }
+    }
+
+    /// "at back", "from caught on", "before home", "at back or home".
+    fn stands(&self, side: usize, part: usize, stands: &BTreeSet<usize>) -> String {
+        let last = self.engines[side].parts[part].positions.len().saturating_sub(1);
+        let name = |at: usize| self.name(side, Thing::Position(part, at));
+        let (Some(low), Some(high)) = (stands.first(), stands.last()) else {
+            return "at two positions at once, which never is".to_owned();
+        };
+        let is_run = high - low + 1 == stands.len();
+        match (is_run, *low, *high) {
+            _ if stands.len() == 1 => format!("at {}", name(*low)),
+            (true, low, high) if high == last => format!("from {} on", name(low)),
+            (true, 0, high) => format!("before {}", name(high + 1)),
+            _ => format!("at {}", listed(stands.iter().map(|at| name(*at)), "or")),
+        }
+    }
+}
+
+/// One thing that a list of conditions asks for, by what it speaks of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Ask {
+    Stands(usize),
+    Valve(usize),
+    Pulled(usize),
+    Pressure(usize),
+    Above(usize, usize),
+}
+
+fn asks(needs: &Needs) -> Vec<Ask> {
+    let stands = needs.stands.keys().map(|part| Ask::Stands(*part));
+    let valves = needs.valves.keys().map(|valve| Ask::Valve(*valve));
+    let pulled = needs.pulled.iter().map(|trigger| Ask::Pulled(*trigger));
+    let pressure = needs.pressure.keys().map(|chamber| Ask::Pressure(*chamber));
+    let above = needs.above.iter().map(|(high, low)| Ask::Above(*high, *low));
+    stands.chain(valves).chain(pulled).chain(pressure).chain(above).collect()
+}
+
+/// "a", "a and b", "a, b and c".
+pub(super) fn listed(words: impl IntoIterator<Item = String>, last: &str) -> String {
+    let words: Vec<String> = words.into_iter().collect();
+    match words.as_slice() {
+        [] => "nothing".to_owned(),
+        [one] => one.clone(),
+        [before @ .., end] => format!("{} {last} {end}", before.join(", ")),
+    }
+}
+
+/// How the two engines are called in sentences.
+pub(super) fn titles(engines: [&Engine; 2]) -> [String; 2] {
+    let [first, second] = engines.map(|engine| capitalised(&engine.name.spoken()));
+    if first == second {
+        return [format!("{first} (first)"), format!("{second} (second)")];
+    }
+    [first, second]
+}
+
+/// With a capital letter.
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => "the engine".to_owned(),
+    }
+}
