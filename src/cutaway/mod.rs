@@ -10,6 +10,43 @@
 //! Reading never fails: a text gives a model of what could be read, and slips with exact places
 //! for the rest. This layer knows texts and slips; it computes, moves and draws nothing.
 
+mod cursor;
+pub mod events;
+mod gather;
+mod lines;
+mod loops;
 pub mod model;
+mod names;
+mod read;
 
+pub use events::{
+    EventFault, condition_words, event_words, fact_line, parse_event, side_words, spoken_fact,
+    term_path,
+};
 pub use model::Engine;
+
+use crate::slip::{Slip, arrange};
+use crate::text::Source;
+use std::sync::Arc;
+
+/// The text of another cutaway by the name of its engine.
+pub type Others<'a> = &'a dyn Fn(&str) -> Option<Arc<Source>>;
+
+/// Reads a cutaway. `others` gives the cutaways that it may be based on or compare with.
+///
+/// The slips tell of everything in this text, its revisions included. What was taken over from
+/// another cutaway has its spans at the words `based on …` that brought it here, so that every
+/// span lies in this text.
+#[must_use]
+pub fn read(source: &Arc<Source>, others: Others) -> (Engine, Vec<Slip>) {
+    let mut reading = read::reading(source, others);
+    arrange(&mut reading.slips);
+    (reading.engine, reading.slips)
+}
+
+/// The engine of each revision that a cutaway describes, named `rowan.A`, in the order of the
+/// text. [`read`] tells the slips of all of them.
+#[must_use]
+pub fn revisions(source: &Arc<Source>, others: Others) -> Vec<Engine> {
+    read::reading(source, others).revisions
+}

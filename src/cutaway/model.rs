@@ -62,6 +62,19 @@ pub struct Engine {
     pub sayings: Vec<Saying>,
     /// Axes along which the order of things is known.
     pub axes: Vec<Axis>,
+    /// What the cutaway says of its revisions; each can be had as an engine of its own.
+    pub revisions: Vec<Revision>,
+}
+
+/// One of the forms in which an engine was made.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Revision {
+    /// Name.
+    pub name: Name,
+    /// The date since when, as written.
+    pub since: Option<String>,
+    /// What is different, in the writer's words.
+    pub what: Option<String>,
 }
 
 /// What a chamber is for.

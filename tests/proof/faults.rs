@@ -4,6 +4,8 @@ use super::support::{folders, here, same_as, shown, standing};
 use gaugebook::proof::catalogue;
 use gaugebook::slip::Severity;
 use std::collections::BTreeSet;
+use std::ffi::OsStr;
+use std::path::PathBuf;
 
 /// Fault, line and column (in characters, from one), and the text that the slip must underline, by
 /// the eye of whoever wrote the folio.
@@ -71,8 +73,13 @@ const MADE: [&str; 1] = ["page-too-large"];
 #[test]
 fn every_fault_is_tripped_by_a_folio() {
     let known: BTreeSet<&str> = catalogue::all().iter().map(|fault| fault.code).collect();
-    let placed: BTreeSet<&str> = PLACES.iter().map(|(code, _, _)| *code).chain(MADE).collect();
-    assert_eq!(known, placed);
+    // Those of the cutaway language lie beside its other tests.
+    let cutaways = std::fs::read_dir(here().join("../cutaway/faults")).unwrap();
+    let cutaways: BTreeSet<PathBuf> = cutaways.map(|entry| entry.unwrap().path()).collect();
+    let of_cutaways = cutaways.iter().filter(|path| path.extension() == Some(OsStr::new("cut")));
+    let of_cutaways = of_cutaways.filter_map(|path| path.file_stem()?.to_str());
+    let placed = PLACES.iter().map(|(code, _, _)| *code).chain(MADE).chain(of_cutaways);
+    assert_eq!(known, placed.collect());
 }
 
 #[test]

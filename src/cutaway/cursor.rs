@@ -1,0 +1,109 @@
+//! A place in a line while it is read, word by word.
+
+use super::lines::{Line, Mark, Token};
+use crate::text::Span;
+
+/// What was expected at a place and not found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Missing {
+    /// "the chamber it comes from", or a word of the language in backquotes.
+    pub(super) expected: String,
+    /// What stands there instead, if anything.
+    pub(super) found: Option<String>,
+    /// The word that stands there, or the end of the line.
+    pub(super) span: Span,
+    /// The word to write, where there is only one.
+    pub(super) word: Option<String>,
+}
+
+/// A place in a line.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cursor<'a> {
+    tokens: &'a [Token],
+    end: usize,
+}
+
+impl<'a> Cursor<'a> {
+    /// Behind the first `skipped` words of a line.
+    pub(super) fn new(line: &'a Line, skipped: usize) -> Cursor<'a> {
+        Cursor { tokens: line.tokens.get(skipped..).unwrap_or(&[]), end: line.span.end }
+    }
+
+    /// The next word, quotation or sign, left where it is.
+    pub(super) fn peek(&self) -> Option<&'a Token> {
+        self.tokens.first()
+    }
+
+    /// The one behind the next.
+    pub(super) fn peek_second(&self) -> Option<&'a Token> {
+        self.tokens.get(1)
+    }
+
+    /// What is left of the line.
+    pub(super) fn rest(&self) -> &'a [Token] {
+        self.tokens
+    }
+
+    /// Takes the next one, whatever it is.
+    pub(super) fn next(&mut self) -> Option<&'a Token> {
+        let (first, rest) = self.tokens.split_first()?;
+        self.tokens = rest;
+        Some(first)
+    }
+
+    /// Takes the next one if it is this word or sign.
+    pub(super) fn takes(&mut self, word: &str) -> bool {
+        let is_next = self.peek().is_some_and(|token| token.is(word));
+        if is_next {
+            self.tokens = &self.tokens[1..];
+        }
+        is_next
+    }
+
+    /// Takes the next two if they are these words.
+    pub(super) fn takes_both(&mut self, first: &str, second: &str) -> bool {
+        let are_next = self.peek().is_some_and(|token| token.is(first))
+            && self.peek_second().is_some_and(|token| token.is(second));
+        if are_next {
+            self.tokens = &self.tokens[2..];
+        }
+        are_next
+    }
+
+    /// Takes this word of the language, which has to stand here.
+    pub(super) fn expect(&mut self, word: &str) -> Result<(), Missing> {
+        if self.takes(word) {
+            return Ok(());
+        }
+        Err(Missing { word: Some(word.to_owned()), ..self.missing(format!("`{word}`")) })
+    }
+
+    /// Takes a name: a word, or words in quotation marks.
+    pub(super) fn name(&mut self, what: &str) -> Result<&'a Token, Missing> {
+        match self.peek() {
+            Some(token) if token.mark != Mark::Sign => {
+                self.tokens = &self.tokens[1..];
+                Ok(token)
+            }
+            _ => Err(self.missing(what.to_owned())),
+        }
+    }
+
+    /// Takes words in quotation marks.
+    pub(super) fn quoted(&mut self, what: &str) -> Result<&'a Token, Missing> {
+        match self.peek() {
+            Some(token) if token.mark == Mark::Quoted => {
+                self.tokens = &self.tokens[1..];
+                Ok(token)
+            }
+            _ => Err(self.missing(format!("{what} in quotation marks"))),
+        }
+    }
+
+    /// That something else was expected here.
+    pub(super) fn missing(&self, expected: String) -> Missing {
+        let found = self.peek().map(|token| token.text.clone());
+        let span = self.peek().map_or(Span::new(self.end, self.end), |token| token.span);
+        Missing { expected, found, span, word: None }
+    }
+}

@@ -1,0 +1,156 @@
+//! The names of one cutaway, by what they name.
+
+use super::model::Name;
+use crate::text::nearest;
+use std::collections::BTreeMap;
+
+/// What a name can stand for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Kind {
+    Trigger,
+    Chamber,
+    Regulator,
+    Way,
+    Ball,
+    Part,
+    Valve,
+    Seal,
+    Event,
+    Axis,
+}
+
+impl Kind {
+    /// Statements that declare one of this kind, by their first words.
+    const STATEMENTS: [(&'static str, Kind); 15] = [
+        ("trigger", Kind::Trigger),
+        ("chamber", Kind::Chamber),
+        ("supply", Kind::Chamber),
+        ("regulator", Kind::Regulator),
+        ("way", Kind::Way),
+        ("barrel", Kind::Way),
+        ("ball", Kind::Ball),
+        ("moving", Kind::Part),
+        ("valve", Kind::Valve),
+        ("quick", Kind::Valve),
+        ("shuttle", Kind::Valve),
+        ("two-pressure", Kind::Valve),
+        ("seal", Kind::Seal),
+        ("event", Kind::Event),
+        ("axis", Kind::Axis),
+    ];
+
+    /// The kind that a statement declares, by its first word.
+    pub(super) fn declared_by(word: &str) -> Option<Kind> {
+        Kind::STATEMENTS.iter().find(|(first, _)| *first == word).map(|(_, kind)| *kind)
+    }
+
+    /// First words of all statements that declare something.
+    pub(super) fn statements() -> impl Iterator<Item = &'static str> {
+        Kind::STATEMENTS.iter().map(|(word, _)| *word)
+    }
+
+    /// As in "no chamber of that name".
+    pub(super) fn noun(self) -> &'static str {
+        match self {
+            Kind::Trigger => "trigger",
+            Kind::Chamber => "chamber",
+            Kind::Regulator => "regulator",
+            Kind::Way => "way",
+            Kind::Ball => "ball",
+            Kind::Part => "moving part",
+            Kind::Valve => "valve",
+            Kind::Seal => "seal",
+            Kind::Event => "event",
+            Kind::Axis => "axis",
+        }
+    }
+
+    const ALL: [Kind; 10] = [
+        Kind::Trigger,
+        Kind::Chamber,
+        Kind::Regulator,
+        Kind::Way,
+        Kind::Ball,
+        Kind::Part,
+        Kind::Valve,
+        Kind::Seal,
+        Kind::Event,
+        Kind::Axis,
+    ];
+}
+
+/// What a name leads to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Found {
+    /// The place in the model's list.
+    At(usize),
+    /// Something that is there but could not be read: whoever mentions it stays silent.
+    Unread,
+    /// Only things of another kind go by that name.
+    Other(Kind),
+    /// Nothing.
+    Nothing,
+}
+
+/// The names of one cutaway.
+#[derive(Debug, Default)]
+pub(super) struct Names {
+    by_kind: BTreeMap<Kind, BTreeMap<String, Option<usize>>>,
+}
+
+impl Names {
+    /// Enters a name and its spoken words; `None` for something that could not be read. Gives the
+    /// spoken words that were taken already.
+    pub(super) fn add(&mut self, kind: Kind, name: &Name, at: Option<usize>) -> Vec<String> {
+        let known = self.by_kind.entry(kind).or_default();
+        known.entry(name.id.clone()).or_insert(at);
+        let spoken = name.called.iter().filter(|words| {
+            let entry = known.entry(plain(words));
+            *entry.or_insert(at) != at
+        });
+        spoken.cloned().collect()
+    }
+
+    /// Says where a name that was entered without a place leads to.
+    pub(super) fn place(&mut self, kind: Kind, name: &Name, at: usize) {
+        let known = self.by_kind.entry(kind).or_default();
+        for word in std::iter::once(&name.id).chain(&name.called) {
+            let entry = known.entry(if *word == name.id { word.clone() } else { plain(word) });
+            entry.or_insert(None).get_or_insert(at);
+        }
+    }
+
+    /// Looks a name up, by its word or by what it is called.
+    pub(super) fn find(&self, kind: Kind, word: &str) -> Found {
+        match self.get(kind, word) {
+            Some(Some(at)) => Found::At(at),
+            Some(None) => Found::Unread,
+            None => {
+                let mut others = Kind::ALL.into_iter().filter(|other| *other != kind);
+                let other = others.find(|other| self.get(*other, word).is_some());
+                other.map_or(Found::Nothing, Found::Other)
+            }
+        }
+    }
+
+    /// Whether something of this kind goes by that name.
+    pub(super) fn has(&self, kind: Kind, word: &str) -> bool {
+        self.get(kind, word).is_some()
+    }
+
+    /// The closest name of a kind.
+    pub(super) fn nearest(&self, kind: Kind, word: &str) -> Option<String> {
+        let names = self.by_kind.get(&kind)?;
+        nearest(word, names.keys().map(String::as_str)).map(str::to_owned)
+    }
+
+    fn get(&self, kind: Kind, word: &str) -> Option<Option<usize>> {
+        let names = self.by_kind.get(&kind)?;
+        names.get(word).or_else(|| names.get(&plain(word))).copied()
+    }
+}
+
+/// Spoken words without regard to case and underscores.
+fn plain(words: &str) -> String {
+    words.trim().replace('_', " ").to_lowercase()
+}

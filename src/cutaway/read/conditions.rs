@@ -1,0 +1,167 @@
+//! What stands behind `while` and `on`: terms joined by `and`.
+
+use super::{Read, Reader, Unread};
+use crate::cutaway::cursor::Cursor;
+use crate::cutaway::gather::Block;
+use crate::cutaway::lines::Token;
+use crate::cutaway::model::Condition;
+use crate::cutaway::names::{Found, Kind};
+use crate::slip::Slip;
+
+impl Reader<'_> {
+    /// Reads terms until no `and` follows.
+    pub(super) fn conditions(
+        &mut self,
+        block: &Block,
+        cursor: &mut Cursor,
+    ) -> Read<Vec<Condition>> {
+        let mut terms = Vec::new();
+        let mut is_whole = true;
+        loop {
+            // An unknown name in one term does not keep the others from being read.
+            match self.term(block, cursor) {
+                Ok(condition) => terms.push(condition),
+                Err(Unread::Silent) => is_whole = false,
+                Err(missing) => return Err(missing),
+            }
+            if !cursor.takes("and") {
+                break;
+            }
+        }
+        if is_whole { Ok(terms) } else { Err(Unread::Silent) }
+    }
+
+    fn term(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Condition> {
+        let has_no = cursor.takes("no");
+        if has_no || (self.starts_with_pressure(cursor)) {
+            cursor.expect("pressure")?;
+            let chamber = self.chamber_behind(block, cursor, "in")?;
+            let (with, without) = (Condition::Pressure(chamber), Condition::NoPressure(chamber));
+            return Ok(if has_no { without } else { with });
+        }
+        let subject = cursor.name("a condition, as `switch at back`")?;
+        let verb = cursor.peek().filter(|token| !token.is("and"));
+        let word = verb.map_or("", |token| token.text.as_str());
+        match word {
+            "at" | "from" | "before" => {
+                cursor.next();
+                self.position(block, cursor, subject, word)
+            }
+            "shifted" | "resting" => {
+                cursor.next();
+                let valve = self.resolve(block, subject, Kind::Valve)?;
+                let is_shifted = word == "shifted";
+                Ok(if is_shifted { Condition::Shifted(valve) } else { Condition::Resting(valve) })
+            }
+            "above" => {
+                cursor.next();
+                let first = self.resolve(block, subject, Kind::Chamber);
+                let token = cursor.peek();
+                let second = self.named(block, cursor, Kind::Chamber, "the lower chamber");
+                let (first, second) = super::resolve::both(self, block, first, second)?;
+                let what = "a chamber cannot hold more than itself";
+                self.must_differ(block, (first, second), token, what)?;
+                Ok(Condition::Above(first, second))
+            }
+            "pulled" => {
+                cursor.next();
+                Ok(Condition::Pulled(self.resolve(block, subject, Kind::Trigger)?))
+            }
+            _ => self.bare(block, cursor, subject),
+        }
+    }
+
+    /// Whether `pressure in …` follows; a part might be called `pressure`.
+    fn starts_with_pressure(&self, cursor: &Cursor) -> bool {
+        cursor.peek().is_some_and(|token| token.is("pressure"))
+            && cursor.peek_second().is_some_and(|token| token.is("in"))
+    }
+
+    fn position(
+        &mut self,
+        block: &Block,
+        cursor: &mut Cursor,
+        subject: &Token,
+        word: &str,
+    ) -> Read<Condition> {
+        let part = self.resolve(block, subject, Kind::Part);
+        let token = cursor.name("a position")?;
+        let part = part?;
+        let position = self.position_of(block, part, token)?;
+        let is_rearmost = position == 0;
+        Ok(match word {
+            "at" => Condition::At(part, position),
+            "from" => Condition::From(part, position),
+            _ if is_rearmost => {
+                let message =
+                    format!("nothing is before `{}`: it is the rearmost position", token.text);
+                let spot = block.spot(token.span);
+                self.tell(block, Slip::stop("conditions-exclude", spot, message));
+                return Err(Unread::Silent);
+            }
+            _ => Condition::Before(part, position),
+        })
+    }
+
+    /// The place of a position of a part.
+    pub(super) fn position_of(&mut self, block: &Block, part: usize, token: &Token) -> Read<usize> {
+        let positions = &self.engine.parts[part].positions;
+        match positions.iter().position(|position| position.id == token.text) {
+            Some(at) => Ok(at),
+            None => {
+                let positions = positions.clone();
+                self.no_position(block, token, &positions);
+                Err(Unread::Silent)
+            }
+        }
+    }
+
+    /// A name alone is a trigger that is pulled; of anything else it says too little.
+    fn bare(&mut self, block: &Block, cursor: &Cursor, subject: &Token) -> Read<Condition> {
+        let expected = match self.names.find(Kind::Trigger, &subject.text) {
+            Found::At(at) => return Ok(Condition::Pulled(at)),
+            Found::Unread => return Err(Unread::Silent),
+            Found::Nothing => {
+                self.unknown_subject(block, subject, cursor.peek());
+                return Err(Unread::Silent);
+            }
+            Found::Other(Kind::Part) => "`at`, `from` or `before` and a position of it",
+            Found::Other(Kind::Valve) => "`shifted` or `resting`",
+            Found::Other(Kind::Chamber) => "`above` and another chamber",
+            Found::Other(other) => {
+                let message = format!(
+                    "`{}` is a {}; a condition speaks of parts, valves, chambers and triggers",
+                    subject.text,
+                    other.noun()
+                );
+                let slip = Slip::stop("other-kind-wanted", block.spot(subject.span), message);
+                self.tell(block, slip);
+                return Err(Unread::Silent);
+            }
+        };
+        Err(cursor.missing(format!("{expected} behind `{}`", subject.text)).into())
+    }
+
+    fn unknown_subject(&mut self, block: &Block, subject: &Token, verb: Option<&Token>) {
+        if self.lacks_base {
+            return;
+        }
+        let is_bare = verb.is_none();
+        if is_bare {
+            return self.nothing_called(block, subject, Kind::Trigger);
+        }
+        let message = format!("no part, valve, chamber or trigger goes by `{}`", subject.text);
+        let mut slip = Slip::stop("nothing-of-that-name", block.spot(subject.span), message);
+        let kinds = [Kind::Part, Kind::Valve, Kind::Chamber, Kind::Trigger];
+        if let Some(left) = self.proposals_left.checked_sub(1) {
+            self.proposals_left = left;
+            let mut near =
+                kinds.into_iter().filter_map(|kind| self.names.nearest(kind, &subject.text));
+            slip = match near.next() {
+                Some(near) => slip.write(near),
+                None => slip,
+            };
+        }
+        self.tell(block, slip);
+    }
+}

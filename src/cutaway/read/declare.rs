@@ -1,0 +1,247 @@
+//! Entering names: chambers, triggers, parts with their positions, and valves have their place in
+//! the model before anything else is read.
+
+use super::{Reader, all_of_these, called_in, is_name};
+use crate::cutaway::gather::{Block, declared_name};
+use crate::cutaway::lines::{Line, Mark, Token};
+use crate::cutaway::model::{
+    Chamber, Drive, Name, OPEN_AIR, Part, Returns, Role, Shape, Valve, ValveKind,
+};
+use crate::cutaway::names::Kind;
+use crate::slip::Slip;
+
+impl Reader<'_> {
+    /// Enters all names.
+    pub(super) fn declare(&mut self, blocks: &[Block]) {
+        self.names.add(Kind::Chamber, &self.engine.chambers[OPEN_AIR].name.clone(), Some(OPEN_AIR));
+        for block in blocks {
+            let Some(kind) = Kind::declared_by(block.keyword()) else { continue };
+            if matches!(kind, Kind::Event | Kind::Axis) {
+                continue;
+            }
+            if let Some(name) = self.name_of(block) {
+                self.enter(block, kind, name);
+            }
+        }
+        let regulators = blocks.iter().filter(|block| block.keyword() == "regulator");
+        for block in regulators {
+            self.regulated(block);
+        }
+        if self.engine.triggers.is_empty() {
+            let trigger = Name { id: "trigger".into(), ..Name::default() };
+            self.names.add(Kind::Trigger, &trigger, Some(0));
+            self.engine.triggers.push(trigger);
+        }
+    }
+
+    /// The name that a statement declares, with what it is called.
+    pub(super) fn name_of(&mut self, block: &Block) -> Option<Name> {
+        let head = &block.statement.head;
+        let Some(token) = declared_name(head) else {
+            let place = head.tokens.first()?.span.end;
+            let message = format!("expected a name behind `{}`", block.keyword());
+            self.tell(
+                block,
+                Slip::stop("statement-unreadable", block.spot((place..place).into()), message),
+            );
+            return None;
+        };
+        let name = self.checked_name(block, &token);
+        Some(Name { called: called_in(head), ..name })
+    }
+
+    /// A name as the language wants it; other words are told and taken all the same.
+    pub(super) fn checked_name(&mut self, block: &Block, token: &Token) -> Name {
+        if !is_name(token) {
+            let message = format!(
+                "the name `{}` holds more than small letters, digits and `_`, or starts otherwise",
+                token.text
+            );
+            let slip = Slip::stop("name-unusable", block.spot(token.span), message);
+            let plain = plain_name(&token.text);
+            self.tell(block, if plain.is_empty() { slip } else { slip.write(plain) });
+        }
+        Name { id: token.text.clone(), called: Vec::new(), span: self.place(block, token.span) }
+    }
+
+    fn enter(&mut self, block: &Block, kind: Kind, name: Name) {
+        if kind == Kind::Chamber && name.id == "open_air" {
+            let message = "the open air is always there and needs no statement";
+            let slip = Slip::stop("declared-twice", block.spot(name.span), message);
+            return self.tell(block, slip);
+        }
+        let at = match kind {
+            Kind::Trigger => Some(self.engine.triggers.len()),
+            Kind::Chamber => Some(self.engine.chambers.len()),
+            Kind::Valve => Some(self.engine.valves.len()),
+            Kind::Part => self.part_shell(block, &name),
+            // The place of the others is known when they have been read; until then they are
+            // only known to be there.
+            _ => None,
+        };
+        let taken = self.names.add(kind, &name, at);
+        if let Some(words) = taken.first().filter(|_| at.is_some()) {
+            let message = format!("another {} goes by \"{words}\" already", kind.noun());
+            self.tell(
+                block,
+                Slip::stop("declared-twice", block.spot(block.statement.head.span), message),
+            );
+        }
+        match kind {
+            Kind::Trigger => self.engine.triggers.push(name),
+            Kind::Chamber => {
+                let role = if block.keyword() == "supply" { Role::Supply } else { Role::Room };
+                self.engine.chambers.push(chamber(name, role));
+            }
+            Kind::Valve => self.engine.valves.push(valve_shell(name)),
+            _ => {}
+        }
+    }
+
+    /// A regulator declares the line that it feeds, where nothing else does.
+    fn regulated(&mut self, block: &Block) {
+        let head = &block.statement.head;
+        let Some(at) = head.tokens.iter().position(|token| token.is("to")) else { return };
+        let Some(token) = head.tokens.get(at + 1).filter(|token| token.mark != Mark::Sign) else {
+            return;
+        };
+        if self.names.has(Kind::Chamber, &token.text) {
+            return;
+        }
+        let name = self.checked_name(block, token);
+        self.names.add(Kind::Chamber, &name, Some(self.engine.chambers.len()));
+        self.engine.chambers.push(chamber(name, Role::Supply));
+    }
+
+    /// A part with its positions; `None`, and told, without them.
+    fn part_shell(&mut self, block: &Block, name: &Name) -> Option<usize> {
+        let mut parts = block.statement.inner.iter();
+        let Some(line) = parts.find(|line| line.tokens.first().is_some_and(|t| t.is("positions")))
+        else {
+            self.incomplete(
+                block,
+                "does not say between which `positions` it moves",
+                "write `positions back, front`, rear to front",
+            );
+            return None;
+        };
+        let positions = self.positions(block, line);
+        if positions.len() < 2 {
+            let message = format!("`{}` needs two positions or more, rear to front", name.id);
+            self.tell(block, Slip::stop("block-incomplete", block.spot(line.span), message));
+            return None;
+        }
+        let rest = self.rest_position(block, &positions)?;
+        self.engine.parts.push(Part {
+            name: name.clone(),
+            shape: Shape::default(),
+            positions,
+            rest,
+            pushes: Vec::new(),
+            latch: None,
+        });
+        Some(self.engine.parts.len() - 1)
+    }
+
+    fn positions(&mut self, block: &Block, line: &Line) -> Vec<Name> {
+        let mut positions: Vec<Name> = Vec::new();
+        for token in line.tokens[1..].iter().filter(|token| !token.is(",")) {
+            if token.mark == Mark::Sign {
+                let message = format!("expected the name of a position; found `{}`", token.text);
+                self.tell(
+                    block,
+                    Slip::stop("statement-unreadable", block.spot(token.span), message),
+                );
+                break;
+            }
+            if positions.iter().any(|position| position.id == token.text) {
+                let message = format!("the position `{}` is declared twice", token.text);
+                self.tell(block, Slip::stop("declared-twice", block.spot(token.span), message));
+                continue;
+            }
+            let name = self.checked_name(block, token);
+            positions.push(name);
+        }
+        positions
+    }
+
+    fn rest_position(&mut self, block: &Block, positions: &[Name]) -> Option<usize> {
+        let mut lines = block.statement.inner.iter();
+        let line = lines.find(|line| line.tokens.first().is_some_and(|token| token.is("rests")));
+        let Some(line) = line else {
+            let example = positions.last().map_or("front", |position| position.id.as_str());
+            let help = format!("write `rests {example}`, or the position where it really rests");
+            self.incomplete(block, "does not say where it `rests`", &help);
+            return None;
+        };
+        let token = line.tokens.get(1).filter(|token| !token.is("at")).or(line.tokens.get(2));
+        let Some(token) = token else {
+            let message = "expected the position where it rests; the line ends";
+            let end = line.span.end;
+            self.tell(
+                block,
+                Slip::stop("statement-unreadable", block.spot((end..end).into()), message),
+            );
+            return None;
+        };
+        let found = positions.iter().position(|position| position.id == token.text);
+        if found.is_none() {
+            self.no_position(block, token, positions);
+        }
+        found
+    }
+
+    /// That a part has no such position.
+    pub(super) fn no_position(&mut self, block: &Block, token: &Token, positions: &[Name]) {
+        let known: Vec<&str> = positions.iter().map(|position| position.id.as_str()).collect();
+        let message =
+            format!("there is no position `{}`; known are {}", token.text, all_of_these(&known));
+        let slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
+        let near = self.nearest(&token.text, known.iter().copied()).map(str::to_owned);
+        self.tell(
+            block,
+            match near {
+                Some(near) => slip.write(near),
+                None => slip,
+            },
+        );
+    }
+
+    /// That a block lacks a line.
+    pub(super) fn incomplete(&mut self, block: &Block, lacks: &str, help: &str) {
+        let head = &block.statement.head;
+        let name = declared_name(head);
+        let span = name.as_ref().map_or(head.span, |name| name.span);
+        let name = name.map_or_else(|| block.keyword().to_owned(), |name| name.text);
+        let slip = Slip::stop("block-incomplete", block.spot(span), format!("`{name}` {lacks}"));
+        self.tell(block, slip.help(help));
+    }
+}
+
+fn chamber(name: Name, role: Role) -> Chamber {
+    Chamber { name, role, regulated_from: None, regulator: None, at: None }
+}
+
+fn valve_shell(name: Name) -> Valve {
+    Valve {
+        name,
+        kind: ValveKind::Boxes(3),
+        drive: Drive::Mechanical,
+        rest: Vec::new(),
+        shifted: Vec::new(),
+        shifts: Vec::new(),
+        on_edge: false,
+        returns: Returns::Spring,
+    }
+}
+
+/// The nearest text that can be a name: "Rear-Room" → "rear_room".
+fn plain_name(text: &str) -> String {
+    let mapped = text.trim().chars().map(|c| match c {
+        'a'..='z' | '0'..='9' | '_' => c,
+        'A'..='Z' => c.to_ascii_lowercase(),
+        _ => '_',
+    });
+    let plain: String = mapped.collect();
+    plain.trim_matches(|c: char| c == '_' || c.is_ascii_digit()).to_owned()
+}

@@ -1,0 +1,383 @@
+//! Ordinal facts: what is larger than what, and how that is known.
+
+use super::{Read, Reader, Unread, foreign};
+use crate::cutaway::cursor::Cursor;
+use crate::cutaway::events::{side_words, spoken_fact};
+use crate::cutaway::gather::Block;
+use crate::cutaway::lines::{Mark, Token};
+use crate::cutaway::loops::{Groups, loops};
+use crate::cutaway::model::{Engine, Fact, Known, Relation, Term};
+use crate::cutaway::names::{Found, Kind};
+use crate::slip::Slip;
+use crate::text::{Span, Spot};
+use std::collections::BTreeMap;
+
+/// Comparing words that say "larger".
+pub(crate) const LARGER: [&str; 8] =
+    ["larger", "greater", "bigger", "stronger", "stiffer", "wider", "longer", "higher"];
+/// Comparing words that say "smaller".
+pub(crate) const SMALLER: [&str; 8] =
+    ["smaller", "less", "weaker", "softer", "narrower", "shorter", "lower", "lighter"];
+
+/// How a fact can be known.
+pub(crate) const HOW: [&str; 11] = [
+    "seen",
+    "felt",
+    "heard",
+    "by hand",
+    "measured",
+    "timed",
+    "reckoned",
+    "reported",
+    "estimated",
+    "assumed",
+    "maker says",
+];
+
+/// What a term is, for what can be compared with what.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Sort {
+    Push,
+    Chamber,
+    Way,
+    Part,
+}
+
+impl Sort {
+    fn noun(self) -> &'static str {
+        match self {
+            Sort::Push => "a push",
+            Sort::Chamber => "a chamber",
+            Sort::Way => "a way",
+            Sort::Part => "a part",
+        }
+    }
+}
+
+/// One side of a fact: its terms, what they are, and where they stand.
+struct Side {
+    terms: Vec<Term>,
+    sort: Sort,
+    span: Span,
+}
+
+impl Reader<'_> {
+    /// `fact A + B  much larger than C  (seen)`.
+    pub(super) fn fact(&mut self, block: &Block) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 1);
+        let left = self.side(block, &mut cursor);
+        if let Err(Unread::Missing(missing)) = left {
+            return Err(missing.into());
+        }
+        let is_much = cursor.takes("much");
+        let (word, relation, is_turned) = self.comparing(block, &mut cursor)?;
+        let right = self.side(block, &mut cursor);
+        if let Err(Unread::Missing(missing)) = right {
+            return Err(missing.into());
+        }
+        let known = self.known(block, &mut cursor)?;
+        let (left, right) = super::resolve::both(self, block, left, right)?;
+        if left.sort != right.sort {
+            let message =
+                format!("{} cannot be compared with {}", left.sort.noun(), right.sort.noun());
+            let spot = block.spot(Span::new(left.span.start, right.span.end));
+            let slip = Slip::stop("fact-incomparable", spot, message);
+            self.tell(block, slip.noting(
+                "pushes compare with pushes, chambers with chambers, ways with ways, parts with parts",
+            ));
+            return Err(Unread::Silent);
+        }
+        let relation = match relation {
+            Relation::Larger if is_much => Relation::MuchLarger,
+            other => other,
+        };
+        let (left, right) = if is_turned { (right, left) } else { (left, right) };
+        let span = self.place(block, block.statement.head.span);
+        let (left, right) = (left.terms, right.terms);
+        self.engine.facts.push(Fact { left, relation, right, word, known, span });
+        Ok(())
+    }
+
+    fn side(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Side> {
+        let mut terms = Vec::new();
+        let mut sort: Option<Sort> = None;
+        let mut span: Option<Span> = None;
+        let mut is_whole = true;
+        loop {
+            let token = cursor.name("what is compared, as `switch.rear`")?;
+            let start = span.map_or(token.span.start, |span| span.start);
+            span = Some(Span::new(start, token.span.end));
+            match self.compared(block, token) {
+                Ok((term, of)) => {
+                    let before = sort.get_or_insert(of);
+                    if *before != of {
+                        let message = format!("{} cannot be added to {}", of.noun(), before.noun());
+                        let slip = Slip::stop("fact-incomparable", block.spot(token.span), message);
+                        self.tell(block, slip);
+                        is_whole = false;
+                    }
+                    terms.push(term);
+                }
+                Err(Unread::Silent) => is_whole = false,
+                Err(missing) => return Err(missing),
+            }
+            if !cursor.takes("+") {
+                break;
+            }
+        }
+        terms.sort();
+        match (sort, span) {
+            (Some(sort), Some(span)) if is_whole => Ok(Side { terms, sort, span }),
+            _ => Err(Unread::Silent),
+        }
+    }
+
+    /// The comparing word, what it says, and whether it names the smaller side first.
+    fn comparing(&mut self, block: &Block, cursor: &mut Cursor) -> Read<(String, Relation, bool)> {
+        if cursor.takes_both("same", "as") || cursor.takes_both("equal", "to") {
+            return Ok(("same as".into(), Relation::Equal, false));
+        }
+        let token = cursor.name("a comparing word, as `larger than`")?;
+        let word = token.text.as_str();
+        let is_larger = LARGER.contains(&word) || word == "heavier";
+        if !is_larger && !SMALLER.contains(&word) {
+            let known = LARGER.iter().chain(&SMALLER).copied();
+            let known = known.chain(["heavier", "same as", "equal to"]);
+            self.not_in_list(block, token, "a comparing word", known);
+            return Err(Unread::Silent);
+        }
+        cursor.expect("than")?;
+        Ok((word.to_owned(), Relation::Larger, !is_larger))
+    }
+
+    /// How it is known, in brackets at the end.
+    pub(super) fn known(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Known> {
+        let start = cursor.missing(String::new()).span.start;
+        let nothing_said = "how it is known in brackets, as `(seen)`";
+        if !cursor.takes("(") {
+            return Err(cursor.missing(nothing_said.into()).into());
+        }
+        let words = cursor.rest().iter().take_while(|token| token.mark == Mark::Word);
+        let words: Vec<&Token> = words.collect();
+        let Some((first, last)) = words.first().zip(words.last()) else {
+            return Err(cursor.missing(nothing_said.into()).into());
+        };
+        let how = words.iter().map(|token| token.text.as_str()).collect::<Vec<_>>().join(" ");
+        for _ in &words {
+            cursor.next();
+        }
+        let end = cursor.peek().map_or(last.span.end, |token| token.span.end);
+        cursor.expect(")")?;
+        self.end_of_line(block, cursor, &[]);
+        if !HOW.contains(&how.as_str()) {
+            let token = Token {
+                mark: Mark::Word,
+                text: how,
+                span: Span::new(first.span.start, last.span.end),
+            };
+            self.not_in_list(block, &token, "a way to know a fact", HOW.into_iter());
+            return Err(Unread::Silent);
+        }
+        Ok(Known { how, span: self.place(block, Span::new(start, end)) })
+    }
+
+    fn compared(&mut self, block: &Block, token: &Token) -> Read<(Term, Sort)> {
+        let Some((first, path)) = token.text.split_once('.') else {
+            return self.plain_term(block, token);
+        };
+        if let Found::At(part) = self.names.find(Kind::Part, first) {
+            return self.push_term(block, token, part, path);
+        }
+        if first == self.engine.name.id {
+            let text = path.to_owned();
+            let by = token.text.len() - path.len();
+            let span = Span::new(token.span.start + by, token.span.end);
+            return self.compared(block, &Token { mark: token.mark, text, span });
+        }
+        self.foreign_term(block, token, first, path)
+    }
+
+    fn plain_term(&mut self, block: &Block, token: &Token) -> Read<(Term, Sort)> {
+        let kinds =
+            [(Kind::Chamber, Sort::Chamber), (Kind::Way, Sort::Way), (Kind::Part, Sort::Part)];
+        for (kind, sort) in kinds {
+            match (self.names.find(kind, &token.text), sort) {
+                (Found::At(at), Sort::Chamber) => return Ok((Term::Chamber(at), sort)),
+                (Found::At(at), Sort::Way) => return Ok((Term::Way(at), sort)),
+                (Found::At(at), _) => return Ok((Term::Part(at), sort)),
+                (Found::Unread, _) => return Err(Unread::Silent),
+                _ => {}
+            }
+        }
+        if self.lacks_base {
+            return Err(Unread::Silent);
+        }
+        let message = format!("no chamber, way or part goes by `{}`", token.text);
+        let mut slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
+        if let Some(left) = self.proposals_left.checked_sub(1) {
+            self.proposals_left = left;
+            let near = kinds.iter().find_map(|(kind, _)| self.names.nearest(*kind, &token.text));
+            slip = match near {
+                Some(near) => slip.write(near),
+                None => slip.help("a push is named after its part, as `switch.rear`"),
+            };
+        }
+        self.tell(block, slip);
+        Err(Unread::Silent)
+    }
+
+    fn push_term(
+        &mut self,
+        block: &Block,
+        token: &Token,
+        part: usize,
+        push: &str,
+    ) -> Read<(Term, Sort)> {
+        let pushes = &self.engine.parts[part].pushes;
+        if let Some(at) = pushes.iter().position(|known| known.name.id == push) {
+            return Ok((Term::Push(part, at), Sort::Push));
+        }
+        let names: Vec<String> = pushes.iter().map(|push| push.name.id.clone()).collect();
+        let of = &self.engine.parts[part].name.id;
+        let message = format!("nothing that pushes `{of}` is called `{push}`");
+        let start = token.span.end - push.len().min(token.span.end);
+        let span = Span::new(start, token.span.end);
+        let mut slip = Slip::stop("nothing-of-that-name", block.spot(span), message);
+        if let Some(near) = self.nearest(push, names.iter().map(String::as_str)) {
+            slip = slip.write(near);
+        }
+        self.tell(block, slip);
+        Err(Unread::Silent)
+    }
+
+    fn foreign_term(
+        &mut self,
+        block: &Block,
+        token: &Token,
+        first: &str,
+        path: &str,
+    ) -> Read<(Term, Sort)> {
+        let others = self.others;
+        let known = self.foreign.entry(first.to_owned()).or_insert_with(|| foreign(first, others));
+        if known.is_none() {
+            let message = format!("there is no part and no cutaway `{first}`");
+            let span = Span::new(token.span.start, token.span.start + first.len());
+            let mut slip = Slip::stop("cutaway-unknown", block.spot(span), message);
+            if let Some(left) = self.proposals_left.checked_sub(1) {
+                self.proposals_left = left;
+                if let Some(near) = self.names.nearest(Kind::Part, first) {
+                    slip = slip.write(near);
+                }
+            }
+            self.tell(block, slip);
+            return Err(Unread::Silent);
+        }
+        // A revision's name may stand between: `hazel.A.store`.
+        let revision = path
+            .split_once('.')
+            .filter(|(name, _)| known.as_ref().is_some_and(|engine| engine.part(name).is_none()));
+        let (engine, path) = match revision {
+            Some((revision, path)) => (format!("{first}.{revision}"), path),
+            None => (first.to_owned(), path),
+        };
+        let known =
+            self.foreign.entry(engine.clone()).or_insert_with(|| foreign(&engine, others)).as_ref();
+        match known.and_then(|known| sort_of(known, path)) {
+            Some(sort) => Ok((Term::Foreign(engine, path.to_owned()), sort)),
+            None => {
+                let message = format!("the cutaway `{engine}` has nothing called `{path}`");
+                let start = token.span.end - path.len().min(token.span.end);
+                let spot = block.spot(Span::new(start, token.span.end));
+                self.tell(block, Slip::stop("nothing-of-that-name", spot, message));
+                Err(Unread::Silent)
+            }
+        }
+    }
+
+    /// Tells of facts that cannot all be true, with the path from one to the other.
+    pub(super) fn compare_facts(&mut self) {
+        let facts = self.engine.facts.clone();
+        let mut places: BTreeMap<(&str, &[Term]), usize> = BTreeMap::new();
+        let mut ends = Vec::new();
+        for fact in &facts {
+            let measure = measure(fact);
+            let mut of = |terms| {
+                let next = places.len();
+                *places.entry((measure, terms)).or_insert(next)
+            };
+            ends.push((of(fact.left.as_slice()), of(fact.right.as_slice())));
+        }
+        let classes = classes(&facts, &ends, places.len());
+        let larger = facts
+            .iter()
+            .zip(&ends)
+            .enumerate()
+            .filter(|(_, (fact, _))| fact.relation != Relation::Equal);
+        let larger: Vec<(usize, (usize, usize))> = larger
+            .map(|(at, (_, (left, right)))| (at, (classes[*left], classes[*right])))
+            .collect();
+        let edges: Vec<(usize, usize)> = larger.iter().map(|(_, ends)| *ends).collect();
+        for path in loops(&edges) {
+            let path: Vec<&Fact> = path.iter().map(|edge| &facts[larger[*edge].0]).collect();
+            self.tell_contradiction(&path);
+        }
+    }
+
+    fn tell_contradiction(&mut self, path: &[&Fact]) {
+        let Some(last) = path.iter().max_by_key(|fact| fact.span) else { return };
+        let words: Vec<String> = path.iter().map(|fact| spoken_fact(&self.engine, fact)).collect();
+        let message = match path {
+            [alone] => {
+                format!("{} cannot differ from itself", side_words(&self.engine, &alone.left))
+            }
+            _ => format!("these cannot all be true: {}", words.join(", ")),
+        };
+        let spot = Spot::new(&self.source, last.span);
+        let mut slip = Slip::stop("facts-contradict", spot, message);
+        for fact in path.iter().filter(|fact| fact.span != last.span) {
+            let spot = Spot::new(&self.source, fact.span);
+            slip = slip.label(spot, "the other side is stated here");
+        }
+        self.tell_whole(slip);
+    }
+
+    /// Tells what only the whole shows, unless the cutaway that this one changes tells it too.
+    pub(super) fn tell_whole(&mut self, slip: Slip) {
+        if !self.told.contains(&(slip.code, slip.message.clone())) {
+            self.slips.push(slip);
+        }
+    }
+}
+
+/// What a fact measures. Only of parts it makes a difference: a heavier one may be shorter.
+fn measure(fact: &Fact) -> &'static str {
+    if !matches!(fact.left.first(), Some(Term::Part(_) | Term::Foreign(..))) {
+        return "size";
+    }
+    match fact.word.as_str() {
+        "heavier" | "lighter" => "mass",
+        "longer" | "shorter" => "length",
+        _ => "size",
+    }
+}
+
+/// For each place the class of those that are the same.
+fn classes(facts: &[Fact], ends: &[(usize, usize)], count: usize) -> Vec<usize> {
+    let mut groups = Groups::new(count);
+    for (fact, (left, right)) in facts.iter().zip(ends) {
+        if fact.relation == Relation::Equal {
+            groups.join(*left, *right);
+        }
+    }
+    (0..count).map(|at| groups.of(at)).collect()
+}
+
+fn sort_of(engine: &Engine, path: &str) -> Option<Sort> {
+    if let Some((part, push)) = path.split_once('.') {
+        let part = &engine.parts[engine.part(part)?];
+        return part.pushes.iter().any(|known| known.name.id == push).then_some(Sort::Push);
+    }
+    let chamber = engine.chamber(path).map(|_| Sort::Chamber);
+    let way = || engine.way(path).map(|_| Sort::Way);
+    chamber.or_else(way).or_else(|| engine.part(path).map(|_| Sort::Part))
+}

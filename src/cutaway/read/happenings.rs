@@ -1,0 +1,185 @@
+//! Events in the writer's words, their order, and the order of things along an axis.
+
+use super::{Read, Reader, Unread};
+use crate::cutaway::cursor::Cursor;
+use crate::cutaway::events::{EventFault, Vocabulary, event_words};
+use crate::cutaway::gather::Block;
+use crate::cutaway::lines::Token;
+use crate::cutaway::loops::loops;
+use crate::cutaway::model::{Axis, Event, Name, OnAxis, Order, Saying};
+use crate::cutaway::names::{Found, Kind};
+use crate::slip::Slip;
+use crate::text::{Span, Spot};
+use std::collections::BTreeMap;
+
+impl Reader<'_> {
+    /// `event "WORDS" is EVENT`.
+    pub(super) fn event(&mut self, block: &Block, vocabulary: &Vocabulary) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 1);
+        let words = cursor.quoted("the words for the event")?;
+        cursor.expect("is")?;
+        let event = self.happening(block, &mut cursor, vocabulary, |_| false)?;
+        let span = self.place(block, words.span);
+        let words = Name { id: words.text.clone(), called: Vec::new(), span };
+        self.engine.sayings.push(Saying { words, event });
+        Ok(())
+    }
+
+    /// `order EVENT before EVENT  (timed)`.
+    pub(super) fn order(&mut self, block: &Block, vocabulary: &Vocabulary) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 1);
+        let first = self.happening(block, &mut cursor, vocabulary, |token| token.is("before"));
+        if let Err(Unread::Missing(missing)) = first {
+            return Err(missing.into());
+        }
+        cursor.expect("before")?;
+        let then = self.happening(block, &mut cursor, vocabulary, |token| token.is("("));
+        if let Err(Unread::Missing(missing)) = then {
+            return Err(missing.into());
+        }
+        let known = self.known(block, &mut cursor)?;
+        let (first, then) = super::resolve::both(self, block, first, then)?;
+        let span = self.place(block, block.statement.head.span);
+        self.engine.orders.push(Order { first, then, known, span });
+        Ok(())
+    }
+
+    /// The event in the words up to one that ends it.
+    fn happening(
+        &mut self,
+        block: &Block,
+        cursor: &mut Cursor,
+        vocabulary: &Vocabulary,
+        ends: impl Fn(&Token) -> bool,
+    ) -> Read<Event> {
+        let mut words: Vec<&Token> = Vec::new();
+        while let Some(token) = cursor.peek().filter(|token| !ends(token)) {
+            words.push(token);
+            cursor.next();
+        }
+        let Some((first, last)) = words.first().zip(words.last()) else {
+            return Err(cursor.missing("an event, as `switch leaves front`".into()).into());
+        };
+        let text = words.iter().map(|token| token.text.as_str()).collect::<Vec<_>>().join(" ");
+        let wants_proposal = self.proposals_left.checked_sub(1);
+        match vocabulary.event(&text, wants_proposal.is_some()) {
+            Ok(event) => Ok(event),
+            Err(_) if self.lacks_base => Err(Unread::Silent),
+            Err(fault) => {
+                self.proposals_left = wants_proposal.unwrap_or(0);
+                let span = Span::new(first.span.start, last.span.end);
+                self.tell(block, unreadable_event(block.spot(span), fault));
+                Err(Unread::Silent)
+            }
+        }
+    }
+
+    /// Tells of orders that lead in a circle.
+    pub(super) fn compare_orders(&mut self) {
+        let mut places: BTreeMap<Event, usize> = BTreeMap::new();
+        let mut place = |event| {
+            let next = places.len();
+            *places.entry(event).or_insert(next)
+        };
+        let orders = self.engine.orders.clone();
+        let arrows: Vec<(usize, usize)> =
+            orders.iter().map(|order| (place(order.first), place(order.then))).collect();
+        for path in loops(&arrows) {
+            let path: Vec<&Order> = path.iter().map(|at| &orders[*at]).collect();
+            let Some(last) = path.iter().max_by_key(|order| order.span) else { continue };
+            let spoken = |order: &&Order| event_words(&self.engine, order.first);
+            let mut words: Vec<String> = path.iter().map(spoken).collect();
+            words.extend(words.first().cloned());
+            let message = format!("these orders lead in a circle: {}", words.join(", then "));
+            let mut slip =
+                Slip::stop("orders-contradict", Spot::new(&self.source, last.span), message);
+            for order in path.iter().filter(|order| order.span != last.span) {
+                slip = slip.label(Spot::new(&self.source, order.span), "the other way round here");
+            }
+            self.tell_whole(slip);
+        }
+    }
+
+    /// `axis NAME: A, B around C, D`, from rear to front.
+    pub(super) fn axis(&mut self, block: &Block) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 1);
+        let name = cursor.name("the name of the axis")?;
+        let name = self.checked_name(block, name);
+        cursor.expect(":")?;
+        let mut axis = Axis { name, places: Vec::new() };
+        loop {
+            let mut place = Vec::new();
+            loop {
+                let token = cursor.name("a chamber, a moving part or the barrel")?;
+                if let Some(thing) = self.on_axis(block, token) {
+                    let is_there = axis.places.iter().chain([&place]).any(|p| p.contains(&thing));
+                    if is_there {
+                        let message = format!("`{}` stands twice on this axis", token.text);
+                        self.tell(
+                            block,
+                            Slip::stop("declared-twice", block.spot(token.span), message),
+                        );
+                    } else {
+                        place.push(thing);
+                    }
+                }
+                if !cursor.takes("around") {
+                    break;
+                }
+            }
+            // `A around B`: the inner one comes first in the model.
+            place.reverse();
+            if !place.is_empty() {
+                axis.places.push(place);
+            }
+            if !cursor.takes(",") {
+                break;
+            }
+        }
+        self.end_of_line(block, &cursor, &[",", "around"]);
+        self.engine.axes.push(axis);
+        Ok(())
+    }
+
+    fn on_axis(&mut self, block: &Block, token: &Token) -> Option<OnAxis> {
+        if let Found::At(chamber) = self.names.find(Kind::Chamber, &token.text) {
+            return Some(OnAxis::Chamber(chamber));
+        }
+        match self.names.find(Kind::Part, &token.text) {
+            Found::At(part) => return Some(OnAxis::Part(part)),
+            Found::Unread => return None,
+            _ => {}
+        }
+        let is_barrel = match self.names.find(Kind::Way, &token.text) {
+            Found::At(way) => self.engine.ways[way].barrel,
+            Found::Unread => return None,
+            _ => false,
+        };
+        if is_barrel {
+            return Some(OnAxis::Barrel);
+        }
+        if self.lacks_base {
+            return None;
+        }
+        let message = format!("no chamber and no moving part goes by `{}`", token.text);
+        let mut slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
+        if let Some(left) = self.proposals_left.checked_sub(1) {
+            self.proposals_left = left;
+            let near = self.names.nearest(Kind::Chamber, &token.text);
+            if let Some(near) = near.or_else(|| self.names.nearest(Kind::Part, &token.text)) {
+                slip = slip.write(near);
+            }
+        }
+        self.tell(block, slip);
+        None
+    }
+}
+
+fn unreadable_event(spot: Spot, fault: EventFault) -> Slip {
+    let whole = spot.text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let slip = Slip::stop("event-unreadable", spot, fault.message);
+    match fault.proposal {
+        Some(proposal) if proposal != whole => slip.write(proposal),
+        _ => slip.help("an event reads as `switch leaves front`, `pilot shifts` or `store fills`"),
+    }
+}

@@ -1,0 +1,204 @@
+//! Moving parts: what pushes them, what holds them, and which move as one.
+
+use super::resolve::both;
+use super::{Read, Reader, Unread};
+use crate::cutaway::cursor::Cursor;
+use crate::cutaway::gather::{Block, called};
+use crate::cutaway::lines::{Line, Mark, Token};
+use crate::cutaway::model::{Direction, Latch, Name, Push, PushKind, Shape};
+use crate::cutaway::names::Kind;
+use crate::slip::Slip;
+
+const DIRECTIONS: [(&str, Direction); 2] =
+    [("forward", Direction::Forward), ("back", Direction::Back)];
+
+/// First words of the lines below `moving`.
+const LINES: [&str; 6] = ["positions", "rests", "face", "spring", "contact", "latch"];
+
+impl Reader<'_> {
+    /// `moving NAME  as SHAPE` and its lines.
+    pub(super) fn moving(&mut self, block: &Block) -> Read<()> {
+        let Some(part) = self.own(block, Kind::Part) else { return Err(Unread::Silent) };
+        let result = self.moving_head(block, part);
+        self.told_missing(block, result);
+        let mut seen = Vec::new();
+        for line in &block.statement.inner {
+            let result = self.part_line(block, part, line, &mut seen);
+            self.told_missing(block, result);
+        }
+        Ok(())
+    }
+
+    fn moving_head(&mut self, block: &Block, part: usize) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 2);
+        loop {
+            if cursor.takes("as") {
+                let shape = self.one_of(block, &mut cursor, "a shape", &Shape::ALL)?;
+                self.engine.parts[part].shape = shape;
+            } else if cursor.takes("called") {
+                called(&mut cursor)?;
+            } else {
+                break;
+            }
+        }
+        self.end_of_line(block, &cursor, &["as", "called"]);
+        Ok(())
+    }
+
+    fn part_line<'l>(
+        &mut self,
+        block: &Block,
+        part: usize,
+        line: &'l Line,
+        seen: &mut Vec<&'l str>,
+    ) -> Read<()> {
+        let Some(first) = line.tokens.first() else { return Ok(()) };
+        let word = first.text.as_str();
+        if matches!(word, "positions" | "rests" | "latch") {
+            if seen.contains(&word) {
+                let message = format!("`{word}` stands twice below one part");
+                self.tell(block, Slip::stop("declared-twice", block.spot(first.span), message));
+                return Ok(());
+            }
+            seen.push(word);
+        }
+        match word {
+            "positions" => Ok(()),
+            "rests" => {
+                let skipped =
+                    if line.tokens.get(1).is_some_and(|token| token.is("at")) { 3 } else { 2 };
+                self.end_of_line(block, &Cursor::new(line, skipped), &[]);
+                Ok(())
+            }
+            "face" | "spring" | "contact" => self.push(block, part, line, word),
+            "latch" => self.latch(block, part, line),
+            _ => {
+                self.unknown_line(block, first, "a line below `moving`", &LINES);
+                Ok(())
+            }
+        }
+    }
+
+    /// `face NAME in CHAMBER pushes forward`, `spring …`, `contact NAME from PART …`.
+    fn push(&mut self, block: &Block, part: usize, line: &Line, word: &str) -> Read<()> {
+        let mut cursor = Cursor::new(line, 1);
+        let name = self.push_name(block, line, &mut cursor, word)?;
+        let kind = match word {
+            "face" => {
+                let chamber = self.chamber_behind(block, &mut cursor, "in");
+                chamber.map(PushKind::Face)
+            }
+            "contact" => {
+                cursor.expect("from")?;
+                let token = cursor.peek();
+                let by = self.named(block, &mut cursor, Kind::Part, "the part that strikes it");
+                by.and_then(|by| {
+                    let what = "a part is pushed by another one, not by itself";
+                    self.must_differ(block, (part, by), token, what).map(|()| PushKind::Contact(by))
+                })
+            }
+            _ => Ok(PushKind::Spring),
+        };
+        if let Err(Unread::Missing(missing)) = kind {
+            return Err(missing.into());
+        }
+        cursor.expect("pushes")?;
+        let direction = self.one_of(block, &mut cursor, "a direction", &DIRECTIONS);
+        let when = self.while_here(block, &mut cursor);
+        let (kind, (direction, when)) = {
+            let rest = both(self, block, direction, when);
+            both(self, block, kind, rest)?
+        };
+        self.end_of_line(block, &cursor, &["while"]);
+        let pushes = &mut self.engine.parts[part].pushes;
+        if pushes.iter().any(|push| push.name.id == name.id) {
+            let message = format!("`{}` is declared twice in this part", name.id);
+            let span = line.tokens.get(1).map_or(line.span, |token| token.span);
+            self.tell(block, Slip::stop("declared-twice", block.spot(span), message));
+            return Ok(());
+        }
+        pushes.push(Push { name, kind, direction, when });
+        Ok(())
+    }
+
+    /// A lone spring may go without a name.
+    fn push_name(
+        &mut self,
+        block: &Block,
+        line: &Line,
+        cursor: &mut Cursor,
+        word: &str,
+    ) -> Read<Name> {
+        let is_unnamed = cursor.peek().is_some_and(|token| token.is("pushes"));
+        if word == "spring" && is_unnamed {
+            let span = self.place(block, line.tokens[0].span);
+            return Ok(Name { id: word.into(), called: Vec::new(), span });
+        }
+        let token = cursor.name(&format!("the name of the {word}"))?;
+        Ok(self.checked_name(block, token))
+    }
+
+    /// `latch NAME holds POSITION until TRIGGER`.
+    fn latch(&mut self, block: &Block, part: usize, line: &Line) -> Read<()> {
+        let mut cursor = Cursor::new(line, 1);
+        let token = cursor.name("the name of the latch")?;
+        let name = self.checked_name(block, token);
+        cursor.expect("holds")?;
+        let position = cursor.name("the position that it holds")?;
+        cursor.expect("until")?;
+        let at = self.position_of(block, part, position);
+        let trigger = self.named(block, &mut cursor, Kind::Trigger, "the trigger that releases it");
+        let (at, trigger) = both(self, block, at, trigger)?;
+        self.end_of_line(block, &cursor, &[]);
+        self.engine.parts[part].latch = Some(Latch { name, at, trigger });
+        Ok(())
+    }
+
+    /// `link A with B`.
+    pub(super) fn link(&mut self, block: &Block) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 1);
+        let first = self.named(block, &mut cursor, Kind::Part, "a part");
+        if let Err(Unread::Missing(missing)) = first {
+            return Err(missing.into());
+        }
+        cursor.expect("with")?;
+        let token = cursor.peek();
+        let second = self.named(block, &mut cursor, Kind::Part, "the part that moves with it");
+        let (first, second) = both(self, block, first, second)?;
+        self.must_differ(block, (first, second), token, "a part always moves with itself")?;
+        self.end_of_line(block, &cursor, &[]);
+        let (a, b) = (&self.engine.parts[first], &self.engine.parts[second]);
+        let (of_a, of_b) = (a.positions.len(), b.positions.len());
+        if of_a != of_b {
+            let message = format!(
+                "parts that move as one have as many positions: `{}` has {of_a}, `{}` has {of_b}",
+                a.name.id, b.name.id
+            );
+            let spot = block.spot(block.statement.head.span);
+            self.tell(block, Slip::stop("links-uneven", spot, message));
+            return Err(Unread::Silent);
+        }
+        self.engine.links.push((first, second));
+        Ok(())
+    }
+
+    /// That a line below a block starts with a word that none starts with.
+    pub(super) fn unknown_line(
+        &mut self,
+        block: &Block,
+        token: &Token,
+        what: &str,
+        known: &[&'static str],
+    ) {
+        let message = format!("no {} starts with `{}`", what.trim_start_matches("a "), token.text);
+        let mut slip = Slip::stop("statement-unknown", block.spot(token.span), message)
+            .noting(format!("known are {}", super::all_of_these(known)));
+        let is_statement = Kind::declared_by(&token.text).is_some() && token.mark == Mark::Word;
+        if let Some(near) = self.nearest(&token.text, known.iter().copied()) {
+            slip = slip.write(near);
+        } else if is_statement {
+            slip = slip.help("start it at the edge of the page");
+        }
+        self.tell(block, slip);
+    }
+}

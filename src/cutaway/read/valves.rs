@@ -1,0 +1,277 @@
+//! Valves that are drawn as symbols: boxes, quick exhausts, shuttles and two-pressure valves.
+
+use super::resolve::both;
+use super::{Read, Reader, Unread};
+use crate::cutaway::cursor::Cursor;
+use crate::cutaway::gather::{Block, called};
+use crate::cutaway::lines::Line;
+use crate::cutaway::model::{Condition, Drive, Returns, Valve, ValveKind};
+use crate::cutaway::names::Kind;
+use crate::slip::Slip;
+use std::collections::BTreeSet;
+
+const DRIVES: [(&str, Drive); 3] =
+    [("solenoid", Drive::Solenoid), ("mechanical", Drive::Mechanical), ("air", Drive::Air)];
+
+/// First words of the lines below `valve`.
+const LINES: [&str; 4] = ["rest", "shifted", "shifts", "returns"];
+
+type Joins = Vec<(usize, usize)>;
+
+impl Reader<'_> {
+    /// `valve NAME  3/2  solenoid` and its lines.
+    pub(super) fn valve(&mut self, block: &Block) -> Read<()> {
+        let Some(at) = self.own(block, Kind::Valve) else { return Err(Unread::Silent) };
+        let result = self.valve_head(block, at);
+        let ports = self.told_missing(block, result);
+        let mut seen: Vec<&str> = Vec::new();
+        for line in &block.statement.inner {
+            let Some(first) = line.tokens.first() else { continue };
+            if !LINES.contains(&first.text.as_str()) {
+                self.unknown_line(block, first, "a line below `valve`", &LINES);
+                continue;
+            }
+            if seen.contains(&first.text.as_str()) {
+                let message = format!("`{}` stands twice below one valve", first.text);
+                self.tell(block, Slip::stop("declared-twice", block.spot(first.span), message));
+                continue;
+            }
+            seen.push(first.text.as_str());
+            let result = self.valve_line(block, at, line, ports);
+            self.told_missing(block, result);
+        }
+        let is_simple = |word: &str| !seen.contains(&word);
+        if is_simple("rest") {
+            self.incomplete(
+                block,
+                "does not say what it joins at `rest`",
+                "write `rest joins A to B`, or `rest joins nothing`",
+            );
+        }
+        if is_simple("shifted") {
+            self.incomplete(
+                block,
+                "does not say what it joins when `shifted`",
+                "write `shifted joins A to B`, or `shifted joins nothing`",
+            );
+        }
+        if is_simple("shifts") {
+            self.incomplete(
+                block,
+                "does not say what `shifts` it",
+                "write `shifts while trigger`, or `shifts on trigger` for once each pull",
+            );
+        }
+        Ok(())
+    }
+
+    /// Ports and drive. Gives the number of ports.
+    fn valve_head(&mut self, block: &Block, at: usize) -> Read<u8> {
+        let mut cursor = Cursor::new(&block.statement.head, 2);
+        let token = cursor.name("ports and states, as `3/2`")?;
+        let Some(ports) = ports(&token.text) else {
+            let message = format!("expected ports and states, as `3/2`; found `{}`", token.text);
+            let slip = Slip::stop("statement-unreadable", block.spot(token.span), message);
+            self.tell(block, slip.noting("valves with two states and two to nine ports are known"));
+            return Err(Unread::Silent);
+        };
+        self.engine.valves[at].kind = ValveKind::Boxes(ports);
+        loop {
+            let drive = cursor.peek().and_then(|token| {
+                DRIVES.iter().find(|(word, _)| token.is(word)).map(|(_, drive)| *drive)
+            });
+            if let Some(drive) = drive {
+                cursor.next();
+                self.engine.valves[at].drive = drive;
+            } else if cursor.takes("called") {
+                called(&mut cursor)?;
+            } else {
+                break;
+            }
+        }
+        self.end_of_line(block, &cursor, &["solenoid", "mechanical", "air", "called"]);
+        Ok(ports)
+    }
+
+    fn valve_line(&mut self, block: &Block, at: usize, line: &Line, ports: Option<u8>) -> Read<()> {
+        let mut cursor = Cursor::new(line, 1);
+        match line.tokens[0].text.as_str() {
+            state @ ("rest" | "shifted") => {
+                let joins = self.joins(block, &mut cursor)?;
+                self.end_of_line(block, &cursor, &[","]);
+                let is_rest = state == "rest";
+                if let Some(ports) = ports {
+                    self.check_ports(block, line, &joins, ports);
+                }
+                let valve = &mut self.engine.valves[at];
+                *(if is_rest { &mut valve.rest } else { &mut valve.shifted }) = joins;
+            }
+            "shifts" => {
+                let on_edge = cursor.takes("on");
+                if !on_edge && !cursor.takes("while") {
+                    let expected = "`while`, or `on` for once each time";
+                    return Err(cursor.missing(expected.into()).into());
+                }
+                let shifts = self.conditions(block, &mut cursor)?;
+                self.end_of_line(block, &cursor, &["and"]);
+                let valve = &mut self.engine.valves[at];
+                valve.on_edge = on_edge;
+                valve.shifts = shifts;
+            }
+            _ => {
+                let returns = self.returns(block, &mut cursor)?;
+                self.end_of_line(block, &cursor, &["and"]);
+                self.engine.valves[at].returns = returns;
+            }
+        }
+        Ok(())
+    }
+
+    /// `joins A to B, C to D` or `joins nothing`.
+    fn joins(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Joins> {
+        cursor.expect("joins")?;
+        if cursor.takes("nothing") {
+            return Ok(Vec::new());
+        }
+        let mut joins = Vec::new();
+        let mut is_whole = true;
+        loop {
+            let first = self.named(block, cursor, Kind::Chamber, "a chamber, or `nothing`");
+            if let Err(Unread::Missing(missing)) = first {
+                return Err(missing.into());
+            }
+            cursor.expect("to")?;
+            let token = cursor.peek();
+            let second = self.named(block, cursor, Kind::Chamber, "the chamber it is joined to");
+            match both(self, block, first, second) {
+                Ok(pair) => {
+                    let what = "a valve joins two chambers, not one to itself";
+                    is_whole &= self.must_differ(block, pair, token, what).is_ok();
+                    joins.push(pair);
+                }
+                Err(Unread::Silent) => is_whole = false,
+                Err(missing) => return Err(missing),
+            }
+            if !cursor.takes(",") {
+                break;
+            }
+        }
+        if is_whole { Ok(joins) } else { Err(Unread::Silent) }
+    }
+
+    fn check_ports(&mut self, block: &Block, line: &Line, joins: &Joins, ports: u8) {
+        let ends: BTreeSet<usize> = joins.iter().flat_map(|(a, b)| [*a, *b]).collect();
+        let most = usize::from(ports) / 2;
+        let count = joins.len();
+        if count <= most && ends.len() <= usize::from(ports) {
+            return;
+        }
+        let joinings = if most == 1 { "one joining" } else { "so many joinings" };
+        let message =
+            format!("a {ports}/2 valve has ports for {joinings} a state ({most}), not {count}");
+        let slip = Slip::stop("joins-too-many", block.spot(line.span), message);
+        let needed = 2 * count;
+        self.tell(block, slip.help(format!("take a joining away, or make it a {needed}/2 valve")));
+    }
+
+    /// `after NAME` or `while …`.
+    fn returns(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Returns> {
+        if cursor.takes("after") {
+            let token = cursor.name("the name of the time, as `dwell`")?;
+            return Ok(Returns::After(self.checked_name(block, token)));
+        }
+        if cursor.takes("while") {
+            return Ok(Returns::While(self.conditions(block, cursor)?));
+        }
+        Err(cursor
+            .missing("`after` and the name of a time, or `while` and conditions".into())
+            .into())
+    }
+
+    /// `quick exhaust NAME  from INLET to CONSUMER  out EXHAUST`.
+    pub(super) fn quick_exhaust(&mut self, block: &Block) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 1);
+        cursor.expect("exhaust")?;
+        let Some(at) = self.own(block, Kind::Valve) else { return Err(Unread::Silent) };
+        cursor.next();
+        let inlet = self.chamber_behind(block, &mut cursor, "from");
+        if let Err(Unread::Missing(missing)) = inlet {
+            return Err(missing.into());
+        }
+        let to = cursor.peek_second();
+        let consumer = self.chamber_behind(block, &mut cursor, "to");
+        if let Err(Unread::Missing(missing)) = consumer {
+            return Err(missing.into());
+        }
+        let out = cursor.peek_second();
+        let exhaust = self.chamber_behind(block, &mut cursor, "out");
+        let ends = both(self, block, inlet, consumer);
+        let ((inlet, consumer), exhaust) = both(self, block, ends, exhaust)?;
+        self.valve_end(block, &mut cursor)?;
+        let what = "its three ports lead to three chambers";
+        self.must_differ(block, (inlet, consumer), to, what)?;
+        self.must_differ(block, (consumer, exhaust), out, what)?;
+        self.must_differ(block, (inlet, exhaust), out, what)?;
+        let valve = Valve {
+            kind: ValveKind::QuickExhaust,
+            drive: Drive::Air,
+            rest: vec![(inlet, consumer)],
+            shifted: vec![(consumer, exhaust)],
+            shifts: vec![Condition::Above(consumer, inlet)],
+            ..self.engine.valves[at].clone()
+        };
+        self.engine.valves[at] = valve;
+        Ok(())
+    }
+
+    /// `shuttle NAME  from A, B to OUT` and `two-pressure NAME  from A, B to OUT`.
+    pub(super) fn of_two_inlets(&mut self, block: &Block) -> Read<()> {
+        let Some(at) = self.own(block, Kind::Valve) else { return Err(Unread::Silent) };
+        let mut cursor = Cursor::new(&block.statement.head, 2);
+        let first = self.chamber_behind(block, &mut cursor, "from");
+        if let Err(Unread::Missing(missing)) = first {
+            return Err(missing.into());
+        }
+        cursor.expect(",")?;
+        let second_token = cursor.peek();
+        let second = self.named(block, &mut cursor, Kind::Chamber, "the second inlet");
+        let out_token = cursor.peek_second();
+        let out = self.chamber_behind(block, &mut cursor, "to");
+        let inlets = both(self, block, first, second);
+        let ((a, b), out) = both(self, block, inlets, out)?;
+        self.valve_end(block, &mut cursor)?;
+        let what = "its three ports lead to three chambers";
+        self.must_differ(block, (a, b), second_token, what)?;
+        self.must_differ(block, (b, out), out_token, what)?;
+        self.must_differ(block, (a, out), out_token, what)?;
+        let is_shuttle = block.keyword() == "shuttle";
+        // A shuttle lets the higher inlet through, a two-pressure valve the lower one.
+        let (rest, shifted) = if is_shuttle { (a, b) } else { (b, a) };
+        let kind = if is_shuttle { ValveKind::Shuttle } else { ValveKind::TwoPressure };
+        let valve = Valve {
+            kind,
+            drive: Drive::Air,
+            rest: vec![(rest, out)],
+            shifted: vec![(shifted, out)],
+            shifts: vec![Condition::Above(b, a)],
+            returns: Returns::While(vec![Condition::Above(a, b)]),
+            ..self.engine.valves[at].clone()
+        };
+        self.engine.valves[at] = valve;
+        Ok(())
+    }
+
+    fn valve_end(&mut self, block: &Block, cursor: &mut Cursor) -> Read<()> {
+        if cursor.takes("called") {
+            called(cursor)?;
+        }
+        self.end_of_line(block, cursor, &["called"]);
+        Ok(())
+    }
+}
+
+/// Ports of a valve with two states.
+fn ports(text: &str) -> Option<u8> {
+    let ports = text.strip_suffix("/2")?.parse().ok()?;
+    (2..=9).contains(&ports).then_some(ports)
+}

@@ -1,0 +1,145 @@
+//! What a cutaway stands for once it is read.
+
+use super::support::{here, others, read, shown, source};
+use gaugebook::cutaway::model::{
+    Condition, OPEN_AIR, OnAxis, Returns, Role, Term, ValveKind, Width,
+};
+use gaugebook::cutaway::{self, Engine};
+use gaugebook::text::Source;
+
+/// Reads a text that must have no slips that stop it.
+fn engine(text: &str) -> Engine {
+    let (engine, slips) = read(text);
+    assert!(slips.is_empty(), "{}", shown(&slips));
+    engine
+}
+
+fn rowan() -> Engine {
+    cutaway::read(&source(&here().join("clean/rowan.cut")), &others).0
+}
+
+#[test]
+fn every_statement_reaches_the_model() {
+    let rowan = rowan();
+    assert_eq!(rowan.name.id, "rowan");
+    assert_eq!(rowan.triggers.len(), 1, "a trigger is there without being declared");
+    let line = &rowan.chambers[rowan.chamber("line").unwrap()];
+    assert_eq!((line.role, line.regulated_from), (Role::Supply, rowan.chamber("bottle")));
+    assert_eq!(line.at.as_ref().unwrap().id, "operating_pressure");
+    assert_eq!(rowan.chamber("Rear Chamber"), rowan.chamber("switch_room"));
+    assert_eq!(rowan.ways[rowan.way("metering").unwrap()].width, Width::Narrow);
+    let barrel = &rowan.ways[rowan.way("barrel").unwrap()];
+    assert_eq!((barrel.to, barrel.barrel), (OPEN_AIR, true));
+    let bolt = &rowan.parts[rowan.part("bolt").unwrap()];
+    assert_eq!((bolt.rest, bolt.positions.len(), bolt.pushes.len()), (0, 3, 3));
+    let pilot = &rowan.valves[0];
+    assert_eq!((pilot.kind, pilot.on_edge), (ValveKind::Boxes(3), true));
+    assert!(matches!(&pilot.returns, Returns::After(name) if name.id == "dwell"));
+    assert_eq!(rowan.seals[0].size.as_ref().unwrap().id, "-012");
+    assert_eq!((rowan.facts.len(), rowan.orders.len(), rowan.sayings.len()), (3, 1, 1));
+    let around = &rowan.axes[0].places[2];
+    let names = ["tube", "store"].map(|name| OnAxis::Chamber(rowan.chamber(name).unwrap()));
+    assert_eq!(around, &names, "the inner one comes first");
+    assert_eq!(rowan.axes[0].places.last().unwrap(), &[OnAxis::Barrel]);
+}
+
+#[test]
+fn a_smaller_side_named_first_is_turned_round() {
+    let rowan = rowan();
+    let fact = rowan.facts.iter().find(|fact| fact.word == "narrower").unwrap();
+    let way = |name| vec![Term::Way(rowan.way(name).unwrap())];
+    assert_eq!((fact.left.clone(), fact.right.clone()), (way("mouth"), way("metering")));
+}
+
+const VALVES: &str = "cutaway rig\nsupply line\nchamber a\nchamber b\nchamber out\n\
+    trigger left\ntrigger right\n\
+    valve one  3/2  mechanical\n  rest joins a to open_air\n  shifted joins line to a\n  \
+    shifts while left\n\
+    valve two  3/2  mechanical\n  rest joins b to open_air\n  shifted joins line to b\n  \
+    shifts while right\n";
+
+#[test]
+fn valves_with_names_of_their_own_become_two_states() {
+    let rig = engine(&format!("{VALVES}two-pressure both  from a, b to out\n"));
+    let [a, b, out] = ["a", "b", "out"].map(|name| rig.chamber(name).unwrap());
+    let both = &rig.valves[rig.valve("both").unwrap()];
+    assert_eq!((both.rest[0], both.shifted[0]), ((b, out), (a, out)));
+    assert_eq!(both.shifts, [Condition::Above(b, a)]);
+    assert_eq!(both.returns, Returns::While(vec![Condition::Above(a, b)]));
+    let rig = engine(&format!("{VALVES}shuttle either  from a, b to out\n"));
+    let either = &rig.valves[rig.valve("either").unwrap()];
+    assert_eq!((either.rest[0], either.shifted[0]), ((a, out), (b, out)));
+    let rig = engine(&format!(
+        "{VALVES}quick exhaust vent  from a to out  out open_air\n\
+        way rest from b to out narrow\n"
+    ));
+    let vent = &rig.valves[rig.valve("vent").unwrap()];
+    assert_eq!((vent.rest[0], vent.shifted[0]), ((a, out), (out, OPEN_AIR)));
+    assert_eq!(
+        (vent.shifts.as_slice(), vent.returns.clone()),
+        (&[Condition::Above(out, a)][..], Returns::Spring)
+    );
+}
+
+#[test]
+fn a_change_replaces_takes_away_and_adds() {
+    let ash = engine(
+        "cutaway ash  based on rowan\n\
+         way metering  from line to store  wide\n\
+         without barrel\n\
+         way nose  from breech to open_air  while bolt at home\n",
+    );
+    let rowan = rowan();
+    assert_eq!(ash.based_on.as_deref(), Some("rowan"));
+    assert_eq!(ash.way("metering"), rowan.way("metering"), "a replaced one keeps its place");
+    assert_eq!(ash.ways[ash.way("metering").unwrap()].width, Width::Wide);
+    assert_eq!((ash.way("barrel"), ash.ways.len()), (None, rowan.ways.len()));
+    assert_eq!(ash.facts.len(), rowan.facts.len());
+    let inherited = ash.chambers[ash.chamber("store").unwrap()].name.span;
+    assert_eq!((inherited.start, inherited.end), (22, 27), "it stands for `rowan` in line 1");
+}
+
+#[test]
+fn what_speaks_of_a_thing_taken_away_is_dropped_or_told() {
+    let (ash, slips) =
+        read("cutaway ash  based on rowan\nwithout way metering\nwithout chamber tube\n");
+    assert_eq!(ash.facts.len(), 1, "one spoke of the metering way, one of a face in the tube");
+    let told: Vec<_> = slips.iter().map(|slip| (slip.code, slip.spot.text())).collect();
+    assert!(
+        told.iter().all(|(code, at)| (*code, *at) == ("nothing-of-that-name", "rowan")),
+        "{told:?}"
+    );
+    assert!(!told.is_empty());
+    assert!(slips[0].labels[0].spot.source.name.ends_with("rowan.cut"));
+}
+
+#[test]
+fn a_revision_is_an_engine_of_its_own() {
+    let text = "cutaway yew  based on rowan\n\
+                revision A  on 2024-09-02  \"a wider metering hole\"\n  \
+                way metering  from line to store\n\
+                revision B\n  without ball pellet\n  valve pilot  3/2  mechanical\n    \
+                rest joins line to switch_room\n    shifted joins switch_room to open_air\n    \
+                shifts while trigger\n";
+    let yew = engine(text);
+    assert_eq!(yew.revisions.len(), 2);
+    assert_eq!(yew.revisions[0].since.as_deref(), Some("2024-09-02"));
+    let revised = cutaway::revisions(&Source::new("diagrams/test.cut", text), &others);
+    let names: Vec<&str> = revised.iter().map(|engine| engine.name.id.as_str()).collect();
+    assert_eq!(names, ["yew.A", "yew.B"]);
+    assert_eq!(revised[0].ways[yew.way("metering").unwrap()].width, Width::Wide);
+    assert_eq!(yew.ways[yew.way("metering").unwrap()].width, Width::Narrow);
+    assert!(revised[0].ball.is_some() && revised[1].ball.is_none());
+    assert_eq!(revised[1].valves[0].returns, Returns::Spring);
+    assert!(revised[1].orders.is_empty(), "the order spoke of the ball");
+}
+
+#[test]
+fn line_ends_tabulators_and_the_mark_at_the_start_mean_nothing() {
+    let plain = std::fs::read_to_string(here().join("clean/rowan.cut")).unwrap();
+    let odd = format!("\u{feff}{}", plain.replace('\n', "\r\n").replace("\r\n  ", "\r\n\t"));
+    let (odd, slips) = read(&odd);
+    assert!(slips.is_empty(), "{}", shown(&slips));
+    assert_eq!(odd.parts.len(), rowan().parts.len());
+    assert_eq!(odd.valves[0].shifted, rowan().valves[0].shifted);
+}
