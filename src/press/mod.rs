@@ -10,6 +10,7 @@ mod engine;
 mod figures;
 mod finding;
 mod frame;
+mod shot;
 mod standing;
 mod text;
 mod values;

@@ -7,7 +7,8 @@
 use gaugebook::body::blocks;
 use gaugebook::body::template::Rendered;
 use gaugebook::page;
-use gaugebook::proof::{folio, judge};
+use gaugebook::proof::folio::{self, Files};
+use gaugebook::proof::judge;
 use gaugebook::shell::folder::Folder;
 use gaugebook::shell::script;
 use gaugebook::site::pictures;
@@ -83,7 +84,8 @@ fn judge_page(bytes: &[u8]) {
     let imprint = Source::new("content/imprint.yaml", "title: Bench\npressure: gauge\n");
     let names = [source.name.clone()];
     let load = |_: &str| Ok(Arc::clone(&source));
-    let (folio, mut slips) = folio::read(&names, BTreeSet::new(), Some(&imprint), &load);
+    let files = Files { imprint: Some(imprint), ..Files::default() };
+    let (folio, mut slips) = folio::read(&names, files, &load);
     let folio = Arc::new(folio);
     slips.extend(judge(&folio, 0, &source).slips);
     for slip in &slips {

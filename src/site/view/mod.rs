@@ -9,6 +9,7 @@ mod comparison;
 mod engine;
 mod frame;
 mod reference;
+mod shot;
 mod standing;
 
 pub use comparison::{Cell, Column, ComparisonPage, ComparisonRow, Missing, RowGroup};
@@ -22,6 +23,7 @@ pub use reference::{
     GlossaryPage, HomePage, IndexEntry, PageAside, PageWaiver, SearchPage, Term, UnitGroup,
     UnitRow,
 };
+pub use shot::{FactRow, LevelCell, Pose, SealRow, SequenceRow, Shot};
 pub use standing::{
     AsideRow, CorrectionRow, Coverage, MarkRow, SourceRow, Standing, Verdict, WaiverRow,
 };
