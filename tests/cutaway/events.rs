@@ -80,6 +80,8 @@ fn words_that_are_no_event_come_back_with_a_proposal() {
         ("swich leaves front", "swich", Some("switch leaves front")),
         ("switch leaves frnt", "leaves frnt", Some("switch leaves front")),
         ("pilot shfits", "shfits", Some("pilot shifts")),
+        ("swich leaves frnt", "swich", Some("switch leaves front")),
+        ("swich room fills", "swich", Some("switch_room fills")),
         ("store explodes", "explodes", None),
         ("", "", None),
     ];

@@ -175,7 +175,10 @@ impl Reader<'_> {
         let message = format!("no part, valve, chamber or trigger goes by `{}`", subject.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(subject.span), message);
         let kinds = [Kind::Part, Kind::Valve, Kind::Chamber, Kind::Trigger];
-        if let Some(left) = self.proposals_left.checked_sub(1) {
+        if subject.is("not") {
+            slip =
+                slip.help("there is no `not`: write the position or the state in which it holds");
+        } else if let Some(left) = self.proposals_left.checked_sub(1) {
             self.proposals_left = left;
             let mut near =
                 kinds.into_iter().filter_map(|kind| self.names.nearest(kind, &subject.text));

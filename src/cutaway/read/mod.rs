@@ -74,7 +74,8 @@ pub(super) fn reading(source: &Arc<Source>, others: Others) -> Reading {
         revised.name.span = revision.name.span;
         revised.revision = Some(revision.name.id.clone());
         revised.revisions.clear();
-        slips.extend(found);
+        let of_revision = format!("this is so in revision `{}`", revision.name.id);
+        slips.extend(found.into_iter().map(|slip| slip.noting(of_revision.as_str())));
         revisions.push(revised);
     }
     Reading { engine, revisions, slips }
@@ -313,7 +314,9 @@ impl Reader<'_> {
             )
         };
         let mut slip = Slip::stop("statement-unreadable", block.spot(token.span), message);
-        if let Some(near) = self.nearest(&token.text, may_follow.iter().copied()) {
+        if token.is("or") {
+            slip = slip.help("there is no `or`: write a second statement for the other case");
+        } else if let Some(near) = self.nearest(&token.text, may_follow.iter().copied()) {
             slip = slip.write(near);
         }
         self.tell(block, slip);
