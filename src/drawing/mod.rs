@@ -2,3 +2,15 @@
 //!
 //! Everything is resolved before it is drawn; the pictures are monochrome, and states are told
 //! apart by line pattern and label. This layer knows models and states, not pages.
+
+mod circuit;
+mod describe;
+mod lettering;
+pub mod shape;
+mod svg;
+mod view;
+mod words;
+
+pub use circuit::{Circuit, circuit};
+pub use shape::Drawing;
+pub use view::{Mark, Thing, View};

@@ -36,20 +36,24 @@ pub(super) fn written_document(
 
 fn text(edition: &Edition, page: &PageEntry, document: &Document<'_>) -> String {
     let front = &page.front;
-    let mut texts: Vec<String> = vec![plain(&front.summary)];
-    texts.extend(document.blocks.iter().map(|block| block.text.clone()));
-    texts.extend(front.sequence.iter().map(|step| step.text.clone()));
-    texts.extend(front.claims.iter().map(|claim| claim.say.text.clone()));
-    texts.extend(front.questions.iter().map(|question| question.ask.text.clone()));
-    texts.extend(front.revisions.iter().map(|revision| plain(&revision.changed)));
-    texts.extend(front.corrections.iter().map(|correction| plain(&correction.because)));
+    let mut text = plain(&front.summary);
+    let mut add = |piece: &str| {
+        text.push('\n');
+        text.push_str(piece);
+    };
+    document.blocks.iter().for_each(|block| add(&block.text));
+    front.sequence.iter().for_each(|step| add(&step.text));
+    front.claims.iter().for_each(|claim| add(&claim.say.text));
+    front.questions.iter().for_each(|question| add(&question.ask.text));
+    front.revisions.iter().for_each(|revision| add(&plain(&revision.changed)));
+    front.corrections.iter().for_each(|correction| add(&plain(&correction.because)));
     if let Some(sheet) = page.sheet {
         for entry in &edition.folio.ledger.sheets[sheet].entries {
-            texts.push(entry.words());
-            texts.extend(entry.cues.iter().cloned());
+            add(&entry.words());
+            entry.cues.iter().for_each(|cue| add(cue));
         }
     }
-    texts.join("\n")
+    text
 }
 
 /// The rows of the data sheet.

@@ -105,47 +105,69 @@ pub fn read(
     };
     let (conventions, found) = conventions(&imprint);
     slips.extend(found);
-    let read: Vec<(Option<Page>, Vec<Slip>)> = names
+    let read: Vec<(Option<ReadPage>, Vec<Slip>)> = names
         .par_iter()
         .map(|name| match load(name) {
             Ok(source) => {
                 let (page, slips) = page::read(&source);
-                (Some(page), slips)
+                (Some(ReadPage::of(page)), slips)
             }
             Err(slip) => (None, vec![*slip]),
         })
         .collect();
-    let mut pages: Vec<PageEntry> = Vec::new();
-    let mut declaring: Vec<Page> = Vec::new();
+    let mut kept: Vec<(&String, ReadPage)> = Vec::with_capacity(names.len());
     for (name, (page, found)) in names.iter().zip(read) {
         slips.extend(found);
-        let Some(page) = page else { continue };
-        let declares = page.front.engine.is_some()
-            || !page.front.readings.is_empty()
-            || !page.front.derived.is_empty()
-            || !page.front.claims.is_empty();
-        pages.push(PageEntry {
-            name: name.clone(),
-            address: address_of(name),
-            front: page.front.clone(),
-            body: page.body,
-            sheet: declares.then_some(declaring.len()),
-            length: page.source.text.len(),
-        });
-        if declares {
-            declaring.push(page);
-        }
+        kept.extend(page.map(|page| (name, page)));
     }
-    let declared: Vec<Declared<'_>> = declaring
+    let declared: Vec<Declared<'_>> = kept
         .iter()
-        .map(|page| Declared { page, address: address_of(&page.source.name) })
+        .filter(|(_, read)| declares(&read.page.front))
+        .map(|(name, read)| Declared { page: &read.page, address: address_of(name) })
         .collect();
     let (ledger, found) = ledger(&declared, &imprint, &conventions);
     slips.extend(found);
+    let pages = entries(kept);
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
     let corrections = corrections(&pages, &ledger);
     (Folio { imprint, conventions, pages, by_name, ledger, cues, corrections, files }, slips)
+}
+
+/// A page's declarations, with the file up to the end of them.
+struct ReadPage {
+    page: Page,
+    /// Bytes of the whole file.
+    length: usize,
+}
+
+impl ReadPage {
+    fn of(page: Page) -> ReadPage {
+        let whole = &page.source;
+        let head = Source::new(whole.name.as_str(), &whole.text[..page.body.start]);
+        ReadPage { length: whole.text.len(), page: Page { source: head, ..page } }
+    }
+}
+
+fn declares(front: &Front) -> bool {
+    front.engine.is_some()
+        || !front.readings.is_empty()
+        || !front.derived.is_empty()
+        || !front.claims.is_empty()
+}
+
+/// The index of the pages. Those that declare have the sheets of the ledger, in order.
+fn entries(kept: Vec<(&String, ReadPage)>) -> Vec<PageEntry> {
+    let mut sheets = 0..;
+    let entries = kept.into_iter().map(|(name, ReadPage { page, length })| PageEntry {
+        name: name.clone(),
+        address: address_of(name),
+        sheet: if declares(&page.front) { sheets.next() } else { None },
+        front: page.front,
+        body: page.body,
+        length,
+    });
+    entries.collect()
 }
 
 fn corrections(pages: &[PageEntry], ledger: &Ledger) -> Vec<KnownCorrection> {

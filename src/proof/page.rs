@@ -16,6 +16,7 @@ use crate::page::PageKind;
 use crate::page::yaml::Text;
 use crate::quantity::units::parse_unit;
 use crate::slip::{Slip, arrange};
+use crate::tables::find_dashes;
 use crate::text::{Source, Span, Spot};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -257,8 +258,9 @@ fn judge_body(
         hearsay(&passage, slips);
         let mut found_slips = Vec::new();
         let found = prose::judge(&passage, desk, &mut found_slips);
-        let settled = ring::judge(&passage, desk, slips);
-        proof.used.extend(stock::judge(&passage, desk, slips));
+        let dashes = find_dashes(passage.text);
+        let settled = ring::judge(&passage, &dashes, desk, slips);
+        proof.used.extend(stock::judge(&passage, &dashes, desk, slips));
         let is_head = matches!(block.kind, BlockKind::Cell { row: 0, .. });
         for mut figure in found.figures {
             if is_head && figure.status == Status::Untied {

@@ -12,7 +12,7 @@ use super::worth::{judge_entry, verdict_on};
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
-use crate::text::Span;
+use crate::text::{Span, holds_digit};
 use std::cell::OnceCell;
 
 /// The page from which a passage is judged.
@@ -177,7 +177,7 @@ fn tie_groups(
     slips: &mut Vec<Slip>,
 ) {
     // Most passages state nothing.
-    if groups.is_empty() && !passage.text.bytes().any(|b| b.is_ascii_digit()) {
+    if groups.is_empty() && !holds_digit(passage.text) {
         return;
     }
     let mut rest = groups.into_iter().peekable();

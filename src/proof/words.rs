@@ -17,11 +17,16 @@ pub struct Word {
 /// The comparable form of a word: "Rowan's" and "rowan" are one, "bores" and "bore" too.
 #[must_use]
 pub fn stem(word: &str) -> String {
-    let lower = word.to_lowercase().replace('’', "'");
+    let mut lower = word.to_lowercase();
+    if !word.is_ascii() {
+        lower = lower.replace('’', "'");
+    }
     let base = ["'s", "s'"].iter().find_map(|end| lower.strip_suffix(end));
     let base = base.unwrap_or(&lower);
     let plural = 3 < base.len() && base.ends_with('s') && !base.ends_with("ss");
-    if plural { base[..base.len() - 1].to_owned() } else { base.to_owned() }
+    let length = base.len() - usize::from(plural);
+    lower.truncate(length);
+    lower
 }
 
 /// The words of `text[span]`; hyphens part words, apostrophes do not.

@@ -5,7 +5,7 @@
 //! a text that restates a reading, or a result worked out from it, has no such freedom.
 
 use crate::formula::{self, FaultKind, Formula, FormulaFault, Outcome, Scope, Shift};
-use crate::quantity::exact::Rational;
+use crate::quantity::exact::{Rational, product, ratio};
 use crate::quantity::judge::{against, verdict};
 use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real, Verdict};
 use crate::sheet::{Ledger, Stated};
@@ -16,8 +16,8 @@ use crate::sheet::{Ledger, Stated};
 pub fn of_statement(stated: &Stated) -> Computed {
     // The next figure of as many digits begins where this one ends; that end belongs to neither,
     // or 0.91 would be taken for 0.90.
-    let almost = Rational::new(999_999_999.into(), 1_000_000_000.into());
-    of_quantity(&stated.quantity, &(&stated.rounding * almost))
+    let almost = ratio(999_999_999, 1_000_000_000);
+    of_quantity(&stated.quantity, &product(&stated.rounding, &almost))
 }
 
 fn of_quantity(quantity: &Quantity, half_width: &Rational) -> Computed {

@@ -107,7 +107,8 @@ fn small(value: &Rational) -> Option<(i128, i128)> {
 }
 
 /// A fraction in lowest terms; the denominator must be above zero.
-fn ratio(numerator: i128, denominator: i128) -> Rational {
+#[must_use]
+pub fn ratio(numerator: i128, denominator: i128) -> Rational {
     let (mut a, mut b) = (numerator.unsigned_abs(), denominator.unsigned_abs());
     while b != 0 {
         // Division of 64 bits is much faster.

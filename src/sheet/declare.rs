@@ -193,7 +193,7 @@ fn sheet(
         sources: front.sources.clone(),
         readings_from: plain(&front.readings_from),
         questions: front.questions.clone(),
-        entries: Vec::new(),
+        entries: Vec::with_capacity(front.readings.len() + front.derived.len()),
         by_name: BTreeMap::new(),
     };
     for decl in &front.readings {
@@ -244,7 +244,7 @@ fn reading(
     ledger: &mut Ledger,
     slips: &mut Vec<Slip>,
 ) -> Entry {
-    let mut statements = Vec::new();
+    let mut statements = Vec::with_capacity(decl.statements.len());
     let mut poisoned = false;
     for statement in &decl.statements {
         let context = Context {

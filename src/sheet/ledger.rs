@@ -15,7 +15,7 @@ use std::sync::Arc;
 pub struct Sheet {
     /// Name of the engine in formulas; `None` on pages that describe none.
     pub engine: Option<String>,
-    /// The page's file.
+    /// The page's file, up to the end of its declarations.
     pub source: Arc<Source>,
     /// Title of the page.
     pub title: String,

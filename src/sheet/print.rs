@@ -280,16 +280,43 @@ pub fn machine_value(si: &Real) -> String {
     if value == 0.0 {
         return "0".to_owned();
     }
+    if !value.is_finite() {
+        return value.to_string();
+    }
     let text = format!("{value:.11e}");
     let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
     let mantissa = mantissa.trim_end_matches('0').trim_end_matches('.');
     match exponent.parse::<i32>() {
-        Ok(exponent) if (-6..=11).contains(&exponent) => {
-            let rounded: f64 = format!("{mantissa}e{exponent}").parse().unwrap_or(value);
-            format!("{rounded}")
-        }
+        Ok(exponent) if (-6..=11).contains(&exponent) => without_exponent(mantissa, exponent),
         _ => format!("{mantissa}e{exponent}"),
     }
+}
+
+/// `mantissa`, of one digit before the point, times a power of ten as a plain decimal.
+fn without_exponent(mantissa: &str, exponent: i32) -> String {
+    let digits = mantissa.trim_start_matches('-').replace('.', "");
+    let mut text = String::with_capacity(24);
+    if mantissa.starts_with('-') {
+        text.push('-');
+    }
+    let zeros = |count: u32| std::iter::repeat_n('0', count as usize);
+    match usize::try_from(exponent + 1).ok().filter(|whole| 0 < *whole) {
+        None => {
+            text.push_str("0.");
+            text.extend(zeros(exponent.unsigned_abs() - 1));
+            text.push_str(&digits);
+        }
+        Some(whole) if whole < digits.len() => {
+            text.push_str(&digits[..whole]);
+            text.push('.');
+            text.push_str(&digits[whole..]);
+        }
+        Some(whole) => {
+            text.push_str(&digits);
+            text.extend(zeros((whole - digits.len()) as u32));
+        }
+    }
+    text
 }
 
 /// How a value is printed: its unit and the SI step of its last digit.
@@ -498,6 +525,31 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn machines_read_twelve_digits() {
+        for value in [
+            0.1 + 0.2,
+            1.0,
+            -12.5,
+            101_325.0,
+            1.0 / 3.0,
+            -2.0 / 3e5,
+            123_456_789_012.34,
+            1e-6,
+            9.9999999999999e-7,
+            1e11,
+            8.0e11,
+        ] {
+            let told = machine_value(&Real::near(value));
+            // What the library says of the number that these digits name.
+            let number: f64 = format!("{value:.11e}").parse().unwrap();
+            assert_eq!(told, number.to_string());
+        }
+        assert_eq!(machine_value(&Real::near(2.5e-7)), "2.5e-7");
+        assert_eq!(machine_value(&Real::near(1.25e12)), "1.25e12");
+        assert_eq!(machine_value(&Real::near(-0.0)), "0");
     }
 
     #[test]

@@ -142,8 +142,10 @@ fn written(text: &Text, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
         None => (trimmed, String::new()),
     };
     let value = part_of(text, value);
-    let figures = read_whole(&value.text, &context.options())
+    let mut figures = read_whole(&value.text, &context.options())
         .map_err(|fault| Box::new(context.unreadable(&value, &fault)))?;
+    // They stay in memory for the whole run.
+    figures.shrink_to_fit();
     let Some(first) = figures.first() else {
         let fault = WholeFault { span: Span::new(0, value.text.len()), ..no_figure() };
         return Err(Box::new(context.unreadable(&value, &fault)));

@@ -7,6 +7,7 @@
 
 use super::figure::Mark;
 use super::view::View;
+use crate::text::each_escaped;
 use serde::Serialize;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -119,6 +120,7 @@ impl Theme {
             }
         }
         let mut tera = Tera::new();
+        tera.set_escape_fn(escape);
         tera.add_raw_templates(templates).map_err(|error| fault_of(&error))?;
         let legend: Vec<MarkWords> = Mark::ALL.iter().copied().map(words_of).collect();
         let by_name: BTreeMap<&str, MarkWords> =
@@ -146,6 +148,17 @@ impl Theme {
     pub fn assets(&self) -> &[Asset] {
         &self.assets
     }
+}
+
+/// Escapes like Tera itself, which writes byte by byte.
+fn escape(text: &str, out: &mut dyn std::io::Write) -> std::io::Result<()> {
+    let mut written = Ok(());
+    each_escaped(text, |piece| {
+        if written.is_ok() {
+            written = out.write_all(piece.as_bytes());
+        }
+    });
+    written
 }
 
 fn words_of(mark: Mark) -> MarkWords {

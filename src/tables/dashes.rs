@@ -6,7 +6,7 @@
 
 use super::rings::ring_by_number;
 use crate::quantity::units::match_unit;
-use crate::text::Span;
+use crate::text::{Span, holds_digit};
 
 /// Every dash number in a text with its three digits, whether or not such a ring exists. A bare
 /// `-200` may also be a negative number, so that without `AS568` before it a dash number needs a
@@ -14,11 +14,17 @@ use crate::text::Span;
 #[must_use]
 pub fn find_dashes(text: &str) -> Vec<(Span, String)> {
     let mut found = Vec::new();
-    for (at, c) in text.char_indices() {
+    if !holds_digit(text) {
+        return found;
+    }
+    let bytes = text.as_bytes();
+    let begins = |at: &usize| bytes[*at].is_ascii_digit() && !bytes[at - 1].is_ascii_digit();
+    for start in (1..bytes.len()).filter(begins) {
+        let Some(c) = text[..start].chars().next_back() else { continue };
         if !matches!(c, '-' | '\u{2011}' | '\u{2013}') {
             continue;
         }
-        let start = at + c.len_utf8();
+        let at = start - c.len_utf8();
         let Some(digits) = three_digits(&text[start..]) else { continue };
         let Some((named_from, is_named)) = before(text, at) else { continue };
         let after = &text[start + 3..];

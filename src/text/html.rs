@@ -3,21 +3,7 @@
 /// Appends `text` with the characters that mean something in HTML text or in a quoted attribute
 /// replaced by entities.
 pub fn escape_into(out: &mut String, text: &str) {
-    let mut rest = text;
-    while let Some(at) = rest.find(['&', '<', '>', '"', '\'']) {
-        let (plain, special) = rest.split_at(at);
-        out.push_str(plain);
-        let (entity, after) = match special.as_bytes().first() {
-            Some(b'&') => ("&amp;", &special[1..]),
-            Some(b'<') => ("&lt;", &special[1..]),
-            Some(b'>') => ("&gt;", &special[1..]),
-            Some(b'"') => ("&quot;", &special[1..]),
-            _ => ("&#39;", &special[1..]),
-        };
-        out.push_str(entity);
-        rest = after;
-    }
-    out.push_str(rest);
+    each_escaped(text, |piece| out.push_str(piece));
 }
 
 /// `text` escaped for HTML text or a quoted attribute.
@@ -26,4 +12,27 @@ pub fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
     escape_into(&mut out, text);
     out
+}
+
+/// The same piece by piece, as few as there can be.
+pub fn each_escaped<'t>(text: &'t str, mut each: impl FnMut(&'t str)) {
+    let mut plain_from = 0;
+    for (at, byte) in text.bytes().enumerate() {
+        let entity = match byte {
+            b'&' => "&amp;",
+            b'<' => "&lt;",
+            b'>' => "&gt;",
+            b'"' => "&quot;",
+            b'\'' => "&#39;",
+            _ => continue,
+        };
+        if plain_from < at {
+            each(&text[plain_from..at]);
+        }
+        each(entity);
+        plain_from = at + 1;
+    }
+    if plain_from < text.len() {
+        each(&text[plain_from..]);
+    }
 }

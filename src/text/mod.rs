@@ -8,7 +8,7 @@ mod distance;
 mod html;
 
 pub use distance::{edit_distance, nearest};
-pub use html::{escape_into, escaped};
+pub use html::{each_escaped, escape_into, escaped};
 
 use std::sync::{Arc, OnceLock};
 
@@ -146,4 +146,10 @@ impl Spot {
     pub fn text(&self) -> &str {
         self.source.slice(self.span)
     }
+}
+/// Whether a text holds an ASCII digit: most paragraphs hold none.
+#[must_use]
+pub fn holds_digit(text: &str) -> bool {
+    // Looking at all of them without stopping is several times quicker.
+    text.bytes().fold(false, |found, byte| found | byte.is_ascii_digit())
 }

@@ -11,22 +11,23 @@ use crate::slip::Slip;
 use crate::tables::{self, Ring};
 use crate::text::Span;
 
-/// Spans of figures that a comparison of two rings accounts for.
+/// Judges the dash numbers of a passage; gives the spans of figures that a comparison of two rings
+/// accounts for.
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
+    dashes: &[(Span, String)],
     desk: &Desk<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Span> {
     let mut settled = Vec::new();
-    let dashes = tables::find_dashes(passage.text);
     if dashes.is_empty() {
         return settled;
     }
     let mut rings: Vec<(Span, &Ring)> = Vec::new();
     for (span, dash) in dashes {
-        match tables::ring(&dash) {
-            Ok(ring) => rings.push((span, ring)),
-            Err(fault) => slips.push(ring_unknown(passage.spot(span), &fault)),
+        match tables::ring(dash) {
+            Ok(ring) => rings.push((*span, ring)),
+            Err(fault) => slips.push(ring_unknown(passage.spot(*span), &fault)),
         }
     }
     for sentence in sentences(passage.text) {

@@ -21,15 +21,16 @@ enum Stock {
     Drill(Rational),
 }
 
-/// Judges the stock sizes of a passage and returns the readings that they were held against.
+/// Judges the stock sizes of a passage, given its dash numbers, and returns the readings that they
+/// were held against.
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
+    dashes: &[(Span, String)],
     desk: &Desk<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Named> {
     let mut sizes: Vec<(Span, Stock)> = drills(passage, slips);
-    let dashes = tables::find_dashes(passage.text);
-    sizes.extend(dashes.into_iter().map(|(span, digits)| (span, Stock::Ring(digits))));
+    sizes.extend(dashes.iter().map(|(span, digits)| (*span, Stock::Ring(digits.clone()))));
     if sizes.is_empty() || passage.setting.is_some() {
         return Vec::new();
     }
@@ -120,7 +121,9 @@ fn drills(passage: &Passage<'_>, slips: &mut Vec<Slip>) -> Vec<(Span, Stock)> {
             found.push(span);
         }
     }
-    for (at, head) in text.match_indices("letter ") {
+    // To look for a word in vain is several times quicker than to go through its places.
+    let letters = text.contains("letter ").then(|| text.match_indices("letter "));
+    for (at, head) in letters.into_iter().flatten() {
         let span = Span::new(at, at + head.len() + 1);
         let letter = text[at + head.len()..].starts_with(|c: char| c.is_ascii_uppercase());
         let ends = letter && !text[span.end..].starts_with(char::is_alphanumeric);

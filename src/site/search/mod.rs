@@ -29,6 +29,7 @@ pub use tokens::tokens;
 use serde::ser::{Serialize, SerializeSeq, Serializer};
 use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, HashMap};
+use std::sync::LazyLock;
 use tokens::{each_token, folded};
 use word::{Quick, Word};
 
@@ -40,8 +41,11 @@ const STOP: &str = "a an and are as at be been but by can do does for from had h
     into is it its no not of on or so than that the their then there these they this to was were \
     what when where which who will with would you your";
 
+static STOP_WORDS: LazyLock<Vec<Word>> =
+    LazyLock::new(|| STOP.split_whitespace().map(Word::new).collect());
+
 /// A word that stands so often on a page ranks that page higher.
-const OFTEN: usize = 4;
+const OFTEN: u32 = 4;
 
 /// Where a word stands; of several, the best counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -175,8 +179,7 @@ pub struct SearchIndex {
     heads: Vec<Vec<String>>,
     /// Postings by word, in no order; sorted when all are known, which is quicker than keeping
     /// them sorted.
-    words: HashMap<Word, u32, Quick>,
-    postings: Vec<Postings>,
+    words: HashMap<Word, Postings, Quick>,
     figures: BTreeMap<String, Figures>,
     places: Vec<(String, String)>,
     place_numbers: BTreeMap<(String, String), u32>,
@@ -195,12 +198,7 @@ impl SearchIndex {
         self.pages.push(added.page);
         self.heads.push(added.heads);
         for (word, field) in added.words {
-            let next = u32::try_from(self.postings.len()).unwrap_or(u32::MAX);
-            let number = *self.words.entry(word).or_insert(next);
-            if number == next {
-                self.postings.push(Postings::default());
-            }
-            let postings = &mut self.postings[number as usize];
+            let postings = self.words.entry(word).or_default();
             let gap = postings.last.map_or(page, |last| page - last - 1);
             push_number(&mut postings.printed, u64::from(gap) * 4 + field as u64);
             postings.last = Some(page);
@@ -219,7 +217,7 @@ impl SearchIndex {
     #[must_use]
     pub fn finish(mut self, units: &[SearchUnit], synonyms: &[Vec<String>]) -> String {
         self.figures.values_mut().for_each(Figures::settle);
-        let (words, posts) = packed(self.words, &self.postings);
+        let (words, posts) = packed(self.words);
         let script = Script {
             pages: &self.pages,
             heads: &self.heads,
@@ -261,7 +259,7 @@ impl SearchIndex {
 /// The words of a page, each with the best place it stands in, in no order: each stands here once,
 /// so the order leaves no trace in the index.
 fn words_of(document: &SearchDocument) -> Vec<(Word, Field)> {
-    let mut found: HashMap<Word, (usize, Field), Quick> =
+    let mut found: HashMap<Word, (u32, Field), Quick> =
         HashMap::with_capacity_and_hasher(512, Quick::default());
     let mut note = |text: &str, field: Field| {
         each_token(&folded(text), |word| {
@@ -275,8 +273,8 @@ fn words_of(document: &SearchDocument) -> Vec<(Word, Field)> {
         note(heading, Field::Heading);
     }
     note(&document.text, Field::Body);
-    for stop in STOP.split_whitespace() {
-        found.remove(&Word::new(stop));
+    for stop in STOP_WORDS.iter() {
+        found.remove(stop);
     }
     found
         .into_iter()
@@ -292,20 +290,20 @@ fn six_digits(value: f64) -> f64 {
     format!("{value:.5e}").parse().unwrap_or(value)
 }
 
-fn packed(words: HashMap<Word, u32, Quick>, postings: &[Postings]) -> (String, String) {
-    let texts = words.into_iter().map(|(word, number)| (word.into_text(), number));
-    let mut words: Vec<(String, u32)> = texts.collect();
+fn packed(words: HashMap<Word, Postings, Quick>) -> (String, String) {
+    let texts = words.into_iter().map(|(word, postings)| (word.into_text(), postings.printed));
+    let mut words: Vec<(String, String)> = texts.collect();
     words.sort_unstable();
     let (mut coded, mut posts) = (String::new(), String::new());
     let mut before = "";
-    for (word, number) in &words {
+    for (word, printed) in &words {
         let shared = shared_characters(before, word).min(25);
         coded.push(char::from(DIGITS[shared]));
         coded.extend(word.chars().skip(shared));
         if !posts.is_empty() {
             posts.push(' ');
         }
-        posts.push_str(&postings[*number as usize].printed);
+        posts.push_str(printed);
         before = word;
     }
     (coded, posts)

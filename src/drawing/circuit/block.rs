@@ -1,0 +1,184 @@
+//! A symbol as the layout sees it: a rectangle of grid nodes, and pins on its edge.
+//!
+//! The grid's pitch is that of the ports of ISO 1219-1 symbols, two modules. Lines run on nodes
+//! that no block covers, so a text inside of its block never meets a line of something else.
+
+use crate::cutaway::model::{Engine, OPEN_AIR, Role, ValveKind};
+use crate::drawing::view::Thing;
+
+use super::{chambers, gates, parts, passages, valves};
+
+/// Pitch of the grid, in units of the picture.
+pub const PITCH: f64 = 20.0;
+/// Size of labels.
+pub const LETTER: f64 = 12.0;
+/// Size of port numbers and other small labels.
+pub const SMALL: f64 = 9.5;
+/// Room that the letter of a mark takes before a name.
+pub const MARK: f64 = 23.0;
+
+/// A node of the grid, or a distance on it.
+pub type Node = (i32, i32);
+
+/// What a block shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Content {
+    /// A chamber.
+    Chamber(usize),
+    /// The regulator that feeds a chamber.
+    Regulator(usize),
+    /// A way that is always open, or a barrel.
+    Passage(usize),
+    /// A way with conditions.
+    Gate(usize),
+    /// A valve.
+    Valve(usize),
+    /// A moving part.
+    Part(usize),
+}
+
+impl Content {
+    /// What a mark would call it by.
+    #[must_use]
+    pub fn thing(self) -> Thing {
+        match self {
+            Content::Chamber(at) | Content::Regulator(at) => Thing::Chamber(at),
+            Content::Passage(at) | Content::Gate(at) => Thing::Way(at),
+            Content::Valve(at) => Thing::Valve(at),
+            Content::Part(at) => Thing::Part(at),
+        }
+    }
+}
+
+/// Where a line meets a block: the node just outside of its edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pin {
+    /// The net it belongs to.
+    pub net: usize,
+    /// The node, counted from the block's upper left node.
+    pub node: Node,
+}
+
+/// A symbol with its labels.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Block {
+    /// What it shows.
+    pub content: Content,
+    /// Whether its ports at top and bottom are exchanged.
+    pub is_flipped: bool,
+    /// Nodes it covers to the right.
+    pub width: i32,
+    /// Nodes it covers down.
+    pub height: i32,
+    /// Its pins. Those of a chamber are as good as one another; all others must be reached.
+    pub pins: Vec<Pin>,
+}
+
+impl Block {
+    /// Whether lines may end at any of its pins.
+    #[must_use]
+    pub fn is_hub(&self) -> bool {
+        matches!(self.content, Content::Chamber(_))
+    }
+
+    /// Which row it likes to lie in, as a share of the height: 0 is the top.
+    #[must_use]
+    pub fn wish(&self, engine: &Engine) -> f64 {
+        match self.content {
+            Content::Part(_) => 0.0,
+            Content::Passage(way) if engine.ways[way].barrel => 0.0,
+            Content::Chamber(at) => match engine.chambers[at] {
+                ref chamber if chamber.regulated_from.is_some() => 0.7,
+                ref chamber if chamber.role == Role::Supply => 1.0,
+                ref chamber if chamber.role == Role::Store => 0.6,
+                _ => 0.4,
+            },
+            Content::Regulator(_) => 0.9,
+            Content::Passage(_) | Content::Gate(_) => 0.6,
+            Content::Valve(at) => match engine.valves[at].kind {
+                ValveKind::Boxes(_) => 0.7,
+                _ => 0.5,
+            },
+        }
+    }
+}
+
+/// Nodes that a length needs.
+#[must_use]
+pub fn nodes(length: f64) -> i32 {
+    // Saturates; names are bounded by what a text holds.
+    (length / PITCH).ceil() as i32
+}
+
+/// Place of a node, in units.
+#[must_use]
+pub fn unit(node: i32) -> f64 {
+    f64::from(node) * PITCH
+}
+
+/// A mechanical tie between two parts: which, and whether the first only strikes the second.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Tie {
+    /// The part it leaves by its front end.
+    pub from: usize,
+    /// The part it reaches at its rear end, or its front end for a push back.
+    pub to: usize,
+    /// Whether it reaches the front end.
+    pub at_front: bool,
+    /// Whether the two move as one.
+    pub is_link: bool,
+}
+
+/// All mechanical ties; their nets follow those of the chambers.
+#[must_use]
+pub fn ties(engine: &Engine) -> Vec<Tie> {
+    use crate::cutaway::model::{Direction, PushKind};
+    let links = engine.links.iter().map(|(from, to)| Tie {
+        from: *from,
+        to: *to,
+        at_front: false,
+        is_link: true,
+    });
+    let pushes = engine.parts.iter().enumerate().flat_map(|(to, part)| {
+        part.pushes.iter().filter_map(move |push| match push.kind {
+            PushKind::Contact(from) => {
+                let at_front = push.direction == Direction::Back;
+                Some(Tie { from, to, at_front, is_link: false })
+            }
+            _ => None,
+        })
+    });
+    let mut ties: Vec<Tie> = links.chain(pushes).filter(|tie| tie.from != tie.to).collect();
+    ties.sort_unstable();
+    ties.dedup();
+    ties
+}
+
+/// All symbols of an engine, each in the forms it may take.
+#[must_use]
+pub fn blocks(engine: &Engine) -> Vec<Vec<Block>> {
+    let mut blocks = Vec::new();
+    for at in 0..engine.parts.len() {
+        blocks.push(vec![parts::block(engine, at)]);
+    }
+    for (at, chamber) in engine.chambers.iter().enumerate() {
+        if at != OPEN_AIR {
+            blocks.push(vec![chambers::block(engine, at)]);
+        }
+        if chamber.regulated_from.is_some() {
+            blocks.push(vec![chambers::regulator_block(engine, at)]);
+        }
+    }
+    for (at, way) in engine.ways.iter().enumerate() {
+        let forms = [false, true].map(|is_flipped| match (way.barrel, way.when.is_empty()) {
+            (true, _) => passages::barrel_block(engine, at, is_flipped),
+            (false, true) => passages::block(engine, at, is_flipped),
+            (false, false) => gates::block(engine, at, is_flipped),
+        });
+        blocks.push(forms.into());
+    }
+    for at in 0..engine.valves.len() {
+        blocks.push([false, true].map(|flipped| valves::block(engine, at, flipped)).into());
+    }
+    blocks
+}

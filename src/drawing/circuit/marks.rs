@@ -1,0 +1,28 @@
+//! Marks of difference: a frame around the symbol and a letter before its name.
+
+use super::block::{Block, unit};
+use crate::drawing::shape::{Pattern, Pen, Rect, Sketch, Weight, at};
+use crate::drawing::view::{Mark, View};
+
+fn mark(view: &View, block: &Block) -> Option<Mark> {
+    view.marks.get(&block.content.thing()).copied()
+}
+
+/// The name with the letter of its mark, if it has one.
+#[must_use]
+pub fn named(view: &View, block: &Block, name: &str) -> String {
+    match mark(view, block) {
+        Some(mark) => format!("[{}] {name}", mark.letter()),
+        None => name.to_string(),
+    }
+}
+
+/// Draws the frame of a marked symbol, around the nodes of its block.
+pub fn draw(view: &View, block: &Block, sketch: &mut Sketch) {
+    if mark(view, block).is_none() {
+        return;
+    }
+    let (width, height) = (unit(block.width - 1), unit(block.height - 1));
+    let pen = Pen { weight: Weight::Wide, pattern: Pattern::Chain };
+    sketch.rect(pen, Rect::new(at(0.0, 0.0), width, height).grown(10.0), 0.0);
+}

@@ -1,0 +1,248 @@
+//! The circuit: symbols to the conventions of ISO 1219-1, laid out from the model.
+//!
+//! Drawn to the conventions as workshops know them; the text of the standard was not compared.
+//! Lines never cross: what cannot be laid without a crossing ends in circles with the same letter.
+//! Every connection to the open air has a triangle of its own.
+
+mod block;
+mod chambers;
+mod gates;
+mod marks;
+mod parts;
+mod passages;
+mod place;
+mod ports;
+mod route;
+mod selectors;
+mod valves;
+
+use super::describe;
+use super::shape::{
+    Align, DASHED, Drawing, NARROW, Pen, Rect, Shape, Sketch, at,
+};
+use super::view::{LEVELS, Mark, View, level_pen, level_word};
+use super::{lettering, words};
+use crate::cutaway::model::{Engine, ValveKind};
+use block::{Content, Node, SMALL, unit};
+use route::{Net, Placed};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Free space around the picture.
+const MARGIN: f64 = 8.0;
+
+/// The layout of an engine's circuit: worked out once, drawn for any state.
+#[derive(Debug, Clone)]
+pub struct Circuit {
+    placed: Vec<Placed>,
+    nets: BTreeMap<usize, Net>,
+}
+
+/// The circuit of an engine, laid out and drawn. For several states of one engine lay it out once
+/// ([`Circuit::of`]).
+#[must_use]
+pub fn circuit(engine: &Engine, view: &View) -> Drawing {
+    Circuit::of(engine).drawing(engine, view)
+}
+
+impl Circuit {
+    /// Lays out the circuit of an engine.
+    #[must_use]
+    pub fn of(engine: &Engine) -> Circuit {
+        let (placed, nets) = place::place(engine);
+        Circuit { placed, nets }
+    }
+
+    /// How many ends of lines carry a letter, because no way without a crossing was found.
+    #[must_use]
+    pub fn open_ends(&self) -> usize {
+        self.nets.values().map(|net| net.open.len()).sum()
+    }
+
+    /// Draws the engine that it was laid out for.
+    #[must_use]
+    pub fn drawing(&self, engine: &Engine, view: &View) -> Drawing {
+        let mut sketch = Sketch::default();
+        let letters = self.letters();
+        for (net, lines) in &self.nets {
+            let pen = pen_of(engine, view, *net);
+            self.draw_net(engine, (*net, lines), pen, letters.get(net), &mut sketch);
+        }
+        for it in &self.placed {
+            sketch.move_to(at(unit(it.at.0), unit(it.at.1)));
+            self.draw_block(engine, view, it, &letters, &mut sketch);
+            marks::draw(view, &it.block, &mut sketch);
+        }
+        let mut shapes = sketch.shapes;
+        let bounds = self.bounds();
+        shapes.extend(legend(engine, view, bounds));
+        let (title, description) = describe::circuit(engine, view);
+        framed(shapes, bounds, title, description)
+    }
+
+    /// The rectangle of all symbols and lines.
+    fn bounds(&self) -> Rect {
+        let blocks = self.placed.iter().map(|it| {
+            let corner = at(unit(it.at.0), unit(it.at.1));
+            let (width, height) = (unit(it.block.width - 1), unit(it.block.height - 1));
+            Rect::new(corner, width, height).grown(10.0)
+        });
+        let nodes = self.nets.values().flat_map(|net| net.steps.iter().flat_map(|(a, b)| [*a, *b]));
+        let open = self.nets.values().flat_map(|net| net.open.iter().copied());
+        let nodes =
+            nodes.chain(open).map(|n| Rect::new(at(unit(n.0), unit(n.1)), 0.0, 0.0).grown(9.0));
+        let all = blocks.chain(nodes).reduce(|all, one| all.joined(&one));
+        all.unwrap_or(Rect::new(at(0.0, 0.0), 10.0, 10.0))
+    }
+
+    /// A letter for each net with open ends.
+    fn letters(&self) -> BTreeMap<usize, String> {
+        let open = self.nets.iter().filter(|(_, net)| !net.open.is_empty());
+        open.enumerate().map(|(at, (net, _))| (*net, letter(at))).collect()
+    }
+
+    fn draw_net(
+        &self,
+        engine: &Engine,
+        net: (usize, &Net),
+        pen: Pen,
+        letter: Option<&String>,
+        sketch: &mut Sketch,
+    ) {
+        sketch.move_to(at(0.0, 0.0));
+        let point = |node: Node| (unit(node.0), unit(node.1));
+        for (a, b) in route::lines(net.1) {
+            sketch.stub(pen, net.0, &[point(a), point(b)]);
+        }
+        for node in route::junctions(net.1) {
+            sketch.circle(NARROW, point(node), 3.5, true);
+        }
+        let hub = self.placed.iter().find(|it| it.block.content == Content::Chamber(net.0));
+        if let Some(hub) = hub {
+            self.draw_landings(engine, hub, net, pen, sketch);
+        }
+        let Some(letter) = letter else { return };
+        let mut ends: BTreeSet<Node> = net.1.open.iter().copied().collect();
+        // A tie without a symbol of its own carries its letter at the end that was reached, too.
+        if hub.is_none() && net.1.steps.is_empty() {
+            ends.extend(&net.1.ends);
+        }
+        for node in ends {
+            let (x, y) = point(node);
+            sketch.circle(NARROW, (x, y), 7.5, false);
+            sketch.text(SMALL, Align::Centre, (x, y + 3.5), letter);
+        }
+    }
+
+    /// The last bit of each line to the outline of its chamber.
+    fn draw_landings(
+        &self,
+        engine: &Engine,
+        hub: &Placed,
+        net: (usize, &Net),
+        pen: Pen,
+        sketch: &mut Sketch,
+    ) {
+        if chambers::is_source(&engine.chambers[net.0]) {
+            return;
+        }
+        for pin in 0..hub.block.pins.len() {
+            let node = hub.pin(pin);
+            if net.1.ends.contains(&node) {
+                let edge = chambers::landing(engine, &hub.block, net.0, hub.block.pins[pin].node);
+                let edge = (unit(hub.at.0) + edge.0, unit(hub.at.1) + edge.1);
+                sketch.stub(pen, net.0, &[(unit(node.0), unit(node.1)), edge]);
+            }
+        }
+    }
+
+    fn draw_block(
+        &self,
+        engine: &Engine,
+        view: &View,
+        it: &Placed,
+        letters: &BTreeMap<usize, String>,
+        sketch: &mut Sketch,
+    ) {
+        let block = &it.block;
+        match block.content {
+            Content::Chamber(chamber) => {
+                let letter = letters.get(&chamber).map(String::as_str);
+                chambers::draw(engine, view, block, chamber, letter, sketch);
+            }
+            Content::Regulator(chamber) => {
+                chambers::draw_regulator(engine, view, block, chamber, sketch);
+            }
+            Content::Passage(way) if engine.ways[way].barrel => {
+                passages::draw_barrel(engine, view, block, way, sketch);
+            }
+            Content::Passage(way) => passages::draw(engine, view, block, way, sketch),
+            Content::Gate(way) => gates::draw(engine, view, block, way, sketch),
+            Content::Valve(valve) => match engine.valves[valve].kind {
+                ValveKind::Boxes(_) => valves::draw(engine, view, block, valve, sketch),
+                _ => selectors::draw(engine, view, block, valve, sketch),
+            },
+            Content::Part(part) => parts::draw(engine, view, block, part, sketch),
+        }
+    }
+}
+
+/// `A`, `B`, … `Z`, `A1`, ….
+fn letter(at: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(at % 26).unwrap_or(0));
+    if at < 26 { letter.to_string() } else { format!("{letter}{}", at / 26) }
+}
+
+fn pen_of(engine: &Engine, view: &View, net: usize) -> Pen {
+    match net.checked_sub(engine.chambers.len()) {
+        None => view.pen(engine, net),
+        Some(_) => DASHED,
+    }
+}
+
+/// What is under the picture: the lines of the levels, what is pulled, the letters of marks.
+fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    let mut base = bounds.bottom + 18.0;
+    let mut x = bounds.left;
+    if view.state.is_some() {
+        for level in LEVELS {
+            let word = level_word(level);
+            sketch.line(level_pen(level), &[(x, base - 3.5), (x + 30.0, base - 3.5)]);
+            sketch.text(SMALL, Align::Left, (x + 35.0, base), word);
+            x += 50.0 + lettering::width(word, SMALL);
+        }
+        base += 16.0;
+        let pulled = (0..engine.triggers.len()).filter(|trigger| view.is_pulled(*trigger));
+        let pulled: Vec<String> = pulled.map(|trigger| words::trigger(engine, trigger)).collect();
+        if !pulled.is_empty() {
+            let text = format!("{} pulled", words::sentence(&words::listed(&pulled)));
+            sketch.text(SMALL, Align::Left, (bounds.left, base), text);
+            base += 16.0;
+        }
+    }
+    let marks: BTreeSet<Mark> = view.marks.values().copied().collect();
+    if !marks.is_empty() {
+        let words = marks.iter().map(|mark| format!("[{}] {}", mark.letter(), mark.words()));
+        let text = words.collect::<Vec<_>>().join("   ");
+        sketch.text(SMALL, Align::Left, (bounds.left, base), text);
+    }
+    sketch.shapes
+}
+
+/// Moves the shapes so that all of them lie inside of the picture.
+fn framed(mut shapes: Vec<Shape>, bounds: Rect, title: String, description: String) -> Drawing {
+    let all = shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds()));
+    let all = all.grown(MARGIN);
+    shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
+    Drawing { title, description, width: all.width(), height: all.height(), shapes }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_go_on_after_z() {
+        assert_eq!([0, 25, 26, 53].map(letter), ["A", "Z", "A1", "B2"]);
+    }
+}

@@ -1,0 +1,394 @@
+//! Where symbols lie: in rows from the parts at the top to the supply at the bottom, in the order
+//! that lets the lines run short and clear of one another.
+//!
+//! Orders are tried by swapping, moving and turning symbols, with a fixed sequence of pseudo-random
+//! numbers, so that an engine is always laid out the same. A cheap estimate with straight lines
+//! guides the search; the best few are routed, and the best of these is taken.
+
+use super::block::{Block, Content, Node, blocks};
+use super::route::{Net, Placed, cost, route};
+use crate::cutaway::model::Engine;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Searches from different starts.
+const STARTS: u64 = 6;
+/// Tries in each search, for every symbol.
+const TRIES: usize = 160;
+/// Free nodes between neighbours in a row, and between rows.
+const BESIDE: i32 = 3;
+const BETWEEN: i32 = 4;
+/// What a crossing of straight lines costs, and a line through a symbol, in nodes of length.
+const CROSSING: f64 = 30.0;
+const THROUGH: f64 = 14.0;
+/// What it costs to lie a whole picture's height away from where a symbol likes to be.
+const AWAY: f64 = 60.0;
+
+/// Places all symbols and lays their lines.
+#[must_use]
+pub fn place(engine: &Engine) -> (Vec<Placed>, BTreeMap<usize, Net>) {
+    let mut search = Search::of(engine);
+    let rows = search.rows;
+    let mut best: Option<(usize, Vec<Placed>, BTreeMap<usize, Net>)> = None;
+    for start in 0..STARTS {
+        // One row more or less often makes the better picture.
+        search.rows = rows + (start % 3) as usize;
+        let order = search.run(start);
+        let placed = search.placed(&order);
+        let nets = route(&placed);
+        let (placed, nets) = squeeze(placed, nets);
+        let cost = cost(&placed, &nets);
+        if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
+            best = Some((cost, placed, nets));
+        }
+    }
+    let (_, placed, nets) = best.unwrap_or_default();
+    (placed, nets)
+}
+
+/// Rows of symbols from left to right, and which form each has.
+#[derive(Clone)]
+struct Order {
+    rows: Vec<Vec<usize>>,
+    forms: Vec<usize>,
+}
+
+struct Search {
+    blocks: Vec<Vec<Block>>,
+    wishes: Vec<f64>,
+    /// Whether a symbol likes to lie at the right.
+    muzzle: Vec<bool>,
+    rows: usize,
+}
+
+impl Search {
+    fn of(engine: &Engine) -> Search {
+        let blocks = blocks(engine);
+        let wishes = blocks.iter().map(|forms| forms[0].wish(engine)).collect();
+        let is_barrel = |block: &Block| match block.content {
+            Content::Passage(way) => engine.ways[way].barrel,
+            _ => false,
+        };
+        let muzzle = blocks.iter().map(|forms| is_barrel(&forms[0])).collect();
+        // Rows for a picture that is a little wider than high.
+        let area: i32 = blocks
+            .iter()
+            .map(|forms| (forms[0].width + BESIDE) * (forms[0].height + BETWEEN))
+            .sum();
+        let height = (f64::from(area) / 1.2).sqrt();
+        let rows = (height / 8.5).round().clamp(3.0, 12.0) as usize;
+        Search { blocks, wishes, muzzle, rows }
+    }
+
+    fn first(&self, random: &mut Random) -> Order {
+        let mut order =
+            Order { rows: vec![Vec::new(); self.rows], forms: vec![0; self.blocks.len()] };
+        for (at, wish) in self.wishes.iter().enumerate() {
+            let row = (wish * (self.rows - 1) as f64).round() as usize;
+            let row = &mut order.rows[row];
+            row.insert(random.below(row.len() + 1), at);
+        }
+        order
+    }
+
+    /// Improves an order by tries, worse ones being kept now and then at first.
+    fn run(&self, start: u64) -> Order {
+        let mut random = Random(0x9e37_79b9_7f4a_7c15_u64.wrapping_mul(start + 1));
+        let mut order = self.first(&mut random);
+        let mut cost = self.estimate(&order);
+        let mut best = (cost, order.clone());
+        let tries = TRIES * self.blocks.len().clamp(1, 60);
+        for at in 0..tries {
+            let heat = 25.0 * (1.0 - at as f64 / tries as f64);
+            let mut other = order.clone();
+            self.change(&mut other, &mut random);
+            let other_cost = self.estimate(&other);
+            let bound = cost + heat * random.share() * random.share();
+            if other_cost <= bound {
+                (order, cost) = (other, other_cost);
+                if cost < best.0 {
+                    best = (cost, order.clone());
+                }
+            }
+        }
+        best.1
+    }
+
+    fn change(&self, order: &mut Order, random: &mut Random) {
+        let places: Vec<(usize, usize)> = (0..order.rows.len())
+            .flat_map(|row| (0..order.rows[row].len()).map(move |at| (row, at)))
+            .collect();
+        if places.is_empty() {
+            return;
+        }
+        let a = places[random.below(places.len())];
+        match random.below(5) {
+            0 => {
+                let block = order.rows[a.0][a.1];
+                order.forms[block] = (order.forms[block] + 1) % self.blocks[block].len();
+            }
+            1 | 2 => {
+                let b = places[random.below(places.len())];
+                let (one, other) = (order.rows[a.0][a.1], order.rows[b.0][b.1]);
+                order.rows[a.0][a.1] = other;
+                order.rows[b.0][b.1] = one;
+            }
+            _ => {
+                let block = order.rows[a.0].remove(a.1);
+                let row = random.below(order.rows.len());
+                let at = random.below(order.rows[row].len() + 1);
+                order.rows[row].insert(at, block);
+            }
+        }
+    }
+
+    fn block(&self, order: &Order, at: usize) -> &Block {
+        &self.blocks[at][order.forms[at]]
+    }
+
+    fn placed(&self, order: &Order) -> Vec<Placed> {
+        let at = self.places(order);
+        let all = self.blocks.iter().enumerate();
+        all.map(|(i, _)| Placed { block: self.block(order, i).clone(), at: at[i] }).collect()
+    }
+
+    /// Upper left nodes of all symbols: rows under each other, symbols drawn towards what they
+    /// are joined to.
+    fn places(&self, order: &Order) -> Vec<Node> {
+        let mut places = vec![(0, 0); self.blocks.len()];
+        let mut top = 0;
+        for row in &order.rows {
+            let height = row.iter().map(|b| self.block(order, *b).height).max().unwrap_or(0);
+            let mut left = 0;
+            for at in row {
+                let block = self.block(order, *at);
+                places[*at] = (left, top + (height - block.height) / 2);
+                left += block.width + BESIDE;
+            }
+            // Rows are centred on one another.
+            row.iter().for_each(|at| places[*at].0 -= (left - BESIDE) / 2);
+            top += if row.is_empty() { 0 } else { height + BETWEEN };
+        }
+        for _ in 0..3 {
+            let wishes = self.drawn_to(order, &places);
+            for row in &order.rows {
+                self.spread(order, row, &wishes, &mut places);
+            }
+        }
+        places
+    }
+
+    /// Where each symbol would lie if only what it is joined to counted.
+    fn drawn_to(&self, order: &Order, places: &[Node]) -> Vec<f64> {
+        let mut nets: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+        let centre = |at: usize| f64::from(places[at].0) + f64::from(self.block(order, at).width) / 2.0;
+        let x_of = |at: usize, pin: &super::block::Pin, block: &Block| {
+            if block.is_hub() { centre(at) } else { f64::from(places[at].0 + pin.node.0) }
+        };
+        for at in 0..self.blocks.len() {
+            let block = self.block(order, at);
+            let pins = if block.is_hub() { 1 } else { block.pins.len() };
+            for pin in &block.pins[..pins.min(block.pins.len())] {
+                nets.entry(pin.net).or_default().push(x_of(at, pin, block));
+            }
+        }
+        let mut wishes = Vec::new();
+        for at in 0..self.blocks.len() {
+            let block = self.block(order, at);
+            let mut sum = 0.0;
+            let mut count = 0.0;
+            let pins = if block.is_hub() { 1 } else { block.pins.len() };
+            for pin in &block.pins[..pins.min(block.pins.len())] {
+                let own = x_of(at, pin, block);
+                let all = &nets[&pin.net];
+                if 1 < all.len() {
+                    let others = (all.iter().sum::<f64>() - own) / (all.len() - 1) as f64;
+                    sum += others - own;
+                    count += 1.0;
+                }
+            }
+            let shift = if count == 0.0 { 0.0 } else { sum / count };
+            wishes.push(f64::from(places[at].0) + shift);
+        }
+        wishes
+    }
+
+    /// Moves the symbols of a row as near to their wishes as their order and gaps allow, in the
+    /// sense of least squares.
+    fn spread(&self, order: &Order, row: &[usize], wishes: &[f64], places: &mut [Node]) {
+        let mut offset = 0;
+        // Groups that touch: sum of wishes without offsets, and how many.
+        let mut groups: Vec<(f64, usize)> = Vec::new();
+        for at in row {
+            groups.push((wishes[*at] - f64::from(offset), 1));
+            offset += self.block(order, *at).width + BESIDE;
+            while let [.., before, last] = groups.as_mut_slice() {
+                if before.0 / before.1 as f64 <= last.0 / last.1 as f64 {
+                    break;
+                }
+                *before = (before.0 + last.0, before.1 + last.1);
+                groups.pop();
+            }
+        }
+        let starts = groups.iter().flat_map(|(sum, n)| std::iter::repeat_n(sum / *n as f64, *n));
+        let mut offset = 0;
+        let mut least = i32::MIN;
+        for (at, start) in row.iter().zip(starts) {
+            let x = (start.round() as i32 + offset).max(least);
+            places[*at].0 = x;
+            let width = self.block(order, *at).width + BESIDE;
+            offset += width;
+            least = x + width;
+        }
+    }
+
+    /// What an order would cost, with straight lines.
+    fn estimate(&self, order: &Order) -> f64 {
+        let places = self.places(order);
+        let lines = self.straight_lines(order, &places);
+        let mut cost = 0.0;
+        for (at, line) in lines.iter().enumerate() {
+            let (dx, dy) = ((line.1.0 - line.2.0).abs(), (line.1.1 - line.2.1).abs());
+            cost += f64::from(dx) + f64::from(dy) + if dx != 0 && dy != 0 { 4.0 } else { 0.0 };
+            let others = lines[at + 1..].iter().filter(|other| other.0 != line.0);
+            let crossings = others.filter(|other| cross(line, other)).count();
+            cost += CROSSING * crossings as f64;
+            for (b, place) in places.iter().enumerate() {
+                let block = self.block(order, b);
+                if passes(line, *place, (block.width, block.height)) {
+                    cost += THROUGH;
+                }
+            }
+        }
+        let last = (order.rows.len() - 1).max(1) as f64;
+        for (row, blocks) in order.rows.iter().enumerate() {
+            for at in blocks {
+                let away = row as f64 / last - self.wishes[*at];
+                cost += AWAY * away * away;
+            }
+        }
+        let right = places.iter().enumerate().map(|(b, p)| p.0 + self.block(order, b).width).max();
+        let left = places.iter().map(|p| p.0).min();
+        let (left, right) = (left.unwrap_or(0), right.unwrap_or(0));
+        let muzzles = self.muzzle.iter().zip(&places).filter(|(is, _)| **is);
+        cost += muzzles.map(|(_, place)| 0.4 * f64::from(right - place.0)).sum::<f64>();
+        cost + 1.5 * f64::from(right - left)
+    }
+
+    /// Each net as a tree of straight lines between its pins.
+    fn straight_lines(&self, order: &Order, places: &[Node]) -> Vec<(usize, Node, Node)> {
+        let mut hubs: BTreeMap<usize, Vec<Node>> = BTreeMap::new();
+        let mut pins: BTreeMap<usize, Vec<Node>> = BTreeMap::new();
+        for (at, place) in places.iter().enumerate() {
+            let block = self.block(order, at);
+            let list = if block.is_hub() { &mut hubs } else { &mut pins };
+            for pin in &block.pins {
+                let node = (place.0 + pin.node.0, place.1 + pin.node.1);
+                list.entry(pin.net).or_default().push(node);
+            }
+        }
+        let mut lines = Vec::new();
+        for (net, mut open) in pins {
+            let mut tree = hubs.remove(&net).unwrap_or_default();
+            if tree.is_empty() {
+                tree.extend(open.pop());
+            }
+            while !open.is_empty() {
+                let pairs = open.iter().enumerate().flat_map(|(at, pin)| {
+                    tree.iter().map(move |node| (distance(*pin, *node), at, *node))
+                });
+                let Some((_, at, node)) = pairs.min() else { break };
+                let pin = open.swap_remove(at);
+                lines.push((net, node, pin));
+                tree.push(pin);
+            }
+        }
+        lines
+    }
+}
+
+fn distance(a: Node, b: Node) -> i32 {
+    (a.0 - b.0).abs() + (a.1 - b.1).abs()
+}
+
+/// Whether two straight lines cross or touch.
+fn cross(a: &(usize, Node, Node), b: &(usize, Node, Node)) -> bool {
+    let side = |p: Node, q: Node, r: Node| {
+        (i64::from(q.0 - p.0) * i64::from(r.1 - p.1) - i64::from(q.1 - p.1) * i64::from(r.0 - p.0))
+            .signum()
+    };
+    side(a.1, a.2, b.1) * side(a.1, a.2, b.2) <= 0 && side(b.1, b.2, a.1) * side(b.1, b.2, a.2) <= 0
+        && (a.1.0.min(a.2.0) <= b.1.0.max(b.2.0) && b.1.0.min(b.2.0) <= a.1.0.max(a.2.0))
+        && (a.1.1.min(a.2.1) <= b.1.1.max(b.2.1) && b.1.1.min(b.2.1) <= a.1.1.max(a.2.1))
+}
+
+/// Whether a straight line passes through a rectangle of nodes.
+fn passes(line: &(usize, Node, Node), corner: Node, size: Node) -> bool {
+    let (right, bottom) = (corner.0 + size.0 - 1, corner.1 + size.1 - 1);
+    let diagonals = [(0, corner, (right, bottom)), (0, (corner.0, bottom), (right, corner.1))];
+    diagonals.iter().any(|diagonal| cross(line, diagonal))
+}
+
+/// Takes out rows and columns of the grid that nothing needs.
+fn squeeze(placed: Vec<Placed>, nets: BTreeMap<usize, Net>) -> (Vec<Placed>, BTreeMap<usize, Net>) {
+    let mut columns = BTreeSet::new();
+    let mut rows = BTreeSet::new();
+    for it in &placed {
+        columns.extend(it.at.0 - 1..=it.at.0 + it.block.width);
+        rows.extend(it.at.1 - 1..=it.at.1 + it.block.height);
+    }
+    for (a, b) in nets.values().flat_map(super::route::lines) {
+        if a.0 == b.0 {
+            columns.insert(a.0);
+        } else {
+            rows.insert(a.1);
+        }
+    }
+    let map = |kept: BTreeSet<i32>| -> BTreeMap<i32, i32> { kept.into_iter().zip(0..).collect() };
+    let (columns, rows) = (map(columns), map(rows));
+    let moved = |node: Node| Some((*columns.get(&node.0)?, *rows.get(&node.1)?));
+    let placed = placed.into_iter().map(|it| {
+        let at = moved(it.at).unwrap_or(it.at);
+        Placed { at, ..it }
+    });
+    let nets = nets.into_iter().map(|(id, net)| {
+        let steps = super::route::lines(&net).into_iter().filter_map(|(a, b)| {
+            Some(steps_between(moved(a)?, moved(b)?))
+        });
+        let net = Net {
+            steps: steps.flatten().collect(),
+            ends: net.ends.iter().filter_map(|node| moved(*node)).collect(),
+            open: net.open.iter().filter_map(|node| moved(*node)).collect(),
+        };
+        (id, net)
+    });
+    (placed.collect(), nets.collect())
+}
+
+/// The steps of a straight line.
+fn steps_between(a: Node, b: Node) -> Vec<(Node, Node)> {
+    if a.0 == b.0 {
+        return (a.1..b.1).map(|y| ((a.0, y), (a.0, y + 1))).collect();
+    }
+    (a.0..b.0).map(|x| ((x, a.1), (x + 1, a.1))).collect()
+}
+
+/// Numbers that look random and are always the same (xorshift64*).
+struct Random(u64);
+
+impl Random {
+    fn next(&mut self) -> u64 {
+        self.0 ^= self.0 >> 12;
+        self.0 ^= self.0 << 25;
+        self.0 ^= self.0 >> 27;
+        self.0.wrapping_mul(0x2545_f491_4f6c_dd1d)
+    }
+
+    fn below(&mut self, bound: usize) -> usize {
+        ((self.next() >> 33) as usize) % bound.max(1)
+    }
+
+    /// From 0 to 1.
+    fn share(&mut self) -> f64 {
+        (self.next() >> 40) as f64 / (1_u64 << 24) as f64
+    }
+}

@@ -1,0 +1,110 @@
+//! Port numbers by ISO 11727: 1 supply, 2 and 4 outlets, 3 and 5 exhausts; 12, 14 and 10 for what
+//! moves the valve.
+
+use crate::cutaway::model::{Chamber, OPEN_AIR, Role, Valve, ValveKind};
+use std::collections::BTreeSet;
+
+/// A port: its number and the chamber it leads to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Port {
+    /// Number.
+    pub number: u8,
+    /// Chamber.
+    pub chamber: usize,
+}
+
+/// The ports of a valve with boxes, in the order of their numbers.
+#[must_use]
+pub fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
+    let joins = || valve.rest.iter().chain(&valve.shifted).copied();
+    let mut seen = Vec::new();
+    for chamber in joins().flat_map(|(a, b)| [a, b]) {
+        if !seen.contains(&chamber) {
+            seen.push(chamber);
+        }
+    }
+    let partners = |chamber: usize| -> BTreeSet<usize> {
+        joins()
+            .filter(|(a, b)| *a == chamber || *b == chamber)
+            .map(|(a, b)| if a == chamber { b } else { a })
+            .collect()
+    };
+    // An outlet is joined to different things in turn, one of which feeds it.
+    let is_supplied = |chamber: &usize| chambers[*chamber].role == Role::Supply;
+    let mut outlets: Vec<usize> = seen
+        .iter()
+        .copied()
+        .filter(|chamber| *chamber != OPEN_AIR && !is_supplied(chamber))
+        .filter(|chamber| 2 <= partners(*chamber).len())
+        .collect();
+    if outlets.is_empty() {
+        outlets.extend(joins().map(|(_, to)| to).find(|to| *to != OPEN_AIR));
+    }
+    outlets.truncate(2);
+    let mut others: Vec<usize> = seen
+        .iter()
+        .copied()
+        .filter(|chamber| *chamber != OPEN_AIR && !outlets.contains(chamber))
+        .collect();
+    others.sort_by_key(|chamber| !is_supplied(chamber));
+    let mut ports = Vec::new();
+    let mut inlets = others.into_iter();
+    let outlet_numbers = [2, 4];
+    ports.extend(outlet_numbers.into_iter().zip(&outlets).map(|(n, c)| port(n, *c)));
+    ports.extend(inlets.next().map(|chamber| port(1, chamber)));
+    let vented = outlets.iter().filter(|outlet| partners(**outlet).contains(&OPEN_AIR)).count();
+    let vented = vented.max(usize::from(seen.contains(&OPEN_AIR)));
+    let exhausts = inlets.chain(std::iter::repeat_n(OPEN_AIR, vented));
+    ports.extend([3, 5, 7, 9, 11].into_iter().zip(exhausts).map(|(n, c)| port(n, c)));
+    ports.sort_unstable();
+    ports
+}
+
+fn port(number: u8, chamber: usize) -> Port {
+    Port { number, chamber }
+}
+
+/// The joins of a state as pairs of places in the list of ports. Each outlet vents by an exhaust
+/// of its own: 2 by 3, 4 by 5.
+#[must_use]
+pub fn paths(ports: &[Port], joins: &[(usize, usize)]) -> Vec<(usize, usize)> {
+    let find = |chamber: usize, partner: usize| {
+        if chamber != OPEN_AIR {
+            return ports.iter().position(|port| port.chamber == chamber);
+        }
+        let outlet = ports.iter().find(|port| port.chamber == partner).map_or(0, |port| port.number);
+        let own = ports.iter().position(|p| p.chamber == OPEN_AIR && p.number == outlet + 1);
+        own.or_else(|| ports.iter().position(|port| port.chamber == OPEN_AIR))
+    };
+    let paths = joins.iter().filter_map(|(a, b)| Some((find(*a, *b)?, find(*b, *a)?)));
+    paths.filter(|(from, to)| from != to).collect()
+}
+
+/// The number of what shifts a valve: the outlet that it joins to the supply, or 10 where it
+/// shuts the supply off.
+#[must_use]
+pub fn pilot_number(valve: &Valve, ports: &[Port]) -> u8 {
+    let feeds = |joins: &[(usize, usize)]| {
+        let numbers = paths(ports, joins).into_iter().map(|(from, to)| {
+            let numbers = [ports[from].number, ports[to].number];
+            (numbers[0].min(numbers[1]), numbers[0].max(numbers[1]))
+        });
+        numbers.filter(|(low, _)| *low == 1).map(|(_, outlet)| outlet).next()
+    };
+    match (feeds(&valve.shifted), valve.kind) {
+        (Some(outlet), _) => 10 + outlet,
+        (None, ValveKind::Boxes(2 | 3)) => 10,
+        (None, _) => 12,
+    }
+}
+
+/// The number of what brings it back.
+#[must_use]
+pub fn return_number(valve: &Valve, ports: &[Port]) -> u8 {
+    match pilot_number(valve, ports) {
+        10 => 12,
+        14 => 12,
+        12 if ports.iter().any(|port| port.number == 4) => 14,
+        _ => 10,
+    }
+}

@@ -1,0 +1,255 @@
+//! What a picture shows, in sentences, for whoever does not see it.
+//!
+//! The sentences come from the model and the state, not from where things happen to lie.
+
+use super::view::{View, level_word};
+use super::words::{condition, conditions, listed, position, sentence, trigger};
+use crate::cutaway::model::{
+    Chamber, Condition, Direction, Engine, OPEN_AIR, OnAxis, Part, PushKind, Returns, Role, Valve,
+    ValveKind, Way, Width,
+};
+
+/// Title and description of a circuit.
+#[must_use]
+pub fn circuit(engine: &Engine, view: &View) -> (String, String) {
+    let mut sentences = Vec::new();
+    sentences.extend(engine.chambers.iter().filter_map(|chamber| supply(engine, chamber)));
+    sentences.extend(engine.ways.iter().map(|way| way_words(engine, way)));
+    sentences.extend(engine.valves.iter().map(|valve| valve_words(engine, valve)));
+    for part in 0..engine.parts.len() {
+        sentences.push(part_words(engine, view, part));
+    }
+    sentences.extend(links(engine));
+    sentences.extend(state(engine, view));
+    sentences.extend(marks(engine, view));
+    (title(engine, view, "circuit"), joined(&sentences))
+}
+
+/// Title and description of a section.
+#[must_use]
+pub fn section(engine: &Engine, view: &View) -> (String, String) {
+    let mut sentences = vec!["schematic section, not to scale, rear at the left".to_string()];
+    for axis in &engine.axes {
+        let places = axis.places.iter().map(|place| {
+            let things: Vec<String> = place.iter().map(|it| thing(engine, *it)).collect();
+            // The inner one is named last: "store around tube".
+            let outward: Vec<String> = things.into_iter().rev().collect();
+            outward.join(" around ")
+        });
+        let places: Vec<String> = places.collect();
+        sentences.push(format!("on axis {}: {}", axis.name.spoken(), places.join(", ")));
+    }
+    for part in 0..engine.parts.len() {
+        sentences.push(part_words(engine, view, part));
+    }
+    for seal in &engine.seals {
+        let [a, b] = [seal.between.0, seal.between.1].map(|at| chamber(engine, at));
+        let place = match seal.on {
+            Some(part) => format!("on {}", engine.parts[part].name.spoken()),
+            None => "in the body".to_string(),
+        };
+        sentences.push(format!("seal {} {place} keeps {a} and {b} apart", seal.name.spoken()));
+    }
+    sentences.extend(state(engine, view));
+    (title(engine, view, "section"), joined(&sentences))
+}
+
+fn title(engine: &Engine, view: &View, what: &str) -> String {
+    let name = sentence(&engine.name.spoken());
+    let revision =
+        engine.revision.as_ref().map_or_else(String::new, |name| format!(", revision {name}"));
+    let shows = if view.state.is_some() { "in one state of a shot" } else { "at rest" };
+    format!("{name}{revision}: {what}, {shows}")
+}
+
+fn joined(sentences: &[String]) -> String {
+    let sentences = sentences.iter().map(|words| format!("{}.", sentence(words)));
+    sentences.collect::<Vec<_>>().join(" ")
+}
+
+fn chamber(engine: &Engine, chamber: usize) -> String {
+    match chamber {
+        OPEN_AIR => "the open air".to_string(),
+        other => engine.chambers[other].name.spoken(),
+    }
+}
+
+fn thing(engine: &Engine, thing: OnAxis) -> String {
+    match thing {
+        OnAxis::Chamber(at) => chamber(engine, at),
+        OnAxis::Part(part) => engine.parts[part].name.spoken(),
+        OnAxis::Barrel => "barrel".to_string(),
+    }
+}
+
+fn supply(engine: &Engine, it: &Chamber) -> Option<String> {
+    if it.role != Role::Supply {
+        return None;
+    }
+    let name = it.name.spoken();
+    Some(match it.regulated_from {
+        Some(from) => format!("supply {name} is regulated down from {}", chamber(engine, from)),
+        None => format!("supply {name}"),
+    })
+}
+
+fn way_words(engine: &Engine, way: &Way) -> String {
+    let [from, to] = [way.from, way.to].map(|at| chamber(engine, at));
+    let name = way.name.spoken();
+    if way.barrel {
+        return format!("{name} leads from {from} to {to}, open when no ball sits in it");
+    }
+    let width = match way.width {
+        Width::Wide => "",
+        Width::Narrow => " narrow",
+        Width::Bleed => " bleeding",
+    };
+    let check = if way.one_way { ", one way" } else { "" };
+    let when = match way.when.as_slice() {
+        [] => String::new(),
+        when => format!(", open while {}", conditions(engine, when)),
+    };
+    format!("{from} feeds {to} through the{width} way {name}{check}{when}")
+}
+
+fn valve_words(engine: &Engine, valve: &Valve) -> String {
+    let pairs = |joins: &[(usize, usize)]| {
+        let pairs = joins.iter().map(|(a, b)| {
+            format!("{} to {}", chamber(engine, *a), chamber(engine, *b))
+        });
+        match pairs.collect::<Vec<_>>() {
+            pairs if pairs.is_empty() => "nothing".to_string(),
+            pairs => listed(&pairs),
+        }
+    };
+    let kind = match valve.kind {
+        ValveKind::Boxes(ports) => format!("{ports}/2 valve"),
+        ValveKind::QuickExhaust => "quick exhaust".to_string(),
+        ValveKind::Shuttle => "shuttle".to_string(),
+        ValveKind::TwoPressure => "two-pressure valve".to_string(),
+    };
+    let name = valve.name.spoken();
+    let (rest, shifted) = (pairs(&valve.rest), pairs(&valve.shifted));
+    if !matches!(valve.kind, ValveKind::Boxes(_)) {
+        return format!("{kind} {name} joins {rest} or {shifted}");
+    }
+    let pulled = |it: &Condition| match it {
+        Condition::Pulled(at) => trigger(engine, *at),
+        other => condition(engine, *other),
+    };
+    let shifts: Vec<String> = valve.shifts.iter().map(pulled).collect();
+    let how = if valve.on_edge { "on" } else { "while" };
+    let shifts = match shifts.is_empty() {
+        true => "shifted".to_string(),
+        false => format!("shifted {how} {}", shifts.join(" and ")),
+    };
+    let back = match &valve.returns {
+        Returns::Spring => ", returned by a spring".to_string(),
+        Returns::After(time) => format!(", returned after {}", time.spoken()),
+        Returns::While(when) => format!(", returned while {}", conditions(engine, when)),
+    };
+    format!("{kind} {name} at rest joins {rest}; {shifts}, it joins {shifted}{back}")
+}
+
+fn part_words(engine: &Engine, view: &View, at: usize) -> String {
+    let part = &engine.parts[at];
+    let mut pushes = Vec::new();
+    for direction in [Direction::Forward, Direction::Back] {
+        let these = part.pushes.iter().filter(|push| push.direction == direction);
+        let words: Vec<String> = these
+            .map(|push| {
+                let when = match push.when.as_slice() {
+                    [] => String::new(),
+                    when => format!(" (while {})", conditions(engine, when)),
+                };
+                let name = push.name.spoken();
+                match push.kind {
+                    PushKind::Face(at) => {
+                        format!("{} on its face {name}{when}", chamber(engine, at))
+                    }
+                    PushKind::Spring => format!("spring {name}{when}"),
+                    PushKind::Contact(by) => {
+                        format!("contact with {}{when}", engine.parts[by].name.spoken())
+                    }
+                }
+            })
+            .collect();
+        if !words.is_empty() {
+            pushes.push(format!("pushed {} by {}", direction.word(), listed(&words)));
+        }
+    }
+    let name = part.name.spoken();
+    let place = position(part, view.position(engine, at));
+    let latch = latch(engine, view, part, at);
+    let pushes = if pushes.is_empty() { String::new() } else { format!(", {}", pushes.join("; ")) };
+    format!("{name} stands at {place}{pushes}{latch}")
+}
+
+fn latch(engine: &Engine, view: &View, part: &Part, at: usize) -> String {
+    let Some(latch) = &part.latch else { return String::new() };
+    let name = latch.name.spoken();
+    if view.is_latched(engine, at) {
+        format!("; {name} holds it until {}", trigger(engine, latch.trigger))
+    } else {
+        format!("; {name} has let it go")
+    }
+}
+
+fn links(engine: &Engine) -> impl Iterator<Item = String> {
+    engine.links.iter().map(|(a, b)| {
+        let [a, b] = [*a, *b].map(|part| engine.parts[part].name.spoken());
+        format!("{a} and {b} move as one")
+    })
+}
+
+/// What is so in the state that is shown.
+fn state(engine: &Engine, view: &View) -> Vec<String> {
+    if view.state.is_none() {
+        return Vec::new();
+    }
+    let mut sentences = Vec::new();
+    let levels = (1..engine.chambers.len()).filter_map(|at| {
+        let level = level_word(view.level(at)?);
+        Some(format!("{} {level}", chamber(engine, at)))
+    });
+    let levels: Vec<String> = levels.collect();
+    if !levels.is_empty() {
+        sentences.push(format!("pressures: {}", levels.join(", ")));
+    }
+    let open = engine.ways.iter().filter(|way| !way.when.is_empty() || way.barrel);
+    let open: Vec<String> =
+        open.filter(|way| view.is_open(engine, way)).map(|way| way.name.spoken()).collect();
+    if !open.is_empty() {
+        sentences.push(format!("open: {}", listed(&open)));
+    }
+    let shifted = (0..engine.valves.len()).filter(|valve| view.is_shifted(*valve));
+    let shifted: Vec<String> = shifted.map(|valve| engine.valves[valve].name.spoken()).collect();
+    if !shifted.is_empty() {
+        sentences.push(format!("shifted: {}", listed(&shifted)));
+    }
+    let pulled = (0..engine.triggers.len()).filter(|at| view.is_pulled(*at));
+    let pulled: Vec<String> = pulled.map(|at| trigger(engine, at)).collect();
+    if !pulled.is_empty() {
+        sentences.push(format!("pulled: {}", listed(&pulled)));
+    }
+    if let Some(ball) = &engine.ball {
+        let place = if view.has_ball(engine) { "sits in the barrel" } else { "is gone" };
+        sentences.push(format!("{} {place}", ball.name.spoken()));
+    }
+    sentences
+}
+
+fn marks(engine: &Engine, view: &View) -> Vec<String> {
+    use super::view::Thing;
+    let words = view.marks.iter().map(|(thing, mark)| {
+        let name = match *thing {
+            Thing::Chamber(at) => engine.chambers.get(at).map(|it| &it.name),
+            Thing::Way(at) => engine.ways.get(at).map(|it| &it.name),
+            Thing::Part(at) => engine.parts.get(at).map(|it| &it.name),
+            Thing::Valve(at) => engine.valves.get(at).map(|it| &it.name),
+        };
+        let name = name.map_or_else(String::new, |name| name.spoken());
+        format!("{name} is marked: {}", mark.words())
+    });
+    words.collect()
+}

@@ -1,0 +1,440 @@
+//! What pictures are made of: lines of two widths, boxes, circles, arcs and texts at resolved
+//! places.
+//!
+//! A drawing here has no names, references or defaults left; whoever writes or checks it needs
+//! nothing else. Lengths are in units of the picture, x to the right, y down. Must not know
+//! engines.
+
+use super::lettering;
+
+/// A place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Point {
+    /// To the right.
+    pub x: f64,
+    /// Down.
+    pub y: f64,
+}
+
+/// A place, shortly.
+#[must_use]
+pub fn at(x: f64, y: f64) -> Point {
+    Point { x, y }
+}
+
+impl Point {
+    /// The place so much to the right and down.
+    #[must_use]
+    pub fn moved(self, x: f64, y: f64) -> Point {
+        at(self.x + x, self.y + y)
+    }
+}
+
+/// An upright rectangle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rect {
+    /// Left edge.
+    pub left: f64,
+    /// Upper edge.
+    pub top: f64,
+    /// Right edge.
+    pub right: f64,
+    /// Lower edge.
+    pub bottom: f64,
+}
+
+impl Rect {
+    /// The rectangle with this upper left corner.
+    #[must_use]
+    pub fn new(corner: Point, width: f64, height: f64) -> Rect {
+        let (left, top) = (corner.x, corner.y);
+        Rect { left, top, right: left + width, bottom: top + height }
+    }
+
+    /// Its width.
+    #[must_use]
+    pub fn width(&self) -> f64 {
+        self.right - self.left
+    }
+
+    /// Its height.
+    #[must_use]
+    pub fn height(&self) -> f64 {
+        self.bottom - self.top
+    }
+
+    /// The place in its middle.
+    #[must_use]
+    pub fn middle(&self) -> Point {
+        at(f64::midpoint(self.left, self.right), f64::midpoint(self.top, self.bottom))
+    }
+
+    /// Whether they share more than an edge.
+    #[must_use]
+    pub fn overlaps(&self, other: &Rect) -> bool {
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
+    }
+
+    /// Larger by `by` on every side; smaller for a negative one.
+    #[must_use]
+    pub fn grown(&self, by: f64) -> Rect {
+        Rect {
+            left: self.left - by,
+            top: self.top - by,
+            right: self.right + by,
+            bottom: self.bottom + by,
+        }
+    }
+
+    /// The smallest that holds both.
+    #[must_use]
+    pub fn joined(&self, other: &Rect) -> Rect {
+        Rect {
+            left: self.left.min(other.left),
+            top: self.top.min(other.top),
+            right: self.right.max(other.right),
+            bottom: self.bottom.max(other.bottom),
+        }
+    }
+
+    fn corners(&self) -> [Point; 4] {
+        [
+            at(self.left, self.top),
+            at(self.right, self.top),
+            at(self.right, self.bottom),
+            at(self.left, self.bottom),
+        ]
+    }
+}
+
+/// Width of a line; wide to narrow is 2 to 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weight {
+    /// 1 unit.
+    Narrow,
+    /// 2 units.
+    Wide,
+}
+
+/// Kind of a line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Pattern {
+    /// Continuous.
+    Continuous,
+    /// Long dashes.
+    LongDashed,
+    /// Dashes.
+    Dashed,
+    /// Dots.
+    Dotted,
+    /// Long dash, dot.
+    Chain,
+}
+
+/// A line's width and kind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Pen {
+    /// Width.
+    pub weight: Weight,
+    /// Kind.
+    pub pattern: Pattern,
+}
+
+/// Continuous and narrow.
+pub const NARROW: Pen = Pen { weight: Weight::Narrow, pattern: Pattern::Continuous };
+/// Continuous and wide.
+pub const WIDE: Pen = Pen { weight: Weight::Wide, pattern: Pattern::Continuous };
+/// Dashed and narrow.
+pub const DASHED: Pen = Pen { weight: Weight::Narrow, pattern: Pattern::Dashed };
+
+/// Which end or middle of a text stands at its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Align {
+    /// The left end.
+    Left,
+    /// The middle.
+    Centre,
+    /// The right end.
+    Right,
+}
+
+/// One piece of a picture.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shape {
+    /// Straight pieces from point to point.
+    Line {
+        /// At least two.
+        points: Vec<Point>,
+        /// The line.
+        pen: Pen,
+        /// Whether the last point is joined to the first.
+        closed: bool,
+        /// Whether the inside is filled with ink.
+        filled: bool,
+        /// For a line that joins things: which of the joined ones it belongs to.
+        net: Option<usize>,
+    },
+    /// A box.
+    Box {
+        /// Its edges.
+        rect: Rect,
+        /// Radius of its corners.
+        radius: f64,
+        /// The line.
+        pen: Pen,
+    },
+    /// A circle.
+    Circle {
+        /// Middle.
+        middle: Point,
+        /// Radius.
+        radius: f64,
+        /// The line.
+        pen: Pen,
+        /// Whether it is filled with ink.
+        filled: bool,
+    },
+    /// A part of a circle, less than half of it.
+    Arc {
+        /// Where it starts.
+        from: Point,
+        /// Where it ends.
+        to: Point,
+        /// Radius, at least half the distance.
+        radius: f64,
+        /// Whether it turns clockwise.
+        clockwise: bool,
+        /// The line.
+        pen: Pen,
+    },
+    /// A line of text.
+    Text {
+        /// Where its base line stands.
+        place: Point,
+        /// What of it stands there.
+        align: Align,
+        /// Size of the letters.
+        size: f64,
+        /// Whether it is bold.
+        bold: bool,
+        /// What it says.
+        text: String,
+    },
+}
+
+/// A picture with the words that tell it to whoever does not see it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    /// What it shows, in a few words.
+    pub title: String,
+    /// What it shows, in sentences.
+    pub description: String,
+    /// Width; the picture's corner is at 0, 0.
+    pub width: f64,
+    /// Height.
+    pub height: f64,
+    /// The pieces, the first drawn first.
+    pub shapes: Vec<Shape>,
+}
+
+impl Shape {
+    /// A line through points.
+    #[must_use]
+    pub fn line(points: &[Point], pen: Pen) -> Shape {
+        Shape::Line { points: points.to_vec(), pen, closed: false, filled: false, net: None }
+    }
+
+    /// A closed outline.
+    #[must_use]
+    pub fn outline(points: &[Point], pen: Pen) -> Shape {
+        Shape::Line { points: points.to_vec(), pen, closed: true, filled: false, net: None }
+    }
+
+    /// A closed area of ink.
+    #[must_use]
+    pub fn area(points: &[Point]) -> Shape {
+        Shape::Line { points: points.to_vec(), pen: NARROW, closed: true, filled: true, net: None }
+    }
+
+    /// The rectangle that a text takes.
+    #[must_use]
+    pub fn text_rect(&self) -> Option<Rect> {
+        let Shape::Text { place, align, size, bold, text } = self else { return None };
+        // Bold letters of the usual fonts are a tenth wider.
+        let width = lettering::width(text, *size) * if *bold { 1.1 } else { 1.0 };
+        let left = match align {
+            Align::Left => place.x,
+            Align::Centre => place.x - width / 2.0,
+            Align::Right => place.x - width,
+        };
+        Some(Rect::new(at(left, place.y - 0.78 * size), width, *size))
+    }
+
+    /// The rectangle that it takes, without the width of its line.
+    #[must_use]
+    pub fn bounds(&self) -> Rect {
+        if let Some(rect) = self.text_rect() {
+            return rect;
+        }
+        let points = self.strokes().into_iter().flat_map(|(from, to)| [from, to]);
+        let rects = points.map(|point| Rect::new(point, 0.0, 0.0));
+        rects.reduce(|all, one| all.joined(&one)).unwrap_or(Rect::new(at(0.0, 0.0), 0.0, 0.0))
+    }
+
+    /// Its lines as straight pieces: those of round shapes are near enough to tell whether a text
+    /// lies on one.
+    #[must_use]
+    pub fn strokes(&self) -> Vec<(Point, Point)> {
+        match self {
+            Shape::Line { points, closed, .. } => pieces(points, *closed),
+            Shape::Box { rect, .. } => pieces(&rect.corners(), true),
+            Shape::Circle { middle, radius, .. } => {
+                let octagon = [
+                    (1.0, 0.41),
+                    (0.41, 1.0),
+                    (-0.41, 1.0),
+                    (-1.0, 0.41),
+                    (-1.0, -0.41),
+                    (-0.41, -1.0),
+                    (0.41, -1.0),
+                    (1.0, -0.41),
+                ];
+                pieces(&octagon.map(|(x, y)| middle.moved(x * radius, y * radius)), true)
+            }
+            Shape::Arc { from, to, radius, clockwise, .. } => {
+                pieces(&[*from, top_of_arc(*from, *to, *radius, *clockwise), *to], false)
+            }
+            Shape::Text { .. } => Vec::new(),
+        }
+    }
+
+    /// The same shape elsewhere.
+    pub fn shift(&mut self, x: f64, y: f64) {
+        match self {
+            Shape::Line { points, .. } => {
+                points.iter_mut().for_each(|point| *point = point.moved(x, y));
+            }
+            Shape::Box { rect, .. } => {
+                *rect = Rect::new(at(rect.left + x, rect.top + y), rect.width(), rect.height());
+            }
+            Shape::Circle { middle, .. } => *middle = middle.moved(x, y),
+            Shape::Arc { from, to, .. } => (*from, *to) = (from.moved(x, y), to.moved(x, y)),
+            Shape::Text { place, .. } => *place = place.moved(x, y),
+        }
+    }
+}
+
+fn pieces(points: &[Point], closed: bool) -> Vec<(Point, Point)> {
+    let mut pieces: Vec<_> = points.windows(2).map(|pair| (pair[0], pair[1])).collect();
+    if let (true, Some(first), Some(last)) = (closed, points.first(), points.last()) {
+        pieces.push((*last, *first));
+    }
+    pieces
+}
+
+/// The place of an arc that is farthest from its chord.
+fn top_of_arc(from: Point, to: Point, radius: f64, clockwise: bool) -> Point {
+    let (x, y) = (to.x - from.x, to.y - from.y);
+    let chord = (x * x + y * y).sqrt().max(1e-9);
+    let height = radius - (radius * radius - chord * chord / 4.0).max(0.0).sqrt();
+    let height = if clockwise { height } else { -height };
+    let middle = at(f64::midpoint(from.x, to.x), f64::midpoint(from.y, to.y));
+    middle.moved(y / chord * height, -x / chord * height)
+}
+
+/// Collects the pieces of a picture, moved to where the thing that is drawn lies.
+#[derive(Debug, Default)]
+pub struct Sketch {
+    /// The pieces so far.
+    pub shapes: Vec<Shape>,
+    origin: (f64, f64),
+}
+
+impl Sketch {
+    /// What is drawn next is meant from here.
+    pub fn move_to(&mut self, origin: Point) {
+        self.origin = (origin.x, origin.y);
+    }
+
+    /// Adds a piece.
+    pub fn add(&mut self, mut shape: Shape) {
+        shape.shift(self.origin.0, self.origin.1);
+        self.shapes.push(shape);
+    }
+
+    /// Adds a line through points.
+    pub fn line(&mut self, pen: Pen, points: &[(f64, f64)]) {
+        self.add(Shape::line(&places(points), pen));
+    }
+
+    /// Adds a line that belongs to a net.
+    pub fn stub(&mut self, pen: Pen, net: usize, points: &[(f64, f64)]) {
+        let points = places(points);
+        self.add(Shape::Line { points, pen, closed: false, filled: false, net: Some(net) });
+    }
+
+    /// Adds a closed outline.
+    pub fn outline(&mut self, pen: Pen, points: &[(f64, f64)]) {
+        self.add(Shape::outline(&places(points), pen));
+    }
+
+    /// Adds a closed area of ink.
+    pub fn area(&mut self, points: &[(f64, f64)]) {
+        self.add(Shape::area(&places(points)));
+    }
+
+    /// Adds a box.
+    pub fn rect(&mut self, pen: Pen, rect: Rect, radius: f64) {
+        self.add(Shape::Box { rect, radius, pen });
+    }
+
+    /// Adds a circle.
+    pub fn circle(&mut self, pen: Pen, middle: (f64, f64), radius: f64, filled: bool) {
+        self.add(Shape::Circle { middle: at(middle.0, middle.1), radius, pen, filled });
+    }
+
+    /// Adds a part of a circle.
+    pub fn arc(&mut self, pen: Pen, ends: [(f64, f64); 2], radius: f64, clockwise: bool) {
+        let [from, to] = ends.map(|(x, y)| at(x, y));
+        self.add(Shape::Arc { from, to, radius, clockwise, pen });
+    }
+
+    /// Adds a text.
+    pub fn text(&mut self, size: f64, align: Align, place: (f64, f64), text: impl Into<String>) {
+        let place = at(place.0, place.1);
+        self.add(Shape::Text { place, align, size, bold: false, text: text.into() });
+    }
+
+    /// Adds a bold text.
+    pub fn bold(&mut self, size: f64, align: Align, place: (f64, f64), text: impl Into<String>) {
+        let place = at(place.0, place.1);
+        self.add(Shape::Text { place, align, size, bold: true, text: text.into() });
+    }
+}
+
+fn places(points: &[(f64, f64)]) -> Vec<Point> {
+    points.iter().map(|(x, y)| at(*x, *y)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_half_circle_rises_by_its_radius() {
+        let top = top_of_arc(at(0.0, 0.0), at(10.0, 0.0), 5.0, true);
+        assert!((top.x - 5.0).abs() < 1e-9 && (top.y + 5.0).abs() < 1e-9, "{top:?}");
+        let below = top_of_arc(at(0.0, 0.0), at(10.0, 0.0), 5.0, false);
+        assert!((below.y - 5.0).abs() < 1e-9, "{below:?}");
+    }
+
+    #[test]
+    fn edges_that_touch_do_not_overlap() {
+        let left = Rect::new(at(0.0, 0.0), 10.0, 10.0);
+        assert!(!left.overlaps(&Rect::new(at(10.0, 0.0), 10.0, 10.0)));
+        assert!(left.overlaps(&Rect::new(at(9.0, 9.0), 10.0, 10.0)));
+    }
+}

@@ -1,0 +1,185 @@
+//! What a picture shows of an engine: its rest, or one state of a shot, and marks of difference.
+
+use super::shape::{Pattern, Pen, Weight};
+use crate::cutaway::model::{Condition, Engine, OPEN_AIR, Role, Way};
+use crate::logic::{Level, State};
+use std::collections::BTreeMap;
+
+/// Something of an engine that is drawn as one thing, by its index.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Thing {
+    /// A chamber.
+    Chamber(usize),
+    /// A way.
+    Way(usize),
+    /// A moving part.
+    Part(usize),
+    /// A valve.
+    Valve(usize),
+}
+
+/// How a thing differs from what stands for it in another engine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Mark {
+    /// The other engine has nothing like it.
+    OnlyHere,
+    /// The other engine has it, but otherwise.
+    Differs,
+}
+
+impl Mark {
+    /// The letter in the frame: `O` for only here, `D` for differs.
+    #[must_use]
+    pub fn letter(self) -> &'static str {
+        match self {
+            Mark::OnlyHere => "O",
+            Mark::Differs => "D",
+        }
+    }
+
+    /// What the letter stands for.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Mark::OnlyHere => "only here",
+            Mark::Differs => "differs",
+        }
+    }
+}
+
+/// What to show.
+#[derive(Debug, Clone, Default)]
+pub struct View<'a> {
+    /// The state; without one the symbols are drawn at rest, and no chamber has a level.
+    pub state: Option<&'a State>,
+    /// Things to mark.
+    pub marks: BTreeMap<Thing, Mark>,
+}
+
+impl<'a> View<'a> {
+    /// A state without marks.
+    #[must_use]
+    pub fn of(state: &'a State) -> View<'a> {
+        View { state: Some(state), marks: BTreeMap::new() }
+    }
+
+    /// Where a part stands, as its position's index.
+    #[must_use]
+    pub fn position(&self, engine: &Engine, part: usize) -> usize {
+        let shown = self.state.and_then(|state| state.positions.get(part)).copied();
+        shown.unwrap_or(engine.parts[part].rest)
+    }
+
+    /// Where a part stands, 0 at its rear end and 1 at its front end.
+    #[must_use]
+    pub fn travel(&self, engine: &Engine, part: usize) -> f64 {
+        let last = engine.parts[part].positions.len().saturating_sub(1).max(1);
+        let position = self.position(engine, part).min(last);
+        position as f64 / last as f64
+    }
+
+    /// Whether a valve has shifted.
+    #[must_use]
+    pub fn is_shifted(&self, valve: usize) -> bool {
+        self.state.and_then(|state| state.shifted.get(valve)).copied().unwrap_or(false)
+    }
+
+    /// Whether a part's latch holds it.
+    #[must_use]
+    pub fn is_latched(&self, engine: &Engine, part: usize) -> bool {
+        let at_rest = || {
+            let part = &engine.parts[part];
+            part.latch.as_ref().is_some_and(|latch| latch.at == part.rest)
+        };
+        let shown = self.state.and_then(|state| state.latched.get(part)).copied();
+        shown.unwrap_or_else(at_rest)
+    }
+
+    /// Whether the ball sits in the barrel.
+    #[must_use]
+    pub fn has_ball(&self, engine: &Engine) -> bool {
+        engine.ball.is_some() && self.state.is_none_or(|state| state.ball)
+    }
+
+    /// Whether a trigger is pulled.
+    #[must_use]
+    pub fn is_pulled(&self, trigger: usize) -> bool {
+        self.state.and_then(|state| state.pulled.get(trigger)).copied().unwrap_or(false)
+    }
+
+    /// The level of a chamber, where a state is shown.
+    #[must_use]
+    pub fn level(&self, chamber: usize) -> Option<Level> {
+        self.state.and_then(|state| state.levels.get(chamber)).copied()
+    }
+
+    /// Whether a way is open.
+    #[must_use]
+    pub fn is_open(&self, engine: &Engine, way: &Way) -> bool {
+        let is_shut = way.barrel && self.has_ball(engine);
+        !is_shut && way.when.iter().all(|condition| self.holds(engine, *condition))
+    }
+
+    /// Whether a condition holds. Without a state, supplies and stores are taken for full and
+    /// everything else for empty: enough to draw a symbol at rest.
+    #[must_use]
+    pub fn holds(&self, engine: &Engine, condition: Condition) -> bool {
+        let level = |chamber: usize| match (self.level(chamber), engine.chambers[chamber].role) {
+            (Some(level), _) => level,
+            (None, Role::Supply) => Level::Full(chamber),
+            (None, Role::Store) => Level::Drawn,
+            (None, _) => Level::Empty,
+        };
+        match condition {
+            Condition::At(part, position) => self.position(engine, part) == position,
+            Condition::From(part, position) => position <= self.position(engine, part),
+            Condition::Before(part, position) => self.position(engine, part) < position,
+            Condition::Shifted(valve) => self.is_shifted(valve),
+            Condition::Resting(valve) => !self.is_shifted(valve),
+            Condition::Pulled(trigger) => self.is_pulled(trigger),
+            Condition::Pressure(chamber) => level(chamber) != Level::Empty,
+            Condition::NoPressure(chamber) => level(chamber) == Level::Empty,
+            Condition::Above(more, less) => level(less) < level(more),
+        }
+    }
+
+    /// The line that a chamber is drawn with. A state's levels come before the custom that lines
+    /// which steer are dashed: one picture cannot show both by the same means.
+    #[must_use]
+    pub fn pen(&self, engine: &Engine, chamber: usize) -> Pen {
+        let level = if chamber == OPEN_AIR { None } else { self.level(chamber) };
+        match (level, engine.chambers[chamber].role) {
+            (Some(level), _) => level_pen(level),
+            (None, Role::Pilot | Role::Sense) => {
+                Pen { weight: Weight::Wide, pattern: Pattern::Dashed }
+            }
+            (None, _) => Pen { weight: Weight::Wide, pattern: Pattern::Continuous },
+        }
+    }
+}
+
+/// The line of a chamber at a level.
+#[must_use]
+pub fn level_pen(level: Level) -> Pen {
+    let (weight, pattern) = match level {
+        Level::Full(_) => (Weight::Wide, Pattern::Continuous),
+        Level::Drawn => (Weight::Wide, Pattern::LongDashed),
+        Level::Spent => (Weight::Wide, Pattern::Dotted),
+        Level::Empty => (Weight::Narrow, Pattern::Continuous),
+    };
+    Pen { weight, pattern }
+}
+
+/// The word for a level.
+#[must_use]
+pub fn level_word(level: Level) -> &'static str {
+    match level {
+        Level::Full(_) => "full",
+        Level::Drawn => "drawn on",
+        Level::Spent => "spent",
+        Level::Empty => "empty",
+    }
+}
+
+/// The levels from high to low, for a legend.
+pub const LEVELS: [Level; 4] = [Level::Full(0), Level::Drawn, Level::Spent, Level::Empty];
