@@ -34,7 +34,7 @@ fn counts(likeness: &Likeness) -> (usize, Vec<Standing>, usize, usize, usize) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig::with_cases(12))]
 
     /// Names and the order of statements are no part of the structure, nor of what happens.
     #[test]
