@@ -114,8 +114,9 @@ pub(super) fn aligned_to_first(sides: [Side<'_>; 2], two: &Two<'_>) -> Sequence 
     let [first, mut second] = told;
     let mut matches = common(two, &first, &second);
     if matches.len() < first.len().max(second.len()) {
-        let wanted: Vec<Event> =
-            first.iter().filter_map(|told| there(two, 0, told.event)).collect();
+        // What moves decides which run it is; air follows.
+        let moves = first.iter().filter(|told| rank(two, 0, told.event).0 < 7);
+        let wanted: Vec<Event> = moves.filter_map(|told| there(two, 0, told.event)).collect();
         let line = follow(sides[1].run, &wanted).line;
         let other = main_events(two, sides[1].run, 1, &line);
         let other_matches = common(two, &first, &other);
@@ -180,11 +181,16 @@ fn open(title: &str, run: &Exploration, ending: Option<&Ending>) -> Option<Strin
     }
 }
 
-/// The events of a run that are compared.
+/// The events of a run that are compared. What happens in one step happens at once, so its events
+/// stand in an order that both engines share, not in that of their lists.
 fn main_events(two: &Two<'_>, run: &Exploration, side: usize, line: &[usize]) -> Vec<Told> {
-    let steps = line.iter().map(|step| (*step, &run.steps[*step]));
-    let events = steps.flat_map(|(step, taken)| taken.events.iter().map(move |it| (step, *it)));
-    let main = events.enumerate().filter(|(_, (_, event))| {
+    let mut events: Vec<(usize, Event)> = Vec::new();
+    for step in line {
+        let mut at_once = run.steps[*step].events.clone();
+        at_once.sort_by_key(|event| rank(two, side, *event));
+        events.extend(at_once.into_iter().map(|event| (*step, event)));
+    }
+    let main = events.into_iter().enumerate().filter(|(_, (_, event))| {
         is_main(two.engines[side], *event)
             || there(two, side, *event).is_some_and(|other| is_main(two.engines[1 - side], other))
     });
@@ -193,6 +199,26 @@ fn main_events(two: &Two<'_>, run: &Exploration, side: usize, line: &[usize]) ->
         Told { event, step, at, words }
     });
     told.take(MOST).collect()
+}
+
+/// Where an event stands among those of its step: causes before what they bring about, things of
+/// both engines in the order of the first.
+fn rank(two: &Two<'_>, side: usize, event: Event) -> (u8, bool, Event) {
+    let class = match event {
+        Event::Pulled(_) | Event::Released(_) => 0,
+        Event::Unlatches(_) => 1,
+        Event::Shifts(_) | Event::Returns(_) => 2,
+        Event::Leaves(..) => 3,
+        Event::Reaches(..) => 4,
+        Event::Latches(_) => 5,
+        Event::BallLeaves | Event::BallFed => 6,
+        Event::Opens(_) | Event::Closes(_) => 7,
+        Event::Drops(_) | Event::Empties(_) => 8,
+        Event::Fills(_) => 9,
+    };
+    let partner = there(two, side, event);
+    let of_first = if side == 0 { Some(event) } else { partner };
+    (class, partner.is_none(), of_first.unwrap_or(event))
 }
 
 /// Whether an event is one that a reader would tell: what a hand or a valve does, parts at the

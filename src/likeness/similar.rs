@@ -1,30 +1,40 @@
 //! Engines that are not the same: the pairing under which most of both agrees.
 //!
 //! First every two things of a kind get a degree of likeness from what they are and from the
-//! likeness of what they hang on, round after round. Then each kind is paired at its best, and the
-//! pairing itself is taken for the likeness of the neighbours until nothing changes any more.
+//! likeness of what they hang on, round after round, and each kind is paired at its best. From
+//! there the pairing is improved: kind by kind with the others held, then by giving single
+//! chambers, parts and valves other partners, as long as more agrees by it.
 
 use super::thing::{Graph, Node, Thing, Tie, named_alike};
 use crate::pairing::least_cost;
+use std::collections::BTreeMap;
 
 /// Things of a kind that are looked at; what lies beyond stays without a partner.
 pub(super) const MOST: usize = 256;
-/// Rounds of the first step, and of the second.
+/// Rounds in which likeness spreads.
 const ROUNDS: usize = 8;
-/// Meetings of ties that the first step may look at.
+/// Meetings of ties that these rounds may look at.
 const MOST_MEETINGS: usize = 40_000_000;
+/// Pairings of what others hang on up to which every one is tried.
+const MOST_STARTS: usize = 120;
+/// Pairs that improving may look at.
+const MOST_LOOKS: usize = 4_000_000;
 /// What being alike by itself is worth beside what hangs on it.
 const OWN: f64 = 0.35;
+/// Less than any two pairings differ by, if not by rounding.
+const LEAST_GAIN: f64 = 1e-6;
 /// What a shared name is worth beside the traits: it settles what structure leaves open.
 const NAME: f64 = 0.1;
-/// What the first step is still worth once a pairing stands.
-const SOFT: f64 = 0.2;
-
 /// Partner of each thing of the first engine.
 pub(super) type Partners = Vec<Option<usize>>;
 
-/// The pairing under which most agrees.
+/// The pairing under which most agrees, without the pairs for which too little speaks.
 pub(super) fn partners(graphs: [&Graph<'_>; 2]) -> Partners {
+    without_evidence_dropped(graphs, likeliest(graphs))
+}
+
+/// The pairing under which most agrees.
+fn likeliest(graphs: [&Graph<'_>; 2]) -> Partners {
     let tables = Tables::new(graphs);
     let own = tables.filled(|x, y| own_likeness(graphs, x, y));
     let meetings = graphs.map(|graph| graph.nodes.iter().map(|node| node.ties.len()).sum());
@@ -37,26 +47,8 @@ pub(super) fn partners(graphs: [&Graph<'_>; 2]) -> Partners {
             OWN * tables.at(&own, x, y) + (1.0 - OWN) * around
         });
     }
-    let mut best = tables.paired(&soft);
-    let mut best_agreement = agreement(graphs, &best);
-    let mut current = best.clone();
-    for _ in 0..rounds {
-        let hard = tables.filled(|x, y| {
-            let around = around(graphs, x, y, |a, b| f64::from(u8::from(current[a] == Some(b))));
-            let sharp = OWN * tables.at(&own, x, y) + (1.0 - OWN) * around;
-            SOFT * tables.at(&soft, x, y) + (1.0 - SOFT) * sharp
-        });
-        let next = tables.paired(&hard);
-        if next == current {
-            break;
-        }
-        let next_agreement = agreement(graphs, &next);
-        if best_agreement < next_agreement {
-            (best, best_agreement) = (next.clone(), next_agreement);
-        }
-        current = next;
-    }
-    without_evidence_dropped(graphs, best)
+    let start = tables.paired(|_, x, y| tables.at(&soft, x, y));
+    Ascent { tables, looks: 0 }.best_from(start)
 }
 
 /// How many ties of two things lead to partners.
@@ -232,38 +224,79 @@ impl<'g> Tables<'g> {
         tables[one.thing.kind()][row][column]
     }
 
-    /// The best pairing of each kind; pieces of a part or a valve only within partners.
-    fn paired(&self, tables: &[Table]) -> Partners {
+    /// The best pairing of each kind by what each pair is worth under the pairs so far.
+    fn paired(&self, worth: impl Fn(&[Option<usize>], usize, usize) -> f64) -> Partners {
         let mut partners = vec![None; self.graphs[0].nodes.len()];
-        for [ones, others] in &self.kinds {
-            let is_position = ones
-                .first()
-                .is_some_and(|x| matches!(self.graphs[0].nodes[*x].thing, Thing::Position(..)));
-            if is_position {
-                self.pair_positions(tables, &mut partners);
-                continue;
-            }
-            let may = |x: usize, y: usize| self.may_pair(x, y) && self.owners_pair(x, y, &partners);
-            // Leaving two things alone costs as much as the worst pair, so that all are paired.
-            let cost = |x: &usize, y: &usize| {
-                if may(*x, *y) { 1.0 - self.at(tables, *x, *y) } else { 4.0 }
-            };
-            let width = others.len() + ones.len();
-            let row = |x: &usize| -> Vec<f64> {
-                let mut row: Vec<f64> = others.iter().map(|y| cost(x, y)).collect();
-                row.resize(width, 2.0);
-                row
-            };
-            let matrix: Vec<Vec<f64>> = ones.iter().map(row).collect();
-            let columns = least_cost(&matrix);
-            let chosen = ones.iter().zip(columns).filter(|(_, column)| *column < others.len());
-            let chosen: Vec<(usize, usize)> = chosen.map(|(x, at)| (*x, others[at])).collect();
-            let allowed: Vec<_> = chosen.into_iter().filter(|(x, y)| may(*x, *y)).collect();
-            for (x, y) in allowed {
-                partners[x] = Some(y);
-            }
+        for kind in 0..Thing::KINDS {
+            self.pair_kind(kind, &mut partners, &worth);
         }
         partners
+    }
+
+    /// Pairs one kind at its best, the pairs of other kinds held; pieces of a part or a valve only
+    /// within partners.
+    fn pair_kind(
+        &self,
+        kind: usize,
+        partners: &mut Partners,
+        worth: &impl Fn(&[Option<usize>], usize, usize) -> f64,
+    ) {
+        if kind == Thing::HEADS {
+            self.pair_positions(partners, worth);
+            return;
+        }
+        let [ones, others] = &self.kinds[kind];
+        let may = |x: usize, y: usize| self.may_pair(x, y) && self.owners_pair(x, y, partners);
+        // Nothing is gained by leaving two things alone that may be partners.
+        let cost = |x: &usize, y: &usize| {
+            if may(*x, *y) { -1.0 - worth(partners, *x, *y) } else { 1.0 }
+        };
+        let row = |x: &usize| -> Vec<f64> {
+            let mut row: Vec<f64> = others.iter().map(|y| cost(x, y)).collect();
+            row.resize(others.len() + ones.len(), 0.0);
+            row
+        };
+        let matrix: Vec<Vec<f64>> = ones.iter().map(row).collect();
+        let columns = least_cost(&matrix);
+        for (x, column) in ones.iter().zip(columns) {
+            partners[*x] = others.get(column).copied();
+        }
+    }
+
+    /// Every two things that may be partners and that others hang on.
+    fn heads(&self) -> Vec<(usize, usize)> {
+        let kinds = self.kinds[..Thing::HEADS].iter();
+        let all = kinds
+            .flat_map(|[ones, others]| ones.iter().flat_map(|x| others.iter().map(|y| (*x, *y))));
+        all.filter(|(x, y)| self.may_pair(*x, *y)).collect()
+    }
+
+    /// Every pairing of what others hang on, chambers by their roles: none where there are too many.
+    fn starts(&self) -> Vec<Partners> {
+        let mut groups: BTreeMap<(usize, u32, &[u32]), [Vec<usize>; 2]> = BTreeMap::new();
+        for side in 0..2 {
+            for (at, node) in self.graphs[side].nodes.iter().enumerate() {
+                let is_chamber = matches!(node.thing, Thing::Chamber(_));
+                let role: &[u32] = if is_chamber { &node.traits } else { &[] };
+                if node.thing.kind() < Thing::HEADS {
+                    groups.entry((node.thing.kind(), node.class, role)).or_default()[side].push(at);
+                }
+            }
+        }
+        let mut starts: Vec<Partners> = vec![vec![None; self.graphs[0].nodes.len()]];
+        for [ones, others] in groups.values() {
+            for _ in 0..ones.len().min(others.len()) {
+                starts = starts
+                    .iter()
+                    .flat_map(|start| one_more(start, ones, others))
+                    .take(MOST_STARTS + 1)
+                    .collect();
+            }
+            if MOST_STARTS < starts.len() {
+                return Vec::new();
+            }
+        }
+        starts
     }
 
     fn owners_pair(&self, x: usize, y: usize, partners: &[Option<usize>]) -> bool {
@@ -278,21 +311,133 @@ impl<'g> Tables<'g> {
     }
 
     /// Positions keep their order from rear to front: the best alignment of each two parts.
-    fn pair_positions(&self, tables: &[Table], partners: &mut Partners) {
+    fn pair_positions(
+        &self,
+        partners: &mut Partners,
+        worth: &impl Fn(&[Option<usize>], usize, usize) -> f64,
+    ) {
         let [first, second] = self.graphs;
         for (part, described) in first.engine.parts.iter().enumerate() {
-            let Some(at) = first.index.get(&Thing::Part(part)) else { continue };
-            let Some(Thing::Part(other)) = partners[*at].map(|y| second.nodes[y].thing) else {
-                continue;
-            };
             let here = |place: usize| first.index[&Thing::Position(part, place)];
-            let there = |place: usize| second.index[&Thing::Position(other, place)];
-            let counts = (described.positions.len(), second.engine.parts[other].positions.len());
-            let worth = |i: usize, j: usize| self.at(tables, here(i), there(j)) + 0.01;
-            for (i, j) in aligned(counts, worth) {
-                partners[here(i)] = Some(there(j));
+            let places = 0..described.positions.len();
+            let old: Vec<Option<usize>> = places.clone().map(|at| partners[here(at)]).collect();
+            let other = partners[first.index[&Thing::Part(part)]];
+            let other = other.map(|y| second.nodes[y].thing);
+            let pairs = match other {
+                Some(Thing::Part(other)) => {
+                    let there = |place: usize| second.index[&Thing::Position(other, place)];
+                    let counts = (old.len(), second.engine.parts[other].positions.len());
+                    let worth = |i: usize, j: usize| worth(partners, here(i), there(j)) + 0.01;
+                    let pairs = aligned(counts, worth).into_iter();
+                    pairs.map(|(i, j)| (i, there(j))).collect()
+                }
+                _ => Vec::new(),
+            };
+            places.for_each(|at| partners[here(at)] = None);
+            for (at, there) in pairs {
+                partners[here(at)] = Some(there);
             }
         }
+    }
+}
+
+/// The pairings that have one pair more of these two lists: the first of the shorter list that has
+/// no partner, with each of the other.
+fn one_more(start: &Partners, ones: &[usize], others: &[usize]) -> Vec<Partners> {
+    let is_free = |y: &usize| !start.contains(&Some(*y));
+    let pairs: Vec<(usize, usize)> = if ones.len() <= others.len() {
+        let one = ones.iter().find(|x| start[**x].is_none());
+        let one = one.into_iter();
+        one.flat_map(|x| others.iter().filter(|y| is_free(y)).map(|y| (*x, *y))).collect()
+    } else {
+        let other = others.iter().find(|y| is_free(y)).into_iter();
+        let free = ones.iter().filter(|x| start[**x].is_none());
+        other.flat_map(|y| free.clone().map(|x| (*x, *y))).collect()
+    };
+    let with = |(x, y): (usize, usize)| {
+        let mut next = start.clone();
+        next[x] = Some(y);
+        next
+    };
+    pairs.into_iter().map(with).collect()
+}
+
+/// A pairing on its way to the best.
+struct Ascent<'g> {
+    tables: Tables<'g>,
+    /// Pairs looked at.
+    looks: usize,
+}
+
+impl Ascent<'_> {
+    fn best_from(mut self, start: Partners) -> Partners {
+        let (mut best, mut agrees) = self.settled(start);
+        for start in self.tables.starts() {
+            let (other, agrees_other) = self.settled_around(start);
+            if agrees + LEAST_GAIN < agrees_other {
+                (best, agrees) = (other, agrees_other);
+            }
+        }
+        loop {
+            let Some((better, agrees_more)) = self.improved(&best, agrees) else { return best };
+            (best, agrees) = (better, agrees_more);
+        }
+    }
+
+    /// The first pairing found that agrees in more, by giving one thing that others hang on
+    /// another partner.
+    fn improved(&mut self, from: &Partners, agrees: f64) -> Option<(Partners, f64)> {
+        for (x, y) in self.tables.heads() {
+            if from[x] == Some(y) || MOST_LOOKS < self.looks {
+                continue;
+            }
+            let mut tried = from.clone();
+            if let Some(owner) = from.iter().position(|partner| *partner == Some(y)) {
+                tried[owner] = from[x].filter(|left| self.tables.may_pair(owner, *left));
+            }
+            tried[x] = Some(y);
+            let (tried, agrees_now) = self.settled_around(tried);
+            if agrees + LEAST_GAIN < agrees_now {
+                return Some((tried, agrees_now));
+            }
+        }
+        None
+    }
+
+    /// The best pairing found from what others hang on.
+    fn settled_around(&mut self, mut heads: Partners) -> (Partners, f64) {
+        for kind in Thing::HEADS..Thing::KINDS {
+            self.pair_kind(kind, &mut heads);
+        }
+        self.settled(heads)
+    }
+
+    /// The pairing paired anew, kind by kind, until no more agrees by it.
+    fn settled(&mut self, mut partners: Partners) -> (Partners, f64) {
+        let graphs = self.tables.graphs;
+        let mut agrees = agreement(graphs, &partners);
+        for _ in 0..ROUNDS {
+            let mut next = partners.clone();
+            for kind in 0..Thing::KINDS {
+                self.pair_kind(kind, &mut next);
+            }
+            let agrees_next = agreement(graphs, &next);
+            if agrees_next <= agrees + LEAST_GAIN {
+                break;
+            }
+            (partners, agrees) = (next, agrees_next);
+        }
+        (partners, agrees)
+    }
+
+    fn pair_kind(&mut self, kind: usize, partners: &mut Partners) {
+        let graphs = self.tables.graphs;
+        let [ones, others] = &self.tables.kinds[kind];
+        self.looks += ones.len() * others.len();
+        // A tie that leads to partners counts at both of its ends.
+        self.tables.pair_kind(kind, partners, &|partners, x, y| {
+            own_likeness(graphs, x, y) + 2.0 * f64::from(shared_weight(graphs, partners, x, y))
+        });
     }
 }
 
@@ -405,4 +550,109 @@ fn is_only_one(graphs: [&Graph<'_>; 2], x: usize, y: usize) -> bool {
         };
         graphs[*side].nodes.iter().filter(same).count() == 1
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cutaway::Engine;
+    use crate::cutaway::model::{Chamber, Name, Role, Way, Width};
+    use proptest::prelude::*;
+
+    const ROLES: [Role; 3] = [Role::Store, Role::Pilot, Role::Room];
+
+    fn chamber(role: Role) -> Chamber {
+        let name = Name::default();
+        Chamber { name, role, regulated_from: None, regulator: None, at: None }
+    }
+
+    /// An engine without names: chambers by role, ways by their ends and width.
+    fn engine(roles: &[usize], ways: &[(usize, usize, bool)]) -> Engine {
+        let count = roles.len() + 1;
+        let way = |(from, to, narrow): &(usize, usize, bool)| Way {
+            name: Name::default(),
+            from: from % count,
+            to: (from + 1 + to % (count - 1)) % count,
+            width: if *narrow { Width::Narrow } else { Width::Wide },
+            one_way: false,
+            barrel: false,
+            when: Vec::new(),
+        };
+        let own = roles.iter().map(|role| chamber(ROLES[*role]));
+        Engine {
+            chambers: std::iter::once(chamber(Role::OpenAir)).chain(own).collect(),
+            ways: ways.iter().map(way).collect(),
+            ..Engine::default()
+        }
+    }
+
+    /// All ways to give each of `count` things another of `others`, as many as possible.
+    fn choices(count: usize, others: usize) -> Vec<Vec<Option<usize>>> {
+        fn fill(
+            chosen: &mut Vec<Option<usize>>,
+            (count, others): (usize, usize),
+            all: &mut Vec<Vec<Option<usize>>>,
+        ) {
+            if chosen.len() == count {
+                all.push(chosen.clone());
+                return;
+            }
+            let free = (0..others).map(Some).filter(|other| !chosen.contains(other));
+            let free: Vec<Option<usize>> = free.chain([None]).collect();
+            for other in free {
+                chosen.push(other);
+                fill(chosen, (count, others), all);
+                chosen.pop();
+            }
+        }
+        let mut all = Vec::new();
+        fill(&mut Vec::new(), (count, others), &mut all);
+        all
+    }
+
+    /// The most that agrees, by trying every pairing.
+    fn most(graphs: [&Graph<'_>; 2]) -> f64 {
+        let counts = |graph: &Graph<'_>| (graph.engine.chambers.len(), graph.engine.ways.len());
+        let ((chambers, ways), (other_chambers, other_ways)) =
+            (counts(graphs[0]), counts(graphs[1]));
+        let mut best = 0.0f64;
+        let role = |graph: &Graph<'_>, at: usize| graph.engine.chambers[at + 1].role;
+        let by_role = |rooms: &Vec<Option<usize>>| {
+            let mut pairs = rooms.iter().enumerate().filter_map(|(x, y)| Some((x, (*y)?)));
+            pairs.all(|(x, y)| role(graphs[0], x) == role(graphs[1], y))
+        };
+        for rooms in choices(chambers - 1, other_chambers - 1).into_iter().filter(by_role) {
+            for passages in choices(ways, other_ways) {
+                let mut partners: Partners = vec![None; graphs[0].nodes.len()];
+                partners[0] = Some(0);
+                for (at, other) in rooms.iter().enumerate() {
+                    partners[1 + at] = other.map(|other| 1 + other);
+                }
+                for (at, other) in passages.iter().enumerate() {
+                    partners[chambers + at] = other.map(|other| other_chambers + other);
+                }
+                best = best.max(agreement(graphs, &partners));
+            }
+        }
+        best
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(400))]
+
+        /// Small engines, against every pairing that keeps to the roles.
+        #[test]
+        fn no_other_pairing_agrees_in_more(
+            roles in proptest::collection::vec(0..3usize, 2..=3),
+            ways in proptest::collection::vec((0..4usize, 0..4usize, any::<bool>()), 1..=3),
+            other_roles in proptest::collection::vec(0..3usize, 2..=3),
+            other_ways in proptest::collection::vec((0..4usize, 0..4usize, any::<bool>()), 1..=3),
+        ) {
+            let engines = [engine(&roles, &ways), engine(&other_roles, &other_ways)];
+            let graphs = engines.each_ref().map(Graph::of);
+            let graphs = graphs.each_ref();
+            let found = agreement(graphs, &likeliest(graphs));
+            prop_assert!(most(graphs) <= found + 1e-9, "{} of {}", found, most(graphs));
+        }
+    }
 }

@@ -36,6 +36,8 @@ pub enum Thing {
 impl Thing {
     /// How many kinds there are.
     pub(super) const KINDS: usize = 11;
+    /// How many of them others hang on; the next is that of positions.
+    pub(super) const HEADS: usize = 4;
 
     /// The kind as a number: kinds that others hang on come first.
     pub(super) fn kind(self) -> usize {
@@ -108,6 +110,8 @@ impl Tie {
         match self.what {
             "in" => 3,
             "regulated from" => 2,
+            // Positions are aligned in their order; another one between two changes neither.
+            "in front of" => 0,
             _ => 1,
         }
     }

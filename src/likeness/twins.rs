@@ -4,7 +4,7 @@
 //! as it tells more of them apart, each takes a new colour for its own and those of all it hangs
 //! on. Where several stay alike, one is paired by trial and the colouring goes on from there.
 
-use super::thing::{Graph, Tie, named_alike};
+use super::thing::{Graph, Thing, Tie, named_alike};
 use std::collections::BTreeMap;
 
 /// Things looked at, over all rounds, beyond which the search is given up.
@@ -16,7 +16,7 @@ pub(super) type Colours = [Vec<u32>; 2];
 /// Colours that say all that structure says, each of the two engines by itself.
 pub(super) fn colours(graphs: [&Graph<'_>; 2]) -> Colours {
     let mut work = MOST_WORK;
-    refined(graphs, kinds(graphs), &mut work)
+    refined(graphs, kinds(graphs, false), &mut work)
 }
 
 /// For each thing of the first engine its twin in the second, where the two engines have the same
@@ -25,8 +25,12 @@ pub(super) fn twins(graphs: [&Graph<'_>; 2]) -> Option<Vec<usize>> {
     if graphs[0].nodes.len() != graphs[1].nodes.len() {
         return None;
     }
-    let mut work = MOST_WORK;
-    search(graphs, kinds(graphs), &mut work)
+    // Triggers are pulled in their order, so where two are alike that order is kept; but which
+    // is written first is no part of the structure.
+    [true, false].into_iter().find_map(|in_order| {
+        let mut work = MOST_WORK;
+        search(graphs, kinds(graphs, in_order), &mut work)
+    })
 }
 
 fn search(graphs: [&Graph<'_>; 2], colours: Colours, work: &mut usize) -> Option<Vec<usize>> {
@@ -64,11 +68,15 @@ fn search(graphs: [&Graph<'_>; 2], colours: Colours, work: &mut usize) -> Option
     })
 }
 
-/// The first colours: kind, class and traits.
-fn kinds(graphs: [&Graph<'_>; 2]) -> Colours {
+/// The first colours: kind, class and traits; for triggers their place, if asked for.
+fn kinds(graphs: [&Graph<'_>; 2], triggers_in_order: bool) -> Colours {
     numbered(graphs, |side, at| {
         let node = &graphs[side].nodes[at];
-        (node.thing.kind(), node.class, &node.traits)
+        let place = match node.thing {
+            Thing::Trigger(place) if triggers_in_order => place,
+            _ => 0,
+        };
+        (node.thing.kind(), node.class, &node.traits, place)
     })
 }
 

@@ -1,0 +1,87 @@
+//! What holds for any two engines.
+
+use super::shuffle::shuffled;
+use super::support::{Found, here, likeness, text};
+use gaugebook::likeness::claims::{Answer, QUESTIONS};
+use gaugebook::likeness::{Likeness, Place, Standing, Sure};
+use gaugebook::logic::explore;
+use proptest::prelude::*;
+
+/// Engines of all sorts: those here, and each of the cases.
+fn engines() -> Vec<Found> {
+    let mut paths: Vec<_> = ["engines", "cases"]
+        .iter()
+        .flat_map(|folder| std::fs::read_dir(here().join(folder)).unwrap())
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    paths.retain(|path| path.extension().is_some_and(|extension| extension == "cut"));
+    paths.sort();
+    paths.iter().map(|path| text(&std::fs::read_to_string(path).unwrap())).collect()
+}
+
+fn copy(found: &Found, seed: u64) -> Found {
+    let engine = shuffled(&found.engine, seed);
+    let run = explore(&engine);
+    Found { engine, run }
+}
+
+fn counts(likeness: &Likeness) -> (usize, Vec<Standing>, usize, usize, usize) {
+    let mut standings: Vec<Standing> = likeness.rows.iter().map(|row| row.standing).collect();
+    standings.sort_unstable();
+    let sequence = &likeness.sequence;
+    let moved = sequence.lanes.iter().filter(|lane| matches!(lane.place, Place::Moved(_)));
+    (likeness.differences, standings, sequence.same, sequence.all, moved.count())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    /// Names and the order of statements are no part of the structure, nor of what happens.
+    #[test]
+    fn an_engine_is_the_same_as_a_copy_under_other_names(seed in any::<u64>()) {
+        for found in engines() {
+            let copy = copy(&found, seed);
+            let likeness = likeness(&found, &copy);
+            let name = &found.engine.name.id;
+            let told: Vec<_> = likeness.rows.iter().filter(|row| row.standing != Standing::Same).collect();
+            prop_assert_eq!(likeness.differences, 0, "{}: {:#?}", name, told);
+            prop_assert!(told.is_empty(), "{}: {:#?}", name, told);
+            prop_assert!(likeness.sequence.is_same(), "{}: {:#?}", name, likeness.sequence.says);
+        }
+    }
+
+    /// Nothing hangs on which of two engines is asked about, or on how they are written.
+    #[test]
+    fn the_second_seen_from_the_first_is_the_first_seen_from_the_second(seed in any::<u64>()) {
+        let engines = engines();
+        let first = &engines[(seed % engines.len() as u64) as usize];
+        for other in &engines {
+            let forth = counts(&likeness(first, other));
+            let mut back = counts(&likeness(other, first));
+            back.1 = back.1.into_iter().map(Standing::turned).collect();
+            back.1.sort_unstable();
+            prop_assert_eq!(forth, back, "{} {}", first.engine.name.id, other.engine.name.id);
+        }
+    }
+}
+
+#[test]
+fn an_engine_is_the_same_as_itself() {
+    for found in engines() {
+        let likeness = likeness(&found, &found);
+        assert_eq!(likeness.verdict(), "same structure");
+        assert!(likeness.sequence.is_same());
+        assert!(likeness.marks.iter().all(|marks| *marks == Default::default()));
+        let sure = likeness.rows.iter().filter_map(|row| row.sure);
+        assert!(sure.into_iter().all(|sure| sure == Sure::StructureAndName));
+        for (name, question, _) in QUESTIONS {
+            let finding = question(found.side(), found.side());
+            let is_open = likeness.sequence.open.iter().any(Option::is_some);
+            let wanted = match name {
+                "same_sequence" if is_open => Answer::Undecided,
+                _ => Answer::True,
+            };
+            assert_eq!(finding.answer, wanted, "{name}: {}", finding.reason);
+        }
+    }
+}

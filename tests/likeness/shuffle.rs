@@ -1,0 +1,203 @@
+//! Copies of an engine with every name changed and every list in another order.
+
+use gaugebook::cutaway::Engine;
+use gaugebook::cutaway::model::{
+    Chamber, Condition, Event, Name, OnAxis, Part, PushKind, Returns, Term, Valve, Way,
+};
+
+/// A list in another order, and the new place of each of its things.
+struct Order(Vec<usize>);
+
+impl Order {
+    /// `kept` things at the beginning stay where they are.
+    fn of(count: usize, kept: usize, seed: &mut u64) -> Order {
+        let mut order: Vec<usize> = (0..count).collect();
+        for at in (kept + 1..count).rev() {
+            order.swap(at, kept + next(seed) % (at - kept + 1));
+        }
+        Order(order)
+    }
+
+    fn to(&self, old: usize) -> usize {
+        self.0.iter().position(|place| *place == old).unwrap()
+    }
+
+    fn list<T: Clone>(&self, old: &[T]) -> Vec<T> {
+        self.0.iter().map(|at| old[*at].clone()).collect()
+    }
+}
+
+/// The next of a row of numbers that look random (Knuth's 64-bit congruence).
+fn next(seed: &mut u64) -> usize {
+    *seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+    (*seed >> 33) as usize
+}
+
+struct Orders {
+    chambers: Order,
+    ways: Order,
+    parts: Order,
+    pushes: Vec<Order>,
+    valves: Order,
+}
+
+/// The engine with other names and in another order. Triggers and positions keep their order,
+/// which means something.
+pub(crate) fn shuffled(engine: &Engine, mut seed: u64) -> Engine {
+    let seed = &mut seed;
+    let parts = engine.parts.iter();
+    let orders = Orders {
+        chambers: Order::of(engine.chambers.len(), 1, seed),
+        ways: Order::of(engine.ways.len(), 0, seed),
+        parts: Order::of(engine.parts.len(), 0, seed),
+        pushes: parts.map(|part| Order::of(part.pushes.len(), 0, seed)).collect(),
+        valves: Order::of(engine.valves.len(), 0, seed),
+    };
+    let mut copy = engine.clone();
+    copy.chambers = orders.chambers.list(&engine.chambers);
+    copy.ways = orders.ways.list(&engine.ways);
+    copy.parts = orders.parts.list(&engine.parts);
+    copy.valves = orders.valves.list(&engine.valves);
+    copy.seals = Order::of(engine.seals.len(), 0, seed).list(&engine.seals);
+    copy.facts = Order::of(engine.facts.len(), 0, seed).list(&engine.facts);
+    for (at, part) in copy.parts.iter_mut().enumerate() {
+        let order = &orders.pushes[orders.parts.0[at]];
+        part.pushes = order.list(&part.pushes);
+    }
+    orders.redirect(&mut copy);
+    rename(&mut copy);
+    copy
+}
+
+impl Orders {
+    fn redirect(&self, engine: &mut Engine) {
+        engine.chambers.iter_mut().for_each(|chamber: &mut Chamber| {
+            chamber.regulated_from = chamber.regulated_from.map(|from| self.chambers.to(from));
+        });
+        engine.ways.iter_mut().for_each(|way: &mut Way| {
+            (way.from, way.to) = (self.chambers.to(way.from), self.chambers.to(way.to));
+            if !way.one_way {
+                std::mem::swap(&mut way.from, &mut way.to);
+            }
+            self.conditions(&mut way.when);
+        });
+        engine.parts.iter_mut().flat_map(|part: &mut Part| &mut part.pushes).for_each(|push| {
+            push.kind = match push.kind {
+                PushKind::Face(chamber) => PushKind::Face(self.chambers.to(chamber)),
+                PushKind::Contact(part) => PushKind::Contact(self.parts.to(part)),
+                PushKind::Spring => PushKind::Spring,
+            };
+            self.conditions(&mut push.when);
+        });
+        engine.valves.iter_mut().for_each(|valve: &mut Valve| {
+            for (one, other) in valve.rest.iter_mut().chain(&mut valve.shifted) {
+                (*one, *other) = (self.chambers.to(*other), self.chambers.to(*one));
+            }
+            self.conditions(&mut valve.shifts);
+            if let Returns::While(conditions) = &mut valve.returns {
+                self.conditions(conditions);
+            }
+        });
+        for (one, other) in &mut engine.links {
+            (*one, *other) = (self.parts.to(*one), self.parts.to(*other));
+        }
+        for seal in &mut engine.seals {
+            seal.on = seal.on.map(|part| self.parts.to(part));
+            let (one, other) = seal.between;
+            seal.between = (self.chambers.to(other), self.chambers.to(one));
+            self.conditions(&mut seal.when);
+        }
+        if let Some(ball) = &mut engine.ball {
+            ball.chamber = self.chambers.to(ball.chamber);
+            self.conditions(&mut ball.fed);
+        }
+        self.facts_and_events(engine);
+    }
+
+    fn facts_and_events(&self, engine: &mut Engine) {
+        for term in
+            engine.facts.iter_mut().flat_map(|fact| fact.left.iter_mut().chain(&mut fact.right))
+        {
+            *term = match term.clone() {
+                Term::Push(part, push) => {
+                    Term::Push(self.parts.to(part), self.pushes[part].to(push))
+                }
+                Term::Chamber(at) => Term::Chamber(self.chambers.to(at)),
+                Term::Way(at) => Term::Way(self.ways.to(at)),
+                Term::Part(at) => Term::Part(self.parts.to(at)),
+                foreign @ Term::Foreign(..) => foreign,
+            };
+        }
+        for order in &mut engine.orders {
+            (order.first, order.then) = (self.event(order.first), self.event(order.then));
+        }
+        for saying in &mut engine.sayings {
+            saying.event = self.event(saying.event);
+        }
+        for thing in engine.axes.iter_mut().flat_map(|axis| axis.places.iter_mut().flatten()) {
+            *thing = match *thing {
+                OnAxis::Chamber(at) => OnAxis::Chamber(self.chambers.to(at)),
+                OnAxis::Part(at) => OnAxis::Part(self.parts.to(at)),
+                OnAxis::Barrel => OnAxis::Barrel,
+            };
+        }
+    }
+
+    fn conditions(&self, conditions: &mut [Condition]) {
+        conditions.reverse();
+        for condition in conditions {
+            *condition = match *condition {
+                Condition::At(part, at) => Condition::At(self.parts.to(part), at),
+                Condition::From(part, at) => Condition::From(self.parts.to(part), at),
+                Condition::Before(part, at) => Condition::Before(self.parts.to(part), at),
+                Condition::Shifted(at) => Condition::Shifted(self.valves.to(at)),
+                Condition::Resting(at) => Condition::Resting(self.valves.to(at)),
+                Condition::Pulled(at) => Condition::Pulled(at),
+                Condition::Pressure(at) => Condition::Pressure(self.chambers.to(at)),
+                Condition::NoPressure(at) => Condition::NoPressure(self.chambers.to(at)),
+                Condition::Above(one, other) => {
+                    Condition::Above(self.chambers.to(one), self.chambers.to(other))
+                }
+            };
+        }
+    }
+
+    fn event(&self, event: Event) -> Event {
+        match event {
+            Event::Pulled(_) | Event::Released(_) | Event::BallLeaves | Event::BallFed => event,
+            Event::Shifts(at) => Event::Shifts(self.valves.to(at)),
+            Event::Returns(at) => Event::Returns(self.valves.to(at)),
+            Event::Unlatches(part) => Event::Unlatches(self.parts.to(part)),
+            Event::Latches(part) => Event::Latches(self.parts.to(part)),
+            Event::Leaves(part, at) => Event::Leaves(self.parts.to(part), at),
+            Event::Reaches(part, at) => Event::Reaches(self.parts.to(part), at),
+            Event::Opens(at) => Event::Opens(self.ways.to(at)),
+            Event::Closes(at) => Event::Closes(self.ways.to(at)),
+            Event::Fills(at) => Event::Fills(self.chambers.to(at)),
+            Event::Drops(at) => Event::Drops(self.chambers.to(at)),
+            Event::Empties(at) => Event::Empties(self.chambers.to(at)),
+        }
+    }
+}
+
+/// Gives every name a word that no engine here has.
+fn rename(engine: &mut Engine) {
+    let mut count = 0;
+    let mut fresh = |name: &mut Name| {
+        count += 1;
+        *name = Name { id: format!("n{count}"), called: Vec::new(), span: name.span };
+    };
+    fresh(&mut engine.name);
+    engine.triggers.iter_mut().for_each(&mut fresh);
+    engine.chambers.iter_mut().skip(1).for_each(|chamber| fresh(&mut chamber.name));
+    engine.ways.iter_mut().for_each(|way| fresh(&mut way.name));
+    for part in &mut engine.parts {
+        fresh(&mut part.name);
+        part.positions.iter_mut().for_each(&mut fresh);
+        part.pushes.iter_mut().for_each(|push| fresh(&mut push.name));
+        part.latch.iter_mut().for_each(|latch| fresh(&mut latch.name));
+    }
+    engine.valves.iter_mut().for_each(|valve| fresh(&mut valve.name));
+    engine.seals.iter_mut().for_each(|seal| fresh(&mut seal.name));
+    engine.ball.iter_mut().for_each(|ball| fresh(&mut ball.name));
+}
