@@ -261,7 +261,7 @@ fn happens_before(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<
         .iter()
         .find(|order| order.first == *first && order.then == *then)
         .map(|order| order.known.how.clone());
-    let rests_on_clock = racing.is_some_and(|racing| racing.then_before || racing.then_lacking);
+    let rests_on_clock = racing.is_some_and(|racing| racing.then_before);
     Ok(if found.always() && rests_on_clock && is_stated.is_none() {
         Answer {
             holds: None,
