@@ -12,6 +12,7 @@ mod finding;
 mod frame;
 mod shot;
 mod standing;
+mod structure;
 mod text;
 mod values;
 

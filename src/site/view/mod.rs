@@ -11,6 +11,7 @@ mod frame;
 mod reference;
 mod shot;
 mod standing;
+mod structure;
 
 pub use comparison::{Cell, Column, ComparisonPage, ComparisonRow, Missing, RowGroup};
 pub use engine::{
@@ -26,6 +27,10 @@ pub use reference::{
 pub use shot::{FactRow, LevelCell, Pose, SealRow, SequenceRow, Shot};
 pub use standing::{
     AsideRow, CorrectionRow, Coverage, MarkRow, SourceRow, Standing, Verdict, WaiverRow,
+};
+
+pub use structure::{
+    CircuitPicture, LaneCell, LaneRow, Structure, StructureCell, StructureGroup, StructureRow,
 };
 
 use serde::Serialize;
