@@ -399,12 +399,34 @@ impl Vocabulary {
             return EventFault { message, span: whole, proposal: None };
         };
         let message = format!("nothing in this cutaway goes by `{first}`");
-        let rest = text.get(span.end..).unwrap_or("").trim();
-        let known = self.subjects.values().flatten().map(|(name, _)| name.join("_"));
-        let known: Vec<String> = if wants_proposal { known.collect() } else { Vec::new() };
-        let near = nearest(first, known.iter().map(String::as_str));
-        let proposal = near.map(|near| format!("{near} {rest}").trim().to_owned());
+        let proposal = wants_proposal.then(|| self.with_near_subject(text, words)).flatten();
         EventFault { message, span: *span, proposal }
+    }
+}
+
+impl Vocabulary {
+    /// The same words about the closest thing that can do what they say.
+    fn with_near_subject(&self, text: &str, words: &[Word]) -> Option<String> {
+        let known = self.subjects.values().flatten().map(|(name, _)| name.join("_"));
+        let known: Vec<String> = known.collect();
+        // Names of several words first: `swich room` is no switch.
+        (1..=words.len().min(3)).rev().find_map(|length| {
+            let name: Vec<&str> = words[..length].iter().map(|(word, _)| word.as_str()).collect();
+            let near = nearest(&name.join("_"), known.iter().map(String::as_str))?;
+            let rest = text.get(words[length - 1].1.end..).unwrap_or("").trim();
+            let proposal = format!("{near} {rest}").trim().to_owned();
+            match self.event(&proposal, false) {
+                Ok(_) => Some(proposal),
+                Err(_) => self.with_near_rest(&proposal),
+            }
+        })
+    }
+
+    /// A proposal that itself needs one.
+    fn with_near_rest(&self, text: &str) -> Option<String> {
+        let words: Vec<Word> = words_of(text).into_iter().filter(|(w, _)| !is_article(w)).collect();
+        self.subjects_of(&words).next()?;
+        self.fault(text, &words, true).proposal
     }
 }
 

@@ -21,6 +21,9 @@ const MOST_REVISIONS: usize = 24;
 /// First words of statements that declare no name.
 const NAMELESS: [&str; 6] = ["link", "fact", "order", "revision", "without", "cutaway"];
 
+/// Those of them that are taken away by their words.
+const SAID: [&str; 3] = ["link", "fact", "order"];
+
 /// A statement and where it came from.
 #[derive(Debug, Clone)]
 pub(super) struct Block {
@@ -351,12 +354,33 @@ impl Changes {
         }
     }
 
+    /// Takes away a statement that has no name, by its words.
+    fn remove_said(&mut self, block: &Block) -> Option<Slip> {
+        let head = &block.statement.head;
+        let wanted = said(&head.tokens[1..]);
+        let is_it = |old: &&mut Option<Block>| {
+            old.as_ref().is_some_and(|old| {
+                old.taken_over.is_some() && said(&old.statement.head.tokens) == wanted
+            })
+        };
+        if let Some(old) = self.blocks.iter_mut().find(is_it) {
+            *old = None;
+            return None;
+        }
+        let message = format!("there is no `{}` to take away", wanted.join(" "));
+        let rest = Span::new(head.tokens[1].span.start, head.span.end);
+        Some(Slip::stop("nothing-of-that-name", block.spot(rest), message))
+    }
+
     fn remove(&mut self, block: &Block, is_change: bool) -> Option<Slip> {
         let head = &block.statement.head;
         if !is_change {
             let message =
                 "`without` takes away what another cutaway has; this one is based on none";
             return Some(Slip::stop("nothing-of-that-name", block.spot(head.span), message));
+        }
+        if head.tokens.get(1).is_some_and(|token| SAID.contains(&token.text.as_str())) {
+            return self.remove_said(block);
         }
         let Some((kind, word, span)) = removed(head) else {
             let missing =
@@ -426,6 +450,12 @@ fn key(head: &Line) -> Option<(Key, Span)> {
         _ => name.text.clone(),
     };
     Some(((kind, word), name.span))
+}
+
+/// The words of a statement without how it is known.
+fn said(tokens: &[Token]) -> Vec<&str> {
+    let words = tokens.iter().map(|token| token.text.as_str());
+    words.take_while(|word| *word != "(").collect()
 }
 
 /// Kind, name and place of what `without …` takes away.

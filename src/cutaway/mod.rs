@@ -10,6 +10,8 @@
 //! Reading never fails: a text gives a model of what could be read, and slips with exact places
 //! for the rest. This layer knows texts and slips; it computes, moves and draws nothing.
 
+mod align;
+mod checks;
 mod cursor;
 pub mod events;
 mod gather;
@@ -18,12 +20,18 @@ mod loops;
 pub mod model;
 mod names;
 mod read;
+mod words;
 
+pub use align::aligned;
 pub use events::{
     EventFault, condition_words, event_words, fact_line, parse_event, side_words, spoken_fact,
     term_path,
 };
 pub use model::Engine;
+pub use words::{WordDoc, words};
+
+/// Words that say how a fact is known: what stands in its brackets.
+pub use read::HOW;
 
 use crate::slip::{Slip, arrange};
 use crate::text::Source;

@@ -362,6 +362,14 @@ pub struct Valve {
     pub returns: Returns,
 }
 
+impl Valve {
+    /// Whether it has a rest of its own; a quick exhaust or a shuttle lies where air last pushed it.
+    #[must_use]
+    pub fn has_rest(&self) -> bool {
+        matches!(self.kind, ValveKind::Boxes(_))
+    }
+}
+
 /// What brings a valve back to rest.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Returns {

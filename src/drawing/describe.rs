@@ -114,9 +114,9 @@ fn way_words(engine: &Engine, way: &Way) -> String {
 
 fn valve_words(engine: &Engine, valve: &Valve) -> String {
     let pairs = |joins: &[(usize, usize)]| {
-        let pairs = joins.iter().map(|(a, b)| {
-            format!("{} to {}", chamber(engine, *a), chamber(engine, *b))
-        });
+        let pairs = joins
+            .iter()
+            .map(|(a, b)| format!("{} to {}", chamber(engine, *a), chamber(engine, *b)));
         match pairs.collect::<Vec<_>>() {
             pairs if pairs.is_empty() => "nothing".to_string(),
             pairs => listed(&pairs),

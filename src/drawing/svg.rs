@@ -103,11 +103,11 @@ fn write_shape(page: &mut Xml, shape: &Shape, ink: &str) {
             page.element("path", &styled(&[("d", &data), ("fill", fill)], *pen), |_| {});
         }
         Shape::Box { rect, radius, pen } => {
-            let numbers =
-                [rect.left, rect.top, rect.width(), rect.height(), *radius].map(number);
+            let numbers = [rect.left, rect.top, rect.width(), rect.height(), *radius].map(number);
             let [x, y, width, height, radius] = &numbers;
             let radius = if radius == "0" { "" } else { radius };
-            let shape = [("x", &**x), ("y", y), ("width", width), ("height", height), ("rx", radius)];
+            let shape =
+                [("x", &**x), ("y", y), ("width", width), ("height", height), ("rx", radius)];
             page.element("rect", &styled(&shape, *pen), |_| {});
         }
         Shape::Circle { middle, radius, pen, filled } => {

@@ -1,7 +1,8 @@
 //! Where the air goes: chambers joined by open ways become one, and come to one pressure.
 
 use super::state::{Level, State};
-use crate::cutaway::model::{Engine, OPEN_AIR, Relation, Role, Term, Width};
+use crate::cutaway::model::{Engine, OPEN_AIR, Relation, Role, Term, ValveKind, Width};
+use std::collections::BTreeMap;
 
 /// What joins two chambers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -34,18 +35,29 @@ pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
     });
     let valves = engine.valves.iter().enumerate().flat_map(|(at, valve)| {
         let joins = if state.shifted[at] { &valve.shifted } else { &valve.rest };
+        // At rest a quick exhaust lets air through to its consumer only.
+        let one_way = valve.kind == ValveKind::QuickExhaust && !state.shifted[at];
         joins.iter().map(move |&(from, to)| Joint {
             passage: Passage::Valve(at),
             from,
             to,
             width: Width::Wide,
-            one_way: false,
+            one_way,
         })
     });
     ways.chain(valves).collect()
 }
 
 impl Joint {
+    /// The chamber at the other end from this one.
+    fn other_end(&self, here: usize) -> Option<usize> {
+        match (self.from == here, self.to == here) {
+            (true, false) => Some(self.to),
+            (false, true) => Some(self.from),
+            _ => None,
+        }
+    }
+
     /// Whether air can pass it as the pressures stand: a check valve lets it go one way only.
     fn passes(&self, levels: &[Level]) -> bool {
         !self.one_way || levels[self.to].rank() < levels[self.from].rank()
@@ -116,10 +128,11 @@ pub(super) fn flows(engine: &Engine, state: &State) -> Flows {
     let mut flows = Flows::default();
     for group in (1..groups.of.len()).filter(|at| groups.of[*at] == *at) {
         let room = Room::new(engine, state, &joints, &groups, group);
-        match room.quick() {
-            Some(flow) => flows.quick.push(flow),
-            None => room.slow(&mut flows),
+        let quick = room.quick();
+        if quick.is_empty() {
+            room.slow(&mut flows);
         }
+        flows.quick.extend(quick);
     }
     flows
 }
@@ -148,19 +161,16 @@ impl<'a> Room<'a> {
         group: usize,
     ) -> Room<'a> {
         let members: Vec<usize> = groups.members(group).collect();
-        let is_member = |chamber: usize| groups.of[chamber] == group;
-        let vent = |joint: &&Joint| {
-            let outward = joint.to == OPEN_AIR && is_member(joint.from);
-            let inward = joint.from == OPEN_AIR && is_member(joint.to) && !joint.one_way;
-            joint.width == Width::Wide && (outward || inward)
-        };
         let supplies = members.iter().copied().filter(|at| engine.chambers[*at].is_supply());
         // Of two supplies in one room the one that the other is regulated from is the higher.
         let supply = supplies.reduce(|kept, next| {
             if engine.chambers[kept].regulated_from == Some(next) { next } else { kept }
         });
-        let vents = joints.iter().filter(vent).map(|joint| joint.passage).collect();
-        Room { engine, state, joints, groups, group, members, supply, vents }
+        let mut room =
+            Room { engine, state, joints, groups, group, members, supply, vents: Vec::new() };
+        let vents = joints.iter().filter(|at| at.width == Width::Wide && room.is_vent(at));
+        room.vents = vents.map(|joint| joint.passage).collect();
+        room
     }
 
     fn finite(&self) -> impl Iterator<Item = usize> + '_ {
@@ -177,38 +187,120 @@ impl<'a> Room<'a> {
 
     /// All finite chambers come to a level; nothing, if they are there already.
     fn come_to(&self, level: Level, through: Vec<Passage>, other: usize) -> Option<Flow> {
-        let changes: Vec<(usize, Level)> = self
-            .finite()
-            .filter(|at| self.state.levels[*at] != level)
-            .map(|at| (at, level))
-            .collect();
-        (!changes.is_empty()).then_some(Flow { to: changes, through, other })
+        self.come(&self.finite().collect::<Vec<_>>(), level, through, other)
     }
 
-    /// The passages inside the group at a chamber that changes.
-    fn inside(&self) -> Vec<Passage> {
-        let is_inside = |joint: &&Joint| {
-            joint.width == Width::Wide
-                && self.groups.of[joint.from] == self.group
-                && self.groups.of[joint.to] == self.group
-        };
-        self.joints.iter().filter(is_inside).map(|joint| joint.passage).collect()
+    fn come(
+        &self,
+        chambers: &[usize],
+        level: Level,
+        through: Vec<Passage>,
+        other: usize,
+    ) -> Option<Flow> {
+        let changing = chambers.iter().filter(|at| self.state.levels[**at] != level);
+        let to: Vec<(usize, Level)> = changing.map(|at| (*at, level)).collect();
+        (!to.is_empty()).then_some(Flow { to, through, other })
     }
 
-    fn quick(&self) -> Option<Flow> {
-        match (self.supply, self.vents.is_empty()) {
-            (Some(_), false) => self.come_to(Level::Spent, self.vents.clone(), OPEN_AIR),
-            (Some(supply), true) => self.come_to(Level::Full(supply), self.inside(), supply),
+    /// The passages inside the group from the chambers that stay at a level, or from the one that
+    /// gives, to those of `chambers` that come to it: the shortest way to each.
+    fn inside(&self, chambers: &[usize], level: Level, giver: usize) -> Vec<Passage> {
+        let stays = |at: usize| at == giver || self.state.levels[at] == level;
+        let mut reached: Vec<usize> =
+            self.members.iter().copied().filter(|at| stays(*at)).collect();
+        let mut came_by: BTreeMap<usize, (usize, Passage)> = BTreeMap::new();
+        let mut next = 0;
+        while let Some(here) = reached.get(next).copied() {
+            next += 1;
+            for joint in self.joints.iter().filter(|joint| joint.width == Width::Wide) {
+                let Some(there) = joint.other_end(here) else { continue };
+                if self.groups.of[there] == self.group && !reached.contains(&there) {
+                    reached.push(there);
+                    came_by.insert(there, (here, joint.passage));
+                }
+            }
+        }
+        let mut passed = Vec::new();
+        for chamber in chambers {
+            let mut here = *chamber;
+            while let Some((before, passage)) = came_by.get(&here) {
+                passed.push(*passage);
+                here = *before;
+            }
+        }
+        passed
+    }
+
+    fn quick(&self) -> Vec<Flow> {
+        let flow = match (self.supply, self.vents.is_empty()) {
+            (Some(supply), false) => return self.between(supply),
+            (Some(supply), true) => {
+                let level = Level::Full(supply);
+                self.come_to(level, self.inside(&self.members, level, supply), supply)
+            }
             (None, false) if self.has_store() && Level::Spent < self.highest() => {
                 self.come_to(Level::Spent, self.vents.clone(), OPEN_AIR)
             }
             (None, false) if self.has_store() && self.highest() == Level::Spent => {
                 // What has just been joined to a store that is on its way out.
-                self.come_to(Level::Spent, self.inside(), self.store())
+                self.come_to(
+                    Level::Spent,
+                    self.inside(&self.members, Level::Spent, self.store()),
+                    self.store(),
+                )
             }
             (None, false) => self.come_to(Level::Empty, self.vents.clone(), OPEN_AIR),
             (None, true) => self.share(),
+        };
+        flow.into_iter().collect()
+    }
+
+    /// Between a supply and the open air: what air flows through on its way out is spent, what
+    /// only hangs on the supply is full.
+    fn between(&self, supply: usize) -> Vec<Flow> {
+        let is_vent = |at: &&Joint| at.width == Width::Wide && self.is_vent(at);
+        let mut through: Vec<usize> = self
+            .joints
+            .iter()
+            .filter(is_vent)
+            .map(|joint| if joint.to == OPEN_AIR { joint.from } else { joint.to })
+            .filter(|at| self.engine.chambers[*at].is_finite())
+            .collect();
+        let mut next = 0;
+        while let Some(here) = through.get(next).copied() {
+            next += 1;
+            for joint in self.joints.iter().filter(|joint| joint.width == Width::Wide) {
+                let Some(there) = joint.other_end(here) else { continue };
+                let is_inside = self.groups.of[there] == self.group;
+                let is_finite = self.engine.chambers[there].is_finite();
+                if is_inside && is_finite && !through.contains(&there) {
+                    through.push(there);
+                }
+            }
         }
+        let full: Vec<usize> = self.finite().filter(|at| !through.contains(at)).collect();
+        let level = Level::Full(supply);
+        let fills = self.come(&full, level, self.inside(&full, level, supply), supply);
+        let spends = self.come(&through, Level::Spent, self.vents.clone(), OPEN_AIR);
+        fills.into_iter().chain(spends).collect()
+    }
+
+    fn is_vent(&self, joint: &Joint) -> bool {
+        let is_member = |chamber: usize| self.groups.of[chamber] == self.group;
+        let outward = joint.to == OPEN_AIR && is_member(joint.from);
+        let inward = joint.from == OPEN_AIR && is_member(joint.to) && !joint.one_way;
+        outward || inward
+    }
+
+    /// Whether a chamber stands wide open to the open air.
+    fn drains(&self, chamber: usize) -> bool {
+        let is_with = |at: usize| at != OPEN_AIR && self.groups.of[at] == self.groups.of[chamber];
+        chamber == OPEN_AIR
+            || self.joints.iter().any(|joint| {
+                joint.width == Width::Wide
+                    && (joint.to == OPEN_AIR && is_with(joint.from)
+                        || joint.from == OPEN_AIR && is_with(joint.to) && !joint.one_way)
+            })
     }
 
     fn store(&self) -> usize {
@@ -228,7 +320,7 @@ impl<'a> Room<'a> {
             self.finite().any(|at| is_giver(&at) && self.engine.chambers[at].role == Role::Store);
         let level =
             if gives_a_store && Level::Drawn <= highest { Level::Drawn } else { Level::Spent };
-        self.come_to(level, self.inside(), giver)
+        self.come_to(level, self.inside(&self.members, level, giver), giver)
     }
 
     /// What narrow ways do, and a store that goes on emptying.
@@ -249,7 +341,7 @@ impl<'a> Room<'a> {
                 flows.slow.extend(self.come_to(level, vec![Passage::Way(*way)], *from));
             }
             (None, Some((way, to))) => {
-                let empties = self.engine.chambers[*to].role == Role::OpenAir;
+                let empties = self.drains(*to);
                 if empties || !self.has_store() {
                     let level = if empties { Level::Empty } else { Level::Spent };
                     flows.slow.extend(self.come_to(level, vec![Passage::Way(*way)], *to));

@@ -116,7 +116,7 @@ impl<'a> Search<'a> {
         }
         let ending = match (self.scene.escape(state), &self.rest) {
             (Some(path), _) => Ending::Vents(path),
-            (None, Some(rest)) if rest.looks_like(state) => Ending::AtRest,
+            (None, Some(rest)) if rest.looks_like(self.scene.engine, state) => Ending::AtRest,
             (None, rest) => {
                 let engine = self.scene.engine;
                 let rest = rest.as_ref().unwrap_or(&self.found.states[0]);

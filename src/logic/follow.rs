@@ -1,6 +1,6 @@
 //! A writer's sequence against what can happen, and which of two events comes first.
 
-use super::state::Exploration;
+use super::state::{Ending, Exploration};
 use crate::cutaway::model::Event;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -45,7 +45,7 @@ pub fn follow(found: &Exploration, sequence: &[Event]) -> Followed {
     let happening: BTreeSet<Event> =
         found.steps.iter().flat_map(|step| step.events.iter().copied()).collect();
     let is_open = found.is_cut_short
-        || found.endings.iter().any(|(_, ending)| matches!(ending, super::Ending::Undecided(_)));
+        || found.endings.iter().any(|(_, ending)| matches!(ending, Ending::Undecided(_)));
     let mut standing: Vec<Option<Standing>> = sequence
         .iter()
         .map(|event| {
@@ -83,8 +83,73 @@ fn misplaced(found: &Exploration, sequence: &[Event], before: &[usize], misfit: 
     }
 }
 
-/// A state, and how many events of the sequence have been met on the way to it.
-type Node = (usize, usize);
+/// Every run at once: states, each with what the runs to it have met.
+struct Runs<T> {
+    /// In the order in which they were met, the teller's first.
+    nodes: Vec<(usize, T)>,
+    /// The node and the step by which each was first met.
+    came_by: BTreeMap<(usize, T), Option<((usize, T), usize)>>,
+    /// What has been met by runs that go round for ever.
+    round: Vec<T>,
+}
+
+impl<T: Ord + Copy> Runs<T> {
+    /// Follows every step; `meet` tells what has been met after one.
+    fn new(found: &Exploration, start: T, meet: impl Fn(T, &[Event]) -> T) -> Runs<T> {
+        let out = out(found);
+        let first = (0, start);
+        let mut runs = Runs {
+            nodes: vec![first],
+            came_by: BTreeMap::from([(first, None)]),
+            round: Vec::new(),
+        };
+        // A node on the stack has its next step beside it; one that is reached again while it is
+        // there closes a loop, on which nothing new is met any more.
+        let mut stack = vec![(first, 0)];
+        let mut open = BTreeSet::from([first]);
+        while let Some((node, next)) = stack.pop() {
+            let Some(step) = out[node.0].get(next) else {
+                open.remove(&node);
+                continue;
+            };
+            stack.push((node, next + 1));
+            let step_taken = &found.steps[*step];
+            let after = (step_taken.to, meet(node.1, &step_taken.events));
+            if open.contains(&after) {
+                runs.round.push(after.1);
+            } else if !runs.came_by.contains_key(&after) {
+                runs.came_by.insert(after, Some((node, *step)));
+                runs.nodes.push(after);
+                open.insert(after);
+                stack.push((after, 0));
+            }
+        }
+        runs
+    }
+
+    /// What has been met by runs that end, or go round for ever.
+    fn at_the_end<'a>(&'a self, found: &'a Exploration) -> impl Iterator<Item = T> + 'a {
+        let ends = ends(found, |ending| !matches!(ending, Ending::Repeats(_)));
+        let ended = self.nodes.iter().filter(move |(at, _)| ends.contains(at)).map(|(_, met)| *met);
+        ended.chain(self.round.iter().copied())
+    }
+
+    /// The steps by which a node was first met.
+    fn line(&self, mut here: (usize, T)) -> Vec<usize> {
+        let mut line = Vec::new();
+        while let Some(Some((before, step))) = self.came_by.get(&here) {
+            line.push(*step);
+            here = *before;
+        }
+        line.reverse();
+        line
+    }
+}
+
+fn ends(found: &Exploration, wanted: impl Fn(&Ending) -> bool) -> BTreeSet<usize> {
+    let endings = found.endings.iter().filter(|(_, ending)| wanted(ending));
+    endings.map(|(at, _)| *at).collect()
+}
 
 /// How far runs get in a sequence.
 struct Reach {
@@ -98,38 +163,14 @@ struct Reach {
 
 impl Reach {
     fn new(found: &Exploration, events: &[Event]) -> Reach {
-        let out = out(found);
-        let ends: BTreeSet<usize> = found.endings.iter().map(|(at, _)| *at).collect();
-        // Depth first over (state, events met so far), the teller's order first.
-        let mut came_by: BTreeMap<Node, Option<(Node, usize)>> = BTreeMap::from([((0, 0), None)]);
-        let mut stack = vec![(0, 0)];
-        let mut order = Vec::new();
-        let (mut most, mut least) = (0, events.len());
-        while let Some((at, met)) = stack.pop() {
-            order.push((at, met));
-            most = most.max(met);
-            if ends.contains(&at) {
-                least = least.min(met);
-            }
-            for step in out[at].iter().rev() {
-                let after = met_after(&found.steps[*step].events, events, met);
-                let next = (found.steps[*step].to, after);
-                came_by.entry(next).or_insert_with(|| {
-                    stack.push(next);
-                    Some(((at, met), *step))
-                });
-            }
-        }
-        let is_end = |node: &&(usize, usize)| node.1 == most && ends.contains(&node.0);
-        let best = order.iter().find(is_end).or_else(|| order.iter().find(|node| node.1 == most));
-        let mut line = Vec::new();
-        let mut here = best.copied().unwrap_or((0, 0));
-        while let Some(Some((before, step))) = came_by.get(&here) {
-            line.push(*step);
-            here = *before;
-        }
-        line.reverse();
-        Reach { most, least: least.min(most), line }
+        let runs = Runs::new(found, 0, |met, happening| met_after(happening, events, met));
+        let most = runs.nodes.iter().map(|(_, met)| *met).max().unwrap_or(0);
+        let least = runs.at_the_end(found).min().unwrap_or(most);
+        let ends = ends(found, |_| true);
+        let best = runs.nodes.iter().filter(|(_, met)| *met == most);
+        let ending = best.clone().find(|(at, _)| ends.contains(at));
+        let line = ending.or_else(|| best.clone().next()).map(|node| runs.line(*node));
+        Reach { most, least, line: line.unwrap_or_default() }
     }
 }
 
@@ -173,42 +214,53 @@ impl Precedence {
     }
 }
 
+/// Which of two events a run has had.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Had {
+    Neither,
+    First,
+    Then,
+    FirstThenThen,
+    ThenThenFirst,
+}
+
 /// Which of two events comes first.
 #[must_use]
 pub fn precedence(found: &Exploration, first: Event, then: Event) -> Precedence {
-    let out = out(found);
-    let mut answer = Precedence { is_open: found.is_cut_short, ..Precedence::default() };
-    let mut seen = BTreeSet::from([(0, false, false)]);
-    let mut stack = vec![(0, false, false)];
-    while let Some((at, had_first, had_then)) = stack.pop() {
-        let endings = found.endings.iter().filter(|(state, _)| *state == at);
-        for (_, ending) in endings {
-            if matches!(ending, super::Ending::Undecided(_)) {
-                answer.is_open |= !(had_first && had_then);
-            } else {
-                answer.first_lacking |= !had_first;
-                answer.then_lacking |= !had_then;
+    let meet = |had: Had, happening: &[Event]| {
+        let mut had = had;
+        for event in happening {
+            if *event == first {
+                had = match had {
+                    Had::Neither => Had::First,
+                    Had::Then => Had::ThenThenFirst,
+                    other => other,
+                };
+            }
+            if *event == then {
+                had = match had {
+                    Had::Neither => Had::Then,
+                    Had::First => Had::FirstThenThen,
+                    other => other,
+                };
             }
         }
-        for step in &out[at] {
-            let (mut has_first, mut has_then) = (had_first, had_then);
-            for event in &found.steps[*step].events {
-                if *event == first && !has_first {
-                    has_first = true;
-                    answer.first_before |= !has_then;
-                }
-                if *event == then && !has_then {
-                    has_then = true;
-                    answer.then_before |= !has_first;
-                }
-            }
-            let next = (found.steps[*step].to, has_first, has_then);
-            if seen.insert(next) {
-                stack.push(next);
-            }
-        }
+        had
+    };
+    let runs = Runs::new(found, Had::Neither, meet);
+    let some = |wanted: [Had; 2]| runs.nodes.iter().any(|(_, had)| wanted.contains(had));
+    let open = ends(found, |ending| matches!(ending, Ending::Undecided(_)));
+    let is_both = |had: Had| matches!(had, Had::FirstThenThen | Had::ThenThenFirst);
+    let stops_early = runs.nodes.iter().any(|(at, had)| open.contains(at) && !is_both(*had));
+    let ended: Vec<Had> = runs.at_the_end(found).collect();
+    let lacks = |lacking: [Had; 2]| !stops_early && ended.iter().any(|had| lacking.contains(had));
+    Precedence {
+        first_before: some([Had::First, Had::FirstThenThen]),
+        then_before: some([Had::Then, Had::ThenThenFirst]),
+        first_lacking: lacks([Had::Neither, Had::Then]),
+        then_lacking: lacks([Had::Neither, Had::First]),
+        is_open: found.is_cut_short || stops_early,
     }
-    answer
 }
 
 /// Events of a run that a sequence leaves out, of those that `matters` picks.

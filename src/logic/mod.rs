@@ -12,10 +12,12 @@ mod air;
 mod explore;
 mod follow;
 mod forces;
+mod never;
 mod next;
 pub mod state;
 mod why;
 
 pub use explore::{Clocks, explore, explore_with};
 pub use follow::{Followed, Precedence, Standing, follow, left_out, precedence};
+pub use never::why_never;
 pub use state::{Ending, Exploration, Level, Need, State, Step};

@@ -1,6 +1,6 @@
 //! What the logic finds: states, the steps between them, and how they end.
 
-use crate::cutaway::model::{Condition, Engine, Event, OPEN_AIR};
+use crate::cutaway::model::{Condition, Engine, Event};
 
 /// The pressure of a chamber, as far as it can be told without dimensions. A later one holds more,
 /// except that two full chambers may hang on different supplies.
@@ -109,10 +109,12 @@ impl State {
     }
 
     /// Whether it differs from another only in what has happened so far.
-    pub(super) fn looks_like(&self, other: &State) -> bool {
-        self.positions == other.positions
-            && self.levels[OPEN_AIR..] == other.levels[OPEN_AIR..]
-            && self.shifted == other.shifted
+    pub(super) fn looks_like(&self, engine: &Engine, other: &State) -> bool {
+        let valves = engine.valves.iter().zip(self.shifted.iter().zip(&other.shifted));
+        let same_valves = valves.filter(|(valve, _)| valve.has_rest()).all(|(_, (a, b))| a == b);
+        same_valves
+            && self.positions == other.positions
+            && self.levels == other.levels
             && self.latched == other.latched
             && self.ball == other.ball
     }

@@ -3,7 +3,10 @@
 use super::air::{Flow, Passage};
 use super::forces::PushId;
 use super::state::{Level, Need, State};
-use crate::cutaway::model::{Ball, Direction, Engine, OPEN_AIR, PushKind, Returns, Valve};
+use crate::cutaway::condition_words;
+use crate::cutaway::model::{
+    Ball, Condition, Direction, Engine, OPEN_AIR, PushKind, Returns, Valve,
+};
 
 fn part(engine: &Engine, part: usize) -> String {
     format!("the {}", engine.parts[part].name.spoken())
@@ -51,17 +54,27 @@ pub(super) fn handled(engine: &Engine, trigger: usize, pulls: bool) -> String {
 
 pub(super) fn shifts(engine: &Engine, valve: usize) -> String {
     let item = &engine.valves[valve];
-    let joins = joins(engine, &item.shifted);
-    format!("the {} shifts and {joins}", item.name.spoken())
+    let when = when(engine, &item.shifts);
+    format!("{when}the {} shifts and {}", item.name.spoken(), joins(engine, &item.shifted))
 }
 
 pub(super) fn returns(engine: &Engine, valve: usize) -> String {
     let item = &engine.valves[valve];
-    let by = match item.returns {
-        Returns::Spring => "with nothing left to hold it",
-        Returns::After(_) | Returns::While(_) => "being told to",
+    let by = match &item.returns {
+        Returns::While(conditions) => when(engine, conditions),
+        Returns::Spring | Returns::After(_) => "with nothing left to hold it, ".to_owned(),
     };
-    format!("{by}, the {} returns and {}", item.name.spoken(), joins(engine, &item.rest))
+    format!("{by}the {} returns and {}", item.name.spoken(), joins(engine, &item.rest))
+}
+
+/// "with the bolt at home, "; nothing where there are no conditions.
+fn when(engine: &Engine, conditions: &[Condition]) -> String {
+    let words: Vec<String> =
+        conditions.iter().map(|condition| condition_words(engine, *condition)).collect();
+    match words.is_empty() {
+        true => String::new(),
+        false => format!("with {}, ", list(&words)),
+    }
 }
 
 fn joins(engine: &Engine, joins: &[(usize, usize)]) -> String {
@@ -82,25 +95,27 @@ pub(super) fn times_out(valve: &Valve) -> String {
 }
 
 pub(super) fn flows(engine: &Engine, state: &State, flow: &Flow) -> String {
-    let rooms: Vec<String> = flow.to.iter().map(|(at, _)| chamber(engine, *at)).collect();
-    let through = once_each(flow.through.iter().map(|at| passage(engine, *at)));
-    let level = flow.to.first().map_or(Level::Empty, |(_, level)| *level);
-    let first = flow.to.first().map_or(Level::Empty, |(at, _)| state.levels[*at]);
-    let rises = first.rank() < level.rank();
-    let verb = match (rises, rooms.len()) {
-        (true, 1) => "fills",
-        (true, _) => "fill",
-        (false, 1) if level == Level::Empty => "empties",
-        (false, _) if level == Level::Empty => "empty",
-        (false, 1) => "loses pressure",
-        (false, _) => "lose pressure",
+    let rises = |(at, level): &&(usize, Level)| state.levels[*at].rank() < level.rank();
+    // Where some rooms fill from others, those that fill are what is told.
+    let is_filling = flow.to.iter().any(|change| rises(&change));
+    let told = flow.to.iter().filter(|change| !is_filling || rises(change));
+    let rooms: Vec<String> = told.map(|(at, _)| chamber(engine, *at)).collect();
+    let empties = flow.to.iter().all(|(_, level)| *level == Level::Empty);
+    let verb = match (is_filling, empties, rooms.len()) {
+        (true, _, 1) => "fills",
+        (true, ..) => "fill",
+        (false, true, 1) => "empties",
+        (false, true, _) => "empty",
+        (false, false, 1) => "loses pressure",
+        (false, false, _) => "lose pressure",
     };
-    let (word, other) = if rises { ("from", flow.other) } else { ("to", flow.other) };
-    let by =
-        if through.is_empty() { String::new() } else { format!(" through {}", list(&through)) };
-    let is_own = flow.to.iter().any(|(at, _)| *at == other);
-    let end = if is_own { String::new() } else { format!(" {word} {}", chamber(engine, other)) };
-    format!("{} {verb}{by}{end}", list(&rooms))
+    let through = once_each(flow.through.iter().map(|at| passage(engine, *at)));
+    let by = match through.is_empty() {
+        true => String::new(),
+        false => format!(" through {}", list(&through)),
+    };
+    let word = if is_filling { "from" } else { "to" };
+    format!("{} {verb}{by} {word} {}", list(&rooms), chamber(engine, flow.other))
 }
 
 /// What pushes, as its chamber where it is a face: "the store", "the keeper spring".
@@ -127,7 +142,9 @@ pub(super) fn goes(
     facts: &[usize],
 ) -> String {
     let who = part(engine, group);
-    let strong = list(&once_each(by.iter().map(|push| pusher(engine, *push))));
+    let strong = once_each(by.iter().map(|push| pusher(engine, *push)));
+    let push = if strong.len() == 1 { "pushes" } else { "push" };
+    let strong = list(&strong);
     if against.is_empty() {
         // What would push the other way, were it not empty.
         let idle = engine.parts[group].pushes.iter().filter_map(|push| match push.kind {
@@ -143,15 +160,15 @@ pub(super) fn goes(
             true => String::new(),
             false => format!("with {} empty, ", list(&idle)),
         };
-        return format!("{with}only {strong} pushes {who}: it moves {}", to.word());
+        return format!("{with}only {strong} {push} {who}: it moves {}", to.word());
     }
     let weak = list(&once_each(against.iter().map(|push| pusher(engine, *push))));
     let known = once_each(facts.iter().map(|fact| engine.facts[*fact].known.how.clone()));
     let known = if known.is_empty() { String::new() } else { format!(" ({})", list(&known)) };
     let against = if strong == weak {
-        format!("{strong} pushes {who} harder on the face towards the {}", end_of(to))
+        format!("{strong} {push} {who} harder on the face towards the {}", end_of(to))
     } else {
-        format!("{strong} pushes {who} harder than {weak}")
+        format!("{strong} {push} {who} harder than {weak}")
     };
     format!("{against}{known}: it moves {}", to.word())
 }
@@ -221,7 +238,7 @@ pub(super) fn differences(engine: &Engine, rest: &State, end: &State) -> Vec<Str
         }
     }
     for (at, valve) in engine.valves.iter().enumerate() {
-        if rest.shifted[at] != end.shifted[at] {
+        if valve.has_rest() && rest.shifted[at] != end.shifted[at] {
             let is = if end.shifted[at] { "is still shifted" } else { "has not shifted back" };
             told.push(format!("the {} {is}", valve.name.spoken()));
         }

@@ -32,6 +32,7 @@ pub(super) fn comparison_page(
             .map(|(i, sheet)| column(edition, *sheet, i == 0))
             .collect(),
         groups: groups(edition, page, &engines),
+        structure: super::structure::structure(edition, page),
         conditions: conditions(edition, page),
         body_html,
         standing,

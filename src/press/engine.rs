@@ -82,12 +82,14 @@ pub(super) fn engine_page(
     let folio = &edition.folio;
     let front = &page.front;
     let caution = page.sheet.map(|sheet| caution(edition, sheet));
+    let routed = front.engine.as_ref().and_then(|engine| folio.routing.of(&engine.text));
     let mut view = EnginePage {
         frame: written(edition, page, contents, caution),
         engine: plain(&front.engine),
         family: engine_title(&plain(&front.family)),
         body_html,
-        sequence: front.sequence.iter().map(|step| step.text.clone()).collect(),
+        sequence: super::shot::sequence(&front.sequence, proof, routed),
+        shot: routed.and_then(|routed| super::shot::shot(&plain(&front.engine), routed)),
         questions: front
             .questions
             .iter()

@@ -6,6 +6,7 @@ use crate::page::PageKind;
 use crate::page::imprint::UnitsFirst;
 use crate::proof::{Folio, PageEntry};
 use crate::site::view::{Caution, Frame, Heading, Link, Navigation, UnitSystem};
+use std::sync::Arc;
 
 /// Path from a page to the site's root.
 #[must_use]
@@ -65,7 +66,7 @@ pub(super) fn made(edition: &Edition, address: &str, title: &str, kind: &str) ->
         address: address.to_owned(),
         draft: edition.draft,
         units: units(edition),
-        navigation: edition.navigation.clone(),
+        navigation: Arc::clone(&edition.navigation),
         ..Frame::default()
     }
 }

@@ -10,7 +10,9 @@ mod engine;
 mod figures;
 mod finding;
 mod frame;
+mod shot;
 mod standing;
+mod structure;
 mod text;
 mod values;
 
@@ -41,7 +43,7 @@ pub struct Edition {
     pub folio: Arc<Folio>,
     /// Whether pages are marked as a draft.
     pub draft: bool,
-    navigation: Navigation,
+    navigation: Arc<Navigation>,
     /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
     descendants: BTreeMap<String, Vec<usize>>,
     comparisons: BTreeMap<String, Vec<usize>>,
@@ -51,7 +53,7 @@ impl Edition {
     /// An edition of a folio. What pages need to know of each other is looked up once.
     #[must_use]
     pub fn new(folio: Arc<Folio>, draft: bool) -> Edition {
-        let navigation = frame::navigation(&folio);
+        let navigation = Arc::new(frame::navigation(&folio));
         let mut descendants: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         let mut comparisons: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (index, page) in folio.pages.iter().enumerate() {

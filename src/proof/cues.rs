@@ -6,7 +6,7 @@
 use super::words::{Word, words};
 use crate::sheet::Ledger;
 use crate::text::Span;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// A figure's name found in a passage.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,14 +33,14 @@ pub struct Cue {
 #[derive(Debug)]
 struct Phrases<T> {
     /// Lengths in words of the phrases that begin with a word, longest first.
-    lengths: BTreeMap<String, Vec<usize>>,
+    lengths: HashMap<String, Vec<usize>>,
     /// By the words with a blank between them.
-    meanings: BTreeMap<String, T>,
+    meanings: HashMap<String, T>,
 }
 
 impl<T> Default for Phrases<T> {
     fn default() -> Phrases<T> {
-        Phrases { lengths: BTreeMap::new(), meanings: BTreeMap::new() }
+        Phrases { lengths: HashMap::new(), meanings: HashMap::new() }
     }
 }
 

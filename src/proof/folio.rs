@@ -1,6 +1,7 @@
 //! The folio as the proof sees it: an index of pages, the ledger, and the words that name figures.
 
 use super::cues::CueIndex;
+use super::routing::{self, Routing};
 use crate::page::front::Front;
 use crate::page::imprint::{self, Imprint};
 use crate::page::{self, Page};
@@ -64,6 +65,8 @@ pub struct Folio {
     pub ledger: Ledger,
     /// Words that name them.
     pub cues: CueIndex,
+    /// The cutaways, read and explored.
+    pub routing: Routing,
     /// Corrections of all pages.
     pub corrections: Vec<KnownCorrection>,
     /// Files beside the pages (pictures), by path below the folio.
@@ -81,16 +84,23 @@ pub fn address_of(name: &str) -> String {
 /// Gives a page's file by its name, or the slip that it cannot be read.
 pub type Loader<'a> = dyn Fn(&str) -> Result<Arc<Source>, Box<Slip>> + Sync + 'a;
 
+/// The files of a folio that are read whole before any page is.
+#[derive(Debug, Default)]
+pub struct Files {
+    /// Files beside the pages (pictures), by path below the folio.
+    pub beside: BTreeSet<String>,
+    /// The imprint, if there is one.
+    pub imprint: Option<Arc<Source>>,
+    /// Cutaways, in the order of their paths.
+    pub cutaways: Vec<Arc<Source>>,
+}
+
 /// Reads the declarations of every page. `load` gives a page's file; it is called once for each
-/// name, from several threads. `imprint` is the imprint's file, if there is one.
+/// name, from several threads.
 #[must_use]
-pub fn read(
-    names: &[String],
-    files: BTreeSet<String>,
-    imprint_source: Option<&Arc<Source>>,
-    load: &Loader<'_>,
-) -> (Folio, Vec<Slip>) {
-    let mut slips = Vec::new();
+pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Slip>) {
+    let (routing, mut slips) = routing::read(&files.cutaways);
+    let imprint_source = files.imprint.as_ref();
     let imprint = match imprint_source {
         Some(source) => {
             let (imprint, found) = imprint::read(source);
@@ -131,7 +141,10 @@ pub fn read(
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
     let corrections = corrections(&pages, &ledger);
-    (Folio { imprint, conventions, pages, by_name, ledger, cues, corrections, files }, slips)
+    let files = files.beside;
+    let folio =
+        Folio { imprint, conventions, pages, by_name, ledger, cues, routing, corrections, files };
+    (folio, slips)
 }
 
 /// A page's declarations, with the file up to the end of them.

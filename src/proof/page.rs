@@ -2,8 +2,10 @@
 
 use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
+use super::checks::sequence::SequenceFinding;
 use super::checks::{
-    correction, drawn, heading, link, ring, source as sources, statement, stock, unused, waiver,
+    correction, drawn, heading, link, ring, sequence, source as sources, statement, stock, unused,
+    waiver,
 };
 use super::figure::{Coverage, JudgedFigure, Status};
 use super::folio::{Folio, PageEntry};
@@ -34,6 +36,8 @@ pub struct PageProof {
     pub coverage: Coverage,
     /// How the claims came out, in order.
     pub claims: Vec<ClaimFinding>,
+    /// How the events of the sequence came out, in order; empty where there is no cutaway.
+    pub sequence: Vec<SequenceFinding>,
     /// Slips let pass, each with the index of its waiver.
     pub waived: Vec<(usize, Slip)>,
     /// Anchors of the page.
@@ -129,6 +133,7 @@ fn judge_front(
     derived(folio, entry, source, slips);
     correction::judge(folio, entry, source, slips);
     proof.claims = claim::judge(folio, entry, source, slips);
+    proof.sequence = sequence::judge(folio, entry, source, slips);
     for engine in entry.front.compare.iter().chain(&entry.front.descends_from) {
         if folio.ledger.engine(&engine.text).is_none() {
             slips.push(sources::engine_unknown(folio, source, engine));

@@ -283,7 +283,11 @@ pub fn machine_value(si: &Real) -> String {
     if !value.is_finite() {
         return value.to_string();
     }
-    let text = format!("{value:.11e}");
+    // Most values need no rounding, and to print those is several times quicker.
+    let shortest = format!("{value:e}");
+    let mantissa = shortest.bytes().take_while(|byte| *byte != b'e');
+    let is_short = mantissa.filter(u8::is_ascii_digit).count() <= 12;
+    let text = if is_short { shortest } else { format!("{value:.11e}") };
     let (mantissa, exponent) = text.split_once('e').unwrap_or((&text, "0"));
     let mantissa = mantissa.trim_end_matches('0').trim_end_matches('.');
     match exponent.parse::<i32>() {

@@ -1,6 +1,6 @@
 //! A folio on disk: which files it has, and their texts.
 
-use crate::proof::folio::{self, Folio};
+use crate::proof::folio::{self, Files, Folio};
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
 use std::collections::{BTreeMap, BTreeSet};
@@ -26,6 +26,8 @@ pub struct Folder {
     pub pages: Vec<String>,
     /// Other files of `content/`.
     pub files: BTreeSet<String>,
+    /// Cutaways of `diagrams/`.
+    pub cutaways: Vec<String>,
 }
 
 /// Deepest folder below `content/`: no folio has more, and links in a circle have no end.
@@ -46,8 +48,12 @@ impl Folder {
             );
             return Err(NoFolio { message });
         }
-        let mut folder =
-            Folder { root: root.to_path_buf(), pages: Vec::new(), files: BTreeSet::new() };
+        let mut folder = Folder {
+            root: root.to_path_buf(),
+            pages: Vec::new(),
+            files: BTreeSet::new(),
+            cutaways: cutaways(root)?,
+        };
         let walk =
             WalkDir::new(&content).follow_links(false).max_depth(DEEPEST).sort_by_file_name();
         let hidden = |name: &std::ffi::OsStr| name.to_string_lossy().starts_with('.');
@@ -80,8 +86,18 @@ impl Folder {
             Err(ReadFault::Missing) => None,
             Err(fault) => return Err(NoFolio { message: fault.message("content/imprint.yaml") }),
         };
+        let mut slips = Vec::new();
+        let mut cutaways = Vec::new();
+        for name in &self.cutaways {
+            match self.page(name) {
+                Ok(source) => cutaways.push(source),
+                Err(slip) => slips.push(*slip),
+            }
+        }
+        let files = Files { beside: self.files.clone(), imprint, cutaways };
         let load = |name: &str| self.page(name);
-        let (folio, slips) = folio::read(&self.pages, self.files.clone(), imprint.as_ref(), &load);
+        let (folio, found) = folio::read(&self.pages, files, &load);
+        slips.extend(found);
         Ok((Arc::new(folio), slips))
     }
 
@@ -159,6 +175,28 @@ impl Folder {
         }
         Ok(files)
     }
+}
+
+/// The cutaways of a folio, by path below it: `diagrams/*.cut`.
+fn cutaways(root: &Path) -> Result<Vec<String>, NoFolio> {
+    let place = root.join("diagrams");
+    if !place.is_dir() {
+        return Ok(Vec::new());
+    }
+    let no = |error: &dyn std::fmt::Display| NoFolio {
+        message: format!("cannot read the folio's cutaways: {error}"),
+    };
+    let mut names = Vec::new();
+    for entry in WalkDir::new(&place).follow_links(false).max_depth(1).sort_by_file_name() {
+        let entry = entry.map_err(|error| no(&error))?;
+        if entry.file_type().is_file()
+            && let Some(name) = name_below(root, entry.path())
+            && name.ends_with(".cut")
+        {
+            names.push(name);
+        }
+    }
+    Ok(names)
 }
 
 /// The sheet of an engine named by the user.

@@ -6,12 +6,13 @@
 //! a [`View`], and the words of the [marks](Mark). This module reads no disk.
 
 use super::figure::Mark;
-use super::view::View;
+use super::view::{Navigation, View};
 use crate::text::each_escaped;
 use serde::Serialize;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use tera::{Context, ErrorKind, Tera};
+use std::sync::{Arc, OnceLock};
+use tera::{Context, ErrorKind, Tera, Value};
 
 /// Folder of the published site in which assets of the theme lie.
 pub const ASSET_FOLDER: &str = "sheet";
@@ -33,8 +34,11 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/contents.html", include_str!("../../themes/sheet/parts/contents.html")),
     ("parts/data_sheet.html", include_str!("../../themes/sheet/parts/data_sheet.html")),
     ("parts/head.html", include_str!("../../themes/sheet/parts/head.html")),
+    ("parts/sequence.html", include_str!("../../themes/sheet/parts/sequence.html")),
     ("parts/sheet_head.html", include_str!("../../themes/sheet/parts/sheet_head.html")),
+    ("parts/shot.html", include_str!("../../themes/sheet/parts/shot.html")),
     ("parts/standing.html", include_str!("../../themes/sheet/parts/standing.html")),
+    ("parts/structure.html", include_str!("../../themes/sheet/parts/structure.html")),
     ("parts/title_block.html", include_str!("../../themes/sheet/parts/title_block.html")),
     ("search.html", include_str!("../../themes/sheet/search.html")),
     ("text.html", include_str!("../../themes/sheet/text.html")),
@@ -89,6 +93,8 @@ pub struct Asset {
 pub struct Theme {
     tera: Tera,
     assets: Vec<Asset>,
+    /// The navigation of the page that was rendered first, ready for templates.
+    navigation: OnceLock<(Arc<Navigation>, Value)>,
 }
 
 #[derive(Serialize)]
@@ -131,7 +137,7 @@ impl Theme {
             .into_iter()
             .map(|(name, bytes)| Asset { path: format!("{ASSET_FOLDER}/{name}"), bytes })
             .collect();
-        Ok(Theme { tera, assets })
+        Ok(Theme { tera, assets, navigation: OnceLock::new() })
     }
 
     /// The page as HTML.
@@ -139,8 +145,16 @@ impl Theme {
     /// # Errors
     /// A template that asks for something the page does not have, with its place.
     pub fn render(&self, page: &View) -> Result<String, ThemeFault> {
-        let context = Context::from_serialize(page).map_err(|error| fault_of(&error))?;
+        let mut context = Context::from_serialize(page).map_err(|error| fault_of(&error))?;
+        context.insert_value("navigation", self.navigation(&page.frame().navigation));
         self.tera.render(page.template(), &context).map_err(|error| fault_of(&error))
+    }
+
+    /// A navigation for templates. All pages of a site have one; it is made ready once.
+    fn navigation(&self, wanted: &Arc<Navigation>) -> Value {
+        let ready = || (Arc::clone(wanted), Value::from_serializable(wanted.as_ref()));
+        let (known, value) = self.navigation.get_or_init(ready);
+        if Arc::ptr_eq(known, wanted) { value.clone() } else { ready().1 }
     }
 
     /// Files that go with the pages, sorted by address.

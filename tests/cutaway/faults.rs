@@ -11,6 +11,8 @@ use std::collections::BTreeSet;
 const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("base-loop", (1, 23), "yew"),
     ("block-incomplete", (5, 8), "switch"),
+    ("chamber-unjoined", (7, 9), "switch_room"),
+    ("chambers-always-joined", (13, 5), "leak"),
     ("conditions-exclude", (6, 52), "back"),
     ("cutaway-unknown", (1, 24), "hasel"),
     ("cutaway-unnamed", (1, 1), "supply line"),
@@ -24,9 +26,14 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("nothing-of-that-name", (4, 31), "stor"),
     ("orders-contradict", (12, 1), "order store fills before line drops  (heard)"),
     ("other-kind-wanted", (8, 28), "switch"),
+    ("part-unpushed", (7, 8), "switch"),
+    ("part-without-return", (7, 8), "switch"),
     ("regulator-without-supply", (4, 21), "bottle"),
+    ("seal-bypassed", (15, 6), "lid"),
+    ("seal-on-the-wrong-side", (14, 6), "stem_seal"),
     ("statement-unknown", (3, 1), "chambr"),
     ("statement-unreadable", (4, 26), "store"),
+    ("way-never-opens", (12, 43), "switch at back and switch at front"),
     ("word-not-in-list", (3, 21), "stroe"),
 ];
 

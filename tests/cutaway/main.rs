@@ -10,6 +10,10 @@
     reason = "a test that meets an error has failed"
 )]
 
+mod aligning;
+mod events;
 mod faults;
+mod hostile;
 mod reading;
 mod support;
+mod words;

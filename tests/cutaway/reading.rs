@@ -143,3 +143,38 @@ fn line_ends_tabulators_and_the_mark_at_the_start_mean_nothing() {
     assert_eq!(odd.parts.len(), rowan().parts.len());
     assert_eq!(odd.valves[0].shifted, rowan().valves[0].shifted);
 }
+
+#[test]
+fn a_name_that_others_lack_is_told_where_it_stands() {
+    let text = |fact: &str| format!("cutaway ash  based on rowan\nfact {fact}  (seen)\n");
+    let told = |fact: &str| {
+        let (_, slips) = read(&text(fact));
+        slips.iter().map(|slip| (slip.code, slip.spot.text().to_owned())).collect::<Vec<_>>()
+    };
+    assert_eq!(told("store larger than rowan.store"), []);
+    assert_eq!(told("switch.rear larger than rowan.switch.rear"), []);
+    let unknown = |code, at: &str| [(code, at.to_owned())];
+    assert_eq!(told("store larger than hasel.store"), unknown("cutaway-unknown", "hasel"));
+    assert_eq!(told("store larger than rowan.stor"), unknown("nothing-of-that-name", "stor"));
+    let both = "store larger than rowan.switch.rear";
+    assert_eq!(told(both), unknown("fact-incomparable", both));
+}
+
+#[test]
+fn what_a_revision_breaks_is_told_of_it() {
+    let (_, slips) =
+        read("cutaway yew  based on rowan\nrevision A  \"no lead\"\n  without way lead\n");
+    let told: Vec<_> = slips.iter().map(|slip| (slip.code, slip.notes.join(" "))).collect();
+    assert_eq!(told, [("chamber-unjoined", "this is so in revision `A`".to_owned())]);
+}
+
+#[test]
+fn words_of_other_languages_get_an_answer() {
+    let help = |condition: &str| {
+        let way = format!("way extra  from line to tube  while {condition}\n");
+        let (_, slips) = read(&format!("cutaway ash  based on rowan\n{way}"));
+        slips.iter().flat_map(|slip| &slip.helps).map(|help| help.text.clone()).collect::<String>()
+    };
+    assert!(help("switch at back or bolt at home").contains("second statement"));
+    assert!(help("not trigger").contains("there is no `not`"));
+}

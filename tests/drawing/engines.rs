@@ -218,13 +218,8 @@ pub fn hazel() -> Engine {
     b.way("metering", "line", "store", Width::Narrow, "");
     b.way("ports", "store", "breech", Width::Wide, "spool at front");
     b.barrel("breech", "pellet", "spool at back");
-    b.valve(
-        "pilot",
-        ValveKind::Boxes(3),
-        &[("rear_room", "open_air")],
-        &[("line", "rear_room")],
-    )
-    .returns = Returns::After(name("dwell"));
+    b.valve("pilot", ValveKind::Boxes(3), &[("rear_room", "open_air")], &[("line", "rear_room")])
+        .returns = Returns::After(name("dwell"));
     b.seal("nose_seal", Some("spool"), ("store", "breech"));
     b.seal("rear_seal", Some("spool"), ("rear_room", "store"));
     b.axis("main", "rear_room, spool, store, breech, barrel");

@@ -1,6 +1,7 @@
 //! Folios on disk and in memory, judged.
 
-use gaugebook::proof::{Folio, PageProof, folio, judge};
+use gaugebook::proof::folio::{self, Files};
+use gaugebook::proof::{Folio, PageProof, judge};
 use gaugebook::shell::edition::{Standing, proof};
 use gaugebook::shell::folder::Folder;
 use gaugebook::slip::{Paint, Slip, render};
@@ -51,6 +52,7 @@ pub(crate) struct Texts {
     pub(crate) pages: BTreeMap<String, String>,
     pub(crate) imprint: String,
     pub(crate) files: BTreeSet<String>,
+    pub(crate) cutaways: BTreeMap<String, String>,
 }
 
 impl Texts {
@@ -62,15 +64,20 @@ impl Texts {
             pages: folder.pages.iter().map(|name| (name.clone(), read(name))).collect(),
             imprint: read(&"content/imprint.yaml".to_owned()),
             files: folder.files.clone(),
+            cutaways: folder.cutaways.iter().map(|name| (name.clone(), read(name))).collect(),
         }
     }
 
     /// The index of the folio, and what was found while reading it.
     pub(crate) fn index(&self) -> (Arc<Folio>, Vec<Slip>) {
         let names: Vec<String> = self.pages.keys().cloned().collect();
-        let imprint = Source::new("content/imprint.yaml", self.imprint.as_str());
+        let files = Files {
+            beside: self.files.clone(),
+            imprint: Some(Source::new("content/imprint.yaml", self.imprint.as_str())),
+            cutaways: self.cutaways.iter().map(|(name, text)| Source::new(name, text)).collect(),
+        };
         let load = |name: &str| Ok(Source::new(name, self.pages[name].as_str()));
-        let (folio, slips) = folio::read(&names, self.files.clone(), Some(&imprint), &load);
+        let (folio, slips) = folio::read(&names, files, &load);
         (Arc::new(folio), slips)
     }
 

@@ -6,8 +6,10 @@
 
 use gaugebook::body::blocks;
 use gaugebook::body::template::Rendered;
+use gaugebook::cutaway;
 use gaugebook::page;
-use gaugebook::proof::{folio, judge};
+use gaugebook::proof::folio::{self, Files};
+use gaugebook::proof::judge;
 use gaugebook::shell::folder::Folder;
 use gaugebook::shell::script;
 use gaugebook::site::pictures;
@@ -26,12 +28,13 @@ const LONGEST: Duration = Duration::from_secs(20);
 
 type Reader = (&'static str, fn(&[u8]), fn() -> Vec<Vec<u8>>);
 
-const READERS: [Reader; 5] = [
+const READERS: [Reader; 6] = [
     ("pictures", |bytes| drop(pictures::prepare(bytes)), some_pictures),
     ("pages", read_page, some_pages),
     ("blocks", read_blocks, some_pages),
     ("folios", judge_page, small_pages),
     ("scripts", judge_script, some_scripts),
+    ("cutaways", read_cutaway, some_cutaways),
 ];
 
 fn text_of(bytes: &[u8]) -> String {
@@ -83,7 +86,8 @@ fn judge_page(bytes: &[u8]) {
     let imprint = Source::new("content/imprint.yaml", "title: Bench\npressure: gauge\n");
     let names = [source.name.clone()];
     let load = |_: &str| Ok(Arc::clone(&source));
-    let (folio, mut slips) = folio::read(&names, BTreeSet::new(), Some(&imprint), &load);
+    let files = Files { imprint: Some(imprint), ..Files::default() };
+    let (folio, mut slips) = folio::read(&names, files, &load);
     let folio = Arc::new(folio);
     slips.extend(judge(&folio, 0, &source).slips);
     for slip in &slips {
@@ -110,6 +114,34 @@ fn judge_script(bytes: &[u8]) {
     for slip in standing.map(|standing| standing.slips).unwrap_or_default() {
         drop(render(&slip, Paint::plain()));
     }
+}
+
+/// The words' examples are good cutaways, one for every word.
+fn some_cutaways() -> Vec<Vec<u8>> {
+    let examples = cutaway::words().iter().map(|word| word.example.as_bytes().to_vec());
+    let all = "tests/cutaway/clean/rowan.cut";
+    let all = std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join(all)).unwrap();
+    examples.chain([all]).collect()
+}
+
+/// Read as itself, as the base of another, with its events told and its columns aligned.
+fn read_cutaway(bytes: &[u8]) {
+    let source = Source::new("diagrams/hazel.cut", text_of(bytes));
+    let others = |name: &str| (name == "hazel").then(|| Arc::clone(&source));
+    let above = Source::new("diagrams/ash.cut", "cutaway ash based on hazel\nwithout way vent\n");
+    for source in [&source, &above] {
+        let (engine, slips) = cutaway::read(source, &others);
+        for slip in &slips {
+            drop(render(slip, Paint::plain()));
+        }
+        for order in &engine.orders {
+            let words = cutaway::event_words(&engine, order.first);
+            drop(cutaway::parse_event(&engine, &words));
+        }
+        drop(cutaway::revisions(source, &others));
+    }
+    let once = cutaway::aligned(&source.text);
+    assert_eq!(cutaway::aligned(&once), once);
 }
 
 fn some_pictures() -> Vec<Vec<u8>> {

@@ -19,7 +19,7 @@ pub fn frame(kind: &str, address: &str, title: &str, summary: &str) -> Frame {
         summary: summary.into(),
         kind: kind.into(),
         address: address.into(),
-        navigation: navigation(),
+        navigation: navigation().into(),
         ..Frame::default()
     }
 }

@@ -56,6 +56,41 @@
     });
   });
 
+  /* One shot: a slider over its events. Without it the poses stand side by side. */
+  var poses = document.getElementById("poses");
+  var scrub = document.getElementById("scrub");
+  if (poses && scrub) {
+    var all = Array.prototype.slice.call(poses.children);
+    var slider = document.getElementById("scrub-at");
+    var together = document.getElementById("scrub-all");
+    var at = 0;
+    var show = function (next, speak) {
+      at = Math.max(0, Math.min(all.length - 1, next));
+      all.forEach(function (pose, index) { pose.classList.toggle("shown", index === at); });
+      slider.value = String(at);
+      slider.setAttribute("aria-valuetext", all[at].querySelector(".pose-event").textContent);
+      if (speak) say(all[at].querySelector(".pose-event").textContent);
+    };
+    var single = function (on) {
+      poses.classList.toggle("single", on);
+      together.setAttribute("aria-pressed", String(!on));
+    };
+    var follow = function () {
+      for (var i = 0; i < all.length; i++) {
+        if ("#" + all[i].id === location.hash) show(i, false);
+      }
+    };
+    slider.addEventListener("input", function () { show(Number(slider.value), false); });
+    document.getElementById("scrub-back").addEventListener("click", function () { show(at - 1, true); });
+    document.getElementById("scrub-on").addEventListener("click", function () { show(at + 1, true); });
+    together.addEventListener("click", function () { single(!poses.classList.contains("single")); });
+    window.addEventListener("hashchange", follow);
+    scrub.hidden = false;
+    single(true);
+    show(0, false);
+    follow();
+  }
+
   /* Comparison: rows in which all engines are equal can be put away. */
   var toggle = document.getElementById("only-differences");
   var table = document.getElementById("comparison");

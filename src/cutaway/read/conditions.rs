@@ -1,12 +1,14 @@
 //! What stands behind `while` and `on`: terms joined by `and`.
 
 use super::{Read, Reader, Unread};
+use crate::cutaway::checks::exclusion;
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::Block;
 use crate::cutaway::lines::Token;
 use crate::cutaway::model::Condition;
 use crate::cutaway::names::{Found, Kind};
 use crate::slip::Slip;
+use crate::text::Span;
 
 impl Reader<'_> {
     /// Reads terms until no `and` follows.
@@ -15,6 +17,7 @@ impl Reader<'_> {
         block: &Block,
         cursor: &mut Cursor,
     ) -> Read<Vec<Condition>> {
+        let before = cursor.rest();
         let mut terms = Vec::new();
         let mut is_whole = true;
         loop {
@@ -28,7 +31,26 @@ impl Reader<'_> {
                 break;
             }
         }
-        if is_whole { Ok(terms) } else { Err(Unread::Silent) }
+        if !is_whole {
+            return Err(Unread::Silent);
+        }
+        let read = &before[..before.len() - cursor.rest().len()];
+        self.check_exclusion(block, read, &terms);
+        Ok(terms)
+    }
+
+    /// Tells of conditions that never hold together.
+    fn check_exclusion(&mut self, block: &Block, read: &[Token], terms: &[Condition]) {
+        let Some(why) = exclusion(&self.engine, &self.together, terms) else { return };
+        let Some((first, last)) = read.first().zip(read.last()) else { return };
+        let spot = block.spot(Span::new(first.span.start, last.span.end));
+        let slip = if block.keyword() == "way" {
+            let name = self.quiet_name(block).map(|name| name.id).unwrap_or_default();
+            Slip::stop("way-never-opens", spot, format!("`{name}` never opens: {why}"))
+        } else {
+            Slip::stop("conditions-exclude", spot, format!("this never comes about: {why}"))
+        };
+        self.tell(block, slip);
     }
 
     fn term(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Condition> {
@@ -153,7 +175,10 @@ impl Reader<'_> {
         let message = format!("no part, valve, chamber or trigger goes by `{}`", subject.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(subject.span), message);
         let kinds = [Kind::Part, Kind::Valve, Kind::Chamber, Kind::Trigger];
-        if let Some(left) = self.proposals_left.checked_sub(1) {
+        if subject.is("not") {
+            slip =
+                slip.help("there is no `not`: write the position or the state in which it holds");
+        } else if let Some(left) = self.proposals_left.checked_sub(1) {
             self.proposals_left = left;
             let mut near =
                 kinds.into_iter().filter_map(|kind| self.names.nearest(kind, &subject.text));

@@ -13,14 +13,14 @@ use crate::text::{Span, Spot};
 use std::collections::BTreeMap;
 
 /// Comparing words that say "larger".
-pub(crate) const LARGER: [&str; 8] =
-    ["larger", "greater", "bigger", "stronger", "stiffer", "wider", "longer", "higher"];
+const LARGER: [&str; 9] =
+    ["larger", "greater", "bigger", "stronger", "stiffer", "wider", "longer", "higher", "heavier"];
 /// Comparing words that say "smaller".
-pub(crate) const SMALLER: [&str; 8] =
+const SMALLER: [&str; 8] =
     ["smaller", "less", "weaker", "softer", "narrower", "shorter", "lower", "lighter"];
 
-/// How a fact can be known.
-pub(crate) const HOW: [&str; 11] = [
+/// How a fact can be known: what stands in its brackets.
+pub const HOW: [&str; 11] = [
     "seen",
     "felt",
     "heard",
@@ -139,10 +139,10 @@ impl Reader<'_> {
         }
         let token = cursor.name("a comparing word, as `larger than`")?;
         let word = token.text.as_str();
-        let is_larger = LARGER.contains(&word) || word == "heavier";
+        let is_larger = LARGER.contains(&word);
         if !is_larger && !SMALLER.contains(&word) {
             let known = LARGER.iter().chain(&SMALLER).copied();
-            let known = known.chain(["heavier", "same as", "equal to"]);
+            let known = known.chain(["same as", "equal to"]);
             self.not_in_list(block, token, "a comparing word", known);
             return Err(Unread::Silent);
         }

@@ -14,14 +14,16 @@ mod valves;
 mod ways;
 
 use super::Others;
+use super::checks;
 use super::cursor::{Cursor, Missing};
 use super::events::Vocabulary;
 use super::gather::{Block, Gathered, gather, revised, unreadable};
 use super::lines::{Line, Mark, Token};
 use super::model::{Chamber, Engine, Name, Role};
 use super::names::Names;
-use crate::slip::Slip;
+use crate::slip::{Severity, Slip};
 use crate::text::{Source, Span, Spot, nearest};
+pub use facts::HOW;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -54,8 +56,8 @@ pub(super) struct Reading {
 
 /// Reads a cutaway with its revisions.
 pub(super) fn reading(source: &Arc<Source>, others: Others) -> Reading {
-    let mut gathered = gather(source, others, &[]);
-    let mut slips = std::mem::take(&mut gathered.slips);
+    let gathered = gather(source, others, &[]);
+    let mut slips = gathered.slips.clone();
     let base = gathered.based_on.as_ref().filter(|_| !gathered.lacks_base);
     let base_faults = base.map(|base| faults_of(&base.text, others)).unwrap_or_default();
     let (engine, found) =
@@ -72,7 +74,8 @@ pub(super) fn reading(source: &Arc<Source>, others: Others) -> Reading {
         revised.name.span = revision.name.span;
         revised.revision = Some(revision.name.id.clone());
         revised.revisions.clear();
-        slips.extend(found);
+        let of_revision = format!("this is so in revision `{}`", revision.name.id);
+        slips.extend(found.into_iter().map(|slip| slip.noting(of_revision.as_str())));
         revisions.push(revised);
     }
     Reading { engine, revisions, slips }
@@ -131,9 +134,16 @@ fn engine_of(
         others,
         foreign: BTreeMap::new(),
         proposals_left: MOST_PROPOSALS,
+        together: Vec::new(),
     };
     reader.read(&blocks);
-    (reader.engine, reader.slips)
+    let (engine, mut slips) = (reader.engine, reader.slips);
+    let is_whole = slips.iter().chain(&gathered.slips).all(|slip| slip.severity != Severity::Stop);
+    if is_whole && !gathered.lacks_base {
+        let found = checks::all(source, &engine).into_iter();
+        slips.extend(found.filter(|slip| !told.contains(&(slip.code, slip.message.clone()))));
+    }
+    (engine, slips)
 }
 
 /// Everything at hand while one cutaway is read.
@@ -149,21 +159,27 @@ struct Reader<'a> {
     /// Engines that facts compare with.
     foreign: BTreeMap<String, Option<Engine>>,
     proposals_left: usize,
+    /// For each part the first of those that move as one with it.
+    together: Vec<usize>,
 }
 
 impl Reader<'_> {
     fn read(&mut self, blocks: &[Block]) {
         self.declare(blocks);
+        // Whether conditions exclude each other also depends on what moves as one.
+        for block in blocks.iter().filter(|block| block.keyword() == "link") {
+            let result = self.link(block);
+            self.done(block, result);
+        }
+        self.together = checks::moving_together(&self.engine);
         for block in blocks {
-            let keyword = block.keyword();
-            let result = match keyword {
+            let result = match block.keyword() {
                 "regulator" => self.regulator(block),
                 "supply" | "chamber" => self.chamber(block),
                 "trigger" => self.trigger(block),
                 "way" | "barrel" => self.way(block),
                 "ball" => self.ball(block),
                 "moving" => self.moving(block),
-                "link" => self.link(block),
                 "valve" => self.valve(block),
                 "quick" => self.quick_exhaust(block),
                 "shuttle" | "two-pressure" => self.of_two_inlets(block),
@@ -298,7 +314,9 @@ impl Reader<'_> {
             )
         };
         let mut slip = Slip::stop("statement-unreadable", block.spot(token.span), message);
-        if let Some(near) = self.nearest(&token.text, may_follow.iter().copied()) {
+        if token.is("or") {
+            slip = slip.help("there is no `or`: write a second statement for the other case");
+        } else if let Some(near) = self.nearest(&token.text, may_follow.iter().copied()) {
             slip = slip.write(near);
         }
         self.tell(block, slip);

@@ -218,6 +218,8 @@ impl Reader<'_> {
             rest: vec![(inlet, consumer)],
             shifted: vec![(consumer, exhaust)],
             shifts: vec![Condition::Above(consumer, inlet)],
+            // Until air comes again it lies where the last of it has pushed it.
+            returns: Returns::While(vec![Condition::Above(inlet, consumer)]),
             ..self.engine.valves[at].clone()
         };
         self.engine.valves[at] = valve;

@@ -39,7 +39,8 @@ fn lines(chamber: &Chamber) -> Vec<String> {
 pub fn block(engine: &Engine, chamber: usize) -> Block {
     let it = &engine.chambers[chamber];
     let lines = lines(it);
-    let widest = lines.iter().map(|line| width(line, LETTER)).fold(width("drawn on", LEVEL), f64::max);
+    let widest =
+        lines.iter().map(|line| width(line, LETTER)).fold(width("drawn on", LEVEL), f64::max);
     let text = widest + MARK + REFERENCE;
     let content = Content::Chamber(chamber);
     if is_source(it) {

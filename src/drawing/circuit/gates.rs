@@ -98,11 +98,14 @@ fn inside(way: &Way, is_open: bool, upwards: bool, top: (f64, f64), sketch: &mut
     arrow(sketch, (x, head), turn);
     if way.one_way {
         let middle = top + 22.0;
-        sketch.line(NARROW, &[
-            (x - 7.0, middle - turn * 2.0),
-            (x, middle + turn * 5.0),
-            (x + 7.0, middle - turn * 2.0),
-        ]);
+        sketch.line(
+            NARROW,
+            &[
+                (x - 7.0, middle - turn * 2.0),
+                (x, middle + turn * 5.0),
+                (x + 7.0, middle - turn * 2.0),
+            ],
+        );
     } else if way.width == Width::Wide {
         arrow(sketch, (x, tail), -turn);
     }
@@ -144,10 +147,7 @@ fn actuator(way: &Way, end: (f64, f64), sketch: &mut Sketch) {
 /// The open triangle of a pilot of air at an end of the boxes; `side` is −1 for the left end.
 pub fn pilot(sketch: &mut Sketch, end: (f64, f64), side: f64) {
     let (x, y) = end;
-    sketch.outline(
-        NARROW,
-        &[(x, y), (x + side * 11.0, y - 6.0), (x + side * 11.0, y + 6.0)],
-    );
+    sketch.outline(NARROW, &[(x, y), (x + side * 11.0, y - 6.0), (x + side * 11.0, y + 6.0)]);
 }
 
 /// A rod with a round head at an end of the boxes.

@@ -17,9 +17,7 @@ mod selectors;
 mod valves;
 
 use super::describe;
-use super::shape::{
-    Align, DASHED, Drawing, NARROW, Pen, Rect, Shape, Sketch, at,
-};
+use super::shape::{Align, DASHED, Drawing, NARROW, Pen, Rect, Shape, Sketch, at};
 use super::view::{LEVELS, Mark, View, level_pen, level_word};
 use super::{lettering, words};
 use crate::cutaway::model::{Engine, ValveKind};

@@ -338,8 +338,12 @@ fn draw_piston(part: &Part, layout: &Layout, travel: f64, sketch: &mut Sketch) -
                 let edge = axis + side * half;
                 sketch.line(
                     NARROW,
-                    &[(groove - 4.0, edge), (groove - 4.0, edge - side * 9.0),
-                        (groove + 4.0, edge - side * 9.0), (groove + 4.0, edge)],
+                    &[
+                        (groove - 4.0, edge),
+                        (groove - 4.0, edge - side * 9.0),
+                        (groove + 4.0, edge - side * 9.0),
+                        (groove + 4.0, edge),
+                    ],
                 );
             }
         }

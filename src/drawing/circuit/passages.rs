@@ -127,9 +127,10 @@ const TUBE: f64 = 74.0;
 #[must_use]
 pub fn barrel_block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let way = &engine.ways[at];
-    let ball = engine.ball.as_ref().map_or(0.0, |ball| {
-        width(&format!("{} is gone", ball.name.spoken()), SMALL)
-    });
+    let ball = engine
+        .ball
+        .as_ref()
+        .map_or(0.0, |ball| width(&format!("{} is gone", ball.name.spoken()), SMALL));
     let widest = (width(&way.name.spoken(), LETTER) + MARK).max(ball + 18.0).max(TUBE + 30.0);
     let chamber = if way.from == OPEN_AIR { way.to } else { way.from };
     let node = if is_flipped { (0, 3) } else { (-1, 1) };

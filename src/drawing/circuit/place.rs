@@ -180,7 +180,8 @@ impl Search {
     /// Where each symbol would lie if only what it is joined to counted.
     fn drawn_to(&self, order: &Order, places: &[Node]) -> Vec<f64> {
         let mut nets: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-        let centre = |at: usize| f64::from(places[at].0) + f64::from(self.block(order, at).width) / 2.0;
+        let centre =
+            |at: usize| f64::from(places[at].0) + f64::from(self.block(order, at).width) / 2.0;
         let x_of = |at: usize, pin: &super::block::Pin, block: &Block| {
             if block.is_hub() { centre(at) } else { f64::from(places[at].0 + pin.node.0) }
         };
@@ -316,7 +317,8 @@ fn cross(a: &(usize, Node, Node), b: &(usize, Node, Node)) -> bool {
         (i64::from(q.0 - p.0) * i64::from(r.1 - p.1) - i64::from(q.1 - p.1) * i64::from(r.0 - p.0))
             .signum()
     };
-    side(a.1, a.2, b.1) * side(a.1, a.2, b.2) <= 0 && side(b.1, b.2, a.1) * side(b.1, b.2, a.2) <= 0
+    side(a.1, a.2, b.1) * side(a.1, a.2, b.2) <= 0
+        && side(b.1, b.2, a.1) * side(b.1, b.2, a.2) <= 0
         && (a.1.0.min(a.2.0) <= b.1.0.max(b.2.0) && b.1.0.min(b.2.0) <= a.1.0.max(a.2.0))
         && (a.1.1.min(a.2.1) <= b.1.1.max(b.2.1) && b.1.1.min(b.2.1) <= a.1.1.max(a.2.1))
 }
@@ -351,9 +353,9 @@ fn squeeze(placed: Vec<Placed>, nets: BTreeMap<usize, Net>) -> (Vec<Placed>, BTr
         Placed { at, ..it }
     });
     let nets = nets.into_iter().map(|(id, net)| {
-        let steps = super::route::lines(&net).into_iter().filter_map(|(a, b)| {
-            Some(steps_between(moved(a)?, moved(b)?))
-        });
+        let steps = super::route::lines(&net)
+            .into_iter()
+            .filter_map(|(a, b)| Some(steps_between(moved(a)?, moved(b)?)));
         let net = Net {
             steps: steps.flatten().collect(),
             ends: net.ends.iter().filter_map(|node| moved(*node)).collect(),

@@ -72,7 +72,8 @@ pub fn paths(ports: &[Port], joins: &[(usize, usize)]) -> Vec<(usize, usize)> {
         if chamber != OPEN_AIR {
             return ports.iter().position(|port| port.chamber == chamber);
         }
-        let outlet = ports.iter().find(|port| port.chamber == partner).map_or(0, |port| port.number);
+        let outlet =
+            ports.iter().find(|port| port.chamber == partner).map_or(0, |port| port.number);
         let own = ports.iter().position(|p| p.chamber == OPEN_AIR && p.number == outlet + 1);
         own.or_else(|| ports.iter().position(|port| port.chamber == OPEN_AIR))
     };

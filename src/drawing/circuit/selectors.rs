@@ -68,8 +68,7 @@ pub fn draw(engine: &Engine, view: &View, block: &Block, at_valve: usize, sketch
     let above = if block.is_flipped { unit(block.height) } else { -PITCH };
     let ends = [(0.0, below, y(40.0)), (20.0, above, y(0.0)), (60.0, below, y(40.0))];
     let ports = chambers(valve).unwrap_or([OPEN_AIR; 3]);
-    for ((chamber, number), (x, node, edge)) in
-        ports.into_iter().zip(numbers(valve.kind)).zip(ends)
+    for ((chamber, number), (x, node, edge)) in ports.into_iter().zip(numbers(valve.kind)).zip(ends)
     {
         let is_open_air = chamber == OPEN_AIR;
         if is_open_air {

@@ -52,9 +52,8 @@ impl Layout {
         let columns = i32::try_from(columns).unwrap_or(1);
         let [shifts, returns] = [shift_words(engine, valve), return_words(engine, valve)]
             .map(|words| wrapped(&words, SMALL, WIDEST));
-        let widest = |lines: &[String]| {
-            lines.iter().map(|line| width(line, SMALL)).fold(0.0, f64::max)
-        };
+        let widest =
+            |lines: &[String]| lines.iter().map(|line| width(line, SMALL)).fold(0.0, f64::max);
         let name = width(&valve.name.spoken(), LETTER) + MARK;
         let pad = pad(columns);
         let boxes = box_width(columns);
@@ -220,11 +219,7 @@ pub fn arrow_line(sketch: &mut Sketch, from: (f64, f64), to: (f64, f64)) {
     let (x, y) = (x / length, y / length);
     let neck = (to.0 - 8.0 * x, to.1 - 8.0 * y);
     sketch.line(NARROW, &[from, neck]);
-    sketch.area(&[
-        to,
-        (neck.0 - 3.5 * y, neck.1 + 3.5 * x),
-        (neck.0 + 3.5 * y, neck.1 - 3.5 * x),
-    ]);
+    sketch.area(&[to, (neck.0 - 3.5 * y, neck.1 + 3.5 * x), (neck.0 + 3.5 * y, neck.1 - 3.5 * x)]);
 }
 
 /// What shifts it, at the left end of the boxes.

@@ -1,5 +1,6 @@
 //! Claims: sentences with a formula that must hold.
 
+use super::questions;
 use crate::formula::{self, Margin, Truth};
 use crate::page::front::ClaimDecl;
 use crate::proof::folio::{Folio, PageEntry};
@@ -39,6 +40,9 @@ fn one(
     claim: &ClaimDecl,
     slips: &mut Vec<Slip>,
 ) -> ClaimFinding {
+    if questions::is_question(&claim.holds.text) {
+        return questions::judge(folio, page, source, claim, slips);
+    }
     let unknown =
         |reason: &str| ClaimFinding { holds: None, is_certain: false, reason: reason.to_owned() };
     let Some(formula) = parse(&claim.holds, source, slips) else {

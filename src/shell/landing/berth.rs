@@ -8,7 +8,6 @@ use std::collections::BTreeSet;
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
-use walkdir::WalkDir;
 
 /// A target that this run alone may replace. Dropping it removes the staging folder and the lock.
 #[derive(Debug)]
@@ -132,37 +131,47 @@ fn keep_apart(target: &Path, apart_from: &[&Path]) -> Result<(), LandingFault> {
 /// is fine.
 pub(super) fn refuse_foreign(target: &Path) -> Result<(), LandingFault> {
     let ours = marked_files(target).unwrap_or_default();
-    let walk = WalkDir::new(target).min_depth(1).follow_links(false).sort_by_file_name();
-    for entry in walk {
-        let entry = match entry {
-            Ok(entry) => entry,
-            Err(e) if e.io_error().is_some_and(|e| e.kind() == ErrorKind::NotFound) => continue,
-            Err(e) => {
-                return Err(LandingFault::from_disk(target, "look into the folder", e.into()));
+    match first_foreign(target, "", &ours) {
+        Ok(None) => Ok(()),
+        Ok(Some(found)) => Err(LandingFault::NotOurs { target: target.to_path_buf(), found }),
+        Err(e) => Err(LandingFault::from_disk(target, "look into the folder", e)),
+    }
+}
+
+/// The first file or folder, in the order of names, that is not among `ours`. `below` is the path
+/// of the folder in the site, with `/` at its end.
+fn first_foreign(
+    folder: &Path,
+    below: &str,
+    ours: &BTreeSet<String>,
+) -> io::Result<Option<String>> {
+    let mut entries = match fs::read_dir(folder) {
+        Ok(entries) => entries.collect::<io::Result<Vec<_>>>()?,
+        Err(e) if e.kind() == ErrorKind::NotFound => return Ok(None),
+        Err(e) => return Err(e),
+    };
+    entries.sort_by_cached_key(fs::DirEntry::file_name);
+    for entry in entries {
+        let name = entry.file_name();
+        let found = format!("{below}{}", name.to_string_lossy());
+        let kind = entry.file_type()?;
+        if !kind.is_dir() {
+            let litter = LITTER.iter().any(|known| name == *known);
+            if !kind.is_file() || !litter && !ours.contains(&found) {
+                return Ok(Some(found));
             }
-        };
-        let found = slashed(entry.path().strip_prefix(target).unwrap_or(entry.path()));
-        let litter = LITTER.iter().any(|name| entry.file_name() == *name);
-        let is_ours = if entry.file_type().is_dir() {
-            holds_any(&ours, &found)
-        } else {
-            entry.file_type().is_file() && (litter || ours.contains(&found))
-        };
-        if !is_ours {
-            return Err(LandingFault::NotOurs { target: target.to_path_buf(), found });
+        } else if !holds_any(ours, &found) {
+            return Ok(Some(found));
+        } else if let Some(inside) = first_foreign(&entry.path(), &format!("{found}/"), ours)? {
+            return Ok(Some(inside));
         }
     }
-    Ok(())
+    Ok(None)
 }
 
 fn holds_any(files: &BTreeSet<String>, folder: &str) -> bool {
     let start = format!("{folder}/");
     files.range(start.clone()..).next().is_some_and(|file| file.starts_with(&start))
-}
-
-fn slashed(path: &Path) -> String {
-    let parts: Vec<_> = path.iter().map(|part| part.to_string_lossy()).collect();
-    parts.join("/")
 }
 
 fn make_parents(parent: &Path) -> Result<Vec<PathBuf>, LandingFault> {

@@ -1,6 +1,6 @@
 //! An engine page: running text, data sheet, and how both stand.
 
-use super::{Frame, Link, Shown, Standing, Verdict};
+use super::{Frame, Link, SequenceRow, Shot, Shown, Standing, Verdict};
 use crate::site::figure::Mark;
 use serde::Serialize;
 
@@ -177,7 +177,9 @@ pub struct EnginePage {
     /// Claims.
     pub claims: Vec<ClaimRow>,
     /// The writer's order of events.
-    pub sequence: Vec<String>,
+    pub sequence: Vec<SequenceRow>,
+    /// One shot, where the engine has a cutaway.
+    pub shot: Option<Shot>,
     /// Open questions.
     pub questions: Vec<QuestionRow>,
     /// Versions of the engine.

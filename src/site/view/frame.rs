@@ -1,6 +1,7 @@
 //! What every page shows around its own matter: title block, navigation, caution.
 
 use serde::Serialize;
+use std::sync::Arc;
 
 /// Which units a reader sees.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
@@ -146,8 +147,9 @@ pub struct Frame {
     pub live_script: Option<String>,
     /// Units in which figures stand before the reader chooses.
     pub units: UnitSystem,
-    /// Fixed places of the site.
-    pub navigation: Navigation,
+    /// Fixed places of the site, which all its pages share. Templates find them under `navigation`.
+    #[serde(skip)]
+    pub navigation: Arc<Navigation>,
     /// What is on this sheet.
     pub contents: Vec<Heading>,
     /// Caution block; engine pages have one.

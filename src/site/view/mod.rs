@@ -9,7 +9,9 @@ mod comparison;
 mod engine;
 mod frame;
 mod reference;
+mod shot;
 mod standing;
+mod structure;
 
 pub use comparison::{Cell, Column, ComparisonPage, ComparisonRow, Missing, RowGroup};
 pub use engine::{
@@ -22,8 +24,13 @@ pub use reference::{
     GlossaryPage, HomePage, IndexEntry, PageAside, PageWaiver, SearchPage, Term, UnitGroup,
     UnitRow,
 };
+pub use shot::{FactRow, LevelCell, Pose, SealRow, SequenceRow, Shot};
 pub use standing::{
     AsideRow, CorrectionRow, Coverage, MarkRow, SourceRow, Standing, Verdict, WaiverRow,
+};
+
+pub use structure::{
+    CircuitPicture, LaneCell, LaneRow, Structure, StructureCell, StructureGroup, StructureRow,
 };
 
 use serde::Serialize;

@@ -1,0 +1,98 @@
+//! Chambers that nothing joins, and chambers that are always joined.
+
+use super::{Context, is_always_wide, places};
+use crate::cutaway::model::{Condition, OPEN_AIR, Role, Way};
+use crate::slip::Slip;
+use crate::text::Span;
+use std::collections::{BTreeMap, BTreeSet};
+
+pub(super) fn check(context: &Context) -> Vec<Slip> {
+    let mut slips = unjoined(context);
+    slips.extend(always_joined(context));
+    slips
+}
+
+fn unjoined(context: &Context) -> Vec<Slip> {
+    let engine = context.engine;
+    let ways = engine.ways.iter().flat_map(|way| [way.from, way.to]);
+    let valves = engine.valves.iter().flat_map(|valve| valve.rest.iter().chain(&valve.shifted));
+    let valves = valves.flat_map(|(a, b)| [*a, *b]);
+    let regulated = engine.chambers.iter().filter_map(|chamber| chamber.regulated_from);
+    let joined: BTreeSet<usize> = ways.chain(valves).chain(regulated).chain([OPEN_AIR]).collect();
+    let alone = engine.chambers.iter().enumerate().filter(|(at, _)| !joined.contains(at));
+    let slips = alone.map(|(_, chamber)| {
+        let id = &chamber.name.id;
+        let message = format!("no way and no valve joins `{id}` to anything");
+        Slip::mark("chamber-unjoined", context.spot(chamber.name.span), message)
+            .help(format!("add the way by which air gets there, as `way fill  from line to {id}`"))
+    });
+    slips.collect()
+}
+
+/// A pair of chambers, the smaller first.
+type Pair = (usize, usize);
+
+/// Chambers that are one in every state. A supply is meant to feed for ever, so it is left out.
+fn always_joined(context: &Context) -> Vec<Slip> {
+    let engine = context.engine;
+    let is_supply =
+        |at: usize| engine.chambers.get(at).is_some_and(|chamber| chamber.role == Role::Supply);
+    let mut pairs: BTreeMap<Pair, Span> = BTreeMap::new();
+    let wide = engine.ways.iter().filter(|way| is_always_wide(way));
+    for way in wide {
+        pairs.entry(pair(way.from, way.to)).or_insert(way.name.span);
+    }
+    for valve in &engine.valves {
+        let shifted: BTreeSet<Pair> = valve.shifted.iter().map(|(a, b)| pair(*a, *b)).collect();
+        let both = valve.rest.iter().map(|(a, b)| pair(*a, *b));
+        for joined in both.filter(|joined| shifted.contains(joined)) {
+            pairs.entry(joined).or_insert(valve.name.span);
+        }
+    }
+    for (joined, span) in open_at_every_position(context) {
+        pairs.entry(joined).or_insert(span);
+    }
+    let rooms = pairs.into_iter().filter(|((a, b), _)| !is_supply(*a) && !is_supply(*b));
+    rooms.map(|((a, b), span)| one_chamber(context, (a, b), span)).collect()
+}
+
+/// Pairs whose ways, each open at some positions of one part, are open at all of them together.
+fn open_at_every_position(context: &Context) -> Vec<(Pair, Span)> {
+    let engine = context.engine;
+    let mut open: BTreeMap<(Pair, usize), (BTreeSet<usize>, Span)> = BTreeMap::new();
+    for way in &engine.ways {
+        let Some((part, positions)) = open_at(context, way) else { continue };
+        let key = (pair(way.from, way.to), part);
+        let entry = open.entry(key).or_insert_with(|| (BTreeSet::new(), way.name.span));
+        entry.0.extend(positions);
+        entry.1 = entry.1.max(way.name.span);
+    }
+    let all = |part: usize| engine.parts.get(part).map_or(0, |part| part.positions.len());
+    let whole = open.into_iter().filter(|((_, part), (at, _))| at.len() == all(*part));
+    whole.map(|((pair, _), (_, span))| (pair, span)).collect()
+}
+
+/// The only part on which a wide way depends, and where it is open.
+fn open_at(context: &Context, way: &Way) -> Option<(usize, std::ops::Range<usize>)> {
+    let [condition]: [Condition; 1] = way.when.as_slice().try_into().ok()?;
+    let is_wide = is_always_wide(&Way { when: Vec::new(), ..way.clone() });
+    places(context.engine, condition).filter(|_| is_wide)
+}
+
+fn one_chamber(context: &Context, (a, b): Pair, span: Span) -> Slip {
+    let message = if a == OPEN_AIR {
+        format!(
+            "`{}` stands open to the air in every state and never holds pressure",
+            context.chamber(b)
+        )
+    } else {
+        format!("`{}` and `{}` are joined in every state", context.chamber(a), context.chamber(b))
+    };
+    Slip::note("chambers-always-joined", context.spot(span), message).help(
+        "if the joining closes at times, say `while` what it is open; if not, one chamber does",
+    )
+}
+
+fn pair(a: usize, b: usize) -> Pair {
+    (a.min(b), a.max(b))
+}

@@ -1,0 +1,82 @@
+//! Why something never happens.
+
+use super::state::Exploration;
+use super::why;
+use crate::cutaway::events::{condition_words, event_words};
+use crate::cutaway::model::{Condition, Engine, Event};
+
+/// Why an event happens in no run, as a phrase: "the bolt gets no further than staged".
+#[must_use]
+pub fn why_never(engine: &Engine, found: &Exploration, event: Event) -> String {
+    let holds_somewhere = |condition: &Condition| {
+        found.states.iter().any(|state| state.holds(std::slice::from_ref(condition)))
+    };
+    match event {
+        Event::Opens(way) | Event::Closes(way) => {
+            let name = engine.ways[way].name.spoken();
+            let missing = engine.ways[way].when.iter().find(|c| !holds_somewhere(c));
+            match missing {
+                Some(condition) => format!(
+                    "the {name} is open only while {}, and that is never so{}",
+                    condition_words(engine, *condition),
+                    reach_of(engine, found, condition)
+                ),
+                None if engine.ways[way].when.is_empty() && !engine.ways[way].barrel => {
+                    format!("the {name} is always open")
+                }
+                None => format!("what opens and shuts the {name} does not change so"),
+            }
+        }
+        Event::Reaches(part, _) | Event::Leaves(part, _) => reach(engine, found, part),
+        Event::Shifts(valve) => {
+            let missing = engine.valves[valve].shifts.iter().find(|c| !holds_somewhere(c));
+            match missing {
+                Some(condition) => format!(
+                    "it shifts only while {}, and that is never so",
+                    condition_words(engine, *condition)
+                ),
+                None => "something tells it the contrary whenever it should shift".to_owned(),
+            }
+        }
+        Event::Fills(chamber) | Event::Drops(chamber) | Event::Empties(chamber) => {
+            let words: Vec<String> = levels(found, chamber);
+            format!("{} is always {}", why::chamber(engine, chamber), words.join(" or "))
+        }
+        Event::BallLeaves => "no pressure comes behind it while it sits in the barrel".to_owned(),
+        _ => format!("nothing brings about \u{201c}{}\u{201d}", event_words(engine, event)),
+    }
+}
+
+fn levels(found: &Exploration, chamber: usize) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for state in &found.states {
+        let word = state.levels[chamber].word().to_owned();
+        if !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    words
+}
+
+fn reach_of(engine: &Engine, found: &Exploration, condition: &Condition) -> String {
+    match condition {
+        Condition::At(part, _) | Condition::From(part, _) | Condition::Before(part, _) => {
+            format!(": {}", reach(engine, found, *part))
+        }
+        _ => String::new(),
+    }
+}
+
+/// Between which positions a part moves.
+fn reach(engine: &Engine, found: &Exploration, part: usize) -> String {
+    let item = &engine.parts[part];
+    let reached = found.states.iter().map(|state| state.positions[part]);
+    let (low, high) =
+        reached.fold((item.rest, item.rest), |(low, high), at| (low.min(at), high.max(at)));
+    let name = item.name.spoken();
+    let position = |at: usize| item.positions[at].spoken();
+    if low == high {
+        return format!("the {name} never leaves {}", position(low));
+    }
+    format!("the {name} moves only between {} and {}", position(low), position(high))
+}

@@ -1,0 +1,182 @@
+//! One shot of an engine: poses, pressures, seals and facts, from the cutaway and the event logic.
+
+use crate::cutaway::events::{condition_words, event_words, spoken_fact};
+use crate::cutaway::model::{Engine, Event, OPEN_AIR, Seal};
+use crate::drawing::{Circuit, View};
+use crate::logic::{Ending, Exploration, Level, Standing, State, Step};
+use crate::page::yaml::Text;
+use crate::proof::PageProof;
+use crate::proof::routing::{Routed, trouble};
+use crate::site::view::{FactRow, LevelCell, Link, Pose, SealRow, SequenceRow, Shot, Verdict};
+
+/// The writer's sequence with what the proof found.
+pub(super) fn sequence(
+    texts: &[Text],
+    proof: &PageProof,
+    routed: Option<&Routed>,
+) -> Vec<SequenceRow> {
+    let rows = texts.iter().enumerate().map(|(at, text)| {
+        let mut row = SequenceRow { say: text.text.clone(), ..SequenceRow::default() };
+        let Some(finding) = proof.sequence.get(at) else { return row };
+        if let (Some(event), Some(routed)) = (finding.event, routed) {
+            row.event = event_words(&routed.engine, event);
+        }
+        row.verdict = finding.standing.as_ref().map(|standing| match standing {
+            Standing::Follows => Verdict::Agree,
+            Standing::Possible => Verdict::Lenient,
+            Standing::Early(_) | Standing::Once | Standing::Never => Verdict::Disagree,
+            Standing::Open => Verdict::Open,
+        });
+        row.found.clone_from(&finding.reason);
+        row
+    });
+    rows.collect()
+}
+
+/// One shot; `None` where the cutaway has faults of its own.
+pub(super) fn shot(name: &str, routed: &Routed) -> Option<Shot> {
+    let engine = &routed.engine;
+    let found = &routed.shot.as_ref()?.found;
+    let shown: Vec<usize> =
+        (1..engine.chambers.len()).filter(|at| engine.chambers[*at].is_finite()).collect();
+    let ending = found.ending();
+    Some(Shot {
+        circuit: Circuit::of(engine)
+            .drawing(engine, &View::default())
+            .svg(&format!("{name}-circuit")),
+        poses: poses(name, engine, found, &shown),
+        ending: match ending.and_then(|ending| trouble(engine, ending)) {
+            None => "After one shot everything is at rest again".to_owned(),
+            Some((_, what)) => sentence(&what),
+        },
+        ends_well: ending == Some(&Ending::AtRest),
+        granted: found.assumptions.clone(),
+        otherwise: otherwise(engine, found),
+        chambers: shown.iter().map(|at| engine.chambers[*at].name.spoken()).collect(),
+        seals: engine.seals.iter().map(|seal| seal_row(engine, found, seal)).collect(),
+        facts: facts(engine),
+        downloads: vec![
+            Link::new("Cutaway", format!("data/{name}.cut")),
+            Link::new("Circuit (SVG)", format!("pictures/{name}-circuit.svg")),
+        ],
+    })
+}
+
+/// With a capital letter.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
+    let mut told: Vec<String> = Vec::new();
+    let own = found.ending().and_then(|ending| trouble(engine, ending));
+    for (_, ending) in &found.endings {
+        let Some(trouble) = trouble(engine, ending) else { continue };
+        let text = format!("In another order of events {}", trouble.1);
+        if Some(&trouble) != own.as_ref() && !told.contains(&text) {
+            told.push(text);
+        }
+    }
+    told
+}
+
+fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> Vec<Pose> {
+    let states = found.line_states();
+    let steps: Vec<Option<&Step>> = std::iter::once(None)
+        .chain(found.line.iter().map(|step| Some(&found.steps[*step])))
+        .collect();
+    let circuit = Circuit::of(engine);
+    let mut poses = Vec::with_capacity(states.len());
+    for (number, (state, step)) in states.iter().zip(steps).enumerate() {
+        let before = number.checked_sub(1).map(|at| states[at]);
+        let anchor = format!("pose-{number}");
+        let picture = circuit.drawing(engine, &View::of(state));
+        poses.push(Pose {
+            number,
+            anchor,
+            events: step.map_or_else(|| vec!["at rest".to_owned()], |step| told(engine, step)),
+            why: step.map(|step| sentence(&step.why)).unwrap_or_default(),
+            levels: shown.iter().map(|at| level_cell(before, state, *at)).collect(),
+            picture: picture.svg(&format!("{name}-pose-{number}")),
+        });
+    }
+    poses
+}
+
+/// The events of a step as readers are told them: in the writer's words where there are some, and
+/// without what only repeats the first.
+fn told(engine: &Engine, step: &Step) -> Vec<String> {
+    let saying = |event: Event| engine.sayings.iter().find(|saying| saying.event == event);
+    let mut words: Vec<String> = Vec::new();
+    for event in &step.events {
+        match saying(*event) {
+            Some(saying) => words.push(saying.words.id.clone()),
+            // A part that leaves one position reaches the next: one of the two is enough.
+            None if matches!(event, Event::Leaves(..)) => {}
+            None => words.push(event_words(engine, *event)),
+        }
+    }
+    if words.is_empty() {
+        words.extend(step.events.first().map(|event| event_words(engine, *event)));
+    }
+    words
+}
+
+fn level_cell(before: Option<&State>, state: &State, chamber: usize) -> LevelCell {
+    let level = state.levels[chamber];
+    LevelCell {
+        word: level.word().to_owned(),
+        changed: before.is_some_and(|before| before.levels[chamber] != level),
+    }
+}
+
+fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> SealRow {
+    let (a, b) = seal.between;
+    let chamber = |at: usize| match at {
+        OPEN_AIR => "the open air".to_owned(),
+        at => format!("the {}", engine.chambers[at].name.spoken()),
+    };
+    let conditions: Vec<String> =
+        seal.when.iter().map(|condition| condition_words(engine, *condition)).collect();
+    SealRow {
+        name: seal.name.spoken(),
+        on: seal.on.map_or_else(|| "body".to_owned(), |part| engine.parts[part].name.spoken()),
+        between: format!("{} from {}", chamber(a), chamber(b)),
+        size: seal.size.as_ref().map(|size| size.id.clone()).unwrap_or_default(),
+        when: conditions.join(" and "),
+        leak: leak(found, seal, &chamber),
+    }
+}
+
+/// Where the air goes when a seal leaks: at rest if there is a difference then, or at the first
+/// moment of the shot at which there is one.
+fn leak(found: &Exploration, seal: &Seal, chamber: &dyn Fn(usize) -> String) -> String {
+    let (a, b) = seal.between;
+    let sealing = found.line_states().into_iter().enumerate().filter(|(_, s)| s.holds(&seal.when));
+    let differing = sealing
+        .map(|(at, state)| (at, state.levels[a], state.levels[b]))
+        .find(|(_, a, b): &(usize, Level, Level)| a.rank() != b.rank());
+    let Some((at, high, low)) = differing else {
+        return "Not told by the pressures of this shot".to_owned();
+    };
+    let (from, to) = if low.rank() < high.rank() { (a, b) } else { (b, a) };
+    let when = if at == 0 { "at rest" } else { "during the shot" };
+    format!("Air goes from {} to {} {when}", chamber(from), chamber(to))
+}
+
+fn facts(engine: &Engine) -> Vec<FactRow> {
+    let ordinal = engine
+        .facts
+        .iter()
+        .map(|fact| FactRow { say: spoken_fact(engine, fact), known: fact.known.how.clone() });
+    let orders = engine.orders.iter().map(|order| FactRow {
+        say: format!(
+            "{} before {}",
+            event_words(engine, order.first),
+            event_words(engine, order.then)
+        ),
+        known: order.known.how.clone(),
+    });
+    ordinal.chain(orders).collect()
+}

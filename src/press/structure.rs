@@ -1,0 +1,160 @@
+//! Comparison pages: same or different, from the cutaways of the engines compared.
+
+use super::Edition;
+use crate::drawing::{Circuit, Mark, Thing, View};
+use crate::likeness::several::{Several, SharedLane, SharedRow};
+use crate::likeness::{self, Anatomy, Likeness, Place, Side, Standing, compare_all};
+use crate::proof::PageEntry;
+use crate::proof::checks::tie::engine_title;
+use crate::proof::routing::Routed;
+use crate::site::view::{
+    CircuitPicture, LaneCell, LaneRow, Structure, StructureCell, StructureGroup, StructureRow,
+};
+use std::collections::BTreeMap;
+
+/// What can be said of the engines that a page compares; `None` where fewer than two of them have a
+/// cutaway without faults.
+pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure> {
+    let routing = &edition.folio.routing;
+    let mut known: Vec<(String, &Routed, Side<'_>)> = Vec::new();
+    let mut lacking = Vec::new();
+    for engine in &page.front.compare {
+        let title = engine_title(&engine.text);
+        let routed = routing.of(&engine.text);
+        match routed.and_then(|routed| Some((routed, routed.shot.as_ref()?))) {
+            Some((routed, shot)) => {
+                known.push((title, routed, Side { engine: &routed.engine, run: &shot.found }));
+            }
+            None => lacking.push(title),
+        }
+    }
+    if known.len() < 2 {
+        return None;
+    }
+    let sides: Vec<Side<'_>> = known.iter().map(|(_, _, side)| *side).collect();
+    let several = compare_all(&sides)?;
+    let titles: Vec<String> = known.iter().map(|(title, ..)| title.clone()).collect();
+    Some(Structure {
+        verdicts: several.pairs.iter().map(verdict).collect(),
+        says: several.pairs.iter().flat_map(|pair| pair.sequence.says.clone()).collect(),
+        lacking,
+        groups: groups(&several),
+        lanes: several.lanes.iter().map(lane).collect(),
+        circuits: circuits(&known, &several),
+        titles,
+    })
+}
+
+fn verdict(pair: &Likeness) -> String {
+    let [first, second] = &pair.titles;
+    format!("{second} beside {first}: {}; {}", pair.verdict(), pair.sequence.verdict())
+}
+
+fn groups(several: &Several) -> Vec<StructureGroup> {
+    let mut groups: Vec<StructureGroup> = Vec::new();
+    for (anatomy, label) in Anatomy::ALL {
+        let rows: Vec<StructureRow> =
+            several.rows.iter().filter(|row| row.anatomy == anatomy).map(row).collect();
+        if !rows.is_empty() {
+            groups.push(StructureGroup { label: label.to_owned(), rows });
+        }
+    }
+    groups
+}
+
+fn row(row: &SharedRow) -> StructureRow {
+    let cells = row.cells.iter().enumerate().map(|(column, cell)| {
+        let sentences = |says: &[likeness::Sentence]| -> Vec<String> {
+            says.iter().map(|sentence| sentence.text.clone()).collect()
+        };
+        match cell {
+            Some(cell) => StructureCell {
+                name: cell.name.clone(),
+                standing: if column == 0 { "" } else { standing(cell.standing) }.to_owned(),
+                // What is the same needs no words.
+                says: match cell.standing {
+                    Standing::Same => Vec::new(),
+                    _ => sentences(&cell.says),
+                },
+            },
+            None => {
+                let lacking = row.lacking.iter().find(|(lacking, _)| *lacking == column);
+                StructureCell {
+                    name: String::new(),
+                    standing: "none".to_owned(),
+                    says: lacking.map(|(_, says)| sentences(says)).unwrap_or_default(),
+                }
+            }
+        }
+    });
+    StructureRow { cells: cells.collect(), same: row.is_same() }
+}
+
+fn standing(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Same => "same",
+        Standing::Different => "differs",
+        Standing::OnlyFirst | Standing::OnlySecond => "only here",
+    }
+}
+
+fn lane(lane: &SharedLane) -> LaneRow {
+    let cells: Vec<LaneCell> = lane
+        .cells
+        .iter()
+        .map(|cell| match cell {
+            None => LaneCell::default(),
+            Some((place, told)) => LaneCell {
+                words: told.words.clone(),
+                tag: match place {
+                    Place::Same => "",
+                    Place::Moved(_) => "elsewhere",
+                    Place::OnlyHere => "only here",
+                    Place::Beyond => "not compared",
+                }
+                .to_owned(),
+            },
+        })
+        .collect();
+    let same = cells.iter().all(|cell| !cell.words.is_empty() && cell.tag.is_empty());
+    LaneRow { cells, same }
+}
+
+/// The circuits, what differs from any other engine marked.
+fn circuits(known: &[(String, &Routed, Side<'_>)], several: &Several) -> Vec<CircuitPicture> {
+    let mut marks: Vec<BTreeMap<Thing, Mark>> = vec![BTreeMap::new(); known.len()];
+    for (at, pair) in several.pairs.iter().enumerate() {
+        for row in &pair.rows {
+            for (side, column) in [(0, 0), (1, at + 1)] {
+                let mark = match (row.standing, side) {
+                    (Standing::Different, _) => Mark::Differs,
+                    (Standing::OnlyFirst, 0) | (Standing::OnlySecond, 1) => Mark::OnlyHere,
+                    _ => continue,
+                };
+                if let Some(thing) = row.things[side].and_then(drawn) {
+                    marks[column].entry(thing).or_insert(mark);
+                }
+            }
+        }
+    }
+    let pictures = known.iter().zip(marks).enumerate();
+    pictures
+        .map(|(at, ((title, routed, _), marks))| CircuitPicture {
+            title: title.clone(),
+            svg: Circuit::of(&routed.engine)
+                .drawing(&routed.engine, &View { state: None, marks })
+                .svg(&format!("circuit-{at}")),
+        })
+        .collect()
+}
+
+/// The thing as a picture has it, if it is drawn as one.
+fn drawn(thing: likeness::Thing) -> Option<Thing> {
+    match thing {
+        likeness::Thing::Chamber(at) => Some(Thing::Chamber(at)),
+        likeness::Thing::Way(at) => Some(Thing::Way(at)),
+        likeness::Thing::Part(at) => Some(Thing::Part(at)),
+        likeness::Thing::Valve(at) => Some(Thing::Valve(at)),
+        _ => None,
+    }
+}

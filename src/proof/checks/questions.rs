@@ -1,0 +1,346 @@
+//! Claims about the routing: questions that the event logic and the likeness of models answer.
+
+use super::claim::ClaimFinding;
+use crate::cutaway::events::{event_words, parse_event};
+use crate::cutaway::model::Event;
+use crate::likeness::Side;
+use crate::likeness::claims::{Answer as Alike, QUESTIONS as ALIKE};
+use crate::logic::{Precedence, precedence};
+use crate::page::front::ClaimDecl;
+use crate::proof::folio::{Folio, PageEntry};
+use crate::proof::routing::Routed;
+use crate::slip::Slip;
+use crate::text::{Source, Span, Spot, nearest};
+use std::sync::Arc;
+
+/// A question with what it asks for, as readers of the reference see it.
+#[derive(Debug, Clone, Copy)]
+pub struct Question {
+    /// Its name.
+    pub name: &'static str,
+    /// How it is written.
+    pub form: &'static str,
+    /// What it answers.
+    pub meaning: &'static str,
+}
+
+/// Questions about one engine; those about two are [`crate::likeness::claims::QUESTIONS`].
+pub const QUESTIONS: [Question; 3] = [
+    Question {
+        name: "happens",
+        form: "happens(mouth opens)",
+        meaning: "the event happens in every run of one shot",
+    },
+    Question {
+        name: "happens_before",
+        form: "happens_before(bolt home, pilot returns)",
+        meaning: "in every run both events happen, the first before the second; an engine may be \
+                  named first: happens_before(ash, …, …)",
+    },
+    Question {
+        name: "ends_at_rest",
+        form: "ends_at_rest(rowan)",
+        meaning: "every run of one shot ends in the rest state",
+    },
+];
+
+/// A claim that asks a question about the routing: name, arguments with their places.
+struct Asked<'a> {
+    name: &'static str,
+    form: String,
+    arguments: Vec<(&'a str, Span)>,
+    denied: bool,
+}
+
+/// Whether a claim's formula is a question about the routing.
+#[must_use]
+pub fn is_question(formula: &str) -> bool {
+    name_of(formula).is_some_and(|(name, _)| find(name).is_some())
+}
+
+/// A question by its name, with how it is written.
+fn find(name: &str) -> Option<(&'static str, String)> {
+    let one = QUESTIONS.iter().find(|question| question.name == name);
+    let one = one.map(|question| (question.name, question.form.to_owned()));
+    one.or_else(|| {
+        let (name, ..) = ALIKE.iter().find(|(known, ..)| *known == name)?;
+        Some((*name, format!("{name}(rowan, ash)")))
+    })
+}
+
+/// The word before the bracket, and whether `not` stands before it.
+fn name_of(formula: &str) -> Option<(&str, bool)> {
+    let head = formula.split_once('(')?.0.trim();
+    match head.strip_prefix("not ") {
+        Some(rest) => Some((rest.trim(), true)),
+        None => Some((head, false)),
+    }
+}
+
+fn asked(formula: &str) -> Option<Asked<'_>> {
+    let (name, denied) = name_of(formula)?;
+    let (name, form) = find(name)?;
+    let open = formula.find('(')? + 1;
+    let close = formula.rfind(')').unwrap_or(formula.len()).max(open);
+    let mut arguments = Vec::new();
+    let mut at = open;
+    for piece in formula[open..close].split(',') {
+        let lead = piece.len() - piece.trim_start().len();
+        let word = piece.trim();
+        arguments.push((word, Span::new(at + lead, at + lead + word.len())));
+        at += piece.len() + 1;
+    }
+    Some(Asked { name, form, arguments, denied })
+}
+
+/// What came of a question: the answer where there is one, and what was found.
+struct Answer {
+    holds: Option<bool>,
+    reason: String,
+}
+
+/// A fault in how a question was put.
+struct Misput {
+    span: Span,
+    message: String,
+    proposal: Option<String>,
+}
+
+/// Judges a claim that asks about the routing.
+pub(super) fn judge(
+    folio: &Folio,
+    page: &PageEntry,
+    source: &Arc<Source>,
+    claim: &ClaimDecl,
+    slips: &mut Vec<Slip>,
+) -> ClaimFinding {
+    let formula = claim.holds.text.as_str();
+    let answered = match asked(formula) {
+        Some(asked) => {
+            let denied = asked.denied;
+            answer(folio, page, &asked).map(|answer| Answer {
+                holds: answer.holds.map(|holds| holds != denied),
+                reason: answer.reason,
+            })
+        }
+        None => Ok(Answer { holds: None, reason: "the question cannot be read".to_owned() }),
+    };
+    match answered {
+        Err(fault) => {
+            let spot = Spot::new(source, claim.holds.part(fault.span));
+            let slip = Slip::stop("question-misput", spot, fault.message.clone());
+            slips.push(match fault.proposal {
+                Some(proposal) => slip.write(proposal),
+                None => slip,
+            });
+            ClaimFinding { holds: None, is_certain: false, reason: fault.message }
+        }
+        Ok(Answer { holds, reason }) => {
+            let spot = Spot::new(source, claim.holds.inside());
+            match holds {
+                Some(true) => {}
+                Some(false) => {
+                    let message =
+                        format!("the claim \u{201c}{}\u{201d} does not hold", claim.say.text);
+                    let slip = Slip::stop("claim-false", spot, message);
+                    slips.push(slip.noting(reason.clone()));
+                }
+                None => {
+                    let message = format!("the claim cannot be decided here: {reason}");
+                    slips.push(Slip::mark("claim-undecided", spot, message));
+                }
+            }
+            ClaimFinding { holds, is_certain: holds.is_some(), reason }
+        }
+    }
+}
+
+fn answer(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
+    match asked.name {
+        "happens" => happens(folio, page, asked),
+        "happens_before" => happens_before(folio, page, asked),
+        "ends_at_rest" => ends_at_rest(folio, page, asked),
+        _ => alike(folio, asked),
+    }
+}
+
+/// The engine that events are about: named first, or the page's own; and the other arguments.
+fn subject<'a>(
+    folio: &'a Folio,
+    page: &PageEntry,
+    asked: &'a Asked<'_>,
+    wanted: usize,
+) -> Result<(&'a Routed, Vec<Event>), Misput> {
+    let count = asked.arguments.len();
+    let whole = asked.arguments.first().map_or(Span::new(0, 0), |(_, first)| {
+        let last = asked.arguments.last().map_or(*first, |(_, last)| *last);
+        Span::new(first.start, last.end)
+    });
+    let (routed, events) = if count == wanted + 1 {
+        (engine(folio, asked.arguments[0])?, &asked.arguments[1..])
+    } else if count == wanted {
+        let own = page.front.engine.as_ref().and_then(|own| folio.routing.of(&own.text));
+        let Some(own) = own else {
+            let message = "this page has no cutaway; name the engine first".to_owned();
+            return Err(Misput { span: whole, message, proposal: None });
+        };
+        (own, &asked.arguments[..])
+    } else {
+        let message = format!("{} is written `{}`", asked.name, asked.form);
+        return Err(Misput { span: whole, message, proposal: None });
+    };
+    let mut read = Vec::new();
+    for (words, span) in events {
+        match parse_event(&routed.engine, words) {
+            Ok(event) => read.push(event),
+            Err(fault) => {
+                return Err(Misput {
+                    span: *span,
+                    message: fault.message,
+                    proposal: fault.proposal,
+                });
+            }
+        }
+    }
+    Ok((routed, read))
+}
+
+fn engine<'a>(folio: &'a Folio, (name, span): (&str, Span)) -> Result<&'a Routed, Misput> {
+    folio.routing.of(name).ok_or_else(|| {
+        let known = folio.routing.engines.keys().map(String::as_str);
+        Misput {
+            span,
+            message: format!("no cutaway describes an engine `{name}`"),
+            proposal: nearest(name, known).map(str::to_owned),
+        }
+    })
+}
+
+fn has_faults() -> Answer {
+    Answer { holds: None, reason: "a cutaway it needs has a fault of its own".to_owned() }
+}
+
+fn happens(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
+    let (routed, events) = subject(folio, page, asked, 1)?;
+    let (Some(shot), [event]) = (&routed.shot, events.as_slice()) else { return Ok(has_faults()) };
+    // Against itself: only what is lacking counts.
+    let found = precedence(&shot.found, *event, *event);
+    let words = event_words(&routed.engine, *event);
+    let some = shot.found.steps.iter().any(|step| step.events.contains(event));
+    Ok(match (some, found.first_lacking, found.is_open) {
+        (true, false, false) => Answer {
+            holds: Some(true),
+            reason: format!("\u{201c}{words}\u{201d} happens in every run"),
+        },
+        (false, _, false) => Answer {
+            holds: Some(false),
+            reason: format!(
+                "\u{201c}{words}\u{201d} never happens: {}",
+                crate::logic::why_never(&routed.engine, &shot.found, *event)
+            ),
+        },
+        _ => Answer {
+            holds: None,
+            reason: format!("\u{201c}{words}\u{201d} happens in some runs and not in others"),
+        },
+    })
+}
+
+fn happens_before(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
+    let (routed, events) = subject(folio, page, asked, 2)?;
+    let (Some(shot), [first, then]) = (&routed.shot, events.as_slice()) else {
+        return Ok(has_faults());
+    };
+    let words = |event: &Event| format!("\u{201c}{}\u{201d}", event_words(&routed.engine, *event));
+    let (a, b) = (words(first), words(then));
+    let found = precedence(&shot.found, *first, *then);
+    let racing = shot.racing.as_ref().map(|racing| precedence(racing, *first, *then));
+    let is_stated = routed
+        .engine
+        .orders
+        .iter()
+        .find(|order| order.first == *first && order.then == *then)
+        .map(|order| order.known.how.clone());
+    let rests_on_clock = racing.is_some_and(|racing| racing.then_before);
+    Ok(if found.always() && rests_on_clock && is_stated.is_none() {
+        Answer {
+            holds: None,
+            reason: format!(
+                "{a} comes before {b} as long as the dwell outlasts the motion; `order` in the \
+                 cutaway would settle it"
+            ),
+        }
+    } else if found.always() {
+        let by = is_stated.map(|how| format!(", as the cutaway states ({how})"));
+        Answer {
+            holds: Some(true),
+            reason: format!("{a} comes before {b} in every run{}", by.unwrap_or_default()),
+        }
+    } else {
+        against(found, &a, &b)
+    })
+}
+
+/// What is told where an order is not certain.
+fn against(found: Precedence, a: &str, b: &str) -> Answer {
+    if found.is_open {
+        let reason = format!("a run stops, undecided, before both {a} and {b} have happened");
+        return Answer { holds: None, reason };
+    }
+    if !found.first_before && !found.then_before {
+        let reason = format!("{a} and {b} do not both happen");
+        return Answer { holds: Some(false), reason };
+    }
+    if !found.first_before {
+        return Answer { holds: Some(false), reason: format!("{b} comes before {a}") };
+    }
+    Answer { holds: None, reason: format!("{a} comes before {b} in some runs and not in others") }
+}
+
+fn ends_at_rest(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
+    let own = page.front.engine.as_ref().and_then(|own| folio.routing.of(&own.text));
+    let routed = match (asked.arguments.as_slice(), own) {
+        ([("", _)], Some(own)) => own,
+        ([argument, ..], _) => engine(folio, *argument)?,
+        ([], Some(own)) => own,
+        ([], None) => return Ok(has_faults()),
+    };
+    let Some(shot) = &routed.shot else { return Ok(has_faults()) };
+    let mut troubles = shot
+        .found
+        .endings
+        .iter()
+        .filter_map(|(_, ending)| crate::proof::routing::trouble(&routed.engine, ending));
+    Ok(match troubles.next() {
+        None if shot.found.always_ends_at_rest() => {
+            Answer { holds: Some(true), reason: "every run ends at rest".to_owned() }
+        }
+        None => Answer { holds: None, reason: "not every run was followed".to_owned() },
+        Some(("shot-undecided", why)) => Answer { holds: None, reason: why },
+        Some((_, why)) => Answer { holds: Some(false), reason: why },
+    })
+}
+
+/// Two engines beside each other.
+fn alike(folio: &Folio, asked: &Asked<'_>) -> Result<Answer, Misput> {
+    let [a, b] = asked.arguments.as_slice() else {
+        let span = asked.arguments.first().map_or(Span::new(0, 0), |(_, span)| *span);
+        let message = format!("{} is written `{}`", asked.name, asked.form);
+        return Err(Misput { span, message, proposal: None });
+    };
+    let (first, second) = (engine(folio, *a)?, engine(folio, *b)?);
+    let (Some(one), Some(other)) = (&first.shot, &second.shot) else { return Ok(has_faults()) };
+    let Some((_, compare, _)) = ALIKE.iter().find(|(name, ..)| *name == asked.name) else {
+        return Ok(has_faults());
+    };
+    let found = compare(
+        Side { engine: &first.engine, run: &one.found },
+        Side { engine: &second.engine, run: &other.found },
+    );
+    let holds = match found.answer {
+        Alike::True => Some(true),
+        Alike::False => Some(false),
+        Alike::Undecided => None,
+    };
+    Ok(Answer { holds, reason: found.reason })
+}

@@ -1,0 +1,189 @@
+//! The writer's sequence against the event logic.
+
+use crate::cutaway::events::{event_words, parse_event};
+use crate::cutaway::model::{Engine, Event};
+use crate::logic::{self, Exploration, Standing, follow, left_out};
+use crate::page::yaml::Text;
+use crate::proof::folio::{Folio, PageEntry};
+use crate::slip::Slip;
+use crate::text::{Source, Spot};
+use std::sync::Arc;
+
+/// How one event of a written sequence came out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SequenceFinding {
+    /// The event, if the words name one.
+    pub event: Option<Event>,
+    /// How it stands; `None` where nothing could be checked.
+    pub standing: Option<Standing>,
+    /// What was found, in words; empty where there is nothing to say.
+    pub reason: String,
+}
+
+/// Judges the sequence of an engine page; one finding an event, none where there is no cutaway.
+#[must_use]
+pub fn judge(
+    folio: &Folio,
+    page: &PageEntry,
+    source: &Arc<Source>,
+    slips: &mut Vec<Slip>,
+) -> Vec<SequenceFinding> {
+    let Some(routed) = page.front.engine.as_ref().and_then(|name| folio.routing.of(&name.text))
+    else {
+        return Vec::new();
+    };
+    let engine = &routed.engine;
+    let sequence = &page.front.sequence;
+    let mut known: Vec<(usize, Event)> = Vec::new();
+    let mut findings = Vec::new();
+    for (at, text) in sequence.iter().enumerate() {
+        let event = match parse_event(engine, &text.text) {
+            Ok(event) => {
+                known.push((at, event));
+                Some(event)
+            }
+            Err(fault) => {
+                slips.push(unknown(source, engine, text, &fault));
+                None
+            }
+        };
+        findings.push(SequenceFinding { event, standing: None, reason: String::new() });
+    }
+    let Some(shot) = &routed.shot else { return findings };
+    let events: Vec<Event> = known.iter().map(|(_, event)| *event).collect();
+    let followed = follow(&shot.found, &events);
+    let racing = shot.racing.as_ref().map(|racing| follow(racing, &events));
+    for (place, (at, event)) in known.iter().enumerate() {
+        let standing = &followed.events[place];
+        let judged = Judged { engine, found: &shot.found, source, sequence, known: &known };
+        let reason = judged.reason(place, standing);
+        slips.extend(judged.slip(place, standing, &reason));
+        let finding = &mut findings[*at];
+        finding.standing = Some(standing.clone());
+        finding.reason = reason;
+        let is_certain = racing.as_ref().is_none_or(|racing| {
+            matches!(racing.events[place], Standing::Follows | Standing::Open)
+        });
+        if *standing == Standing::Follows && !is_certain && finding.reason.is_empty() {
+            finding.reason = clock_words(engine, *event);
+        }
+    }
+    if !sequence.is_empty() {
+        slips.extend(incomplete(source, engine, &shot.found, &followed.line, &events, sequence));
+    }
+    findings
+}
+
+fn clock_words(engine: &Engine, event: Event) -> String {
+    let _ = (engine, event);
+    "as long as the dwell outlasts the motion".to_owned()
+}
+
+struct Judged<'a> {
+    engine: &'a Engine,
+    found: &'a Exploration,
+    source: &'a Arc<Source>,
+    sequence: &'a [Text],
+    known: &'a [(usize, Event)],
+}
+
+impl Judged<'_> {
+    fn reason(&self, place: usize, standing: &Standing) -> String {
+        let event = self.known[place].1;
+        match standing {
+            Standing::Follows => String::new(),
+            Standing::Possible => {
+                "it may also come elsewhere: the order is not decided here".to_owned()
+            }
+            Standing::Early(earlier) => {
+                let other = &self.sequence[self.known[*earlier].0].text;
+                format!("it comes before \u{201c}{other}\u{201d}, not after")
+            }
+            Standing::Once => "it does not happen again at this place".to_owned(),
+            Standing::Never => {
+                format!("it never happens: {}", logic::why_never(self.engine, self.found, event))
+            }
+            Standing::Open => "not reached: what happens before it is not decided".to_owned(),
+        }
+    }
+
+    fn slip(&self, place: usize, standing: &Standing, reason: &str) -> Option<Slip> {
+        let (at, event) = self.known[place];
+        let text = &self.sequence[at];
+        let spot = Spot::new(self.source, text.inside());
+        let words = event_words(self.engine, event);
+        let named = if words == text.text {
+            format!("\u{201c}{words}\u{201d}")
+        } else {
+            format!("\u{201c}{}\u{201d} ({words})", text.text)
+        };
+        let slip = match standing {
+            Standing::Follows | Standing::Open => return None,
+            Standing::Possible => {
+                let message = format!("the order of {named} is not certain");
+                Slip::mark("sequence-uncertain", spot, message)
+                    .help("add `order … before …` to the cutaway, with how it is known")
+            }
+            Standing::Early(_) | Standing::Once => {
+                let message = format!("{named} is out of order: {reason}");
+                self.with_cause(Slip::stop("sequence-out-of-order", spot, message), event)
+            }
+            Standing::Never => {
+                Slip::stop("sequence-impossible", spot, format!("{named}: {reason}"))
+            }
+        };
+        Some(slip)
+    }
+
+    /// Adds what makes the event happen where it does.
+    fn with_cause(&self, slip: Slip, event: Event) -> Slip {
+        let step = self.found.line.iter().map(|step| &self.found.steps[*step]);
+        match step.into_iter().find(|step| step.events.contains(&event)) {
+            Some(step) => slip.noting(step.why.clone()),
+            None => slip,
+        }
+    }
+}
+
+fn unknown(
+    source: &Arc<Source>,
+    engine: &Engine,
+    text: &Text,
+    fault: &crate::cutaway::events::EventFault,
+) -> Slip {
+    let message = format!("the sequence names no event of `{}`: {}", engine.name.id, fault.message);
+    let slip = Slip::stop("event-unknown", Spot::new(source, text.inside()), message);
+    let slip = match &fault.proposal {
+        Some(proposal) => slip.write(proposal.clone()),
+        None => slip,
+    };
+    slip.help(format!("or say in the cutaway what it is: `event \"{}\" is …`", text.text))
+}
+
+/// Events that the writer has words for in the cutaway, and that the sequence leaves out.
+fn incomplete(
+    source: &Arc<Source>,
+    engine: &Engine,
+    found: &Exploration,
+    line: &[usize],
+    events: &[Event],
+    sequence: &[Text],
+) -> Option<Slip> {
+    let has_words = |event: Event| engine.sayings.iter().any(|saying| saying.event == event);
+    let left = left_out(found, line, events, has_words);
+    let first = left.first()?;
+    let words = |event: &Event| {
+        let saying = engine.sayings.iter().find(|saying| saying.event == *event);
+        saying.map(|saying| format!("\u{201c}{}\u{201d}", saying.words.id))
+    };
+    let all: Vec<String> = left.iter().filter_map(words).collect();
+    let last = sequence.last()?;
+    let message = format!("the sequence leaves out {}", all.join(", "));
+    let slip = Slip::mark("sequence-incomplete", Spot::new(source, last.inside()), message);
+    let why = found.line.iter().map(|step| &found.steps[*step]);
+    let step = why.into_iter().find(|step| step.events.contains(first));
+    Some(match step {
+        Some(step) => slip.noting(step.why.clone()),
+        None => slip,
+    })
+}

@@ -1,0 +1,122 @@
+//! The event logic against circuits whose behaviour textbooks give, and against the demo's engines.
+//!
+//! `tests/logic/NAME.cut` is a circuit, `tests/logic/NAME.txt` what it must do: the source, the
+//! events in order, and how it ends. Nothing in the texts is copied from our own output.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a test that meets an error has failed"
+)]
+
+use gaugebook::cutaway::model::Event;
+use gaugebook::cutaway::{self, Engine, event_words, parse_event};
+use gaugebook::logic::{Ending, Exploration, Standing, explore, follow};
+use gaugebook::slip::{Paint, Severity, render};
+use gaugebook::text::Source;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn load(folder: &Path, name: &str) -> Arc<Source> {
+    let path = folder.join(format!("{name}.cut"));
+    Source::new(format!("{name}.cut"), std::fs::read_to_string(path).unwrap())
+}
+
+/// Reads a circuit that must have no slip that stops publishing.
+fn engine(folder: &Path, name: &str) -> Engine {
+    let source = load(folder, name);
+    let others =
+        |other: &str| folder.join(format!("{other}.cut")).exists().then(|| load(folder, other));
+    let (engine, slips) = cutaway::read(&source, &others);
+    let told: String = slips
+        .iter()
+        .filter(|slip| slip.severity == Severity::Stop)
+        .map(|slip| render(slip, Paint::plain()))
+        .collect();
+    assert!(told.is_empty(), "{told}");
+    engine
+}
+
+/// What an exploration tells, one step a line.
+fn told(engine: &Engine, found: &Exploration) -> String {
+    let mut out = String::new();
+    for why in &found.unrest {
+        out.push_str(&format!("(not at rest: {why})\n"));
+    }
+    for step in &found.line {
+        let step = &found.steps[*step];
+        let events: Vec<String> = step.events.iter().map(|e| event_words(engine, *e)).collect();
+        out.push_str(&format!("{}\n    {}\n", events.join("; "), step.why));
+    }
+    for (_, ending) in &found.endings {
+        out.push_str(&format!("{ending:?}\n"));
+    }
+    out
+}
+
+fn ending_word(ending: Option<&Ending>) -> &'static str {
+    match ending {
+        Some(Ending::AtRest) => "at rest",
+        Some(Ending::Stuck(_)) => "stuck",
+        Some(Ending::Repeats(_)) => "repeats",
+        Some(Ending::Vents(_)) => "vents",
+        Some(Ending::Undecided(_)) => "undecided",
+        None => "cut short",
+    }
+}
+
+/// Every circuit does what its text says.
+#[test]
+fn textbook_circuits_do_what_textbooks_say() {
+    let folder = root().join("tests/logic");
+    let mut names: Vec<String> = std::fs::read_dir(&folder)
+        .unwrap()
+        .filter_map(|entry| {
+            let name = entry.unwrap().file_name().into_string().unwrap();
+            name.strip_suffix(".cut").map(str::to_owned)
+        })
+        .collect();
+    names.sort();
+    assert!(6 <= names.len(), "the circuits are there");
+    for name in names {
+        let engine = engine(&folder, &name);
+        let found = explore(&engine);
+        let wanted = std::fs::read_to_string(folder.join(format!("{name}.txt"))).unwrap();
+        let lines = wanted.lines().filter(|line| !line.starts_with('#') && !line.trim().is_empty());
+        let (mut events, mut ending, mut never) = (Vec::new(), "", Vec::new());
+        for line in lines {
+            match line.split_once(": ") {
+                Some(("ends", word)) => ending = word,
+                Some(("never", words)) => never.push(parse_event(&engine, words).unwrap()),
+                _ => events.push(parse_event(&engine, line).unwrap()),
+            }
+        }
+        let followed = follow(&found, &events);
+        let certain = followed.events.iter().all(|standing| *standing == Standing::Follows);
+        let told = told(&engine, &found);
+        assert!(certain, "{name}: {:?}\n{told}", followed.events);
+        assert_eq!(ending_word(found.ending()), ending, "{name}\n{told}");
+        assert_eq!(found.endings.len(), 1, "{name}: all runs end alike\n{told}");
+        let happens = |event: &Event| found.steps.iter().any(|step| step.events.contains(event));
+        assert!(!never.iter().any(happens), "{name}: what never happens\n{told}");
+    }
+}
+
+/// Every engine of the demo comes back to rest after one shot, whatever comes first of what is not
+/// ordered.
+#[test]
+fn the_demo_engines_come_back_to_rest() {
+    let folder = root().join("diagrams");
+    for name in ["ash", "hazel", "larch", "oak", "rowan", "rowan_deep", "sorrel", "yew"] {
+        let engine = engine(&folder, name);
+        let found = explore(&engine);
+        assert!(found.always_ends_at_rest(), "{name}\n{}", told(&engine, &found));
+        if std::env::var_os("TELL").is_some() {
+            println!("== {name}: {} states\n{}", found.states.len(), told(&engine, &found));
+        }
+    }
+}
