@@ -110,14 +110,15 @@ pub(super) fn revised(gathered: &Gathered, at: usize) -> (Vec<Block>, Vec<Slip>)
 
 /// The slip for a line in which something else was expected.
 pub(super) fn unreadable(spot_of: impl Fn(Span) -> Spot, missing: Missing) -> Slip {
-    let found = missing.found.map_or("the line ends".into(), |found| format!("found `{found}`"));
+    let found = missing.found.as_ref().map(|found| format!("found `{found}`"));
+    let found = found.unwrap_or_else(|| "the line ends".into());
     let message = format!("expected {}; {found}", missing.expected);
     let slip = Slip::stop("statement-unreadable", spot_of(missing.span), message);
-    let is_place = missing.span.start == missing.span.end;
-    match missing.word {
-        Some(word) if is_place => slip.help(format!("go on with `{word}`")),
-        Some(word) => slip.help(format!("write `{word}` before it")),
-        None => slip,
+    match (missing.word, missing.found) {
+        (Some(word), None) => slip.help(format!("go on with `{word}`")),
+        (Some(word), Some(found)) if nearest(&found, [word.as_str()]).is_some() => slip.write(word),
+        (Some(word), Some(_)) => slip.help(format!("write `{word}` before it")),
+        (None, _) => slip,
     }
 }
 
@@ -143,6 +144,10 @@ fn own_statements(source: &Arc<Source>, slips: &mut Vec<Slip>) -> Vec<Block> {
         slips.push(slip.help("start it at the edge of the page"));
     }
     let owned = statements(owned).into_iter();
+    // An unclosed quotation alone in its line has been told, and says nothing else.
+    let owned = owned.filter(|statement| {
+        statement.head.tokens[0].mark != Mark::Quoted || statement.head.unclosed.is_none()
+    });
     let block = |statement| Block { statement, source: Arc::clone(source), taken_over: None };
     owned.map(block).collect()
 }

@@ -53,7 +53,7 @@ pub fn read(source: &Arc<Source>, others: Others) -> (Engine, Vec<Slip>) {
 }
 
 /// The engine of each revision that a cutaway describes, named `rowan.A`, in the order of the
-/// text. [`read`] tells the slips of all of them.
+/// text. [`read()`] tells the slips of all of them.
 #[must_use]
 pub fn revisions(source: &Arc<Source>, others: Others) -> Vec<Engine> {
     read::reading(source, others).revisions

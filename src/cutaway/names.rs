@@ -144,13 +144,30 @@ impl Names {
         nearest(word, names.keys().map(String::as_str)).map(str::to_owned)
     }
 
+    /// Whether something of that name is there and could not be read.
+    pub(super) fn is_unread(&self, word: &str) -> bool {
+        Kind::ALL.into_iter().any(|kind| self.get(kind, word) == Some(None))
+    }
+
     fn get(&self, kind: Kind, word: &str) -> Option<Option<usize>> {
         let names = self.by_kind.get(&kind)?;
-        names.get(word).or_else(|| names.get(&plain(word))).copied()
+        let spoken = || names.get(&plain(word));
+        names.get(word).or_else(spoken).or_else(|| names.get(&as_name(word))).copied()
     }
 }
 
 /// Spoken words without regard to case and underscores.
 fn plain(words: &str) -> String {
     words.trim().replace('_', " ").to_lowercase()
+}
+
+/// The nearest text that can be a name: "Rear-Room" → "rear_room".
+pub(super) fn as_name(text: &str) -> String {
+    let mapped = text.trim().chars().map(|c| match c {
+        'a'..='z' | '0'..='9' | '_' => c,
+        'A'..='Z' => c.to_ascii_lowercase(),
+        _ => '_',
+    });
+    let name: String = mapped.collect();
+    name.trim_matches('_').to_owned()
 }

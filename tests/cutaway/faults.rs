@@ -86,3 +86,12 @@ fn clean_cutaways_trip_nothing() {
         assert!(slips.is_empty(), "{}\n{}", path.display(), shown(&slips));
     }
 }
+
+/// A first evening with many slips: each is told once, at its place, and none hides another.
+#[test]
+fn a_text_full_of_slips_reads_as_it_did() {
+    for path in cutaways("first-evening") {
+        let (_, slips) = cutaway::read(&source(&path), &others);
+        same_as(&path.with_extension("txt"), &shown(&slips));
+    }
+}

@@ -161,6 +161,28 @@ fn a_name_that_others_lack_is_told_where_it_stands() {
 }
 
 #[test]
+fn the_other_side_of_a_fact_says_which_of_two_is_meant() {
+    let rig = "cutaway rig\nsupply line\nchamber vent\nway vent  from line to vent  narrow\n\
+               way exit  from vent to open_air  narrow\n";
+    let way = |rig: &Engine, name| vec![Term::Way(rig.way(name).unwrap())];
+    for (fact, larger, smaller) in
+        [("vent wider than exit", "vent", "exit"), ("exit wider than vent", "exit", "vent")]
+    {
+        let read = engine(&format!("{rig}fact {fact}  (seen)\n"));
+        let fact = &read.facts[0];
+        assert_eq!((&fact.left, &fact.right), (&way(&read, larger), &way(&read, smaller)));
+    }
+}
+
+#[test]
+fn what_opens_goes_by_a_name_of_its_own() {
+    let text = "cutaway ash  based on rowan\nway pilot  from line to store  narrow\n";
+    let (_, slips) = read(text);
+    let told: Vec<_> = slips.iter().map(|slip| (slip.code, slip.spot.text())).collect();
+    assert_eq!(told, [("declared-twice", "pilot")]);
+}
+
+#[test]
 fn what_a_revision_breaks_is_told_of_it() {
     let (_, slips) =
         read("cutaway yew  based on rowan\nrevision A  \"no lead\"\n  without way lead\n");

@@ -93,10 +93,11 @@ impl Reader<'_> {
         }
     }
 
-    /// Whether `pressure in …` follows; a part might be called `pressure`.
+    /// Whether `pressure in …` follows, and not a thing that is called `pressure`.
     fn starts_with_pressure(&self, cursor: &Cursor) -> bool {
+        let goes_on = cursor.peek_second().is_some_and(|token| token.is("in"));
         cursor.peek().is_some_and(|token| token.is("pressure"))
-            && cursor.peek_second().is_some_and(|token| token.is("in"))
+            && (goes_on || self.names.find(Kind::Part, "pressure") == Found::Nothing)
     }
 
     fn position(
@@ -178,14 +179,8 @@ impl Reader<'_> {
         if subject.is("not") {
             slip =
                 slip.help("there is no `not`: write the position or the state in which it holds");
-        } else if let Some(left) = self.proposals_left.checked_sub(1) {
-            self.proposals_left = left;
-            let mut near =
-                kinds.into_iter().filter_map(|kind| self.names.nearest(kind, &subject.text));
-            slip = match near.next() {
-                Some(near) => slip.write(near),
-                None => slip,
-            };
+        } else if let Some(near) = self.near_name(&kinds, &subject.text) {
+            slip = slip.write(near);
         }
         self.tell(block, slip);
     }

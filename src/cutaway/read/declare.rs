@@ -1,13 +1,14 @@
 //! Entering names: chambers, triggers, parts with their positions, and valves have their place in
 //! the model before anything else is read.
 
-use super::{Reader, all_of_these, called_in, is_name};
+use super::{Reader, all_of_these, called_in, is_name, is_plain_name};
+use super::{parts, valves};
 use crate::cutaway::gather::{Block, declared_name};
 use crate::cutaway::lines::{Line, Mark, Token};
 use crate::cutaway::model::{
     Chamber, Drive, Name, OPEN_AIR, Part, Returns, Role, Shape, Valve, ValveKind,
 };
-use crate::cutaway::names::Kind;
+use crate::cutaway::names::{Kind, as_name};
 use crate::slip::Slip;
 
 impl Reader<'_> {
@@ -50,18 +51,25 @@ impl Reader<'_> {
         Some(Name { called: called_in(head), ..name })
     }
 
-    /// A name as the language wants it; other words are told and taken all the same.
+    /// A name as the language wants it; others are told and brought into its form.
     pub(super) fn checked_name(&mut self, block: &Block, token: &Token) -> Name {
+        let name = as_name(&token.text);
         if !is_name(token) {
             let message = format!(
                 "the name `{}` holds more than small letters, digits and `_`, or starts otherwise",
                 token.text
             );
             let slip = Slip::stop("name-unusable", block.spot(token.span), message);
-            let plain = plain_name(&token.text);
-            self.tell(block, if plain.is_empty() { slip } else { slip.write(plain) });
+            let starts_well = is_plain_name(&name);
+            let example = format!("start it with a letter, as `a{name}`");
+            self.tell(
+                block,
+                if starts_well { slip.write(name.as_str()) } else { slip.help(example) },
+            );
         }
-        Name { id: token.text.clone(), called: Vec::new(), span: self.place(block, token.span) }
+        // Under the name that it should have, so that the slip is the only one.
+        let id = if name.is_empty() { token.text.clone() } else { name };
+        Name { id, called: Vec::new(), span: self.place(block, token.span) }
     }
 
     fn enter(&mut self, block: &Block, kind: Kind, name: Name) {
@@ -70,6 +78,7 @@ impl Reader<'_> {
             let slip = Slip::stop("declared-twice", block.spot(name.span), message);
             return self.tell(block, slip);
         }
+        self.check_openers(block, kind, &name);
         let at = match kind {
             Kind::Trigger => Some(self.engine.triggers.len()),
             Kind::Chamber => Some(self.engine.chambers.len()),
@@ -95,6 +104,23 @@ impl Reader<'_> {
             }
             Kind::Valve => self.engine.valves.push(valve_shell(name)),
             _ => {}
+        }
+    }
+
+    /// A way and a valve both open and close, so an event could not tell one from the other.
+    fn check_openers(&mut self, block: &Block, kind: Kind, name: &Name) {
+        let other = match kind {
+            Kind::Way => Kind::Valve,
+            Kind::Valve => Kind::Way,
+            _ => return,
+        };
+        if self.names.has(other, &name.id) {
+            let message =
+                format!("a way and a valve go by `{}`, and either can open and close", name.id);
+            let token = declared_name(&block.statement.head);
+            let span = token.map_or(block.statement.head.span, |token| token.span);
+            let slip = Slip::stop("declared-twice", block.spot(span), message);
+            self.tell(block, slip.help("give one of them another name"));
         }
     }
 
@@ -131,7 +157,8 @@ impl Reader<'_> {
             self.tell(block, Slip::stop("block-incomplete", block.spot(line.span), message));
             return None;
         }
-        let rest = self.rest_position(block, &positions)?;
+        // Without one the slip stops everything; the other lines are worth reading all the same.
+        let rest = self.rest_position(block, &positions).unwrap_or(positions.len() - 1);
         self.engine.parts.push(Part {
             name: name.clone(),
             shape: Shape::default(),
@@ -209,6 +236,13 @@ impl Reader<'_> {
 
     /// That a block lacks a line.
     pub(super) fn incomplete(&mut self, block: &Block, lacks: &str, help: &str) {
+        // A line with a misspelt first word is told as that.
+        let has_unknown_line = block.statement.inner.iter().any(|line| {
+            line.tokens.first().is_some_and(|first| !is_known_line(block.keyword(), first))
+        });
+        if has_unknown_line {
+            return;
+        }
         let head = &block.statement.head;
         let name = declared_name(head);
         let span = name.as_ref().map_or(head.span, |name| name.span);
@@ -216,6 +250,11 @@ impl Reader<'_> {
         let slip = Slip::stop("block-incomplete", block.spot(span), format!("`{name}` {lacks}"));
         self.tell(block, slip.help(help));
     }
+}
+
+fn is_known_line(keyword: &str, first: &Token) -> bool {
+    let known: &[&str] = if keyword == "moving" { &parts::LINES } else { &valves::LINES };
+    known.iter().any(|word| first.is(word))
 }
 
 fn chamber(name: Name, role: Role) -> Chamber {
@@ -233,15 +272,4 @@ fn valve_shell(name: Name) -> Valve {
         on_edge: false,
         returns: Returns::Spring,
     }
-}
-
-/// The nearest text that can be a name: "Rear-Room" → "rear_room".
-fn plain_name(text: &str) -> String {
-    let mapped = text.trim().chars().map(|c| match c {
-        'a'..='z' | '0'..='9' | '_' => c,
-        'A'..='Z' => c.to_ascii_lowercase(),
-        _ => '_',
-    });
-    let plain: String = mapped.collect();
-    plain.trim_matches(|c: char| c == '_' || c.is_ascii_digit()).to_owned()
 }

@@ -65,18 +65,27 @@ impl Reader<'_> {
     /// `fact A + B  much larger than C  (seen)`.
     pub(super) fn fact(&mut self, block: &Block) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
-        let left = self.side(block, &mut cursor);
+        let before_left = cursor;
+        let left = self.side(block, &mut cursor, None);
         if let Err(Unread::Missing(missing)) = left {
             return Err(missing.into());
         }
         let is_much = cursor.takes("much");
         let (word, relation, is_turned) = self.comparing(block, &mut cursor)?;
-        let right = self.side(block, &mut cursor);
+        let mut before_right = cursor;
+        let right = self.side(block, &mut cursor, None);
         if let Err(Unread::Missing(missing)) = right {
             return Err(missing.into());
         }
         let known = self.known(block, &mut cursor)?;
-        let (left, right) = super::resolve::both(self, block, left, right)?;
+        let (mut left, mut right) = super::resolve::both(self, block, left, right)?;
+        // A chamber and a way may share a name: the other side says which is meant.
+        if left.sort != right.sort {
+            right = self.side(block, &mut before_right, Some(left.sort))?;
+        }
+        if left.sort != right.sort {
+            left = self.side(block, &mut { before_left }, Some(right.sort))?;
+        }
         if left.sort != right.sort {
             let message =
                 format!("{} cannot be compared with {}", left.sort.noun(), right.sort.noun());
@@ -98,7 +107,7 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn side(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Side> {
+    fn side(&mut self, block: &Block, cursor: &mut Cursor, preferred: Option<Sort>) -> Read<Side> {
         let mut terms = Vec::new();
         let mut sort: Option<Sort> = None;
         let mut span: Option<Span> = None;
@@ -107,7 +116,7 @@ impl Reader<'_> {
             let token = cursor.name("what is compared, as `switch.rear`")?;
             let start = span.map_or(token.span.start, |span| span.start);
             span = Some(Span::new(start, token.span.end));
-            match self.compared(block, token) {
+            match self.compared(block, token, preferred) {
                 Ok((term, of)) => {
                     let before = sort.get_or_insert(of);
                     if *before != of {
@@ -181,25 +190,38 @@ impl Reader<'_> {
         Ok(Known { how, span: self.place(block, Span::new(start, end)) })
     }
 
-    fn compared(&mut self, block: &Block, token: &Token) -> Read<(Term, Sort)> {
+    fn compared(
+        &mut self,
+        block: &Block,
+        token: &Token,
+        preferred: Option<Sort>,
+    ) -> Read<(Term, Sort)> {
         let Some((first, path)) = token.text.split_once('.') else {
-            return self.plain_term(block, token);
+            return self.plain_term(block, token, preferred);
         };
-        if let Found::At(part) = self.names.find(Kind::Part, first) {
-            return self.push_term(block, token, part, path);
+        match self.names.find(Kind::Part, first) {
+            Found::At(part) => return self.push_term(block, token, part, path),
+            Found::Unread => return Err(Unread::Silent),
+            _ => {}
         }
         if first == self.engine.name.id {
             let text = path.to_owned();
             let by = token.text.len() - path.len();
             let span = Span::new(token.span.start + by, token.span.end);
-            return self.compared(block, &Token { mark: token.mark, text, span });
+            return self.compared(block, &Token { mark: token.mark, text, span }, preferred);
         }
-        self.foreign_term(block, token, first, path)
+        self.foreign_term(block, token, (first, path), preferred)
     }
 
-    fn plain_term(&mut self, block: &Block, token: &Token) -> Read<(Term, Sort)> {
-        let kinds =
+    fn plain_term(
+        &mut self,
+        block: &Block,
+        token: &Token,
+        preferred: Option<Sort>,
+    ) -> Read<(Term, Sort)> {
+        let mut kinds =
             [(Kind::Chamber, Sort::Chamber), (Kind::Way, Sort::Way), (Kind::Part, Sort::Part)];
+        kinds.sort_by_key(|(_, sort)| Some(*sort) != preferred);
         for (kind, sort) in kinds {
             match (self.names.find(kind, &token.text), sort) {
                 (Found::At(at), Sort::Chamber) => return Ok((Term::Chamber(at), sort)),
@@ -214,14 +236,11 @@ impl Reader<'_> {
         }
         let message = format!("no chamber, way or part goes by `{}`", token.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
-        if let Some(left) = self.proposals_left.checked_sub(1) {
-            self.proposals_left = left;
-            let near = kinds.iter().find_map(|(kind, _)| self.names.nearest(*kind, &token.text));
-            slip = match near {
-                Some(near) => slip.write(near),
-                None => slip.help("a push is named after its part, as `switch.rear`"),
-            };
-        }
+        let near = self.near_name(&kinds.map(|(kind, _)| kind), &token.text);
+        slip = match near {
+            Some(near) => slip.write(near),
+            None => slip.help("a push is named after its part, as `switch.rear`"),
+        };
         self.tell(block, slip);
         Err(Unread::Silent)
     }
@@ -236,6 +255,9 @@ impl Reader<'_> {
         let pushes = &self.engine.parts[part].pushes;
         if let Some(at) = pushes.iter().position(|known| known.name.id == push) {
             return Ok((Term::Push(part, at), Sort::Push));
+        }
+        if self.lacking_pushes.contains(&part) {
+            return Err(Unread::Silent);
         }
         let names: Vec<String> = pushes.iter().map(|push| push.name.id.clone()).collect();
         let of = &self.engine.parts[part].name.id;
@@ -254,8 +276,8 @@ impl Reader<'_> {
         &mut self,
         block: &Block,
         token: &Token,
-        first: &str,
-        path: &str,
+        (first, path): (&str, &str),
+        preferred: Option<Sort>,
     ) -> Read<(Term, Sort)> {
         let others = self.others;
         let known = self.foreign.entry(first.to_owned()).or_insert_with(|| foreign(first, others));
@@ -263,11 +285,8 @@ impl Reader<'_> {
             let message = format!("there is no part and no cutaway `{first}`");
             let span = Span::new(token.span.start, token.span.start + first.len());
             let mut slip = Slip::stop("cutaway-unknown", block.spot(span), message);
-            if let Some(left) = self.proposals_left.checked_sub(1) {
-                self.proposals_left = left;
-                if let Some(near) = self.names.nearest(Kind::Part, first) {
-                    slip = slip.write(near);
-                }
+            if let Some(near) = self.near_name(&[Kind::Part], first) {
+                slip = slip.write(near);
             }
             self.tell(block, slip);
             return Err(Unread::Silent);
@@ -282,7 +301,7 @@ impl Reader<'_> {
         };
         let known =
             self.foreign.entry(engine.clone()).or_insert_with(|| foreign(&engine, others)).as_ref();
-        match known.and_then(|known| sort_of(known, path)) {
+        match known.and_then(|known| sort_of(known, path, preferred)) {
             Some(sort) => Ok((Term::Foreign(engine, path.to_owned()), sort)),
             None => {
                 let message = format!("the cutaway `{engine}` has nothing called `{path}`");
@@ -372,12 +391,17 @@ fn classes(facts: &[Fact], ends: &[(usize, usize)], count: usize) -> Vec<usize> 
     (0..count).map(|at| groups.of(at)).collect()
 }
 
-fn sort_of(engine: &Engine, path: &str) -> Option<Sort> {
+/// What a path of another engine names; of several things the preferred one.
+fn sort_of(engine: &Engine, path: &str, preferred: Option<Sort>) -> Option<Sort> {
     if let Some((part, push)) = path.split_once('.') {
         let part = &engine.parts[engine.part(part)?];
         return part.pushes.iter().any(|known| known.name.id == push).then_some(Sort::Push);
     }
-    let chamber = engine.chamber(path).map(|_| Sort::Chamber);
-    let way = || engine.way(path).map(|_| Sort::Way);
-    chamber.or_else(way).or_else(|| engine.part(path).map(|_| Sort::Part))
+    let there = [
+        engine.chamber(path).map(|_| Sort::Chamber),
+        engine.way(path).map(|_| Sort::Way),
+        engine.part(path).map(|_| Sort::Part),
+    ];
+    let mut sorts = there.into_iter().flatten();
+    sorts.clone().find(|sort| Some(*sort) == preferred).or_else(|| sorts.next())
 }

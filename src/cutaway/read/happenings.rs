@@ -28,7 +28,8 @@ impl Reader<'_> {
     /// `order EVENT before EVENT  (timed)`.
     pub(super) fn order(&mut self, block: &Block, vocabulary: &Vocabulary) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
-        let first = self.happening(block, &mut cursor, vocabulary, |token| token.is("before"));
+        let first = self
+            .happening(block, &mut cursor, vocabulary, |token| token.is("before") || token.is("("));
         if let Err(Unread::Missing(missing)) = first {
             return Err(missing.into());
         }
@@ -64,7 +65,7 @@ impl Reader<'_> {
         let wants_proposal = self.proposals_left.checked_sub(1);
         match vocabulary.event(&text, wants_proposal.is_some()) {
             Ok(event) => Ok(event),
-            Err(_) if self.lacks_base => Err(Unread::Silent),
+            Err(_) if self.lacks_base || self.speak_of_unread(&words) => Err(Unread::Silent),
             Err(fault) => {
                 self.proposals_left = wants_proposal.unwrap_or(0);
                 let span = Span::new(first.span.start, last.span.end);
@@ -72,6 +73,11 @@ impl Reader<'_> {
                 Err(Unread::Silent)
             }
         }
+    }
+
+    /// Whether words name something that could not be read.
+    fn speak_of_unread(&self, words: &[&Token]) -> bool {
+        words.iter().any(|token| self.names.is_unread(&token.text))
     }
 
     /// Tells of orders that lead in a circle.
@@ -163,12 +169,8 @@ impl Reader<'_> {
         }
         let message = format!("no chamber and no moving part goes by `{}`", token.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
-        if let Some(left) = self.proposals_left.checked_sub(1) {
-            self.proposals_left = left;
-            let near = self.names.nearest(Kind::Chamber, &token.text);
-            if let Some(near) = near.or_else(|| self.names.nearest(Kind::Part, &token.text)) {
-                slip = slip.write(near);
-            }
+        if let Some(near) = self.near_name(&[Kind::Chamber, Kind::Part], &token.text) {
+            slip = slip.write(near);
         }
         self.tell(block, slip);
         None

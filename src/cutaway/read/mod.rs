@@ -135,6 +135,7 @@ fn engine_of(
         foreign: BTreeMap::new(),
         proposals_left: MOST_PROPOSALS,
         together: Vec::new(),
+        lacking_pushes: BTreeSet::new(),
     };
     reader.read(&blocks);
     let (engine, mut slips) = (reader.engine, reader.slips);
@@ -161,6 +162,8 @@ struct Reader<'a> {
     proposals_left: usize,
     /// For each part the first of those that move as one with it.
     together: Vec<usize>,
+    /// Parts with a push that could not be read: which one is not known.
+    lacking_pushes: BTreeSet<usize>,
 }
 
 impl Reader<'_> {
@@ -244,7 +247,7 @@ impl Reader<'_> {
         if is_known || speaks_of_others {
             return;
         }
-        let place = std::mem::replace(&mut slip.spot.clone(), Spot::new(&self.source, span));
+        let place = slip.spot.clone();
         let slip = Slip { spot: Spot::new(&self.source, span), helps: Vec::new(), ..slip };
         self.slips.push(slip.label(place, "taken over from here, and changed around it"));
     }
@@ -307,11 +310,9 @@ impl Reader<'_> {
         let message = if may_follow.is_empty() {
             format!("expected the end of the line; found `{}`", token.text)
         } else {
-            format!(
-                "expected {} or the end of the line; found `{}`",
-                one_of_these(may_follow),
-                token.text
-            )
+            let quoted: Vec<String> = may_follow.iter().map(|word| format!("`{word}`")).collect();
+            let words = quoted.join(", ");
+            format!("expected {words} or the end of the line; found `{}`", token.text)
         };
         let mut slip = Slip::stop("statement-unreadable", block.spot(token.span), message);
         if token.is("or") {

@@ -13,7 +13,7 @@ const DIRECTIONS: [(&str, Direction); 2] =
     [("forward", Direction::Forward), ("back", Direction::Back)];
 
 /// First words of the lines below `moving`.
-const LINES: [&str; 6] = ["positions", "rests", "face", "spring", "contact", "latch"];
+pub(super) const LINES: [&str; 6] = ["positions", "rests", "face", "spring", "contact", "latch"];
 
 impl Reader<'_> {
     /// `moving NAME  as SHAPE` and its lines.
@@ -24,6 +24,9 @@ impl Reader<'_> {
         let mut seen = Vec::new();
         for line in &block.statement.inner {
             let result = self.part_line(block, part, line, &mut seen);
+            if result.is_err() {
+                self.lacking_pushes.insert(part);
+            }
             self.told_missing(block, result);
         }
         Ok(())

@@ -39,19 +39,19 @@ impl Reader<'_> {
         }
         let message = format!("there is no {} `{}`", kind.noun(), token.text);
         let slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
-        let near = match self.proposals_left.checked_sub(1) {
-            Some(left) => {
-                self.proposals_left = left;
-                self.names.nearest(kind, &token.text)
-            }
-            None => None,
-        };
+        let near = self.near_name(&[kind], &token.text);
         let slip = match (near, kind) {
             (Some(near), _) => slip.write(near),
             (None, Kind::Chamber) => slip.help(format!("add `chamber {}`", token.text)),
             (None, _) => slip,
         };
         self.tell(block, slip);
+    }
+
+    /// The closest name of some kinds, those of the first before others.
+    pub(super) fn near_name(&mut self, kinds: &[Kind], word: &str) -> Option<String> {
+        self.proposals_left = self.proposals_left.checked_sub(1)?;
+        kinds.iter().find_map(|kind| self.names.nearest(*kind, word))
     }
 
     /// Takes a chamber behind a word of the language: `from line`.

@@ -14,7 +14,7 @@ const DRIVES: [(&str, Drive); 3] =
     [("solenoid", Drive::Solenoid), ("mechanical", Drive::Mechanical), ("air", Drive::Air)];
 
 /// First words of the lines below `valve`.
-const LINES: [&str; 4] = ["rest", "shifted", "shifts", "returns"];
+pub(super) const LINES: [&str; 4] = ["rest", "shifted", "shifts", "returns"];
 
 type Joins = Vec<(usize, usize)>;
 
@@ -40,29 +40,25 @@ impl Reader<'_> {
             let result = self.valve_line(block, at, line, ports);
             self.told_missing(block, result);
         }
-        let is_simple = |word: &str| !seen.contains(&word);
-        if is_simple("rest") {
-            self.incomplete(
-                block,
-                "does not say what it joins at `rest`",
-                "write `rest joins A to B`, or `rest joins nothing`",
-            );
-        }
-        if is_simple("shifted") {
-            self.incomplete(
-                block,
-                "does not say what it joins when `shifted`",
-                "write `shifted joins A to B`, or `shifted joins nothing`",
-            );
-        }
-        if is_simple("shifts") {
-            self.incomplete(
-                block,
-                "does not say what `shifts` it",
-                "write `shifts while trigger`, or `shifts on trigger` for once each pull",
-            );
-        }
+        self.told_lacks(block, &seen);
         Ok(())
+    }
+
+    /// Tells of the lines that every valve has and this one lacks.
+    fn told_lacks(&mut self, block: &Block, seen: &[&str]) {
+        let needed = [
+            ("rest", "what it joins at `rest`", "`rest joins A to B`"),
+            ("shifted", "what it joins when `shifted`", "`shifted joins nothing`"),
+            ("shifts", "what `shifts` it", "`shifts while trigger`"),
+        ];
+        let lacking: Vec<_> = needed.iter().filter(|(word, ..)| !seen.contains(word)).collect();
+        let lacks: Vec<&str> = lacking.iter().map(|(_, lacks, _)| *lacks).collect();
+        let examples: Vec<&str> = lacking.iter().map(|(_, _, example)| *example).collect();
+        if !lacking.is_empty() {
+            let lacks = format!("does not say {}", lacks.join(" nor "));
+            let help = format!("add lines below it, such as {}", examples.join(", "));
+            self.incomplete(block, &lacks, &help);
+        }
     }
 
     /// Ports and drive. Gives the number of ports.
@@ -166,9 +162,10 @@ impl Reader<'_> {
         if count <= most && ends.len() <= usize::from(ports) {
             return;
         }
-        let joinings = if most == 1 { "one joining" } else { "so many joinings" };
-        let message =
-            format!("a {ports}/2 valve has ports for {joinings} a state ({most}), not {count}");
+        let pairs = if most == 1 { "pair" } else { "pairs" };
+        let message = format!(
+            "in one state a {ports}/2 valve joins at most {most} {pairs} of chambers; found {count}"
+        );
         let slip = Slip::stop("joins-too-many", block.spot(line.span), message);
         let needed = 2 * count;
         self.tell(block, slip.help(format!("take a joining away, or make it a {needed}/2 valve")));

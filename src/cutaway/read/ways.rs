@@ -6,7 +6,7 @@ use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::{Block, called, declared_name};
 use crate::cutaway::lines::Token;
 use crate::cutaway::model::{Ball, Condition, Name, OPEN_AIR, Role, Seal, Way, Width};
-use crate::cutaway::names::{Found, Kind};
+use crate::cutaway::names::{Found, Kind, as_name};
 use crate::slip::Slip;
 
 const WIDTHS: [(&str, Width); 3] =
@@ -81,6 +81,7 @@ impl Reader<'_> {
             );
             return Err(Unread::Silent);
         }
+        self.names.place(Kind::Regulator, &name, to);
         let line = &mut self.engine.chambers[to];
         line.role = Role::Supply;
         line.regulated_from = Some(from);
@@ -238,6 +239,8 @@ impl Reader<'_> {
         let head = &block.statement.head;
         let token = declared_name(head)?;
         let span = self.place(block, token.span);
-        Some(Name { id: token.text, called: called_in(head), span })
+        let name = as_name(&token.text);
+        let id = if name.is_empty() { token.text } else { name };
+        Some(Name { id, called: called_in(head), span })
     }
 }
