@@ -223,7 +223,7 @@ pub(super) fn row_of_both(
     Row {
         anatomy,
         things: [Some(first), Some(second)],
-        names: [Some(two.name(0, first)), Some(two.name(1, second))],
+        names: [Some(two.label(0, first)), Some(two.label(1, second))],
         sure: pair.map(|pair| pair.sure),
         why: pair.map(|pair| pair.why.clone()).unwrap_or_default(),
         standing: if is_same { Standing::Same } else { Standing::Different },
@@ -249,7 +249,7 @@ pub(super) fn row_of_one(
         says: vec![counted(two.only(side, what))],
     };
     row.things[side] = Some(thing);
-    row.names[side] = Some(two.name(side, thing));
+    row.names[side] = Some(two.label(side, thing));
     row
 }
 

@@ -196,14 +196,14 @@ fn push_differences(
     };
     match (pushes[0].kind, pushes[1].kind) {
         (PushKind::Face(one), PushKind::Face(other)) if !two.same_chamber(one, other) => {
-            let (one, other) = (two.chamber(0, one), two.chamber(1, other));
-            let but = if one == other { ", which is another chamber there" } else { "" };
-            differs("is in", one, format!("in {other}{but}"));
+            let (one, other) = two.apart(two.chamber(0, one), two.chamber(1, other));
+            differs("is in", one, format!("in {other}"));
         }
         (PushKind::Contact(one), PushKind::Contact(other))
             if two.partner(0, Thing::Part(one)) != Some(Thing::Part(other)) =>
         {
-            let (one, other) = (two.name(0, Thing::Part(one)), two.name(1, Thing::Part(other)));
+            let name = |side: usize, part: usize| two.name(side, Thing::Part(part));
+            let (one, other) = two.apart(name(0, one), name(1, other));
             differs("is struck by", format!("the {one}"), format!("by the {other}"));
         }
         _ => {}
@@ -364,7 +364,7 @@ fn valve_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence
         [(&one.rest, &other.rest, "at rest"), (&one.shifted, &other.shifted, "when shifted")]
     {
         if !same_joints(two, here, there) {
-            let (here, there) = (joints(two, 0, here), joints(two, 1, there));
+            let (here, there) = two.apart(joints(two, 0, here), joints(two, 1, there));
             let text =
                 format!("{when} {} joins {here} in {title}, {there} in {other_title}", full[0]);
             says.push(counted(text));

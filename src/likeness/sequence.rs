@@ -128,10 +128,8 @@ pub(super) fn aligned_to_first(sides: [Side<'_>; 2], two: &Two<'_>) -> Sequence 
     let endings = [0, 1].map(|side: usize| ending_of(sides[side].run, &lines[side]));
     let open = [0, 1].map(|side: usize| open(&two.titles[side], sides[side].run, endings[side]));
     let mut lanes = lanes(&first, &second, &matches);
-    for side in 0..2 {
-        if open[side].is_some() {
-            leave_out_beyond(&mut lanes, side);
-        }
+    for (side, _) in open.iter().enumerate().filter(|(_, open)| open.is_some()) {
+        leave_out_beyond(&mut lanes, side);
     }
     pair_moved(two, &mut lanes);
     let same = matches.len();

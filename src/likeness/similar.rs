@@ -5,22 +5,26 @@
 //! there the pairing is improved: kind by kind with the others held, then by giving single
 //! chambers, parts and valves other partners, as long as more agrees by it.
 
-use super::thing::{Graph, Node, Thing, Tie, named_alike};
+use super::thing::{Graph, Node, Thing, Tie};
 use crate::pairing::least_cost;
 use std::collections::BTreeMap;
 
 /// Things of a kind that are looked at; what lies beyond stays without a partner.
-pub(super) const MOST: usize = 256;
+const MOST: usize = 256;
+/// The same for pieces of parts and valves, which are paired within partners only.
+const MOST_PIECES: usize = 1_024;
 /// Rounds in which likeness spreads.
 const ROUNDS: usize = 8;
 /// Meetings of ties that these rounds may look at.
-const MOST_MEETINGS: usize = 40_000_000;
+const MOST_MEETINGS: usize = 20_000_000;
 /// Pairings of what others hang on up to which every one is tried.
 const MOST_STARTS: usize = 120;
 /// Pairs that improving may look at.
-const MOST_LOOKS: usize = 4_000_000;
+const MOST_LOOKS: usize = 1_000_000;
 /// What being alike by itself is worth beside what hangs on it.
 const OWN: f64 = 0.35;
+/// Ties that chambers of different roles must have in common to be taken for the same.
+const LEAST_SHARED: usize = 2;
 /// Less than any two pairings differ by, if not by rounding.
 const LEAST_GAIN: f64 = 1e-6;
 /// What a shared name is worth beside the traits: it settles what structure leaves open.
@@ -30,12 +34,49 @@ pub(super) type Partners = Vec<Option<usize>>;
 
 /// The pairing under which most agrees, without the pairs for which too little speaks.
 pub(super) fn partners(graphs: [&Graph<'_>; 2]) -> Partners {
-    without_evidence_dropped(graphs, likeliest(graphs))
+    let tables = Tables::new(graphs);
+    let mut partners = without_evidence_dropped(graphs, likeliest(&tables));
+    if !pair_other_roles(graphs, &mut partners) {
+        return partners;
+    }
+    let mut ascent = Ascent { tables: &tables, looks: 0 };
+    for kind in Thing::HEADS..Thing::KINDS {
+        ascent.pair_kind(kind, &mut partners);
+    }
+    without_evidence_dropped(graphs, partners)
+}
+
+/// Pairs chambers that are left over and stand at the same place, though they have other roles;
+/// whether there are any.
+fn pair_other_roles(graphs: [&Graph<'_>; 2], partners: &mut Partners) -> bool {
+    let is_left = |side: usize, at: usize, partners: &Partners| {
+        let node = &graphs[side].nodes[at];
+        let finite = match node.thing {
+            Thing::Chamber(chamber) => graphs[side].engine.chambers[chamber].is_finite(),
+            _ => false,
+        };
+        let is_free =
+            if side == 0 { partners[at].is_none() } else { !partners.contains(&Some(at)) };
+        finite && is_free
+    };
+    let left = [0, 1].map(|side: usize| -> Vec<usize> {
+        (0..graphs[side].nodes.len()).filter(|at| is_left(side, *at, partners)).collect()
+    });
+    let all = left[0].iter().flat_map(|x| left[1].iter().map(|y| (*x, *y)));
+    let shared = all.map(|(x, y)| (shared_ties(graphs, partners, x, y), x, y));
+    let mut close: Vec<_> = shared.filter(|(shared, ..)| LEAST_SHARED <= *shared).collect();
+    close.sort_by_key(|(shared, x, y)| (std::cmp::Reverse(*shared), *x, *y));
+    for (_, x, y) in &close {
+        if partners[*x].is_none() && !partners.contains(&Some(*y)) {
+            partners[*x] = Some(*y);
+        }
+    }
+    !close.is_empty()
 }
 
 /// The pairing under which most agrees.
-fn likeliest(graphs: [&Graph<'_>; 2]) -> Partners {
-    let tables = Tables::new(graphs);
+fn likeliest(tables: &Tables<'_>) -> Partners {
+    let graphs = tables.graphs;
     let own = tables.filled(|x, y| own_likeness(graphs, x, y));
     let meetings = graphs.map(|graph| graph.nodes.iter().map(|node| node.ties.len()).sum());
     let [first, second]: [usize; 2] = meetings;
@@ -120,9 +161,7 @@ fn own_likeness(graphs: [&Graph<'_>; 2], x: usize, y: usize) -> f64 {
 
 /// Whether two things are called alike.
 pub(super) fn share_a_name(graphs: [&Graph<'_>; 2], x: usize, y: usize) -> bool {
-    let first = graphs[0].nodes[x].thing.name(graphs[0].engine);
-    let second = graphs[1].nodes[y].thing.name(graphs[1].engine);
-    first.zip(second).is_some_and(|(first, second)| named_alike(first, second))
+    graphs[0].nodes[x].is_called_as(&graphs[1].nodes[y])
 }
 
 /// Likeness of what two things hang on, from 0 to 1: ties of the same sort are paired off, the
@@ -191,7 +230,8 @@ impl<'g> Tables<'g> {
         for side in 0..2 {
             for (at, node) in graphs[side].nodes.iter().enumerate() {
                 let list = &mut kinds[node.thing.kind()][side];
-                if list.len() < MOST {
+                let most = if node.thing.owner().is_some() { MOST_PIECES } else { MOST };
+                if list.len() < most {
                     places[side][at] = list.len();
                     list.push(at);
                 }
@@ -246,10 +286,44 @@ impl<'g> Tables<'g> {
             return;
         }
         let [ones, others] = &self.kinds[kind];
-        let may = |x: usize, y: usize| self.may_pair(x, y) && self.owners_pair(x, y, partners);
+        if ones.first().is_none_or(|x| self.owner(0, *x).is_none()) {
+            return self.pair_lists(ones, others, partners, worth);
+        }
+        ones.iter().for_each(|x| partners[*x] = None);
+        let mut pieces: BTreeMap<(usize, usize), [Vec<usize>; 2]> = BTreeMap::new();
+        for (side, list) in [ones, others].into_iter().enumerate() {
+            for at in list {
+                let Some(owner) = self.owner(side, *at) else { continue };
+                let partner = match side {
+                    0 => partners[owner],
+                    _ => partners.iter().position(|partner| *partner == Some(owner)),
+                };
+                let Some(partner) = partner else { continue };
+                let key = if side == 0 { (owner, partner) } else { (partner, owner) };
+                pieces.entry(key).or_default()[side].push(*at);
+            }
+        }
+        for [ones, others] in pieces.values() {
+            self.pair_lists(ones, others, partners, worth);
+        }
+    }
+
+    fn owner(&self, side: usize, at: usize) -> Option<usize> {
+        let graph = self.graphs[side];
+        graph.nodes[at].thing.owner().and_then(|owner| graph.index.get(&owner).copied())
+    }
+
+    /// Pairs two lists at their best.
+    fn pair_lists(
+        &self,
+        ones: &[usize],
+        others: &[usize],
+        partners: &mut Partners,
+        worth: &impl Fn(&[Option<usize>], usize, usize) -> f64,
+    ) {
         // Nothing is gained by leaving two things alone that may be partners.
         let cost = |x: &usize, y: &usize| {
-            if may(*x, *y) { -1.0 - worth(partners, *x, *y) } else { 1.0 }
+            if self.may_pair(*x, *y) { -1.0 - worth(partners, *x, *y) } else { 1.0 }
         };
         let row = |x: &usize| -> Vec<f64> {
             let mut row: Vec<f64> = others.iter().map(|y| cost(x, y)).collect();
@@ -271,15 +345,14 @@ impl<'g> Tables<'g> {
         all.filter(|(x, y)| self.may_pair(*x, *y)).collect()
     }
 
-    /// Every pairing of what others hang on, chambers by their roles: none where there are too many.
+    /// Every pairing of what others hang on, chambers by their roles; none where there are too
+    /// many.
     fn starts(&self) -> Vec<Partners> {
-        let mut groups: BTreeMap<(usize, u32, &[u32]), [Vec<usize>; 2]> = BTreeMap::new();
+        let mut groups: BTreeMap<(usize, u32), [Vec<usize>; 2]> = BTreeMap::new();
         for side in 0..2 {
             for (at, node) in self.graphs[side].nodes.iter().enumerate() {
-                let is_chamber = matches!(node.thing, Thing::Chamber(_));
-                let role: &[u32] = if is_chamber { &node.traits } else { &[] };
                 if node.thing.kind() < Thing::HEADS {
-                    groups.entry((node.thing.kind(), node.class, role)).or_default()[side].push(at);
+                    groups.entry((node.thing.kind(), node.class)).or_default()[side].push(at);
                 }
             }
         }
@@ -297,17 +370,6 @@ impl<'g> Tables<'g> {
             }
         }
         starts
-    }
-
-    fn owners_pair(&self, x: usize, y: usize, partners: &[Option<usize>]) -> bool {
-        let node = |side: usize, at: usize| self.graphs[side].nodes[at].thing.owner();
-        let place = |side: usize, owner: Thing| self.graphs[side].index.get(&owner).copied();
-        match (node(0, x), node(1, y)) {
-            (Some(one), Some(other)) => {
-                place(0, one).and_then(|one| partners[one]) == place(1, other)
-            }
-            (one, other) => one == other,
-        }
     }
 
     /// Positions keep their order from rear to front: the best alignment of each two parts.
@@ -363,13 +425,13 @@ fn one_more(start: &Partners, ones: &[usize], others: &[usize]) -> Vec<Partners>
 }
 
 /// A pairing on its way to the best.
-struct Ascent<'g> {
-    tables: Tables<'g>,
+struct Ascent<'t, 'g> {
+    tables: &'t Tables<'g>,
     /// Pairs looked at.
     looks: usize,
 }
 
-impl Ascent<'_> {
+impl Ascent<'_, '_> {
     fn best_from(mut self, start: Partners) -> Partners {
         let (mut best, mut agrees) = self.settled(start);
         for start in self.tables.starts() {
@@ -501,10 +563,10 @@ fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y
     };
     match one.thing {
         Thing::Chamber(0) | Thing::Ball | Thing::Trigger(_) => true,
-        Thing::Chamber(_) if one.traits == other.traits => {
+        Thing::Chamber(_) if one.class == other.class => {
             0 < all() || named() || is_only_one(graphs, x, y)
         }
-        Thing::Chamber(_) => 1 < all(),
+        Thing::Chamber(_) => LEAST_SHARED <= all(),
         Thing::Part(_) => 0 < pieces(graphs, partners, x) || named() || is_only_one(graphs, x, y),
         Thing::Valve(_) => 0 < all() || named() || is_only_one(graphs, x, y),
         Thing::Position(..) | Thing::Latch(_) => owner_pairs(),
@@ -538,16 +600,13 @@ fn pieces(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize) -> usiz
     counted.filter(|(push, other)| 1 < shared_ties(graphs, partners, *push, *other)).count()
 }
 
-/// Whether each is the only one of its class and traits that its engine has.
+/// Whether each is the only one of its class that its engine has.
 fn is_only_one(graphs: [&Graph<'_>; 2], x: usize, y: usize) -> bool {
     let nodes = [(0usize, x), (1, y)];
     nodes.iter().all(|(side, at)| {
         let node = &graphs[*side].nodes[*at];
-        let same = |other: &&Node| {
-            other.thing.kind() == node.thing.kind()
-                && other.class == node.class
-                && (!matches!(node.thing, Thing::Chamber(_)) || other.traits == node.traits)
-        };
+        let same =
+            |other: &&Node| (other.thing.kind(), other.class) == (node.thing.kind(), node.class);
         graphs[*side].nodes.iter().filter(same).count() == 1
     })
 }
@@ -651,7 +710,7 @@ mod tests {
             let engines = [engine(&roles, &ways), engine(&other_roles, &other_ways)];
             let graphs = engines.each_ref().map(Graph::of);
             let graphs = graphs.each_ref();
-            let found = agreement(graphs, &likeliest(graphs));
+            let found = agreement(graphs, &likeliest(&Tables::new(graphs)));
             prop_assert!(most(graphs) <= found + 1e-9, "{} of {}", found, most(graphs));
         }
     }

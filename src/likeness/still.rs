@@ -235,7 +235,7 @@ fn way_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> 
         _ => two.same_two((one.from, one.to), (other.from, other.to)),
     };
     if !ends_agree || one.one_way != other.one_way {
-        let (here, there) = (joins(two, 0, one), joins(two, 1, other));
+        let (here, there) = two.apart(joins(two, 0, one), joins(two, 1, other));
         let text = format!(
             "the {} {here} in {title}, the {} {there} in {other_title}",
             names[0], names[1]
@@ -311,7 +311,7 @@ fn seal_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence>
     let mut says = Vec::new();
     if !two.same_two(one.between, other.between) {
         let (here, there) =
-            (two.both_chambers(0, one.between), two.both_chambers(1, other.between));
+            two.apart(two.both_chambers(0, one.between), two.both_chambers(1, other.between));
         let text = format!(
             "the {} keeps {here} apart in {title}, the {} {there} in {other_title}",
             names[0], names[1]
@@ -324,7 +324,7 @@ fn seal_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence>
         _ => false,
     };
     if !is_same_carrier {
-        let (here, there) = (carrier(two, 0, first), carrier(two, 1, second));
+        let (here, there) = two.apart(carrier(two, 0, first), carrier(two, 1, second));
         says.push(counted(format!(
             "the {} is {here} in {title}, {there} in {other_title}",
             names[0]

@@ -3,7 +3,7 @@
 //! Names are no part of it: two engines that differ in names only have the same things and ties.
 
 use super::needs::Needs;
-use crate::cutaway::model::{Condition, Engine, Name, PushKind, Returns, Role, ValveKind};
+use crate::cutaway::model::{Condition, Engine, Name, PushKind, Returns, ValveKind};
 use std::collections::BTreeMap;
 
 /// One thing of an engine, by its place in the engine's lists.
@@ -85,14 +85,12 @@ impl Thing {
     }
 }
 
-/// Whether two names share a word of the cutaway or of those that prose may use.
-pub(super) fn named_alike(first: &Name, second: &Name) -> bool {
+/// All words that a thing goes by, in one spelling.
+fn words(name: Option<&Name>) -> Vec<String> {
     let plain = |text: &String| text.trim().replace('_', " ").to_lowercase();
-    let words = |name: &Name| -> Vec<String> {
+    name.map_or_else(Vec::new, |name| {
         std::iter::once(&name.id).chain(&name.called).map(plain).collect()
-    };
-    let others = words(second);
-    words(first).iter().any(|word| others.contains(word))
+    })
 }
 
 /// How one thing hangs on another, and from which of the two ends it is seen.
@@ -127,6 +125,15 @@ pub(super) struct Node {
     pub(super) traits: Vec<u32>,
     /// What it hangs on and what hangs on it, sorted.
     pub(super) ties: Vec<(Tie, usize)>,
+    /// What it is called: no part of the structure.
+    words: Vec<String>,
+}
+
+impl Node {
+    /// Whether two things share a word of those that prose may use for them.
+    pub(super) fn is_called_as(&self, other: &Node) -> bool {
+        self.words.iter().any(|word| other.words.contains(word))
+    }
 }
 
 /// All things of an engine.
@@ -154,7 +161,8 @@ impl<'a> Graph<'a> {
 
     fn add(&mut self, thing: Thing, class: u32, traits: Vec<u32>) {
         self.index.insert(thing, self.nodes.len());
-        self.nodes.push(Node { thing, class, traits, ties: Vec::new() });
+        let words = words(thing.name(self.engine));
+        self.nodes.push(Node { thing, class, traits, ties: Vec::new(), words });
     }
 
     fn add_chambers(&mut self) {
@@ -162,13 +170,7 @@ impl<'a> Graph<'a> {
             self.add(Thing::Trigger(at), 0, Vec::new());
         }
         for (at, chamber) in self.engine.chambers.iter().enumerate() {
-            // A store in one engine may stand where another has a room; the ends of all air may not.
-            let class = match chamber.role {
-                Role::OpenAir => 1,
-                Role::Supply => 2,
-                _ => 0,
-            };
-            self.add(Thing::Chamber(at), class, vec![chamber.role as u32]);
+            self.add(Thing::Chamber(at), chamber.role as u32, Vec::new());
         }
     }
 

@@ -4,19 +4,19 @@
 //! as it tells more of them apart, each takes a new colour for its own and those of all it hangs
 //! on. Where several stay alike, one is paired by trial and the colouring goes on from there.
 
-use super::thing::{Graph, Thing, Tie, named_alike};
+use super::thing::{Graph, Node, Thing};
 use std::collections::BTreeMap;
 
 /// Things looked at, over all rounds, beyond which the search is given up.
-const MOST_WORK: usize = 2_000_000;
+const MOST_WORK: usize = 6_000_000;
 
-/// Colours of the things of both engines: those of one colour cannot be told apart.
-pub(super) type Colours = [Vec<u32>; 2];
+/// Colours of the things of both engines: those of one colour cannot be told apart. A colour is a
+/// hash of all that led to it, so that two rounds of two engines need no common list of colours.
+pub(super) type Colours = [Vec<u64>; 2];
 
 /// Colours that say all that structure says, each of the two engines by itself.
 pub(super) fn colours(graphs: [&Graph<'_>; 2]) -> Colours {
-    let mut work = MOST_WORK;
-    refined(graphs, kinds(graphs, false), &mut work)
+    Search::new(graphs).refined(kinds(graphs, false))
 }
 
 /// For each thing of the first engine its twin in the second, where the two engines have the same
@@ -28,97 +28,136 @@ pub(super) fn twins(graphs: [&Graph<'_>; 2]) -> Option<Vec<usize>> {
     // Triggers are pulled in their order, so where two are alike that order is kept; but which
     // is written first is no part of the structure.
     [true, false].into_iter().find_map(|in_order| {
-        let mut work = MOST_WORK;
-        search(graphs, kinds(graphs, in_order), &mut work)
+        let twin_of = Search::new(graphs).twins(kinds(graphs, in_order))?;
+        is_exact(graphs, &twin_of).then_some(twin_of)
     })
 }
 
-fn search(graphs: [&Graph<'_>; 2], colours: Colours, work: &mut usize) -> Option<Vec<usize>> {
-    let colours = refined(graphs, colours, work);
-    let mut cells: BTreeMap<u32, [Vec<usize>; 2]> = BTreeMap::new();
-    for side in 0..2 {
-        for (at, colour) in colours[side].iter().enumerate() {
-            cells.entry(*colour).or_default()[side].push(at);
-        }
-    }
-    if cells.values().any(|[first, second]| first.len() != second.len()) || *work == 0 {
-        return None;
-    }
-    let open = cells.values().filter(|[first, _]| 1 < first.len());
-    let Some([first, second]) = open.min_by_key(|[first, _]| first.len()) else {
-        let mut twin_of = vec![0; colours[0].len()];
-        for [first, second] in cells.values() {
-            twin_of[first[0]] = second[0];
-        }
-        return Some(twin_of);
-    };
-    let chosen = first[0];
-    let name = |side: usize, at: usize| graphs[side].nodes[at].thing.name(graphs[side].engine);
-    let alike = |other: &usize| match (name(0, chosen), name(1, *other)) {
-        (Some(one), Some(other)) => named_alike(one, other),
-        _ => false,
-    };
-    let (named, others): (Vec<usize>, Vec<usize>) = second.iter().partition(|at| alike(at));
-    let next = cells.keys().next_back().map_or(0, |colour| colour + 1);
-    named.into_iter().chain(others).find_map(|other| {
-        let mut tried = colours.clone();
-        tried[0][chosen] = next;
-        tried[1][other] = next;
-        search(graphs, tried, work)
+/// Whether all ties of all things lead to twins: two colours could be the same by chance.
+fn is_exact(graphs: [&Graph<'_>; 2], twin_of: &[usize]) -> bool {
+    graphs[0].nodes.iter().zip(twin_of).all(|(node, twin)| {
+        let twin = &graphs[1].nodes[*twin];
+        let mut ties: Vec<_> = node.ties.iter().map(|(tie, to)| (*tie, twin_of[*to])).collect();
+        ties.sort_unstable();
+        let is_same = |a: &Node, b: &Node| {
+            (a.thing.kind(), a.class, &a.traits) == (b.thing.kind(), b.class, &b.traits)
+        };
+        is_same(node, twin) && ties == twin.ties
     })
+}
+
+struct Search<'g> {
+    graphs: [&'g Graph<'g>; 2],
+    /// The ties of each thing: what they are, as a hash, and where they lead.
+    ties: [Vec<Vec<(u64, usize)>>; 2],
+    /// Looks at a thing that are left.
+    work: usize,
+}
+
+impl<'g> Search<'g> {
+    fn new(graphs: [&'g Graph<'g>; 2]) -> Search<'g> {
+        let ties = graphs.map(|graph| {
+            let of_node = |node: &Node| -> Vec<(u64, usize)> {
+                let ties = node.ties.iter();
+                ties.map(|(tie, to)| {
+                    let what = tie.what.bytes().fold(0, |sum, byte| mixed(sum, u64::from(byte)));
+                    (mixed(what, u64::from(tie.seen_from_other_end)), *to)
+                })
+                .collect()
+            };
+            graph.nodes.iter().map(of_node).collect()
+        });
+        Search { graphs, ties, work: MOST_WORK }
+    }
+
+    fn twins(&mut self, colours: Colours) -> Option<Vec<usize>> {
+        let colours = self.refined(colours);
+        let mut cells: BTreeMap<u64, [Vec<usize>; 2]> = BTreeMap::new();
+        for (side, colours) in colours.iter().enumerate() {
+            for (at, colour) in colours.iter().enumerate() {
+                cells.entry(*colour).or_default()[side].push(at);
+            }
+        }
+        if cells.values().any(|[first, second]| first.len() != second.len()) || self.work == 0 {
+            return None;
+        }
+        let open = cells.values().filter(|[first, _]| 1 < first.len());
+        let Some([first, second]) = open.min_by_key(|[first, _]| (first.len(), first[0])) else {
+            let mut twin_of = vec![0; colours[0].len()];
+            for [first, second] in cells.values() {
+                twin_of[first[0]] = second[0];
+            }
+            return Some(twin_of);
+        };
+        let chosen = first[0];
+        let [one, other] = self.graphs;
+        let is_alike = |at: &usize| one.nodes[chosen].is_called_as(&other.nodes[*at]);
+        let (named, others): (Vec<usize>, Vec<usize>) = second.iter().partition(|at| is_alike(at));
+        let of_its_own = mixed(colours[0][chosen], u64::MAX);
+        named.into_iter().chain(others).find_map(|twin| {
+            let mut tried = colours.clone();
+            tried[0][chosen] = of_its_own;
+            tried[1][twin] = of_its_own;
+            self.twins(tried)
+        })
+    }
+
+    /// Colours refined until nothing more is told apart, or the work is spent.
+    fn refined(&mut self, mut colours: Colours) -> Colours {
+        let mut count = distinct(&colours);
+        loop {
+            let size = colours[0].len() + colours[1].len();
+            self.work = self.work.saturating_sub(size.max(1));
+            if self.work == 0 {
+                return colours;
+            }
+            let next = [0, 1].map(|side: usize| -> Vec<u64> {
+                let own = &colours[side];
+                let of_thing = |(at, ties): (usize, &Vec<(u64, usize)>)| {
+                    // Added up, because ties have no order.
+                    let around = ties.iter().map(|(tie, to)| mixed(*tie, own[*to]));
+                    mixed(own[at], around.fold(0, u64::wrapping_add))
+                };
+                self.ties[side].iter().enumerate().map(of_thing).collect()
+            });
+            let next_count = distinct(&next);
+            colours = next;
+            if next_count == count {
+                return colours;
+            }
+            count = next_count;
+        }
+    }
 }
 
 /// The first colours: kind, class and traits; for triggers their place, if asked for.
 fn kinds(graphs: [&Graph<'_>; 2], triggers_in_order: bool) -> Colours {
-    numbered(graphs, |side, at| {
-        let node = &graphs[side].nodes[at];
-        let place = match node.thing {
-            Thing::Trigger(place) if triggers_in_order => place,
-            _ => 0,
+    graphs.map(|graph| {
+        let colour = |node: &Node| {
+            let place = match node.thing {
+                Thing::Trigger(place) if triggers_in_order => place as u64,
+                _ => 0,
+            };
+            let start = [node.thing.kind() as u64, u64::from(node.class), place];
+            let traits = node.traits.iter().copied().map(u64::from);
+            start.into_iter().chain(traits).fold(0, mixed)
         };
-        (node.thing.kind(), node.class, &node.traits, place)
+        graph.nodes.iter().map(colour).collect()
     })
 }
 
-/// Colours refined until nothing more is told apart, or the work is spent.
-fn refined(graphs: [&Graph<'_>; 2], mut colours: Colours, work: &mut usize) -> Colours {
-    let mut count = distinct(&colours);
-    loop {
-        let size = graphs[0].nodes.len() + graphs[1].nodes.len();
-        *work = work.saturating_sub(size.max(1));
-        if *work == 0 {
-            return colours;
-        }
-        let next = numbered(graphs, |side, at| {
-            let own = &colours[side];
-            let ties = graphs[side].nodes[at].ties.iter();
-            let mut around: Vec<(Tie, u32)> = ties.map(|(tie, to)| (*tie, own[*to])).collect();
-            around.sort_unstable();
-            (own[at], around)
-        });
-        let next_count = distinct(&next);
-        colours = next;
-        if next_count == count {
-            return colours;
-        }
-        count = next_count;
-    }
-}
-
-/// The same number for the same key, in both engines.
-fn numbered<K: Ord>(graphs: [&Graph<'_>; 2], key: impl Fn(usize, usize) -> K) -> Colours {
-    let keys = [0, 1].map(|side: usize| -> Vec<K> {
-        (0..graphs[side].nodes.len()).map(|at| key(side, at)).collect()
-    });
-    let mut numbers: BTreeMap<&K, u32> = keys.iter().flatten().map(|key| (key, 0)).collect();
-    for (next, number) in (0..).zip(numbers.values_mut()) {
-        *number = next;
-    }
-    [0, 1].map(|side: usize| keys[side].iter().map(|key| numbers[key]).collect())
+/// Two numbers as one in which every bit hangs on every bit of both (the finishing steps of
+/// Vigna's `splitmix64`).
+fn mixed(one: u64, other: u64) -> u64 {
+    let mut mix = one.rotate_left(25).wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ other;
+    mix = mix.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    mix = (mix ^ (mix >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    mix = (mix ^ (mix >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    mix ^ (mix >> 31)
 }
 
 fn distinct(colours: &Colours) -> usize {
-    let mut all: Vec<u32> = colours.iter().flatten().copied().collect();
+    let mut all: Vec<u64> = colours.iter().flatten().copied().collect();
     all.sort_unstable();
     all.dedup();
     all.len()

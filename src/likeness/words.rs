@@ -34,6 +34,22 @@ impl<'a> Two<'a> {
         thing.name(self.engines[side]).map_or_else(|| "joint".to_owned(), Name::spoken)
     }
 
+    /// The same for a table, where pieces need the part that they belong to: "rear of switch".
+    pub(super) fn label(&self, side: usize, thing: Thing) -> String {
+        let name = self.name(side, thing);
+        match thing.owner() {
+            Some(owner) => format!("{name} of {}", self.name(side, owner)),
+            None => name,
+        }
+    }
+
+    /// What two things are called of which the first stands in a sentence on the first engine, the
+    /// second in one on the second: two that are not the same must not sound as if they were.
+    pub(super) fn apart(&self, here: String, there: String) -> (String, String) {
+        let there = if here == there { format!("{there} (another one)") } else { there };
+        (here, there)
+    }
+
     /// What a chamber is called, with article.
     pub(super) fn chamber(&self, side: usize, chamber: usize) -> String {
         format!("the {}", self.name(side, Thing::Chamber(chamber)))
@@ -72,26 +88,33 @@ impl<'a> Two<'a> {
         subjects: [&Subject<'_>; 2],
     ) -> Vec<String> {
         let asks = [0, 1].map(|side| asks(needs[side]));
+        let clause = |side: usize, ask: Ask| self.clause(side, needs[side], subjects[side], ask);
         let mut says = Vec::new();
         let mut met = BTreeSet::new();
+        let mut alone = Vec::new();
         for ask in &asks[0] {
-            let clause = self.clause(0, needs[0], subjects[0], *ask);
             let Some(other) = self.same_ask(*ask, &asks[1]) else {
-                let rest = self.hangs_on(1, needs[1], subjects[1]);
-                says.push(self.only(0, &format!("{clause}{rest}")));
+                alone.push((0, clause(0, *ask)));
                 continue;
             };
             met.insert(other);
             if !self.alike(needs, *ask, other) {
-                let there = self.clause(1, needs[1], subjects[1], other);
                 let [first, second] = &self.titles;
-                says.push(format!("in {first} {clause}, in {second} {there}"));
+                let (here, there) = (clause(0, *ask), clause(1, other));
+                says.push(format!("in {first} {here}, in {second} {there}"));
             }
         }
-        for ask in asks[1].iter().filter(|ask| !met.contains(ask)) {
-            let clause = self.clause(1, needs[1], subjects[1], *ask);
-            let rest = self.hangs_on(0, needs[0], subjects[0]);
-            says.push(self.only(1, &format!("{clause}{rest}")));
+        let unmet = asks[1].iter().filter(|ask| !met.contains(ask));
+        alone.extend(unmet.map(|ask| (1, clause(1, *ask))));
+        for (side, clause) in &alone {
+            if alone.contains(&(1 - side, clause.clone())) {
+                if *side == 0 {
+                    says.push(format!("{clause} in both, which here is not the same thing"));
+                }
+                continue;
+            }
+            let rest = self.hangs_on(1 - side, needs[1 - side], subjects[1 - side]);
+            says.push(self.only(*side, &format!("{clause}{rest}")));
         }
         says
     }

@@ -12,6 +12,16 @@ const DIFFERENCES: &[(&str, &[&str])] = &[
            bottle and the store in Moved metering"],
     ),
     (
+        "other_role",
+        &["the transfer tube has the role drive in Rowan, the transfer tube the role room in \
+           Other role"],
+    ),
+    (
+        "free_bolt",
+        &["only Rowan: the sail face of the bolt is in the transfer tube and pushes \
+                     forward"],
+    ),
+    (
         "more_seals",
         &["only More seals: the land seal on the switch keeps the switch room and the store apart"],
     ),

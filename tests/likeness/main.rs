@@ -6,7 +6,10 @@
     reason = "a test that meets an error has failed"
 )]
 
+mod answers;
 mod cases;
+mod matching;
 mod properties;
+mod several;
 mod shuffle;
 mod support;

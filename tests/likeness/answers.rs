@@ -1,0 +1,94 @@
+//! Answers to the questions of claims, and what is marked in pictures.
+
+use super::support::{Found, engine, here, likeness, text};
+use gaugebook::cutaway::Engine;
+use gaugebook::cutaway::model::{Chamber, Name, Role};
+use gaugebook::likeness::Standing;
+use gaugebook::likeness::claims::{
+    Answer, same_chambers, same_parts, same_seals, same_sequence, same_springs, same_structure,
+    same_valves, same_ways,
+};
+use gaugebook::logic::Exploration;
+
+fn case(name: &str) -> Found {
+    text(&std::fs::read_to_string(here().join(format!("cases/{name}.cut"))).unwrap())
+}
+
+#[test]
+fn each_question_looks_at_its_own_group() {
+    let rowan = engine("rowan");
+    let rowan = rowan.side();
+    let other = case("more_seals");
+    let other = other.side();
+    let finding = same_seals(rowan, other);
+    assert_eq!(finding.answer, Answer::False);
+    assert_eq!(
+        finding.reason,
+        "only More seals: the land seal on the switch keeps the switch room and the store apart"
+    );
+    assert_eq!(same_structure(rowan, other), finding);
+    for question in [same_chambers, same_ways, same_parts, same_valves, same_springs, same_sequence]
+    {
+        assert_eq!(question(rowan, other).answer, Answer::True);
+    }
+    let spring = case("other_spring");
+    assert_eq!(same_springs(rowan, spring.side()).answer, Answer::False);
+    assert_eq!(same_parts(rowan, spring.side()).answer, Answer::False);
+}
+
+#[test]
+fn the_shaft_that_shuts_the_store_changes_the_order() {
+    let finding = same_sequence(engine("rowan").side(), engine("ash").side());
+    assert_eq!(finding.answer, Answer::False);
+    assert!(finding.reason.contains("only Rowan: bolt reaches caught"), "{}", finding.reason);
+    assert!(
+        finding
+            .reason
+            .contains("“mouth closes” comes before “bolt reaches home” in Rowan, after it in Ash"),
+        "{}",
+        finding.reason
+    );
+}
+
+#[test]
+fn as_long_as_a_run_is_not_decided_its_order_is_not() {
+    let finding = same_sequence(engine("rowan").side(), case("free_bolt").side());
+    assert_eq!(finding.answer, Answer::Undecided);
+    assert!(
+        finding.reason.contains("the run of Free bolt is not decided to its end"),
+        "{}",
+        finding.reason
+    );
+    // Nothing is said of what comes behind the point up to which both are decided.
+    assert!(!finding.reason.contains("only Rowan"), "{}", finding.reason);
+}
+
+#[test]
+fn without_a_run_the_structure_can_still_be_compared() {
+    let air = Name { id: "open_air".into(), ..Name::default() };
+    let chamber =
+        Chamber { name: air, role: Role::OpenAir, regulated_from: None, regulator: None, at: None };
+    let engine = Engine { chambers: vec![chamber], ..Engine::default() };
+    let bare = Found { engine, run: Exploration::default() };
+    assert_eq!(same_structure(bare.side(), bare.side()).answer, Answer::True);
+    assert_eq!(same_sequence(bare.side(), bare.side()).answer, Answer::Undecided);
+    let everything = likeness(&case("more_seals"), &bare);
+    assert!(everything.rows.iter().all(|row| row.standing == Standing::OnlyFirst));
+}
+
+#[test]
+fn what_differs_is_marked_in_both_pictures() {
+    let (rowan, ash) = (engine("rowan"), engine("ash"));
+    let [first, second] = likeness(&rowan, &ash).marks;
+    let (rowan, ash) = (&rowan.engine, &ash.engine);
+    let one = |at: Option<usize>| std::collections::BTreeSet::from([at.unwrap()]);
+    assert_eq!(first.ways, one(rowan.way("mouth")));
+    assert_eq!(second.ways, one(ash.way("mouth")));
+    assert_eq!(first.parts, one(rowan.part("bolt")));
+    assert_eq!(first.valves, one(rowan.valve("pilot")));
+    assert_eq!(second.valves.len(), 2);
+    assert_eq!(second.chambers, one(ash.chamber("pilot line")));
+    assert!(first.chambers.is_empty());
+    // The same seal in another size is no other structure.
+    assert!(first.seals.is_empty() && second.seals.is_empty());
+}
