@@ -24,7 +24,9 @@ pub(super) fn sequence(
         row.verdict = finding.standing.as_ref().map(|standing| match standing {
             Standing::Follows => Verdict::Agree,
             Standing::Possible => Verdict::Lenient,
-            Standing::Early(_) | Standing::Once | Standing::Never => Verdict::Disagree,
+            Standing::Early(_) | Standing::Late(_) | Standing::Once | Standing::Never => {
+                Verdict::Disagree
+            }
             Standing::Open => Verdict::Open,
         });
         row.found.clone_from(&finding.reason);
