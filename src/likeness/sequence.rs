@@ -34,8 +34,10 @@ pub struct Told {
     pub step: usize,
     /// Its place among all events of the run.
     pub at: usize,
-    /// The event in the writer's words, or in ours.
+    /// The event in our words: "switch leaves front".
     pub words: String,
+    /// The writer's words for it, where there are any: "switch lets go".
+    pub said: Option<String>,
 }
 
 /// One line of the comparison: an event of both runs or of one.
@@ -193,8 +195,10 @@ fn main_events(two: &Two<'_>, run: &Exploration, side: usize, line: &[usize]) ->
             || there(two, side, *event).is_some_and(|other| is_main(two.engines[1 - side], other))
     });
     let told = main.map(|(at, (step, event))| {
-        let words = event_words(two.engines[side], event);
-        Told { event, step, at, words }
+        let engine = two.engines[side];
+        let saying = engine.sayings.iter().find(|saying| saying.event == event);
+        let said = saying.map(|saying| saying.words.spoken());
+        Told { event, step, at, words: event_words(engine, event), said }
     });
     told.take(MOST).collect()
 }

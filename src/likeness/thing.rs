@@ -300,8 +300,10 @@ impl<'a> Graph<'a> {
                 for (joint_at, (one, other)) in joints.iter().enumerate() {
                     let joint = Thing::Joint(at, shifted, joint_at);
                     self.tie(joint, "of", Thing::Valve(at));
-                    self.tie(joint, "joins", Thing::Chamber(*one));
-                    self.tie(joint, "joins", Thing::Chamber(*other));
+                    let (from, to) =
+                        if valve.is_one_way(shifted) { ("from", "to") } else { ("joins", "joins") };
+                    self.tie(joint, from, Thing::Chamber(*one));
+                    self.tie(joint, to, Thing::Chamber(*other));
                 }
             }
             let thing = Thing::Valve(at);
