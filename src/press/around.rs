@@ -27,9 +27,13 @@ fn entry(page: &PageEntry) -> IndexEntry {
     }
 }
 
-/// The first page. `own` is what the writer put on it, if there is such a page.
+/// Key figures of an engine that the first page shows.
+pub(super) const ON_FIRST_PAGE: usize = 4;
+
+/// The first page. `own` is what the writer put on it, if there is such a page. Takes the key
+/// figures out of the digests.
 #[must_use]
-pub fn home_page(edition: &Edition, digests: &[Digest], own: Option<HomePage>) -> View {
+pub fn home_page(edition: &Edition, digests: &mut [Digest], own: Option<HomePage>) -> View {
     let folio = &edition.folio;
     let mut page = own.unwrap_or_else(|| HomePage {
         frame: made(edition, "index.html", &folio.imprint.title, "First sheet"),
@@ -64,7 +68,7 @@ fn total(digests: &[Digest]) -> Coverage {
     total
 }
 
-fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
+fn families(edition: &Edition, digests: &mut [Digest]) -> Vec<Family> {
     let mut families: Vec<Family> = Vec::new();
     let mut places: BTreeMap<String, usize> = BTreeMap::new();
     for digest in digests {
@@ -72,12 +76,13 @@ fn families(edition: &Edition, digests: &[Digest]) -> Vec<Family> {
         let (PageKind::Engine, Some(sheet)) = (page.front.kind, page.sheet) else { continue };
         let named = page.front.family.as_ref().or(page.front.engine.as_ref());
         let family = named.map(|name| name.text.clone()).unwrap_or_default();
+        let shown = digest.key_figures.take();
         let card = EngineCard {
             title: page.title().to_owned(),
             name: engine_title(page.front.engine.as_ref().map_or("", |e| &e.text)),
             address: page.address.clone(),
             summary: plain(&page.front.summary),
-            key_figures: key_figures(edition, sheet, 4),
+            key_figures: shown.unwrap_or_else(|| key_figures(edition, sheet, ON_FIRST_PAGE)),
             coverage: super::coverage(&digest.coverage),
             marks: digest.marks,
         };

@@ -3,11 +3,12 @@
 use super::Edition;
 use super::compare::{engines, groups};
 use super::standing::plain;
+use crate::page::yaml::Text;
 use crate::proof::PageEntry;
 use crate::proof::checks::tie::engine_title;
 use crate::sheet::print::{in_unit, kind_words, machine_value, valued};
 use crate::sheet::{Entry, Origin};
-use serde_json::{Value, json};
+use serde::Serialize;
 
 /// The rows of an engine's data sheet, as plain text.
 struct Row {
@@ -90,30 +91,29 @@ pub struct DataFiles {
 #[must_use]
 pub fn data_files(edition: &Edition, sheet: usize) -> DataFiles {
     let rows = rows(edition, sheet);
-    DataFiles { json: engine_json(edition, sheet, &rows), csv: engine_csv(rows) }
+    DataFiles { json: engine_json(edition, sheet, &rows), csv: engine_csv(&rows) }
 }
 
-fn engine_csv(rows: Vec<Row>) -> Vec<u8> {
-    let mut records = vec![HEAD.map(str::to_owned).to_vec()];
-    for row in rows {
-        records.push(vec![
-            row.name,
-            row.words,
-            row.kind,
-            row.si,
-            row.half_width_si,
-            row.unit,
-            row.written,
-            row.source,
-            row.formula,
-            row.not_measured,
-            row.borrowed_from,
-        ]);
-    }
-    csv_bytes(&records)
+fn engine_csv(rows: &[Row]) -> Vec<u8> {
+    let records = rows.iter().map(|row| {
+        [
+            row.name.as_str(),
+            &row.words,
+            &row.kind,
+            &row.si,
+            &row.half_width_si,
+            &row.unit,
+            &row.written,
+            &row.source,
+            &row.formula,
+            &row.not_measured,
+            &row.borrowed_from,
+        ]
+    });
+    csv_bytes(std::iter::once(HEAD).chain(records))
 }
 
-fn csv_bytes(records: &[Vec<String>]) -> Vec<u8> {
+fn csv_bytes<R: IntoIterator<Item: AsRef<[u8]>>>(records: impl Iterator<Item = R>) -> Vec<u8> {
     let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
     for record in records {
         // Writing to memory does not fail.
@@ -122,56 +122,89 @@ fn csv_bytes(records: &[Vec<String>]) -> Vec<u8> {
     writer.into_inner().unwrap_or_default()
 }
 
+/// An engine's data sheet as it is printed as JSON.
+#[derive(Serialize)]
+struct SheetJson<'a> {
+    engine: Option<&'a str>,
+    title: &'a str,
+    family: &'a str,
+    descends_from: Option<&'a str>,
+    specimens: usize,
+    notice: &'a str,
+    data_version: &'a str,
+    sources: Vec<SourceJson<'a>>,
+    figures: Vec<FigureJson<'a>>,
+}
+
+#[derive(Serialize)]
+struct SourceJson<'a> {
+    id: &'a str,
+    kind: &'a str,
+    title: &'a str,
+    rev: &'a str,
+    by: &'a str,
+    on: &'a str,
+    with: &'a str,
+}
+
+#[derive(Serialize)]
+struct FigureJson<'a> {
+    name: &'a str,
+    words: &'a str,
+    kind: &'a str,
+    si: Option<f64>,
+    plus_minus_si: Option<f64>,
+    unit: &'a str,
+    written: &'a str,
+    source: &'a str,
+    formula: &'a str,
+    not_measured: &'a str,
+    borrowed_from: &'a str,
+}
+
 fn engine_json(edition: &Edition, sheet: usize, rows: &[Row]) -> Vec<u8> {
     let item = &edition.folio.ledger.sheets[sheet];
-    let number = |text: &str| text.parse::<f64>().map_or(Value::Null, |value| json!(value));
-    let figures: Vec<Value> = rows
-        .iter()
-        .map(|row| {
-            json!({
-                "name": row.name,
-                "words": row.words,
-                "kind": row.kind,
-                "si": number(&row.si),
-                "plus_minus_si": number(&row.half_width_si),
-                "unit": row.unit,
-                "written": row.written,
-                "source": row.source,
-                "formula": row.formula,
-                "not_measured": row.not_measured,
-                "borrowed_from": row.borrowed_from,
-            })
-        })
-        .collect();
-    let sources: Vec<Value> = item
-        .sources
-        .iter()
-        .map(|source| {
-            json!({
-                "id": source.id.text,
-                "kind": source.kind.word(),
-                "title": plain(&source.title),
-                "rev": plain(&source.rev),
-                "by": plain(&source.by),
-                "on": plain(&source.on),
-                "with": plain(&source.with),
-            })
-        })
-        .collect();
-    let sheet = json!({
-        "engine": item.engine,
-        "title": item.title,
-        "family": item.family,
-        "descends_from": item.descends_from,
-        "specimens": item.specimens,
-        "notice": edition.folio.imprint.notice,
-        "data_version": edition.folio.imprint.version,
-        "sources": sources,
-        "figures": figures,
+    let imprint = &edition.folio.imprint;
+    let sources = item.sources.iter().map(|source| SourceJson {
+        id: &source.id.text,
+        kind: source.kind.word(),
+        title: told(&source.title),
+        rev: told(&source.rev),
+        by: told(&source.by),
+        on: told(&source.on),
+        with: told(&source.with),
     });
-    let mut text = serde_json::to_string_pretty(&sheet).unwrap_or_default();
-    text.push('\n');
-    text.into_bytes()
+    let figures = rows.iter().map(|row| FigureJson {
+        name: &row.name,
+        words: &row.words,
+        kind: &row.kind,
+        si: row.si.parse().ok(),
+        plus_minus_si: row.half_width_si.parse().ok(),
+        unit: &row.unit,
+        written: &row.written,
+        source: &row.source,
+        formula: &row.formula,
+        not_measured: &row.not_measured,
+        borrowed_from: &row.borrowed_from,
+    });
+    let sheet = SheetJson {
+        engine: item.engine.as_deref(),
+        title: &item.title,
+        family: &item.family,
+        descends_from: item.descends_from.as_deref(),
+        specimens: item.specimens,
+        notice: &imprint.notice,
+        data_version: &imprint.version,
+        sources: sources.collect(),
+        figures: figures.collect(),
+    };
+    let mut bytes = serde_json::to_vec_pretty(&sheet).unwrap_or_default();
+    bytes.push(b'\n');
+    bytes
+}
+
+fn told(text: &Option<Text>) -> &str {
+    text.as_ref().map_or("", |text| &text.text)
 }
 
 /// A comparison's table as CSV.
@@ -196,5 +229,5 @@ pub fn comparison_csv(edition: &Edition, page: &PageEntry) -> (String, Vec<u8>) 
             records.push(record);
         }
     }
-    (super::compare::csv_address(page), csv_bytes(&records))
+    (super::compare::csv_address(page), csv_bytes(records.iter()))
 }

@@ -1,5 +1,6 @@
 //! Pressing one judged page: its text as HTML, its data, its digest.
 
+use super::around::ON_FIRST_PAGE;
 use super::engine::engine_page;
 use super::figures::replacements;
 use super::finding::written_document;
@@ -77,9 +78,12 @@ impl PagePress<'_> {
                     Some(Box::new(HomePage { frame, body_html, standing, ..HomePage::default() }));
                 return Ok(pressed);
             }
-            PageKind::Engine => View::Engine(Box::new(engine_page(
-                edition, page, proof, body_html, contents, standing,
-            ))),
+            PageKind::Engine => {
+                let view = engine_page(edition, page, proof, body_html, contents, standing);
+                let shown = view.key_figures.iter().take(ON_FIRST_PAGE).cloned();
+                pressed.digest.key_figures = Some(shown.collect());
+                View::Engine(Box::new(view))
+            }
             PageKind::Comparison => View::Comparison(Box::new(super::compare::comparison_page(
                 edition, page, body_html, contents, standing,
             ))),
@@ -174,6 +178,7 @@ fn digest(
         marks,
         asides: standing.asides.clone(),
         waivers: standing.waivers.clone(),
+        key_figures: None,
         search: Some(crate::site::search::SearchPage::of(written_document(
             edition, page, document, proof,
         ))),

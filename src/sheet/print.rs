@@ -184,7 +184,7 @@ pub fn half_width_in(half_width: f64, unit: &Unit, resolution: f64) -> String {
 fn places_to_a_quarter(number: f64, fewest: i32) -> i32 {
     const MORE: i32 = 4;
     let rounded = |places: i32| {
-        let power = libm::pow(10.0, f64::from(places));
+        let power = power_of_ten(places);
         libm::round(number * power) / power
     };
     let is_told = |places: &i32| {
@@ -192,6 +192,17 @@ fn places_to_a_quarter(number: f64, fewest: i32) -> i32 {
         0.0 < coarse && (coarse - fine).abs() <= 0.25 * fine
     };
     (fewest..fewest + MORE).find(is_told).unwrap_or(fewest)
+}
+
+/// A power of ten; those that are binary numbers are looked up, as all rounding begins with one.
+fn power_of_ten(exponent: i32) -> f64 {
+    #[rustfmt::skip]
+    const EXACT: [f64; 23] = [
+        1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+        1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+    ];
+    let known = usize::try_from(exponent).ok().and_then(|exponent| EXACT.get(exponent));
+    known.copied().unwrap_or_else(|| libm::pow(10.0, f64::from(exponent)))
 }
 
 fn with_symbol(number: &str, unit: &Unit) -> String {
@@ -528,6 +539,13 @@ mod tests {
                     }
                 }
             }
+        }
+    }
+
+    #[test]
+    fn powers_of_ten_are_what_the_library_says() {
+        for exponent in -30..30 {
+            assert_eq!(power_of_ten(exponent), libm::pow(10.0, f64::from(exponent)), "{exponent}");
         }
     }
 

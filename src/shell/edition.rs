@@ -384,7 +384,7 @@ impl Making<'_> {
     fn rest(
         &self,
         folder: &Folder,
-        digests: Digests,
+        mut digests: Digests,
         shown: &BTreeSet<String>,
     ) -> Result<(), String> {
         let edition = self.edition;
@@ -392,7 +392,7 @@ impl Making<'_> {
             let html = self.theme.render(view).map_err(|fault| fault.to_string())?;
             self.sink.put(&view.frame().address, html.as_bytes())
         };
-        put(&home_page(edition, &digests.all, digests.home.map(|home| *home)))?;
+        put(&home_page(edition, &mut digests.all, digests.home.map(|home| *home)))?;
         put(&checks_page(edition, &digests.all))?;
         put(&asides_page(edition, &digests.all))?;
         put(&search_page(edition))?;

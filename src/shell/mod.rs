@@ -3,6 +3,8 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
+pub mod align;
+pub mod compare;
 pub mod desk;
 pub mod desk_command;
 pub mod edition;
@@ -14,6 +16,7 @@ pub mod proof;
 pub mod publish;
 pub mod reckon;
 pub mod script;
+pub mod shot;
 pub mod spot;
 pub mod start;
 pub mod tell;
@@ -58,6 +61,9 @@ enum Command {
     Publish(publish::Publish),
     Desk(desk_command::DeskCommand),
     Next(next::NextCommand),
+    Shot(shot::ShotCommand),
+    Compare(compare::CompareCommand),
+    Align(align::Align),
     Reckon(reckon::Reckon),
     Spot(spot::Spot),
 }
@@ -78,6 +84,9 @@ pub fn run() -> ExitCode {
         Command::Publish(arguments) => publish::run(&arguments),
         Command::Desk(arguments) => desk_command::run(&arguments),
         Command::Next(arguments) => next::run(&arguments),
+        Command::Shot(arguments) => shot::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Align(arguments) => align::run(&arguments),
         Command::Spot(arguments) => spot::run(
             &arguments,
             &mut io::stdin().lock(),
