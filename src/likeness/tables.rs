@@ -12,6 +12,9 @@ const MOST_PIECES: usize = 1_024;
 /// Pairings of what others hang on up to which every one is tried.
 const MOST_STARTS: usize = 120;
 
+/// What being the end of a part's travel is worth: more than all else.
+const END: f64 = 1e6;
+
 /// Numbers for every two things that may be partners: those of one kind.
 pub(super) struct Tables<'g> {
     pub(super) graphs: [&'g Graph<'g>; 2],
@@ -172,7 +175,8 @@ impl<'g> Tables<'g> {
         starts
     }
 
-    /// Positions keep their order from rear to front: the best alignment of each two parts.
+    /// Positions keep their order from rear to front: the best alignment of each two parts, the
+    /// ends of their travel with each other.
     fn pair_positions(
         &self,
         partners: &mut Partners,
@@ -189,7 +193,11 @@ impl<'g> Tables<'g> {
                 Some(Thing::Part(other)) => {
                     let there = |place: usize| second.index[&Thing::Position(other, place)];
                     let counts = (old.len(), second.engine.parts[other].positions.len());
-                    let worth = |i: usize, j: usize| worth(partners, here(i), there(j)) + 0.01;
+                    let is_end = |i: usize, j: usize| (i, j) == (0, 0) || (i + 1, j + 1) == counts;
+                    let worth = |i: usize, j: usize| {
+                        let end = if is_end(i, j) { END } else { 0.0 };
+                        end + worth(partners, here(i), there(j)) + 0.01
+                    };
                     let pairs = aligned(counts, worth).into_iter();
                     pairs.map(|(i, j)| (i, there(j))).collect()
                 }
