@@ -368,6 +368,12 @@ impl Valve {
     pub fn has_rest(&self) -> bool {
         matches!(self.kind, ValveKind::Boxes(_))
     }
+
+    /// Whether air passes its joints, in this state, from the first chamber to the second only.
+    #[must_use]
+    pub fn is_one_way(&self, shifted: bool) -> bool {
+        self.kind == ValveKind::QuickExhaust && !shifted
+    }
 }
 
 /// What brings a valve back to rest.
