@@ -203,20 +203,30 @@ fn main_events(
         at_once.sort_by_key(|event| rank(two, side, *event));
         events.extend(at_once.into_iter().map(|event| (*step, event)));
     }
-    let main = events.into_iter().enumerate().filter(|(_, (_, event))| {
-        let other = there(two, side, *event);
-        let of_first = if side == 0 { Some(*event) } else { other };
-        is_main(two.engines[side], *event)
-            || other.is_some_and(|other| is_main(two.engines[1 - side], other))
-            || of_first.is_some_and(|event| also.contains(&event))
-    });
-    let told = main.map(|(at, (step, event))| {
-        let engine = two.engines[side];
-        let saying = engine.sayings.iter().find(|saying| saying.event == event);
-        let said = saying.map(|saying| saying.words.spoken());
-        Told { event, step, at, words: event_words(engine, event), said }
-    });
-    told.take(MOST).collect()
+    // The writer's words are for the first time: a bolt that comes back past the same place does
+    // not close the breech again.
+    let mut happened = BTreeSet::new();
+    let mut told = Vec::new();
+    for (at, (step, event)) in events.into_iter().enumerate() {
+        let is_first = happened.insert(event);
+        let other = there(two, side, event);
+        let of_first = if side == 0 { Some(event) } else { other };
+        let has_words = |side: usize, event: Event| {
+            is_first && two.engines[side].sayings.iter().any(|saying| saying.event == event)
+        };
+        let counts =
+            |side: usize, event: Event| has_words(side, event) || is_main(two.engines[side], event);
+        let is_told = counts(side, event)
+            || other.is_some_and(|other| counts(1 - side, other))
+            || of_first.is_some_and(|event| also.contains(&event));
+        if is_told && told.len() < MOST {
+            let engine = two.engines[side];
+            let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
+            let said = saying.map(|saying| saying.words.spoken());
+            told.push(Told { event, step, at, words: event_words(engine, event), said });
+        }
+    }
+    told
 }
 
 /// Where an event stands among those of its step: causes before what they bring about, things of
@@ -240,12 +250,9 @@ fn rank(two: &Two<'_>, side: usize, event: Event) -> (u8, bool, Event) {
 }
 
 /// Whether an event is one that a reader would tell: what a hand or a valve does, parts at the
-/// ends of their travel, the store and the breech opening and closing, the rooms that matter
-/// filling and emptying, and whatever the writer has words for.
+/// ends of their travel, the ways of the store and those into the breech, the store and the rooms
+/// that steer filling and emptying. Rooms that follow at once when a way opens are left to that.
 fn is_main(engine: &Engine, event: Event) -> bool {
-    if engine.sayings.iter().any(|saying| saying.event == event) {
-        return true;
-    }
     let role = |chamber: usize| engine.chambers[chamber].role;
     match event {
         Event::Leaves(part, at) | Event::Reaches(part, at) => {
@@ -254,12 +261,15 @@ fn is_main(engine: &Engine, event: Event) -> bool {
         Event::Opens(way) | Event::Closes(way) => {
             let way = &engine.ways[way];
             let ends = [role(way.from), role(way.to)];
-            // The barrel opens as the ball leaves, which is told already.
-            !way.barrel && ends.iter().any(|role| matches!(role, Role::Store | Role::Breech))
+            // The barrel opens as the ball leaves, and the breech to the open air as a part
+            // reaches its place: both are told already.
+            let is_told = way.barrel || ends.contains(&Role::OpenAir);
+            !is_told && ends.iter().any(|role| matches!(role, Role::Store | Role::Breech))
         }
-        Event::Fills(chamber) | Event::Drops(chamber) | Event::Empties(chamber) => {
-            matches!(role(chamber), Role::Store | Role::Pilot | Role::Drive)
+        Event::Fills(chamber) | Event::Empties(chamber) => {
+            matches!(role(chamber), Role::Store | Role::Pilot)
         }
+        Event::Drops(_) => false,
         Event::Pulled(_)
         | Event::Released(_)
         | Event::Shifts(_)

@@ -8,6 +8,7 @@ use crate::page::yaml::Text;
 use crate::proof::PageProof;
 use crate::proof::routing::{Routed, trouble};
 use crate::site::view::{FactRow, LevelCell, Link, Pose, SealRow, SequenceRow, Shot, Verdict};
+use std::collections::BTreeSet;
 
 /// The writer's sequence with what the proof found.
 pub(super) fn sequence(
@@ -89,6 +90,7 @@ fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> V
         .chain(found.line.iter().map(|step| Some(&found.steps[*step])))
         .collect();
     let circuit = Circuit::of(engine);
+    let mut happened = BTreeSet::new();
     let mut poses = Vec::with_capacity(states.len());
     for (number, (state, step)) in states.iter().zip(steps).enumerate() {
         let before = number.checked_sub(1).map(|at| states[at]);
@@ -97,7 +99,10 @@ fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> V
         poses.push(Pose {
             number,
             anchor,
-            events: step.map_or_else(|| vec!["at rest".to_owned()], |step| told(engine, step)),
+            events: step.map_or_else(
+                || vec!["at rest".to_owned()],
+                |step| told(engine, step, &mut happened),
+            ),
             why: step.map(|step| sentence(&step.why)).unwrap_or_default(),
             levels: shown.iter().map(|at| level_cell(before, state, *at)).collect(),
             picture: picture.svg(&format!("{name}-pose-{number}")),
@@ -106,10 +111,13 @@ fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> V
     poses
 }
 
-/// The events of a step as readers are told them: in the writer's words where there are some, and
-/// without what only repeats the first.
-fn told(engine: &Engine, step: &Step) -> Vec<String> {
-    let saying = |event: Event| engine.sayings.iter().find(|saying| saying.event == event);
+/// The events of a step as readers are told them: in the writer's words where there are some and it
+/// is the first time, and without what only repeats the first.
+fn told(engine: &Engine, step: &Step, happened: &mut BTreeSet<Event>) -> Vec<String> {
+    let mut saying = |event: Event| {
+        let is_first = happened.insert(event);
+        engine.sayings.iter().find(|saying| is_first && saying.event == event)
+    };
     let mut words: Vec<String> = Vec::new();
     for event in &step.events {
         match saying(*event) {

@@ -105,7 +105,7 @@ fn lane(lane: &SharedLane) -> LaneRow {
         .map(|cell| match cell {
             None => LaneCell::default(),
             Some((place, told)) => LaneCell {
-                words: told.words.clone(),
+                words: told.said.clone().unwrap_or_else(|| told.words.clone()),
                 tag: match place {
                     Place::Same => "",
                     Place::Moved(_) => "elsewhere",
