@@ -6,11 +6,13 @@
 mod circuit;
 mod describe;
 mod lettering;
+mod section;
 pub mod shape;
 mod svg;
 mod view;
 mod words;
 
 pub use circuit::{Circuit, circuit};
+pub use section::section;
 pub use shape::Drawing;
 pub use view::{Mark, Thing, View};
