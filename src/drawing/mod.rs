@@ -5,6 +5,7 @@
 
 mod circuit;
 mod describe;
+mod frame;
 mod lettering;
 mod section;
 pub mod shape;
@@ -13,6 +14,7 @@ mod view;
 mod words;
 
 pub use circuit::{Circuit, circuit};
+pub use frame::{Caption, STAMP, Sheet, even, frame};
 pub use section::section;
 pub use shape::Drawing;
 pub use view::{Mark, Thing, View};
