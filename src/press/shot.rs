@@ -2,7 +2,7 @@
 
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{Engine, Event, OPEN_AIR, Seal};
-use crate::drawing::{Circuit, View};
+use crate::drawing::{Circuit, View, section};
 use crate::logic::{Ending, Exploration, Level, Standing, State, Step};
 use crate::page::yaml::Text;
 use crate::proof::PageProof;
@@ -95,7 +95,8 @@ fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> V
     for (number, (state, step)) in states.iter().zip(steps).enumerate() {
         let before = number.checked_sub(1).map(|at| states[at]);
         let anchor = format!("pose-{number}");
-        let picture = circuit.drawing(engine, &View::of(state));
+        let view = View::of(state);
+        let picture = section(engine, &view).unwrap_or_else(|| circuit.drawing(engine, &view));
         poses.push(Pose {
             number,
             anchor,
