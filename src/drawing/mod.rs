@@ -7,6 +7,7 @@ mod circuit;
 mod describe;
 mod frame;
 mod lettering;
+mod row;
 mod section;
 pub mod shape;
 mod svg;

@@ -43,7 +43,7 @@ fn complaints_of(engine: &Engine) -> Vec<String> {
     let circuit = Circuit::of(engine);
     let mut complaints = Vec::new();
     if circuit.open_ends() != 0 {
-        complaints.push(format!("{} lines are not laid", circuit.open_ends()));
+        complaints.push(format!("{}: {} lines are not laid", engine.name.id, circuit.open_ends()));
     }
     let found = explore(engine);
     let states = found.line_states();

@@ -8,11 +8,14 @@
 use super::block::{Block, Content, Node, blocks};
 use super::route::{Net, Placed, cost, route};
 use crate::cutaway::model::Engine;
+use crate::drawing::row::settled;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Searches from different starts, and how many of the best are routed.
 const STARTS: u64 = 6;
 const ROUTED: usize = 3;
+/// Rounds of searches, as long as some line cannot be laid.
+const ROUNDS: u64 = 4;
 /// Tries in each search, for every symbol.
 const TRIES: usize = 160;
 /// Free nodes between neighbours in a row, and between rows.
@@ -34,26 +37,31 @@ const AWAY: f64 = 60.0;
 #[must_use]
 pub fn place(engine: &Engine) -> (Vec<Placed>, BTreeMap<usize, Net>) {
     let mut search = Search::of(engine);
-    let rows = search.rows;
-    let mut orders = Vec::new();
-    for start in 0..STARTS {
-        // One row more often makes the better picture.
-        search.rows = rows + (start % 3) as usize;
-        orders.push(search.run(start));
-    }
-    orders.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut best: Option<(usize, Vec<Placed>, BTreeMap<usize, Net>)> = None;
-    for (_, order) in orders.iter().take(ROUTED) {
-        let placed = search.placed(order);
-        let nets = route(&placed);
-        let (placed, nets) = squeeze(placed, nets);
-        let cost = cost(&placed, &nets);
-        if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
-            best = Some((cost, placed, nets));
+    let mut best: Option<Layout> = None;
+    for round in 0..ROUNDS {
+        // Where the promising ones of the first round failed, all are looked at, with more tries.
+        let routed = if round == 0 { ROUTED } else { usize::MAX };
+        for order in search.orders(round).iter().take(routed) {
+            let placed = search.placed(order);
+            let nets = route(&placed);
+            let (placed, nets) = squeeze(placed, nets);
+            let layout = Layout { cost: cost(&placed, &nets), placed, nets };
+            if best.as_ref().is_none_or(|best| layout.cost < best.cost) {
+                best = Some(layout);
+            }
+        }
+        let is_whole = |net: &Net| net.open.is_empty();
+        if best.as_ref().is_some_and(|best| best.nets.values().all(is_whole)) {
+            break;
         }
     }
-    let (_, placed, nets) = best.unwrap_or_default();
-    (placed, nets)
+    best.map_or_else(Default::default, |best| (best.placed, best.nets))
+}
+
+struct Layout {
+    cost: usize,
+    placed: Vec<Placed>,
+    nets: BTreeMap<usize, Net>,
 }
 
 /// Rows of symbols from left to right, and which form each has.
@@ -103,13 +111,27 @@ impl Search {
         order
     }
 
+    /// The orders that the searches of a round end with, the most promising first.
+    fn orders(&mut self, round: u64) -> Vec<Order> {
+        let rows = self.rows;
+        let mut found = Vec::new();
+        for start in 0..STARTS {
+            // One row more or two often make the better picture.
+            self.rows = rows + (start % 3) as usize;
+            found.push(self.run(round * STARTS + start, TRIES * (1 + round as usize)));
+        }
+        self.rows = rows;
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+        found.into_iter().map(|(_, order)| order).collect()
+    }
+
     /// Improves an order by tries, worse ones being kept now and then at first.
-    fn run(&self, start: u64) -> (f64, Order) {
+    fn run(&self, start: u64, tries: usize) -> (f64, Order) {
         let mut random = Random(0x9e37_79b9_7f4a_7c15_u64.wrapping_mul(start + 1));
         let mut order = self.first(&mut random);
         let mut cost = self.estimate(&order);
         let mut best = (cost, order.clone());
-        let tries = TRIES * self.blocks.len().clamp(1, 60);
+        let tries = tries * self.blocks.len().clamp(1, 60);
         for at in 0..tries {
             let heat = 25.0 * (1.0 - at as f64 / tries as f64);
             let mut other = order.clone();
@@ -219,29 +241,18 @@ impl Search {
     /// Moves the symbols of a row as near to their wishes as their order and gaps allow, in the
     /// sense of least squares.
     fn spread(&self, order: &Order, row: &[usize], wishes: &[f64], places: &mut [Node]) {
+        let mut offsets = Vec::new();
         let mut offset = 0;
-        // Groups that touch: sum of wishes without offsets, and how many.
-        let mut groups: Vec<(f64, usize)> = Vec::new();
         for at in row {
-            groups.push((wishes[*at] - f64::from(offset), 1));
+            offsets.push(f64::from(offset));
             offset += self.block(order, *at).width + BESIDE;
-            while let [.., before, last] = groups.as_mut_slice() {
-                if before.0 / before.1 as f64 <= last.0 / last.1 as f64 {
-                    break;
-                }
-                *before = (before.0 + last.0, before.1 + last.1);
-                groups.pop();
-            }
         }
-        let starts = groups.iter().flat_map(|(sum, n)| std::iter::repeat_n(sum / *n as f64, *n));
-        let mut offset = 0;
+        let wishes: Vec<f64> = row.iter().map(|at| wishes[*at]).collect();
         let mut least = i32::MIN;
-        for (at, start) in row.iter().zip(starts) {
-            let x = (start.round() as i32 + offset).max(least);
+        for (at, start) in row.iter().zip(settled(&wishes, &offsets)) {
+            let x = (start.round() as i32).max(least);
             places[*at].0 = x;
-            let width = self.block(order, *at).width + BESIDE;
-            offset += width;
-            least = x + width;
+            least = x + self.block(order, *at).width + BESIDE;
         }
     }
 

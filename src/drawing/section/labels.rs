@@ -4,6 +4,7 @@
 //! body and go straight in.
 
 use crate::drawing::lettering::width;
+use crate::drawing::row::settled;
 use crate::drawing::shape::{Align, NARROW, Sketch};
 
 /// Size of labels.
@@ -63,8 +64,7 @@ fn extent(label: &Label) -> f64 {
     label.lines.iter().map(|line| width(line, LETTER)).fold(0.0, f64::max)
 }
 
-/// Middles of intervals of the given widths, in order and apart, as near to their wishes as that
-/// allows, in the sense of least squares.
+/// Middles of labels of the given widths, in order and apart.
 fn spread(wishes: &[f64], widths: &[f64]) -> Vec<f64> {
     let mut offsets = Vec::new();
     let mut offset = 0.0;
@@ -74,30 +74,5 @@ fn spread(wishes: &[f64], widths: &[f64]) -> Vec<f64> {
         }
         offsets.push(offset);
     }
-    // Groups that touch: the sum of their wishes, and how many they are.
-    let mut groups: Vec<(f64, usize)> = Vec::new();
-    for (wish, offset) in wishes.iter().zip(&offsets) {
-        groups.push((wish - offset, 1));
-        while let [.., before, last] = groups.as_mut_slice() {
-            if before.0 / before.1 as f64 <= last.0 / last.1 as f64 {
-                break;
-            }
-            *before = (before.0 + last.0, before.1 + last.1);
-            groups.pop();
-        }
-    }
-    let starts = groups.iter().flat_map(|(sum, n)| std::iter::repeat_n(sum / *n as f64, *n));
-    starts.zip(offsets).map(|(start, offset)| start + offset).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn labels_keep_their_order_and_distance() {
-        assert_eq!(spread(&[0.0, 100.0], &[10.0, 10.0]), [0.0, 100.0], "far apart they stay");
-        // Two of width 10 that wish for 0 and 4 must lie 24 apart: 10 each off their wishes.
-        assert_eq!(spread(&[0.0, 4.0], &[10.0, 10.0]), [-10.0, 14.0]);
-    }
+    settled(wishes, &offsets)
 }
