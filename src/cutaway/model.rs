@@ -363,7 +363,7 @@ pub struct Valve {
 }
 
 impl Valve {
-    /// Whether it has a rest of its own; a quick exhaust or a shuttle lies where air last pushed it.
+    /// Whether it has a rest of its own; a quick exhaust or a shuttle lies where air pushed it.
     #[must_use]
     pub fn has_rest(&self) -> bool {
         matches!(self.kind, ValveKind::Boxes(_))

@@ -1,5 +1,6 @@
 //! One shot of an engine: poses, pressures, seals and facts, from the cutaway and the event logic.
 
+use super::Edition;
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{Engine, Event, OPEN_AIR, Seal};
 use crate::drawing::{Circuit, View, section};
@@ -37,17 +38,17 @@ pub(super) fn sequence(
 }
 
 /// One shot; `None` where the cutaway has faults of its own.
-pub(super) fn shot(name: &str, routed: &Routed) -> Option<Shot> {
+pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
+    let routed = edition.folio.routing.of(name)?;
     let engine = &routed.engine;
     let found = &routed.shot.as_ref()?.found;
+    let circuit = edition.circuit(name)?;
     let shown: Vec<usize> =
         (1..engine.chambers.len()).filter(|at| engine.chambers[*at].is_finite()).collect();
     let ending = found.ending();
     Some(Shot {
-        circuit: Circuit::of(engine)
-            .drawing(engine, &View::default())
-            .svg(&format!("{name}-circuit")),
-        poses: poses(name, engine, found, &shown),
+        circuit: circuit.drawing(engine, &View::default()).svg(&format!("{name}-circuit")),
+        poses: poses(name, (engine, circuit), found, &shown),
         ending: match ending.and_then(|ending| trouble(engine, ending)) {
             None => "After one shot everything is at rest again".to_owned(),
             Some((_, what)) => sentence(&what),
@@ -84,12 +85,16 @@ fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
     told
 }
 
-fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> Vec<Pose> {
+fn poses(
+    name: &str,
+    (engine, circuit): (&Engine, &Circuit),
+    found: &Exploration,
+    shown: &[usize],
+) -> Vec<Pose> {
     let states = found.line_states();
     let steps: Vec<Option<&Step>> = std::iter::once(None)
         .chain(found.line.iter().map(|step| Some(&found.steps[*step])))
         .collect();
-    let circuit = Circuit::of(engine);
     let mut happened = BTreeSet::new();
     let mut poses = Vec::with_capacity(states.len());
     for (number, (state, step)) in states.iter().zip(steps).enumerate() {
