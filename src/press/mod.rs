@@ -19,6 +19,7 @@ mod values;
 pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
 pub use data::{DataFiles, comparison_csv, data_files};
 pub use finding::made_documents;
+pub use shot::pose_words;
 pub use text::{PagePress, PressedPage};
 
 use crate::drawing::Circuit;

@@ -92,29 +92,35 @@ fn poses(
     shown: &[usize],
 ) -> Vec<Pose> {
     let states = found.line_states();
-    let steps: Vec<Option<&Step>> = std::iter::once(None)
-        .chain(found.line.iter().map(|step| Some(&found.steps[*step])))
-        .collect();
-    let mut happened = BTreeSet::new();
+    let words = pose_words(engine, found);
     let mut poses = Vec::with_capacity(states.len());
-    for (number, (state, step)) in states.iter().zip(steps).enumerate() {
-        let before = number.checked_sub(1).map(|at| states[at]);
-        let anchor = format!("pose-{number}");
+    for (number, (state, events)) in states.iter().zip(words).enumerate() {
+        let before = number.checked_sub(1);
         let view = View::of(state);
         let picture = section(engine, &view).unwrap_or_else(|| circuit.drawing(engine, &view));
+        let anchor = format!("pose-{number}");
         poses.push(Pose {
             number,
+            events,
+            why: before.map(|at| sentence(&found.steps[found.line[at]].why)).unwrap_or_default(),
+            levels: shown
+                .iter()
+                .map(|at| level_cell(before.map(|at| states[at]), state, *at))
+                .collect(),
+            picture: picture.svg(&format!("{name}-{anchor}")),
             anchor,
-            events: step.map_or_else(
-                || vec!["at rest".to_owned()],
-                |step| told(engine, step, &mut happened),
-            ),
-            why: step.map(|step| sentence(&step.why)).unwrap_or_default(),
-            levels: shown.iter().map(|at| level_cell(before, state, *at)).collect(),
-            picture: picture.svg(&format!("{name}-pose-{number}")),
         });
     }
     poses
+}
+
+/// What has happened before each state of the told run, in words; the first is the state at rest.
+#[must_use]
+pub fn pose_words(engine: &Engine, found: &Exploration) -> Vec<Vec<String>> {
+    let mut happened = BTreeSet::new();
+    let steps = found.line.iter().map(|step| &found.steps[*step]);
+    let told = steps.map(|step| told(engine, step, &mut happened));
+    std::iter::once(vec!["at rest".to_owned()]).chain(told).collect()
 }
 
 /// The events of a step as readers are told them: in the writer's words where there are some and it
