@@ -1,5 +1,6 @@
 //! One shot of an engine: poses, pressures, seals and facts, from the cutaway and the event logic.
 
+use super::routing::{circuit_address, cutaway_address};
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{Engine, Event, OPEN_AIR, Seal};
 use crate::drawing::{Circuit, View};
@@ -39,27 +40,32 @@ pub(super) fn shot(name: &str, routed: &Routed) -> Option<Shot> {
     let found = &routed.shot.as_ref()?.found;
     let shown: Vec<usize> =
         (1..engine.chambers.len()).filter(|at| engine.chambers[*at].is_finite()).collect();
-    let ending = found.ending();
     Some(Shot {
         circuit: Circuit::of(engine)
             .drawing(engine, &View::default())
             .svg(&format!("{name}-circuit")),
         poses: poses(name, engine, found, &shown),
-        ending: match ending.and_then(|ending| trouble(engine, ending)) {
-            None => "After one shot everything is at rest again".to_owned(),
-            Some((_, what)) => sentence(&what),
-        },
-        ends_well: ending == Some(&Ending::AtRest),
+        ending: ending_words(engine, found),
+        ends_well: found.ending() == Some(&Ending::AtRest),
         granted: found.assumptions.clone(),
         otherwise: otherwise(engine, found),
         chambers: shown.iter().map(|at| engine.chambers[*at].name.spoken()).collect(),
         seals: engine.seals.iter().map(|seal| seal_row(engine, found, seal)).collect(),
         facts: facts(engine),
         downloads: vec![
-            Link::new("Cutaway", format!("data/{name}.cut")),
-            Link::new("Circuit (SVG)", format!("pictures/{name}-circuit.svg")),
+            Link::new("Cutaway", cutaway_address(name)),
+            Link::new("Circuit (SVG)", circuit_address(name)),
         ],
     })
+}
+
+/// How the told run ends, as a sentence without full stop.
+pub(super) fn ending_words(engine: &Engine, found: &Exploration) -> String {
+    match found.ending().map(|ending| trouble(engine, ending)) {
+        None => "The shot was not followed to its end".to_owned(),
+        Some(None) => "After one shot everything is at rest again".to_owned(),
+        Some(Some((_, what))) => sentence(&what),
+    }
 }
 
 /// With a capital letter.
@@ -90,7 +96,7 @@ fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> V
     let mut poses = Vec::with_capacity(states.len());
     for (number, (state, step)) in states.iter().zip(steps).enumerate() {
         let before = number.checked_sub(1).map(|at| states[at]);
-        let anchor = format!("pose-{number}");
+        let anchor = pose_anchor(number);
         let picture = circuit.drawing(engine, &View::of(state));
         poses.push(Pose {
             number,
@@ -104,9 +110,14 @@ fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> V
     poses
 }
 
+/// Anchor of a moment of the shot.
+pub(super) fn pose_anchor(number: usize) -> String {
+    format!("pose-{number}")
+}
+
 /// The events of a step as readers are told them: in the writer's words where there are some, and
 /// without what only repeats the first.
-fn told(engine: &Engine, step: &Step) -> Vec<String> {
+pub(super) fn told(engine: &Engine, step: &Step) -> Vec<String> {
     let saying = |event: Event| engine.sayings.iter().find(|saying| saying.event == event);
     let mut words: Vec<String> = Vec::new();
     for event in &step.events {
@@ -131,7 +142,7 @@ fn level_cell(before: Option<&State>, state: &State, chamber: usize) -> LevelCel
     }
 }
 
-fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> SealRow {
+pub(super) fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> SealRow {
     let (a, b) = seal.between;
     let chamber = |at: usize| match at {
         OPEN_AIR => "the open air".to_owned(),
@@ -165,7 +176,7 @@ fn leak(found: &Exploration, seal: &Seal, chamber: &dyn Fn(usize) -> String) -> 
     format!("Air goes from {} to {} {when}", chamber(from), chamber(to))
 }
 
-fn facts(engine: &Engine) -> Vec<FactRow> {
+pub(super) fn facts(engine: &Engine) -> Vec<FactRow> {
     let ordinal = engine
         .facts
         .iter()
