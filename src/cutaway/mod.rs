@@ -20,6 +20,7 @@ mod loops;
 pub mod model;
 mod names;
 mod read;
+mod walk;
 mod words;
 
 pub use align::aligned;
@@ -28,6 +29,7 @@ pub use events::{
     term_path,
 };
 pub use model::Engine;
+pub use walk::{WalkPiece, WalkStep, walk, walked};
 pub use words::{WordDoc, words};
 
 /// Words that say how a fact is known: what stands in its brackets.

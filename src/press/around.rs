@@ -204,7 +204,7 @@ pub fn fault_pages(edition: &Edition) -> Vec<View> {
 }
 
 /// Plain paragraphs with code between backticks.
-fn paragraphs(text: &str) -> String {
+pub(super) fn paragraphs(text: &str) -> String {
     let mut html = String::new();
     for paragraph in text.split("\n\n").filter(|paragraph| !paragraph.trim().is_empty()) {
         html.push_str("<p>");

@@ -24,6 +24,12 @@ pub(super) fn comparison_page(
     standing: Standing,
 ) -> ComparisonPage {
     let engines = engines(edition, page);
+    let structure = super::structure::structure(edition, page);
+    let mut downloads = vec![Link::new("Figures (CSV)", csv_address(page))];
+    if structure.is_some() {
+        downloads.push(Link::new("Structure (CSV)", structure_address(page)));
+        downloads.push(Link::new("Events (CSV)", events_address(page)));
+    }
     ComparisonPage {
         frame: written(edition, page, contents, None),
         columns: engines
@@ -32,18 +38,32 @@ pub(super) fn comparison_page(
             .map(|(i, sheet)| column(edition, *sheet, i == 0))
             .collect(),
         groups: groups(edition, page, &engines),
-        structure: super::structure::structure(edition, page),
+        structure,
         conditions: conditions(edition, page),
         body_html,
         standing,
-        downloads: vec![Link::new("This table (CSV)", csv_address(page))],
+        downloads,
     }
 }
 
 /// Address of a comparison's table as CSV.
 pub(super) fn csv_address(page: &PageEntry) -> String {
+    data_address(page, "")
+}
+
+/// Address of what the engines have in common by structure, as CSV.
+pub(super) fn structure_address(page: &PageEntry) -> String {
+    data_address(page, "-structure")
+}
+
+/// Address of their events side by side, as CSV.
+pub(super) fn events_address(page: &PageEntry) -> String {
+    data_address(page, "-events")
+}
+
+fn data_address(page: &PageEntry, what: &str) -> String {
     let stem = page.address.trim_end_matches(".html").replace('/', "-");
-    format!("data/{stem}.csv")
+    format!("data/{stem}{what}.csv")
 }
 
 /// Sheets of the engines compared, in order; unknown ones have been told as slips.

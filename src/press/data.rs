@@ -1,13 +1,16 @@
-//! Machine-readable files: one engine's data sheet as JSON and CSV, one comparison as CSV.
+//! Machine-readable files: one engine's data sheet as JSON and CSV, comparisons as CSV.
 
 use super::Edition;
-use super::compare::{engines, groups};
+use super::compare::{csv_address, engines, events_address, groups, structure_address};
+use super::routing::{RoutingJson, routing_json};
 use super::standing::plain;
+use super::structure::structure;
 use crate::page::yaml::Text;
 use crate::proof::PageEntry;
 use crate::proof::checks::tie::engine_title;
 use crate::sheet::print::{in_unit, kind_words, machine_value, valued};
 use crate::sheet::{Entry, Origin};
+use crate::site::view::Structure;
 use serde::Serialize;
 
 /// The rows of an engine's data sheet, as plain text.
@@ -134,6 +137,8 @@ struct SheetJson<'a> {
     data_version: &'a str,
     sources: Vec<SourceJson<'a>>,
     figures: Vec<FigureJson<'a>>,
+    /// One shot; none where the engine has no cutaway.
+    routing: Option<RoutingJson>,
 }
 
 #[derive(Serialize)]
@@ -197,6 +202,7 @@ fn engine_json(edition: &Edition, sheet: usize, rows: &[Row]) -> Vec<u8> {
         data_version: &imprint.version,
         sources: sources.collect(),
         figures: figures.collect(),
+        routing: item.engine.as_deref().and_then(|engine| routing_json(edition, engine)),
     };
     let mut bytes = serde_json::to_vec_pretty(&sheet).unwrap_or_default();
     bytes.push(b'\n');
@@ -207,9 +213,19 @@ fn told(text: &Option<Text>) -> &str {
     text.as_ref().map_or("", |text| &text.text)
 }
 
-/// A comparison's table as CSV.
+/// The tables of a comparison as CSV, with their addresses: figures, and where engines have
+/// cutaways, structure and events.
 #[must_use]
-pub fn comparison_csv(edition: &Edition, page: &PageEntry) -> (String, Vec<u8>) {
+pub fn comparison_files(edition: &Edition, page: &PageEntry) -> Vec<(String, Vec<u8>)> {
+    let mut files = vec![(csv_address(page), figures_csv(edition, page))];
+    if let Some(structure) = structure(edition, page) {
+        files.push((structure_address(page), structure_csv(&structure)));
+        files.push((events_address(page), events_csv(&structure)));
+    }
+    files
+}
+
+fn figures_csv(edition: &Edition, page: &PageEntry) -> Vec<u8> {
     let engines = engines(edition, page);
     let ledger = &edition.folio.ledger;
     let mut head = vec!["group".to_owned(), "figure".to_owned()];
@@ -229,5 +245,43 @@ pub fn comparison_csv(edition: &Edition, page: &PageEntry) -> (String, Vec<u8>) 
             records.push(record);
         }
     }
-    (super::compare::csv_address(page), csv_bytes(records.iter()))
+    csv_bytes(records.iter())
+}
+
+fn structure_csv(structure: &Structure) -> Vec<u8> {
+    let mut head = vec!["group".to_owned(), "same in all".to_owned()];
+    for title in &structure.titles {
+        head.extend([title.clone(), format!("{title} (standing)"), format!("{title} (found)")]);
+    }
+    let mut records = vec![head];
+    for group in structure.groups.iter().chain(&structure.same) {
+        for row in &group.rows {
+            let mut record = vec![group.label.clone(), yes_or_no(row.same)];
+            for cell in &row.cells {
+                record.extend([cell.name.clone(), cell.standing.clone(), cell.says.join("; ")]);
+            }
+            records.push(record);
+        }
+    }
+    csv_bytes(records.iter())
+}
+
+fn events_csv(structure: &Structure) -> Vec<u8> {
+    let mut head = vec!["row".to_owned(), "same in all".to_owned()];
+    for title in &structure.titles {
+        head.extend([title.clone(), format!("{title} (standing)")]);
+    }
+    let mut records = vec![head];
+    for (at, row) in structure.lanes.iter().enumerate() {
+        let mut record = vec![(at + 1).to_string(), yes_or_no(row.same)];
+        for cell in &row.cells {
+            record.extend([cell.words.clone(), cell.tag.clone()]);
+        }
+        records.push(record);
+    }
+    csv_bytes(records.iter())
+}
+
+fn yes_or_no(is_so: bool) -> String {
+    if is_so { "yes" } else { "no" }.to_owned()
 }

@@ -6,6 +6,7 @@ use super::standing::plain;
 use crate::body::blocks::Document;
 use crate::formula::functions;
 use crate::proof::catalogue;
+use crate::proof::routing::Routed;
 use crate::proof::{PageEntry, PageProof, Status};
 use crate::quantity::Conventions;
 use crate::quantity::judge::quantity_of;
@@ -22,14 +23,17 @@ pub(super) fn written_document(
     proof: &PageProof,
 ) -> SearchDocument {
     let headings = document.headings.iter();
+    let headings = headings.map(|heading| (heading.id.clone(), heading.text.clone()));
+    let routed = page.front.engine.as_ref().and_then(|own| edition.folio.routing.of(&own.text));
+    let told = routed.map(told_shot).unwrap_or_default();
     let mut figures = sheet_figures(edition, page);
     figures.extend(text_figures(document, proof));
     SearchDocument {
         title: page.title().to_owned(),
         address: page.address.clone(),
         kind: kind_word(page.front.kind).to_owned(),
-        headings: headings.map(|heading| (heading.id.clone(), heading.text.clone())).collect(),
-        text: text(edition, page, document),
+        headings: headings.chain(told.headings).collect(),
+        text: text(edition, page, document) + &told.text,
         figures,
     }
 }
@@ -54,6 +58,33 @@ fn text(edition: &Edition, page: &PageEntry, document: &Document<'_>) -> String 
         }
     }
     text
+}
+
+/// What can be found of a shot.
+#[derive(Default)]
+struct ToldShot {
+    /// Anchor and words of its events.
+    headings: Vec<(String, String)>,
+    /// Why they come, and the seals.
+    text: String,
+}
+
+/// The events of a shot are places to go to; why they come, and what seals keep apart, are words
+/// of the page.
+fn told_shot(routed: &Routed) -> ToldShot {
+    let mut told = ToldShot::default();
+    let Some(shot) = &routed.shot else { return told };
+    let words = super::shot::pose_words(&routed.engine, &shot.found);
+    for (at, events) in words.into_iter().enumerate().skip(1) {
+        told.headings.push((super::shot::pose_anchor(at), events.join("; ")));
+        told.text.push('\n');
+        told.text.push_str(&shot.found.steps[shot.found.line[at - 1]].why);
+    }
+    for seal in &routed.engine.seals {
+        let row = super::shot::seal_row(&routed.engine, &shot.found, seal);
+        told.text.push_str(&format!("\n{} seal {} {}", row.name, row.between, row.leak));
+    }
+    told
 }
 
 /// The rows of the data sheet.
@@ -109,6 +140,7 @@ pub fn made_documents() -> Vec<SearchDocument> {
         document("How figures are checked", "checks.html".to_owned(), "Method", reference_text()),
         document("Asides and waivers", "asides.html".to_owned(), "List", String::new()),
     ];
+    documents.push(super::language::cutaway_document());
     documents.extend(catalogue::all().iter().map(|fault| {
         let address = format!("faults/{}.html", fault.code);
         document(fault.title, address, "Fault", format!("{}\n{}", fault.code, fault.slip))

@@ -29,6 +29,7 @@ pub(super) fn navigation(folio: &Folio) -> Navigation {
             .map(|_| Link::new("Comparisons", "index.html#comparisons")),
         glossary: first(PageKind::Glossary).map(|address| Link::new("Glossary", address)),
         checks: Link::new("How figures are checked", "checks.html"),
+        cutaways: Link::new(super::language::TITLE, super::language::ADDRESS),
         asides: Link::new("Asides and waivers", "asides.html"),
         safety: first(PageKind::Safety).map(|address| Link::new("Safety", address)),
         search: Link::new("Search", "search.html"),

@@ -10,6 +10,8 @@ mod engine;
 mod figures;
 mod finding;
 mod frame;
+mod language;
+mod routing;
 mod shot;
 mod standing;
 mod structure;
@@ -17,8 +19,10 @@ mod text;
 mod values;
 
 pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
-pub use data::{DataFiles, comparison_csv, data_files};
+pub use data::{DataFiles, comparison_files, data_files};
 pub use finding::made_documents;
+pub use language::cutaway_page;
+pub use routing::routing_files;
 pub use shot::pose_words;
 pub use text::{PagePress, PressedPage};
 

@@ -1,6 +1,7 @@
 //! One shot of an engine: poses, pressures, seals and facts, from the cutaway and the event logic.
 
 use super::Edition;
+use super::routing::{circuit_address, cutaway_address};
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{Engine, Event, OPEN_AIR, Seal};
 use crate::drawing::{Circuit, View, section};
@@ -45,25 +46,30 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
     let circuit = edition.circuit(name)?;
     let shown: Vec<usize> =
         (1..engine.chambers.len()).filter(|at| engine.chambers[*at].is_finite()).collect();
-    let ending = found.ending();
     Some(Shot {
         circuit: circuit.drawing(engine, &View::default()).svg(&format!("{name}-circuit")),
         poses: poses(name, (engine, circuit), found, &shown),
-        ending: match ending.and_then(|ending| trouble(engine, ending)) {
-            None => "After one shot everything is at rest again".to_owned(),
-            Some((_, what)) => sentence(&what),
-        },
-        ends_well: ending == Some(&Ending::AtRest),
+        ending: ending_words(engine, found),
+        ends_well: found.ending() == Some(&Ending::AtRest),
         granted: found.assumptions.clone(),
         otherwise: otherwise(engine, found),
         chambers: shown.iter().map(|at| engine.chambers[*at].name.spoken()).collect(),
         seals: engine.seals.iter().map(|seal| seal_row(engine, found, seal)).collect(),
         facts: facts(engine),
         downloads: vec![
-            Link::new("Cutaway", format!("data/{name}.cut")),
-            Link::new("Circuit (SVG)", format!("pictures/{name}-circuit.svg")),
+            Link::new("Cutaway", cutaway_address(name)),
+            Link::new("Circuit (SVG)", circuit_address(name)),
         ],
     })
+}
+
+/// How the told run ends, as a sentence without full stop.
+pub(super) fn ending_words(engine: &Engine, found: &Exploration) -> String {
+    match found.ending().map(|ending| trouble(engine, ending)) {
+        None => "The shot was not followed to its end".to_owned(),
+        Some(None) => "After one shot everything is at rest again".to_owned(),
+        Some(Some((_, what))) => sentence(&what),
+    }
 }
 
 /// With a capital letter.
@@ -98,7 +104,7 @@ fn poses(
         let before = number.checked_sub(1);
         let view = View::of(state);
         let picture = section(engine, &view).unwrap_or_else(|| circuit.drawing(engine, &view));
-        let anchor = format!("pose-{number}");
+        let anchor = pose_anchor(number);
         poses.push(Pose {
             number,
             events,
@@ -121,6 +127,11 @@ pub fn pose_words(engine: &Engine, found: &Exploration) -> Vec<Vec<String>> {
     let steps = found.line.iter().map(|step| &found.steps[*step]);
     let told = steps.map(|step| told(engine, step, &mut happened));
     std::iter::once(vec!["at rest".to_owned()]).chain(told).collect()
+}
+
+/// Anchor of a moment of the shot.
+pub(super) fn pose_anchor(number: usize) -> String {
+    format!("pose-{number}")
 }
 
 /// The events of a step as readers are told them: in the writer's words where there are some and it
@@ -153,7 +164,7 @@ fn level_cell(before: Option<&State>, state: &State, chamber: usize) -> LevelCel
     }
 }
 
-fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> SealRow {
+pub(super) fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> SealRow {
     let (a, b) = seal.between;
     let chamber = |at: usize| match at {
         OPEN_AIR => "the open air".to_owned(),
@@ -187,7 +198,7 @@ fn leak(found: &Exploration, seal: &Seal, chamber: &dyn Fn(usize) -> String) -> 
     format!("Air goes from {} to {} {when}", chamber(from), chamber(to))
 }
 
-fn facts(engine: &Engine) -> Vec<FactRow> {
+pub(super) fn facts(engine: &Engine) -> Vec<FactRow> {
     let ordinal = engine
         .facts
         .iter()

@@ -38,7 +38,9 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
         verdicts: several.pairs.iter().map(verdict).collect(),
         says: several.pairs.iter().flat_map(|pair| pair.sequence.says.clone()).collect(),
         lacking,
-        groups: groups(&several),
+        groups: groups(&several, false),
+        same: groups(&several, true),
+        same_count: several.rows.iter().filter(|row| row.is_same()).count(),
         lanes: several.lanes.iter().map(lane).collect(),
         circuits: circuits(edition, &known, &several),
         titles,
@@ -50,11 +52,16 @@ fn verdict(pair: &Likeness) -> String {
     format!("{second} beside {first}: {}; {}", pair.verdict(), pair.sequence.verdict())
 }
 
-fn groups(several: &Several) -> Vec<StructureGroup> {
+/// The rows in which all engines are the same, or all others.
+fn groups(several: &Several, same: bool) -> Vec<StructureGroup> {
     let mut groups: Vec<StructureGroup> = Vec::new();
     for (anatomy, label) in Anatomy::ALL {
-        let rows: Vec<StructureRow> =
-            several.rows.iter().filter(|row| row.anatomy == anatomy).map(row).collect();
+        let rows: Vec<StructureRow> = several
+            .rows
+            .iter()
+            .filter(|row| row.anatomy == anatomy && row.is_same() == same)
+            .map(row)
+            .collect();
         if !rows.is_empty() {
             groups.push(StructureGroup { label: label.to_owned(), rows });
         }

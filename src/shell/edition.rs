@@ -2,8 +2,8 @@
 
 use super::folder::{Folder, NoFolio};
 use crate::press::{
-    Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, comparison_csv,
-    data_files, fault_pages, home_page, made_documents, search_page,
+    Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, comparison_files,
+    cutaway_page, data_files, fault_pages, home_page, made_documents, routing_files, search_page,
 };
 use crate::proof::checks::drawn::is_picture;
 use crate::proof::checks::link::AnchorWanted;
@@ -394,6 +394,7 @@ impl Making<'_> {
         };
         put(&home_page(edition, &mut digests.all, digests.home.map(|home| *home)))?;
         put(&checks_page(edition, &digests.all))?;
+        put(&cutaway_page(edition))?;
         put(&asides_page(edition, &digests.all))?;
         put(&search_page(edition))?;
         fault_pages(edition).iter().try_for_each(put)?;
@@ -408,12 +409,15 @@ impl Making<'_> {
             let Some(engine) = &item.engine else { return Ok(()) };
             let files = data_files(edition, sheet);
             self.sink.put(&format!("data/{engine}.csv"), &files.csv)?;
-            self.sink.put(&format!("data/{engine}.json"), &files.json)
+            self.sink.put(&format!("data/{engine}.json"), &files.json)?;
+            let routing = routing_files(edition, engine);
+            routing.iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))
         })?;
         for page in &edition.folio.pages {
             if page.front.kind == crate::page::PageKind::Comparison {
-                let (name, bytes) = comparison_csv(edition, page);
-                self.sink.put(&name, &bytes)?;
+                for (name, bytes) in comparison_files(edition, page) {
+                    self.sink.put(&name, &bytes)?;
+                }
             }
         }
         for path in shown {

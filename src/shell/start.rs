@@ -1,4 +1,5 @@
-//! `gaugebook start`: a new page that already passes, bare or from pasted prose.
+//! `gaugebook start`: a new page that already passes, bare or from pasted prose, and on request a
+//! first cutaway beside it.
 
 use super::Outcome;
 use crate::page::pasted;
@@ -14,7 +15,8 @@ use std::path::{Path, PathBuf};
   gaugebook start alder --from notes.txt
                                         the same from pasted prose: its figures become readings,
                                         its text gets the bindings
-  gaugebook start alder --from -        from standard input")]
+  gaugebook start alder --from -        from standard input
+  gaugebook start alder --cutaway       also diagrams/alder.cut, whose shot the page tells")]
 pub struct Start {
     /// The engine's name: small letters, digits and _
     engine: String,
@@ -24,6 +26,9 @@ pub struct Start {
     /// Make the page from this text; - for standard input
     #[arg(long, value_name = "TEXT")]
     from: Option<PathBuf>,
+    /// Also write a first cutaway; a page that is there already is left alone
+    #[arg(long)]
+    cutaway: bool,
 }
 
 const IMPRINT: &str = "title: A workshop's engine teardowns
@@ -51,6 +56,20 @@ Replace this text with yours. Write figures as you would anywhere: the operating
 metering area is 0.64 mm². `gaugebook proof` holds every figure against the readings above.
 ";
 
+/// A cutaway that reads without slips and ends at rest.
+const CUTAWAY: &str = include_str!("starter.cut");
+
+/// Its shot, for the front matter of the page.
+const SEQUENCE: &str = "sequence:
+  - trigger pulled
+  - rear room fills
+  - spool opens the store
+  - pellet leaves
+  - trigger released
+  - spool reaches back
+  - store is full again
+";
+
 /// Runs the command.
 #[must_use]
 pub fn run(arguments: &Start) -> Outcome {
@@ -73,6 +92,45 @@ fn start(arguments: &Start) -> Result<String, String> {
              letters, digits and _ only"
         ));
     }
+    let path = arguments.folio.join("content").join("engines").join(format!("{engine}.md"));
+    let imprint = arguments.folio.join("content").join("imprint.yaml");
+    let cutaway = arguments.folio.join("diagrams").join(format!("{engine}.cut"));
+    // Told before anything is written, so that nothing is written by half.
+    if arguments.cutaway && cutaway.exists() {
+        return Err(there_already(&cutaway));
+    }
+    let mut told = String::new();
+    if arguments.cutaway && arguments.from.is_none() && path.exists() {
+        told.push_str(&format!(
+            "{}; to have its shot checked, add to its front matter:\n{SEQUENCE}",
+            there_already(&path)
+        ));
+    } else {
+        create(&path, &page(arguments)?)?;
+        told.push_str(&format!("wrote {}\n", path.display()));
+    }
+    if arguments.cutaway {
+        create(&cutaway, &CUTAWAY.replace("NAME", engine))?;
+        told.push_str(&format!("wrote {}\n", cutaway.display()));
+    }
+    if !imprint.exists() {
+        create(&imprint, IMPRINT)?;
+        told.push_str(&format!("wrote {}\n", imprint.display()));
+    }
+    let folio = arguments.folio.display();
+    if arguments.cutaway {
+        told.push_str(&format!("`gaugebook shot {engine} {folio}` tells its shot\n"));
+    }
+    told.push_str(&format!(
+        "next: edit the page, then `gaugebook proof {folio}`; `gaugebook desk {folio}` shows it while \
+         you write\n"
+    ));
+    Ok(told)
+}
+
+/// The page, with the sequence of the cutaway where there will be one.
+fn page(arguments: &Start) -> Result<String, String> {
+    let engine = &arguments.engine;
     let page = match &arguments.from {
         None => {
             let words = engine.replace('_', " ");
@@ -83,20 +141,10 @@ fn start(arguments: &Start) -> Result<String, String> {
         }
         Some(from) => pasted::page(&prose(from)?, engine, None).text,
     };
-    let path = arguments.folio.join("content").join("engines").join(format!("{engine}.md"));
-    let imprint = arguments.folio.join("content").join("imprint.yaml");
-    create(&path, &page)?;
-    let mut told = format!("wrote {}\n", path.display());
-    if !imprint.exists() {
-        create(&imprint, IMPRINT)?;
-        told.push_str(&format!("wrote {}\n", imprint.display()));
+    if !arguments.cutaway {
+        return Ok(page);
     }
-    let folio = arguments.folio.display();
-    told.push_str(&format!(
-        "next: edit the page, then `gaugebook proof {folio}`; `gaugebook desk {folio}` shows it while \
-         you write\n"
-    ));
-    Ok(told)
+    Ok(page.replacen("\n---\n", &format!("\n{SEQUENCE}---\n"), 1))
 }
 
 fn prose(from: &Path) -> Result<String, String> {
@@ -113,6 +161,10 @@ fn prose(from: &Path) -> Result<String, String> {
     String::from_utf8(bytes).map_err(|_| format!("{} is no UTF-8 text", from.display()))
 }
 
+fn there_already(path: &Path) -> String {
+    format!("{} is there already; it was left alone", path.display())
+}
+
 /// Writes a file that must not be there yet.
 fn create(path: &Path, text: &str) -> Result<(), String> {
     if let Some(folder) = path.parent() {
@@ -121,9 +173,7 @@ fn create(path: &Path, text: &str) -> Result<(), String> {
     }
     let file = fs::OpenOptions::new().write(true).create_new(true).open(path);
     let mut file = file.map_err(|error| match error.kind() {
-        std::io::ErrorKind::AlreadyExists => {
-            format!("{} is there already; it was left alone", path.display())
-        }
+        std::io::ErrorKind::AlreadyExists => there_already(path),
         _ => format!("cannot write {}: {error}", path.display()),
     })?;
     file.write_all(text.as_bytes())

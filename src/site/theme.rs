@@ -23,6 +23,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("asides.html", include_str!("../../themes/sheet/asides.html")),
     ("checks.html", include_str!("../../themes/sheet/checks.html")),
     ("comparison.html", include_str!("../../themes/sheet/comparison.html")),
+    ("cutaway.html", include_str!("../../themes/sheet/cutaway.html")),
     ("engine.html", include_str!("../../themes/sheet/engine.html")),
     ("fault.html", include_str!("../../themes/sheet/fault.html")),
     ("frame.html", include_str!("../../themes/sheet/frame.html")),

@@ -19,3 +19,4 @@ mod prose;
 mod script;
 mod support;
 mod ties;
+mod walk;

@@ -4,3 +4,4 @@
 
 mod desk;
 mod landing;
+mod start;

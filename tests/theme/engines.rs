@@ -6,8 +6,8 @@ use gaugebook::body::parts::{open_apart, open_box};
 use gaugebook::site::figure::{FigureView, Mark, figure_html};
 use gaugebook::site::view::{
     AsideRow, Caution, ClaimRow, CorrectionRow, DerivedRow, EnginePage, Frame, KeyFigure, Link,
-    MarkRow, QuestionRow, ReadingGroup, ReadingRow, RevisionRow, Shown, SourceRow, Standing,
-    Statement, Verdict, View, WaiverRow,
+    MarkRow, QuestionRow, ReadingGroup, ReadingRow, RevisionRow, SequenceRow, Shown, SourceRow,
+    Standing, Statement, Verdict, View, WaiverRow,
 };
 
 /// All engine pages.
@@ -360,7 +360,11 @@ fn rowan() -> EnginePage {
                 "works out as 5.3 bar; agrees only with the ± of the inputs",
             ),
         ],
-        sequence: steps.split(", ").map(str::to_string).collect(),
+        sequence: steps
+            .split(", ")
+            .map(|say| SequenceRow { say: say.into(), ..SequenceRow::default() })
+            .collect(),
+        shot: None,
         questions: vec![QuestionRow {
             ask: "Does the switch touch its rear stop, or does air catch it first?".into(),
             settles: "a witness mark in marker ink on the stop".into(),

@@ -31,6 +31,7 @@ fn navigation() -> Navigation {
         comparisons: Some(Link::new("Comparisons", "index.html#comparisons")),
         glossary: Some(Link::new("Glossary", "glossary.html")),
         checks: Link::new("How figures are checked", "checks.html"),
+        cutaways: Link::new("How a cutaway is written", "cutaway.html"),
         asides: Link::new("Asides", "asides.html"),
         safety: Some(Link::new("Safety", "safety.html")),
         search: Link::new("Search", "search.html"),

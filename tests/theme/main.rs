@@ -21,7 +21,7 @@ fn site() -> Vec<View> {
     let mut views = vec![pages::home(), pages::comparison(), pages::safety(), pages::glossary()];
     views.extend([pages::wide_comparison(), pages::notes()]);
     views.extend(engines::all());
-    views.extend([pages::checks(), pages::asides(), pages::search()]);
+    views.extend([pages::checks(), pages::cutaway(), pages::asides(), pages::search()]);
     views.extend(pages::faults());
     views
 }
@@ -179,6 +179,7 @@ fn view_with(view: &View, title: &str) -> View {
         View::Glossary(page) => &mut page.frame,
         View::Home(page) => &mut page.frame,
         View::Checks(page) => &mut page.frame,
+        View::Cutaway(page) => &mut page.frame,
         View::Fault(page) => &mut page.frame,
         View::Asides(page) => &mut page.frame,
         View::Search(page) => &mut page.frame,

@@ -5,10 +5,10 @@ use crate::frames::{contents, coverage, frame, millimetres, shown};
 use gaugebook::body::parts::{self, Picture};
 use gaugebook::site::figure::Mark;
 use gaugebook::site::view::{
-    ArticlePage, AsidesPage, Cell, ChecksPage, Column, ComparisonPage, ComparisonRow, EngineCard,
-    Family, FaultPage, FaultRow, FunctionRow, GlossaryPage, HomePage, IndexEntry, KeyFigure, Link,
-    Missing, PageAside, PageWaiver, RowGroup, SearchPage, Shown, Standing, Term, UnitGroup,
-    UnitRow, View,
+    ArticlePage, AsidesPage, AskableRow, Cell, ChecksPage, Column, ComparisonPage, ComparisonRow,
+    CutawayPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow, GlossaryPage, HomePage,
+    IndexEntry, KeyFigure, Link, Missing, PageAside, PageWaiver, RowGroup, SearchPage, Shown,
+    Standing, Term, UnitGroup, UnitRow, View, WalkBlock, WalkPart, WordGroup, WordRow,
 };
 
 fn card(name: &str, title: &str, summary: &str, bore: f64, marks: usize) -> EngineCard {
@@ -197,6 +197,7 @@ pub fn comparison() -> View {
         frame,
         columns: vec![column("Rowan", 1, true), column("Ash", 2, false), column("Hazel", 2, false)],
         groups: rows(),
+        structure: None,
         conditions: "Each engine at its own settings; ambient 101.325 kPa; pressures are gauge."
             .into(),
         body_html: "<h2 id=\"hole\">What the hole does</h2><p>A larger hole fills the pilot room \
@@ -312,6 +313,51 @@ const FAULTS: [(&str, &str, &str); 2] = [
     ("untied-figure", "A figure that no reading of the page is meant by.", "publishes with a mark"),
     ("over-precise", "A conversion with more digits than its source.", "publishes with a mark"),
 ];
+
+/// How a cutaway is written.
+pub fn cutaway() -> View {
+    let block = |kind: &str, html: &str, lines: &str| WalkBlock {
+        kind: kind.into(),
+        html: html.into(),
+        lines: lines.into(),
+    };
+    let word = WordRow {
+        anchor: "word-statements-supply".into(),
+        word: "supply".into(),
+        form: "supply NAME".into(),
+        meaning_html: "<p>A source of air.</p>".into(),
+        note_html: "<p>It never runs out.</p>".into(),
+        example: "supply bottle\n".into(),
+        goes_on: false,
+    };
+    let asked = |name: &str| AskableRow {
+        anchor: format!("question-{name}"),
+        form: format!("{name}(rowan)"),
+        meaning: "every run ends at rest".into(),
+    };
+    let page = CutawayPage {
+        frame: frame("Method", "cutaway.html", "How a cutaway is written", ""),
+        walk: vec![WalkPart {
+            anchor: "step-1".into(),
+            title: "The name".into(),
+            blocks: vec![
+                block("text", "<p>The first line names the engine.</p>", ""),
+                block("cutaway", "", "cutaway maple\n"),
+                block("page", "", "engine: maple\n"),
+                block("says", "", "there is no chamber `tube`\n"),
+            ],
+        }],
+        whole: "cutaway maple\n".into(),
+        groups: vec![WordGroup {
+            anchor: "group-statements".into(),
+            label: "Statements".into(),
+            words: vec![word],
+        }],
+        questions: vec![asked("ends_at_rest")],
+        comparing: vec![asked("same_seals")],
+    };
+    View::Cutaway(Box::new(page))
+}
 
 /// How figures are checked.
 pub fn checks() -> View {

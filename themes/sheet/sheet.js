@@ -71,36 +71,51 @@
       slider.setAttribute("aria-valuetext", all[at].querySelector(".pose-event").textContent);
       if (speak) say(all[at].querySelector(".pose-event").textContent);
     };
-    var single = function (on) {
-      poses.classList.toggle("single", on);
-      together.setAttribute("aria-pressed", String(!on));
+    var showAll = function (on) {
+      poses.classList.toggle("all", on);
+      together.setAttribute("aria-pressed", String(on));
     };
+    /* A pose that an address names is shown, and brought into the window: it was not there before. */
     var follow = function () {
       for (var i = 0; i < all.length; i++) {
-        if ("#" + all[i].id === location.hash) show(i, false);
+        if ("#" + all[i].id !== location.hash) continue;
+        show(i, false);
+        all[i].scrollIntoView();
       }
     };
     slider.addEventListener("input", function () { show(Number(slider.value), false); });
     document.getElementById("scrub-back").addEventListener("click", function () { show(at - 1, true); });
     document.getElementById("scrub-on").addEventListener("click", function () { show(at + 1, true); });
-    together.addEventListener("click", function () { single(!poses.classList.contains("single")); });
+    together.addEventListener("click", function () { showAll(!poses.classList.contains("all")); });
     window.addEventListener("hashchange", follow);
-    scrub.hidden = false;
-    single(true);
     show(0, false);
     follow();
   }
 
   /* Comparison: rows in which all engines are equal can be put away. */
-  var toggle = document.getElementById("only-differences");
-  var table = document.getElementById("comparison");
-  if (toggle && table) {
-    var same = table.querySelectorAll("tr.same").length;
+  var toggles = Array.prototype.slice.call(document.querySelectorAll('button[data-hides="same"]'));
+  var sheet = document.getElementById("sheet");
+  var same = document.querySelectorAll("tr.same").length;
+  toggles.forEach(function (toggle) {
     toggle.addEventListener("click", function () {
       var on = toggle.getAttribute("aria-pressed") !== "true";
-      toggle.setAttribute("aria-pressed", String(on));
-      table.classList.toggle("only-differences", on);
+      toggles.forEach(function (each) { each.setAttribute("aria-pressed", String(on)); });
+      sheet.classList.toggle("only-differences", on);
       say(on ? same + (same === 1 ? " row is" : " rows are") + " put away because all engines are equal." : "All rows are shown.");
     });
-  }
+  });
+
+  /* On paper everything is unfolded. */
+  window.addEventListener("beforeprint", function () {
+    Array.prototype.forEach.call(document.querySelectorAll("details:not([open])"), function (fold) {
+      fold.open = true;
+      fold.setAttribute("data-unfolded", "");
+    });
+  });
+  window.addEventListener("afterprint", function () {
+    Array.prototype.forEach.call(document.querySelectorAll("details[data-unfolded]"), function (fold) {
+      fold.open = false;
+      fold.removeAttribute("data-unfolded");
+    });
+  });
 })();

@@ -82,6 +82,8 @@ pub struct Navigation {
     pub glossary: Option<Link>,
     /// How figures are checked.
     pub checks: Link,
+    /// How a cutaway is written.
+    pub cutaways: Link,
     /// Asides and waivers of the whole folio.
     pub asides: Link,
     /// Safety page.

@@ -8,6 +8,7 @@
 mod comparison;
 mod engine;
 mod frame;
+mod language;
 mod reference;
 mod shot;
 mod standing;
@@ -19,6 +20,7 @@ pub use engine::{
     RevisionRow, Statement,
 };
 pub use frame::{Caution, Frame, Heading, Link, Navigation, Shown, UnitSystem};
+pub use language::{AskableRow, CutawayPage, WalkBlock, WalkPart, WordGroup, WordRow};
 pub use reference::{
     ArticlePage, AsidesPage, ChecksPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow,
     GlossaryPage, HomePage, IndexEntry, PageAside, PageWaiver, SearchPage, Term, UnitGroup,
@@ -51,6 +53,8 @@ pub enum View {
     Home(Box<HomePage>),
     /// How figures are checked.
     Checks(Box<ChecksPage>),
+    /// How a cutaway is written.
+    Cutaway(Box<CutawayPage>),
     /// One fault of the catalogue.
     Fault(Box<FaultPage>),
     /// All asides and waivers of the folio.
@@ -70,6 +74,7 @@ impl View {
             View::Glossary(_) => "glossary.html",
             View::Home(_) => "home.html",
             View::Checks(_) => "checks.html",
+            View::Cutaway(_) => "cutaway.html",
             View::Fault(_) => "fault.html",
             View::Asides(_) => "asides.html",
             View::Search(_) => "search.html",
@@ -86,6 +91,7 @@ impl View {
             View::Glossary(page) => &page.frame,
             View::Home(page) => &page.frame,
             View::Checks(page) => &page.frame,
+            View::Cutaway(page) => &page.frame,
             View::Fault(page) => &page.frame,
             View::Asides(page) => &page.frame,
             View::Search(page) => &page.frame,

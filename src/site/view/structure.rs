@@ -13,8 +13,12 @@ pub struct Structure {
     pub lacking: Vec<String>,
     /// The engines, in words.
     pub titles: Vec<String>,
-    /// What each has, grouped by anatomy.
+    /// What differs, grouped by anatomy.
     pub groups: Vec<StructureGroup>,
+    /// What is the same in all, grouped by anatomy.
+    pub same: Vec<StructureGroup>,
+    /// How many things are the same in all.
+    pub same_count: usize,
     /// What happens, event by event.
     pub lanes: Vec<LaneRow>,
     /// The circuits, with what differs marked.

@@ -1,0 +1,140 @@
+//! The reference of the cutaway language, from the words, the walk and the questions.
+
+use super::Edition;
+use super::around::paragraphs;
+use super::frame::made;
+use crate::body::blocks::anchor;
+use crate::cutaway::{WalkPiece, WordDoc, walk, walked, words};
+use crate::likeness::claims::QUESTIONS as COMPARING;
+use crate::proof::checks::questions::QUESTIONS;
+use crate::site::search::SearchDocument;
+use crate::site::view::{AskableRow, CutawayPage, View, WalkBlock, WalkPart, WordGroup, WordRow};
+
+/// Title of the page.
+pub(super) const TITLE: &str = "How a cutaway is written";
+/// Its address.
+pub(super) const ADDRESS: &str = "cutaway.html";
+
+/// How a cutaway is written.
+#[must_use]
+pub fn cutaway_page(edition: &Edition) -> View {
+    let one =
+        QUESTIONS.iter().map(|question| askable(question.name, question.form, question.meaning));
+    let two = COMPARING.iter().map(|(name, _, asks)| {
+        let meaning = asks.strip_prefix("whether ").unwrap_or(asks);
+        askable(name, &format!("{name}(rowan, ash)"), meaning)
+    });
+    View::Cutaway(Box::new(CutawayPage {
+        frame: made(edition, ADDRESS, TITLE, "Method"),
+        walk: walk_parts(),
+        whole: walked(),
+        groups: groups(),
+        questions: one.collect(),
+        comparing: two.collect(),
+    }))
+}
+
+/// The same for the search index.
+pub(super) fn cutaway_document() -> SearchDocument {
+    let steps = walk_parts();
+    let groups = groups();
+    let steps_heads = steps.iter().map(|step| (step.anchor.clone(), step.title.clone()));
+    let words_heads = groups
+        .iter()
+        .flat_map(|group| group.words.iter().map(|word| (word.anchor.clone(), word.word.clone())));
+    let told = walk().iter().flat_map(|step| &step.pieces).filter_map(|piece| match piece {
+        WalkPiece::Text(text) => Some(text.as_str()),
+        _ => None,
+    });
+    let meanings = words().iter().flat_map(|word| [word.meaning, word.note]);
+    SearchDocument {
+        title: TITLE.to_owned(),
+        address: ADDRESS.to_owned(),
+        kind: "Method".to_owned(),
+        headings: steps_heads.chain(words_heads).collect(),
+        text: told.chain(meanings).collect::<Vec<_>>().join("\n"),
+        ..SearchDocument::default()
+    }
+}
+
+fn walk_parts() -> Vec<WalkPart> {
+    let parts = walk().iter().enumerate().map(|(at, step)| WalkPart {
+        anchor: format!("step-{}", at + 1),
+        title: step.title.to_owned(),
+        blocks: step.pieces.iter().map(block).collect(),
+    });
+    parts.collect()
+}
+
+fn block(piece: &WalkPiece) -> WalkBlock {
+    let lines = |kind: &str, lines: &str| WalkBlock {
+        kind: kind.to_owned(),
+        lines: lines.to_owned(),
+        ..WalkBlock::default()
+    };
+    match piece {
+        WalkPiece::Text(text) => {
+            WalkBlock { kind: "text".to_owned(), html: paragraphs(text), ..WalkBlock::default() }
+        }
+        WalkPiece::Cutaway(text) => lines("cutaway", text),
+        WalkPiece::Page(text) => lines("page", text),
+        WalkPiece::Says(text) => lines("says", text),
+    }
+}
+
+fn groups() -> Vec<WordGroup> {
+    let first = words().first().map_or("", |word| word.example.as_str());
+    let mut groups: Vec<WordGroup> = Vec::new();
+    for word in words() {
+        let mut row = row(word, first);
+        // A word may have two meanings in a group: what a part does, what the ball does.
+        let is_taken = |group: &WordGroup| group.words.iter().any(|w| w.anchor == row.anchor);
+        if groups.iter().any(is_taken) {
+            row.anchor.push_str("-2");
+        }
+        match groups.last_mut() {
+            Some(group) if group.label == word.group => group.words.push(row),
+            _ => groups.push(WordGroup {
+                anchor: format!("group-{}", anchor(word.group)),
+                label: word.group.to_owned(),
+                words: vec![row],
+            }),
+        }
+    }
+    groups
+}
+
+fn row(word: &WordDoc, first: &str) -> WordRow {
+    let own = own_lines(&word.example, first);
+    WordRow {
+        anchor: format!("word-{}-{}", anchor(word.group), anchor(word.word)),
+        word: word.word.to_owned(),
+        form: word.form.to_owned(),
+        meaning_html: paragraphs(word.meaning),
+        note_html: paragraphs(word.note),
+        example: own.clone().unwrap_or_else(|| word.example.clone()),
+        goes_on: own.is_some(),
+    }
+}
+
+/// The lines of an example behind those of the first one; `None` where it does not go on from it.
+/// Blanks do not count: aligning an example whole may have moved columns.
+fn own_lines(example: &str, first: &str) -> Option<String> {
+    let plain = |line: &str| line.split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut lines = example.lines();
+    for expected in first.lines() {
+        if plain(lines.next()?) != plain(expected) {
+            return None;
+        }
+    }
+    let own: String = lines.flat_map(|line| [line, "\n"]).collect();
+    (!own.is_empty()).then_some(own)
+}
+
+fn askable(name: &str, form: &str, meaning: &str) -> AskableRow {
+    AskableRow {
+        anchor: format!("question-{name}"),
+        form: form.to_owned(),
+        meaning: meaning.to_owned(),
+    }
+}

@@ -1,0 +1,90 @@
+//! The published walk through a first cutaway: what it writes holds, and what it says that the
+//! program says, the program says.
+
+use super::support::{Texts, shown};
+use gaugebook::cutaway::{self, WalkPiece, aligned, walk, walked};
+use gaugebook::logic::{Ending, explore};
+use gaugebook::proof::routing;
+use gaugebook::text::Source;
+
+const NAME: &str = "diagrams/maple.cut";
+const PAGE: &str = "content/maple.md";
+
+fn pieces() -> impl Iterator<Item = &'static WalkPiece> {
+    walk().iter().flat_map(|step| &step.pieces)
+}
+
+/// The slips of the page that has these lines in its front matter, with the whole cutaway.
+fn slips_of_page(lines: &str) -> String {
+    let page = format!("---\ntitle: Maple\n{lines}---\n\nMaple is apart.\n");
+    let texts = Texts {
+        pages: [(PAGE.to_owned(), page)].into(),
+        imprint: "title: A folio\npressure: gauge\nambient: 101.325 kPa\n".to_owned(),
+        cutaways: [(NAME.to_owned(), walked())].into(),
+        ..Texts::default()
+    };
+    let (folio, slips) = texts.index();
+    format!("{}{}", shown(&slips), shown(&texts.judge(&folio, PAGE).slips))
+}
+
+#[test]
+fn the_walk_writes_a_cutaway_without_slips_that_ends_at_rest() {
+    let (engine, slips) = cutaway::read(&Source::new(NAME, walked()), &|_| None);
+    assert!(slips.is_empty(), "{}", shown(&slips));
+    let found = explore(&engine);
+    assert_eq!(found.ending(), Some(&Ending::AtRest));
+    assert!(found.always_ends_at_rest(), "{:?}", found.endings);
+    assert_eq!(aligned(&walked()), walked());
+    let lines = walked().lines().filter(|line| !line.is_empty()).count();
+    assert!((25..=40).contains(&lines), "{lines} lines");
+}
+
+#[test]
+fn what_the_walk_lets_the_program_say_it_says() {
+    let mut written = String::new();
+    let mut page: Option<&str> = None;
+    let mut said_in_all = 0;
+    for piece in pieces() {
+        match piece {
+            WalkPiece::Text(_) => {}
+            WalkPiece::Cutaway(lines) => written.push_str(lines),
+            WalkPiece::Page(lines) => page = Some(lines),
+            WalkPiece::Says(said) => {
+                let told = match page {
+                    None => {
+                        let source = Source::new(NAME, written.as_str());
+                        shown(&routing::read(&[source]).1)
+                    }
+                    Some(lines) => slips_of_page(&swapped(lines)),
+                };
+                for line in said.lines() {
+                    assert!(told.contains(line), "{line}\n\n{told}");
+                    said_in_all += 1;
+                }
+            }
+        }
+    }
+    assert_ne!(said_in_all, 0);
+}
+
+/// The two events that the walk swaps.
+fn swapped(lines: &str) -> String {
+    let (first, then) = ("  - pellet leaves\n", "  - pilot returns\n");
+    assert!(lines.contains(&format!("{first}{then}")), "{lines}");
+    lines.replace(&format!("{first}{then}"), &format!("{then}{first}"))
+}
+
+#[test]
+fn the_sequence_of_the_walk_is_that_of_its_shot() {
+    let pages: Vec<&str> = pieces()
+        .filter_map(|piece| match piece {
+            WalkPiece::Page(lines) => Some(lines.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert!(!pages.is_empty());
+    for lines in pages {
+        let told = slips_of_page(lines);
+        assert!(told.is_empty(), "{told}");
+    }
+}
