@@ -228,6 +228,10 @@ fn broken_bindings(blocks: &[Block]) -> Vec<Span> {
     found
 }
 
+/// What most paragraphs need, so that their texts need not be moved while they grow.
+const USUAL_BYTES: usize = 512;
+const USUAL_RUNS: usize = 16;
+
 #[derive(Default)]
 struct Reader {
     blocks: Vec<Block>,
@@ -389,11 +393,11 @@ impl Reader {
         }
         self.current = Some(Block {
             kind,
-            text: String::new(),
+            text: String::with_capacity(USUAL_BYTES),
             bounds: Vec::new(),
             setting: None,
             setting_length: 0,
-            runs: Vec::new(),
+            runs: Vec::with_capacity(USUAL_RUNS),
         });
     }
 

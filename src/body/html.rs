@@ -35,7 +35,8 @@ pub fn write(
         html: String::new(),
     }));
     let writer = Writer { document, resolver, cuts: document.cuts(&replaced) };
-    let mut state = State::default();
+    let out = Vec::with_capacity(document.events.len() * 2);
+    let mut state = State { out, ..State::default() };
     for index in 0..document.events.len() {
         writer.event(index, &mut state);
     }

@@ -363,10 +363,16 @@ pub struct Valve {
 }
 
 impl Valve {
-    /// Whether it has a rest of its own; a quick exhaust or a shuttle lies where air last pushed it.
+    /// Whether it has a rest of its own; a quick exhaust or a shuttle lies where air pushed it.
     #[must_use]
     pub fn has_rest(&self) -> bool {
         matches!(self.kind, ValveKind::Boxes(_))
+    }
+
+    /// Whether air passes its joints, in this state, from the first chamber to the second only.
+    #[must_use]
+    pub fn is_one_way(&self, shifted: bool) -> bool {
+        self.kind == ValveKind::QuickExhaust && !shifted
     }
 }
 

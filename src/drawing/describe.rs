@@ -3,7 +3,8 @@
 //! The sentences come from the model and the state, not from where things happen to lie.
 
 use super::view::{View, level_word};
-use super::words::{condition, conditions, listed, position, sentence, trigger};
+use super::words::{listed, position, sentence, trigger};
+use crate::cutaway::condition_words;
 use crate::cutaway::model::{
     Chamber, Condition, Direction, Engine, OPEN_AIR, OnAxis, Part, PushKind, Returns, Role, Valve,
     ValveKind, Way, Width,
@@ -52,6 +53,11 @@ pub fn section(engine: &Engine, view: &View) -> (String, String) {
     }
     sentences.extend(state(engine, view));
     (title(engine, view, "section"), joined(&sentences))
+}
+
+fn conditions(engine: &Engine, when: &[Condition]) -> String {
+    let terms: Vec<String> = when.iter().map(|one| condition_words(engine, *one)).collect();
+    terms.join(" and ")
 }
 
 fn title(engine: &Engine, view: &View, what: &str) -> String {
@@ -109,7 +115,8 @@ fn way_words(engine: &Engine, way: &Way) -> String {
         [] => String::new(),
         when => format!(", open while {}", conditions(engine, when)),
     };
-    format!("{from} feeds {to} through the{width} way {name}{check}{when}")
+    let leads = if way.to == OPEN_AIR { "opens to" } else { "feeds" };
+    format!("{from} {leads} {to} through the{width} way {name}{check}{when}")
 }
 
 fn valve_words(engine: &Engine, valve: &Valve) -> String {
@@ -135,7 +142,7 @@ fn valve_words(engine: &Engine, valve: &Valve) -> String {
     }
     let pulled = |it: &Condition| match it {
         Condition::Pulled(at) => trigger(engine, *at),
-        other => condition(engine, *other),
+        other => condition_words(engine, *other),
     };
     let shifts: Vec<String> = valve.shifts.iter().map(pulled).collect();
     let how = if valve.on_edge { "on" } else { "while" };
@@ -167,6 +174,7 @@ fn part_words(engine: &Engine, view: &View, at: usize) -> String {
                     PushKind::Face(at) => {
                         format!("{} on its face {name}{when}", chamber(engine, at))
                     }
+                    PushKind::Spring if name.contains("spring") => format!("{name}{when}"),
                     PushKind::Spring => format!("spring {name}{when}"),
                     PushKind::Contact(by) => {
                         format!("contact with {}{when}", engine.parts[by].name.spoken())

@@ -54,7 +54,7 @@ mod tests {
 
     #[test]
     fn lines_break_between_words_only() {
-        assert_eq!(wrapped("bolt before caught", 10.0, 60.0), ["bolt", "before", "caught"]);
+        assert_eq!(wrapped("bolt before caught", 10.0, 50.0), ["bolt", "before", "caught"]);
         assert_eq!(wrapped("bolt before caught", 10.0, 70.0), ["bolt before", "caught"]);
         assert_eq!(wrapped("", 10.0, 60.0), Vec::<String>::new());
     }

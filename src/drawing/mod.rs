@@ -5,12 +5,17 @@
 
 mod circuit;
 mod describe;
+mod frame;
 mod lettering;
+mod row;
+mod section;
 pub mod shape;
 mod svg;
 mod view;
 mod words;
 
 pub use circuit::{Circuit, circuit};
+pub use frame::{Caption, STAMP, Sheet, even, frame};
+pub use section::section;
 pub use shape::Drawing;
 pub use view::{Mark, Thing, View};

@@ -241,6 +241,15 @@ pub struct Drawing {
 }
 
 impl Shape {
+    /// Whether it and another can be written as one element: open lines of one pen.
+    pub(super) fn joins(&self, other: &Shape) -> bool {
+        let open = |shape: &Shape| match shape {
+            Shape::Line { pen, closed: false, filled: false, .. } => Some(*pen),
+            _ => None,
+        };
+        open(self).is_some() && open(self) == open(other)
+    }
+
     /// A line through points.
     #[must_use]
     pub fn line(points: &[Point], pen: Pen) -> Shape {

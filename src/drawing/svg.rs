@@ -46,7 +46,13 @@ impl Drawing {
             ("font-family", "DejaVu Sans, Verdana, sans-serif"),
         ];
         page.element("g", &group, |page| {
-            self.shapes.iter().for_each(|shape| write_shape(page, shape, ink));
+            // Hatching is many lines of one kind: they are one element.
+            for run in self.shapes.chunk_by(|a, b| a.joins(b)) {
+                match run {
+                    [shape] => write_shape(page, shape, ink),
+                    lines => write_lines(page, lines),
+                }
+            }
         });
     }
 }
@@ -92,6 +98,22 @@ impl Xml {
 /// XML has no place for control characters, not even escaped.
 fn printable(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
+
+/// Lines of one pen as one path.
+fn write_lines(page: &mut Xml, lines: &[Shape]) {
+    page.out.push('\n');
+    let mut data = String::new();
+    let mut drawn_with = None;
+    for line in lines {
+        if let Shape::Line { points, pen, .. } = line {
+            data.push_str(&path_data(points, false));
+            drawn_with = Some(*pen);
+        }
+    }
+    if let Some(pen) = drawn_with {
+        page.element("path", &styled(&[("d", &data)], pen), |_| {});
+    }
 }
 
 fn write_shape(page: &mut Xml, shape: &Shape, ink: &str) {

@@ -1,24 +1,21 @@
 //! Words that pictures and their descriptions share.
 
+use crate::cutaway::condition_words;
 use crate::cutaway::model::{Condition, Engine, Part};
 
-/// A condition as a label says it: `switch at back`.
+/// A condition as a label says it, in the words of the language where prose would need more:
+/// `bolt before caught`.
 #[must_use]
 pub fn condition(engine: &Engine, condition: Condition) -> String {
-    let part = |part: usize| engine.parts[part].name.spoken();
-    let position = |part: usize, at: usize| position(&engine.parts[part], at);
-    let chamber = |chamber: usize| engine.chambers[chamber].name.spoken();
-    let valve = |valve: usize| engine.valves[valve].name.spoken();
+    let part = |part: usize, word: &str, at: usize| {
+        let part = &engine.parts[part];
+        format!("{} {word} {}", part.name.spoken(), position(part, at))
+    };
     match condition {
-        Condition::At(p, at) => format!("{} at {}", part(p), position(p, at)),
-        Condition::From(p, at) => format!("{} from {}", part(p), position(p, at)),
-        Condition::Before(p, at) => format!("{} before {}", part(p), position(p, at)),
-        Condition::Shifted(v) => format!("{} shifted", valve(v)),
-        Condition::Resting(v) => format!("{} resting", valve(v)),
-        Condition::Pulled(t) => format!("{} pulled", trigger(engine, t)),
-        Condition::Pressure(c) => format!("pressure in {}", chamber(c)),
-        Condition::NoPressure(c) => format!("no pressure in {}", chamber(c)),
-        Condition::Above(more, less) => format!("{} above {}", chamber(more), chamber(less)),
+        Condition::From(p, at) => part(p, "from", at),
+        Condition::Before(p, at) => part(p, "before", at),
+        Condition::Resting(valve) => format!("{} resting", engine.valves[valve].name.spoken()),
+        other => condition_words(engine, other),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Two engines side by side: rows grouped by anatomy, each with what is the same or different.
 
 use super::matching::{Matching, Sure, matched};
-use super::sequence::{Sequence, aligned, aligned_to_first};
+use super::sequence::{Sequence, aligned};
 use super::thing::Thing;
 use super::words::Two;
 use super::{Side, facts, moving, still};
@@ -155,19 +155,6 @@ impl Likeness {
 /// Compares two engines by structure and by the order of events.
 #[must_use]
 pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
-    compared(first, second, aligned)
-}
-
-/// The same with the told run of the first engine as the measure, whatever the other's is.
-pub(super) fn compare_to_first(first: Side<'_>, second: Side<'_>) -> Likeness {
-    compared(first, second, aligned_to_first)
-}
-
-fn compared(
-    first: Side<'_>,
-    second: Side<'_>,
-    aligned: impl Fn([Side<'_>; 2], &Two<'_>) -> Sequence,
-) -> Likeness {
     let engines = [first.engine, second.engine];
     let matching = matched(first.engine, second.engine);
     let two = Two::new(engines, &matching);

@@ -3,7 +3,8 @@
 //! By structure first: what a chamber is for and joined to, what pushes a part, what opens a way.
 //! A name settles what structure leaves open and nothing else.
 
-use super::similar::{self, share_a_name, shared_ties, shared_weight};
+use super::evidence::{shared_ties, shared_weight};
+use super::similar::{self, share_a_name};
 use super::thing::{Graph, Thing};
 use super::twins::{Colours, colours, twins};
 use crate::cutaway::Engine;

@@ -6,6 +6,7 @@
 
 pub mod claims;
 pub mod compare;
+mod evidence;
 mod facts;
 pub mod matching;
 mod moving;
@@ -14,6 +15,7 @@ pub mod sequence;
 pub mod several;
 mod similar;
 mod still;
+mod tables;
 pub mod thing;
 mod twins;
 mod words;

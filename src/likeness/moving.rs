@@ -360,10 +360,11 @@ fn valve_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence
         if valve.on_edge { once } else { "for as long as its conditions hold" }
     };
     differs("shifts", edge(one).to_owned(), edge(other).to_owned());
-    for (here, there, when) in
-        [(&one.rest, &other.rest, "at rest"), (&one.shifted, &other.shifted, "when shifted")]
-    {
-        if !same_joints(two, here, there) {
+    for (here, there, shifted, when) in [
+        (&one.rest, &other.rest, false, "at rest"),
+        (&one.shifted, &other.shifted, true, "when shifted"),
+    ] {
+        if !same_joints(two, here, there, one.is_one_way(shifted)) {
             let (here, there) = two.apart(joints(two, 0, here), joints(two, 1, there));
             let text =
                 format!("{when} {} joins {here} in {title}, {there} in {other_title}", full[0]);
@@ -389,11 +390,24 @@ fn driven_back(valve: &Valve) -> &[Condition] {
     }
 }
 
-/// Whether two lists join the same chambers, in whatever order.
-fn same_joints(two: &Two<'_>, first: &[(usize, usize)], second: &[(usize, usize)]) -> bool {
+/// Whether two lists join the same chambers, in whatever order; one-way joints lead from the first
+/// to the second.
+fn same_joints(
+    two: &Two<'_>,
+    first: &[(usize, usize)],
+    second: &[(usize, usize)],
+    one_way: bool,
+) -> bool {
+    let is_same = |joint: (usize, usize), other: (usize, usize)| {
+        if one_way {
+            two.same_chamber(joint.0, other.0) && two.same_chamber(joint.1, other.1)
+        } else {
+            two.same_two(joint, other)
+        }
+    };
     let mut left: Vec<(usize, usize)> = second.to_vec();
     let all_found = first.iter().all(|joint| {
-        let found = left.iter().position(|other| two.same_two(*joint, *other));
+        let found = left.iter().position(|other| is_same(*joint, *other));
         found.map(|at| left.swap_remove(at)).is_some()
     });
     all_found && left.is_empty()

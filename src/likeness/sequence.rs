@@ -8,6 +8,7 @@ use super::words::Two;
 use crate::cutaway::events::event_words;
 use crate::cutaway::model::{Engine, Event, Role};
 use crate::logic::{Ending, Exploration, follow};
+use std::collections::BTreeSet;
 
 /// Events of a run that are compared: a longer one repeats itself.
 const MOST: usize = 1_000;
@@ -34,8 +35,10 @@ pub struct Told {
     pub step: usize,
     /// Its place among all events of the run.
     pub at: usize,
-    /// The event in the writer's words, or in ours.
+    /// The event in our words: "switch leaves front".
     pub words: String,
+    /// The writer's words for it, where there are any: "switch lets go".
+    pub said: Option<String>,
 }
 
 /// One line of the comparison: an event of both runs or of one.
@@ -97,20 +100,26 @@ impl Sequence {
 pub(super) fn aligned(sides: [Side<'_>; 2], two: &Two<'_>) -> Sequence {
     let [first, second] = sides;
     if !comes_first(second.engine, first.engine) {
-        return aligned_to_first(sides, two);
+        return aligned_to_first(sides, two, &BTreeSet::new());
     }
     let matching = two.matching.clone().turned();
     let [title, other] = two.titles.clone();
     let engines = [second.engine, first.engine];
     let turned = Two { engines, titles: [other, title], matching: &matching };
-    aligned_to_first([second, first], &turned).turned()
+    aligned_to_first([second, first], &turned, &BTreeSet::new()).turned()
 }
 
 /// Sets the run that is told of the first engine beside that run of the second which comes nearest
-/// to it: independent events may come in either order.
-pub(super) fn aligned_to_first(sides: [Side<'_>; 2], two: &Two<'_>) -> Sequence {
+/// to it: independent events may come in either order. `also` are events of the first engine that
+/// are compared whether or not a reader of these two would ask for them.
+pub(super) fn aligned_to_first(
+    sides: [Side<'_>; 2],
+    two: &Two<'_>,
+    also: &BTreeSet<Event>,
+) -> Sequence {
     let mut lines = sides.map(|side| side.run.line.clone());
-    let told = [0, 1].map(|side: usize| main_events(two, sides[side].run, side, &lines[side]));
+    let told =
+        [0, 1].map(|side: usize| main_events(two, sides[side].run, side, &lines[side], also));
     let [first, mut second] = told;
     let mut matches = common(two, &first, &second);
     if matches.len() < first.len().max(second.len()) {
@@ -118,7 +127,7 @@ pub(super) fn aligned_to_first(sides: [Side<'_>; 2], two: &Two<'_>) -> Sequence 
         let moves = first.iter().filter(|told| rank(two, 0, told.event).0 < 7);
         let wanted: Vec<Event> = moves.filter_map(|told| there(two, 0, told.event)).collect();
         let line = follow(sides[1].run, &wanted).line;
-        let other = main_events(two, sides[1].run, 1, &line);
+        let other = main_events(two, sides[1].run, 1, &line, also);
         let other_matches = common(two, &first, &other);
         let ends = |line: &[usize]| ending_of(sides[1].run, line).is_some();
         if matches.len() < other_matches.len() && ends(&line) {
@@ -181,22 +190,43 @@ fn open(title: &str, run: &Exploration, ending: Option<&Ending>) -> Option<Strin
 
 /// The events of a run that are compared. What happens in one step happens at once, so its events
 /// stand in an order that both engines share, not in that of their lists.
-fn main_events(two: &Two<'_>, run: &Exploration, side: usize, line: &[usize]) -> Vec<Told> {
+fn main_events(
+    two: &Two<'_>,
+    run: &Exploration,
+    side: usize,
+    line: &[usize],
+    also: &BTreeSet<Event>,
+) -> Vec<Told> {
     let mut events: Vec<(usize, Event)> = Vec::new();
     for step in line {
         let mut at_once = run.steps[*step].events.clone();
         at_once.sort_by_key(|event| rank(two, side, *event));
         events.extend(at_once.into_iter().map(|event| (*step, event)));
     }
-    let main = events.into_iter().enumerate().filter(|(_, (_, event))| {
-        is_main(two.engines[side], *event)
-            || there(two, side, *event).is_some_and(|other| is_main(two.engines[1 - side], other))
-    });
-    let told = main.map(|(at, (step, event))| {
-        let words = event_words(two.engines[side], event);
-        Told { event, step, at, words }
-    });
-    told.take(MOST).collect()
+    // The writer's words are for the first time: a bolt that comes back past the same place does
+    // not close the breech again.
+    let mut happened = BTreeSet::new();
+    let mut told = Vec::new();
+    for (at, (step, event)) in events.into_iter().enumerate() {
+        let is_first = happened.insert(event);
+        let other = there(two, side, event);
+        let of_first = if side == 0 { Some(event) } else { other };
+        let has_words = |side: usize, event: Event| {
+            is_first && two.engines[side].sayings.iter().any(|saying| saying.event == event)
+        };
+        let counts =
+            |side: usize, event: Event| has_words(side, event) || is_main(two.engines[side], event);
+        let is_told = counts(side, event)
+            || other.is_some_and(|other| counts(1 - side, other))
+            || of_first.is_some_and(|event| also.contains(&event));
+        if is_told && told.len() < MOST {
+            let engine = two.engines[side];
+            let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
+            let said = saying.map(|saying| saying.words.spoken());
+            told.push(Told { event, step, at, words: event_words(engine, event), said });
+        }
+    }
+    told
 }
 
 /// Where an event stands among those of its step: causes before what they bring about, things of
@@ -220,12 +250,9 @@ fn rank(two: &Two<'_>, side: usize, event: Event) -> (u8, bool, Event) {
 }
 
 /// Whether an event is one that a reader would tell: what a hand or a valve does, parts at the
-/// ends of their travel, the store and the breech opening and closing, the rooms that matter
-/// filling and emptying, and whatever the writer has words for.
+/// ends of their travel, the ways of the store and those into the breech, the store and the rooms
+/// that steer filling and emptying. Rooms that follow at once when a way opens are left to that.
 fn is_main(engine: &Engine, event: Event) -> bool {
-    if engine.sayings.iter().any(|saying| saying.event == event) {
-        return true;
-    }
     let role = |chamber: usize| engine.chambers[chamber].role;
     match event {
         Event::Leaves(part, at) | Event::Reaches(part, at) => {
@@ -234,12 +261,15 @@ fn is_main(engine: &Engine, event: Event) -> bool {
         Event::Opens(way) | Event::Closes(way) => {
             let way = &engine.ways[way];
             let ends = [role(way.from), role(way.to)];
-            // The barrel opens as the ball leaves, which is told already.
-            !way.barrel && ends.iter().any(|role| matches!(role, Role::Store | Role::Breech))
+            // The barrel opens as the ball leaves, and the breech to the open air as a part
+            // reaches its place: both are told already.
+            let is_told = way.barrel || ends.contains(&Role::OpenAir);
+            !is_told && ends.iter().any(|role| matches!(role, Role::Store | Role::Breech))
         }
-        Event::Fills(chamber) | Event::Drops(chamber) | Event::Empties(chamber) => {
-            matches!(role(chamber), Role::Store | Role::Pilot | Role::Drive)
+        Event::Fills(chamber) | Event::Empties(chamber) => {
+            matches!(role(chamber), Role::Store | Role::Pilot)
         }
+        Event::Drops(_) => false,
         Event::Pulled(_)
         | Event::Released(_)
         | Event::Shifts(_)

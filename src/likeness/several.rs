@@ -1,10 +1,11 @@
 //! Two to four engines beside each other, each compared with the first.
 
 use super::Side;
-use super::compare::{Anatomy, Likeness, Row, Sentence, Standing, compare_to_first};
+use super::compare::{Anatomy, Likeness, Row, Sentence, Standing, compare};
 use super::matching::{Matching, matched};
-use super::sequence::{Lane, Place, Told};
+use super::sequence::{Lane, Place, Told, aligned_to_first};
 use super::thing::Thing;
+use super::words::Two;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What one engine has in a row.
@@ -64,11 +65,29 @@ pub struct Several {
 #[must_use]
 pub fn compare_all(sides: &[Side<'_>]) -> Option<Several> {
     let (first, others) = sides.split_first()?;
-    let pairs: Vec<Likeness> =
-        others.iter().map(|other| compare_to_first(*first, *other)).collect();
+    let mut pairs: Vec<Likeness> = others.iter().map(|other| compare(*first, *other)).collect();
+    align_to_first(*first, others, &mut pairs);
     let rows = shared_rows(sides, &pairs);
     let lanes = shared_lanes(&pairs);
     Some(Several { pairs, rows, lanes })
+}
+
+/// Sets all runs beside the same run of the first engine, with the same events of it.
+fn align_to_first(first: Side<'_>, others: &[Side<'_>], pairs: &mut [Likeness]) {
+    let mut compared = BTreeSet::new();
+    // Which events are compared is known only when each pair has told what it asks for.
+    for _ in 0..2 {
+        for (pair, other) in pairs.iter_mut().zip(others) {
+            let two = Two::new([first.engine, other.engine], &pair.matching);
+            pair.sequence = aligned_to_first([first, *other], &two, &compared);
+        }
+        let told = pairs.iter().flat_map(of_first);
+        compared = told.map(|told| told.event).collect();
+    }
+}
+
+fn of_first(pair: &Likeness) -> impl Iterator<Item = &Told> {
+    pair.sequence.lanes.iter().filter_map(|lane| lane.told[0].as_ref())
 }
 
 /// What tells rows of the first engine apart: the thing, or for a fact its words.

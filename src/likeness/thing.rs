@@ -107,9 +107,11 @@ impl Tie {
     pub(super) fn weight(self) -> u32 {
         match self.what {
             "in" => 3,
-            "regulated from" => 2,
+            "regulated from" | "begins" | "ends" => 2,
             // Positions are aligned in their order; another one between two changes neither.
             "in front of" => 0,
+            // What begins and ends at the positions says it all.
+            what if what.ends_with(" standing") => 0,
             _ => 1,
         }
     }
@@ -246,7 +248,7 @@ impl<'a> Graph<'a> {
             let (from, to) = if way.one_way { ("from", "to") } else { ("joins", "joins") };
             self.tie(thing, from, Thing::Chamber(way.from));
             self.tie(thing, to, Thing::Chamber(way.to));
-            self.tie_needs(thing, ["open at", "open by", "open under"], &way.when);
+            self.tie_needs(thing, ["open standing", "open at", "open by", "open under"], &way.when);
         }
         for (at, seal) in engine.seals.iter().enumerate() {
             let thing = Thing::Seal(at);
@@ -255,11 +257,19 @@ impl<'a> Graph<'a> {
             if let Some(part) = seal.on {
                 self.tie(thing, "on", Thing::Part(part));
             }
-            self.tie_needs(thing, ["seals at", "seals by", "seals under"], &seal.when);
+            self.tie_needs(
+                thing,
+                ["seals standing", "seals at", "seals by", "seals under"],
+                &seal.when,
+            );
         }
         if let Some(ball) = &engine.ball {
             self.tie(Thing::Ball, "in", Thing::Chamber(ball.chamber));
-            self.tie_needs(Thing::Ball, ["fed at", "fed by", "fed under"], &ball.fed);
+            self.tie_needs(
+                Thing::Ball,
+                ["fed standing", "fed at", "fed by", "fed under"],
+                &ball.fed,
+            );
         }
     }
 
@@ -280,7 +290,11 @@ impl<'a> Graph<'a> {
                     PushKind::Contact(other) => self.tie(thing, "struck by", Thing::Part(other)),
                     PushKind::Spring => {}
                 }
-                self.tie_needs(thing, ["acts at", "acts by", "acts under"], &push.when);
+                self.tie_needs(
+                    thing,
+                    ["acts standing", "acts at", "acts by", "acts under"],
+                    &push.when,
+                );
             }
             if let Some(latch) = &part.latch {
                 self.tie(Thing::Latch(at), "holds", Thing::Part(at));
@@ -300,25 +314,43 @@ impl<'a> Graph<'a> {
                 for (joint_at, (one, other)) in joints.iter().enumerate() {
                     let joint = Thing::Joint(at, shifted, joint_at);
                     self.tie(joint, "of", Thing::Valve(at));
-                    self.tie(joint, "joins", Thing::Chamber(*one));
-                    self.tie(joint, "joins", Thing::Chamber(*other));
+                    let (from, to) =
+                        if valve.is_one_way(shifted) { ("from", "to") } else { ("joins", "joins") };
+                    self.tie(joint, from, Thing::Chamber(*one));
+                    self.tie(joint, to, Thing::Chamber(*other));
                 }
             }
             let thing = Thing::Valve(at);
-            self.tie_needs(thing, ["shifts at", "shifts by", "shifts under"], &valve.shifts);
+            self.tie_needs(
+                thing,
+                ["shifts standing", "shifts at", "shifts by", "shifts under"],
+                &valve.shifts,
+            );
             if let Returns::While(conditions) = &valve.returns {
-                self.tie_needs(thing, ["returns at", "returns by", "returns under"], conditions);
+                self.tie_needs(
+                    thing,
+                    ["returns standing", "returns at", "returns by", "returns under"],
+                    conditions,
+                );
             }
         }
     }
 
     /// Ties to positions, to valves and triggers, and to chambers.
-    fn tie_needs(&mut self, thing: Thing, words: [&'static str; 3], conditions: &[Condition]) {
+    fn tie_needs(&mut self, thing: Thing, words: [&'static str; 4], conditions: &[Condition]) {
         let needs = Needs::of(self.engine, conditions);
-        let [at, by, under] = words;
+        let [standing, at, by, under] = words;
         for (part, stands) in &needs.stands {
             for position in stands {
-                self.tie(thing, at, Thing::Position(*part, *position));
+                self.tie(thing, standing, Thing::Position(*part, *position));
+            }
+            // A position is known by what begins or ends there, not by all that holds there.
+            for position in 1..self.engine.parts[*part].positions.len() {
+                match (stands.contains(&(position - 1)), stands.contains(&position)) {
+                    (false, true) => self.tie(thing, "begins", Thing::Position(*part, position)),
+                    (true, false) => self.tie(thing, "ends", Thing::Position(*part, position)),
+                    _ => {}
+                }
             }
         }
         for (valve, states) in &needs.valves {

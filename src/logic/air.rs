@@ -1,7 +1,7 @@
 //! Where the air goes: chambers joined by open ways become one, and come to one pressure.
 
 use super::state::{Level, State};
-use crate::cutaway::model::{Engine, OPEN_AIR, Relation, Role, Term, ValveKind, Width};
+use crate::cutaway::model::{Engine, OPEN_AIR, Relation, Role, Term, Width};
 use std::collections::BTreeMap;
 
 /// What joins two chambers.
@@ -36,7 +36,7 @@ pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
     let valves = engine.valves.iter().enumerate().flat_map(|(at, valve)| {
         let joins = if state.shifted[at] { &valve.shifted } else { &valve.rest };
         // At rest a quick exhaust lets air through to its consumer only.
-        let one_way = valve.kind == ValveKind::QuickExhaust && !state.shifted[at];
+        let one_way = valve.is_one_way(state.shifted[at]);
         joins.iter().map(move |&(from, to)| Joint {
             passage: Passage::Valve(at),
             from,

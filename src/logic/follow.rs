@@ -13,6 +13,8 @@ pub enum Standing {
     Possible,
     /// It happens, but not there: before the event at this index of the sequence.
     Early(usize),
+    /// It happens, but not there: after the event at this index of the sequence.
+    Late(usize),
     /// It happens, but not again after the events before it.
     Once,
     /// It happens in no run, though all runs end.
@@ -57,29 +59,46 @@ pub fn follow(found: &Exploration, sequence: &[Event]) -> Followed {
         let kept: Vec<usize> = (0..sequence.len()).filter(|at| standing[*at].is_none()).collect();
         let events: Vec<Event> = kept.iter().map(|at| sequence[*at]).collect();
         let reach = Reach::new(found, &events);
-        let Some(misfit) = kept.get(reach.most) else {
+        if reach.most == kept.len() {
             for (place, at) in kept.iter().enumerate() {
                 let fits = place < reach.least;
                 standing[*at] = Some(if fits { Standing::Follows } else { Standing::Possible });
             }
             let events = standing.into_iter().flatten().collect();
             return Followed { events, line: reach.line };
-        };
-        let before: Vec<usize> = kept[..reach.most].to_vec();
-        standing[*misfit] = Some(misplaced(found, sequence, &before, *misfit));
+        }
+        let place = misfit(found, &events, reach.most);
+        let others: Vec<usize> = kept.iter().copied().filter(|at| *at != kept[place]).collect();
+        standing[kept[place]] = Some(misplaced(found, sequence, &others, kept[place]));
     }
 }
 
-/// An event that cannot follow those before it: which of them it comes before.
-fn misplaced(found: &Exploration, sequence: &[Event], before: &[usize], misfit: usize) -> Standing {
-    let earlier = before.iter().find(|at| {
-        let order = precedence(found, sequence[misfit], sequence[**at]);
+/// Which of the events up to the first that cannot follow is out of place: the one without which
+/// runs get furthest, the latest of several.
+fn misfit(found: &Exploration, events: &[Event], first: usize) -> usize {
+    let reach_without = |place: usize| {
+        let others = events.iter().enumerate().filter(|(at, _)| *at != place);
+        let others: Vec<Event> = others.map(|(_, event)| *event).collect();
+        Reach::new(found, &others).most
+    };
+    (0..=first).max_by_key(|place| (reach_without(*place), *place)).unwrap_or(first)
+}
+
+/// An event that is out of place: before which of the events in front of it, or after which of
+/// those behind it, it really comes.
+fn misplaced(found: &Exploration, sequence: &[Event], others: &[usize], misfit: usize) -> Standing {
+    let always_before = |first: usize, then: usize| {
+        let order = precedence(found, sequence[first], sequence[then]);
         order.first_before && !order.then_before
-    });
-    let earlier = earlier.or_else(|| before.last()).copied();
-    match earlier {
-        Some(at) if sequence[at] != sequence[misfit] => Standing::Early(at),
-        _ => Standing::Once,
+    };
+    let mut in_front = others.iter().copied().filter(|at| *at < misfit);
+    if let Some(at) = in_front.find(|at| always_before(misfit, *at)) {
+        return Standing::Early(at);
+    }
+    let mut behind = others.iter().copied().filter(|at| misfit < *at);
+    match behind.rfind(|at| always_before(*at, misfit)) {
+        Some(at) => Standing::Late(at),
+        None => Standing::Once,
     }
 }
 

@@ -89,7 +89,7 @@ pub(super) fn engine_page(
         family: engine_title(&plain(&front.family)),
         body_html,
         sequence: super::shot::sequence(&front.sequence, proof, routed),
-        shot: routed.and_then(|routed| super::shot::shot(&plain(&front.engine), routed)),
+        shot: super::shot::shot(edition, &plain(&front.engine)),
         questions: front
             .questions
             .iter()

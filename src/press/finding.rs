@@ -75,8 +75,8 @@ fn told_shot(routed: &Routed) -> ToldShot {
     let mut told = ToldShot::default();
     let Some(shot) = &routed.shot else { return told };
     let steps = shot.found.line.iter().map(|step| &shot.found.steps[*step]);
-    for (at, step) in steps.enumerate() {
-        let events = super::shot::told(&routed.engine, step);
+    let events = super::shot::told_line(&routed.engine, &shot.found);
+    for (at, (step, events)) in steps.zip(events).enumerate() {
         told.headings.push((super::shot::pose_anchor(at + 1), events.join("; ")));
         told.text.push('\n');
         told.text.push_str(&step.why);

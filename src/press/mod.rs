@@ -25,10 +25,11 @@ pub use language::cutaway_page;
 pub use routing::routing_files;
 pub use text::{PagePress, PressedPage};
 
+use crate::drawing::Circuit;
 use crate::proof::{Coverage, Folio};
 use crate::site::view::{self, Navigation};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// A picture of the folio as it is published.
 #[derive(Debug, Clone)]
@@ -51,6 +52,8 @@ pub struct Edition {
     /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
     descendants: BTreeMap<String, Vec<usize>>,
     comparisons: BTreeMap<String, Vec<usize>>,
+    /// Circuits by engine: laid out when a page first shows them, for all pages that do.
+    circuits: BTreeMap<String, OnceLock<Circuit>>,
 }
 
 impl Edition {
@@ -68,7 +71,16 @@ impl Edition {
                 comparisons.entry(engine.text.clone()).or_default().push(index);
             }
         }
-        Edition { folio, draft, navigation, descendants, comparisons }
+        let engines = folio.routing.engines.keys();
+        let circuits = engines.map(|name| (name.clone(), OnceLock::new())).collect();
+        Edition { circuits, folio, draft, navigation, descendants, comparisons }
+    }
+
+    /// The circuit of an engine that has a cutaway.
+    fn circuit(&self, engine: &str) -> Option<&Circuit> {
+        let slot = self.circuits.get(engine)?;
+        let routed = self.folio.routing.of(engine)?;
+        Some(slot.get_or_init(|| Circuit::of(&routed.engine)))
     }
 }
 

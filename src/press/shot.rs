@@ -1,14 +1,16 @@
 //! One shot of an engine: poses, pressures, seals and facts, from the cutaway and the event logic.
 
+use super::Edition;
 use super::routing::{circuit_address, cutaway_address};
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{Engine, Event, OPEN_AIR, Seal};
-use crate::drawing::{Circuit, View};
+use crate::drawing::{Circuit, View, section};
 use crate::logic::{Ending, Exploration, Level, Standing, State, Step};
 use crate::page::yaml::Text;
 use crate::proof::PageProof;
 use crate::proof::routing::{Routed, trouble};
 use crate::site::view::{FactRow, LevelCell, Link, Pose, SealRow, SequenceRow, Shot, Verdict};
+use std::collections::BTreeSet;
 
 /// The writer's sequence with what the proof found.
 pub(super) fn sequence(
@@ -25,7 +27,9 @@ pub(super) fn sequence(
         row.verdict = finding.standing.as_ref().map(|standing| match standing {
             Standing::Follows => Verdict::Agree,
             Standing::Possible => Verdict::Lenient,
-            Standing::Early(_) | Standing::Once | Standing::Never => Verdict::Disagree,
+            Standing::Early(_) | Standing::Late(_) | Standing::Once | Standing::Never => {
+                Verdict::Disagree
+            }
             Standing::Open => Verdict::Open,
         });
         row.found.clone_from(&finding.reason);
@@ -35,16 +39,16 @@ pub(super) fn sequence(
 }
 
 /// One shot; `None` where the cutaway has faults of its own.
-pub(super) fn shot(name: &str, routed: &Routed) -> Option<Shot> {
+pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
+    let routed = edition.folio.routing.of(name)?;
     let engine = &routed.engine;
     let found = &routed.shot.as_ref()?.found;
+    let circuit = edition.circuit(name)?;
     let shown: Vec<usize> =
         (1..engine.chambers.len()).filter(|at| engine.chambers[*at].is_finite()).collect();
     Some(Shot {
-        circuit: Circuit::of(engine)
-            .drawing(engine, &View::default())
-            .svg(&format!("{name}-circuit")),
-        poses: poses(name, engine, found, &shown),
+        circuit: circuit.drawing(engine, &View::default()).svg(&format!("{name}-circuit")),
+        poses: poses(name, (engine, circuit), found, &shown),
         ending: ending_words(engine, found),
         ends_well: found.ending() == Some(&Ending::AtRest),
         granted: found.assumptions.clone(),
@@ -87,22 +91,27 @@ fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
     told
 }
 
-fn poses(name: &str, engine: &Engine, found: &Exploration, shown: &[usize]) -> Vec<Pose> {
+fn poses(
+    name: &str,
+    (engine, circuit): (&Engine, &Circuit),
+    found: &Exploration,
+    shown: &[usize],
+) -> Vec<Pose> {
     let states = found.line_states();
-    let steps: Vec<Option<&Step>> = std::iter::once(None)
-        .chain(found.line.iter().map(|step| Some(&found.steps[*step])))
-        .collect();
-    let circuit = Circuit::of(engine);
+    let rest = (vec!["at rest".to_owned()], String::new());
+    let steps = found.line.iter().map(|step| sentence(&found.steps[*step].why));
+    let told = std::iter::once(rest).chain(told_line(engine, found).into_iter().zip(steps));
     let mut poses = Vec::with_capacity(states.len());
-    for (number, (state, step)) in states.iter().zip(steps).enumerate() {
+    for (number, (state, (events, why))) in states.iter().zip(told).enumerate() {
         let before = number.checked_sub(1).map(|at| states[at]);
         let anchor = pose_anchor(number);
-        let picture = circuit.drawing(engine, &View::of(state));
+        let view = View::of(state);
+        let picture = section(engine, &view).unwrap_or_else(|| circuit.drawing(engine, &view));
         poses.push(Pose {
             number,
             anchor,
-            events: step.map_or_else(|| vec!["at rest".to_owned()], |step| told(engine, step)),
-            why: step.map(|step| sentence(&step.why)).unwrap_or_default(),
+            events,
+            why,
             levels: shown.iter().map(|at| level_cell(before, state, *at)).collect(),
             picture: picture.svg(&format!("{name}-pose-{number}")),
         });
@@ -115,10 +124,20 @@ pub(super) fn pose_anchor(number: usize) -> String {
     format!("pose-{number}")
 }
 
-/// The events of a step as readers are told them: in the writer's words where there are some, and
-/// without what only repeats the first.
-pub(super) fn told(engine: &Engine, step: &Step) -> Vec<String> {
-    let saying = |event: Event| engine.sayings.iter().find(|saying| saying.event == event);
+/// The events of each step of the told run as readers are told them.
+pub(super) fn told_line(engine: &Engine, found: &Exploration) -> Vec<Vec<String>> {
+    let mut happened = BTreeSet::new();
+    let steps = found.line.iter().map(|step| &found.steps[*step]);
+    steps.map(|step| told(engine, step, &mut happened)).collect()
+}
+
+/// The events of a step as readers are told them: in the writer's words where there are some and it
+/// is the first time, and without what only repeats the first.
+fn told(engine: &Engine, step: &Step, happened: &mut BTreeSet<Event>) -> Vec<String> {
+    let mut saying = |event: Event| {
+        let is_first = happened.insert(event);
+        engine.sayings.iter().find(|saying| is_first && saying.event == event)
+    };
     let mut words: Vec<String> = Vec::new();
     for event in &step.events {
         match saying(*event) {

@@ -1,7 +1,7 @@
 //! Comparison pages: same or different, from the cutaways of the engines compared.
 
 use super::Edition;
-use crate::drawing::{Circuit, Mark, Thing, View};
+use crate::drawing::{Mark, Thing, View};
 use crate::likeness::several::{Several, SharedLane, SharedRow};
 use crate::likeness::{self, Anatomy, Likeness, Place, Side, Standing, compare_all};
 use crate::proof::PageEntry;
@@ -42,7 +42,7 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
         same: groups(&several, true),
         same_count: several.rows.iter().filter(|row| row.is_same()).count(),
         lanes: several.lanes.iter().map(lane).collect(),
-        circuits: circuits(&known, &several),
+        circuits: circuits(edition, &known, &several),
         titles,
     })
 }
@@ -112,7 +112,7 @@ fn lane(lane: &SharedLane) -> LaneRow {
         .map(|cell| match cell {
             None => LaneCell::default(),
             Some((place, told)) => LaneCell {
-                words: told.words.clone(),
+                words: told.said.clone().unwrap_or_else(|| told.words.clone()),
                 tag: match place {
                     Place::Same => "",
                     Place::Moved(_) => "elsewhere",
@@ -128,7 +128,11 @@ fn lane(lane: &SharedLane) -> LaneRow {
 }
 
 /// The circuits, what differs from any other engine marked.
-fn circuits(known: &[(String, &Routed, Side<'_>)], several: &Several) -> Vec<CircuitPicture> {
+fn circuits(
+    edition: &Edition,
+    known: &[(String, &Routed, Side<'_>)],
+    several: &Several,
+) -> Vec<CircuitPicture> {
     let mut marks: Vec<BTreeMap<Thing, Mark>> = vec![BTreeMap::new(); known.len()];
     for (at, pair) in several.pairs.iter().enumerate() {
         for row in &pair.rows {
@@ -146,11 +150,14 @@ fn circuits(known: &[(String, &Routed, Side<'_>)], several: &Several) -> Vec<Cir
     }
     let pictures = known.iter().zip(marks).enumerate();
     pictures
-        .map(|(at, ((title, routed, _), marks))| CircuitPicture {
-            title: title.clone(),
-            svg: Circuit::of(&routed.engine)
-                .drawing(&routed.engine, &View { state: None, marks })
-                .svg(&format!("circuit-{at}")),
+        .filter_map(|(at, ((title, routed, _), marks))| {
+            let engine = &routed.engine;
+            let circuit = edition.circuit(&engine.name.id)?;
+            let drawing = circuit.drawing(engine, &View { state: None, marks });
+            Some(CircuitPicture {
+                title: title.clone(),
+                svg: drawing.svg(&format!("circuit-{at}")),
+            })
         })
         .collect()
 }

@@ -58,7 +58,8 @@ fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
     }
     writeln!(out, "\n{}", likeness.sequence.verdict())?;
     let words = |told: &Option<crate::likeness::Told>| {
-        told.as_ref().map(|told| told.words.clone()).unwrap_or_default()
+        let words = told.as_ref().map(|told| told.said.clone().unwrap_or(told.words.clone()));
+        words.unwrap_or_default()
     };
     let lanes = &likeness.sequence.lanes;
     let widest = lanes.iter().map(|lane| words(&lane.told[0]).chars().count()).max().unwrap_or(0);

@@ -8,20 +8,6 @@
 )]
 
 mod engines;
-
-use gaugebook::drawing::{Circuit, View};
-use gaugebook::site::pictures::png_of_svg;
-
-#[test]
-fn pictures() {
-    for engine in engines::all() {
-        let begin = std::time::Instant::now();
-        let circuit = Circuit::of(&engine);
-        eprintln!("{} {:?} open {}", engine.name.id, begin.elapsed(), circuit.open_ends());
-        let drawing = circuit.drawing(&engine, &View::default());
-        let svg = drawing.svg("x").replace("currentColor", "#111");
-        let svg = svg.replace("<g fill", "<rect width='100%' height='100%' fill='#fff'/><g fill");
-        let png = png_of_svg(&svg, (drawing.width * 1.3) as u32).unwrap();
-        std::fs::write(format!("/tmp/draw-{}.png", engine.name.id), png).unwrap();
-    }
-}
+mod geometry;
+mod outside;
+mod random;

@@ -109,6 +109,29 @@ fn a_name_alone_matches_nothing_of_another_kind_or_role() {
     assert_eq!(pair(&matching, chamber(&first, "alder")).sure, Sure::StructureUnique);
 }
 
+/// The breech is shut at a position of its own in one, and where the outlet opens in the other:
+/// more begins and ends there than at the position of the same name.
+#[test]
+fn a_position_is_known_by_what_begins_or_ends_there() {
+    let bolt = |positions: &str, shut: &str, late: &str| {
+        text(&format!(
+            "cutaway one\nsupply line\nchamber tube  role drive\nchamber breech  role breech\n\
+             way feed  from line to tube\nway outlet  from tube to breech  while bolt from {late}\n\
+             way neck  from breech to open_air  while bolt before {shut}\nbarrel  from breech\n\
+             moving bolt\n  positions {positions}\n  rests back\n\
+             \x20 face f  in tube  pushes forward\n  spring s  pushes back\n\
+             seal tip  on bolt  between breech and open_air  while bolt from {shut}\n"
+        ))
+        .engine
+    };
+    let first = bolt("back, shut, ported, home", "shut", "ported");
+    let second = bolt("back, ported, home", "ported", "ported");
+    let matching = matched(&first, &second);
+    let partners = [0, 1, 2, 3].map(|at| matching.second_of(Thing::Position(0, at)));
+    let there = |at: usize| Some(Thing::Position(0, at));
+    assert_eq!(partners, [there(0), there(1), None, there(2)]);
+}
+
 /// Two engines of a hundred of everything, and two that are not the same.
 #[test]
 fn very_large_engines_are_compared_too() {

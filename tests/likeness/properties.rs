@@ -1,22 +1,33 @@
 //! What holds for any two engines.
 
 use super::shuffle::shuffled;
-use super::support::{Found, here, likeness, text};
+use super::support::{Found, likeness, text_beside};
 use gaugebook::likeness::claims::{Answer, QUESTIONS};
 use gaugebook::likeness::{Likeness, Place, Standing, Sure};
 use gaugebook::logic::explore;
 use proptest::prelude::*;
+use std::path::Path;
 
-/// Engines of all sorts: those here, and each of the cases.
+/// Engines of all sorts: those here and each of the cases, those of the demo folio, and circuits
+/// from textbooks.
 fn engines() -> Vec<Found> {
-    let mut paths: Vec<_> = ["engines", "cases"]
-        .iter()
-        .flat_map(|folder| std::fs::read_dir(here().join(folder)).unwrap())
-        .map(|entry| entry.unwrap().path())
-        .collect();
-    paths.retain(|path| path.extension().is_some_and(|extension| extension == "cut"));
-    paths.sort();
-    paths.iter().map(|path| text(&std::fs::read_to_string(path).unwrap())).collect()
+    let folders = [
+        ("tests/likeness/engines", "tests/likeness/engines"),
+        ("tests/likeness/cases", "tests/likeness/engines"),
+        ("diagrams", "diagrams"),
+        ("tests/logic", "tests/logic"),
+    ];
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut found = Vec::new();
+    for (folder, bases) in folders {
+        let entries = std::fs::read_dir(root.join(folder)).unwrap();
+        let mut paths: Vec<_> = entries.map(|entry| entry.unwrap().path()).collect();
+        paths.retain(|path| path.extension().is_some_and(|extension| extension == "cut"));
+        paths.sort();
+        let read = |path| text_beside(&root.join(bases), &std::fs::read_to_string(path).unwrap());
+        found.extend(paths.into_iter().map(read));
+    }
+    found
 }
 
 fn copy(found: &Found, seed: u64) -> Found {
@@ -34,7 +45,7 @@ fn counts(likeness: &Likeness) -> (usize, Vec<Standing>, usize, usize, usize) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(12))]
+    #![proptest_config(ProptestConfig::with_cases(4))]
 
     /// Names and the order of statements are no part of the structure, nor of what happens.
     #[test]

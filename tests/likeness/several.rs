@@ -37,7 +37,7 @@ fn every_engine_has_its_column_and_what_the_first_lacks_is_joined() {
 
 #[test]
 fn lanes_of_all_engines_keep_the_order_of_each() {
-    let found = ["rowan", "ash", "two_hand", "rowan"].map(engine);
+    let found = ["ash", "rowan", "two_hand", "ash"].map(engine);
     let sides: Vec<_> = found.iter().map(|found| found.side()).collect();
     let several = compare_all(&sides).unwrap();
     for column in 0..4 {

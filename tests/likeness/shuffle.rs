@@ -2,7 +2,7 @@
 
 use gaugebook::cutaway::Engine;
 use gaugebook::cutaway::model::{
-    Chamber, Condition, Event, Name, OnAxis, Part, PushKind, Returns, Term, Valve, Way,
+    Chamber, Condition, Event, Name, OnAxis, Part, PushKind, Returns, Term, Valve, ValveKind, Way,
 };
 
 /// A list in another order, and the new place of each of its things.
@@ -91,7 +91,11 @@ impl Orders {
         });
         engine.valves.iter_mut().for_each(|valve: &mut Valve| {
             for (one, other) in valve.rest.iter_mut().chain(&mut valve.shifted) {
-                (*one, *other) = (self.chambers.to(*other), self.chambers.to(*one));
+                (*one, *other) = (self.chambers.to(*one), self.chambers.to(*other));
+                // A quick exhaust at rest passes air from the first to the second only.
+                if valve.kind != ValveKind::QuickExhaust {
+                    std::mem::swap(one, other);
+                }
             }
             self.conditions(&mut valve.shifts);
             if let Returns::While(conditions) = &mut valve.returns {

@@ -3,7 +3,7 @@
 use gaugebook::cutaway::{self, Engine};
 use gaugebook::likeness::{Anatomy, Likeness, Place, Side, Standing, compare};
 use gaugebook::logic::{Exploration, explore};
-use gaugebook::slip::{Paint, render};
+use gaugebook::slip::{Paint, Severity, render};
 use gaugebook::text::Source;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -32,12 +32,18 @@ pub(crate) fn engine(name: &str) -> Found {
 
 /// An engine from its text; what it is based on lies in the folder `engines`.
 pub(crate) fn text(text: &str) -> Found {
+    text_beside(&here().join("engines"), text)
+}
+
+/// An engine from its text; what it is based on lies in a folder.
+pub(crate) fn text_beside(folder: &Path, text: &str) -> Found {
     let others = |name: &str| -> Option<Arc<Source>> {
-        let path = here().join(format!("engines/{name}.cut"));
+        let path = folder.join(format!("{name}.cut"));
         Some(Source::new(format!("{name}.cut"), std::fs::read_to_string(path).ok()?))
     };
     let (engine, slips) = cutaway::read(&Source::new("a.cut", text), &others);
-    let stops: Vec<String> = slips.iter().map(|slip| render(slip, Paint::plain())).collect();
+    let stops = slips.iter().filter(|slip| slip.severity == Severity::Stop);
+    let stops: Vec<String> = stops.map(|slip| render(slip, Paint::plain())).collect();
     assert!(stops.is_empty(), "{}", stops.join("\n"));
     let run = explore(&engine);
     Found { engine, run }

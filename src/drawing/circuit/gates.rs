@@ -6,7 +6,7 @@
 
 use super::block::{Block, Content, LETTER, MARK, PITCH, SMALL, nodes, unit};
 use super::marks;
-use super::passages::{column_pins, ends, exhaust, square};
+use super::passages::{column_pins, ends, open_end, square};
 use crate::cutaway::model::{Condition, Engine, OPEN_AIR, Way, Width};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Sketch};
@@ -62,7 +62,7 @@ pub fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut
     let [below, above] = ends(way, block.is_flipped);
     for (chamber, node, edge) in [(below, unit(block.height), bottom), (above, -PITCH, top)] {
         if chamber == OPEN_AIR {
-            exhaust(sketch, (port, edge), edge > 20.0);
+            open_end(way, sketch, (port, edge), edge > 20.0);
         } else {
             sketch.stub(view.pen(engine, chamber), chamber, &[(port, node), (port, edge)]);
         }

@@ -17,7 +17,7 @@ mod selectors;
 mod valves;
 
 use super::describe;
-use super::shape::{Align, DASHED, Drawing, NARROW, Pen, Rect, Shape, Sketch, at};
+use super::shape::{Align, DASHED, Drawing, NARROW, Pen, Point, Rect, Shape, Sketch, at};
 use super::view::{LEVELS, Mark, View, level_pen, level_word};
 use super::{lettering, words};
 use crate::cutaway::model::{Engine, ValveKind};
@@ -27,6 +27,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Free space around the picture.
 const MARGIN: f64 = 8.0;
+/// Radius of the circle with the letter of a line that is drawn in pieces.
+const REFERENCE: f64 = 7.5;
 
 /// The layout of an engine's circuit: worked out once, drawn for any state.
 #[derive(Debug, Clone)]
@@ -71,6 +73,9 @@ impl Circuit {
             marks::draw(view, &it.block, &mut sketch);
         }
         let mut shapes = sketch.shapes;
+        for node in self.nets.iter().flat_map(|(id, net)| self.lettered(*id, net)) {
+            shapes.iter_mut().for_each(|shape| shorten(shape, at(unit(node.0), unit(node.1))));
+        }
         let bounds = self.bounds();
         shapes.extend(legend(engine, view, bounds));
         let (title, description) = describe::circuit(engine, view);
@@ -114,21 +119,29 @@ impl Circuit {
         for node in route::junctions(net.1) {
             sketch.circle(NARROW, point(node), 3.5, true);
         }
-        let hub = self.placed.iter().find(|it| it.block.content == Content::Chamber(net.0));
-        if let Some(hub) = hub {
+        if let Some(hub) = self.hub(net.0) {
             self.draw_landings(engine, hub, net, pen, sketch);
         }
         let Some(letter) = letter else { return };
-        let mut ends: BTreeSet<Node> = net.1.open.iter().copied().collect();
-        // A tie without a symbol of its own carries its letter at the end that was reached, too.
-        if hub.is_none() && net.1.steps.is_empty() {
-            ends.extend(&net.1.ends);
-        }
-        for node in ends {
+        for node in self.lettered(net.0, net.1) {
             let (x, y) = point(node);
-            sketch.circle(NARROW, (x, y), 7.5, false);
+            sketch.circle(NARROW, (x, y), REFERENCE, false);
             sketch.text(SMALL, Align::Centre, (x, y + 3.5), letter);
         }
+    }
+
+    fn hub(&self, net: usize) -> Option<&Placed> {
+        self.placed.iter().find(|it| it.block.content == Content::Chamber(net))
+    }
+
+    /// The ends of lines that carry a letter. A chamber carries the letter in its name; a tie
+    /// has no symbol of its own, so both of its ends carry it.
+    fn lettered(&self, id: usize, net: &Net) -> BTreeSet<Node> {
+        let mut ends: BTreeSet<Node> = net.open.iter().copied().collect();
+        if !ends.is_empty() && self.hub(id).is_none() && net.steps.is_empty() {
+            ends.extend(&net.ends);
+        }
+        ends
     }
 
     /// The last bit of each line to the outline of its chamber.
@@ -180,6 +193,25 @@ impl Circuit {
                 _ => selectors::draw(engine, view, block, valve, sketch),
             },
             Content::Part(part) => parts::draw(engine, view, block, part, sketch),
+        }
+    }
+}
+
+/// Ends a line at the circle around a place instead of at the place.
+fn shorten(shape: &mut Shape, end: Point) {
+    let Shape::Line { points, net: Some(_), .. } = shape else { return };
+    let [from, .., to] = points.as_mut_slice() else { return };
+    for (here, there) in [(*from, *to), (*to, *from)] {
+        if here != end {
+            continue;
+        }
+        let length = (there.x - here.x).hypot(there.y - here.y).max(1e-9);
+        let share = REFERENCE / length;
+        let short = here.moved((there.x - here.x) * share, (there.y - here.y) * share);
+        if here == *from {
+            *from = short;
+        } else {
+            *to = short;
         }
     }
 }

@@ -181,10 +181,10 @@ pub fn block(engine: &Engine, at: usize) -> Block {
     let front = layout.front.iter().map(|room| (room, room.start + room.length - 1));
     for (room, column) in rear.chain(front) {
         let Some(push) = room.push else { continue };
-        if let PushKind::Face(chamber) = part.pushes[push].kind {
-            if chamber != OPEN_AIR {
-                pins.push(Pin { net: chamber, node: (column, layout.height) });
-            }
+        if let PushKind::Face(chamber) = part.pushes[push].kind
+            && chamber != OPEN_AIR
+        {
+            pins.push(Pin { net: chamber, node: (column, layout.height) });
         }
     }
     let [rear, front] = ends(engine, at);
@@ -417,9 +417,9 @@ fn draw_ties(engine: &Engine, at: usize, layout: &Layout, travel: f64, sketch: &
             let net = engine.chambers.len() + tie;
             let y = axis + offset;
             let bend = rod - turn;
-            let points = [(node, y), (bend, y), (bend, axis), (rod, axis)];
-            let points = if offset == 0.0 { vec![(node, y), (rod, axis)] } else { points.to_vec() };
-            sketch.stub(DASHED, net, &points);
+            sketch.stub(DASHED, net, &[(node, y), (bend, y)]);
+            // From here on several ties are one: the rod.
+            sketch.line(DASHED, &[(bend, y), (bend, axis), (rod, axis)]);
         }
     }
 }

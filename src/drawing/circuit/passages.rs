@@ -65,7 +65,7 @@ pub fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut
     let reach = if has_both(way) { 20.0 } else { 10.0 };
     for (chamber, from, to) in [(below, bottom, middle + reach), (above, top, middle - reach)] {
         if chamber == OPEN_AIR {
-            exhaust(sketch, (0.0, to), from > to);
+            open_end(way, sketch, (0.0, to), from > to);
         } else {
             sketch.stub(view.pen(engine, chamber), chamber, &[(0.0, from), (0.0, to)]);
         }
@@ -119,6 +119,17 @@ fn check(sketch: &mut Sketch, middle: f64, upwards: bool) {
 pub fn exhaust(sketch: &mut Sketch, port: (f64, f64), down: bool) {
     let tip = if down { port.1 + 10.0 } else { port.1 - 10.0 };
     sketch.outline(NARROW, &[(port.0 - 6.0, port.1), (port.0 + 6.0, port.1), (port.0, tip)]);
+}
+
+/// The end of a way in the open air: an exhaust, or where air comes in.
+pub fn open_end(way: &Way, sketch: &mut Sketch, port: (f64, f64), down: bool) {
+    let turn = if down { 1.0 } else { -1.0 };
+    if way.from == OPEN_AIR {
+        let base = port.1 + turn * 10.0;
+        sketch.outline(NARROW, &[(port.0 - 6.0, base), (port.0 + 6.0, base), port]);
+    } else {
+        exhaust(sketch, port, down);
+    }
 }
 
 const TUBE: f64 = 74.0;

@@ -8,10 +8,14 @@
 use super::block::{Block, Content, Node, blocks};
 use super::route::{Net, Placed, cost, route};
 use crate::cutaway::model::Engine;
+use crate::drawing::row::settled;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Searches from different starts.
+/// Searches from different starts, and how many of the best are routed.
 const STARTS: u64 = 6;
+const ROUTED: usize = 3;
+/// Rounds of searches, as long as some line cannot be laid.
+const ROUNDS: u64 = 4;
 /// Tries in each search, for every symbol.
 const TRIES: usize = 160;
 /// Free nodes between neighbours in a row, and between rows.
@@ -20,6 +24,12 @@ const BETWEEN: i32 = 4;
 /// What a crossing of straight lines costs, and a line through a symbol, in nodes of length.
 const CROSSING: f64 = 30.0;
 const THROUGH: f64 = 14.0;
+/// What a bend costs.
+const BEND: i32 = 8;
+/// What a line costs that leaves its symbol on the far side.
+const AROUND: i32 = 14;
+/// What it costs to have a valve upside down, its exhaust pointing up.
+const UPSIDE_DOWN: f64 = 8.0;
 /// What it costs to lie a whole picture's height away from where a symbol likes to be.
 const AWAY: f64 = 60.0;
 
@@ -27,22 +37,31 @@ const AWAY: f64 = 60.0;
 #[must_use]
 pub fn place(engine: &Engine) -> (Vec<Placed>, BTreeMap<usize, Net>) {
     let mut search = Search::of(engine);
-    let rows = search.rows;
-    let mut best: Option<(usize, Vec<Placed>, BTreeMap<usize, Net>)> = None;
-    for start in 0..STARTS {
-        // One row more or less often makes the better picture.
-        search.rows = rows + (start % 3) as usize;
-        let order = search.run(start);
-        let placed = search.placed(&order);
-        let nets = route(&placed);
-        let (placed, nets) = squeeze(placed, nets);
-        let cost = cost(&placed, &nets);
-        if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
-            best = Some((cost, placed, nets));
+    let mut best: Option<Layout> = None;
+    for round in 0..ROUNDS {
+        // Where the promising ones of the first round failed, all are looked at, with more tries.
+        let routed = if round == 0 { ROUTED } else { usize::MAX };
+        for order in search.orders(round).iter().take(routed) {
+            let placed = search.placed(order);
+            let nets = route(&placed);
+            let (placed, nets) = squeeze(placed, nets);
+            let layout = Layout { cost: cost(&placed, &nets), placed, nets };
+            if best.as_ref().is_none_or(|best| layout.cost < best.cost) {
+                best = Some(layout);
+            }
+        }
+        let is_whole = |net: &Net| net.open.is_empty();
+        if best.as_ref().is_some_and(|best| best.nets.values().all(is_whole)) {
+            break;
         }
     }
-    let (_, placed, nets) = best.unwrap_or_default();
-    (placed, nets)
+    best.map_or_else(Default::default, |best| (best.placed, best.nets))
+}
+
+struct Layout {
+    cost: usize,
+    placed: Vec<Placed>,
+    nets: BTreeMap<usize, Net>,
 }
 
 /// Rows of symbols from left to right, and which form each has.
@@ -55,6 +74,7 @@ struct Order {
 struct Search {
     blocks: Vec<Vec<Block>>,
     wishes: Vec<f64>,
+    nets: usize,
     /// Whether a symbol likes to lie at the right.
     muzzle: Vec<bool>,
     rows: usize,
@@ -76,7 +96,8 @@ impl Search {
             .sum();
         let height = (f64::from(area) / 1.2).sqrt();
         let rows = (height / 8.5).round().clamp(3.0, 12.0) as usize;
-        Search { blocks, wishes, muzzle, rows }
+        let nets = engine.chambers.len() + super::block::ties(engine).len();
+        Search { blocks, wishes, nets, muzzle, rows }
     }
 
     fn first(&self, random: &mut Random) -> Order {
@@ -90,13 +111,27 @@ impl Search {
         order
     }
 
+    /// The orders that the searches of a round end with, the most promising first.
+    fn orders(&mut self, round: u64) -> Vec<Order> {
+        let rows = self.rows;
+        let mut found = Vec::new();
+        for start in 0..STARTS {
+            // One row more or two often make the better picture.
+            self.rows = rows + (start % 3) as usize;
+            found.push(self.run(round * STARTS + start, TRIES * (1 + round as usize)));
+        }
+        self.rows = rows;
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+        found.into_iter().map(|(_, order)| order).collect()
+    }
+
     /// Improves an order by tries, worse ones being kept now and then at first.
-    fn run(&self, start: u64) -> Order {
+    fn run(&self, start: u64, tries: usize) -> (f64, Order) {
         let mut random = Random(0x9e37_79b9_7f4a_7c15_u64.wrapping_mul(start + 1));
         let mut order = self.first(&mut random);
         let mut cost = self.estimate(&order);
         let mut best = (cost, order.clone());
-        let tries = TRIES * self.blocks.len().clamp(1, 60);
+        let tries = tries * self.blocks.len().clamp(1, 60);
         for at in 0..tries {
             let heat = 25.0 * (1.0 - at as f64 / tries as f64);
             let mut other = order.clone();
@@ -110,7 +145,7 @@ impl Search {
                 }
             }
         }
-        best.1
+        best
     }
 
     fn change(&self, order: &mut Order, random: &mut Random) {
@@ -168,7 +203,7 @@ impl Search {
             row.iter().for_each(|at| places[*at].0 -= (left - BESIDE) / 2);
             top += if row.is_empty() { 0 } else { height + BETWEEN };
         }
-        for _ in 0..3 {
+        for _ in 0..2 {
             let wishes = self.drawn_to(order, &places);
             for row in &order.rows {
                 self.spread(order, row, &wishes, &mut places);
@@ -179,66 +214,45 @@ impl Search {
 
     /// Where each symbol would lie if only what it is joined to counted.
     fn drawn_to(&self, order: &Order, places: &[Node]) -> Vec<f64> {
-        let mut nets: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-        let centre =
-            |at: usize| f64::from(places[at].0) + f64::from(self.block(order, at).width) / 2.0;
-        let x_of = |at: usize, pin: &super::block::Pin, block: &Block| {
-            if block.is_hub() { centre(at) } else { f64::from(places[at].0 + pin.node.0) }
+        // Sum and number of the pins of each net; a chamber's symbol counts once, by its middle.
+        let mut nets = vec![(0.0, 0.0); self.nets];
+        let ends = |at: usize| {
+            let block = self.block(order, at);
+            let left = f64::from(places[at].0);
+            let middle = left + f64::from(block.width) / 2.0;
+            let count = if block.is_hub() { 1 } else { block.pins.len() };
+            let x = move |node: Node| {
+                if block.is_hub() { middle } else { left + f64::from(node.0) }
+            };
+            block.pins.iter().take(count).map(move |pin| (pin.net, x(pin.node)))
         };
-        for at in 0..self.blocks.len() {
-            let block = self.block(order, at);
-            let pins = if block.is_hub() { 1 } else { block.pins.len() };
-            for pin in &block.pins[..pins.min(block.pins.len())] {
-                nets.entry(pin.net).or_default().push(x_of(at, pin, block));
-            }
+        for (net, x) in (0..self.blocks.len()).flat_map(ends) {
+            nets[net] = (nets[net].0 + x, nets[net].1 + 1.0);
         }
-        let mut wishes = Vec::new();
-        for at in 0..self.blocks.len() {
-            let block = self.block(order, at);
-            let mut sum = 0.0;
-            let mut count = 0.0;
-            let pins = if block.is_hub() { 1 } else { block.pins.len() };
-            for pin in &block.pins[..pins.min(block.pins.len())] {
-                let own = x_of(at, pin, block);
-                let all = &nets[&pin.net];
-                if 1 < all.len() {
-                    let others = (all.iter().sum::<f64>() - own) / (all.len() - 1) as f64;
-                    sum += others - own;
-                    count += 1.0;
-                }
-            }
-            let shift = if count == 0.0 { 0.0 } else { sum / count };
-            wishes.push(f64::from(places[at].0) + shift);
-        }
-        wishes
+        let wish = |at: usize| {
+            let shared = ends(at).filter(|(net, _)| 1.0 < nets[*net].1);
+            let shifts = shared.map(|(net, x)| (nets[net].0 - x) / (nets[net].1 - 1.0) - x);
+            let (sum, count) = shifts.fold((0.0, 0.0), |(sum, n), shift| (sum + shift, n + 1.0));
+            f64::from(places[at].0) + if count == 0.0 { 0.0 } else { sum / count }
+        };
+        (0..self.blocks.len()).map(wish).collect()
     }
 
     /// Moves the symbols of a row as near to their wishes as their order and gaps allow, in the
     /// sense of least squares.
     fn spread(&self, order: &Order, row: &[usize], wishes: &[f64], places: &mut [Node]) {
+        let mut offsets = Vec::new();
         let mut offset = 0;
-        // Groups that touch: sum of wishes without offsets, and how many.
-        let mut groups: Vec<(f64, usize)> = Vec::new();
         for at in row {
-            groups.push((wishes[*at] - f64::from(offset), 1));
+            offsets.push(f64::from(offset));
             offset += self.block(order, *at).width + BESIDE;
-            while let [.., before, last] = groups.as_mut_slice() {
-                if before.0 / before.1 as f64 <= last.0 / last.1 as f64 {
-                    break;
-                }
-                *before = (before.0 + last.0, before.1 + last.1);
-                groups.pop();
-            }
         }
-        let starts = groups.iter().flat_map(|(sum, n)| std::iter::repeat_n(sum / *n as f64, *n));
-        let mut offset = 0;
+        let wishes: Vec<f64> = row.iter().map(|at| wishes[*at]).collect();
         let mut least = i32::MIN;
-        for (at, start) in row.iter().zip(starts) {
-            let x = (start.round() as i32 + offset).max(least);
+        for (at, start) in row.iter().zip(settled(&wishes, &offsets)) {
+            let x = (start.round() as i32).max(least);
             places[*at].0 = x;
-            let width = self.block(order, *at).width + BESIDE;
-            offset += width;
-            least = x + width;
+            least = x + self.block(order, *at).width + BESIDE;
         }
     }
 
@@ -248,18 +262,21 @@ impl Search {
         let lines = self.straight_lines(order, &places);
         let mut cost = 0.0;
         for (at, line) in lines.iter().enumerate() {
-            let (dx, dy) = ((line.1.0 - line.2.0).abs(), (line.1.1 - line.2.1).abs());
-            cost += f64::from(dx) + f64::from(dy) + if dx != 0 && dy != 0 { 4.0 } else { 0.0 };
-            let others = lines[at + 1..].iter().filter(|other| other.0 != line.0);
-            let crossings = others.filter(|other| cross(line, other)).count();
+            cost += f64::from(line.length);
+            let others = lines[at + 1..].iter().filter(|other| other.net != line.net);
+            let ends = (line.from, line.to);
+            let crossings = others.filter(|other| cross(ends, (other.from, other.to))).count();
             cost += CROSSING * crossings as f64;
             for (b, place) in places.iter().enumerate() {
                 let block = self.block(order, b);
-                if passes(line, *place, (block.width, block.height)) {
+                if passes(ends, *place, (block.width, block.height)) {
                     cost += THROUGH;
                 }
             }
         }
+        let is_valve = |block: &&Block| matches!(block.content, Content::Valve(_));
+        let valves = (0..self.blocks.len()).map(|at| self.block(order, at)).filter(is_valve);
+        cost += UPSIDE_DOWN * valves.filter(|block| block.is_flipped).count() as f64;
         let last = (order.rows.len() - 1).max(1) as f64;
         for (row, blocks) in order.rows.iter().enumerate() {
             for at in blocks {
@@ -271,35 +288,36 @@ impl Search {
         let left = places.iter().map(|p| p.0).min();
         let (left, right) = (left.unwrap_or(0), right.unwrap_or(0));
         let muzzles = self.muzzle.iter().zip(&places).filter(|(is, _)| **is);
-        cost += muzzles.map(|(_, place)| 0.4 * f64::from(right - place.0)).sum::<f64>();
+        cost += muzzles.map(|(_, place)| 1.2 * f64::from(right - place.0)).sum::<f64>();
         cost + 1.5 * f64::from(right - left)
     }
 
     /// Each net as a tree of straight lines between its pins.
-    fn straight_lines(&self, order: &Order, places: &[Node]) -> Vec<(usize, Node, Node)> {
-        let mut hubs: BTreeMap<usize, Vec<Node>> = BTreeMap::new();
-        let mut pins: BTreeMap<usize, Vec<Node>> = BTreeMap::new();
+    fn straight_lines(&self, order: &Order, places: &[Node]) -> Vec<Straight> {
+        let mut trees = vec![Vec::new(); self.nets];
+        let mut pins = vec![Vec::new(); self.nets];
         for (at, place) in places.iter().enumerate() {
             let block = self.block(order, at);
-            let list = if block.is_hub() { &mut hubs } else { &mut pins };
-            for pin in &block.pins {
+            let lists = if block.is_hub() { &mut trees } else { &mut pins };
+            for pin in
+                block.pins.iter().filter(|pin| !block.is_hub() || is_typical(pin.node, block))
+            {
                 let node = (place.0 + pin.node.0, place.1 + pin.node.1);
-                list.entry(pin.net).or_default().push(node);
+                lists[pin.net].push((node, outward(pin.node, block)));
             }
         }
         let mut lines = Vec::new();
-        for (net, mut open) in pins {
-            let mut tree = hubs.remove(&net).unwrap_or_default();
+        for (net, (mut open, mut tree)) in pins.into_iter().zip(trees).enumerate() {
             if tree.is_empty() {
                 tree.extend(open.pop());
             }
             while !open.is_empty() {
                 let pairs = open.iter().enumerate().flat_map(|(at, pin)| {
-                    tree.iter().map(move |node| (distance(*pin, *node), at, *node))
+                    tree.iter().map(move |end| (distance(*pin, *end), at, *end))
                 });
-                let Some((_, at, node)) = pairs.min() else { break };
+                let Some((length, at, end)) = pairs.min() else { break };
                 let pin = open.swap_remove(at);
-                lines.push((net, node, pin));
+                lines.push(Straight { net, from: end.0, to: pin.0, length });
                 tree.push(pin);
             }
         }
@@ -307,27 +325,65 @@ impl Search {
     }
 }
 
-fn distance(a: Node, b: Node) -> i32 {
-    (a.0 - b.0).abs() + (a.1 - b.1).abs()
+/// A straight line of an estimate.
+struct Straight {
+    net: usize,
+    from: Node,
+    to: Node,
+    /// What a line along the grid would need, in nodes, bends counted as such.
+    length: i32,
+}
+
+/// Whether a node beside a chamber is one of the few that an estimate looks at: the middles of
+/// its sides, and the ends of the upper and the lower one.
+fn is_typical(node: Node, block: &Block) -> bool {
+    let is_beside = node.0 == -1 || node.0 == block.width;
+    if is_beside { node.1 == 0 } else { [1, block.width / 2, block.width - 2].contains(&node.0) }
+}
+
+/// Which way a line leaves a pin.
+fn outward(pin: Node, block: &Block) -> Node {
+    let sideways = i32::from(pin.0 == block.width) - i32::from(pin.0 == -1);
+    (sideways, if sideways == 0 { i32::from(pin.1 == block.height) * 2 - 1 } else { 0 })
+}
+
+/// Length of a line along the grid between two pins. One that has to go around the symbol it
+/// comes from is longer.
+fn distance(a: (Node, Node), b: (Node, Node)) -> i32 {
+    let (x, y) = (b.0.0 - a.0.0, b.0.1 - a.0.1);
+    let bends = if x != 0 && y != 0 { BEND } else { 0 };
+    let leaves = |way: Node, x: i32, y: i32| way.0 * x + way.1 * y < 0;
+    let around = [leaves(a.1, x, y), leaves(b.1, -x, -y)].into_iter().filter(|it| *it).count();
+    x.abs() + y.abs() + bends + AROUND * i32::try_from(around).unwrap_or(0)
 }
 
 /// Whether two straight lines cross or touch.
-fn cross(a: &(usize, Node, Node), b: &(usize, Node, Node)) -> bool {
+fn cross(a: (Node, Node), b: (Node, Node)) -> bool {
     let side = |p: Node, q: Node, r: Node| {
-        (i64::from(q.0 - p.0) * i64::from(r.1 - p.1) - i64::from(q.1 - p.1) * i64::from(r.0 - p.0))
-            .signum()
+        let [x, y] = [q.0 - p.0, q.1 - p.1].map(i64::from);
+        (x * i64::from(r.1 - p.1) - y * i64::from(r.0 - p.0)).signum()
     };
-    side(a.1, a.2, b.1) * side(a.1, a.2, b.2) <= 0
-        && side(b.1, b.2, a.1) * side(b.1, b.2, a.2) <= 0
-        && (a.1.0.min(a.2.0) <= b.1.0.max(b.2.0) && b.1.0.min(b.2.0) <= a.1.0.max(a.2.0))
-        && (a.1.1.min(a.2.1) <= b.1.1.max(b.2.1) && b.1.1.min(b.2.1) <= a.1.1.max(a.2.1))
+    let meet = |a: [i32; 2], b: [i32; 2]| {
+        a[0].min(a[1]) <= b[0].max(b[1]) && b[0].min(b[1]) <= a[0].max(a[1])
+    };
+    meet([a.0.0, a.1.0], [b.0.0, b.1.0])
+        && meet([a.0.1, a.1.1], [b.0.1, b.1.1])
+        && side(a.0, a.1, b.0) * side(a.0, a.1, b.1) <= 0
+        && side(b.0, b.1, a.0) * side(b.0, b.1, a.1) <= 0
 }
 
 /// Whether a straight line passes through a rectangle of nodes.
-fn passes(line: &(usize, Node, Node), corner: Node, size: Node) -> bool {
+fn passes(line: (Node, Node), corner: Node, size: Node) -> bool {
     let (right, bottom) = (corner.0 + size.0 - 1, corner.1 + size.1 - 1);
-    let diagonals = [(0, corner, (right, bottom)), (0, (corner.0, bottom), (right, corner.1))];
-    diagonals.iter().any(|diagonal| cross(line, diagonal))
+    let is_beside = line.0.0.max(line.1.0) < corner.0
+        || right < line.0.0.min(line.1.0)
+        || line.0.1.max(line.1.1) < corner.1
+        || bottom < line.0.1.min(line.1.1);
+    if is_beside {
+        return false;
+    }
+    let diagonals = [(corner, (right, bottom)), ((corner.0, bottom), (right, corner.1))];
+    diagonals.into_iter().any(|diagonal| cross(line, diagonal))
 }
 
 /// Takes out rows and columns of the grid that nothing needs.

@@ -38,7 +38,7 @@ pub struct Net {
 }
 
 /// How often the nets are laid again before what is left is given up.
-const ROUNDS: usize = 24;
+const ROUNDS: usize = 16;
 /// Price of a step, of a bend, and of each other net on a node.
 const STEP: u32 = 10;
 const BEND: u32 = 14;
@@ -332,7 +332,7 @@ fn walked(from: &[usize], state: usize) -> Vec<usize> {
 pub fn cost(placed: &[Placed], nets: &BTreeMap<usize, Net>) -> usize {
     let open: usize = nets.values().map(|net| net.open.len()).sum();
     let steps: usize = nets.values().map(|net| net.steps.len()).sum();
-    let bends: usize = nets.values().map(|net| bends(net)).sum();
+    let bends: usize = nets.values().map(bends).sum();
     let grid = Grid::around(placed);
     // A picture that is wider than high by half fits pages and screens best.
     let size = grid.width.max(grid.height * 3 / 2) * 2;
@@ -349,8 +349,7 @@ fn bends(net: &Net) -> usize {
     upright.intersection(&level).count()
 }
 
-/// The straight lines of a net, and the nodes where three or more of them meet. `stubs` are the
-/// lines of symbols that end on its nodes: the node and the direction they come from.
+/// The straight lines of a net.
 #[must_use]
 pub fn lines(net: &Net) -> Vec<(Node, Node)> {
     let mut lines: Vec<(Node, Node)> = Vec::new();

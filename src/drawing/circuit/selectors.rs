@@ -10,8 +10,8 @@ use crate::drawing::shape::{Align, DASHED, NARROW, Rect, Sketch, at};
 use crate::drawing::view::View;
 
 /// Left and right edge and middle of the symbol.
-const EDGES: [f64; 2] = [-5.0, 65.0];
-const MIDDLE: f64 = 30.0;
+const EDGES: [f64; 2] = [-8.0, 48.0];
+const MIDDLE: f64 = 20.0;
 
 /// The chambers at its three ports: left, middle, right.
 #[must_use]
@@ -33,7 +33,7 @@ fn numbers(kind: ValveKind) -> [&'static str; 3] {
 /// Ends of its three lines: the outer ones below and the middle one above, or the other way round.
 fn pins(valve: &Valve, is_flipped: bool) -> Vec<Pin> {
     let (outer, middle) = if is_flipped { (-1, 3) } else { (3, -1) };
-    let nodes = [(0, outer), (1, middle), (3, outer)];
+    let nodes = [(0, outer), (1, middle), (2, outer)];
     let chambers = chambers(valve).into_iter().flatten();
     let pins = chambers.zip(nodes).map(|(net, node)| Pin { net, node });
     pins.filter(|pin| pin.net != OPEN_AIR).collect()
@@ -48,7 +48,7 @@ fn name_lines(valve: &Valve) -> Vec<String> {
 pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let valve = &engine.valves[at];
     let widest = name_lines(valve).iter().map(|line| width(line, LETTER)).fold(0.0, f64::max);
-    let width = 4 + nodes(12.0 + MARK + widest);
+    let width = 3 + nodes(6.0 + MARK + widest);
     let height = 3.max(nodes(name_lines(valve).len() as f64 * 15.0));
     let pins = pins(valve, is_flipped);
     let pins = pins.into_iter().map(|pin| match pin.node {
@@ -63,10 +63,10 @@ pub fn draw(engine: &Engine, view: &View, block: &Block, at_valve: usize, sketch
     let valve = &engine.valves[at_valve];
     // Written for the outer ports below; turned over otherwise.
     let y = |down: f64| if block.is_flipped { 40.0 - down } else { down };
-    sketch.rect(NARROW, Rect::new(at(EDGES[0], 0.0), EDGES[1] - EDGES[0], 40.0), 0.0);
+    sketch.rect(NARROW, Rect::new(at(EDGES[0], 3.0), EDGES[1] - EDGES[0], 34.0), 0.0);
     let below = if block.is_flipped { -PITCH } else { unit(block.height) };
     let above = if block.is_flipped { unit(block.height) } else { -PITCH };
-    let ends = [(0.0, below, y(40.0)), (20.0, above, y(0.0)), (60.0, below, y(40.0))];
+    let ends = [(0.0, below, y(37.0)), (MIDDLE, above, y(3.0)), (40.0, below, y(37.0))];
     let ports = chambers(valve).unwrap_or([OPEN_AIR; 3]);
     for ((chamber, number), (x, node, edge)) in ports.into_iter().zip(numbers(valve.kind)).zip(ends)
     {
@@ -76,7 +76,7 @@ pub fn draw(engine: &Engine, view: &View, block: &Block, at_valve: usize, sketch
         } else {
             sketch.stub(view.pen(engine, chamber), chamber, &[(x, node), (x, edge)]);
         }
-        let base = if 20.0 < edge { edge + 9.5 } else { edge - 2.5 };
+        let base = if 20.0 < edge { edge + 8.5 } else { edge - 2.0 };
         let beside = if is_open_air { 7.0 } else { 3.0 };
         sketch.text(SMALL, Align::Left, (x + beside, base), number);
     }
@@ -91,27 +91,27 @@ pub fn draw(engine: &Engine, view: &View, block: &Block, at_valve: usize, sketch
 /// The ball, or the pin with its two bars, between two seats.
 fn draw_inside(valve: &Valve, is_shifted: bool, y: impl Fn(f64) -> f64, sketch: &mut Sketch) {
     let level = y(24.0);
-    for (x, side) in [(0.0, 1.0), (60.0, -1.0)] {
-        let seat = x + side * 14.0;
-        sketch.line(NARROW, &[(x, y(40.0)), (x, level), (seat, level)]);
-        let mouth = seat + side * 7.0;
-        sketch.line(NARROW, &[(mouth, level - 7.0), (seat, level), (mouth, level + 7.0)]);
+    for (x, side) in [(0.0, 1.0), (40.0, -1.0)] {
+        let seat = x + side * 7.0;
+        sketch.line(NARROW, &[(x, y(37.0)), (x, level), (seat, level)]);
+        let mouth = seat + side * 6.0;
+        sketch.line(NARROW, &[(mouth, level - 6.0), (seat, level), (mouth, level + 6.0)]);
     }
-    sketch.line(NARROW, &[(20.0, y(0.0)), (20.0, y(8.0)), (MIDDLE, y(8.0)), (MIDDLE, y(13.0))]);
+    sketch.line(NARROW, &[(MIDDLE, y(3.0)), (MIDDLE, y(15.0))]);
     // The ball lies in the seat that is shut: at rest the left way is open.
-    let from_middle = if is_shifted { -8.0 } else { 8.0 };
+    let from_middle = if is_shifted { -5.5 } else { 5.5 };
     if valve.kind == ValveKind::TwoPressure {
         // The higher pressure shuts its own side, so the pin leans to the side that is shut.
         let middle = MIDDLE + from_middle / 2.0;
-        sketch.line(NARROW, &[(middle - 7.0, level), (middle + 7.0, level)]);
-        for side in [-7.0, 7.0] {
-            sketch.line(NARROW, &[(middle + side, level - 6.0), (middle + side, level + 6.0)]);
+        sketch.line(NARROW, &[(middle - 4.0, level), (middle + 4.0, level)]);
+        for side in [-4.0, 4.0] {
+            sketch.line(NARROW, &[(middle + side, level - 5.0), (middle + side, level + 5.0)]);
         }
         return;
     }
     sketch.circle(NARROW, (MIDDLE + from_middle, level), 4.5, false);
     if valve.kind == ValveKind::QuickExhaust {
         // What the inlet holds keeps the exhaust shut.
-        sketch.line(DASHED, &[(5.0, level), (5.0, y(34.0)), (MIDDLE + from_middle, y(34.0))]);
+        sketch.line(DASHED, &[(0.0, y(33.0)), (MIDDLE, y(33.0)), (MIDDLE, y(29.0))]);
     }
 }

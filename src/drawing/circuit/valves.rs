@@ -39,7 +39,7 @@ impl Layout {
     fn of(engine: &Engine, valve: &Valve, is_flipped: bool) -> Layout {
         let ports = ports(valve, &engine.chambers);
         let (mut outlets, mut inlets): (Vec<usize>, Vec<usize>) =
-            (0..ports.len()).partition(|at| ports[*at].number % 2 == 0);
+            (0..ports.len()).partition(|at| ports[*at].number.is_multiple_of(2));
         outlets.sort_by_key(|at| std::cmp::Reverse(ports[*at].number));
         // 5 lies left of 1, so that each outlet stands between what feeds and what vents it.
         inlets.sort_by_key(|at| if ports[*at].number == 5 { 0 } else { ports[*at].number });

@@ -99,6 +99,10 @@ impl Judged<'_> {
                 let other = &self.sequence[self.known[*earlier].0].text;
                 format!("it comes before \u{201c}{other}\u{201d}, not after")
             }
+            Standing::Late(later) => {
+                let other = &self.sequence[self.known[*later].0].text;
+                format!("it comes after \u{201c}{other}\u{201d}, not before")
+            }
             Standing::Once => "it does not happen again at this place".to_owned(),
             Standing::Never => {
                 format!("it never happens: {}", logic::why_never(self.engine, self.found, event))
@@ -124,7 +128,7 @@ impl Judged<'_> {
                 Slip::mark("sequence-uncertain", spot, message)
                     .help("add `order … before …` to the cutaway, with how it is known")
             }
-            Standing::Early(_) | Standing::Once => {
+            Standing::Early(_) | Standing::Late(_) | Standing::Once => {
                 let message = format!("{named} is out of order: {reason}");
                 self.with_cause(Slip::stop("sequence-out-of-order", spot, message), event)
             }

@@ -1,0 +1,181 @@
+//! Numbered frames of a shot, for a talk or a video: a drawing on a sheet of a chosen size, with
+//! the words of what has just happened and a stamp that it is not to scale.
+//!
+//! A frame carries its own colours, since what shows it has no text around it. Whoever needs
+//! pixels gives its SVG to the renderer.
+
+use super::lettering::{width, wrapped};
+use super::shape::{Align, Drawing, Shape, at};
+use super::svg::{Xml, number};
+
+/// What every frame says of itself.
+pub const STAMP: &str = "not to scale, times not computed";
+
+/// How a frame looks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// Width in pixels.
+    pub width: u32,
+    /// Height in pixels.
+    pub height: u32,
+    /// Colour of lines and letters, as CSS writes it.
+    pub ink: String,
+    /// Colour of the ground; `None` leaves it transparent.
+    pub paper: Option<String>,
+}
+
+impl Sheet {
+    /// Black on white.
+    #[must_use]
+    pub fn new(width: u32, height: u32) -> Sheet {
+        Sheet { width, height, ink: "#111111".into(), paper: Some("#ffffff".into()) }
+    }
+}
+
+/// What stands under a frame.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Caption {
+    /// Number of the step, 0 for the state at rest.
+    pub step: usize,
+    /// What has happened, in words.
+    pub words: String,
+}
+
+/// Share of the height that margins take, and that letters have.
+const MARGIN: f64 = 0.03;
+const LETTER: f64 = 0.034;
+const SMALLEST: f64 = 4.0;
+
+/// Sets a drawing on a sheet, as large as it goes. The caption breaks between words and shrinks
+/// until it takes no more than a third of the height.
+#[must_use]
+pub fn frame(drawing: &Drawing, sheet: &Sheet, caption: &Caption) -> String {
+    let (wide, high) = (f64::from(sheet.width.max(1)), f64::from(sheet.height.max(1)));
+    let margin = MARGIN * wide.min(high);
+    let (size, lines) = fitted(caption, wide - 2.0 * margin, high);
+    let stamp = (0.7 * size).min((wide - 2.0 * margin) / width(STAMP, 1.0));
+    let foot = lines.len() as f64 * 1.3 * size + 1.6 * stamp + margin;
+    let room = (wide - 2.0 * margin, (high - foot - 2.0 * margin).max(1.0));
+    let scale = (room.0 / drawing.width.max(1.0)).min(room.1 / drawing.height.max(1.0));
+    let left = margin + (room.0 - scale * drawing.width) / 2.0;
+    let top = margin + (room.1 - scale * drawing.height) / 2.0;
+    let mut texts = Vec::new();
+    let mut base = high - foot + size;
+    for text in lines {
+        texts.push(text_at(margin, base, Align::Left, size, text));
+        base += 1.3 * size;
+    }
+    let base = high - margin;
+    texts.push(text_at(wide - margin, base, Align::Right, stamp, STAMP.to_string()));
+    let words = Drawing {
+        title: String::new(),
+        description: String::new(),
+        width: wide,
+        height: high,
+        shapes: texts,
+    };
+    written(drawing, &words, sheet, [left, top, scale])
+}
+
+fn text_at(x: f64, y: f64, align: Align, size: f64, text: String) -> Shape {
+    Shape::Text { place: at(x, y), align, size, bold: false, text }
+}
+
+/// Size and lines of a caption.
+fn fitted(caption: &Caption, wide: f64, high: f64) -> (f64, Vec<String>) {
+    let text = match caption.words.trim() {
+        "" => caption.step.to_string(),
+        words => format!("{} · {words}", caption.step),
+    };
+    let mut size = (LETTER * high).max(SMALLEST);
+    loop {
+        let lines = wrapped(&text, size, wide);
+        let widest = lines.iter().map(|line| width(line, size)).fold(0.0, f64::max);
+        let fits = widest <= wide && lines.len() as f64 * 1.3 * size <= high / 3.0;
+        if fits || size <= SMALLEST {
+            return (size, lines);
+        }
+        size = (0.9 * size).max(SMALLEST);
+    }
+}
+
+fn written(drawing: &Drawing, words: &Drawing, sheet: &Sheet, place: [f64; 3]) -> String {
+    let mut page = Xml::default();
+    let [width, height] = [sheet.width.max(1), sheet.height.max(1)].map(|side| side.to_string());
+    let attributes = [
+        ("xmlns", "http://www.w3.org/2000/svg"),
+        ("viewBox", &*format!("0 0 {width} {height}")),
+        ("width", &width),
+        ("height", &height),
+    ];
+    page.element("svg", &attributes, |page| {
+        page.text_element("title", &[], &drawing.title);
+        page.text_element("desc", &[], &drawing.description);
+        if let Some(paper) = &sheet.paper {
+            let ground = [("width", &*width), ("height", &height), ("fill", paper)];
+            page.element("rect", &ground, |_| {});
+        }
+        let [left, top, scale] = place;
+        let (left, top) = (number(left), number(top));
+        let moved = format!("translate({left} {top}) scale({scale:.4})");
+        page.element("g", &[("transform", &*moved)], |page| {
+            drawing.write_shapes(page, &sheet.ink);
+        });
+        words.write_shapes(page, &sheet.ink);
+    });
+    page.out
+}
+
+/// Gives all drawings the largest width and height of any, so that the frames of one engine keep
+/// their scale where states differ in size.
+pub fn even(drawings: &mut [Drawing]) {
+    let largest = |side: fn(&Drawing) -> f64, drawings: &[Drawing]| {
+        drawings.iter().map(side).fold(0.0, f64::max)
+    };
+    let wide = largest(|drawing| drawing.width, drawings);
+    let high = largest(|drawing| drawing.height, drawings);
+    for drawing in drawings {
+        (drawing.width, drawing.height) = (wide, high);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::shape::NARROW;
+    use super::*;
+
+    fn picture() -> Drawing {
+        Drawing {
+            title: "Rowan: circuit, at rest".into(),
+            description: "Supply line.".into(),
+            width: 200.0,
+            height: 100.0,
+            shapes: vec![Shape::line(&[at(0.0, 50.0), at(200.0, 50.0)], NARROW)],
+        }
+    }
+
+    #[test]
+    fn a_frame_says_its_step_and_what_it_is_not() {
+        let caption = Caption { step: 3, words: "switch leaves front".into() };
+        let text = frame(&picture(), &Sheet::new(640, 360), &caption);
+        assert!(text.contains(">3 · switch leaves front</text>"), "{text}");
+        assert!(text.contains(">not to scale, times not computed</text>"), "{text}");
+        assert!(!text.contains("currentColor"), "a frame has its own colours: {text}");
+    }
+
+    #[test]
+    fn a_transparent_frame_has_no_ground() {
+        let sheet = Sheet { paper: None, ..Sheet::new(64, 64) };
+        let text = frame(&picture(), &sheet, &Caption::default());
+        assert!(!text.contains("<rect"), "{text}");
+        let text = frame(&picture(), &Sheet::new(64, 64), &Caption::default());
+        assert!(text.contains("<rect width=\"64\" height=\"64\" fill=\"#ffffff\"/>"), "{text}");
+    }
+
+    #[test]
+    fn states_of_one_engine_share_a_size() {
+        let mut drawings = [picture(), Drawing { height: 130.0, ..picture() }];
+        even(&mut drawings);
+        assert!(drawings.iter().all(|it| it.height == 130.0 && it.width == 200.0));
+    }
+}

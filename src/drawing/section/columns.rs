@@ -1,0 +1,174 @@
+//! The places of an axis as columns: how long each is, how wide its bore, which rooms lie around
+//! its part, and where the part stands in it.
+
+use crate::cutaway::model::{Axis, Direction, Engine, OnAxis, Part, PushKind, Role, Shape};
+use crate::drawing::view::View;
+
+/// Half the height of the largest bore.
+pub const BORE: f64 = 46.0;
+/// Half the height of the barrel's bore, and of what feeds it.
+pub const NARROW_BORE: f64 = 15.0;
+/// Thickness of the body around its bore.
+pub const WALL: f64 = 16.0;
+/// Thickness of a wall across the bore.
+pub const BULKHEAD: f64 = 9.0;
+/// Travel of a part from its rear position to its front one.
+pub const TRAVEL: f64 = 30.0;
+/// Room that a spring takes when it is pressed together.
+const SPRING: f64 = 34.0;
+/// Smallest distance of a face from the end of its column.
+const CLEAR: f64 = 10.0;
+
+/// One place of an axis.
+#[derive(Debug, Clone)]
+pub struct Column {
+    /// Where it starts and ends.
+    pub left: f64,
+    /// See `left`.
+    pub right: f64,
+    /// Half the height of its bore.
+    pub bore: f64,
+    /// What lies in it, the inner first.
+    pub things: Vec<OnAxis>,
+    /// Where the moving part in it stands.
+    pub body: Option<Body>,
+}
+
+/// A moving part in its column.
+#[derive(Debug, Clone, Copy)]
+pub struct Body {
+    /// Which part.
+    pub part: usize,
+    /// Its rear face.
+    pub rear: f64,
+    /// Its front face.
+    pub front: f64,
+    /// Half its height, inside and outside.
+    pub radii: (f64, f64),
+    /// The chamber behind it.
+    pub behind: Option<usize>,
+    /// The chamber in front of it.
+    pub before: Option<usize>,
+}
+
+/// The columns of an axis from rear to front, the first one starting at 0.
+#[must_use]
+pub fn columns(engine: &Engine, view: &View, axis: &Axis) -> Vec<Column> {
+    let places: Vec<&Vec<OnAxis>> = axis.places.iter().filter(|place| !place.is_empty()).collect();
+    let mut columns = Vec::new();
+    let mut left = 0.0;
+    for (at, place) in places.iter().enumerate() {
+        let width = place.iter().map(|thing| length(engine, *thing)).fold(0.0, f64::max);
+        let bore = place.iter().map(|thing| bore(engine, *thing)).fold(0.0, f64::max);
+        let neighbour = |at: Option<usize>| {
+            let place = at.and_then(|at| places.get(at))?;
+            // A room of the bolt's own width lies in front of the body, not around the part.
+            place.iter().rev().find_map(|thing| match thing {
+                OnAxis::Chamber(at) if engine.chambers[*at].role != Role::Breech => Some(*at),
+                _ => None,
+            })
+        };
+        let sides = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
+        let body = body(engine, view, place, (left, left + width, bore), sides);
+        columns.push(Column { left, right: left + width, bore, things: (*place).clone(), body });
+        left += width;
+    }
+    columns
+}
+
+fn length(engine: &Engine, thing: OnAxis) -> f64 {
+    match thing {
+        OnAxis::Chamber(at) if engine.chambers[at].role == Role::Breech => 64.0,
+        OnAxis::Chamber(_) => 92.0,
+        OnAxis::Barrel => 150.0,
+        OnAxis::Part(at) => {
+            let part = &engine.parts[at];
+            let springs = [Direction::Forward, Direction::Back].map(|way| spring_room(part, way));
+            own_length(part) + TRAVEL + 2.0 * CLEAR + springs[0] + springs[1]
+        }
+    }
+}
+
+fn own_length(part: &Part) -> f64 {
+    match part.shape {
+        Shape::Diaphragm | Shape::Poppet => 14.0,
+        Shape::Bolt => 26.0,
+        Shape::Piston => 34.0,
+        Shape::Spool | Shape::Sleeve => 56.0,
+        Shape::Hammer => 60.0,
+    }
+}
+
+fn spring_room(part: &Part, direction: Direction) -> f64 {
+    let has_spring = |push: &crate::cutaway::model::Push| {
+        push.kind == PushKind::Spring && push.direction == direction
+    };
+    if part.pushes.iter().any(has_spring) { SPRING } else { 0.0 }
+}
+
+fn bore(engine: &Engine, thing: OnAxis) -> f64 {
+    match thing {
+        OnAxis::Chamber(at) if engine.chambers[at].role == Role::Breech => NARROW_BORE,
+        OnAxis::Barrel => NARROW_BORE,
+        _ => BORE,
+    }
+}
+
+/// The moving part of a place; of several, the outermost.
+fn body(
+    engine: &Engine,
+    view: &View,
+    place: &[OnAxis],
+    span: (f64, f64, f64),
+    sides: (Option<usize>, Option<usize>),
+) -> Option<Body> {
+    let (layer, part) = place.iter().enumerate().rev().find_map(|(layer, thing)| match thing {
+        OnAxis::Part(part) => Some((layer, *part)),
+        _ => None,
+    })?;
+    let it = &engine.parts[part];
+    let rear =
+        span.0 + CLEAR + spring_room(it, Direction::Forward) + TRAVEL * view.travel(engine, part);
+    let share = span.2 / place.len() as f64;
+    let inner = if layer == 0 { 0.0 } else { share * layer as f64 + 3.0 };
+    let outer = share * (layer + 1) as f64 - 2.0;
+    let face = |direction: Direction, side: Option<usize>| {
+        let faces = it.pushes.iter().filter(|push| push.direction == direction);
+        let faces: Vec<usize> = faces
+            .filter_map(|push| match push.kind {
+                PushKind::Face(chamber) => Some(chamber),
+                _ => None,
+            })
+            .collect();
+        let other = if direction == Direction::Forward { sides.1 } else { sides.0 };
+        side.or_else(|| faces.into_iter().find(|chamber| Some(*chamber) != other))
+    };
+    Some(Body {
+        part,
+        rear,
+        front: rear + own_length(it),
+        radii: (inner, outer),
+        behind: face(Direction::Forward, sides.0),
+        before: face(Direction::Back, sides.1),
+    })
+}
+
+impl Column {
+    /// The chamber that fills it, where no part is in it; of several, the outermost.
+    #[must_use]
+    pub fn chamber(&self) -> Option<usize> {
+        if self.body.is_some() {
+            return None;
+        }
+        self.things.iter().rev().find_map(|thing| match thing {
+            OnAxis::Chamber(at) => Some(*at),
+            _ => None,
+        })
+    }
+
+    /// Whether it is the barrel.
+    #[must_use]
+    pub fn is_barrel(&self) -> bool {
+        self.things.contains(&OnAxis::Barrel)
+    }
+}

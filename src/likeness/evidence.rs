@@ -1,0 +1,141 @@
+//! What speaks for a pair: the ties of both that lead to partners, and whether that is enough.
+
+use super::similar::{Partners, share_a_name};
+use super::thing::{Graph, Node, Thing, Tie};
+
+/// Ties that chambers of different roles must have in common to be taken for the same.
+pub(super) const LEAST_SHARED: usize = 2;
+
+/// How many ties of two things lead to partners.
+pub(super) fn shared_ties(
+    graphs: [&Graph<'_>; 2],
+    partners: &[Option<usize>],
+    x: usize,
+    y: usize,
+) -> usize {
+    ties_where(graphs, partners, x, y, |_| true)
+}
+
+fn ties_where(
+    graphs: [&Graph<'_>; 2],
+    partners: &[Option<usize>],
+    x: usize,
+    y: usize,
+    counts: impl Fn(Tie) -> bool,
+) -> usize {
+    common_ties(graphs, partners, x, y).into_iter().filter(|tie| counts(*tie)).count()
+}
+
+/// The ties of two things that lead to partners.
+fn common_ties(
+    graphs: [&Graph<'_>; 2],
+    partners: &[Option<usize>],
+    x: usize,
+    y: usize,
+) -> Vec<Tie> {
+    let mut left: Vec<(Tie, usize)> = graphs[1].nodes[y].ties.clone();
+    let ties = graphs[0].nodes[x].ties.iter();
+    let led = ties.filter_map(|(tie, to)| Some((*tie, partners[*to]?)));
+    let common = led.filter(|tie| match left.binary_search(tie) {
+        Ok(at) => {
+            left.remove(at);
+            true
+        }
+        Err(_) => false,
+    });
+    common.map(|(tie, _)| tie).collect()
+}
+
+/// What the ties of two things that lead to partners say together.
+pub(super) fn shared_weight(
+    graphs: [&Graph<'_>; 2],
+    partners: &[Option<usize>],
+    x: usize,
+    y: usize,
+) -> u32 {
+    common_ties(graphs, partners, x, y).into_iter().map(Tie::weight).sum()
+}
+
+/// A pairing without the pairs for which too little speaks. What hangs on a dropped pair loses
+/// some of its evidence, so this goes on until nothing is dropped.
+pub(super) fn without_evidence_dropped(
+    graphs: [&Graph<'_>; 2],
+    mut partners: Partners,
+) -> Partners {
+    loop {
+        let weak: Vec<usize> = (0..partners.len())
+            .filter(|x| partners[*x].is_some_and(|y| !has_evidence(graphs, &partners, *x, y)))
+            .collect();
+        if weak.is_empty() {
+            return partners;
+        }
+        for x in weak {
+            partners[x] = None;
+        }
+    }
+}
+
+fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y: usize) -> bool {
+    let shared = |what: &'static [&'static str]| {
+        ties_where(graphs, partners, x, y, |tie| {
+            !tie.seen_from_other_end && (what.is_empty() || what.contains(&tie.what))
+        })
+    };
+    let (one, other) = (&graphs[0].nodes[x], &graphs[1].nodes[y]);
+    let named = || share_a_name(graphs, x, y);
+    let all = || shared_ties(graphs, partners, x, y);
+    let owner_pairs = || match (one.thing.owner(), other.thing.owner()) {
+        (Some(one), Some(other)) => {
+            partners[graphs[0].index[&one]] == graphs[1].index.get(&other).copied()
+        }
+        _ => true,
+    };
+    match one.thing {
+        Thing::Chamber(0) | Thing::Ball | Thing::Trigger(_) => true,
+        Thing::Chamber(_) if one.class == other.class => {
+            0 < all() || named() || is_only_one(graphs, x, y)
+        }
+        Thing::Chamber(_) => LEAST_SHARED <= all(),
+        Thing::Part(_) => 0 < pieces(graphs, partners, x) || named() || is_only_one(graphs, x, y),
+        Thing::Valve(_) => 0 < all() || named() || is_only_one(graphs, x, y),
+        Thing::Position(..) | Thing::Latch(_) => owner_pairs(),
+        Thing::Push(..) => {
+            owner_pairs() && (one.traits == other.traits || named() || 1 < shared(&[]))
+        }
+        Thing::Joint(..) => owner_pairs() && 0 < shared(&["joins", "from", "to"]),
+        Thing::Way(_) if one.class == 1 => true,
+        Thing::Way(_) => match shared(&["joins", "from", "to"]) {
+            0 => false,
+            1 => named() || 1 < shared(&[]),
+            _ => true,
+        },
+        Thing::Seal(_) => match shared(&["between"]) {
+            0 => false,
+            1 => named() || 1 < shared(&[]),
+            _ => true,
+        },
+    }
+}
+
+/// Faces and contacts of two parts on partners.
+fn pieces(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize) -> usize {
+    let ties = graphs[0].nodes[x].ties.iter();
+    let pushes = ties.filter(|(tie, _)| tie.seen_from_other_end && tie.what == "pushes");
+    let paired = pushes.filter_map(|(_, push)| Some((*push, partners[*push]?)));
+    let counted = paired.filter(|(push, _)| {
+        // A spring alone says little: most parts have one.
+        graphs[0].nodes[*push].class != 1
+    });
+    counted.filter(|(push, other)| 1 < shared_ties(graphs, partners, *push, *other)).count()
+}
+
+/// Whether each is the only one of its class that its engine has.
+fn is_only_one(graphs: [&Graph<'_>; 2], x: usize, y: usize) -> bool {
+    let nodes = [(0usize, x), (1, y)];
+    nodes.iter().all(|(side, at)| {
+        let node = &graphs[*side].nodes[*at];
+        let same =
+            |other: &&Node| (other.thing.kind(), other.class) == (node.thing.kind(), node.class);
+        graphs[*side].nodes.iter().filter(same).count() == 1
+    })
+}

@@ -1,0 +1,170 @@
+//! Random small engines: whatever joins what, there is a picture without an overlap.
+
+use super::geometry::complaints;
+use gaugebook::cutaway::Engine;
+use gaugebook::cutaway::model::*;
+use gaugebook::drawing::{Circuit, View, section};
+use proptest::prelude::*;
+
+const WORDS: [&str; 8] =
+    ["a", "room", "switch_room", "the_chamber_behind_the_rear_cap", "store", "valve", "b2", "line"];
+
+fn name(word: usize, at: usize) -> Name {
+    Name { id: format!("{}{at}", WORDS[word % WORDS.len()]), ..Name::default() }
+}
+
+/// What an engine is made of, as numbers that are taken modulo what there is.
+#[derive(Debug, Clone)]
+struct Plan {
+    roles: Vec<usize>,
+    parts: Vec<(usize, Vec<usize>)>,
+    ways: Vec<[usize; 4]>,
+    valves: Vec<[usize; 4]>,
+    ties: Vec<(usize, usize)>,
+    axis: Vec<usize>,
+}
+
+fn plans() -> impl Strategy<Value = Plan> {
+    let number = 0..1000_usize;
+    let four = || [0..1000_usize, 0..1000_usize, 0..1000_usize, 0..1000_usize];
+    (
+        prop::collection::vec(number.clone(), 1..6),
+        prop::collection::vec((number.clone(), prop::collection::vec(number.clone(), 0..5)), 0..4),
+        prop::collection::vec(four(), 0..6),
+        prop::collection::vec(four(), 0..3),
+        prop::collection::vec((number.clone(), number.clone()), 0..3),
+        prop::collection::vec(number, 0..7),
+    )
+        .prop_map(|(roles, parts, ways, valves, ties, axis)| Plan {
+            roles,
+            parts,
+            ways,
+            valves,
+            ties,
+            axis,
+        })
+}
+
+fn chambers(plan: &Plan) -> Vec<Chamber> {
+    let role = |seed: &usize| Role::ALL[seed % Role::ALL.len()].1;
+    let chamber = |role: Role, name: Name| Chamber {
+        name,
+        role,
+        regulated_from: None,
+        regulator: None,
+        at: None,
+    };
+    let open_air = chamber(Role::OpenAir, name(0, 0));
+    let others = plan.roles.iter().enumerate();
+    let others = others.map(|(at, seed)| chamber(role(seed), name(*seed, at + 1)));
+    std::iter::once(open_air).chain(others).collect()
+}
+
+fn part(plan: &Plan, at: usize, rooms: usize) -> Part {
+    let (seed, pushes) = &plan.parts[at];
+    let push = |(nth, seed): (usize, &usize)| Push {
+        name: name(*seed, nth),
+        kind: match seed % 5 {
+            0 => PushKind::Spring,
+            1 if 1 < plan.parts.len() => PushKind::Contact((at + 1) % plan.parts.len()),
+            _ => PushKind::Face(seed / 5 % rooms),
+        },
+        direction: if seed / 7 % 2 == 0 { Direction::Forward } else { Direction::Back },
+        when: if seed % 11 == 0 { vec![Condition::At(at, 0)] } else { Vec::new() },
+    };
+    let positions = (0..2 + seed % 2).map(|position| name(seed + position, position)).collect();
+    let latch = Latch { name: name(*seed, 9), at: 0, trigger: 0 };
+    Part {
+        name: name(*seed, at),
+        shape: Shape::ALL[seed % Shape::ALL.len()].1,
+        positions,
+        rest: seed % 2,
+        pushes: pushes.iter().enumerate().map(push).collect(),
+        latch: (seed % 3 == 0).then_some(latch),
+    }
+}
+
+fn way(plan: &Plan, at: usize, rooms: usize) -> Way {
+    let [from, to, seed, when] = plan.ways[at];
+    let from = from % rooms;
+    let to = if to % rooms == from { (from + 1) % rooms } else { to % rooms };
+    let condition = match when % 4 {
+        1 if !plan.parts.is_empty() => vec![Condition::At(when % plan.parts.len(), 0)],
+        2 => vec![Condition::Pressure(from), Condition::Pulled(0)],
+        _ => Vec::new(),
+    };
+    Way {
+        name: name(seed, at),
+        from,
+        to,
+        width: [Width::Wide, Width::Narrow, Width::Bleed][seed % 3],
+        one_way: seed % 5 == 0,
+        barrel: at == 0 && seed % 7 == 0,
+        when: condition,
+    }
+}
+
+fn valve(plan: &Plan, at: usize, rooms: usize) -> Valve {
+    let [a, b, c, seed] = plan.valves[at];
+    let kinds = [
+        ValveKind::Boxes(3),
+        ValveKind::Boxes(5),
+        ValveKind::QuickExhaust,
+        ValveKind::Shuttle,
+        ValveKind::TwoPressure,
+    ];
+    let (a, b, c) = (a % rooms, b % rooms, c % rooms);
+    Valve {
+        name: name(seed, at),
+        kind: kinds[seed % kinds.len()],
+        drive: [Drive::Solenoid, Drive::Mechanical, Drive::Air][seed % 3],
+        rest: vec![(a, b)],
+        shifted: vec![(b, c)],
+        shifts: vec![Condition::Pulled(0)],
+        on_edge: seed % 2 == 0,
+        returns: match seed / 3 % 3 {
+            0 => Returns::Spring,
+            1 => Returns::After(name(seed, 0)),
+            _ => Returns::While(vec![Condition::NoPressure(a)]),
+        },
+    }
+}
+
+fn engine(plan: &Plan) -> Engine {
+    let chambers = chambers(plan);
+    let rooms = chambers.len();
+    let parts: Vec<Part> = (0..plan.parts.len()).map(|at| part(plan, at, rooms)).collect();
+    let ties = plan.ties.iter().filter(|_| !parts.is_empty());
+    let links = ties.map(|(a, b)| (a % parts.len(), b % parts.len())).collect();
+    let thing = |seed: &usize| match seed % 3 {
+        0 if !parts.is_empty() => OnAxis::Part(seed % parts.len()),
+        1 => OnAxis::Barrel,
+        _ => OnAxis::Chamber(seed % rooms),
+    };
+    let places = plan.axis.chunks(2).map(|place| place.iter().map(thing).collect()).collect();
+    Engine {
+        name: name(0, 0),
+        triggers: vec![name(1, 1)],
+        ways: (0..plan.ways.len()).map(|at| way(plan, at, rooms)).collect(),
+        valves: (0..plan.valves.len()).map(|at| valve(plan, at, rooms)).collect(),
+        axes: vec![Axis { name: name(2, 2), places }],
+        links,
+        chambers,
+        parts,
+        ..Engine::default()
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_engine_has_a_clean_picture(plan in plans()) {
+        let engine = engine(&plan);
+        let circuit = Circuit::of(&engine).drawing(&engine, &View::default());
+        prop_assert_eq!(complaints(&circuit), Vec::<String>::new());
+        if let Some(section) = section(&engine, &View::default()) {
+            prop_assert_eq!(complaints(&section), Vec::<String>::new());
+        }
+    }
+}
