@@ -4,9 +4,8 @@
 use super::Edition;
 use super::shot::{ending_words, facts, seal_row};
 use crate::cutaway::event_words;
-use crate::drawing::View;
+use crate::drawing::{Drawing, View};
 use crate::logic::Ending;
-use crate::proof::routing::Routed;
 use serde::Serialize;
 
 /// Address of an engine's cutaway.
@@ -23,21 +22,20 @@ pub(super) fn circuit_address(engine: &str) -> String {
 /// cutaway without faults.
 #[must_use]
 pub fn routing_files(edition: &Edition, engine: &str) -> Vec<(String, Vec<u8>)> {
-    let Some(routed) = edition.folio.routing.of(engine).filter(|routed| routed.shot.is_some())
-    else {
+    let routed = edition.folio.routing.of(engine).filter(|routed| routed.shot.is_some());
+    let (Some(routed), Some(circuit)) = (routed, edition.circuit(engine)) else {
         return Vec::new();
     };
+    let drawing = circuit.drawing(&routed.engine, &View::default());
     vec![
         (cutaway_address(engine), routed.source.text.clone().into_bytes()),
-        (circuit_address(engine), circuit_file(edition, engine, routed)),
+        (circuit_address(engine), file_of(&drawing, &format!("{engine}-circuit"))),
     ]
 }
 
-/// The circuit as a file of its own: black on white, whatever is around it.
-fn circuit_file(edition: &Edition, engine: &str, routed: &Routed) -> Vec<u8> {
-    let Some(circuit) = edition.circuit(engine) else { return Vec::new() };
-    let drawing = circuit.drawing(&routed.engine, &View::default());
-    let inline = drawing.svg(&format!("{engine}-circuit"));
+/// A picture as a file of its own: black on white, whatever is around it.
+fn file_of(drawing: &Drawing, prefix: &str) -> Vec<u8> {
+    let inline = drawing.svg(prefix);
     let root = "<svg color=\"#000\" style=\"background:#fff\" ";
     let mut file = inline.replacen("<svg ", root, 1);
     file.push('\n');

@@ -3,5 +3,6 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "an error here is a failed test")]
 
 mod desk;
+mod files;
 mod landing;
 mod start;

@@ -1,0 +1,120 @@
+//! What a published site holds beside its pages: cutaways, circuits, data.
+
+use gaugebook::shell::edition::{Shelf, Wish, make};
+use gaugebook::shell::folder::Folder;
+use gaugebook::site::pictures;
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+use std::sync::Arc;
+
+type Files = BTreeMap<String, Arc<[u8]>>;
+
+/// The site of a folio with two engines, started with their cutaways and compared.
+fn site() -> (tempfile::TempDir, Files) {
+    let folio = tempfile::tempdir().unwrap();
+    for engine in ["alder", "birch"] {
+        let started = Command::new(env!("CARGO_BIN_EXE_gaugebook"))
+            .args(["start", engine, "--cutaway"])
+            .arg(folio.path())
+            .output()
+            .unwrap();
+        assert!(started.status.success(), "{started:?}");
+    }
+    // Birch vents by a way of its own, so that something differs.
+    let path = folio.path().join("diagrams/birch.cut");
+    let text = fs::read_to_string(&path).unwrap();
+    fs::write(&path, format!("{text}way leak  from rear_room to breech  bleed\n")).unwrap();
+    let page = "---\ntitle: Side by side\ncompare: [alder, birch]\n---\n\nBoth are apart.\n";
+    fs::write(folio.path().join("content/both.md"), page).unwrap();
+    let files = published(folio.path());
+    (folio, files)
+}
+
+fn published(folio: &Path) -> Files {
+    let shelf = Shelf::default();
+    let folder = Folder::open(folio).unwrap();
+    let made = make(&folder, Wish { draft: true, strict: false }, &shelf, &|_, _| {});
+    made.unwrap_or_else(|no| panic!("{}", no.message));
+    shelf.into_files()
+}
+
+fn text<'a>(files: &'a Files, name: &str) -> &'a str {
+    let file = files.get(name).unwrap_or_else(|| panic!("no {name}"));
+    std::str::from_utf8(file).unwrap()
+}
+
+#[test]
+fn a_cutaway_is_published_as_it_was_written() {
+    let (folio, files) = site();
+    let written = fs::read_to_string(folio.path().join("diagrams/alder.cut")).unwrap();
+    assert_eq!(text(&files, "data/alder.cut"), written);
+}
+
+#[test]
+fn a_circuit_is_a_picture_that_shows_on_any_ground() {
+    let (_folio, files) = site();
+    let circuit = &files["pictures/alder-circuit.svg"];
+    assert!(pictures::prepare(circuit).is_ok());
+    let root = text(&files, "pictures/alder-circuit.svg").split('>').next().unwrap();
+    assert!(root.contains("color=\"#000\"") && root.contains("background:#fff"), "{root}");
+}
+
+#[test]
+fn the_data_of_an_engine_tell_its_shot() {
+    let (_folio, files) = site();
+    let data: Value = serde_json::from_str(text(&files, "data/alder.json")).unwrap();
+    let routing = &data["routing"];
+    let first = &routing["events"][0];
+    assert_eq!(first["events"][0], "trigger pulled");
+    assert!(!first["why"].as_str().unwrap().is_empty());
+    assert_eq!(routing["ends_at_rest"], true);
+    assert_eq!(routing["cutaway"], "data/alder.cut");
+    assert_eq!(routing["facts"][0]["known"], "assumed");
+}
+
+#[test]
+fn a_comparison_has_its_structure_and_events_as_tables() {
+    let (_folio, files) = site();
+    let structure = text(&files, "data/both-structure.csv");
+    let leak: Vec<&str> = structure.lines().filter(|line| line.contains("leak")).collect();
+    assert!(
+        leak.iter().any(|line| line.contains(",no,") && line.contains("only here")),
+        "{leak:?}"
+    );
+    assert!(structure.lines().any(|line| line.contains(",yes,")), "{structure}");
+    let events = text(&files, "data/both-events.csv");
+    assert!(events.starts_with("row,same in all,Alder,"), "{events}");
+    assert!(events.contains("\n1,yes,trigger pulled,,trigger pulled,"), "{events}");
+    let page = text(&files, "both.html");
+    for name in ["both", "both-structure", "both-events"] {
+        assert!(page.contains(&format!("href=\"data/{name}.csv\"")), "{name}");
+    }
+}
+
+#[test]
+fn the_reference_has_a_place_for_every_word() {
+    let (_folio, files) = site();
+    let page = text(&files, "cutaway.html");
+    let places: Vec<&str> =
+        page.split(" id=\"word-").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    let different: BTreeSet<&str> = places.iter().copied().collect();
+    assert_eq!(different.len(), places.len());
+    assert_eq!(places.len(), gaugebook::cutaway::words().len());
+    for word in gaugebook::cutaway::words() {
+        let form = word.form.replace('&', "&amp;").replace('"', "&quot;");
+        assert!(page.contains(&form), "{form}");
+    }
+    assert!(text(&files, "engines/alder.html").contains("cutaway.html"));
+    assert!(text(&files, "checks.html").contains("cutaway.html"));
+}
+
+#[test]
+fn events_of_a_shot_are_places_to_find() {
+    let (_folio, files) = site();
+    let index = text(&files, "search-index.js");
+    assert!(index.contains("\"pose-3\",\"rear room fills\""), "no such place");
+    assert!(index.contains("\"How a cutaway is written\""));
+}
