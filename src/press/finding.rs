@@ -4,6 +4,8 @@ use super::Edition;
 use super::frame::kind_word;
 use super::standing::plain;
 use crate::body::blocks::Document;
+use crate::cutaway::event_words;
+use crate::cutaway::model::Event;
 use crate::formula::functions;
 use crate::proof::catalogue;
 use crate::proof::routing::Routed;
@@ -76,7 +78,14 @@ fn told_shot(routed: &Routed) -> ToldShot {
     let Some(shot) = &routed.shot else { return told };
     let steps = shot.found.line.iter().map(|step| &shot.found.steps[*step]);
     let events = super::shot::told_line(&routed.engine, &shot.found);
-    for (at, (step, events)) in steps.zip(events).enumerate() {
+    for (at, (step, mut events)) in steps.zip(events).enumerate() {
+        // Readers may look for the model's words where the writer has others.
+        let plain = step.events.iter().filter(|event| !matches!(event, Event::Leaves(..)));
+        for words in plain.map(|event| event_words(&routed.engine, *event)) {
+            if !events.contains(&words) {
+                events.push(words);
+            }
+        }
         told.headings.push((super::shot::pose_anchor(at + 1), events.join("; ")));
         told.text.push('\n');
         told.text.push_str(&step.why);
