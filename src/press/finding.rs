@@ -4,6 +4,8 @@ use super::Edition;
 use super::frame::kind_word;
 use super::standing::plain;
 use crate::body::blocks::Document;
+use crate::cutaway::event_words;
+use crate::cutaway::model::Event;
 use crate::formula::functions;
 use crate::proof::catalogue;
 use crate::proof::routing::Routed;
@@ -75,10 +77,18 @@ fn told_shot(routed: &Routed) -> ToldShot {
     let mut told = ToldShot::default();
     let Some(shot) = &routed.shot else { return told };
     let words = super::shot::pose_words(&routed.engine, &shot.found);
-    for (at, events) in words.into_iter().enumerate().skip(1) {
+    for (at, mut events) in words.into_iter().enumerate().skip(1) {
+        let step = &shot.found.steps[shot.found.line[at - 1]];
+        // Readers may look for the model's words where the writer has others.
+        let plain = step.events.iter().filter(|event| !matches!(event, Event::Leaves(..)));
+        for words in plain.map(|event| event_words(&routed.engine, *event)) {
+            if !events.contains(&words) {
+                events.push(words);
+            }
+        }
         told.headings.push((super::shot::pose_anchor(at), events.join("; ")));
         told.text.push('\n');
-        told.text.push_str(&shot.found.steps[shot.found.line[at - 1]].why);
+        told.text.push_str(&step.why);
     }
     for seal in &routed.engine.seals {
         let row = super::shot::seal_row(&routed.engine, &shot.found, seal);

@@ -42,6 +42,9 @@ pub(super) fn cutaway_document() -> SearchDocument {
     let words_heads = groups
         .iter()
         .flat_map(|group| group.words.iter().map(|word| (word.anchor.clone(), word.word.clone())));
+    let names = QUESTIONS.iter().map(|question| question.name);
+    let names = names.chain(COMPARING.iter().map(|(name, ..)| *name));
+    let asked_heads = names.map(|name| (format!("question-{name}"), name.to_owned()));
     let told = walk().iter().flat_map(|step| &step.pieces).filter_map(|piece| match piece {
         WalkPiece::Text(text) => Some(text.as_str()),
         _ => None,
@@ -51,7 +54,7 @@ pub(super) fn cutaway_document() -> SearchDocument {
         title: TITLE.to_owned(),
         address: ADDRESS.to_owned(),
         kind: "Method".to_owned(),
-        headings: steps_heads.chain(words_heads).collect(),
+        headings: steps_heads.chain(words_heads).chain(asked_heads).collect(),
         text: told.chain(meanings).collect::<Vec<_>>().join("\n"),
         ..SearchDocument::default()
     }

@@ -128,6 +128,7 @@ export async function checkShot(tally, browser, pages, at) {
     tally.check(name, "all moments without scripts", same(await shown(without), all) ? [] : ["some do not show"]);
     tally.check(name, "all moments on paper", same(await shown(page), all) ? [] : ["some do not show"]);
     await without.emulateMedia({ media: "print" });
+    await without.goto(at(name));
     tally.check(name, "unfolded on paper", await without.evaluate(foldedOnPaper));
   }
   await scripted.close();

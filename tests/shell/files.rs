@@ -116,5 +116,10 @@ fn events_of_a_shot_are_places_to_find() {
     let (_folio, files) = site();
     let index = text(&files, "search-index.js");
     assert!(index.contains("\"pose-3\",\"rear room fills\""), "no such place");
+    // In the writer's words and in the model's.
+    assert!(
+        index.contains("spool opens the store; feed neck closes; mouth opens"),
+        "no words of the model"
+    );
     assert!(index.contains("\"How a cutaway is written\""));
 }
