@@ -41,6 +41,14 @@ pub struct Told {
     pub said: Option<String>,
 }
 
+impl Told {
+    /// As a reader is told it: in the writer's words, or in ours.
+    #[must_use]
+    pub fn spoken(&self) -> &str {
+        self.said.as_deref().unwrap_or(&self.words)
+    }
+}
+
 /// One line of the comparison: an event of both runs or of one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Lane {
@@ -218,7 +226,7 @@ fn main_events(
             |side: usize, event: Event| has_words(side, event) || is_main(two.engines[side], event);
         let is_told = counts(side, event)
             || other.is_some_and(|other| counts(1 - side, other))
-            || of_first.is_some_and(|event| also.contains(&event));
+            || of_first.is_some_and(|event| is_first && also.contains(&event));
         if is_told && told.len() < MOST {
             let engine = two.engines[side];
             let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
@@ -418,12 +426,12 @@ fn lane_sentences(two: &Two<'_>, lanes: &[Lane]) -> Vec<String> {
 
 /// "only Ash: vent shifts, after pilot shifts".
 fn only(two: &Two<'_>, lanes: &[Lane], at: usize, side: usize, told: &Told) -> String {
-    let own = |lane: &Lane| lane.told[side].as_ref().map(|told| told.words.clone());
+    let own = |lane: &Lane| lane.told[side].as_ref().map(|told| told.spoken().to_owned());
     let where_it_is = match lanes[..at].iter().rev().find_map(own) {
         Some(before) => format!(", after “{before}”"),
         None => ", at the very start".to_owned(),
     };
-    two.only(side, &format!("{}{where_it_is}", told.words))
+    two.only(side, &format!("{}{where_it_is}", told.spoken()))
 }
 
 /// "bolt reaches home comes before pilot returns in Rowan, after it in Ash".
@@ -437,6 +445,7 @@ fn moved(two: &Two<'_>, lanes: &[Lane], at: usize, other: usize, told: &Told) ->
     let (here, there) = if at < other { ("before", "after") } else { ("after", "before") };
     Some(format!(
         "“{}” comes {here} “{}” in {title}, {there} it in {other_title}",
-        told.words, crossed.words
+        told.spoken(),
+        crossed.spoken()
     ))
 }

@@ -2,6 +2,7 @@
 
 use super::state::{Ending, Exploration};
 use crate::cutaway::model::Event;
+use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How one event of a written sequence stands to what can happen.
@@ -102,12 +103,15 @@ fn misplaced(found: &Exploration, sequence: &[Event], others: &[usize], misfit: 
     }
 }
 
+/// The node that a run came from, and the step.
+type Came<T> = ((usize, T), usize);
+
 /// Every run at once: states, each with what the runs to it have met.
 struct Runs<T> {
     /// In the order in which they were met, the teller's first.
     nodes: Vec<(usize, T)>,
     /// The node and the step by which each was first met.
-    came_by: BTreeMap<(usize, T), Option<((usize, T), usize)>>,
+    came_by: BTreeMap<(usize, T), Option<Came<T>>>,
     /// What has been met by runs that go round for ever.
     round: Vec<T>,
 }
@@ -136,8 +140,8 @@ impl<T: Ord + Copy> Runs<T> {
             let after = (step_taken.to, meet(node.1, &step_taken.events));
             if open.contains(&after) {
                 runs.round.push(after.1);
-            } else if !runs.came_by.contains_key(&after) {
-                runs.came_by.insert(after, Some((node, *step)));
+            } else if let Entry::Vacant(new) = runs.came_by.entry(after) {
+                new.insert(Some((node, *step)));
                 runs.nodes.push(after);
                 open.insert(after);
                 stack.push((after, 0));

@@ -76,9 +76,9 @@ struct ToldShot {
 fn told_shot(routed: &Routed) -> ToldShot {
     let mut told = ToldShot::default();
     let Some(shot) = &routed.shot else { return told };
-    let steps = shot.found.line.iter().map(|step| &shot.found.steps[*step]);
-    let events = super::shot::told_line(&routed.engine, &shot.found);
-    for (at, (step, mut events)) in steps.zip(events).enumerate() {
+    let words = super::shot::pose_words(&routed.engine, &shot.found);
+    for (at, mut events) in words.into_iter().enumerate().skip(1) {
+        let step = &shot.found.steps[shot.found.line[at - 1]];
         // Readers may look for the model's words where the writer has others.
         let plain = step.events.iter().filter(|event| !matches!(event, Event::Leaves(..)));
         for words in plain.map(|event| event_words(&routed.engine, *event)) {
@@ -86,7 +86,7 @@ fn told_shot(routed: &Routed) -> ToldShot {
                 events.push(words);
             }
         }
-        told.headings.push((super::shot::pose_anchor(at + 1), events.join("; ")));
+        told.headings.push((super::shot::pose_anchor(at), events.join("; ")));
         told.text.push('\n');
         told.text.push_str(&step.why);
     }

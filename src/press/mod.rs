@@ -23,6 +23,7 @@ pub use data::{DataFiles, comparison_files, data_files};
 pub use finding::made_documents;
 pub use language::cutaway_page;
 pub use routing::routing_files;
+pub use shot::pose_words;
 pub use text::{PagePress, PressedPage};
 
 use crate::drawing::Circuit;

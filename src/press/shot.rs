@@ -98,37 +98,40 @@ fn poses(
     shown: &[usize],
 ) -> Vec<Pose> {
     let states = found.line_states();
-    let rest = (vec!["at rest".to_owned()], String::new());
-    let steps = found.line.iter().map(|step| sentence(&found.steps[*step].why));
-    let told = std::iter::once(rest).chain(told_line(engine, found).into_iter().zip(steps));
+    let words = pose_words(engine, found);
     let mut poses = Vec::with_capacity(states.len());
-    for (number, (state, (events, why))) in states.iter().zip(told).enumerate() {
-        let before = number.checked_sub(1).map(|at| states[at]);
-        let anchor = pose_anchor(number);
+    for (number, (state, events)) in states.iter().zip(words).enumerate() {
+        let before = number.checked_sub(1);
         let view = View::of(state);
         let picture = section(engine, &view).unwrap_or_else(|| circuit.drawing(engine, &view));
+        let anchor = pose_anchor(number);
         poses.push(Pose {
             number,
-            anchor,
             events,
-            why,
-            levels: shown.iter().map(|at| level_cell(before, state, *at)).collect(),
-            picture: picture.svg(&format!("{name}-pose-{number}")),
+            why: before.map(|at| sentence(&found.steps[found.line[at]].why)).unwrap_or_default(),
+            levels: shown
+                .iter()
+                .map(|at| level_cell(before.map(|at| states[at]), state, *at))
+                .collect(),
+            picture: picture.svg(&format!("{name}-{anchor}")),
+            anchor,
         });
     }
     poses
 }
 
+/// What has happened before each state of the told run, in words; the first is the state at rest.
+#[must_use]
+pub fn pose_words(engine: &Engine, found: &Exploration) -> Vec<Vec<String>> {
+    let mut happened = BTreeSet::new();
+    let steps = found.line.iter().map(|step| &found.steps[*step]);
+    let told = steps.map(|step| told(engine, step, &mut happened));
+    std::iter::once(vec!["at rest".to_owned()]).chain(told).collect()
+}
+
 /// Anchor of a moment of the shot.
 pub(super) fn pose_anchor(number: usize) -> String {
     format!("pose-{number}")
-}
-
-/// The events of each step of the told run as readers are told them.
-pub(super) fn told_line(engine: &Engine, found: &Exploration) -> Vec<Vec<String>> {
-    let mut happened = BTreeSet::new();
-    let steps = found.line.iter().map(|step| &found.steps[*step]);
-    steps.map(|step| told(engine, step, &mut happened)).collect()
 }
 
 /// The events of a step as readers are told them: in the writer's words where there are some and it

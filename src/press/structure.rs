@@ -112,7 +112,7 @@ fn lane(lane: &SharedLane) -> LaneRow {
         .map(|cell| match cell {
             None => LaneCell::default(),
             Some((place, told)) => LaneCell {
-                words: told.said.clone().unwrap_or_else(|| told.words.clone()),
+                words: told.spoken().to_owned(),
                 tag: match place {
                     Place::Same => "",
                     Place::Moved(_) => "elsewhere",

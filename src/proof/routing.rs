@@ -17,8 +17,6 @@ pub struct Routed {
     pub engine: Engine,
     /// What can happen in one shot; `None` where the cutaway has slips that stop publishing.
     pub shot: Option<Shot>,
-    /// Its revisions, each as an engine of its own.
-    pub revisions: Vec<Engine>,
 }
 
 /// What can happen in one shot.
@@ -39,7 +37,7 @@ impl Shot {
     }
 }
 
-/// The cutaways of a folio, by the name of their engine.
+/// The cutaways of a folio, by the name of their engine; a revision goes by `rowan.A`.
 #[derive(Debug, Default)]
 pub struct Routing {
     /// By engine.
@@ -61,7 +59,7 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
         let file = format!("diagrams/{name}.cut");
         sources.iter().find(|source| source.name == file).map(Arc::clone)
     };
-    let read: Vec<(Routed, Vec<Slip>)> = sources
+    let read: Vec<(Routed, Vec<Routed>, Vec<Slip>)> = sources
         .par_iter()
         .map(|source| {
             let (engine, mut slips) = cutaway::read(source, &others);
@@ -70,14 +68,22 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
             if let Some(shot) = &shot {
                 slips.extend(judge_shot(source, &engine, shot));
             }
-            let revisions = cutaway::revisions(source, &others);
-            (Routed { source: Arc::clone(source), engine, shot, revisions }, slips)
+            let routed = |engine: Engine, shot| Routed { source: Arc::clone(source), engine, shot };
+            let revisions = cutaway::revisions(source, &others).into_iter().map(|engine| {
+                let shot = is_sound.then(|| Shot::of(&engine));
+                routed(engine, shot)
+            });
+            let revisions = revisions.collect();
+            (routed(engine, shot), revisions, slips)
         })
         .collect();
     let mut routing = Routing::default();
     let mut slips = Vec::new();
-    for (routed, found) in read {
+    for (routed, revisions, found) in read {
         slips.extend(found);
+        for revision in revisions {
+            routing.engines.insert(revision.engine.name.id.clone(), revision);
+        }
         let name = routed.engine.name.clone();
         let stem = stem(&routed.source.name);
         if !name.id.is_empty() && name.id != stem {

@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::folder::Folder;
 use super::shot::routed;
-use crate::likeness::{Likeness, Place, Side, Standing, compare};
+use crate::likeness::{Likeness, Place, Side, Standing, Told, compare};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
@@ -57,9 +57,8 @@ fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
         }
     }
     writeln!(out, "\n{}", likeness.sequence.verdict())?;
-    let words = |told: &Option<crate::likeness::Told>| {
-        let words = told.as_ref().map(|told| told.said.clone().unwrap_or(told.words.clone()));
-        words.unwrap_or_default()
+    let words = |told: &Option<Told>| {
+        told.as_ref().map(|told| told.spoken().to_owned()).unwrap_or_default()
     };
     let lanes = &likeness.sequence.lanes;
     let widest = lanes.iter().map(|lane| words(&lane.told[0]).chars().count()).max().unwrap_or(0);

@@ -7,6 +7,7 @@ pub mod align;
 pub mod compare;
 pub mod desk;
 pub mod desk_command;
+pub mod draw;
 pub mod edition;
 pub mod folder;
 pub mod landing;
@@ -63,6 +64,7 @@ enum Command {
     Next(next::NextCommand),
     Shot(shot::ShotCommand),
     Compare(compare::CompareCommand),
+    Draw(draw::DrawCommand),
     Align(align::Align),
     Reckon(reckon::Reckon),
     Spot(spot::Spot),
@@ -86,6 +88,7 @@ pub fn run() -> ExitCode {
         Command::Next(arguments) => next::run(&arguments),
         Command::Shot(arguments) => shot::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Draw(arguments) => draw::run(&arguments),
         Command::Align(arguments) => align::run(&arguments),
         Command::Spot(arguments) => spot::run(
             &arguments,

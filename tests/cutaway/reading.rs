@@ -77,7 +77,7 @@ fn valves_with_names_of_their_own_become_two_states() {
     assert_eq!((vent.rest[0], vent.shifted[0]), ((a, out), (out, OPEN_AIR)));
     assert_eq!(
         (vent.shifts.as_slice(), vent.returns.clone()),
-        (&[Condition::Above(out, a)][..], Returns::Spring)
+        (&[Condition::Above(out, a)][..], Returns::While(vec![Condition::Above(a, out)]))
     );
 }
 

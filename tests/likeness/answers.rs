@@ -40,7 +40,7 @@ fn each_question_looks_at_its_own_group() {
 fn the_shaft_that_shuts_the_store_changes_the_order() {
     let finding = same_sequence(engine("rowan").side(), engine("ash").side());
     assert_eq!(finding.answer, Answer::False);
-    assert!(finding.reason.contains("only Rowan: bolt reaches caught"), "{}", finding.reason);
+    assert!(finding.reason.contains("only Rowan: shaft catches the store"), "{}", finding.reason);
     assert!(
         finding
             .reason

@@ -15,7 +15,6 @@ use gaugebook::shell::script;
 use gaugebook::site::pictures;
 use gaugebook::slip::{Paint, render, to_json};
 use gaugebook::text::{Source, Span};
-use std::collections::BTreeSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::{Arc, mpsc};

@@ -1,0 +1,183 @@
+//! `gaugebook draw`: pictures of an engine for a talk or a video.
+
+use super::Outcome;
+use super::folder::{Folder, NoFolio};
+use super::shot::routed;
+use crate::cutaway::Engine;
+use crate::drawing::{Caption, Circuit, Drawing, Sheet, View, even, frame, section};
+use crate::logic::{Exploration, State};
+use crate::press::pose_words;
+use crate::site::pictures::png_of_svg;
+use clap::{Args, ValueEnum};
+use rayon::prelude::*;
+use std::fs;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Draws an engine from its cutaway: its rest, one state of the shot, or all of them.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  gaugebook draw rowan                       rowan-circuit-00.svg: the circuit at rest
+  gaugebook draw rowan --view section --pose all --format png --width 1920 --height 1080
+                                             numbered frames of one shot, for a video
+  gaugebook draw rowan --pose 4 --format png --transparent --ink '#ffffff'
+                                             one frame to lay over a dark picture")]
+pub struct DrawCommand {
+    /// The engine's name: that of its cutaway in diagrams/
+    engine: String,
+    /// The folder that holds `content` and `diagrams`
+    #[arg(default_value = ".")]
+    folio: PathBuf,
+    /// What to draw; the section needs an `axis` in the cutaway
+    #[arg(long, value_enum, default_value = "circuit")]
+    view: Picture,
+    /// Which state: its number in `gaugebook shot` (0 is at rest), or all
+    #[arg(long, value_name = "NUMBER|all", default_value = "0")]
+    pose: String,
+    /// File format
+    #[arg(long, value_enum, default_value = "svg")]
+    format: Format,
+    /// Width in pixels
+    #[arg(long, default_value_t = 1600, value_parser = clap::value_parser!(u32).range(64..=16_000))]
+    width: u32,
+    /// Height in pixels
+    #[arg(long, default_value_t = 900, value_parser = clap::value_parser!(u32).range(64..=16_000))]
+    height: u32,
+    /// No ground behind the lines
+    #[arg(long)]
+    transparent: bool,
+    /// Colour of the lines, as #rrggbb
+    #[arg(long, value_name = "COLOUR", default_value = "#111111", value_parser = colour)]
+    ink: String,
+    /// Colour of the ground, as #rrggbb
+    #[arg(long, value_name = "COLOUR", default_value = "#ffffff", value_parser = colour)]
+    paper: String,
+    /// Folder to write to
+    #[arg(long, value_name = "FOLDER", default_value = ".")]
+    to: PathBuf,
+}
+
+/// What is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Picture {
+    /// Symbols and lines, to the conventions of ISO 1219-1
+    Circuit,
+    /// Things in their order along the axis, not to scale
+    Section,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// Lines that stay sharp
+    Svg,
+    /// Pixels
+    Png,
+}
+
+fn colour(text: &str) -> Result<String, String> {
+    let digits = text.strip_prefix('#').unwrap_or("");
+    let is_colour = digits.len() == 6 && digits.bytes().all(|b| b.is_ascii_hexdigit());
+    is_colour.then(|| text.to_owned()).ok_or_else(|| "write it as #rrggbb".to_owned())
+}
+
+/// Runs the command.
+#[must_use]
+pub fn run(arguments: &DrawCommand) -> Outcome {
+    match draw(arguments) {
+        Ok(names) => {
+            let mut out = std::io::stdout().lock();
+            for name in names {
+                let _ = writeln!(out, "{name}");
+            }
+            Outcome::Clean
+        }
+        Err(no) => super::could_not_run(&no.message),
+    }
+}
+
+fn draw(arguments: &DrawCommand) -> Result<Vec<String>, NoFolio> {
+    let no = |message: String| NoFolio { message };
+    let (folio, _) = Folder::open(&arguments.folio)?.read()?;
+    let routed = routed(&folio, &arguments.engine)?;
+    let engine = &routed.engine;
+    let shot = routed.shot.as_ref().map(|shot| &shot.found);
+    let poses = wanted(arguments, shot).map_err(no)?;
+    let mut drawings = drawings(arguments.view, engine, &poses).ok_or_else(|| {
+        no(format!(
+            "diagrams/{}.cut does not say in which order things lie: add `axis main: …`, or draw \
+             the circuit",
+            arguments.engine
+        ))
+    })?;
+    even(&mut drawings);
+    let words = shot.map(|found| pose_words(engine, found)).unwrap_or_default();
+    fs::create_dir_all(&arguments.to)
+        .map_err(|error| no(format!("{}: {error}", arguments.to.display())))?;
+    let sheet = Sheet {
+        ink: arguments.ink.clone(),
+        paper: (!arguments.transparent).then(|| arguments.paper.clone()),
+        ..Sheet::new(arguments.width, arguments.height)
+    };
+    let files = poses.par_iter().zip(drawings).map(|((number, _), drawing)| {
+        let events = words.get(*number).map(|words| words.join("; ")).unwrap_or_default();
+        let svg = frame(&drawing, &sheet, &Caption { step: *number, words: events });
+        let (bytes, ending) = match arguments.format {
+            Format::Svg => (svg.into_bytes(), "svg"),
+            Format::Png => {
+                let png = png_of_svg(&svg, arguments.width).map_err(|fault| fault.to_string())?;
+                (png, "png")
+            }
+        };
+        let view = match arguments.view {
+            Picture::Circuit => "circuit",
+            Picture::Section => "section",
+        };
+        let name = format!("{}-{view}-{number:02}.{ending}", arguments.engine);
+        let path = arguments.to.join(&name);
+        fs::write(&path, bytes).map_err(|error| format!("{}: {error}", path.display()))?;
+        Ok(path.display().to_string())
+    });
+    files.collect::<Result<Vec<String>, String>>().map_err(no)
+}
+
+/// The states to draw, with their numbers. One that is not known to be reached is drawn at rest.
+fn wanted<'a>(
+    arguments: &DrawCommand,
+    shot: Option<&'a Exploration>,
+) -> Result<Vec<(usize, Option<&'a State>)>, String> {
+    let states = shot.map(Exploration::line_states).unwrap_or_default();
+    if arguments.pose == "all" {
+        if states.is_empty() {
+            return Err("the cutaway has slips of its own; `gaugebook shot` tells them".to_owned());
+        }
+        return Ok(states.into_iter().map(Some).enumerate().collect());
+    }
+    let number: usize = arguments
+        .pose
+        .parse()
+        .map_err(|_| format!("--pose takes a number or `all`; found `{}`", arguments.pose))?;
+    match states.get(number) {
+        Some(state) => Ok(vec![(number, Some(*state))]),
+        None if number == 0 => Ok(vec![(0, None)]),
+        None => Err(format!(
+            "there is no pose {number}: the shot of {} has poses 0 to {}",
+            arguments.engine,
+            states.len().saturating_sub(1)
+        )),
+    }
+}
+
+fn drawings(
+    picture: Picture,
+    engine: &Engine,
+    poses: &[(usize, Option<&State>)],
+) -> Option<Vec<Drawing>> {
+    let views = poses.iter().map(|(_, state)| state.map(View::of).unwrap_or_default());
+    match picture {
+        Picture::Circuit => {
+            let circuit = Circuit::of(engine);
+            Some(views.map(|view| circuit.drawing(engine, &view)).collect())
+        }
+        Picture::Section => views.map(|view| section(engine, &view)).collect(),
+    }
+}
