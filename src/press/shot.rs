@@ -51,6 +51,7 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
         poses: poses(name, (engine, circuit), found, &shown),
         ending: ending_words(engine, found),
         ends_well: found.ending() == Some(&Ending::AtRest),
+        decided: !matches!(found.ending(), None | Some(Ending::Undecided(_))),
         granted: found.assumptions.clone(),
         otherwise: otherwise(engine, found),
         chambers: shown.iter().map(|at| engine.chambers[*at].name.spoken()).collect(),
