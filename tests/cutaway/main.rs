@@ -15,5 +15,6 @@ mod events;
 mod faults;
 mod hostile;
 mod reading;
+mod spent;
 mod support;
 mod words;
