@@ -13,6 +13,7 @@
 mod aligning;
 mod events;
 mod faults;
+mod helps;
 mod hostile;
 mod reading;
 mod spent;
