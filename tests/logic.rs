@@ -106,6 +106,45 @@ fn textbook_circuits_do_what_textbooks_say() {
     }
 }
 
+/// The running-down circuit with other facts in the place of its own.
+fn running_down(facts: &[&str]) -> Engine {
+    let folder = root().join("tests/logic");
+    let text = std::fs::read_to_string(folder.join("running_down.cut")).unwrap();
+    let kept: String =
+        text.split_inclusive('\n').filter(|line| !line.starts_with("fact")).collect();
+    let source = Source::new("running_down.cut", format!("{kept}{}\n", facts.join("\n")));
+    let (engine, slips) = cutaway::read(&source, &|_| None);
+    assert!(slips.is_empty(), "{slips:?}");
+    engine
+}
+
+/// What is proposed where nothing decides may be written beside the facts that are there, and
+/// decides.
+#[test]
+fn what_would_decide_contradicts_nothing_and_decides() {
+    let full = "fact piston.cap larger than piston.return (seen)";
+    let needed = |facts: &[&str]| match explore(&running_down(facts)).ending() {
+        Some(Ending::Undecided(need)) => need.facts.clone(),
+        _ => Vec::new(),
+    };
+    let both = ["cap larger than piston.return", "return larger than piston.cap"];
+    assert_eq!(needed(&[]), both.map(|fact| format!("fact piston.{fact} (…)")));
+    let both = ["cap much larger than piston.return", "return larger than piston.cap once spent"];
+    assert_eq!(needed(&[full]), both.map(|fact| format!("fact piston.{fact} (…)")));
+    for fact in needed(&[full]) {
+        assert!(needed(&[full, &fact.replace('…', "felt")]).is_empty(), "{fact}");
+    }
+}
+
+/// Of full pressure a fact of spent pressure says nothing.
+#[test]
+fn what_wins_once_the_other_is_spent_may_lose_before() {
+    let spent = "fact piston.return larger than piston.cap once spent (felt)";
+    let found = explore(&running_down(&[spent]));
+    let Some(Ending::Undecided(need)) = found.ending() else { panic!("{:?}", found.ending()) };
+    assert!(need.facts[0].contains("piston.cap larger than piston.return"), "{:?}", need.facts);
+}
+
 /// Every engine of the demo comes back to rest after one shot, whatever comes first of what is not
 /// ordered.
 #[test]

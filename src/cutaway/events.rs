@@ -93,6 +93,7 @@ pub fn spoken_fact(engine: &Engine, fact: &Fact) -> String {
     match fact.relation {
         Relation::Larger => format!("{left} larger than {right}"),
         Relation::MuchLarger => format!("{left} much larger than {right}"),
+        Relation::LargerOnceSpent => format!("{left} larger than {right} once spent"),
         Relation::Equal => format!("{left} the same as {right}"),
     }
 }
@@ -115,12 +116,13 @@ pub fn fact_line(
     let side = |terms: &[Term]| {
         terms.iter().map(|term| term_path(engine, term)).collect::<Vec<_>>().join(" + ")
     };
-    let word = match relation {
-        Relation::Larger => "larger than",
-        Relation::MuchLarger => "much larger than",
-        Relation::Equal => "same as",
+    let (word, when) = match relation {
+        Relation::Larger => ("larger than", ""),
+        Relation::MuchLarger => ("much larger than", ""),
+        Relation::LargerOnceSpent => ("larger than", " once spent"),
+        Relation::Equal => ("same as", ""),
     };
-    format!("fact {} {word} {} ({how})", side(left), side(right))
+    format!("fact {} {word} {}{when} ({how})", side(left), side(right))
 }
 
 /// A term as the language writes it: `switch.rear`.

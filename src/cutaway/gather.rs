@@ -24,6 +24,21 @@ const NAMELESS: [&str; 6] = ["link", "fact", "order", "revision", "without", "cu
 /// Those of them that are taken away by their words.
 const SAID: [&str; 3] = ["link", "fact", "order"];
 
+/// First words of the lines below `moving` and `valve`.
+const INNER: [&str; 11] = [
+    "positions",
+    "rests",
+    "face",
+    "spring",
+    "contact",
+    "latch",
+    "rest",
+    "shifted",
+    "joins",
+    "shifts",
+    "returns",
+];
+
 /// A statement and where it came from.
 #[derive(Debug, Clone)]
 pub(super) struct Block {
@@ -419,28 +434,16 @@ fn unknown_statement(block: &Block) -> Slip {
     let span = block.statement.head.tokens.first().map_or(block.statement.head.span, |t| t.span);
     let message = format!("no statement starts with `{word}`");
     let slip = Slip::stop("statement-unknown", block.spot(span), message);
-    let plain = word.to_lowercase();
-    let known = NAMELESS.into_iter().chain(Kind::statements());
-    if let Some(near) = nearest(&plain, known) {
-        return slip.write(near);
-    }
-    let inner = [
-        "positions",
-        "rests",
-        "face",
-        "spring",
-        "contact",
-        "latch",
-        "rest",
-        "shifted",
-        "joins",
-        "shifts",
-        "returns",
-    ];
-    if inner.contains(&word) {
+    // Looked for first: a line at the edge of the page that belongs below is no misspelt `fact`.
+    if INNER.contains(&word) {
         return slip.help("indent it: it belongs to the `moving` or `valve` above");
     }
-    slip
+    let plain = word.to_lowercase();
+    let known = NAMELESS.into_iter().chain(Kind::statements());
+    match nearest(&plain, known) {
+        Some(near) => slip.write(near),
+        None => slip,
+    }
 }
 
 /// What a statement declares, and where the name stands.

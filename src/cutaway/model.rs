@@ -429,6 +429,9 @@ pub enum Relation {
     Larger,
     /// So much larger that it wins even with part of the pressure.
     MuchLarger,
+    /// Larger as soon as the right side has only spent pressure. Of full pressure it says nothing,
+    /// so it may stand beside the opposite fact.
+    LargerOnceSpent,
     /// The same.
     Equal,
 }

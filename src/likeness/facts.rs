@@ -84,15 +84,33 @@ fn only(two: &Two<'_>, side: usize, fact: &Fact) -> Row {
 /// Whether two facts that speak of the same things say the same of them; `None` where they speak
 /// of different things.
 fn agreement(two: &Two<'_>, first: &Fact, second: &Fact) -> Option<bool> {
+    let crossed =
+        same_terms(two, &first.left, &second.right) && same_terms(two, &first.right, &second.left);
     let straight =
         same_terms(two, &first.left, &second.left) && same_terms(two, &first.right, &second.right);
+    let speaks_of_spent = |fact: &Fact| fact.relation == Relation::LargerOnceSpent;
+    if speaks_of_spent(first) || speaks_of_spent(second) {
+        return agreement_once_spent((first, second), straight, crossed);
+    }
     if straight {
         return Some(first.relation == second.relation);
     }
-    let crossed =
-        same_terms(two, &first.left, &second.right) && same_terms(two, &first.right, &second.left);
     let both_equal = first.relation == Relation::Equal && second.relation == Relation::Equal;
     crossed.then_some(both_equal)
+}
+
+/// A fact of spent pressure and one of full pressure speak of different things, whichever side
+/// they call larger; only what is much larger wins with spent pressure too.
+fn agreement_once_spent(
+    (first, second): (&Fact, &Fact),
+    straight: bool,
+    crossed: bool,
+) -> Option<bool> {
+    match (first.relation, second.relation) {
+        (Relation::LargerOnceSpent, Relation::LargerOnceSpent) => straight.then_some(true),
+        (Relation::MuchLarger, _) | (_, Relation::MuchLarger) => crossed.then_some(false),
+        (Relation::Larger | Relation::Equal | Relation::LargerOnceSpent, _) => None,
+    }
 }
 
 fn same_terms(two: &Two<'_>, first: &[Term], second: &[Term]) -> bool {

@@ -211,6 +211,10 @@ fn main_events(
         at_once.sort_by_key(|event| rank(two, side, *event));
         events.extend(at_once.into_iter().map(|event| (*step, event)));
     }
+    // A trigger that is let go when all is over changes nothing.
+    while let Some((_, Event::Released(_))) = events.last() {
+        events.pop();
+    }
     // The writer's words are for the first time: a bolt that comes back past the same place does
     // not close the breech again.
     let mut happened = BTreeSet::new();

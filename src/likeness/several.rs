@@ -3,7 +3,7 @@
 use super::Side;
 use super::compare::{Anatomy, Likeness, Row, Sentence, Standing, compare};
 use super::matching::{Matching, matched};
-use super::sequence::{Lane, Place, Told, aligned_to_first};
+use super::sequence::{Lane, Place, Sequence, Told, aligned_to_first};
 use super::thing::Thing;
 use super::words::Two;
 use std::collections::{BTreeMap, BTreeSet};
@@ -65,29 +65,34 @@ pub struct Several {
 #[must_use]
 pub fn compare_all(sides: &[Side<'_>]) -> Option<Several> {
     let (first, others) = sides.split_first()?;
-    let mut pairs: Vec<Likeness> = others.iter().map(|other| compare(*first, *other)).collect();
-    align_to_first(*first, others, &mut pairs);
+    let pairs: Vec<Likeness> = others.iter().map(|other| compare(*first, *other)).collect();
     let rows = shared_rows(sides, &pairs);
-    let lanes = shared_lanes(&pairs);
+    let lanes = shared_lanes(&beside_first(*first, others, &pairs));
     Some(Several { pairs, rows, lanes })
 }
 
-/// Sets all runs beside the same run of the first engine, with the same events of it.
-fn align_to_first(first: Side<'_>, others: &[Side<'_>], pairs: &mut [Likeness]) {
+/// All runs beside the same run of the first engine, with the same events of it. What a pair says
+/// of itself is not touched: it is the same wherever the two are compared.
+fn beside_first(first: Side<'_>, others: &[Side<'_>], pairs: &[Likeness]) -> Vec<Sequence> {
+    let mut sequences: Vec<Sequence> = pairs.iter().map(|pair| pair.sequence.clone()).collect();
+    if sequences.len() < 2 {
+        return sequences;
+    }
     let mut compared = BTreeSet::new();
     // Which events are compared is known only when each pair has told what it asks for.
     for _ in 0..2 {
-        for (pair, other) in pairs.iter_mut().zip(others) {
-            let two = Two::new([first.engine, other.engine], &pair.matching);
-            pair.sequence = aligned_to_first([first, *other], &two, &compared);
-        }
-        let told = pairs.iter().flat_map(of_first);
-        compared = told.map(|told| told.event).collect();
+        sequences = pairs
+            .iter()
+            .zip(others)
+            .map(|(pair, other)| {
+                let two = Two::new([first.engine, other.engine], &pair.matching);
+                aligned_to_first([first, *other], &two, &compared)
+            })
+            .collect();
+        let lanes = sequences.iter().flat_map(|sequence| &sequence.lanes);
+        compared = lanes.filter_map(|lane| Some(lane.told[0].as_ref()?.event)).collect();
     }
-}
-
-fn of_first(pair: &Likeness) -> impl Iterator<Item = &Told> {
-    pair.sequence.lanes.iter().filter_map(|lane| lane.told[0].as_ref())
+    sequences
 }
 
 /// What tells rows of the first engine apart: the thing, or for a fact its words.
@@ -174,22 +179,22 @@ impl Gathered<'_> {
 
 /// Lanes of all pairs in one list: the events of the first engine in order, and before each what
 /// the others have there in addition.
-fn shared_lanes(pairs: &[Likeness]) -> Vec<SharedLane> {
+fn shared_lanes(sequences: &[Sequence]) -> Vec<SharedLane> {
     let own = |lane: &Lane| lane.told[0].as_ref().map(|told| told.at);
-    let firsts = pairs.iter().flat_map(|pair| pair.sequence.lanes.iter().filter_map(own));
+    let firsts = sequences.iter().flat_map(|sequence| sequence.lanes.iter().filter_map(own));
     let firsts: BTreeSet<usize> = firsts.collect();
     let mut lanes: Vec<SharedLane> = Vec::new();
     // In each pair, the lane up to which all is told.
-    let mut told = vec![0usize; pairs.len()];
+    let mut told = vec![0usize; sequences.len()];
     // The end stands behind all events of the first engine.
     for event in firsts.into_iter().map(Some).chain([None]) {
-        let mut cells = vec![None; pairs.len() + 1];
-        for (at, pair) in pairs.iter().enumerate() {
-            let next = |told: usize| pair.sequence.lanes.get(told);
+        let mut cells = vec![None; sequences.len() + 1];
+        for (at, sequence) in sequences.iter().enumerate() {
+            let next = |told: usize| sequence.lanes.get(told);
             while let Some(lane) = next(told[at])
                 && own(lane).is_none()
             {
-                let mut extra = vec![None; pairs.len() + 1];
+                let mut extra = vec![None; sequences.len() + 1];
                 extra[at + 1] = lane.told[1].clone().map(|told| (lane.place, told));
                 lanes.push(SharedLane { cells: extra });
                 told[at] += 1;

@@ -121,9 +121,7 @@ impl<'a> Search<'a> {
                 let engine = self.scene.engine;
                 let rest = rest.as_ref().unwrap_or(&self.found.states[0]);
                 let mut told = why::differences(engine, rest, state);
-                if held.is_some_and(|held| !held.is_empty()) {
-                    told.push("an order of the cutaway holds back what would come next".to_owned());
-                }
+                told.extend(held.into_iter().flatten().map(|event| why::held_back(engine, *event)));
                 Ending::Stuck(told)
             }
         };

@@ -92,11 +92,12 @@ fn misplaced(found: &Exploration, sequence: &[Event], others: &[usize], misfit: 
         let order = precedence(found, sequence[first], sequence[then]);
         order.first_before && !order.then_before
     };
-    let mut in_front = others.iter().copied().filter(|at| *at < misfit);
+    let is_other = |at: &usize| sequence[*at] != sequence[misfit];
+    let mut in_front = others.iter().copied().filter(|at| *at < misfit && is_other(at));
     if let Some(at) = in_front.find(|at| always_before(misfit, *at)) {
         return Standing::Early(at);
     }
-    let mut behind = others.iter().copied().filter(|at| misfit < *at);
+    let mut behind = others.iter().copied().filter(|at| misfit < *at && is_other(at));
     match behind.rfind(|at| always_before(*at, misfit)) {
         Some(at) => Standing::Late(at),
         None => Standing::Once,

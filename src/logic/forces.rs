@@ -2,6 +2,7 @@
 
 use super::air::{Groups, joints};
 use super::state::{Level, Need, State};
+use crate::cutaway::fact_line;
 use crate::cutaway::model::{Direction, Engine, PushKind, Relation, Term};
 use std::collections::BTreeSet;
 
@@ -102,6 +103,26 @@ impl Rules {
         }
         Balance::Undecided { forward, back }
     }
+
+    /// What would decide an undecided group of parts.
+    pub(super) fn need(
+        &self,
+        engine: &Engine,
+        state: &State,
+        group: usize,
+        forward: &[PushId],
+        back: &[PushId],
+    ) -> Need {
+        let weigh = Weigh::new(engine, state, self);
+        let ways = [(forward, back), (back, forward)];
+        let facts = ways.into_iter().filter_map(|(strong, weak)| weigh.proposal(strong, weak));
+        let part = engine.parts[group].name.spoken();
+        let what = format!(
+            "whether the {part} moves forward or back from {}",
+            engine.parts[group].positions[state.positions[group]].spoken()
+        );
+        Need { what, facts: facts.collect() }
+    }
 }
 
 fn acts(state: &State, kind: PushKind) -> bool {
@@ -128,7 +149,10 @@ fn conclude(rules: &mut Vec<Rule>) {
         for first in &rules[..] {
             for second in &rules[from..] {
                 for (upper, lower) in [(first, second), (second, first)] {
-                    let chains = upper.right.len() == 1
+                    let leads_on = |rule: &Rule| rule.relation != Relation::LargerOnceSpent;
+                    let chains = leads_on(upper)
+                        && leads_on(lower)
+                        && upper.right.len() == 1
                         && upper.right == lower.left
                         && upper.left != lower.right;
                     if !chains {
@@ -157,6 +181,10 @@ fn conclude(rules: &mut Vec<Rule>) {
 
 fn together(a: Relation, b: Relation) -> Relation {
     match (a, b) {
+        // Facts of spent pressure lead nowhere: what follows from one is no more than that.
+        (Relation::LargerOnceSpent, _) | (_, Relation::LargerOnceSpent) => {
+            Relation::LargerOnceSpent
+        }
         (Relation::MuchLarger, _) | (_, Relation::MuchLarger) => Relation::MuchLarger,
         (Relation::Larger, _) | (_, Relation::Larger) => Relation::Larger,
         (Relation::Equal, Relation::Equal) => Relation::Equal,
@@ -217,8 +245,38 @@ impl<'a> Weigh<'a> {
         acting.flat_map(|right| rule.left.iter().map(move |left| (*left, right)))
     }
 
+    /// The line by which one side would win, claiming no more than it must and nothing that a fact
+    /// denies already.
+    fn proposal(&self, strong: &[PushId], weak: &[PushId]) -> Option<String> {
+        let relations = [Relation::Larger, Relation::LargerOnceSpent, Relation::MuchLarger];
+        let mut rules = relations.into_iter().map(|relation| Rule {
+            left: strong.to_vec(),
+            right: weak.to_vec(),
+            relation,
+            facts: Vec::new(),
+        });
+        let rule = rules.find(|rule| self.applies(rule, weak) && !self.is_denied(rule))?;
+        let terms = |pushes: &[PushId]| -> Vec<Term> {
+            pushes.iter().map(|(part, push)| Term::Push(*part, *push)).collect()
+        };
+        Some(fact_line(self.engine, &terms(strong), rule.relation, &terms(weak), "…"))
+    }
+
+    /// Whether a fact, given or concluded, says the opposite: that what is part of the right side
+    /// outweighs all of the left.
+    fn is_denied(&self, wanted: &Rule) -> bool {
+        self.rules.iter().any(|known| {
+            known.left.iter().all(|push| wanted.right.contains(push))
+                && wanted.left.iter().all(|push| known.right.contains(push))
+                && excludes(known.relation, wanted.relation)
+        })
+    }
+
     /// Whether a rule, which speaks of working pressure, holds as the pressures stand.
     fn applies(&self, rule: &Rule, weak: &[PushId]) -> bool {
+        if rule.relation == Relation::LargerOnceSpent {
+            return self.is_once_spent(rule, weak);
+        }
         self.pairs(rule, weak).all(|(left, right)| {
             match (self.chamber(left), self.chamber(right)) {
                 // A spring that wins against the full pressure wins against any.
@@ -232,6 +290,14 @@ impl<'a> Weigh<'a> {
                 }
             }
         })
+    }
+
+    /// Whether the right side of a rule has only spent pressure, and the left more than that.
+    fn is_once_spent(&self, rule: &Rule, weak: &[PushId]) -> bool {
+        let level = |push: &PushId| self.chamber(*push).map(|chamber| self.state.levels[chamber]);
+        let acting = rule.right.iter().filter(|push| weak.contains(push));
+        acting.filter_map(level).all(|level| level == Level::Spent)
+            && rule.left.iter().filter_map(level).all(|level| Level::Spent < level)
     }
 
     /// Whether the first push has at least the pressure of the second.
@@ -280,35 +346,13 @@ fn without(all: &[PushId], some: &[PushId]) -> Vec<PushId> {
     all.iter().copied().filter(|push| !some.contains(push)).collect()
 }
 
-/// What would decide an undecided part.
-pub(super) fn need(
-    engine: &Engine,
-    state: &State,
-    group: usize,
-    forward: &[PushId],
-    back: &[PushId],
-) -> Need {
-    let sum = |pushes: &[PushId]| {
-        let names = pushes.iter().map(|(part, push)| {
-            let part = &engine.parts[*part];
-            format!("{}.{}", part.name.id, part.pushes[*push].name.id)
-        });
-        names.collect::<Vec<_>>().join(" + ")
-    };
-    let is_spent = |pushes: &[PushId]| {
-        pushes.iter().any(|(part, push)| match engine.parts[*part].pushes[*push].kind {
-            PushKind::Face(chamber) => state.levels[chamber] == Level::Spent,
-            PushKind::Spring | PushKind::Contact(_) => false,
-        })
-    };
-    let line = |strong: &[PushId], weak: &[PushId]| {
-        let much = if is_spent(strong) { "much " } else { "" };
-        format!("fact {} {much}larger than {} (…)", sum(strong), sum(weak))
-    };
-    let part = engine.parts[group].name.spoken();
-    let what = format!(
-        "whether the {part} moves forward or back from {}",
-        engine.parts[group].positions[state.positions[group]].spoken()
-    );
-    Need { what, facts: vec![line(forward, back), line(back, forward)] }
+/// Whether a fact leaves no room for one that names the other side the larger.
+fn excludes(known: Relation, wanted: Relation) -> bool {
+    match (known, wanted) {
+        // What is said of spent pressure only what is much larger denies.
+        (Relation::LargerOnceSpent, other) | (other, Relation::LargerOnceSpent) => {
+            other == Relation::MuchLarger
+        }
+        (Relation::Larger | Relation::MuchLarger | Relation::Equal, _) => true,
+    }
 }

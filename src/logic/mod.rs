@@ -15,9 +15,11 @@ mod forces;
 mod never;
 mod next;
 pub mod state;
+mod turn;
 mod why;
 
 pub use explore::{Clocks, explore, explore_with};
 pub use follow::{Followed, Precedence, Standing, follow, left_out, precedence};
 pub use never::why_never;
 pub use state::{Ending, Exploration, Level, Need, State, Step};
+pub use turn::{instead_of, round, turning_point};

@@ -1,9 +1,9 @@
 //! Why something never happens.
 
-use super::state::Exploration;
+use super::state::{Exploration, Level};
 use super::why;
 use crate::cutaway::events::{condition_words, event_words};
-use crate::cutaway::model::{Condition, Engine, Event};
+use crate::cutaway::model::{Condition, Direction, Engine, Event, PushKind};
 
 /// Why an event happens in no run, as a phrase: "the bolt gets no further than staged".
 #[must_use]
@@ -23,6 +23,11 @@ pub fn why_never(engine: &Engine, found: &Exploration, event: Event) -> String {
                 ),
                 None if engine.ways[way].when.is_empty() && !engine.ways[way].barrel => {
                     format!("the {name} is always open")
+                }
+                None if !found.states.iter().any(|state| state.is_open(engine, way)) => {
+                    let all = engine.ways[way].when.iter();
+                    let all: Vec<String> = all.map(|c| condition_words(engine, *c)).collect();
+                    format!("{} never holds together", why::list(&all))
                 }
                 None => format!("what opens and shuts the {name} does not change so"),
             }
@@ -67,6 +72,29 @@ fn reach_of(engine: &Engine, found: &Exploration, condition: &Condition) -> Stri
     }
 }
 
+/// What keeps a part where it rests: which way nothing ever pushes it.
+fn held(engine: &Engine, found: &Exploration, part: usize) -> String {
+    let item = &engine.parts[part];
+    let is_pushed = |direction: Direction| {
+        let pushes = item.pushes.iter().filter(|push| push.direction == direction);
+        let mut acting = pushes.filter(|push| {
+            found.states.iter().any(|state| {
+                let has_air = match push.kind {
+                    PushKind::Face(room) => state.levels[room] != Level::Empty,
+                    PushKind::Spring | PushKind::Contact(_) => true,
+                };
+                has_air && state.holds(&push.when)
+            })
+        });
+        acting.next().is_some()
+    };
+    let away = if item.rest == 0 { Direction::Forward } else { Direction::Back };
+    match is_pushed(away) {
+        false => format!(": nothing ever pushes it {}", away.word()),
+        true => format!(": what pushes it {} is never the stronger", away.word()),
+    }
+}
+
 /// Between which positions a part moves.
 fn reach(engine: &Engine, found: &Exploration, part: usize) -> String {
     let item = &engine.parts[part];
@@ -76,7 +104,7 @@ fn reach(engine: &Engine, found: &Exploration, part: usize) -> String {
     let name = item.name.spoken();
     let position = |at: usize| item.positions[at].spoken();
     if low == high {
-        return format!("the {name} never leaves {}", position(low));
+        return format!("the {name} never leaves {}{}", position(low), held(engine, found, part));
     }
     format!("the {name} moves only between {} and {}", position(low), position(high))
 }

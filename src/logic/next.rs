@@ -3,7 +3,7 @@
 
 use super::air::{Flow, Flows, escape, flows};
 use super::explore::Clocks;
-use super::forces::{Balance, Rules, need};
+use super::forces::{Balance, Rules};
 use super::state::{Level, Need, State};
 use super::why;
 use crate::cutaway::model::{Direction, Engine, Event, Returns};
@@ -201,7 +201,8 @@ impl<'a> Scene<'a> {
                 }
                 Balance::Undecided { forward, back } => {
                     if !self.is_latched(state, group) {
-                        undecided = Some(need(self.engine, state, group, &forward, &back));
+                        undecided =
+                            Some(self.rules.need(self.engine, state, group, &forward, &back));
                     }
                 }
             }

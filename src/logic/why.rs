@@ -3,10 +3,10 @@
 use super::air::{Flow, Passage};
 use super::forces::PushId;
 use super::state::{Level, Need, State};
-use crate::cutaway::condition_words;
 use crate::cutaway::model::{
-    Ball, Condition, Direction, Engine, OPEN_AIR, PushKind, Returns, Valve,
+    Ball, Condition, Direction, Engine, Event, OPEN_AIR, PushKind, Returns, Valve,
 };
+use crate::cutaway::{condition_words, event_words};
 
 fn part(engine: &Engine, part: usize) -> String {
     format!("the {}", engine.parts[part].name.spoken())
@@ -209,6 +209,17 @@ pub(super) fn leak_need(engine: &Engine, room: usize, inlet: usize, outlet: usiz
 pub(super) fn escape(engine: &Engine, supply: usize, path: &[Passage]) -> String {
     let through = once_each(path.iter().map(|at| passage(engine, *at)));
     format!("{} stands open to the open air through {}", chamber(engine, supply), list(&through))
+}
+
+/// Which order of the cutaway holds an event back.
+pub(super) fn held_back(engine: &Engine, event: Event) -> String {
+    let words = |event: Event| event_words(engine, event);
+    let order = engine.orders.iter().find(|order| order.then == event);
+    let first = order.map_or_else(String::new, |order| words(order.first));
+    format!(
+        "the order \u{201c}{first} before {}\u{201d} holds it back, and the first never happens",
+        words(event)
+    )
 }
 
 /// What differs between the rest state and the one a run ends in.

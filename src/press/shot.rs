@@ -51,6 +51,7 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
         poses: poses(name, (engine, circuit), found, &shown),
         ending: ending_words(engine, found),
         ends_well: found.ending() == Some(&Ending::AtRest),
+        decided: !matches!(found.ending(), None | Some(Ending::Undecided(_))),
         granted: found.assumptions.clone(),
         otherwise: otherwise(engine, found),
         chambers: shown.iter().map(|at| engine.chambers[*at].name.spoken()).collect(),
@@ -65,7 +66,7 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
 
 /// How the told run ends, as a sentence without full stop.
 pub(super) fn ending_words(engine: &Engine, found: &Exploration) -> String {
-    match found.ending().map(|ending| trouble(engine, ending)) {
+    match found.ending().map(|ending| trouble(engine, found, ending)) {
         None => "The shot was not followed to its end".to_owned(),
         Some(None) => "After one shot everything is at rest again".to_owned(),
         Some(Some((_, what))) => sentence(&what),
@@ -80,9 +81,9 @@ fn sentence(text: &str) -> String {
 
 fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
     let mut told: Vec<String> = Vec::new();
-    let own = found.ending().and_then(|ending| trouble(engine, ending));
+    let own = found.ending().and_then(|ending| trouble(engine, found, ending));
     for (_, ending) in &found.endings {
-        let Some(trouble) = trouble(engine, ending) else { continue };
+        let Some(trouble) = trouble(engine, found, ending) else { continue };
         let text = format!("In another order of events {}", trouble.1);
         if Some(&trouble) != own.as_ref() && !told.contains(&text) {
             told.push(text);

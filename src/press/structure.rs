@@ -36,7 +36,13 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
     let titles: Vec<String> = known.iter().map(|(title, ..)| title.clone()).collect();
     Some(Structure {
         verdicts: several.pairs.iter().map(verdict).collect(),
-        says: several.pairs.iter().flat_map(|pair| pair.sequence.says.clone()).collect(),
+        // Of more than two engines the table tells it better.
+        says: match several.pairs.as_slice() {
+            [pair] => pair.sequence.says.clone(),
+            pairs => {
+                pairs.iter().flat_map(|pair| pair.sequence.open.iter().flatten().cloned()).collect()
+            }
+        },
         lacking,
         groups: groups(&several, false),
         same: groups(&several, true),
@@ -49,7 +55,11 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
 
 fn verdict(pair: &Likeness) -> String {
     let [first, second] = &pair.titles;
-    format!("{second} beside {first}: {}; {}", pair.verdict(), pair.sequence.verdict())
+    let as_far = match pair.sequence.open.iter().any(Option::is_some) {
+        true => ", as far as both shots are decided",
+        false => "",
+    };
+    format!("{second} beside {first}: {}; {}{as_far}", pair.verdict(), pair.sequence.verdict())
 }
 
 /// The rows in which all engines are the same, or all others.

@@ -1,8 +1,13 @@
 //! The cutaways of a folio as the proof sees them: read, explored, and what is wrong with them.
 
-use crate::cutaway::{self, Engine};
-use crate::logic::{Clocks, Ending, Exploration, explore, explore_with};
+use crate::cutaway::model::{Event, Way};
+use crate::cutaway::{self, Engine, event_words};
+use crate::logic::{
+    Clocks, Ending, Exploration, explore, explore_with, round, turning_point, why_never,
+};
+use crate::sheet::declare::ring_unknown;
 use crate::slip::{Severity, Slip};
+use crate::tables;
 use crate::text::{Source, Spot};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -63,6 +68,7 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
         .par_iter()
         .map(|source| {
             let (engine, mut slips) = cutaway::read(source, &others);
+            slips.extend(judge_rings(source, &engine));
             let is_sound = slips.iter().all(|slip| slip.severity != Severity::Stop);
             let shot = is_sound.then(|| Shot::of(&engine));
             if let Some(shot) = &shot {
@@ -111,56 +117,140 @@ fn named_otherwise(source: &Arc<Source>, name: &cutaway::model::Name, stem: &str
 fn judge_shot(source: &Arc<Source>, engine: &Engine, shot: &Shot) -> Vec<Slip> {
     let found = &shot.found;
     let spot = || Spot::new(source, engine.name.span);
-    let mut slips: Vec<Slip> = Vec::new();
     if let Some(why) = found.unrest.first() {
         let message = format!("the rest state of `{}` does not hold: {why}", engine.name.id);
         let mut slip = Slip::stop("rest-state-moves", spot(), message);
         for more in &found.unrest[1..] {
             slip = slip.noting(more.clone());
         }
-        slips.push(slip.help("change where the parts rest, or what pushes them"));
-        return slips;
+        return vec![slip.help("change where the parts rest, or what pushes them")];
     }
+    let mut slips: Vec<Slip> = Vec::new();
     if found.is_cut_short {
         let message = "so many orders of events are possible that they were not all followed";
         let slip = Slip::mark("shot-undecided", spot(), message);
         slips.push(slip.help("add `order … before …` for what is known"));
     }
-    let told = found.line.last().map_or(0, |step| found.steps[*step].to);
     let mut told_before: Vec<String> = Vec::new();
     for (state, ending) in &found.endings {
-        let Some((code, message)) = trouble(engine, ending) else { continue };
-        if told_before.contains(&message) {
-            continue;
+        let Some((code, message)) = trouble(engine, found, ending) else { continue };
+        if !told_before.contains(&message) {
+            slips.push(ending_slip(spot(), engine, found, (*state, ending), (code, &message)));
+            told_before.push(message);
         }
-        let is_told = *state == told && found.ending() == Some(ending);
-        let is_open = matches!(ending, Ending::Undecided(_));
-        let mut slip = if is_told && !is_open {
-            Slip::stop(code, spot(), message.clone())
-        } else if is_told {
-            Slip::mark(code, spot(), message.clone())
-        } else {
-            Slip::mark(code, spot(), format!("in another order of events {message}"))
-        };
-        if let Some(step) = found.steps.iter().find(|step| step.to == *state) {
-            slip = slip.noting(format!("before that: {}", step.why));
-        }
-        if let Ending::Undecided(need) = ending {
-            for fact in &need.facts {
-                slip = slip.help(format!("write `{fact}` with how it is known"));
-            }
-        } else if !is_told {
-            slip = slip.help("add `order … before …` if the order is known");
-        }
-        told_before.push(message);
-        slips.push(slip);
+    }
+    if told_before.is_empty() && !found.is_cut_short {
+        slips.extend(stays_shut(source, engine, found));
+        slips.extend(stands_open(source, engine, found));
     }
     slips
 }
 
+/// A run that does not end at rest.
+fn ending_slip(
+    spot: Spot,
+    engine: &Engine,
+    found: &Exploration,
+    (state, ending): (usize, &Ending),
+    (code, message): (&'static str, &str),
+) -> Slip {
+    let told = found.line.last().map_or(0, |step| found.steps[*step].to);
+    let is_told = state == told && found.ending() == Some(ending);
+    let mut slip = match (is_told, ending) {
+        (true, Ending::Undecided(_)) => Slip::mark(code, spot, message),
+        (true, _) => Slip::stop(code, spot, message),
+        (false, _) => Slip::mark(code, spot, format!("in another order of events {message}")),
+    };
+    if let Ending::Undecided(need) = ending {
+        if let Some(step) = found.steps.iter().find(|step| step.to == state) {
+            slip = slip.noting(format!("before that: {}", step.why));
+        }
+        for fact in &need.facts {
+            slip = slip.help(format!("write `{fact}` with how it is known"));
+        }
+        return slip;
+    }
+    if let Ending::Repeats(head) = ending {
+        let events = round(found, *head);
+        let words: Vec<String> = events.iter().map(|event| event_words(engine, *event)).collect();
+        slip = slip.noting(format!("it goes round through: {}", words.join(", ")));
+    }
+    if let Some((first, then)) = turning_point(found, state, ending) {
+        let words = |event: Event| event_words(engine, event);
+        let (first, then) = (words(first), words(then));
+        return slip
+            .noting(format!(
+                "that is so when \u{201c}{then}\u{201d} comes before \u{201c}{first}\u{201d}"
+            ))
+            .help(format!("if it cannot, write `order {first} before {then} (…)`"));
+    }
+    slip
+}
+
+/// Ways that open in no run.
+fn stays_shut(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Slip> {
+    let shut = engine.ways.iter().enumerate().filter(|(at, way)| {
+        !way.barrel && !found.states.iter().any(|state| state.is_open(engine, *at))
+    });
+    shut.map(|(at, way)| {
+        let message = format!("the way `{}` never opens in one shot", way.name.id);
+        let slip = Slip::mark("way-stays-shut", Spot::new(source, way.name.span), message);
+        slip.noting(why_never(engine, found, Event::Opens(at)))
+    })
+    .collect()
+}
+
+/// Seals that are said to keep two chambers apart while a way between them stands open.
+fn stands_open(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    for seal in &engine.seals {
+        let between = |way: &Way| {
+            let ends = (way.from, way.to);
+            // A check valve is a seal of its own, one way.
+            let is_plain = !way.barrel && !way.one_way;
+            is_plain && (ends == seal.between || (ends.1, ends.0) == seal.between)
+        };
+        let ways = engine.ways.iter().enumerate().filter(|(_, way)| between(way));
+        let open = ways.clone().find(|(at, _)| {
+            let mut states = found.states.iter();
+            states.any(|state| state.holds(&seal.when) && state.is_open(engine, *at))
+        });
+        let spot = || Spot::new(source, seal.name.span);
+        if let Some((_, way)) = open {
+            let message = format!(
+                "the seal `{}` is said to seal while the way `{}` stands open past it",
+                seal.name.id, way.name.id
+            );
+            let slip = Slip::mark("seal-stands-open", spot(), message);
+            slips.push(slip.help("say with `while …` when it seals, or when the way is open"));
+        } else if !found.states.iter().any(|state| state.holds(&seal.when)) {
+            let message = format!("the seal `{}` never seals in one shot", seal.name.id);
+            slips.push(Slip::mark("seal-stands-open", spot(), message));
+        }
+    }
+    slips
+}
+
+/// Ring sizes that do not exist.
+fn judge_rings(source: &Arc<Source>, engine: &Engine) -> Vec<Slip> {
+    let sizes = engine.seals.iter().filter_map(|seal| seal.size.as_ref());
+    // What another cutaway brings is told there.
+    let own = sizes.filter(|size| source.slice(size.span).contains(&size.id));
+    own.filter(|size| size.id.starts_with('-'))
+        .filter_map(|size| {
+            let fault = tables::ring(&size.id).err()?;
+            Some(ring_unknown(Spot::new(source, size.span), &fault))
+        })
+        .collect()
+}
+
 /// An ending that is not the rest state: name of the fault and message.
 #[must_use]
-pub fn trouble(engine: &Engine, ending: &Ending) -> Option<(&'static str, String)> {
+pub fn trouble(
+    engine: &Engine,
+    found: &Exploration,
+    ending: &Ending,
+) -> Option<(&'static str, String)> {
     let name = engine.name.spoken();
     match ending {
         Ending::AtRest => None,
@@ -169,10 +259,15 @@ pub fn trouble(engine: &Engine, ending: &Ending) -> Option<(&'static str, String
                 if what.is_empty() { String::new() } else { format!(": {}", what.join(", ")) };
             Some(("shot-sticks", format!("the shot of {name} does not come back to rest{what}")))
         }
-        Ending::Repeats(_) => Some((
-            "shot-repeats",
-            format!("{name} goes on cycling by itself while nobody touches the trigger"),
-        )),
+        Ending::Repeats(state) => {
+            let pulled = &found.states[*state].pulled;
+            let held = engine.triggers.iter().zip(pulled).find(|(_, pulled)| **pulled);
+            let when = match held {
+                Some((trigger, _)) => format!("as long as the {} is held", trigger.spoken()),
+                None => "while nobody touches the trigger".to_owned(),
+            };
+            Some(("shot-repeats", format!("{name} goes on cycling by itself {when}")))
+        }
         Ending::Vents(path) => {
             Some(("shot-vents", format!("air escapes for ever after the shot: {path}")))
         }

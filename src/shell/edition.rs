@@ -247,6 +247,8 @@ impl Run {
     fn finish(mut self, folio: &Folio) -> Standing {
         self.standing.slips.extend(finish(folio, &self.wanted, &self.anchors, &self.used));
         arrange(&mut self.standing.slips);
+        // A slip in a cutaway is the cause of those on the pages that rest on it.
+        self.standing.slips.sort_by_key(|slip| !slip.spot.source.name.ends_with(".cut"));
         self.standing
     }
 }

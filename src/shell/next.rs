@@ -27,14 +27,31 @@ pub fn run(arguments: &NextCommand) -> Outcome {
     let found = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, _) = folder.read()?;
         let sheet = engine_sheet(&folio, &arguments.engine)?;
-        Ok(next(&folio.ledger, sheet))
+        Ok((next(&folio.ledger, sheet), folio))
     });
     match found {
-        Ok(next) => {
-            let _ = told(&mut std::io::stdout().lock(), &arguments.engine, &next);
+        Ok((next, folio)) => {
+            let mut out = std::io::stdout().lock();
+            let _ = told(&mut out, &arguments.engine, &next);
+            let _ = writeln!(out, "\n{}", routing(&folio, &arguments.engine));
             Outcome::Clean
         }
         Err(no) => super::could_not_run(&no.message),
+    }
+}
+
+/// What the routing says already.
+fn routing(folio: &Folio, engine: &str) -> String {
+    match folio.routing.of(engine).map(|routed| &routed.shot) {
+        Some(Some(shot)) => format!(
+            "its cutaway tells one shot in {} steps: gaugebook shot {engine}",
+            shot.found.line.len()
+        ),
+        Some(None) => format!("its cutaway has slips of its own: gaugebook shot {engine}"),
+        None => format!(
+            "which room leads where needs no caliper: write diagrams/{engine}.cut, or begin with \
+             gaugebook start {engine} --cutaway"
+        ),
     }
 }
 

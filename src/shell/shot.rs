@@ -68,7 +68,7 @@ fn tell(out: &mut dyn Write, engine: &Engine, found: &Exploration) -> std::io::R
     match found.ending() {
         Some(Ending::AtRest) => writeln!(out, "\nafter one shot everything is at rest again")?,
         Some(ending) => {
-            if let Some((_, what)) = trouble(engine, ending) {
+            if let Some((_, what)) = trouble(engine, found, ending) {
                 writeln!(out, "\n{what}")?;
             }
             if let Ending::Undecided(need) = ending {

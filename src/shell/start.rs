@@ -16,9 +16,11 @@ use std::path::{Path, PathBuf};
                                         the same from pasted prose: its figures become readings,
                                         its text gets the bindings
   gaugebook start alder --from -        from standard input
-  gaugebook start alder --cutaway       also diagrams/alder.cut, whose shot the page tells")]
+  gaugebook start alder --cutaway       also diagrams/alder.cut, whose shot the page tells
+  gaugebook start two_valves --compare alder,rowan
+                                        content/compare/two_valves.md: engines side by side")]
 pub struct Start {
-    /// The engine's name: small letters, digits and _
+    /// The engine's name, or the comparison's: small letters, digits and _
     engine: String,
     /// The folder that holds `content`, or will
     #[arg(default_value = ".")]
@@ -29,6 +31,12 @@ pub struct Start {
     /// Also write a first cutaway; a page that is there already is left alone
     #[arg(long)]
     cutaway: bool,
+    /// A page that sets these engines side by side, the first being the reference
+    #[arg(
+        long, value_name = "ENGINES", value_delimiter = ',',
+        conflicts_with_all = ["from", "cutaway"]
+    )]
+    compare: Vec<String>,
 }
 
 const IMPRINT: &str = "title: A workshop's engine teardowns
@@ -54,6 +62,19 @@ claims:
 Replace this text with yours. Write figures as you would anywhere: the operating pressure is 8.0 bar
 (116 psi), and the words in front of it say which reading it is. The metering bore is 0.90 mm, so the
 metering area is 0.64 mm². `gaugebook proof` holds every figure against the readings above.
+";
+
+const COMPARISON: &str = "---
+title: TITLE
+kind: comparison
+compare: [ENGINES]
+# rows: [operating_pressure, store_volume]    # these figures only; all of them without it
+# claims:
+#   - {say: both work in the same order, holds: \"same_sequence(TWO)\"}
+---
+
+Replace this text with yours. The table of figures comes from the engines' pages, and what is the same
+in their routing from their cutaways.
 ";
 
 /// A cutaway that reads without slips and ends at rest.
@@ -92,6 +113,9 @@ fn start(arguments: &Start) -> Result<String, String> {
              letters, digits and _ only"
         ));
     }
+    if !arguments.compare.is_empty() {
+        return start_comparison(arguments);
+    }
     let path = arguments.folio.join("content").join("engines").join(format!("{engine}.md"));
     let imprint = arguments.folio.join("content").join("imprint.yaml");
     let cutaway = arguments.folio.join("diagrams").join(format!("{engine}.cut"));
@@ -128,17 +152,38 @@ fn start(arguments: &Start) -> Result<String, String> {
     Ok(told)
 }
 
+/// A comparison page of at least two engines.
+fn start_comparison(arguments: &Start) -> Result<String, String> {
+    let [first, second, ..] = arguments.compare.as_slice() else {
+        return Err("--compare takes two engines or more, as `--compare alder,rowan`".to_owned());
+    };
+    let name = format!("{}.md", arguments.engine);
+    let path = arguments.folio.join("content").join("compare").join(name);
+    let text = COMPARISON
+        .replace("TITLE", &title(&arguments.engine))
+        .replace("ENGINES", &arguments.compare.join(", "))
+        .replace("TWO", &format!("{first}, {second}"));
+    create(&path, &text)?;
+    Ok(format!(
+        "wrote {}\nnext: edit the page, then `gaugebook proof {}`\n",
+        path.display(),
+        arguments.folio.display()
+    ))
+}
+
+/// `two_valves` as a title.
+fn title(name: &str) -> String {
+    let words = name.replace('_', " ");
+    let mut chars = words.chars();
+    let first = chars.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}", chars.as_str())
+}
+
 /// The page, with the sequence of the cutaway where there will be one.
 fn page(arguments: &Start) -> Result<String, String> {
     let engine = &arguments.engine;
     let page = match &arguments.from {
-        None => {
-            let words = engine.replace('_', " ");
-            let mut chars = words.chars();
-            let first = chars.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-            let title = format!("{first}{}", chars.as_str());
-            STARTER.replace("TITLE", &title).replace("ENGINE", engine)
-        }
+        None => STARTER.replace("TITLE", &title(engine)).replace("ENGINE", engine),
         Some(from) => pasted::page(&prose(from)?, engine, None).text,
     };
     if !arguments.cutaway {

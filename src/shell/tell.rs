@@ -41,9 +41,10 @@ pub fn count(slips: &[Slip]) -> String {
 #[must_use]
 pub fn coverage(coverage: &Coverage) -> String {
     let mut line = format!(
-        "{} figures: {} checked by computation, {} by a second statement, {} rest on their own \
+        "{} {}: {} checked by computation, {} by a second statement, {} rest on their own \
          reading, {} are asides or set apart, {} are tied to nothing",
         coverage.total(),
+        if coverage.total() == 1 { "figure" } else { "figures" },
         coverage.computed,
         coverage.second_statement,
         coverage.own_reading,

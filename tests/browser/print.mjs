@@ -1,7 +1,9 @@
 // On paper: no controls, nothing clipped, light colours, few sheets.
 
-// Eight sheets for a page of up to 4,000 words, tables included; one more for every further 800.
-const sheetsFor = (words) => 8 + Math.max(0, Math.ceil((words - 4000) / 800));
+// Eight sheets for a page of up to 4,000 words, tables included; one more for every further 800,
+// for ten moments of a shot, for two circuits, and for forty typed examples.
+const sheetsFor = (words, moments, circuits, examples) =>
+  8 + Math.max(0, Math.ceil((words - 4000) / 800)) + Math.ceil(moments / 10) + Math.ceil(circuits / 2) + Math.ceil(examples / 40);
 const LEAST_POINTS = 7;
 // A4 less the margins of the style sheet, in CSS pixels.
 const pixels = (millimetres) => Math.round(((millimetres - 28) / 25.4) * 96);
@@ -47,7 +49,10 @@ export async function checkPrint(tally, browser, pages, at) {
     const pdf = (await page.pdf({ preferCSSPageSize: true })).toString("latin1");
     const sheets = (pdf.match(/\/Type\s*\/Page\b/g) ?? []).length;
     const words = await page.evaluate(() => document.querySelector("main").innerText.split(/\s+/).length);
-    const most = sheetsFor(words);
+    const drawn = await page.evaluate(() =>
+      [".pose svg", ".picture svg", "pre"].map((which) => document.querySelectorAll(which).length),
+    );
+    const most = sheetsFor(words, ...drawn);
     tally.check(name, "sheets of paper", sheets >= 1 && sheets <= most ? [] : [`${sheets} for ${words} words, budget 1 to ${most}`]);
   }
   await context.close();

@@ -13,7 +13,9 @@
 mod aligning;
 mod events;
 mod faults;
+mod helps;
 mod hostile;
 mod reading;
+mod spent;
 mod support;
 mod words;

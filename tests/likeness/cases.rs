@@ -1,6 +1,7 @@
 //! Rowan beside engines that differ from it in a known manner, and what a reader is told.
 
 use super::support::{Found, engine, here, likeness, same_as, shown, text};
+use gaugebook::likeness::Anatomy;
 
 /// File, and sentences that a comparison with Rowan must have among those that count: no others
 /// count. By the eye of whoever wrote the file.
@@ -83,4 +84,32 @@ fn every_case_has_its_sentences() {
 fn rowan_and_ash_read_as_they_did() {
     let found = likeness(&engine("rowan"), &engine("ash"));
     same_as(&here().join("rowan_and_ash.txt"), &shown(&found));
+}
+
+/// What wins with spent pressure and what wins with full are two things, told apart whatever the
+/// order of the lines.
+#[test]
+fn facts_of_spent_pressure_are_told_for_themselves() {
+    let rig = |name: &str, facts: &[&str]| {
+        let plain = std::fs::read_to_string(here().join("engines/two_hand.cut")).unwrap();
+        let lines = plain.lines().skip(1).filter(|line| !line.starts_with("fact"));
+        let lines: Vec<&str> = lines.filter(|line| !line.starts_with("cutaway")).collect();
+        text(&format!("cutaway {name}\n{}\n{}\n", lines.join("\n"), facts.join("\n")))
+    };
+    let full = "fact piston.cap larger than piston.return (felt)";
+    let spent = "fact piston.return larger than piston.cap once spent (felt)";
+    let told = |first: &[&str], second: &[&str]| -> Vec<String> {
+        let found = likeness(&rig("hazel", first), &rig("oak", second));
+        let rows = found.rows.iter().filter(|row| row.anatomy == Anatomy::Facts);
+        rows.flat_map(|row| &row.says).map(|says| says.text.clone()).collect()
+    };
+    let words = "return of piston larger than cap of piston once spent";
+    let both = told(&[full, spent], &[spent, full]);
+    assert_eq!(both[1], format!("{words} in both (felt)"));
+    assert!(both[0].ends_with("in both (felt)"), "{both:?}");
+    assert_eq!(told(&[spent], &[full])[0], format!("said of Hazel only: {words} (felt)"));
+    let much = "fact piston.cap much larger than piston.return (seen)";
+    let denied = told(&[spent], &[much]);
+    assert_eq!(denied.len(), 1);
+    assert!(denied[0].starts_with(&format!("in Hazel {words} (felt), in Oak ")), "{denied:?}");
 }

@@ -102,3 +102,32 @@ fn a_cutaway_that_is_there_is_left_alone_and_nothing_else_is_written() {
     assert_eq!(cutaway_text(folio.path()), "cutaway alder\n");
     assert!(!folio.path().join("content").exists());
 }
+
+#[test]
+fn a_comparison_of_two_engines_passes() {
+    let folio = tempfile::tempdir().unwrap();
+    for engine in ["alder", "beech"] {
+        let output = Command::new(env!("CARGO_BIN_EXE_gaugebook"))
+            .args(["start", engine, "--cutaway"])
+            .arg(folio.path())
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    }
+    let compare = |engines: &str| {
+        Command::new(env!("CARGO_BIN_EXE_gaugebook"))
+            .args(["start", "both", "--compare", engines])
+            .arg(folio.path())
+            .output()
+            .unwrap()
+    };
+    let one = compare("alder");
+    assert_eq!(one.status.code(), Some(2), "{}", told(&one));
+    let output = compare("alder,beech");
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    assert_eq!(slips(folio.path()), "");
+    let page = fs::read_to_string(folio.path().join("content/compare/both.md")).unwrap();
+    assert!(page.contains("compare: [alder, beech]"), "{page}");
+    let again = compare("alder,beech");
+    assert!(told(&again).contains("is there already"), "{}", told(&again));
+}

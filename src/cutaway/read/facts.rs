@@ -2,15 +2,13 @@
 
 use super::{Read, Reader, Unread, foreign};
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::events::{side_words, spoken_fact};
+use crate::cutaway::events::term_path;
 use crate::cutaway::gather::Block;
 use crate::cutaway::lines::{Mark, Token};
-use crate::cutaway::loops::{Groups, loops};
-use crate::cutaway::model::{Engine, Fact, Known, Relation, Term};
+use crate::cutaway::model::{Engine, Fact, Known, PushKind, Relation, Term};
 use crate::cutaway::names::{Found, Kind};
 use crate::slip::Slip;
-use crate::text::{Span, Spot};
-use std::collections::BTreeMap;
+use crate::text::Span;
 
 /// Comparing words that say "larger".
 const LARGER: [&str; 9] =
@@ -62,7 +60,7 @@ struct Side {
 }
 
 impl Reader<'_> {
-    /// `fact A + B  much larger than C  (seen)`.
+    /// `fact A + B  much larger than C  (seen)` and `fact A larger than B once spent  (felt)`.
     pub(super) fn fact(&mut self, block: &Block) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         let before_left = cursor;
@@ -77,6 +75,7 @@ impl Reader<'_> {
         if let Err(Unread::Missing(missing)) = right {
             return Err(missing.into());
         }
+        let spent = once_spent(&mut cursor)?;
         let known = self.known(block, &mut cursor)?;
         let (mut left, mut right) = super::resolve::both(self, block, left, right)?;
         // A chamber and a way may share a name: the other side says which is meant.
@@ -101,10 +100,62 @@ impl Reader<'_> {
             other => other,
         };
         let (left, right) = if is_turned { (right, left) } else { (left, right) };
+        let relation = match spent {
+            Some(span) => self.larger_once_spent(block, relation, &right, span)?,
+            None => relation,
+        };
         let span = self.place(block, block.statement.head.span);
         let (left, right) = (left.terms, right.terms);
         self.engine.facts.push(Fact { left, relation, right, word, known, span });
         Ok(())
+    }
+
+    /// The relation with `once spent` behind it: it speaks of pressure, and of the weaker side.
+    fn larger_once_spent(
+        &mut self,
+        block: &Block,
+        relation: Relation,
+        weaker: &Side,
+        span: Span,
+    ) -> Read<Relation> {
+        let has_pressure = |term: &Term| match term {
+            Term::Push(part, push) => {
+                matches!(self.engine.parts[*part].pushes[*push].kind, PushKind::Face(_))
+            }
+            // What pushes in another engine is not known here.
+            Term::Foreign(..) => true,
+            Term::Chamber(_) | Term::Way(_) | Term::Part(_) => false,
+        };
+        let pushes = weaker.sort == Sort::Push;
+        let terms = weaker.terms.iter().map(|term| term_path(&self.engine, term));
+        let what = terms.collect::<Vec<_>>().join(" + ");
+        let (code, message, help) = match relation {
+            Relation::Larger if pushes && weaker.terms.iter().any(has_pressure) => {
+                return Ok(Relation::LargerOnceSpent);
+            }
+            Relation::Larger if pushes => (
+                "fact-incomparable",
+                format!("no pressure pushes in `{what}`, so there is none to be spent"),
+                "leave `once spent` out",
+            ),
+            Relation::Larger => (
+                "fact-incomparable",
+                format!("`once spent` compares pushes; `{what}` is {}", weaker.sort.noun()),
+                "leave `once spent` out",
+            ),
+            Relation::MuchLarger | Relation::LargerOnceSpent => (
+                "statement-unreadable",
+                "`much` speaks of spent pressure already".into(),
+                "leave out `much` or `once spent`",
+            ),
+            Relation::Equal => (
+                "statement-unreadable",
+                "`once spent` says which side is larger; these are said to be the same".into(),
+                "leave `once spent` out",
+            ),
+        };
+        self.tell(block, Slip::stop(code, block.spot(span), message).help(help));
+        Err(Unread::Silent)
     }
 
     fn side(&mut self, block: &Block, cursor: &mut Cursor, preferred: Option<Sort>) -> Read<Side> {
@@ -234,6 +285,10 @@ impl Reader<'_> {
         if self.lacks_base {
             return Err(Unread::Silent);
         }
+        if self.names.has(Kind::Valve, &token.text) {
+            self.tell(block, valve_in_a_fact(block, token));
+            return Err(Unread::Silent);
+        }
         let message = format!("no chamber, way or part goes by `{}`", token.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
         let near = self.near_name(&kinds.map(|(kind, _)| kind), &token.text);
@@ -312,83 +367,21 @@ impl Reader<'_> {
             }
         }
     }
-
-    /// Tells of facts that cannot all be true, with the path from one to the other.
-    pub(super) fn compare_facts(&mut self) {
-        let facts = self.engine.facts.clone();
-        let mut places: BTreeMap<(&str, &[Term]), usize> = BTreeMap::new();
-        let mut ends = Vec::new();
-        for fact in &facts {
-            let measure = measure(fact);
-            let mut of = |terms| {
-                let next = places.len();
-                *places.entry((measure, terms)).or_insert(next)
-            };
-            ends.push((of(fact.left.as_slice()), of(fact.right.as_slice())));
-        }
-        let classes = classes(&facts, &ends, places.len());
-        let larger = facts
-            .iter()
-            .zip(&ends)
-            .enumerate()
-            .filter(|(_, (fact, _))| fact.relation != Relation::Equal);
-        let larger: Vec<(usize, (usize, usize))> = larger
-            .map(|(at, (_, (left, right)))| (at, (classes[*left], classes[*right])))
-            .collect();
-        let edges: Vec<(usize, usize)> = larger.iter().map(|(_, ends)| *ends).collect();
-        for path in loops(&edges) {
-            let path: Vec<&Fact> = path.iter().map(|edge| &facts[larger[*edge].0]).collect();
-            self.tell_contradiction(&path);
-        }
-    }
-
-    fn tell_contradiction(&mut self, path: &[&Fact]) {
-        let Some(last) = path.iter().max_by_key(|fact| fact.span) else { return };
-        let words: Vec<String> = path.iter().map(|fact| spoken_fact(&self.engine, fact)).collect();
-        let message = match path {
-            [alone] => {
-                format!("{} cannot differ from itself", side_words(&self.engine, &alone.left))
-            }
-            _ => format!("these cannot all be true: {}", words.join(", ")),
-        };
-        let spot = Spot::new(&self.source, last.span);
-        let mut slip = Slip::stop("facts-contradict", spot, message);
-        for fact in path.iter().filter(|fact| fact.span != last.span) {
-            let spot = Spot::new(&self.source, fact.span);
-            slip = slip.label(spot, "the other side is stated here");
-        }
-        self.tell_whole(slip);
-    }
-
-    /// Tells what only the whole shows, unless the cutaway that this one changes tells it too.
-    pub(super) fn tell_whole(&mut self, slip: Slip) {
-        if !self.told.contains(&(slip.code, slip.message.clone())) {
-            self.slips.push(slip);
-        }
-    }
 }
 
-/// What a fact measures. Only of parts it makes a difference: a heavier one may be shorter.
-fn measure(fact: &Fact) -> &'static str {
-    if !matches!(fact.left.first(), Some(Term::Part(_) | Term::Foreign(..))) {
-        return "size";
-    }
-    match fact.word.as_str() {
-        "heavier" | "lighter" => "mass",
-        "longer" | "shorter" => "length",
-        _ => "size",
-    }
+fn valve_in_a_fact(block: &Block, token: &Token) -> Slip {
+    let message = format!("`{}` is a valve, and a valve always counts as wide", token.text);
+    Slip::stop("fact-incomparable", block.spot(token.span), message)
+        .help("leave the fact out: it is not needed")
 }
 
-/// For each place the class of those that are the same.
-fn classes(facts: &[Fact], ends: &[(usize, usize)], count: usize) -> Vec<usize> {
-    let mut groups = Groups::new(count);
-    for (fact, (left, right)) in facts.iter().zip(ends) {
-        if fact.relation == Relation::Equal {
-            groups.join(*left, *right);
-        }
-    }
-    (0..count).map(|at| groups.of(at)).collect()
+/// `once spent` behind the right side: where it stands.
+fn once_spent(cursor: &mut Cursor) -> Read<Option<Span>> {
+    let Some(once) = cursor.peek().filter(|token| token.is("once")) else { return Ok(None) };
+    cursor.next();
+    let end = cursor.peek().map_or(once.span.end, |token| token.span.end);
+    cursor.expect("spent")?;
+    Ok(Some(Span::new(once.span.start, end)))
 }
 
 /// What a path of another engine names; of several things the preferred one.

@@ -5,6 +5,7 @@
 //! is left out of the model and told once; whoever mentions it stays silent.
 
 mod conditions;
+mod contradictions;
 mod declare;
 mod facts;
 mod happenings;

@@ -3,9 +3,16 @@
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::Block;
-use crate::cutaway::lines::Token;
+use crate::cutaway::lines::{Mark, Token};
 use crate::cutaway::names::{Found, Kind};
 use crate::slip::Slip;
+use crate::text::Span;
+
+/// Names of more words are not looked for in words that stand apart.
+const MOST_WORDS: usize = 4;
+
+/// Words that, in the name of a chamber, speak of where the air comes from.
+const SUPPLYING: [&str; 4] = ["supply", "bottle", "mains", "compressor"];
 
 impl Reader<'_> {
     /// Takes a name of this kind.
@@ -17,7 +24,40 @@ impl Reader<'_> {
         what: &str,
     ) -> Read<usize> {
         let token = cursor.name(what)?;
+        if let Some((joined, span)) = self.in_several_words(token, cursor, kind) {
+            let (noun, words) = (kind.noun(), joined.replace('_', " "));
+            let message = format!("there is no {noun} `{words}`: a name is one word");
+            let slip = Slip::stop("nothing-of-that-name", block.spot(span), message);
+            self.tell(block, slip.write(joined));
+            return Err(Unread::Silent);
+        }
         self.resolve(block, token, kind)
+    }
+
+    /// A name written as it is spoken, `dump room` for `dump_room`: as one word, and where all of
+    /// it stands. Takes its further words.
+    fn in_several_words(
+        &self,
+        first: &Token,
+        cursor: &mut Cursor,
+        kind: Kind,
+    ) -> Option<(String, Span)> {
+        if matches!(self.names.find(kind, &first.text), Found::At(_) | Found::Unread) {
+            return None;
+        }
+        let words = cursor.rest().iter().take(MOST_WORDS - 1);
+        let words: Vec<&Token> = words.take_while(|token| token.mark == Mark::Word).collect();
+        let mut joined = first.text.clone();
+        for (at, word) in words.iter().enumerate() {
+            joined = format!("{joined}_{}", word.text);
+            if self.names.has(kind, &joined) {
+                for _ in 0..=at {
+                    cursor.next();
+                }
+                return Some((joined, Span::new(first.span.start, word.span.end)));
+            }
+        }
+        None
     }
 
     /// What a name of this kind leads to.
@@ -42,7 +82,7 @@ impl Reader<'_> {
         let near = self.near_name(&[kind], &token.text);
         let slip = match (near, kind) {
             (Some(near), _) => slip.write(near),
-            (None, Kind::Chamber) => slip.help(format!("add `chamber {}`", token.text)),
+            (None, Kind::Chamber) => slip.help(chamber_to_add(&token.text)),
             (None, _) => slip,
         };
         self.tell(block, slip);
@@ -100,6 +140,19 @@ pub(super) fn both<A, B>(
             Err(Unread::Silent)
         }
         (Err(unread), _) | (_, Err(unread)) => Err(unread),
+    }
+}
+
+/// What would declare a chamber that is not there: one that sounds like a supply as a supply.
+fn chamber_to_add(name: &str) -> String {
+    let gives_air = name.split('_').any(|word| SUPPLYING.contains(&word));
+    match name {
+        "air" => "add `supply air`; the air around us is `open_air`".into(),
+        "bottle" => "add `supply bottle`".into(),
+        _ if gives_air || name == "line" => {
+            format!("add `supply {name}`, or `regulator … from bottle to {name}`")
+        }
+        _ => format!("add `chamber {name}`"),
     }
 }
 

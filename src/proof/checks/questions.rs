@@ -306,11 +306,9 @@ fn ends_at_rest(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<An
         ([], None) => return Ok(has_faults()),
     };
     let Some(shot) = &routed.shot else { return Ok(has_faults()) };
-    let mut troubles = shot
-        .found
-        .endings
-        .iter()
-        .filter_map(|(_, ending)| crate::proof::routing::trouble(&routed.engine, ending));
+    let mut troubles = shot.found.endings.iter().filter_map(|(_, ending)| {
+        crate::proof::routing::trouble(&routed.engine, &shot.found, ending)
+    });
     Ok(match troubles.next() {
         None if shot.found.always_ends_at_rest() => {
             Answer { holds: Some(true), reason: "every run ends at rest".to_owned() }

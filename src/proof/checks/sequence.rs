@@ -2,7 +2,7 @@
 
 use crate::cutaway::events::{event_words, parse_event};
 use crate::cutaway::model::{Engine, Event};
-use crate::logic::{self, Exploration, Standing, follow, left_out};
+use crate::logic::{self, Exploration, Standing, follow, left_out, precedence};
 use crate::page::yaml::Text;
 use crate::proof::folio::{Folio, PageEntry};
 use crate::slip::Slip;
@@ -55,7 +55,14 @@ pub fn judge(
     let racing = shot.racing.as_ref().map(|racing| follow(racing, &events));
     for (place, (at, event)) in known.iter().enumerate() {
         let standing = &followed.events[place];
-        let judged = Judged { engine, found: &shot.found, source, sequence, known: &known };
+        let judged = Judged {
+            engine,
+            found: &shot.found,
+            source,
+            sequence,
+            known: &known,
+            standings: &followed.events,
+        };
         let reason = judged.reason(place, standing);
         slips.extend(judged.slip(place, standing, &reason));
         let finding = &mut findings[*at];
@@ -85,6 +92,7 @@ struct Judged<'a> {
     source: &'a Arc<Source>,
     sequence: &'a [Text],
     known: &'a [(usize, Event)],
+    standings: &'a [Standing],
 }
 
 impl Judged<'_> {
@@ -123,11 +131,7 @@ impl Judged<'_> {
         };
         let slip = match standing {
             Standing::Follows | Standing::Open => return None,
-            Standing::Possible => {
-                let message = format!("the order of {named} is not certain");
-                Slip::mark("sequence-uncertain", spot, message)
-                    .help("add `order … before …` to the cutaway, with how it is known")
-            }
+            Standing::Possible => self.uncertain(place, spot, &named)?,
             Standing::Early(_) | Standing::Late(_) | Standing::Once => {
                 let message = format!("{named} is out of order: {reason}");
                 self.with_cause(Slip::stop("sequence-out-of-order", spot, message), event)
@@ -137,6 +141,43 @@ impl Judged<'_> {
             }
         };
         Some(slip)
+    }
+
+    /// An event whose place is not certain, told for all that follow it.
+    fn uncertain(&self, place: usize, spot: Spot, named: &str) -> Option<Slip> {
+        let is_uncertain = |at: &usize| self.standings.get(*at) == Some(&Standing::Possible);
+        if place.checked_sub(1).as_ref().is_some_and(is_uncertain) {
+            return None;
+        }
+        let more = (place + 1..self.known.len()).take_while(is_uncertain).count();
+        let message = match more {
+            0 => format!("the order of {named} is not certain"),
+            1 => format!("the order of {named}, and of the step after it, is not certain"),
+            more => {
+                format!("the order of {named}, and of the {more} steps after it, is not certain")
+            }
+        };
+        let slip = Slip::mark("sequence-uncertain", spot, message);
+        let pairs =
+            (place..=place + more).flat_map(|then| (0..then).map(move |first| (first, then)));
+        let open =
+            pairs.map(|(first, then)| (self.known[first].1, self.known[then].1)).find(|pair| {
+                let order = precedence(self.found, pair.0, pair.1);
+                pair.0 != pair.1 && order.first_before && order.then_before
+            });
+        let event = self.known[place].1;
+        let open = open.or_else(|| Some((event, logic::instead_of(self.found, event)?)));
+        Some(match open {
+            Some((first, then)) => {
+                let words = |event: Event| event_words(self.engine, event);
+                let (first, then) = (words(first), words(then));
+                slip.help(format!(
+                    "if it is so, write `order {first} before {then} (…)` in the cutaway, with how \
+                     it is known"
+                ))
+            }
+            None => slip.help("add `order … before …` to the cutaway, with how it is known"),
+        })
     }
 
     /// Adds what makes the event happen where it does.

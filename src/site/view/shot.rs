@@ -14,6 +14,8 @@ pub struct Shot {
     pub ending: String,
     /// Whether it ends at rest.
     pub ends_well: bool,
+    /// Whether it is decided to its end.
+    pub decided: bool,
     /// What the telling takes for granted, as sentences.
     pub granted: Vec<String>,
     /// How it may end where the order of events is not certain, as sentences.

@@ -1,0 +1,96 @@
+//! Where a run goes wrong that could have gone well: the two events whose order makes the
+//! difference.
+
+use super::state::{Ending, Exploration, Step};
+use crate::cutaway::model::Event;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+
+/// The event that should come first and the one that must not, at the last moment from which a
+/// run could still have come back to rest; `None` where no run from there could, or where nothing
+/// else could have happened.
+#[must_use]
+pub fn turning_point(found: &Exploration, state: usize, ending: &Ending) -> Option<(Event, Event)> {
+    let good = can_rest(found);
+    let path = match ending {
+        Ending::Repeats(head) => path(found, *head, *head)?,
+        _ => path(found, 0, state)?,
+    };
+    let on_path: BTreeSet<usize> = path.iter().map(|step| found.steps[*step].to).collect();
+    let is_way_out = |other: &&Step, taken: &Step| {
+        other.from == taken.from
+            && other.events != taken.events
+            && good.contains(&other.to)
+            && !on_path.contains(&other.to)
+    };
+    path.iter().rev().find_map(|step| {
+        let taken = &found.steps[*step];
+        let other = found.steps.iter().find(|other| is_way_out(other, taken))?;
+        Some((*other.events.first()?, *taken.events.first()?))
+    })
+}
+
+/// The first event of each step of the loop that begins and ends in a state.
+#[must_use]
+pub fn round(found: &Exploration, head: usize) -> Vec<Event> {
+    let steps = path(found, head, head).unwrap_or_default();
+    steps.iter().filter_map(|step| found.steps[*step].events.first().copied()).collect()
+}
+
+/// What may happen instead of an event, at a moment at which it may happen.
+#[must_use]
+pub fn instead_of(found: &Exploration, event: Event) -> Option<Event> {
+    let brings = |step: &Step| step.events.contains(&event);
+    found.steps.iter().filter(|step| brings(step)).find_map(|step| {
+        let other = found.steps.iter().find(|other| other.from == step.from && !brings(other))?;
+        other.events.first().copied()
+    })
+}
+
+/// States from which some run comes back to rest.
+fn can_rest(found: &Exploration) -> BTreeSet<usize> {
+    let mut into: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for step in &found.steps {
+        into.entry(step.to).or_default().push(step.from);
+    }
+    let ends = found.endings.iter().filter(|(_, ending)| *ending == Ending::AtRest);
+    let mut queue: VecDeque<usize> = ends.map(|(at, _)| *at).collect();
+    let mut good: BTreeSet<usize> = queue.iter().copied().collect();
+    while let Some(at) = queue.pop_front() {
+        for from in into.get(&at).into_iter().flatten() {
+            if good.insert(*from) {
+                queue.push_back(*from);
+            }
+        }
+    }
+    good
+}
+
+/// The shortest way from one state to another, of at least one step.
+fn path(found: &Exploration, from: usize, to: usize) -> Option<Vec<usize>> {
+    let mut out: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (at, step) in found.steps.iter().enumerate() {
+        out.entry(step.from).or_default().push(at);
+    }
+    let mut came_by: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut queue = VecDeque::from([from]);
+    while let Some(at) = queue.pop_front() {
+        for step in out.get(&at).into_iter().flatten() {
+            let next = found.steps[*step].to;
+            if let std::collections::btree_map::Entry::Vacant(new) = came_by.entry(next) {
+                new.insert(*step);
+                queue.push_back(next);
+            }
+        }
+    }
+    let mut steps = Vec::new();
+    let mut here = to;
+    loop {
+        let step = *came_by.get(&here)?;
+        steps.push(step);
+        here = found.steps[step].from;
+        if here == from {
+            steps.reverse();
+            return Some(steps);
+        }
+    }
+}
