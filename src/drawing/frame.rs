@@ -5,7 +5,7 @@
 //! pixels gives its SVG to the renderer.
 
 use super::lettering::{width, wrapped};
-use super::shape::{Align, Drawing, Shape, at};
+use super::shape::{Align, Drawing, Rect, Shape, at};
 use super::svg::{Xml, number};
 
 /// What every frame says of itself.
@@ -46,27 +46,24 @@ const MARGIN: f64 = 0.03;
 const LETTER: f64 = 0.034;
 const SMALLEST: f64 = 4.0;
 
-/// Sets a drawing on a sheet, as large as it goes. The caption breaks between words and shrinks
-/// until it takes no more than a third of the height.
+/// Share of the width that a caption beside its drawing has.
+const COLUMN: f64 = 0.2;
+
+/// Sets a drawing on a sheet, as large as it goes, with its caption below, or beside a drawing
+/// that would be smaller above it. The caption breaks between words and shrinks until it takes no
+/// more than a third of the height.
 #[must_use]
 pub fn frame(drawing: &Drawing, sheet: &Sheet, caption: &Caption) -> String {
     let (wide, high) = (f64::from(sheet.width.max(1)), f64::from(sheet.height.max(1)));
-    let margin = MARGIN * wide.min(high);
-    let (size, lines) = fitted(caption, wide - 2.0 * margin, high);
-    let stamp = (0.7 * size).min((wide - 2.0 * margin) / width(STAMP, 1.0));
-    let foot = lines.len() as f64 * 1.3 * size + 1.6 * stamp + margin;
-    let room = (wide - 2.0 * margin, (high - foot - 2.0 * margin).max(1.0));
-    let scale = (room.0 / drawing.width.max(1.0)).min(room.1 / drawing.height.max(1.0));
-    let left = margin + (room.0 - scale * drawing.width) / 2.0;
-    let top = margin + (room.1 - scale * drawing.height) / 2.0;
-    let mut texts = Vec::new();
-    let mut base = high - foot + size;
-    for text in lines {
-        texts.push(text_at(margin, base, Align::Left, size, text));
-        base += 1.3 * size;
-    }
-    let base = high - margin;
-    texts.push(text_at(wide - margin, base, Align::Right, stamp, STAMP.to_string()));
+    let full = Rect::new(at(0.0, 0.0), wide, high).grown(-MARGIN * wide.min(high));
+    let (room, texts) = match beside(drawing, caption, full, high) {
+        Some(set) => set,
+        None => below(caption, full, high),
+    };
+    let scale = scale(drawing, &room);
+    // In the middle of the sheet, as far as a caption beside it allows.
+    let left = ((wide - scale * drawing.width) / 2.0).max(room.left);
+    let top = room.top + (room.height() - scale * drawing.height) / 2.0;
     let words = Drawing {
         title: String::new(),
         description: String::new(),
@@ -77,16 +74,79 @@ pub fn frame(drawing: &Drawing, sheet: &Sheet, caption: &Caption) -> String {
     written(drawing, &words, sheet, [left, top, scale])
 }
 
+fn scale(drawing: &Drawing, room: &Rect) -> f64 {
+    (room.width() / drawing.width.max(1.0)).min(room.height() / drawing.height.max(1.0))
+}
+
+/// The room above a caption, and the caption with the stamp, in one line where they fit.
+fn below(caption: &Caption, full: Rect, high: f64) -> (Rect, Vec<Shape>) {
+    let (size, lines) = fitted(caption, full.width(), high);
+    let stamp = (0.7 * size).min(full.width() / width(STAMP, 1.0));
+    let last = lines.last().map_or(0.0, |line| width(line, size));
+    let fits = last + size + width(STAMP, stamp) <= full.width();
+    let under = if fits { 0.0 } else { 1.6 * stamp };
+    let mut base = full.bottom - under - (lines.len().max(1) - 1) as f64 * 1.3 * size;
+    let bottom = (base - 1.3 * size).max(full.top + 1.0);
+    let mut texts = Vec::new();
+    for text in lines {
+        texts.push(text_at(full.left, base, Align::Left, size, text));
+        base += 1.3 * size;
+    }
+    texts.push(text_at(full.right, full.bottom, Align::Right, stamp, STAMP.to_string()));
+    (Rect { bottom, ..full }, texts)
+}
+
+/// The room beside a caption, if the drawing is larger there than above one line, and the caption
+/// fits. Whether it is larger does not hang on the caption, so that frames of a shot stay alike.
+fn beside(
+    drawing: &Drawing,
+    caption: &Caption,
+    full: Rect,
+    high: f64,
+) -> Option<(Rect, Vec<Shape>)> {
+    let column = COLUMN * full.width();
+    let size = (LETTER * high).max(SMALLEST);
+    let room = Rect { left: full.left + column + size, ..full };
+    let above = Rect { bottom: full.bottom - 1.3 * size, ..full };
+    if scale(drawing, &room) <= scale(drawing, &above) {
+        return None;
+    }
+    let lines = wrapped(&told(caption), size, column);
+    let stamp = wrapped(STAMP, 0.7 * size, column);
+    let fits = |lines: &[String], size: f64, share: f64| {
+        lines.iter().all(|line| width(line, size) <= column)
+            && lines.len() as f64 * 1.3 * size <= share * full.height()
+    };
+    if !fits(&lines, size, 0.6) || !fits(&stamp, 0.7 * size, 0.3) {
+        return None;
+    }
+    let mut texts = Vec::new();
+    for (at, line) in lines.into_iter().enumerate() {
+        let base = full.top + size + 1.3 * size * at as f64;
+        texts.push(text_at(full.left, base, Align::Left, size, line));
+    }
+    for (at, line) in stamp.into_iter().rev().enumerate() {
+        let base = full.bottom - 1.3 * 0.7 * size * at as f64;
+        texts.push(text_at(full.left, base, Align::Left, 0.7 * size, line));
+    }
+    Some((room, texts))
+}
+
 fn text_at(x: f64, y: f64, align: Align, size: f64, text: String) -> Shape {
     Shape::Text { place: at(x, y), align, size, bold: false, text }
 }
 
-/// Size and lines of a caption.
-fn fitted(caption: &Caption, wide: f64, high: f64) -> (f64, Vec<String>) {
-    let text = match caption.words.trim() {
+/// The step and what has happened.
+fn told(caption: &Caption) -> String {
+    match caption.words.trim() {
         "" => caption.step.to_string(),
         words => format!("{} · {words}", caption.step),
-    };
+    }
+}
+
+/// Size and lines of a caption below its drawing.
+fn fitted(caption: &Caption, wide: f64, high: f64) -> (f64, Vec<String>) {
+    let text = told(caption);
     let mut size = (LETTER * high).max(SMALLEST);
     loop {
         let lines = wrapped(&text, size, wide);
@@ -161,6 +221,28 @@ mod tests {
         assert!(text.contains(">3 · switch leaves front</text>"), "{text}");
         assert!(text.contains(">not to scale, times not computed</text>"), "{text}");
         assert!(!text.contains("currentColor"), "a frame has its own colours: {text}");
+    }
+
+    /// How much larger a drawing is on its sheet.
+    fn scale_of(drawing: &Drawing, words: &str) -> f64 {
+        let caption = Caption { step: 3, words: words.into() };
+        let text = frame(drawing, &Sheet::new(640, 360), &caption);
+        let scale = text.split("scale(").nth(1).and_then(|rest| rest.split(')').next());
+        scale.and_then(|scale| scale.parse().ok()).unwrap_or_default()
+    }
+
+    #[test]
+    fn a_drawing_is_as_large_as_its_caption_lets_it() {
+        let margins = 2.0 * MARGIN * 360.0;
+        let flat = Drawing { height: 50.0, ..picture() };
+        assert!((scale_of(&flat, "a") - (640.0 - margins) / 200.0).abs() < 1e-3, "all the width");
+        let square = Drawing { width: 100.0, ..picture() };
+        assert!(
+            (scale_of(&square, "a") - (360.0 - margins) / 100.0).abs() < 1e-3,
+            "all the height"
+        );
+        let tall = scale_of(&square, &"bolt ".repeat(90));
+        assert!(0.9 < tall && tall < scale_of(&square, "a"), "a long caption takes room: {tall}");
     }
 
     #[test]

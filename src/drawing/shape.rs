@@ -272,8 +272,8 @@ impl Shape {
     #[must_use]
     pub fn text_rect(&self) -> Option<Rect> {
         let Shape::Text { place, align, size, bold, text } = self else { return None };
-        // Bold letters of the usual fonts are a tenth wider.
-        let width = lettering::width(text, *size) * if *bold { 1.1 } else { 1.0 };
+        let width =
+            if *bold { lettering::bold_width(text, *size) } else { lettering::width(text, *size) };
         let left = match align {
             Align::Left => place.x,
             Align::Centre => place.x - width / 2.0,

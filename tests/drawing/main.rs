@@ -7,6 +7,7 @@
     reason = "a test that cannot go on has failed"
 )]
 
+mod around;
 mod engines;
 mod geometry;
 mod outside;

@@ -5,9 +5,9 @@
 //! apart from the cylinder that works them and carry its mark.
 
 use super::block::{Block, Content, LETTER, MARK, PITCH, SMALL, nodes, unit};
-use super::marks;
 use super::passages::{column_pins, ends, open_end, square};
-use crate::cutaway::model::{Condition, Engine, OPEN_AIR, Way, Width};
+use super::{actuators, marks};
+use crate::cutaway::model::{Engine, OPEN_AIR, Way, Width};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Sketch};
 use crate::drawing::view::View;
@@ -78,7 +78,7 @@ pub fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut
         let upwards = above == way.to;
         inside(way, shows_open, upwards, (left + BOX / 2.0, top), sketch);
     }
-    actuator(way, (lefts[0], 30.0), sketch);
+    actuators::draw(&way.when, (lefts[0], 30.0), -1.0, sketch);
     for (row, line) in layout.lines.iter().enumerate() {
         sketch.text(SMALL, Align::Left, (-7.0, 63.0 + row as f64 * LINE), line);
     }
@@ -127,36 +127,4 @@ pub fn shut(sketch: &mut Sketch, port: (f64, f64), turn: f64) {
     let (x, y) = port;
     sketch.line(NARROW, &[(x, y), (x, y + turn * 10.0)]);
     sketch.line(NARROW, &[(x - 5.0, y + turn * 10.0), (x + 5.0, y + turn * 10.0)]);
-}
-
-/// What moves it: the triangle of a pilot for pressures alone, else the head of a plunger.
-fn actuator(way: &Way, end: (f64, f64), sketch: &mut Sketch) {
-    let is_pressure = |condition: &Condition| {
-        matches!(
-            condition,
-            Condition::Pressure(_) | Condition::NoPressure(_) | Condition::Above(..)
-        )
-    };
-    if way.when.iter().all(is_pressure) {
-        pilot(sketch, end, -1.0);
-    } else {
-        plunger(sketch, end, -1.0);
-    }
-}
-
-/// The open triangle of a pilot of air at an end of the boxes; `side` is −1 for the left end.
-pub fn pilot(sketch: &mut Sketch, end: (f64, f64), side: f64) {
-    let (x, y) = end;
-    sketch.outline(NARROW, &[(x, y), (x + side * 11.0, y - 6.0), (x + side * 11.0, y + 6.0)]);
-}
-
-/// A rod with a round head at an end of the boxes.
-pub fn plunger(sketch: &mut Sketch, end: (f64, f64), side: f64) {
-    let (x, y) = end;
-    let head = x + side * 9.0;
-    for offset in [-2.5, 2.5] {
-        sketch.line(NARROW, &[(x, y + offset), (head, y + offset)]);
-    }
-    sketch.line(NARROW, &[(head, y - 7.0), (head, y + 7.0)]);
-    sketch.arc(NARROW, [(head, y - 7.0), (head, y + 7.0)], 9.0, 0.0 < side);
 }

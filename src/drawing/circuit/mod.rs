@@ -4,6 +4,7 @@
 //! Lines never cross: what cannot be laid without a crossing ends in circles with the same letter.
 //! Every connection to the open air has a triangle of its own.
 
+mod actuators;
 mod block;
 mod chambers;
 mod gates;
@@ -17,7 +18,7 @@ mod selectors;
 mod valves;
 
 use super::describe;
-use super::shape::{Align, DASHED, Drawing, NARROW, Pen, Point, Rect, Shape, Sketch, at};
+use super::shape::{Align, DASHED, Drawing, NARROW, Pattern, Pen, Point, Rect, Shape, Sketch, at};
 use super::view::{LEVELS, Mark, View, level_pen, level_word};
 use super::{lettering, words};
 use crate::cutaway::model::{Engine, ValveKind};
@@ -229,7 +230,8 @@ fn pen_of(engine: &Engine, view: &View, net: usize) -> Pen {
     }
 }
 
-/// What is under the picture: the lines of the levels, what is pulled, the letters of marks.
+/// What is under the picture: the lines of the levels or of what steers, what is pulled, the
+/// letters of marks.
 fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
     let mut sketch = Sketch::default();
     let mut base = bounds.bottom + 18.0;
@@ -250,6 +252,11 @@ fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
             base += 16.0;
         }
     }
+    if let Some(pen) = steering(engine, view) {
+        sketch.line(pen, &[(x, base - 3.5), (x + 30.0, base - 3.5)]);
+        sketch.text(SMALL, Align::Left, (x + 35.0, base), "steers a part or a valve");
+        base += 16.0;
+    }
     let marks: BTreeSet<Mark> = view.marks.values().copied().collect();
     if !marks.is_empty() {
         let words = marks.iter().map(|mark| format!("[{}] {}", mark.letter(), mark.words()));
@@ -257,6 +264,13 @@ fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
         sketch.text(SMALL, Align::Left, (bounds.left, base), text);
     }
     sketch.shapes
+}
+
+/// The line of rooms that steer, where the picture sets them apart by it: only without levels.
+fn steering(engine: &Engine, view: &View) -> Option<Pen> {
+    let mut chambers = 0..engine.chambers.len();
+    let is_dashed = |chamber: &usize| view.pen(engine, *chamber).pattern == Pattern::Dashed;
+    chambers.find(is_dashed).map(|chamber| view.pen(engine, chamber))
 }
 
 /// Moves the shapes so that all of them lie inside of the picture.

@@ -8,7 +8,7 @@ use super::block::{Block, Content, LETTER, MARK, PITCH, Pin, SMALL, nodes, ties,
 use super::marks;
 use super::valves::spring;
 use crate::cutaway::model::{Direction, Engine, OPEN_AIR, Part, Push, PushKind, Shape};
-use crate::drawing::lettering::{width, wrapped};
+use crate::drawing::lettering::{bold_width, width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Sketch};
 use crate::drawing::view::View;
 use crate::drawing::words;
@@ -20,6 +20,9 @@ const TRAVEL: f64 = 26.0;
 /// Half the height of the largest bore, and how much less each further step has.
 const HALF: f64 = 28.0;
 const STEP: f64 = 8.0;
+
+/// Gap between a name and where its part stands.
+const BLANK: f64 = 6.0;
 
 /// A room in front of a face.
 struct Room {
@@ -118,7 +121,7 @@ impl Layout {
             x += room.length;
         }
         let notes = notes(engine, part);
-        let title = width(&part.name.spoken(), LETTER) * 1.1 + MARK + position_width(part);
+        let title = bold_width(&part.name.spoken(), LETTER) + MARK + BLANK + position_width(part);
         let widest = notes.iter().map(|note| width(note, SMALL)).fold(title, f64::max);
         let has_names = springs.iter().any(|these| !these.is_empty()) || catch.is_some();
         let faces_row = 1 + nodes(notes.len() as f64 * 13.0);
@@ -128,7 +131,7 @@ impl Layout {
             front,
             rear_zone,
             front_zone,
-            width: (x + front_zone).max(nodes(widest + 4.0)),
+            width: (x + front_zone).max(nodes(widest + 1.8)),
             notes,
             springs,
             faces_row,
@@ -148,7 +151,7 @@ impl Layout {
 
 fn position_width(part: &Part) -> f64 {
     let words = (0..part.positions.len()).map(|at| words::position(part, at));
-    words.map(|word| width(&format!(" at {word}"), LETTER)).fold(0.0, f64::max)
+    words.map(|word| width(&format!("at {word}"), LETTER)).fold(0.0, f64::max)
 }
 
 fn face_name(push: &Push) -> String {
@@ -236,10 +239,10 @@ fn draw_names(
 ) {
     let part = &engine.parts[at];
     let name = marks::named(view, block, &part.name.spoken());
-    let beside = -7.0 + width(&name, LETTER) * 1.1 + 2.0;
+    let beside = -7.0 + bold_width(&name, LETTER) + BLANK;
     sketch.bold(LETTER, Align::Left, (-7.0, 3.0), name);
     let position = words::position(part, view.position(engine, at));
-    sketch.text(LETTER, Align::Left, (beside, 3.0), format!(" at {position}"));
+    sketch.text(LETTER, Align::Left, (beside, 3.0), format!("at {position}"));
     for (row, note) in layout.notes.iter().enumerate() {
         sketch.text(SMALL, Align::Left, (-7.0, 18.0 + row as f64 * 13.0), note);
     }

@@ -23,6 +23,9 @@ pub fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
             seen.push(chamber);
         }
     }
+    if let (ValveKind::Boxes(2), [a, b]) = (valve.kind, seen.as_slice()) {
+        return two_ports(*a, *b, chambers);
+    }
     let partners = |chamber: usize| -> BTreeSet<usize> {
         joins()
             .filter(|(a, b)| *a == chamber || *b == chamber)
@@ -58,6 +61,13 @@ pub fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
     ports.extend([3, 5, 7, 9, 11].into_iter().zip(exhausts).map(|(n, c)| port(n, c)));
     ports.sort_unstable();
     ports
+}
+
+/// The ports of a 2/2 valve: 1 for where air comes from, 2 for where it goes, be it the open air.
+fn two_ports(from: usize, to: usize, chambers: &[Chamber]) -> Vec<Port> {
+    let is_backward = from == OPEN_AIR || to != OPEN_AIR && chambers[to].role == Role::Supply;
+    let (inlet, outlet) = if is_backward { (to, from) } else { (from, to) };
+    vec![port(1, inlet), port(2, outlet)]
 }
 
 fn port(number: u8, chamber: usize) -> Port {
@@ -107,5 +117,43 @@ pub fn return_number(valve: &Valve, ports: &[Port]) -> u8 {
         14 => 12,
         12 if ports.iter().any(|port| port.number == 4) => 14,
         _ => 10,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cutaway::model::{Drive, Name, Returns};
+
+    fn chamber(role: Role) -> Chamber {
+        Chamber { name: Name::default(), role, regulated_from: None, regulator: None, at: None }
+    }
+
+    fn two_way(rest: Vec<(usize, usize)>, shifted: Vec<(usize, usize)>) -> Valve {
+        Valve {
+            name: Name::default(),
+            kind: ValveKind::Boxes(2),
+            drive: Drive::Mechanical,
+            rest,
+            shifted,
+            shifts: Vec::new(),
+            on_edge: false,
+            returns: Returns::Spring,
+        }
+    }
+
+    #[test]
+    fn a_two_way_valve_has_ports_1_and_2() {
+        // ISO 11727: 1 is the inlet, 2 the outlet; what joins 1 to 2 is 12, what shuts 1 is 10.
+        let chambers = [chamber(Role::OpenAir), chamber(Role::Pilot), chamber(Role::Supply)];
+        let vent = two_way(Vec::new(), vec![(1, OPEN_AIR)]);
+        let found = ports(&vent, &chambers);
+        assert_eq!(found, [port(1, 1), port(2, OPEN_AIR)]);
+        assert_eq!((pilot_number(&vent, &found), return_number(&vent, &found)), (12, 10));
+        assert_eq!(paths(&found, &vent.shifted), [(0, 1)]);
+        let shut_off = two_way(vec![(1, 2)], Vec::new());
+        let found = ports(&shut_off, &chambers);
+        assert_eq!(found, [port(1, 2), port(2, 1)], "air comes from the supply");
+        assert_eq!((pilot_number(&shut_off, &found), return_number(&shut_off, &found)), (10, 12));
     }
 }

@@ -2,10 +2,10 @@
 //! and at the ends what shifts the valve and what brings it back.
 
 use super::block::{Block, Content, LETTER, MARK, Node, PITCH, Pin, SMALL, nodes, unit};
-use super::gates::{pilot, plunger, shut};
+use super::gates::shut;
 use super::passages::{exhaust, square};
 use super::ports::{Port, paths, pilot_number, ports, return_number};
-use super::{marks, selectors};
+use super::{actuators, marks, selectors};
 use crate::cutaway::model::{Condition, Drive, Engine, OPEN_AIR, Returns, Valve, ValveKind};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Rect, Sketch, at};
@@ -229,19 +229,13 @@ fn draw_drive(valve: &Valve, end: f64, sketch: &mut Sketch) {
             sketch.rect(NARROW, Rect::new(at(end - END, 20.0), END, 20.0), 0.0);
             sketch.line(NARROW, &[(end - 21.0, 20.0), (end - 9.0, 40.0)]);
         }
-        Drive::Mechanical => plunger(sketch, (end, 30.0), -1.0),
-        Drive::Air => pilot(sketch, (end, 30.0), -1.0),
+        Drive::Mechanical => actuators::mechanical(&valve.shifts, (end, 30.0), -1.0, sketch),
+        Drive::Air => actuators::pilot(sketch, (end, 30.0), -1.0),
     }
 }
 
 /// What brings it back, at the right end.
 fn draw_return(valve: &Valve, end: f64, sketch: &mut Sketch) {
-    let is_pressure = |condition: &Condition| {
-        matches!(
-            condition,
-            Condition::Pressure(_) | Condition::NoPressure(_) | Condition::Above(..)
-        )
-    };
     match &valve.returns {
         Returns::Spring => spring(sketch, (end, 30.0), (end + 26.0, 30.0), 6.0),
         Returns::After(_) => {
@@ -249,8 +243,7 @@ fn draw_return(valve: &Valve, end: f64, sketch: &mut Sketch) {
             sketch.circle(NARROW, (end + 10.0, 30.0), 7.0, false);
             sketch.line(NARROW, &[(end + 10.0, 25.0), (end + 10.0, 30.0), (end + 14.0, 32.0)]);
         }
-        Returns::While(when) if when.iter().all(is_pressure) => pilot(sketch, (end, 30.0), 1.0),
-        Returns::While(_) => plunger(sketch, (end, 30.0), 1.0),
+        Returns::While(when) => actuators::draw(when, (end, 30.0), 1.0, sketch),
     }
 }
 

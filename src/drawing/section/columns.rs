@@ -4,6 +4,8 @@
 use crate::cutaway::model::{Axis, Direction, Engine, OnAxis, Part, PushKind, Role, Shape};
 use crate::drawing::view::View;
 
+use super::tubes::{self, Opening};
+
 /// Half the height of the largest bore.
 pub const BORE: f64 = 46.0;
 /// Half the height of the barrel's bore, and of what feeds it.
@@ -32,6 +34,8 @@ pub struct Column {
     pub things: Vec<OnAxis>,
     /// Where the moving part in it stands.
     pub body: Option<Body>,
+    /// The chambers of the places behind and before it.
+    pub beside: [Vec<usize>; 2],
 }
 
 /// A moving part in its column.
@@ -43,6 +47,8 @@ pub struct Body {
     pub rear: f64,
     /// Its front face.
     pub front: f64,
+    /// Its place among the things of its column, 0 for the inmost.
+    pub layer: usize,
     /// Half its height, inside and outside.
     pub radii: (f64, f64),
     /// The chamber behind it.
@@ -62,6 +68,10 @@ pub fn columns(engine: &Engine, view: &View, axis: &Axis) -> Vec<Column> {
         let bore = place.iter().map(|thing| bore(engine, *thing)).fold(0.0, f64::max);
         let neighbour = |at: Option<usize>| {
             let place = at.and_then(|at| places.get(at))?;
+            // Of a part and a room in one place, only the part reaches out of it for certain.
+            if place.iter().any(|thing| matches!(thing, OnAxis::Part(_))) {
+                return None;
+            }
             // A room of the bolt's own width lies in front of the body, not around the part.
             place.iter().rev().find_map(|thing| match thing {
                 OnAxis::Chamber(at) if engine.chambers[*at].role != Role::Breech => Some(*at),
@@ -70,10 +80,24 @@ pub fn columns(engine: &Engine, view: &View, axis: &Axis) -> Vec<Column> {
         };
         let sides = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
         let body = body(engine, view, place, (left, left + width, bore), sides);
-        columns.push(Column { left, right: left + width, bore, things: (*place).clone(), body });
+        let rooms = |at: Option<usize>| {
+            let place = at.and_then(|at| places.get(at)).map(|place| place.as_slice());
+            rooms(place.unwrap_or_default()).map(|(_, chamber)| chamber).collect()
+        };
+        let beside = [rooms(at.checked_sub(1)), rooms(Some(at + 1))];
+        let (right, things) = (left + width, (*place).clone());
+        columns.push(Column { left, right, bore, things, body, beside });
         left += width;
     }
     columns
+}
+
+/// The chambers of a place with their layers, the inmost first.
+fn rooms(place: &[OnAxis]) -> impl Iterator<Item = (usize, usize)> {
+    place.iter().enumerate().filter_map(|(layer, thing)| match thing {
+        OnAxis::Chamber(at) => Some((layer, *at)),
+        _ => None,
+    })
 }
 
 fn length(engine: &Engine, thing: OnAxis) -> f64 {
@@ -130,40 +154,68 @@ fn body(
     let rear =
         span.0 + CLEAR + spring_room(it, Direction::Forward) + TRAVEL * view.travel(engine, part);
     let share = span.2 / place.len() as f64;
-    let inner = if layer == 0 { 0.0 } else { share * layer as f64 + 3.0 };
+    let inner = if layer == 0 { 0.0 } else { share * layer as f64 + 2.0 };
     let outer = share * (layer + 1) as f64 - 2.0;
+    let is_here = |chamber: usize| place.contains(&OnAxis::Chamber(chamber));
     let face = |direction: Direction, side: Option<usize>| {
-        let faces = it.pushes.iter().filter(|push| push.direction == direction);
-        let faces: Vec<usize> = faces
-            .filter_map(|push| match push.kind {
-                PushKind::Face(chamber) => Some(chamber),
+        let other = if direction == Direction::Forward { sides.1 } else { sides.0 };
+        let mut faces = it.pushes.iter().filter(|push| push.direction == direction);
+        let face = || {
+            faces.find_map(|push| match push.kind {
+                PushKind::Face(at) if Some(at) != other && !is_here(at) => Some(at),
                 _ => None,
             })
-            .collect();
-        let other = if direction == Direction::Forward { sides.1 } else { sides.0 };
-        side.or_else(|| faces.into_iter().find(|chamber| Some(*chamber) != other))
+        };
+        side.or_else(|| opened(engine, place, part, direction)).or_else(face)
     };
     Some(Body {
         part,
         rear,
         front: rear + own_length(it),
+        layer,
         radii: (inner, outer),
         behind: face(Direction::Forward, sides.0),
         before: face(Direction::Back, sides.1),
     })
 }
 
+/// The room at the end of a part that it opens to a room in its own place: behind it what opens as
+/// it goes forward, before it what opens as it goes back.
+fn opened(engine: &Engine, place: &[OnAxis], part: usize, pushed: Direction) -> Option<usize> {
+    rooms(place).find_map(|(_, chamber)| {
+        engine.ways.iter().find_map(|way| {
+            let other = tubes::across(way, chamber)?;
+            match (tubes::opening(engine, way, part)?, pushed) {
+                (Opening::From(_), Direction::Forward) | (Opening::Behind(_), Direction::Back) => {
+                    Some(other)
+                }
+                _ => None,
+            }
+        })
+    })
+}
+
 impl Column {
+    /// The chambers in it with their layers, the inmost first.
+    #[must_use]
+    pub fn rooms(&self) -> Vec<(usize, usize)> {
+        rooms(&self.things).collect()
+    }
+
+    /// Half the height of a layer, inside and outside.
+    #[must_use]
+    pub fn ring(&self, layer: usize) -> (f64, f64) {
+        let share = self.bore / self.things.len().max(1) as f64;
+        (share * layer as f64, share * (layer + 1) as f64)
+    }
+
     /// The chamber that fills it, where no part is in it; of several, the outermost.
     #[must_use]
     pub fn chamber(&self) -> Option<usize> {
         if self.body.is_some() {
             return None;
         }
-        self.things.iter().rev().find_map(|thing| match thing {
-            OnAxis::Chamber(at) => Some(*at),
-            _ => None,
-        })
+        self.rooms().last().map(|(_, chamber)| *chamber)
     }
 
     /// Whether it is the barrel.

@@ -1,7 +1,7 @@
-//! What lies in the bore: rings around one another, moving parts, springs, seals, catches.
+//! What lies in the bore: rooms, moving parts, springs, catches.
 
-use super::columns::{BORE, Body, Column, TRAVEL};
-use crate::cutaway::model::{Direction, Engine, OnAxis, Part, PushKind, Shape};
+use super::columns::{Body, Column, TRAVEL};
+use crate::cutaway::model::{Direction, Engine, Part, PushKind, Shape};
 use crate::drawing::shape::{NARROW, Rect, Sketch, WIDE};
 use crate::drawing::view::View;
 
@@ -10,29 +10,10 @@ const SHAFT: f64 = 11.0;
 const STEM: f64 = 5.0;
 /// How far a shaft reaches out of its part's column when the part is in front.
 const REACH: f64 = 16.0;
-/// Thickness of a tube between two rooms.
-const TUBE: f64 = 3.0;
 
-/// The thin walls between rooms that lie around one another.
-pub fn draw_rings(column: &Column, sketch: &mut Sketch) {
-    let rings = column.things.len();
-    let share = column.bore / rings.max(1) as f64;
-    for ring in 1..rings {
-        let radius = share * ring as f64;
-        for side in [-1.0, 1.0] {
-            let (a, b) = (side * (radius - TUBE / 2.0), side * (radius + TUBE / 2.0));
-            // Too thin to hatch, so filled.
-            sketch.area(&[
-                (column.left, a),
-                (column.right, a),
-                (column.right, b),
-                (column.left, b),
-            ]);
-        }
-    }
-}
-
-fn shaft_end(column: &Column, body: &Body) -> f64 {
+/// Where the shaft of a bolt ends.
+#[must_use]
+pub fn shaft_end(column: &Column, body: &Body) -> f64 {
     // The shaft keeps its length while the part moves.
     body.front + (column.right - column.left) - 20.0 + REACH - TRAVEL
 }
@@ -40,18 +21,15 @@ fn shaft_end(column: &Column, body: &Body) -> f64 {
 /// The free rectangles of a column without a part. Where a shaft reaches in from behind, the
 /// narrow room around it is left out.
 pub fn room_voids(engine: &Engine, column: &Column, before: Option<&Column>) -> Vec<(Rect, usize)> {
-    let rings = column.things.len().max(1);
-    let share = column.bore / rings as f64;
     let shaft = before.and_then(|before| {
         let body = before.body.filter(|it| engine.parts[it.part].shape == Shape::Bolt)?;
         Some(shaft_end(before, &body) + 2.0)
     });
     let start = shaft.map_or(column.left, |end| end.max(column.left));
     let mut voids = Vec::new();
-    for (ring, thing) in column.things.iter().enumerate() {
-        let OnAxis::Chamber(chamber) = *thing else { continue };
-        let (inner, outer) = (share * ring as f64, share * (ring + 1) as f64);
-        if ring == 0 {
+    for (layer, chamber) in column.rooms() {
+        let (inner, outer) = column.ring(layer);
+        if layer == 0 {
             voids.push((rect(start, column.right, -outer, outer), chamber));
         } else {
             voids.push((rect(column.left, column.right, -outer, -inner), chamber));
@@ -75,7 +53,9 @@ pub fn part_voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
     voids
 }
 
-fn rect(left: f64, right: f64, top: f64, bottom: f64) -> Rect {
+/// A rectangle by its edges along the axis and across it.
+#[must_use]
+pub fn rect(left: f64, right: f64, top: f64, bottom: f64) -> Rect {
     Rect { left, top, right, bottom }
 }
 
@@ -83,8 +63,10 @@ fn rect(left: f64, right: f64, top: f64, bottom: f64) -> Rect {
 pub fn draw_part(engine: &Engine, view: &View, column: &Column, body: &Body, sketch: &mut Sketch) {
     let part = &engine.parts[body.part];
     let (inner, outer) = body.radii;
-    if 0.0 < inner || part.shape == Shape::Sleeve {
-        let inner = inner.max(outer - 14.0);
+    let is_alone = column.things.len() == 1;
+    if 0.0 < inner || part.shape == Shape::Sleeve && is_alone {
+        // Around a room it slides along the tube of that room.
+        let inner = if is_alone { inner.max(outer - 14.0) } else { inner };
         for side in [-1.0, 1.0] {
             block(sketch, body.rear, body.front, side * inner, side * outer);
         }
@@ -220,7 +202,7 @@ fn draw_spring(part: &Part, push: usize, column: &Column, body: &Body, sketch: &
     // The fixed end rests on a step of the body.
     let fixed = if part.pushes[push].direction == Direction::Forward { from } else { to };
     for side in [-1.0, 1.0] {
-        sketch.line(WIDE, &[(fixed, side * column.bore), (fixed, side * (height - 7.0))]);
+        sketch.line(WIDE, &[(fixed, side * (body.radii.1 + 2.0)), (fixed, side * (height - 7.0))]);
         let step = (to - from) / f64::from(turns);
         let points = (0..=turns).map(|turn| {
             let swing = match turn {
@@ -233,62 +215,4 @@ fn draw_spring(part: &Part, push: usize, column: &Column, body: &Body, sketch: &
         });
         sketch.line(NARROW, &points.collect::<Vec<_>>());
     }
-}
-
-/// Seals that have a place on these columns: which, and where the upper and lower dot lie.
-pub fn seals(engine: &Engine, columns: &[Column]) -> Vec<(usize, f64, f64)> {
-    let mut places = Vec::new();
-    for body in columns.iter().filter_map(|column| column.body) {
-        let all = engine.seals.iter().enumerate();
-        let here: Vec<usize> =
-            all.filter(|(_, seal)| seal.on == Some(body.part)).map(|(at, _)| at).collect();
-        let land = land(engine, &body);
-        for (nth, seal) in here.iter().enumerate() {
-            let share = (nth as f64 + 0.5) / here.len() as f64;
-            let height = match engine.parts[body.part].shape {
-                // On the cone.
-                Shape::Poppet => body.radii.1 * 0.36,
-                _ => body.radii.1 - 2.5,
-            };
-            places.push((*seal, land.0 + (land.1 - land.0) * share, height));
-        }
-    }
-    for (seal, it) in engine.seals.iter().enumerate() {
-        if it.on.is_none() {
-            places.extend(body_seal(it.between, columns).map(|(x, y)| (seal, x, y)));
-        }
-    }
-    places
-}
-
-/// Where the seals of a part may lie along it.
-fn land(engine: &Engine, body: &Body) -> (f64, f64) {
-    match engine.parts[body.part].shape {
-        Shape::Hammer => (body.rear + 2.0, body.front - 12.0),
-        Shape::Poppet if engine.parts[body.part].rest == 0 => (body.rear - 2.0, body.rear + 6.0),
-        Shape::Poppet => (body.front - 6.0, body.front + 2.0),
-        _ => (body.rear + 2.0, body.front - 2.0),
-    }
-}
-
-/// A seal in the body lies in the bore between the chambers that it keeps apart: around the part
-/// between them, or in the wall across the bore. Where the axis shows only one of the two, its
-/// place is not known.
-fn body_seal(between: (usize, usize), columns: &[Column]) -> Option<(f64, f64)> {
-    let is_pair = |a: Option<usize>, b: Option<usize>| {
-        let pair = (Some(between.0), Some(between.1));
-        (a, b) == pair || (b, a) == pair
-    };
-    let around = columns.iter().find_map(|column| {
-        let body = column.body?;
-        let middle = f64::midpoint(column.left, column.right);
-        is_pair(body.behind, body.before).then_some((middle, BORE + 3.5))
-    });
-    let across = || {
-        columns.windows(2).find_map(|pair| {
-            let is_wall = is_pair(pair[0].chamber(), pair[1].chamber());
-            is_wall.then_some((pair[1].left, 13.0))
-        })
-    };
-    around.or_else(across)
 }

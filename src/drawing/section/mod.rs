@@ -7,6 +7,8 @@
 mod columns;
 mod fittings;
 mod labels;
+mod seals;
+mod tubes;
 
 use super::describe;
 use super::shape::{
@@ -72,7 +74,7 @@ fn draw_axis(engine: &Engine, view: &View, columns: &[Column], sketch: &mut Sket
         shade(view, chamber, rect, sketch);
     }
     for column in columns {
-        fittings::draw_rings(column, sketch);
+        tubes::draw(engine, view, column, sketch);
         if let Some(body) = &column.body {
             fittings::draw_part(engine, view, column, body, sketch);
         }
@@ -80,9 +82,9 @@ fn draw_axis(engine: &Engine, view: &View, columns: &[Column], sketch: &mut Sket
             sketch.circle(WIDE, (column.left + NARROW_BORE, 0.0), NARROW_BORE - 1.5, false);
         }
     }
-    for (_, x, y) in fittings::seals(engine, columns) {
+    for (_, x, y) in seals::seals(engine, columns) {
         for side in [-1.0, 1.0] {
-            sketch.circle(NARROW, (x, side * y), 3.5, true);
+            sketch.circle(NARROW, (x, side * y), seals::DOT, true);
         }
     }
     let ends =
@@ -208,6 +210,7 @@ fn voids(engine: &Engine, columns: &[Column]) -> Vec<(Rect, usize)> {
             continue;
         };
         voids.extend(fittings::part_voids(column, body));
+        voids.extend(tubes::voids(column, body));
     }
     voids
 }
@@ -277,7 +280,7 @@ fn labels_of(engine: &Engine, view: &View, columns: &[Column]) -> (Vec<Label>, V
         }
         below.extend(part_labels(engine, view, column, body));
     }
-    for (seal, x, y) in fittings::seals(engine, columns) {
+    for (seal, x, y) in seals::seals(engine, columns) {
         let seal = &engine.seals[seal];
         let size = seal.size.as_ref().map(|size| format!(" {}", size.id)).unwrap_or_default();
         below.push(Label { lines: vec![format!("{}{size}", seal.name.spoken())], to: (x, y) });
@@ -321,7 +324,7 @@ fn part_labels(engine: &Engine, view: &View, column: &Column, body: &Body) -> Ve
     lines.extend(linked.map(|other| format!("moves with {}", engine.parts[other].name.spoken())));
     // Beside its seals, whose leaders come from the same side.
     let x = body.rear + 0.38 * (body.front - body.rear);
-    let mut labels = vec![Label { lines, to: (x, (body.radii.0 + body.radii.1) * 0.5 - 6.0) }];
+    let mut labels = vec![Label { lines, to: (x, label_height(body)) }];
     for (push, x, y) in fittings::springs(part, column, body) {
         let name = part.pushes[push].name.spoken();
         labels.push(Label { lines: vec![name], to: (x, y) });
@@ -331,6 +334,12 @@ fn part_labels(engine: &Engine, view: &View, column: &Column, body: &Body) -> Ve
         labels.push(Label { lines: vec![latch.name.spoken()], to: (x, body.radii.1 + 1.0) });
     }
     labels
+}
+
+/// Where the leader of a part ends, between its axis and its seals.
+fn label_height(body: &Body) -> f64 {
+    let middle = f64::midpoint(body.radii.0, body.radii.1);
+    if 0 < body.layer { middle } else { middle - 6.0 }
 }
 
 /// Moves all into the picture, with the legend and the stamp under it.
