@@ -47,6 +47,9 @@ async function scrubFaults(page, count) {
   await expect("one again", count - 1);
   const link = page.locator('#pressures ~ .scroll a[href="#pose-1"]');
   await link.click();
+  // The page hears of its new address a moment later.
+  const hasFollowed = () => document.getElementById("scrub-at").value === "1";
+  await page.waitForFunction(hasFollowed, null, { timeout: 5000 }).catch(() => {});
   await expect("by a link", 1);
   const box = await page.locator("#pose-1").boundingBox();
   const height = page.viewportSize().height;
