@@ -1,13 +1,13 @@
 //! Comparison pages: engines as columns, figures as rows, every cell with what it rests on.
 
 use super::Edition;
-use super::engine::{group_of, group_rank};
+use super::engine::{claims, group_of, group_rank};
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::plain;
 use super::values::{entry_mark, plus_minus, stated_shown, value_style};
-use crate::proof::PageEntry;
 use crate::proof::checks::tie::engine_title;
+use crate::proof::{PageEntry, PageProof};
 use crate::quantity::{Kind, Quantity, Real};
 use crate::sheet::print::{Style, digits, shown, valued};
 use crate::sheet::{Entry, Origin};
@@ -19,6 +19,7 @@ use crate::site::view::{
 pub(super) fn comparison_page(
     edition: &Edition,
     page: &PageEntry,
+    proof: &PageProof,
     body_html: String,
     contents: Vec<Heading>,
     standing: Standing,
@@ -39,6 +40,7 @@ pub(super) fn comparison_page(
             .collect(),
         groups: groups(edition, page, &engines),
         structure,
+        claims: claims(page, proof),
         conditions: conditions(edition, page),
         body_html,
         standing,

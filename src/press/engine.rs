@@ -143,7 +143,8 @@ fn relations(edition: &Edition, page: &PageEntry, view: &mut EnginePage) {
     view.compared_on = links(edition.comparisons.get(own));
 }
 
-fn claims(page: &PageEntry, proof: &PageProof) -> Vec<ClaimRow> {
+/// The claims of a page with their verdicts.
+pub(super) fn claims(page: &PageEntry, proof: &PageProof) -> Vec<ClaimRow> {
     let claims = page.front.claims.iter().zip(&proof.claims).enumerate();
     claims
         .map(|(index, (claim, finding))| ClaimRow {

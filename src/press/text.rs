@@ -85,7 +85,7 @@ impl PagePress<'_> {
                 View::Engine(Box::new(view))
             }
             PageKind::Comparison => View::Comparison(Box::new(super::compare::comparison_page(
-                edition, page, body_html, contents, standing,
+                edition, page, proof, body_html, contents, standing,
             ))),
             PageKind::Glossary => {
                 let frame = written(edition, page, contents, None);

@@ -30,6 +30,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("glossary.html", include_str!("../../themes/sheet/glossary.html")),
     ("home.html", include_str!("../../themes/sheet/home.html")),
     ("parts/caution.html", include_str!("../../themes/sheet/parts/caution.html")),
+    ("parts/claims.html", include_str!("../../themes/sheet/parts/claims.html")),
     ("parts/components.html", include_str!("../../themes/sheet/parts/components.html")),
     ("parts/coverage.html", include_str!("../../themes/sheet/parts/coverage.html")),
     ("parts/contents.html", include_str!("../../themes/sheet/parts/contents.html")),

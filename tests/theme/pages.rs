@@ -198,6 +198,7 @@ pub fn comparison() -> View {
         columns: vec![column("Rowan", 1, true), column("Ash", 2, false), column("Hazel", 2, false)],
         groups: rows(),
         structure: None,
+        claims: vec![],
         conditions: "Each engine at its own settings; ambient 101.325 kPa; pressures are gauge."
             .into(),
         body_html: "<h2 id=\"hole\">What the hole does</h2><p>A larger hole fills the pilot room \

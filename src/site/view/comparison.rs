@@ -1,6 +1,6 @@
 //! A comparison page: engines are columns, readings are rows, every cell says what it rests on.
 
-use super::{Frame, Link, Shown, Standing, Structure};
+use super::{ClaimRow, Frame, Link, Shown, Standing, Structure};
 use crate::site::figure::Mark;
 use serde::Serialize;
 
@@ -91,6 +91,8 @@ pub struct ComparisonPage {
     pub groups: Vec<RowGroup>,
     /// Same or different by structure; `None` where it is not known.
     pub structure: Option<Structure>,
+    /// Claims.
+    pub claims: Vec<ClaimRow>,
     /// Under which conditions the figures hold, printed above the table.
     pub conditions: String,
     /// The running text, finished HTML.
