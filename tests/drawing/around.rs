@@ -112,3 +112,13 @@ fn seals_lie_towards_the_rooms_that_they_keep_apart() {
         assert!((x("tip seal") - x("breech")).abs() < 60.0, "towards the breech");
     }
 }
+
+#[test]
+fn a_room_that_only_pushes_back_lies_in_front_of_the_collar() {
+    let text = include_str!("../../diagrams/rowan.cut");
+    let engine = read(&Source::new("rowan.cut", text), &|_| None).0;
+    let drawing = section(&engine, &View::default()).unwrap();
+    let x = |name: &str| named(&drawing, name).x;
+    assert!(x("transfer tube") < x("bolt"), "what drives the bolt lies behind it");
+    assert!(x("bolt") < x("air spring") && x("air spring") < x("tip seal -015"));
+}

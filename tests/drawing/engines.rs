@@ -2,6 +2,7 @@
 
 use super::geometry;
 use gaugebook::cutaway::{Engine, read};
+use gaugebook::drawing::shape::Shape;
 use gaugebook::drawing::{Circuit, Mark, Thing, View, circuit, section};
 use gaugebook::logic::explore;
 use gaugebook::text::Source;
@@ -81,6 +82,41 @@ fn a_mark_is_a_frame_and_a_letter_and_covers_nothing() {
         assert!(svg.contains(&format!(">{words}<")), "{words}");
     }
     assert!(drawing.description.contains("Vent is marked: only here."), "{}", drawing.description);
+}
+
+#[test]
+fn dashed_lines_are_told_where_no_level_is() {
+    let told = "steers a part or a valve";
+    let engine = named("ash");
+    assert!(circuit(&engine, &View::default()).svg("a").contains(told));
+    let found = explore(&engine);
+    let view = View::of(found.line_states()[0]);
+    assert!(!circuit(&engine, &view).svg("a").contains(told), "there it would be another's");
+}
+
+#[test]
+fn a_part_moves_a_roller_and_a_finger_a_button() {
+    let circles = |engine: &Engine, radius: f64| {
+        let shapes = circuit(engine, &View::default()).shapes;
+        let is_one = |shape: &Shape| matches!(shape, Shape::Circle { radius: r, filled: false, .. } if *r == radius);
+        shapes.iter().filter(|shape| is_one(shape)).count()
+    };
+    let engine = named("sleeve");
+    let moved = engine.ways.iter().filter(|way| !way.when.is_empty()).count();
+    assert_eq!((moved, circles(&engine, 4.5)), (2, 2), "mouth and port, not the trigger valve");
+}
+
+#[test]
+fn a_name_keeps_a_gap_from_where_its_part_stands() {
+    for engine in engines() {
+        let shapes = circuit(&engine, &View::default()).shapes;
+        for pair in shapes.windows(2) {
+            if let [Shape::Text { bold: true, .. }, Shape::Text { .. }] = pair {
+                let [name, position] = [&pair[0], &pair[1]].map(|text| text.text_rect().unwrap());
+                assert!(4.0 < position.left - name.right, "{}: {pair:?}", engine.name.id);
+            }
+        }
+    }
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! The places of an axis as columns: how long each is, how wide its bore, which rooms lie around
 //! its part, and where the part stands in it.
 
-use crate::cutaway::model::{Axis, Direction, Engine, OnAxis, Part, PushKind, Role, Shape};
+use crate::cutaway::model::{Axis, Direction, Engine, OnAxis, Part, Push, PushKind, Role, Shape};
 use crate::drawing::view::View;
 
 use super::tubes::{self, Opening};
@@ -18,6 +18,8 @@ pub const BULKHEAD: f64 = 9.0;
 pub const TRAVEL: f64 = 30.0;
 /// Room that a spring takes when it is pressed together.
 const SPRING: f64 = 34.0;
+/// How much longer a bolt is with a room around its shaft.
+const ROOM: f64 = 46.0;
 /// Smallest distance of a face from the end of its column.
 const CLEAR: f64 = 10.0;
 
@@ -60,36 +62,89 @@ pub struct Body {
 /// The columns of an axis from rear to front, the first one starting at 0.
 #[must_use]
 pub fn columns(engine: &Engine, view: &View, axis: &Axis) -> Vec<Column> {
-    let places: Vec<&Vec<OnAxis>> = axis.places.iter().filter(|place| !place.is_empty()).collect();
+    let places = places(engine, axis);
     let mut columns = Vec::new();
     let mut left = 0.0;
-    for (at, place) in places.iter().enumerate() {
-        let width = place.iter().map(|thing| length(engine, *thing)).fold(0.0, f64::max);
+    for (at, (place, around)) in places.iter().enumerate() {
+        let widest = place.iter().map(|thing| length(engine, *thing)).fold(0.0, f64::max);
+        let width = widest + around;
         let bore = place.iter().map(|thing| bore(engine, *thing)).fold(0.0, f64::max);
-        let neighbour = |at: Option<usize>| {
-            let place = at.and_then(|at| places.get(at))?;
-            // Of a part and a room in one place, only the part reaches out of it for certain.
-            if place.iter().any(|thing| matches!(thing, OnAxis::Part(_))) {
-                return None;
-            }
-            // A room of the bolt's own width lies in front of the body, not around the part.
-            place.iter().rev().find_map(|thing| match thing {
-                OnAxis::Chamber(at) if engine.chambers[*at].role != Role::Breech => Some(*at),
-                _ => None,
-            })
+        let next = |at: Option<usize>| {
+            at.and_then(|at| places.get(at)).map_or(&[][..], |(place, _)| place.as_slice())
         };
-        let sides = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
+        let nexts = [next(at.checked_sub(1)), next(Some(at + 1))];
+        let sides = (
+            facing(engine, place, nexts[0], Direction::Forward),
+            facing(engine, place, nexts[1], Direction::Back),
+        );
         let body = body(engine, view, place, (left, left + width, bore), sides);
-        let rooms = |at: Option<usize>| {
-            let place = at.and_then(|at| places.get(at)).map(|place| place.as_slice());
-            rooms(place.unwrap_or_default()).map(|(_, chamber)| chamber).collect()
-        };
-        let beside = [rooms(at.checked_sub(1)), rooms(Some(at + 1))];
+        let beside = nexts.map(|next| rooms(next).map(|(_, chamber)| chamber).collect());
         let (right, things) = (left + width, (*place).clone());
         columns.push(Column { left, right, bore, things, body, beside });
         left += width;
     }
     columns
+}
+
+/// The room of a neighbouring place that reaches a part: the one that pushes it, of several that
+/// do not the outermost.
+fn facing(
+    engine: &Engine,
+    place: &[OnAxis],
+    next: &[OnAxis],
+    direction: Direction,
+) -> Option<usize> {
+    // Of a part and a room in one place, only the part reaches out of it for certain.
+    if next.iter().any(|thing| matches!(thing, OnAxis::Part(_))) {
+        return None;
+    }
+    let pushes = |chamber: &usize| {
+        place.iter().any(|thing| match thing {
+            OnAxis::Part(part) => engine.parts[*part]
+                .pushes
+                .iter()
+                .any(|push| push.direction == direction && push.kind == PushKind::Face(*chamber)),
+            _ => false,
+        })
+    };
+    // A room of the bolt's own width lies in front of the body, not around the part.
+    let wide = || {
+        let chambers = rooms(next).map(|(_, chamber)| chamber);
+        chambers.filter(|at| engine.chambers[*at].role != Role::Breech)
+    };
+    wide().find(pushes).or_else(|| wide().last())
+}
+
+/// The places of an axis that have a column of their own, and how much longer each is for a room
+/// around its part.
+fn places<'a>(engine: &Engine, axis: &'a Axis) -> Vec<(&'a Vec<OnAxis>, f64)> {
+    let mut places = Vec::new();
+    let mut around = 0.0;
+    let mut written = axis.places.iter().filter(|place| !place.is_empty()).peekable();
+    while let Some(place) = written.next() {
+        let next = written.peek().map_or(&[][..], |next| next.as_slice());
+        if is_before_collar(engine, place, next) {
+            around = ROOM;
+        } else {
+            places.push((place, around));
+            around = 0.0;
+        }
+    }
+    places
+}
+
+/// Whether a room that stands behind a bolt only pushes it back: then it lies around the bolt's
+/// shaft, in front of its collar, and has no place of its own.
+fn is_before_collar(engine: &Engine, place: &[OnAxis], next: &[OnAxis]) -> bool {
+    let ([OnAxis::Chamber(room)], [OnAxis::Part(part)]) = (place, next) else { return false };
+    let it = &engine.parts[*part];
+    let faces = |way: Direction| it.pushes.iter().filter(move |push| push.direction == way);
+    let is_here = |push: &Push| push.kind == PushKind::Face(*room);
+    let is_elsewhere = |push: &Push| matches!(push.kind, PushKind::Face(at) if at != *room);
+    it.shape == Shape::Bolt
+        && faces(Direction::Back).any(is_here)
+        && !faces(Direction::Forward).any(is_here)
+        && faces(Direction::Forward).any(is_elsewhere)
 }
 
 /// The chambers of a place with their layers, the inmost first.
@@ -124,9 +179,7 @@ fn own_length(part: &Part) -> f64 {
 }
 
 fn spring_room(part: &Part, direction: Direction) -> f64 {
-    let has_spring = |push: &crate::cutaway::model::Push| {
-        push.kind == PushKind::Spring && push.direction == direction
-    };
+    let has_spring = |push: &Push| push.kind == PushKind::Spring && push.direction == direction;
     if part.pushes.iter().any(has_spring) { SPRING } else { 0.0 }
 }
 

@@ -82,6 +82,9 @@ fn draw_axis(engine: &Engine, view: &View, columns: &[Column], sketch: &mut Sket
             sketch.circle(WIDE, (column.left + NARROW_BORE, 0.0), NARROW_BORE - 1.5, false);
         }
     }
+    for pair in columns.windows(2) {
+        tubes::close(&pair[0], &pair[1], sketch);
+    }
     for (_, x, y) in seals::seals(engine, columns) {
         for side in [-1.0, 1.0] {
             sketch.circle(NARROW, (x, side * y), seals::DOT, true);

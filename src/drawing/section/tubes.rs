@@ -146,6 +146,18 @@ pub fn draw(engine: &Engine, view: &View, column: &Column, sketch: &mut Sketch) 
     }
 }
 
+/// Closes the rooms of a column that do not reach the part in front of it, where one of them does.
+pub fn close(column: &Column, next: &Column, sketch: &mut Sketch) {
+    let Some(open) = next.body.and_then(|body| body.behind) else { return };
+    let rooms = column.rooms();
+    if column.body.is_some() || rooms.iter().all(|(_, chamber)| *chamber != open) {
+        return;
+    }
+    for (layer, _) in rooms.into_iter().filter(|(_, chamber)| *chamber != open) {
+        wall(sketch, (column.right - END, column.right), column.ring(layer));
+    }
+}
+
 /// A tube is as long as the room that it closes.
 fn tube_span(column: &Column, tube: usize) -> (f64, f64) {
     match &column.body {
