@@ -159,3 +159,78 @@ fn the_demo_engines_come_back_to_rest() {
         }
     }
 }
+
+/// Small engines put together at random: rooms, valves, pistons, ways, with facts or without.
+fn some_engine() -> impl proptest::strategy::Strategy<Value = String> {
+    use proptest::prelude::*;
+    let room = (0..4usize).prop_map(|at| ["a", "b", "store", "open_air"][at]);
+    let piston = (room.clone(), room.clone(), 0..3usize, any::<bool>());
+    let way = (room.clone(), room.clone(), any::<bool>(), 0..3usize);
+    let valve = (room.clone(), room, 0..3usize);
+    let pieces = (
+        prop::collection::vec(piston, 1..3),
+        prop::collection::vec(way, 0..4),
+        prop::collection::vec(valve, 0..3),
+    );
+    pieces.prop_map(|(pistons, ways, valves)| {
+        let mut text = String::from(
+            "cutaway some\nsupply line\nchamber a role drive\nchamber b role pilot\n\
+             chamber store role store\nball pellet in a fed while no pressure in a\n\
+             barrel from a\n",
+        );
+        for (at, (behind, before, spring, decided)) in pistons.iter().enumerate() {
+            text.push_str(&format!(
+                "moving p{at}\n  positions rear, middle, front\n  rests rear\n  \
+                 face f in {behind} pushes forward\n  face g in {before} pushes back\n"
+            ));
+            if 0 < *spring {
+                text.push_str("  spring s pushes back\n");
+            }
+            if *decided {
+                text.push_str(&format!("fact p{at}.f larger than p{at}.g (seen)\n"));
+            }
+        }
+        for (at, (from, to, narrow, when)) in ways.iter().enumerate() {
+            let narrow = if *narrow { " narrow" } else { "" };
+            let when = ["", " while p0 at front", " while p0 before middle"][*when];
+            text.push_str(&format!("way w{at} from {from} to {to}{narrow}{when}\n"));
+        }
+        for (at, (rest, shifted, how)) in valves.iter().enumerate() {
+            let how = [
+                "shifts on trigger\n  returns after dwell",
+                "shifts while trigger",
+                "shifts while p0 at front",
+            ][*how];
+            text.push_str(&format!(
+                "valve v{at} 3/2 mechanical\n  rest joins {rest} to open_air\n  shifted joins line to \
+                 {shifted}\n  {how}\n"
+            ));
+        }
+        text
+    })
+}
+
+proptest::proptest! {
+    /// Whatever is put together, the search ends, every step leads from a state that was met to one,
+    /// and the told run hangs together.
+    #[test]
+    fn any_engine_is_explored_soundly(text in some_engine()) {
+        let source = Source::new("some.cut", text);
+        let (engine, _) = cutaway::read(&source, &|_| None);
+        let found = explore(&engine);
+        let count = found.states.len();
+        proptest::prop_assert!(found.is_cut_short || !found.endings.is_empty());
+        proptest::prop_assert!(found.steps.iter().all(|step| step.from < count && step.to < count));
+        let mut at = 0;
+        for step in &found.line {
+            proptest::prop_assert_eq!(found.steps[*step].from, at);
+            at = found.steps[*step].to;
+        }
+        proptest::prop_assert!(found.ending().is_some() || found.is_cut_short);
+        // What happens in the told run is followed by a sequence of just these events.
+        let events: Vec<Event> = found.line_events();
+        let followed = follow(&found, &events);
+        let fits = |standing: &Standing| matches!(standing, Standing::Follows | Standing::Possible);
+        proptest::prop_assert!(followed.events.iter().all(fits));
+    }
+}

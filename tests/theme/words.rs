@@ -60,8 +60,12 @@ pub fn units() -> Vec<SearchUnit> {
 
 /// Words that mean the same.
 pub fn synonyms() -> Vec<Vec<String>> {
-    [&["pellet", "paintball", "marker ball"][..], &["store", "rear chamber"], &["degas", "vent"]]
-        .iter()
-        .map(|group| group.iter().map(ToString::to_string).collect())
-        .collect()
+    [
+        &["pellet", "paint pellet", "marker pellet"][..],
+        &["store", "rear chamber"],
+        &["degas", "vent"],
+    ]
+    .iter()
+    .map(|group| group.iter().map(ToString::to_string).collect())
+    .collect()
 }
