@@ -211,8 +211,8 @@ fn some_engine() -> impl proptest::strategy::Strategy<Value = String> {
 }
 
 proptest::proptest! {
-    /// Whatever is put together, the search ends, every step leads from a state that was met to one,
-    /// and the told run hangs together.
+    /// Whatever is put together, the search ends, every step leads from one state that was met to
+    /// another, and the told run hangs together.
     #[test]
     fn any_engine_is_explored_soundly(text in some_engine()) {
         let source = Source::new("some.cut", text);
