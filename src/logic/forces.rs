@@ -121,7 +121,7 @@ impl Rules {
             "whether the {part} moves forward or back from {}",
             engine.parts[group].positions[state.positions[group]].spoken()
         );
-        Need { what, facts: facts.collect() }
+        Need { about: engine.parts[group].name.span, what, facts: facts.collect() }
     }
 }
 

@@ -1,6 +1,7 @@
 //! What the logic finds: states, the steps between them, and how they end.
 
 use crate::cutaway::model::{Condition, Engine, Event};
+use crate::text::Span;
 
 /// The pressure of a chamber, as far as it can be told without dimensions. A later one holds more,
 /// except that two full chambers may hang on different supplies.
@@ -141,6 +142,8 @@ pub struct Step {
 /// A fact or a measurement that would decide what the logic cannot.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Need {
+    /// The name of the thing that it is about.
+    pub about: Span,
     /// What is not decided: "whether the bolt moves forward or back".
     pub what: String,
     /// What would decide it, as lines to write in the cutaway.

@@ -193,6 +193,7 @@ pub(super) fn ball_fed(engine: &Engine, ball: &Ball) -> String {
 pub(super) fn leak_need(engine: &Engine, room: usize, inlet: usize, outlet: usize) -> Need {
     let (inlet, outlet) = (&engine.ways[inlet].name, &engine.ways[outlet].name);
     Need {
+        about: engine.chambers[room].name.span,
         what: format!(
             "what stands in {} between the {} and the {}",
             chamber(engine, room),

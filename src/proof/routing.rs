@@ -135,7 +135,11 @@ fn judge_shot(source: &Arc<Source>, engine: &Engine, shot: &Shot) -> Vec<Slip> {
     for (state, ending) in &found.endings {
         let Some((code, message)) = trouble(engine, found, ending) else { continue };
         if !told_before.contains(&message) {
-            slips.push(ending_slip(spot(), engine, found, (*state, ending), (code, &message)));
+            let about = match ending {
+                Ending::Undecided(need) => Spot::new(source, need.about),
+                _ => spot(),
+            };
+            slips.push(ending_slip(about, engine, found, (*state, ending), (code, &message)));
             told_before.push(message);
         }
     }

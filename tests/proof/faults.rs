@@ -62,7 +62,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("sequence-uncertain", (7, 5), "store empties"),
     ("shot-repeats", (1, 9), "hazel"),
     ("shot-sticks", (1, 9), "hazel"),
-    ("shot-undecided", (1, 9), "hazel"),
+    ("shot-undecided", (11, 8), "spool"),
     ("shot-vents", (1, 9), "hazel"),
     ("source-missing", (7, 3), "operating_pressure"),
     ("source-unknown", (9, 38), "bensh"),
