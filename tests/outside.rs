@@ -14,6 +14,8 @@ mod flow;
 mod gum;
 #[path = "outside/libraries.rs"]
 mod libraries;
+#[path = "program/mod.rs"]
+mod program;
 #[path = "outside/properties.rs"]
 mod properties;
 #[path = "outside/reckoning.rs"]

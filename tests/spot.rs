@@ -3,21 +3,13 @@
 #![allow(clippy::expect_used)] // helpers of tests fail like tests
 
 use serde_json::Value;
-use std::io::Write as _;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
+
+#[path = "program/mod.rs"]
+mod program;
 
 fn spot(arguments: &[&str], input: &[u8]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_gaugebook"))
-        .arg("spot")
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    // The program may end before it has read everything.
-    let _ = child.stdin.take().expect("a pipe").write_all(input);
-    child.wait_with_output().expect("the program ends")
+    program::run(&[&["spot"], arguments].concat(), input)
 }
 
 fn json(arguments: &[&str], input: &str) -> Value {

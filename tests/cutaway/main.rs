@@ -15,6 +15,8 @@ mod events;
 mod faults;
 mod helps;
 mod hostile;
+#[path = "../kept/mod.rs"]
+mod kept;
 mod reading;
 mod spent;
 mod support;

@@ -1,7 +1,8 @@
 //! Cutaways on disk, read.
 
+pub(crate) use super::kept::{same_as, shown};
 use gaugebook::cutaway::{self, Engine};
-use gaugebook::slip::{Paint, Slip, render};
+use gaugebook::slip::Slip;
 use gaugebook::text::Source;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -36,20 +37,4 @@ pub(crate) fn others(name: &str) -> Option<Arc<Source>> {
 
 pub(crate) fn read(text: &str) -> (Engine, Vec<Slip>) {
     cutaway::read(&Source::new("diagrams/test.cut", text), &others)
-}
-
-/// Slips as the terminal shows them.
-pub(crate) fn shown(slips: &[Slip]) -> String {
-    let all: Vec<String> = slips.iter().map(|slip| render(slip, Paint::plain())).collect();
-    all.join("\n")
-}
-
-/// Compares with a file, or writes it where the writer asks for that.
-pub(crate) fn same_as(path: &Path, found: &str) {
-    if std::env::var_os("GAUGEBOOK_WRITE").is_some() {
-        std::fs::write(path, found).unwrap();
-        return;
-    }
-    let kept = std::fs::read_to_string(path).unwrap_or_default().replace("\r\n", "\n");
-    assert_eq!(found, kept, "{} tells something else", path.display());
 }

@@ -8,6 +8,8 @@
 
 mod answers;
 mod cases;
+#[path = "../kept/mod.rs"]
+mod kept;
 mod matching;
 mod properties;
 mod several;

@@ -1,5 +1,6 @@
 //! Engines from files, and a comparison as a reader would see it.
 
+pub(crate) use super::kept::same_as;
 use gaugebook::cutaway::{self, Engine};
 use gaugebook::likeness::{Anatomy, Likeness, Place, Side, Standing, compare};
 use gaugebook::logic::{Exploration, explore};
@@ -95,14 +96,4 @@ pub(crate) fn shown(likeness: &Likeness) -> String {
         writeln!(out, "  {says}").unwrap();
     }
     out
-}
-
-/// Compares with a file, or writes it where the writer asks for that.
-pub(crate) fn same_as(path: &Path, found: &str) {
-    if std::env::var_os("GAUGEBOOK_WRITE").is_some() {
-        std::fs::write(path, found).unwrap();
-        return;
-    }
-    let kept = std::fs::read_to_string(path).unwrap_or_default().replace("\r\n", "\n");
-    assert_eq!(found, kept, "{} tells something else", path.display());
 }

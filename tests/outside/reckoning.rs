@@ -1,26 +1,10 @@
 //! The program itself: `gaugebook reckon`.
 
-use std::io::Write;
-use std::process::{Command, Output, Stdio};
+use super::program;
+use std::process::Output;
 
 pub fn reckon(arguments: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_gaugebook"))
-        .arg("reckon")
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut stdin = child.stdin.take().expect("a pipe");
-    let input = input.to_owned();
-    let writer = std::thread::spawn(move || {
-        // A program that ends early closes the pipe; that is its right.
-        let _ = stdin.write_all(input.as_bytes());
-    });
-    let output = child.wait_with_output().expect("the program ends");
-    writer.join().expect("written");
-    output
+    program::run(&[&["reckon"], arguments].concat(), input.as_bytes())
 }
 
 fn out(arguments: &[&str]) -> String {

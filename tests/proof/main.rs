@@ -14,6 +14,8 @@ mod clean;
 mod faults;
 mod front;
 mod hostile;
+#[path = "../kept/mod.rs"]
+mod kept;
 mod mutation;
 mod prose;
 mod script;

@@ -1,10 +1,11 @@
 //! Folios on disk and in memory, judged.
 
+pub(crate) use super::kept::{same_as, shown};
 use gaugebook::proof::folio::{self, Files};
 use gaugebook::proof::{Folio, PageProof, judge};
 use gaugebook::shell::edition::{Standing, proof};
 use gaugebook::shell::folder::Folder;
-use gaugebook::slip::{Paint, Slip, render};
+use gaugebook::slip::Slip;
 use gaugebook::text::Source;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -19,22 +20,6 @@ pub(crate) fn here() -> PathBuf {
 pub(crate) fn standing(root: &Path) -> Standing {
     let folder = Folder::open(root).unwrap_or_else(|no| panic!("{}", no.message));
     proof(&folder, &|_, _| {}).unwrap_or_else(|no| panic!("{}", no.message))
-}
-
-/// Slips as the terminal shows them.
-pub(crate) fn shown(slips: &[Slip]) -> String {
-    let all: Vec<String> = slips.iter().map(|slip| render(slip, Paint::plain())).collect();
-    all.join("\n")
-}
-
-/// Compares with a file, or writes it where the writer asks for that.
-pub(crate) fn same_as(path: &Path, found: &str) {
-    if std::env::var_os("GAUGEBOOK_WRITE").is_some() {
-        std::fs::write(path, found).unwrap();
-        return;
-    }
-    let kept = std::fs::read_to_string(path).unwrap_or_default().replace("\r\n", "\n");
-    assert_eq!(found, kept, "{} tells something else", path.display());
 }
 
 /// Folders below one of the folders here, sorted by name.
