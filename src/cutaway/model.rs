@@ -281,6 +281,14 @@ pub struct Part {
     pub latch: Option<Latch>,
 }
 
+impl Part {
+    /// Whether a latch holds it where it rests.
+    #[must_use]
+    pub fn rests_latched(&self) -> bool {
+        self.latch.as_ref().is_some_and(|latch| latch.at == self.rest)
+    }
+}
+
 /// Something that pushes a part.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Push {

@@ -2,13 +2,14 @@
 //!
 //! The sentences come from the model and the state, not from where things happen to lie.
 
-use super::view::{View, level_word};
-use super::words::{listed, position, sentence, trigger};
+use super::view::View;
+use super::words::{position, trigger};
 use crate::cutaway::condition_words;
 use crate::cutaway::model::{
     Chamber, Condition, Direction, Engine, OPEN_AIR, OnAxis, Part, PushKind, Returns, Role, Valve,
     ValveKind, Way, Width,
 };
+use crate::text::{capitalised, listed};
 
 /// Title and description of a circuit.
 #[must_use]
@@ -61,7 +62,7 @@ fn conditions(engine: &Engine, when: &[Condition]) -> String {
 }
 
 fn title(engine: &Engine, view: &View, what: &str) -> String {
-    let name = sentence(&engine.name.spoken());
+    let name = capitalised(&engine.name.spoken());
     let revision =
         engine.revision.as_ref().map_or_else(String::new, |name| format!(", revision {name}"));
     let shows = if view.state.is_some() { "in one state of a shot" } else { "at rest" };
@@ -69,7 +70,7 @@ fn title(engine: &Engine, view: &View, what: &str) -> String {
 }
 
 fn joined(sentences: &[String]) -> String {
-    let sentences = sentences.iter().map(|words| format!("{}.", sentence(words)));
+    let sentences = sentences.iter().map(|words| format!("{}.", capitalised(words)));
     sentences.collect::<Vec<_>>().join(" ")
 }
 
@@ -126,7 +127,7 @@ fn valve_words(engine: &Engine, valve: &Valve) -> String {
             .map(|(a, b)| format!("{} to {}", chamber(engine, *a), chamber(engine, *b)));
         match pairs.collect::<Vec<_>>() {
             pairs if pairs.is_empty() => "nothing".to_string(),
-            pairs => listed(&pairs),
+            pairs => listed(&pairs, "and"),
         }
     };
     let kind = match valve.kind {
@@ -183,7 +184,7 @@ fn part_words(engine: &Engine, view: &View, at: usize) -> String {
             })
             .collect();
         if !words.is_empty() {
-            pushes.push(format!("pushed {} by {}", direction.word(), listed(&words)));
+            pushes.push(format!("pushed {} by {}", direction.word(), listed(&words, "and")));
         }
     }
     let name = part.name.spoken();
@@ -217,7 +218,7 @@ fn state(engine: &Engine, view: &View) -> Vec<String> {
     }
     let mut sentences = Vec::new();
     let levels = (1..engine.chambers.len()).filter_map(|at| {
-        let level = level_word(view.level(at)?);
+        let level = view.level(at)?.word();
         Some(format!("{} {level}", chamber(engine, at)))
     });
     let levels: Vec<String> = levels.collect();
@@ -228,17 +229,17 @@ fn state(engine: &Engine, view: &View) -> Vec<String> {
     let open: Vec<String> =
         open.filter(|way| view.is_open(engine, way)).map(|way| way.name.spoken()).collect();
     if !open.is_empty() {
-        sentences.push(format!("open: {}", listed(&open)));
+        sentences.push(format!("open: {}", listed(&open, "and")));
     }
     let shifted = (0..engine.valves.len()).filter(|valve| view.is_shifted(*valve));
     let shifted: Vec<String> = shifted.map(|valve| engine.valves[valve].name.spoken()).collect();
     if !shifted.is_empty() {
-        sentences.push(format!("shifted: {}", listed(&shifted)));
+        sentences.push(format!("shifted: {}", listed(&shifted, "and")));
     }
     let pulled = (0..engine.triggers.len()).filter(|at| view.is_pulled(*at));
     let pulled: Vec<String> = pulled.map(|at| trigger(engine, at)).collect();
     if !pulled.is_empty() {
-        sentences.push(format!("pulled: {}", listed(&pulled)));
+        sentences.push(format!("pulled: {}", listed(&pulled, "and")));
     }
     if let Some(ball) = &engine.ball {
         let place = if view.has_ball(engine) { "sits in the barrel" } else { "is gone" };

@@ -87,12 +87,8 @@ impl<'a> View<'a> {
     /// Whether a part's latch holds it.
     #[must_use]
     pub fn is_latched(&self, engine: &Engine, part: usize) -> bool {
-        let at_rest = || {
-            let part = &engine.parts[part];
-            part.latch.as_ref().is_some_and(|latch| latch.at == part.rest)
-        };
         let shown = self.state.and_then(|state| state.latched.get(part)).copied();
-        shown.unwrap_or_else(at_rest)
+        shown.unwrap_or_else(|| engine.parts[part].rests_latched())
     }
 
     /// Whether the ball sits in the barrel.
@@ -117,29 +113,14 @@ impl<'a> View<'a> {
     #[must_use]
     pub fn is_open(&self, engine: &Engine, way: &Way) -> bool {
         let is_shut = way.barrel && self.has_ball(engine);
-        !is_shut && way.when.iter().all(|condition| self.holds(engine, *condition))
+        !is_shut && self.holds(engine, &way.when)
     }
 
-    /// Whether a condition holds. Without a state, supplies and stores are taken for full and
-    /// everything else for empty: enough to draw a symbol at rest.
-    #[must_use]
-    pub fn holds(&self, engine: &Engine, condition: Condition) -> bool {
-        let level = |chamber: usize| match (self.level(chamber), engine.chambers[chamber].role) {
-            (Some(level), _) => level,
-            (None, Role::Supply) => Level::Full(chamber),
-            (None, Role::Store) => Level::Drawn,
-            (None, _) => Level::Empty,
-        };
-        match condition {
-            Condition::At(part, position) => self.position(engine, part) == position,
-            Condition::From(part, position) => position <= self.position(engine, part),
-            Condition::Before(part, position) => self.position(engine, part) < position,
-            Condition::Shifted(valve) => self.is_shifted(valve),
-            Condition::Resting(valve) => !self.is_shifted(valve),
-            Condition::Pulled(trigger) => self.is_pulled(trigger),
-            Condition::Pressure(chamber) => level(chamber) != Level::Empty,
-            Condition::NoPressure(chamber) => level(chamber) == Level::Empty,
-            Condition::Above(more, less) => level(less) < level(more),
+    /// Whether conditions hold; without a state, those of [`State::supposed`].
+    fn holds(&self, engine: &Engine, conditions: &[Condition]) -> bool {
+        match self.state {
+            Some(state) => state.holds(conditions),
+            None => State::supposed(engine).holds(conditions),
         }
     }
 
@@ -168,17 +149,6 @@ pub fn level_pen(level: Level) -> Pen {
         Level::Empty => (Weight::Narrow, Pattern::Continuous),
     };
     Pen { weight, pattern }
-}
-
-/// The word for a level.
-#[must_use]
-pub fn level_word(level: Level) -> &'static str {
-    match level {
-        Level::Full(_) => "full",
-        Level::Drawn => "drawn on",
-        Level::Spent => "spent",
-        Level::Empty => "empty",
-    }
 }
 
 /// The levels from high to low, for a legend.

@@ -37,23 +37,3 @@ pub fn position(part: &Part, at: usize) -> String {
 pub fn trigger(engine: &Engine, trigger: usize) -> String {
     engine.triggers.get(trigger).map_or_else(|| "trigger".to_string(), |name| name.spoken())
 }
-
-/// `a, b and c`.
-#[must_use]
-pub fn listed(words: &[String]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
-}
-
-/// The text with its first letter in upper case.
-#[must_use]
-pub fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
-    }
-}

@@ -137,12 +137,12 @@ pub(super) fn aligned_to_first(
         let line = follow(sides[1].run, &wanted).line;
         let other = main_events(two, sides[1].run, 1, &line, also);
         let other_matches = common(two, &first, &other);
-        let ends = |line: &[usize]| ending_of(sides[1].run, line).is_some();
+        let ends = |line: &[usize]| sides[1].run.ending_of(line).is_some();
         if matches.len() < other_matches.len() && ends(&line) {
             (second, matches, lines[1]) = (other, other_matches, line);
         }
     }
-    let endings = [0, 1].map(|side: usize| ending_of(sides[side].run, &lines[side]));
+    let endings = [0, 1].map(|side: usize| sides[side].run.ending_of(&lines[side]));
     let open = [0, 1].map(|side: usize| open(&two.titles[side], sides[side].run, endings[side]));
     let mut lanes = lanes(&first, &second, &matches);
     for (side, _) in open.iter().enumerate().filter(|(_, open)| open.is_some()) {
@@ -166,11 +166,6 @@ pub(super) fn aligned_to_first(
         says.push(format!("{title} {}, {other} {}", manners[0], manners[1]));
     }
     Sequence { lanes, same, all, says, open, ends_alike, lines }
-}
-
-fn ending_of<'a>(run: &'a Exploration, line: &[usize]) -> Option<&'a Ending> {
-    let last = line.last().map_or(0, |step| run.steps[*step].to);
-    run.endings.iter().find(|(state, _)| *state == last).map(|(_, ending)| ending)
 }
 
 fn manner(ending: &Ending) -> &'static str {

@@ -5,6 +5,7 @@ use super::needs::Needs;
 use super::thing::Thing;
 use crate::cutaway::Engine;
 use crate::cutaway::model::Name;
+use crate::text;
 use std::collections::BTreeSet;
 
 /// Two engines, their titles, and what is what in them.
@@ -280,30 +281,20 @@ fn asks(needs: &Needs) -> Vec<Ask> {
     stands.chain(valves).chain(pulled).chain(pressure).chain(above).collect()
 }
 
-/// "a", "a and b", "a, b and c".
+/// The words as a list; "nothing" for none.
 pub(super) fn listed(words: impl IntoIterator<Item = String>, last: &str) -> String {
     let words: Vec<String> = words.into_iter().collect();
-    match words.as_slice() {
-        [] => "nothing".to_owned(),
-        [one] => one.clone(),
-        [before @ .., end] => format!("{} {last} {end}", before.join(", ")),
-    }
+    if words.is_empty() { "nothing".to_owned() } else { text::listed(&words, last) }
 }
 
 /// How the two engines are called in sentences.
 pub(super) fn titles(engines: [&Engine; 2]) -> [String; 2] {
-    let [first, second] = engines.map(|engine| capitalised(&engine.name.spoken()));
+    let [first, second] = engines.map(|engine| match engine.name.spoken().as_str() {
+        "" => "the engine".to_owned(),
+        name => text::capitalised(name),
+    });
     if first == second {
         return [format!("{first} (first)"), format!("{second} (second)")];
     }
     [first, second]
-}
-
-/// With a capital letter.
-fn capitalised(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => "the engine".to_owned(),
-    }
 }

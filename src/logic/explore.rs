@@ -38,8 +38,6 @@ struct Search<'a> {
     scene: &'a Scene<'a>,
     found: Exploration,
     index: BTreeMap<State, usize>,
-    /// Steps out of each state, in the order in which a teller prefers them.
-    out: Vec<Vec<usize>>,
     /// The quiet state before the first trigger.
     rest: Option<State>,
 }
@@ -50,7 +48,6 @@ impl<'a> Search<'a> {
         Search {
             scene,
             index: BTreeMap::from([(state.clone(), 0)]),
-            out: vec![Vec::new()],
             found: Exploration { states: vec![state], unrest, ..Exploration::default() },
             rest: None,
         }
@@ -97,11 +94,9 @@ impl<'a> Search<'a> {
                 let new = self.found.states.len();
                 self.index.insert(step.state.clone(), new);
                 self.found.states.push(step.state);
-                self.out.push(Vec::new());
                 new
             }
         };
-        self.out[from].push(self.found.steps.len());
         self.found.steps.push(Step { from, to, events: step.events, why: step.why });
         to
     }
@@ -131,9 +126,10 @@ impl<'a> Search<'a> {
 
     /// Finds loops, and the run that is told.
     fn tell(mut self) -> Exploration {
+        let out = self.found.out();
         let mut walk = Walk {
             steps: &self.found.steps,
-            out: &self.out,
+            out: &out,
             ends: self.found.endings.iter().map(|(at, _)| *at).collect(),
             colour: vec![Colour::White; self.found.states.len()],
             loops: Vec::new(),

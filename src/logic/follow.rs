@@ -120,7 +120,7 @@ struct Runs<T> {
 impl<T: Ord + Copy> Runs<T> {
     /// Follows every step; `meet` tells what has been met after one.
     fn new(found: &Exploration, start: T, meet: impl Fn(T, &[Event]) -> T) -> Runs<T> {
-        let out = out(found);
+        let out = found.out();
         let first = (0, start);
         let mut runs = Runs {
             nodes: vec![first],
@@ -205,14 +205,6 @@ fn met_after(happening: &[Event], events: &[Event], mut met: usize) -> usize {
         }
     }
     met
-}
-
-fn out(found: &Exploration) -> Vec<Vec<usize>> {
-    let mut out = vec![Vec::new(); found.states.len()];
-    for (at, step) in found.steps.iter().enumerate() {
-        out[step.from].push(at);
-    }
-    out
 }
 
 /// Which of two events comes first, over all runs; each counted where it first happens.

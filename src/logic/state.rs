@@ -1,6 +1,6 @@
 //! What the logic finds: states, the steps between them, and how they end.
 
-use crate::cutaway::model::{Condition, Engine, Event};
+use crate::cutaway::model::{Condition, Engine, Event, Part, Role};
 use crate::text::Span;
 
 /// The pressure of a chamber, as far as it can be told without dimensions. A later one holds more,
@@ -78,12 +78,25 @@ impl State {
             levels: chambers.map(|(at, chamber)| full(at, chamber.is_supply())).collect(),
             shifted: vec![false; engine.valves.len()],
             pulled: vec![false; engine.triggers.len()],
-            latched: engine.parts.iter().map(holds_at_rest).collect(),
+            latched: engine.parts.iter().map(Part::rests_latched).collect(),
             ball: engine.ball.is_some(),
             handled: 0,
             answered: vec![false; engine.valves.len()],
             happened: 0,
         }
+    }
+
+    /// What may be supposed of an engine at rest before anything is worked out: all as declared,
+    /// and stores filled. Enough to draw symbols.
+    #[must_use]
+    pub fn supposed(engine: &Engine) -> State {
+        let mut state = State::declared(engine);
+        for (chamber, level) in engine.chambers.iter().zip(&mut state.levels) {
+            if chamber.role == Role::Store {
+                *level = Level::Drawn;
+            }
+        }
+        state
     }
 
     /// Whether all of these conditions hold.
@@ -119,10 +132,6 @@ impl State {
             && self.latched == other.latched
             && self.ball == other.ball
     }
-}
-
-fn holds_at_rest(part: &crate::cutaway::model::Part) -> bool {
-    part.latch.as_ref().is_some_and(|latch| latch.at == part.rest)
 }
 
 /// One thing that happens, with all that happens by it.
@@ -188,8 +197,24 @@ impl Exploration {
     /// How the told run ends; `None` where the search was given up before it ended.
     #[must_use]
     pub fn ending(&self) -> Option<&Ending> {
-        let last = self.line.last().map_or(0, |step| self.steps[*step].to);
+        self.ending_of(&self.line)
+    }
+
+    /// How a run of these steps ends; `None` where it does not.
+    #[must_use]
+    pub fn ending_of(&self, line: &[usize]) -> Option<&Ending> {
+        let last = line.last().map_or(0, |step| self.steps[*step].to);
         self.endings.iter().find(|(state, _)| *state == last).map(|(_, ending)| ending)
+    }
+
+    /// The steps that lead out of each state, in the order in which they were found, which is the
+    /// one that a teller prefers.
+    pub(super) fn out(&self) -> Vec<Vec<usize>> {
+        let mut out = vec![Vec::new(); self.states.len()];
+        for (at, step) in self.steps.iter().enumerate() {
+            out[step.from].push(at);
+        }
+        out
     }
 
     /// The states of the told run, the rest state first: one more than it has steps.

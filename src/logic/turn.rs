@@ -67,14 +67,11 @@ fn can_rest(found: &Exploration) -> BTreeSet<usize> {
 
 /// The shortest way from one state to another, of at least one step.
 fn path(found: &Exploration, from: usize, to: usize) -> Option<Vec<usize>> {
-    let mut out: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (at, step) in found.steps.iter().enumerate() {
-        out.entry(step.from).or_default().push(at);
-    }
+    let out = found.out();
     let mut came_by: BTreeMap<usize, usize> = BTreeMap::new();
     let mut queue = VecDeque::from([from]);
     while let Some(at) = queue.pop_front() {
-        for step in out.get(&at).into_iter().flatten() {
+        for step in &out[at] {
             let next = found.steps[*step].to;
             if let std::collections::btree_map::Entry::Vacant(new) = came_by.entry(next) {
                 new.insert(*step);

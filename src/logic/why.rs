@@ -7,6 +7,7 @@ use crate::cutaway::model::{
     Ball, Condition, Direction, Engine, Event, OPEN_AIR, PushKind, Returns, Valve,
 };
 use crate::cutaway::{condition_words, event_words};
+use crate::text::listed;
 
 fn part(engine: &Engine, part: usize) -> String {
     format!("the {}", engine.parts[part].name.spoken())
@@ -27,13 +28,9 @@ fn passage(engine: &Engine, passage: Passage) -> String {
     }
 }
 
-/// "a", "a and b", "a, b and c".
+/// The items with "and" before the last one.
 pub(super) fn list(items: &[String]) -> String {
-    match items {
-        [] => String::new(),
-        [one] => one.clone(),
-        [all @ .., last] => format!("{} and {last}", all.join(", ")),
-    }
+    listed(items, "and")
 }
 
 fn once_each(items: impl Iterator<Item = String>) -> Vec<String> {

@@ -7,6 +7,7 @@ use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::units::table;
 use crate::quantity::{Dimension, Figure, Kind};
 use crate::text::Span;
+use crate::text::capitalised;
 use std::fmt::Write as _;
 
 /// A reading found in pasted prose.
@@ -94,10 +95,7 @@ fn split_title<'a>(prose: &'a str, engine: &str) -> (String, &'a str) {
     if is_title {
         return (plain.to_owned(), rest.trim_start());
     }
-    let words = engine.replace('_', " ");
-    let mut chars = words.chars();
-    let title = chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect());
-    (title, trimmed)
+    (capitalised(&engine.replace('_', " ")), trimmed)
 }
 
 /// Binds the figures of a paragraph, and takes its angle brackets for characters, not for HTML.

@@ -10,6 +10,7 @@ use crate::page::yaml::Text;
 use crate::proof::PageProof;
 use crate::proof::routing::{Routed, trouble};
 use crate::site::view::{FactRow, LevelCell, Link, Pose, SealRow, SequenceRow, Shot, Verdict};
+use crate::text::capitalised;
 use std::collections::BTreeSet;
 
 /// The writer's sequence with what the proof found.
@@ -69,14 +70,8 @@ pub(super) fn ending_words(engine: &Engine, found: &Exploration) -> String {
     match found.ending().map(|ending| trouble(engine, found, ending)) {
         None => "The shot was not followed to its end".to_owned(),
         Some(None) => "After one shot everything is at rest again".to_owned(),
-        Some(Some((_, what))) => sentence(&what),
+        Some(Some((_, what))) => capitalised(&what),
     }
-}
-
-/// With a capital letter.
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
@@ -109,7 +104,7 @@ fn poses(
         poses.push(Pose {
             number,
             events,
-            why: before.map(|at| sentence(&found.steps[found.line[at]].why)).unwrap_or_default(),
+            why: before.map(|at| capitalised(&found.steps[found.line[at]].why)).unwrap_or_default(),
             levels: shown
                 .iter()
                 .map(|at| level_cell(before.map(|at| states[at]), state, *at))

@@ -41,8 +41,7 @@ pub fn run(arguments: &CompareCommand) -> Outcome {
             Side { engine: &second.engine, run: &other.found },
         );
         let _ = tell(&mut std::io::stdout().lock(), &likeness);
-        let is_same =
-            likeness.is_same_structure() && likeness.sequence.same == likeness.sequence.all;
+        let is_same = likeness.is_same_structure() && likeness.sequence.is_same();
         Ok(if is_same { Outcome::Clean } else { Outcome::Slips })
     });
     told.unwrap_or_else(|no| super::could_not_run(&no.message))

@@ -3,6 +3,7 @@
 
 use super::Outcome;
 use crate::page::pasted;
+use crate::text::capitalised;
 use clap::Args;
 use std::fs;
 use std::io::{Read as _, Write as _};
@@ -173,10 +174,7 @@ fn start_comparison(arguments: &Start) -> Result<String, String> {
 
 /// `two_valves` as a title.
 fn title(name: &str) -> String {
-    let words = name.replace('_', " ");
-    let mut chars = words.chars();
-    let first = chars.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}", chars.as_str())
+    capitalised(&name.replace('_', " "))
 }
 
 /// The page, with the sequence of the cutaway where there will be one.

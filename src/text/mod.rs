@@ -6,9 +6,11 @@
 
 mod distance;
 mod html;
+mod wording;
 
 pub use distance::{edit_distance, nearest};
 pub use html::{each_escaped, escape_into, escaped};
+pub use wording::{capitalised, listed};
 
 use std::sync::{Arc, OnceLock};
 

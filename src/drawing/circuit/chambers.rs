@@ -5,7 +5,8 @@ use super::marks;
 use crate::cutaway::model::{Chamber, Engine, Role};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Rect, Sketch, at};
-use crate::drawing::view::{View, level_word};
+use crate::drawing::view::View;
+use crate::logic::Level;
 
 /// Widest name on one line.
 const WIDEST: f64 = 130.0;
@@ -102,7 +103,7 @@ pub fn draw(
     let rect = outline(block);
     let radius = if is_store(it) { rect.height().min(36.0) / 2.0 } else { 3.0 };
     sketch.rect(pen, rect, radius);
-    let level = view.level(chamber).map(level_word);
+    let level = view.level(chamber).map(Level::word);
     let height = lines.len() as f64 * LINE + if level.is_some() { LEVEL + 2.0 } else { 0.0 };
     let mut base = rect.middle().y - height / 2.0 + 11.5;
     for line in &lines {

@@ -19,9 +19,10 @@ mod valves;
 
 use super::describe;
 use super::shape::{Align, DASHED, Drawing, NARROW, Pattern, Pen, Point, Rect, Shape, Sketch, at};
-use super::view::{LEVELS, Mark, View, level_pen, level_word};
+use super::view::{LEVELS, Mark, View, level_pen};
 use super::{lettering, words};
 use crate::cutaway::model::{Engine, ValveKind};
+use crate::text::{capitalised, listed};
 use block::{Content, Node, SMALL, unit};
 use route::{Net, Placed};
 use std::collections::{BTreeMap, BTreeSet};
@@ -238,7 +239,7 @@ fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
     let mut x = bounds.left;
     if view.state.is_some() {
         for level in LEVELS {
-            let word = level_word(level);
+            let word = level.word();
             sketch.line(level_pen(level), &[(x, base - 3.5), (x + 30.0, base - 3.5)]);
             sketch.text(SMALL, Align::Left, (x + 35.0, base), word);
             x += 50.0 + lettering::width(word, SMALL);
@@ -247,7 +248,7 @@ fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
         let pulled = (0..engine.triggers.len()).filter(|trigger| view.is_pulled(*trigger));
         let pulled: Vec<String> = pulled.map(|trigger| words::trigger(engine, trigger)).collect();
         if !pulled.is_empty() {
-            let text = format!("{} pulled", words::sentence(&words::listed(&pulled)));
+            let text = format!("{} pulled", capitalised(&listed(&pulled, "and")));
             sketch.text(SMALL, Align::Left, (bounds.left, base), text);
             base += 16.0;
         }

@@ -14,7 +14,7 @@ use super::describe;
 use super::shape::{
     Align, Drawing, NARROW, Pattern, Pen, Rect, Shape, Sketch, WIDE, Weight, at as place,
 };
-use super::view::{LEVELS, Thing, View, level_word};
+use super::view::{LEVELS, Thing, View};
 use super::{lettering, words};
 use crate::cutaway::model::{Axis, Engine, OPEN_AIR, OnAxis, Role, Shape as PartShape};
 use crate::logic::Level;
@@ -309,7 +309,7 @@ fn chamber_label(engine: &Engine, view: &View, chamber: usize, to: (f64, f64)) -
         _ => engine.chambers[chamber].name.spoken(),
     };
     let mut lines = vec![marked(view, Thing::Chamber(chamber), &name)];
-    lines.extend(view.level(chamber).map(|level| level_word(level).to_string()));
+    lines.extend(view.level(chamber).map(|level| level.word().to_string()));
     Label { lines, to }
 }
 
@@ -362,8 +362,8 @@ fn framed(mut shapes: Vec<Shape>, view: &View, title: String, description: Strin
                     sketch.line(pen, &[(x + 2.0, y), (x + 28.0, y)]);
                 }
             }
-            sketch.text(SMALL, Align::Left, (x + 36.0, base), level_word(level));
-            x += 52.0 + lettering::width(level_word(level), SMALL);
+            sketch.text(SMALL, Align::Left, (x + 36.0, base), level.word());
+            x += 52.0 + lettering::width(level.word(), SMALL);
         }
     }
     let stamp = "not to scale";

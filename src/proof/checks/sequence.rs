@@ -53,7 +53,7 @@ pub fn judge(
     let events: Vec<Event> = known.iter().map(|(_, event)| *event).collect();
     let followed = follow(&shot.found, &events);
     let racing = shot.racing.as_ref().map(|racing| follow(racing, &events));
-    for (place, (at, event)) in known.iter().enumerate() {
+    for (place, (at, _)) in known.iter().enumerate() {
         let standing = &followed.events[place];
         let judged = Judged {
             engine,
@@ -72,18 +72,13 @@ pub fn judge(
             matches!(racing.events[place], Standing::Follows | Standing::Open)
         });
         if *standing == Standing::Follows && !is_certain && finding.reason.is_empty() {
-            finding.reason = clock_words(engine, *event);
+            finding.reason = "as long as the dwell outlasts the motion".to_owned();
         }
     }
     if !sequence.is_empty() {
         slips.extend(incomplete(source, engine, &shot.found, &followed.line, &events, sequence));
     }
     findings
-}
-
-fn clock_words(engine: &Engine, event: Event) -> String {
-    let _ = (engine, event);
-    "as long as the dwell outlasts the motion".to_owned()
 }
 
 struct Judged<'a> {

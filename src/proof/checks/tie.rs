@@ -10,6 +10,7 @@ use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};
 use crate::sheet::{Entry, Ledger, Stated};
 use crate::slip::Slip;
+use crate::text::capitalised;
 
 /// A figure's tie to the entry that its words name.
 pub(in crate::proof) struct Tied<'a> {
@@ -76,10 +77,7 @@ pub(in crate::proof) fn standing(
 /// `rowan_deep` as readers know it: Rowan Deep.
 #[must_use]
 pub fn engine_title(name: &str) -> String {
-    let words = name.split('_').map(|word| {
-        let mut chars = word.chars();
-        chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
-    });
+    let words = name.split('_').map(capitalised);
     words.collect::<Vec<String>>().join(" ")
 }
 

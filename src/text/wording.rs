@@ -1,0 +1,36 @@
+//! Small helps for sentences.
+
+/// "a", "a and b", "a, b and c" with `last` before the last one; empty for none.
+#[must_use]
+pub fn listed(items: &[String], last: &str) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [before @ .., end] => format!("{} {last} {end}", before.join(", ")),
+    }
+}
+
+/// With a capital letter at its beginning.
+#[must_use]
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists_end_with_the_last_word() {
+        let words = ["a", "b", "c"].map(str::to_owned);
+        let told = [0, 1, 2, 3].map(|count| listed(&words[..count], "and"));
+        assert_eq!(told, ["", "a", "a and b", "a, b and c"]);
+        assert_eq!(listed(&words, "or"), "a, b or c");
+    }
+
+    #[test]
+    fn only_the_first_letter_is_made_a_capital() {
+        assert_eq!(["", "élan", "Air x"].map(capitalised), ["", "Élan", "Air x"]);
+    }
+}
