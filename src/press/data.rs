@@ -1,16 +1,14 @@
 //! Machine-readable files: one engine's data sheet as JSON and CSV, comparisons as CSV.
 
 use super::Edition;
-use super::compare::{csv_address, engines, events_address, groups, structure_address};
+use super::compare::{csv_address, events_address, structure_address};
 use super::routing::{RoutingJson, routing_json};
 use super::standing::plain;
-use super::structure::structure;
 use crate::page::yaml::Text;
 use crate::proof::PageEntry;
-use crate::proof::checks::tie::engine_title;
 use crate::sheet::print::{in_unit, kind_words, machine_value, valued};
 use crate::sheet::{Entry, Origin};
-use crate::site::view::Structure;
+use crate::site::view::{ComparisonPage, Structure};
 use serde::Serialize;
 
 /// The rows of an engine's data sheet, as plain text.
@@ -213,34 +211,31 @@ fn told(text: &Option<Text>) -> &str {
     text.as_ref().map_or("", |text| &text.text)
 }
 
-/// The tables of a comparison as CSV, with their addresses: figures, and where engines have
+/// The tables of a comparison page as CSV, with their addresses: figures, and where engines have
 /// cutaways, structure and events.
-#[must_use]
-pub fn comparison_files(edition: &Edition, page: &PageEntry) -> Vec<(String, Vec<u8>)> {
-    let mut files = vec![(csv_address(page), figures_csv(edition, page))];
-    if let Some(structure) = structure(edition, page) {
-        files.push((structure_address(page), structure_csv(&structure)));
-        files.push((events_address(page), events_csv(&structure)));
+pub(super) fn comparison_files(page: &PageEntry, view: &ComparisonPage) -> Vec<(String, Vec<u8>)> {
+    let mut files = vec![(csv_address(page), figures_csv(view))];
+    if let Some(structure) = &view.structure {
+        files.push((structure_address(page), structure_csv(structure)));
+        files.push((events_address(page), events_csv(structure)));
     }
     files
 }
 
-fn figures_csv(edition: &Edition, page: &PageEntry) -> Vec<u8> {
-    let engines = engines(edition, page);
-    let ledger = &edition.folio.ledger;
+fn figures_csv(view: &ComparisonPage) -> Vec<u8> {
     let mut head = vec!["group".to_owned(), "figure".to_owned()];
-    for sheet in &engines {
-        let name = engine_title(ledger.sheets[*sheet].engine.as_deref().unwrap_or(""));
+    for column in &view.columns {
+        let name = &column.title;
         head.extend([name.clone(), format!("{name} (SI value)"), format!("{name} (source)")]);
     }
     let mut records = vec![head];
-    for group in groups(edition, page, &engines) {
-        for row in group.rows {
-            let mut record = vec![group.label.clone(), row.label];
-            for cell in row.cells {
-                let missing = cell.missing.map(|missing| missing.what);
-                let shown = cell.shown.unwrap_or_default();
-                record.extend([missing.unwrap_or(shown.written), shown.value, cell.source]);
+    for group in &view.groups {
+        for row in &group.rows {
+            let mut record = vec![group.label.clone(), row.label.clone()];
+            for cell in &row.cells {
+                let shown = cell.shown.clone().unwrap_or_default();
+                let missing = cell.missing.as_ref().map(|missing| missing.what.clone());
+                record.extend([missing.unwrap_or(shown.written), shown.value, cell.source.clone()]);
             }
             records.push(record);
         }

@@ -19,7 +19,7 @@ mod text;
 mod values;
 
 pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
-pub use data::{DataFiles, comparison_files, data_files};
+pub use data::{DataFiles, data_files};
 pub use finding::made_documents;
 pub use language::cutaway_page;
 pub use routing::routing_files;

@@ -1,6 +1,8 @@
 //! Pressing one judged page: its text as HTML, its data, its digest.
 
 use super::around::ON_FIRST_PAGE;
+use super::compare::comparison_page;
+use super::data::comparison_files;
 use super::engine::engine_page;
 use super::figures::replacements;
 use super::finding::written_document;
@@ -25,6 +27,8 @@ pub struct PressedPage {
     pub address: String,
     /// The page; empty for the first page, which is finished when all others are known.
     pub html: String,
+    /// Files that hold what the page shows, with their addresses.
+    pub files: Vec<(String, Vec<u8>)>,
     /// What later pages need to know.
     pub digest: Digest,
     /// The first page's own text and standing.
@@ -69,8 +73,13 @@ impl PagePress<'_> {
         let standing = standing(edition, page, proof, &texts);
         let digest = digest(edition, index, page, document, proof, &standing);
         let contents = contents(document);
-        let mut pressed =
-            PressedPage { address: page.address.clone(), html: String::new(), digest, home: None };
+        let mut pressed = PressedPage {
+            address: page.address.clone(),
+            html: String::new(),
+            files: Vec::new(),
+            digest,
+            home: None,
+        };
         let view = match page.front.kind {
             _ if page.address == "index.html" => {
                 let frame = written(edition, page, contents, None);
@@ -84,9 +93,11 @@ impl PagePress<'_> {
                 pressed.digest.key_figures = Some(shown.collect());
                 View::Engine(Box::new(view))
             }
-            PageKind::Comparison => View::Comparison(Box::new(super::compare::comparison_page(
-                edition, page, proof, body_html, contents, standing,
-            ))),
+            PageKind::Comparison => {
+                let view = comparison_page(edition, page, proof, body_html, contents, standing);
+                pressed.files = comparison_files(page, &view);
+                View::Comparison(Box::new(view))
+            }
             PageKind::Glossary => {
                 let frame = written(edition, page, contents, None);
                 let (terms, body_html) = terms(document, &body_html);

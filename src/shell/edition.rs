@@ -2,8 +2,8 @@
 
 use super::folder::{Folder, NoFolio};
 use crate::press::{
-    Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, comparison_files,
-    cutaway_page, data_files, fault_pages, home_page, made_documents, routing_files, search_page,
+    Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, cutaway_page,
+    data_files, fault_pages, home_page, made_documents, routing_files, search_page,
 };
 use crate::proof::checks::drawn::is_picture;
 use crate::proof::checks::link::AnchorWanted;
@@ -377,6 +377,7 @@ impl Making<'_> {
             if pressed.home.is_none() {
                 self.sink.put(&pressed.address, pressed.html.as_bytes())?;
             }
+            pressed.files.iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))?;
             let made = Made { digest: pressed.digest, home: pressed.home };
             Ok((Judged::of(proof), Some(made)))
         })
@@ -415,13 +416,6 @@ impl Making<'_> {
             let routing = routing_files(edition, engine);
             routing.iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))
         })?;
-        for page in &edition.folio.pages {
-            if page.front.kind == crate::page::PageKind::Comparison {
-                for (name, bytes) in comparison_files(edition, page) {
-                    self.sink.put(&name, &bytes)?;
-                }
-            }
-        }
         for path in shown {
             // A picture is with the sink, or goes there now because a page only leads to it.
             if self.pictures.get(path)?.is_none() {
