@@ -100,8 +100,6 @@ pub struct Digest {
     pub waivers: Vec<view::WaiverRow>,
     /// The first of the figures worth seeing first, where the page shows such.
     pub key_figures: Option<Vec<view::KeyFigure>>,
-    /// The page taken apart for the search index.
-    pub search: Option<crate::site::search::SearchPage>,
 }
 
 fn coverage(counts: &Coverage) -> view::Coverage {

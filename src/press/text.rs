@@ -15,6 +15,7 @@ use crate::page::PageKind;
 use crate::proof::checks::drawn::credit;
 use crate::proof::checks::link::{Target, site_address, target};
 use crate::proof::{PageEntry, PageProof};
+use crate::site::search::SearchDocument;
 use crate::site::theme::{Theme, ThemeFault};
 use crate::site::view::{ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View};
 use crate::slip::Severity;
@@ -31,6 +32,8 @@ pub struct PressedPage {
     pub files: Vec<(String, Vec<u8>)>,
     /// What later pages need to know.
     pub digest: Digest,
+    /// What can be found of it.
+    pub search: SearchDocument,
     /// The first page's own text and standing.
     pub home: Option<Box<HomePage>>,
 }
@@ -71,13 +74,14 @@ impl PagePress<'_> {
         let resolver = PageResolver { page, pictures: self.pictures };
         let body_html = html::write(document, &replaced, &resolver);
         let standing = standing(edition, page, proof, &texts);
-        let digest = digest(edition, index, page, document, proof, &standing);
+        let digest = digest(index, proof, &standing);
         let contents = contents(document);
         let mut pressed = PressedPage {
             address: page.address.clone(),
             html: String::new(),
             files: Vec::new(),
             digest,
+            search: written_document(edition, page, document, proof),
             home: None,
         };
         let view = match page.front.kind {
@@ -174,14 +178,7 @@ fn terms(document: &Document<'_>, body_html: &str) -> (Vec<Term>, String) {
     (terms, with_anchors)
 }
 
-fn digest(
-    edition: &Edition,
-    index: usize,
-    page: &PageEntry,
-    document: &Document<'_>,
-    proof: &PageProof,
-    standing: &Standing,
-) -> Digest {
+fn digest(index: usize, proof: &PageProof, standing: &Standing) -> Digest {
     let marks = proof.slips.iter().filter(|slip| slip.severity == Severity::Mark).count();
     Digest {
         page: index,
@@ -190,8 +187,5 @@ fn digest(
         asides: standing.asides.clone(),
         waivers: standing.waivers.clone(),
         key_figures: None,
-        search: Some(crate::site::search::SearchPage::of(written_document(
-            edition, page, document, proof,
-        ))),
     }
 }

@@ -11,7 +11,7 @@ use crate::proof::checks::unused::Named;
 use crate::proof::{Coverage, Folio, PageProof, finish, judge, judge_with};
 use crate::quantity::units::table;
 use crate::site::pictures;
-use crate::site::search::{SearchIndex, SearchPage, SearchUnit};
+use crate::site::search::{SearchIndex, SearchUnit, TakenPage};
 use crate::site::theme::Theme;
 use crate::site::view::{HomePage, View};
 use crate::slip::{Severity, Slip, arrange};
@@ -131,13 +131,11 @@ pub fn make(
     let mut home = None;
     for chunk in chunks(&folio) {
         let made: Result<Vec<(Judged, Option<Made>)>, String> =
-            chunk.par_iter().map(|page| making.page(folder, *page)).collect();
+            chunk.par_iter().map(|page| making.page(folder, *page, &index)).collect();
         for (page, (judged, made)) in chunk.iter().zip(made.map_err(no)?) {
             run.take(*page, judged, &pictures);
-            let Some(mut made) = made else { continue };
-            if let Some(taken) = made.digest.search.take() {
-                index.add(taken);
-            }
+            let Some(made) = made else { continue };
+            index.add(made.found);
             home = made.home.or(home);
             digests.push(made.digest);
         }
@@ -331,6 +329,8 @@ fn picture_name(path: &str, picture: &pictures::Picture) -> String {
 /// A page that was made.
 struct Made {
     digest: Digest,
+    /// What can be found of it.
+    found: TakenPage,
     home: Option<Box<HomePage>>,
 }
 
@@ -351,7 +351,12 @@ struct Making<'a> {
 
 impl Making<'_> {
     /// Judges a page and makes it, unless something has stopped publishing already.
-    fn page(&self, folder: &Folder, page: usize) -> Result<(Judged, Option<Made>), String> {
+    fn page(
+        &self,
+        folder: &Folder,
+        page: usize,
+        index: &SearchIndex,
+    ) -> Result<(Judged, Option<Made>), String> {
         let folio = &self.edition.folio;
         let source = match source(folder, folio, page) {
             Ok(source) => source,
@@ -378,7 +383,8 @@ impl Making<'_> {
                 self.sink.put(&pressed.address, pressed.html.as_bytes())?;
             }
             pressed.files.iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))?;
-            let made = Made { digest: pressed.digest, home: pressed.home };
+            let found = index.take(pressed.search);
+            let made = Made { digest: pressed.digest, found, home: pressed.home };
             Ok((Judged::of(proof), Some(made)))
         })
     }
@@ -403,7 +409,8 @@ impl Making<'_> {
         fault_pages(edition).iter().try_for_each(put)?;
         let mut index = digests.index;
         for document in made_documents() {
-            index.add(SearchPage::of(document));
+            let taken = index.take(document);
+            index.add(taken);
         }
         let index = index.finish(&search_units(), &synonyms(&edition.folio));
         self.sink.put("search-index.js", index.as_bytes())?;

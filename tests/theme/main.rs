@@ -10,7 +10,7 @@ mod frames;
 mod pages;
 mod words;
 
-use gaugebook::site::search::{SearchDocument, SearchIndex, SearchPage};
+use gaugebook::site::search::{SearchDocument, SearchIndex};
 use gaugebook::site::theme::Theme;
 use gaugebook::site::view::View;
 use scraper::{Html, Selector};
@@ -47,14 +47,15 @@ fn index(pages: &[(String, String)]) -> String {
             .select(&selector("h2[id], h3[id]"))
             .map(|h| (h.value().id().unwrap().to_string(), h.text().collect::<String>()))
             .collect();
-        index.add(SearchPage::of(SearchDocument {
+        let taken = index.take(SearchDocument {
             title: frame.title.clone(),
             address: frame.address.clone(),
             kind: frame.kind.clone(),
             headings,
             text: main.text().collect::<Vec<_>>().join(" "),
             figures: words::figures(main),
-        }));
+        });
+        index.add(taken);
     }
     index.finish(&words::units(), &words::synonyms())
 }

@@ -1,7 +1,7 @@
 //! The search index that readers' browsers load: one script that assigns to one global.
 //!
 //! Pages are added one by one and their postings kept as they will be printed, so a large site
-//! needs no more memory than its index. Taking a page apart ([`SearchPage::of`]) is most of the
+//! needs no more memory than its index. Taking a page apart ([`SearchIndex::take`]) is most of the
 //! work and can be done on any thread; adding it ([`SearchIndex::add`]) is quick. In the index
 //! words are sorted and front-coded, the pages of each word differences, figures numbers by
 //! dimension.
@@ -22,16 +22,15 @@
 //! - `figures`: per dimension a flat list `value, page, place, …`; `places`: `[anchor, label]`.
 
 mod tokens;
+mod vocabulary;
 mod word;
 
 pub use tokens::tokens;
 
 use serde::ser::{Serialize, SerializeSeq, Serializer};
-use std::collections::btree_map::Entry;
+use std::collections::hash_map::Entry;
 use std::collections::{BTreeMap, HashMap};
-use std::sync::LazyLock;
-use tokens::{each_token, folded};
-use word::{Quick, Word};
+use vocabulary::Vocabulary;
 
 /// Digits of a posting: the first half ends a number, the second half says that more follow.
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
@@ -40,12 +39,6 @@ const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz
 const STOP: &str = "a an and are as at be been but by can do does for from had has have how if in \
     into is it its no not of on or so than that the their then there these they this to was were \
     what when where which who will with would you your";
-
-static STOP_WORDS: LazyLock<Vec<Word>> =
-    LazyLock::new(|| STOP.split_whitespace().map(Word::new).collect());
-
-/// A word that stands so often on a page ranks that page higher.
-const OFTEN: u32 = 4;
 
 /// Where a word stands; of several, the best counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -102,29 +95,14 @@ pub struct SearchDocument {
 
 /// A page taken apart for the index.
 #[derive(Debug, Clone)]
-pub struct SearchPage {
+pub struct TakenPage {
     /// Title, address, kind.
     page: [String; 3],
     /// Anchor and text of each heading, in one list.
     heads: Vec<String>,
-    /// Its words, each with the best place it stands in.
-    words: Vec<(Word, Field)>,
+    /// Number of each of its words in the vocabulary, with the best place it stands in.
+    words: Vec<(u32, Field)>,
     figures: Vec<SearchFigure>,
-}
-
-impl SearchPage {
-    /// Takes a page apart.
-    #[must_use]
-    pub fn of(document: SearchDocument) -> SearchPage {
-        let words = words_of(&document);
-        let heads = document.headings.into_iter().flat_map(|(anchor, text)| [anchor, text]);
-        SearchPage {
-            page: [document.title, document.address, document.kind],
-            heads: heads.collect(),
-            words,
-            figures: document.figures,
-        }
-    }
 }
 
 /// Pages of one word, printed as far as they are known.
@@ -173,16 +151,16 @@ struct Script<'a> {
 }
 
 /// The index while it grows.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Default)]
 pub struct SearchIndex {
+    vocabulary: Vocabulary,
     pages: Vec<[String; 3]>,
     heads: Vec<Vec<String>>,
-    /// Postings by word, in no order; sorted when all are known, which is quicker than keeping
-    /// them sorted.
-    words: HashMap<Word, Postings, Quick>,
+    /// Postings by number of the word.
+    words: Vec<Postings>,
     figures: BTreeMap<String, Figures>,
     places: Vec<(String, String)>,
-    place_numbers: BTreeMap<(String, String), u32>,
+    place_numbers: HashMap<(String, String), u32>,
 }
 
 impl SearchIndex {
@@ -192,13 +170,31 @@ impl SearchIndex {
         SearchIndex::default()
     }
 
-    /// Adds a page. The order of adding is the order of equally good results.
-    pub fn add(&mut self, added: SearchPage) {
+    /// Takes a page apart; several threads may at a time.
+    #[must_use]
+    pub fn take(&self, document: SearchDocument) -> TakenPage {
+        let words = self.vocabulary.words_of(&document);
+        let heads = document.headings.into_iter().flat_map(|(anchor, text)| [anchor, text]);
+        TakenPage {
+            page: [document.title, document.address, document.kind],
+            heads: heads.collect(),
+            words,
+            figures: document.figures,
+        }
+    }
+
+    /// Adds a page that this index took apart. The order of adding is the order of equally good
+    /// results.
+    pub fn add(&mut self, added: TakenPage) {
         let page = u32::try_from(self.pages.len()).unwrap_or(u32::MAX);
         self.pages.push(added.page);
         self.heads.push(added.heads);
         for (word, field) in added.words {
-            let postings = self.words.entry(word).or_default();
+            let word = word as usize;
+            if self.words.len() <= word {
+                self.words.resize_with(word + 1, Postings::default);
+            }
+            let postings = &mut self.words[word];
             let gap = postings.last.map_or(page, |last| page - last - 1);
             push_number(&mut postings.printed, u64::from(gap) * 4 + field as u64);
             postings.last = Some(page);
@@ -217,7 +213,7 @@ impl SearchIndex {
     #[must_use]
     pub fn finish(mut self, units: &[SearchUnit], synonyms: &[Vec<String>]) -> String {
         self.figures.values_mut().for_each(Figures::settle);
-        let (words, posts) = packed(self.words);
+        let (words, posts) = packed(self.vocabulary, self.words);
         let script = Script {
             pages: &self.pages,
             heads: &self.heads,
@@ -256,42 +252,17 @@ impl SearchIndex {
     }
 }
 
-/// The words of a page, each with the best place it stands in, in no order: each stands here once,
-/// so the order leaves no trace in the index.
-fn words_of(document: &SearchDocument) -> Vec<(Word, Field)> {
-    let mut found: HashMap<Word, (u32, Field), Quick> =
-        HashMap::with_capacity_and_hasher(512, Quick::default());
-    let mut note = |text: &str, field: Field| {
-        each_token(&folded(text), |word| {
-            let entry = found.entry(Word::new(word)).or_insert((0, Field::Body));
-            entry.0 += 1;
-            entry.1 = entry.1.max(field);
-        });
-    };
-    note(&document.title, Field::Title);
-    for (_, heading) in &document.headings {
-        note(heading, Field::Heading);
-    }
-    note(&document.text, Field::Body);
-    for stop in STOP_WORDS.iter() {
-        found.remove(stop);
-    }
-    found
-        .into_iter()
-        .map(|(word, (count, field))| {
-            let often = if count >= OFTEN { Field::OftenInBody } else { Field::Body };
-            (word, field.max(often))
-        })
-        .collect()
-}
-
 /// Six significant digits are more than anybody searches by, and keep the index small.
 fn six_digits(value: f64) -> f64 {
     format!("{value:.5e}").parse().unwrap_or(value)
 }
 
-fn packed(words: HashMap<Word, Postings, Quick>) -> (String, String) {
-    let texts = words.into_iter().map(|(word, postings)| (word.into_text(), postings.printed));
+fn packed(vocabulary: Vocabulary, mut postings: Vec<Postings>) -> (String, String) {
+    // A word whose page was not added has no postings.
+    let texts = vocabulary.into_words().filter_map(|(word, number)| {
+        let printed = std::mem::take(&mut postings.get_mut(number as usize)?.printed);
+        (!printed.is_empty()).then_some((word, printed))
+    });
     let mut words: Vec<(String, String)> = texts.collect();
     words.sort_unstable();
     let (mut coded, mut posts) = (String::new(), String::new());
@@ -335,15 +306,16 @@ mod tests {
         }
     }
 
-    fn page(document: SearchDocument) -> SearchPage {
-        SearchPage::of(document)
+    fn add(index: &mut SearchIndex, document: SearchDocument) {
+        let taken = index.take(document);
+        index.add(taken);
     }
 
     #[test]
     fn words_are_front_coded_and_pages_are_gaps() {
         let mut index = SearchIndex::new();
-        index.add(page(document("Rowan", "bolt bolts")));
-        index.add(page(document("Hazel", "bolt")));
+        add(&mut index, document("Rowan", "bolt bolts"));
+        add(&mut index, document("Hazel", "bolt"));
         let script = index.finish(&[], &[]);
         assert!(script.contains("\"words\":\"AboltEsAhazelArowan\""), "{script}");
         // bolt: page 0 and the next one, both body; hazel: gap 1, title (1 × 4 + 3 = 7 = H).
@@ -370,12 +342,11 @@ mod tests {
 
     #[test]
     fn a_word_in_the_title_counts_as_such_wherever_else_it_stands() {
-        let taken = page(document("bolt", "bolt bolt bolt bolt spring spring spring spring"));
-        let words = taken.words.into_iter().map(|(word, field)| (word.into_text(), field));
-        let mut words: Vec<(String, Field)> = words.collect();
-        words.sort_unstable();
-        let expected = [("bolt", Field::Title), ("spring", Field::OftenInBody)];
-        assert_eq!(words, expected.map(|(word, field)| (word.to_owned(), field)));
+        let mut index = SearchIndex::new();
+        add(&mut index, document("bolt", "bolt bolt bolt bolt spring spring spring spring"));
+        let script = index.finish(&[], &[]);
+        // Page 0 as title (3 = D) and as often in the body (1 = B).
+        assert!(script.contains("\"words\":\"AboltAspring\",\"posts\":\"D B\""), "{script}");
     }
 
     #[test]
@@ -406,7 +377,7 @@ mod tests {
             };
             let figures = (0..30).map(figure).collect();
             let title = format!("Page {page}");
-            index.add(SearchPage::of(SearchDocument { figures, ..document(&title, &text) }));
+            add(&mut index, SearchDocument { figures, ..document(&title, &text) });
         }
         let size = index.finish(&[], &[]).len();
         assert!(size < 300 * 1024, "{size}");
@@ -415,7 +386,7 @@ mod tests {
     #[test]
     fn line_separators_do_not_break_the_script() {
         let mut index = SearchIndex::new();
-        index.add(page(document("a\u{2028}b", "")));
+        add(&mut index, document("a\u{2028}b", ""));
         assert!(index.finish(&[], &[]).contains("a\\u2028b"));
     }
 
@@ -429,7 +400,7 @@ mod tests {
         };
         let mut index = SearchIndex::new();
         let rows = vec![figure(0.015), figure(0.012_345_678), figure(f64::NAN)];
-        index.add(page(SearchDocument { figures: rows, ..document("a", "") }));
+        add(&mut index, SearchDocument { figures: rows, ..document("a", "") });
         let script = index.finish(&[], &[]);
         assert!(script.contains("\"figures\":{\"length\":[0.0123457,0,0,0.015,0,0]}"), "{script}");
         assert!(script.contains("\"places\":[[\"reading-bore\",\"bore\"]]"), "{script}");

@@ -1,76 +1,57 @@
-//! Words as keys of a map that is asked some hundred times a page.
+//! Short words as keys of a map that is asked some hundred times a page.
 
 use std::hash::{BuildHasherDefault, Hash, Hasher};
 
-/// Builds [`WordHasher`]s.
-pub(super) type Quick = BuildHasherDefault<WordHasher>;
+/// Builds [`ShortHasher`]s.
+pub(super) type Quick = BuildHasherDefault<ShortHasher>;
 
 /// Bytes of a word that fit into a key beside their number.
-const SHORT: usize = 15;
+const LONGEST: usize = 15;
 
-/// A word. Short ones, which is nearly all, lie in the key itself: finding one then touches no
-/// memory but the map's own.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Word {
-    /// The bytes, noughts, and in the last byte how many there are.
-    Short([u64; 2]),
-    /// Any other.
-    Long(Box<str>),
-}
+/// A word of up to 15 bytes, which is nearly every one: its bytes, noughts, and in the last byte how
+/// many there are. It lies in the key itself, so that finding one touches no memory but the map's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Short([u64; 2]);
 
-impl Word {
-    pub(super) fn new(text: &str) -> Word {
-        if SHORT < text.len() {
-            return Word::Long(text.into());
+impl Short {
+    /// The word, if it is short.
+    pub(super) fn new(text: &str) -> Option<Short> {
+        if LONGEST < text.len() {
+            return None;
         }
-        let mut bytes = [0; SHORT + 1];
+        let mut bytes = [0; LONGEST + 1];
         bytes[..text.len()].copy_from_slice(text.as_bytes());
-        bytes[SHORT] = text.len() as u8;
-        let half = |at: usize| {
-            let mut half = [0; 8];
-            half.copy_from_slice(&bytes[at..at + 8]);
-            u64::from_le_bytes(half)
-        };
-        Word::Short([half(0), half(8)])
+        bytes[LONGEST] = text.len() as u8;
+        let whole = u128::from_le_bytes(bytes);
+        Some(Short([whole as u64, (whole >> 64) as u64]))
     }
 
-    pub(super) fn into_text(self) -> String {
-        match self {
-            Word::Long(text) => text.into(),
-            Word::Short(halves) => {
-                let mut bytes = halves.map(u64::to_le_bytes).concat();
-                bytes.truncate(usize::from(bytes[SHORT]));
-                // They were a text when they were put in.
-                String::from_utf8(bytes).unwrap_or_default()
-            }
-        }
+    /// The word as text.
+    pub(super) fn text(self) -> String {
+        let mut bytes = self.0.map(u64::to_le_bytes).concat();
+        bytes.truncate(usize::from(bytes[LONGEST]));
+        // They were a text when they were put in.
+        String::from_utf8(bytes).unwrap_or_default()
     }
 }
 
-impl Hash for Word {
+impl Hash for Short {
     fn hash<H: Hasher>(&self, state: &mut H) {
-        match self {
-            Word::Short(halves) => halves.iter().for_each(|half| state.write_u64(*half)),
-            Word::Long(text) => state.write(text.as_bytes()),
-        }
+        self.0.iter().for_each(|half| state.write_u64(*half));
     }
 }
 
-/// A quick hash. It does not withstand keys chosen to collide, which only the writer of the pages
-/// could choose, and only to slow down their own publishing.
+/// A quick hash of [`Short`] words. It does not withstand keys chosen to collide, which only the
+/// writer of the pages could choose, and only to slow down their own publishing.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct WordHasher(u64);
+pub(super) struct ShortHasher(u64);
 
 /// Near 2⁶⁴ divided by the golden ratio (Knuth, The Art of Computer Programming 3, 6.4; memory).
 const FACTOR: u64 = 0x9e37_79b9_7f4a_7c15;
 
-impl Hasher for WordHasher {
+impl Hasher for ShortHasher {
     fn write(&mut self, bytes: &[u8]) {
-        for chunk in bytes.chunks(8) {
-            let mut part = [0; 8];
-            part[..chunk.len()].copy_from_slice(chunk);
-            self.write_u64(u64::from_le_bytes(part));
-        }
+        bytes.iter().for_each(|byte| self.write_u64(u64::from(*byte)));
     }
 
     fn write_u64(&mut self, part: u64) {
@@ -88,10 +69,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn words_come_out_as_they_went_in() {
-        for text in ["", "a", "bolt", "fifteen letters", "sixteen letters.", "grüße", "ab\0"] {
-            assert_eq!(Word::new(text).into_text(), text);
+    fn short_words_come_out_as_they_went_in() {
+        for text in ["", "a", "bolt", "fifteen letters", "grüße", "ab\0"] {
+            assert_eq!(Short::new(text).unwrap().text(), text);
         }
-        assert_ne!(Word::new("ab\0"), Word::new("ab"));
+        assert_eq!(Short::new("sixteen letters."), None);
+        assert_ne!(Short::new("ab\0"), Short::new("ab"));
     }
 }
