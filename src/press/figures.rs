@@ -1,7 +1,7 @@
 //! Judged figures as they stand in the published text.
 
 use super::Edition;
-use super::frame::{root_of, units};
+use super::frame::root_of;
 use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::proof::{JudgedFigure, PageEntry, PageProof, Status};
 use crate::quantity::judge::quantity_of;
@@ -110,7 +110,7 @@ fn view(
         href,
         mark: mark(judged.status),
         title,
-        first: units(edition),
+        first: edition.site.units,
         inside_link: false,
     }
 }

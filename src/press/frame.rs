@@ -5,7 +5,7 @@ use super::standing::plain;
 use crate::page::PageKind;
 use crate::page::imprint::UnitsFirst;
 use crate::proof::{Folio, PageEntry};
-use crate::site::view::{Caution, Frame, Heading, Link, Navigation, UnitSystem};
+use crate::site::view::{Caution, Frame, Heading, Link, Navigation, Site, UnitSystem};
 use std::sync::Arc;
 
 /// Path from a page to the site's root.
@@ -14,9 +14,26 @@ pub(super) fn root_of(address: &str) -> String {
     "../".repeat(address.matches('/').count())
 }
 
-/// Fixed places of the site.
+/// What all pages of an edition share.
 #[must_use]
-pub(super) fn navigation(folio: &Folio) -> Navigation {
+pub(super) fn site(folio: &Folio, draft: bool) -> Site {
+    let imprint = &folio.imprint;
+    let owner = if imprint.author.is_empty() { &imprint.title } else { &imprint.author };
+    Site {
+        title: imprint.title.clone(),
+        tagline: imprint.tagline.clone(),
+        notice: imprint.notice.clone(),
+        data_version: imprint.version.clone(),
+        owner: owner.clone(),
+        language: imprint.language.clone(),
+        draft,
+        units: units(folio),
+        navigation: navigation(folio),
+    }
+}
+
+/// Fixed places of the site.
+fn navigation(folio: &Folio) -> Navigation {
     let pages = &folio.pages;
     let first = |kind: PageKind| {
         let page = pages.iter().find(|page| page.front.kind == kind)?;
@@ -37,9 +54,8 @@ pub(super) fn navigation(folio: &Folio) -> Navigation {
 }
 
 /// Units in which figures stand first.
-#[must_use]
-pub(super) fn units(edition: &Edition) -> UnitSystem {
-    match edition.folio.imprint.units_first {
+fn units(folio: &Folio) -> UnitSystem {
+    match folio.imprint.units_first {
         UnitsFirst::AsWritten => UnitSystem::Written,
         UnitsFirst::Si => UnitSystem::Si,
         UnitsFirst::Us => UnitSystem::Us,
@@ -49,25 +65,12 @@ pub(super) fn units(edition: &Edition) -> UnitSystem {
 /// The frame of a page that the site makes by itself.
 #[must_use]
 pub(super) fn made(edition: &Edition, address: &str, title: &str, kind: &str) -> Frame {
-    let imprint = &edition.folio.imprint;
     Frame {
+        site: Arc::clone(&edition.site),
         root: root_of(address),
-        site_title: imprint.title.clone(),
-        tagline: imprint.tagline.clone(),
-        notice: imprint.notice.clone(),
-        data_version: imprint.version.clone(),
-        owner: if imprint.author.is_empty() {
-            imprint.title.clone()
-        } else {
-            imprint.author.clone()
-        },
-        language: imprint.language.clone(),
         title: title.to_owned(),
         kind: kind.to_owned(),
         address: address.to_owned(),
-        draft: edition.draft,
-        units: units(edition),
-        navigation: Arc::clone(&edition.navigation),
         ..Frame::default()
     }
 }

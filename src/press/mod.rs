@@ -28,7 +28,7 @@ pub use text::{PagePress, PressedPage};
 
 use crate::drawing::Circuit;
 use crate::proof::{Coverage, Folio};
-use crate::site::view::{self, Navigation};
+use crate::site::view::{self, Site};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
@@ -49,7 +49,7 @@ pub struct Edition {
     pub folio: Arc<Folio>,
     /// Whether pages are marked as a draft.
     pub draft: bool,
-    navigation: Arc<Navigation>,
+    site: Arc<Site>,
     /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
     descendants: BTreeMap<String, Vec<usize>>,
     comparisons: BTreeMap<String, Vec<usize>>,
@@ -61,7 +61,7 @@ impl Edition {
     /// An edition of a folio. What pages need to know of each other is looked up once.
     #[must_use]
     pub fn new(folio: Arc<Folio>, draft: bool) -> Edition {
-        let navigation = Arc::new(frame::navigation(&folio));
+        let site = Arc::new(frame::site(&folio, draft));
         let mut descendants: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         let mut comparisons: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (index, page) in folio.pages.iter().enumerate() {
@@ -74,7 +74,7 @@ impl Edition {
         }
         let engines = folio.routing.engines.keys();
         let circuits = engines.map(|name| (name.clone(), OnceLock::new())).collect();
-        Edition { circuits, folio, draft, navigation, descendants, comparisons }
+        Edition { circuits, folio, draft, site, descendants, comparisons }
     }
 
     /// The circuit of an engine that has a cutaway.

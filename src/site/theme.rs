@@ -6,16 +6,20 @@
 //! a [`View`], and the words of the [marks](Mark). This module reads no disk.
 
 use super::figure::Mark;
-use super::view::{Navigation, View};
+use super::view::{Frame, Site, View};
 use crate::text::each_escaped;
 use serde::Serialize;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 use tera::{Context, ErrorKind, Tera, Value};
 
 /// Folder of the published site in which assets of the theme lie.
 pub const ASSET_FOLDER: &str = "sheet";
+
+/// The template of the head that most pages share. Of its page it knows only `frame.root` and, where
+/// the navigation leads to it, `frame.address`.
+const HEAD: &str = "parts/head.html";
 
 /// Templates of the built-in theme, by name.
 const TEMPLATES: &[(&str, &str)] = &[
@@ -95,8 +99,32 @@ pub struct Asset {
 pub struct Theme {
     tera: Tera,
     assets: Vec<Asset>,
-    /// The navigation of the page that was rendered first, ready for templates.
-    navigation: OnceLock<(Arc<Navigation>, Value)>,
+    /// The site of the page that was rendered first, ready for templates.
+    site: OnceLock<ReadySite>,
+}
+
+/// What the pages of a site share, made ready for templates once.
+#[derive(Debug, Clone)]
+struct ReadySite {
+    site: Arc<Site>,
+    value: Value,
+    /// The heads of its pages.
+    heads: Arc<RwLock<BTreeMap<HeadOf, Value>>>,
+}
+
+/// All that a page's head knows of the page: the way to the root, and its address where the
+/// navigation leads to it, else nothing. Most pages of a folder have one head.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+struct HeadOf {
+    root: String,
+    address: String,
+}
+
+impl ReadySite {
+    fn new(site: &Arc<Site>) -> ReadySite {
+        let value = Value::from_serializable(site.as_ref());
+        ReadySite { site: Arc::clone(site), value, heads: Arc::default() }
+    }
 }
 
 #[derive(Serialize)]
@@ -139,7 +167,7 @@ impl Theme {
             .into_iter()
             .map(|(name, bytes)| Asset { path: format!("{ASSET_FOLDER}/{name}"), bytes })
             .collect();
-        Ok(Theme { tera, assets, navigation: OnceLock::new() })
+        Ok(Theme { tera, assets, site: OnceLock::new() })
     }
 
     /// The page as HTML.
@@ -148,15 +176,36 @@ impl Theme {
     /// A template that asks for something the page does not have, with its place.
     pub fn render(&self, page: &View) -> Result<String, ThemeFault> {
         let mut context = Context::from_serialize(page).map_err(|error| fault_of(&error))?;
-        context.insert_value("navigation", self.navigation(&page.frame().navigation));
+        let wanted = &page.frame().site;
+        let known = self.site.get_or_init(|| ReadySite::new(wanted));
+        let other;
+        let ready = if Arc::ptr_eq(&known.site, wanted) {
+            known
+        } else {
+            other = ReadySite::new(wanted);
+            &other
+        };
+        context.insert_value("site", ready.value.clone());
+        context.insert_value("head_html", self.head(ready, page.frame())?);
         self.tera.render(page.template(), &context).map_err(|error| fault_of(&error))
     }
 
-    /// A navigation for templates. All pages of a site have one; it is made ready once.
-    fn navigation(&self, wanted: &Arc<Navigation>) -> Value {
-        let ready = || (Arc::clone(wanted), Value::from_serializable(wanted.as_ref()));
-        let (known, value) = self.navigation.get_or_init(ready);
-        if Arc::ptr_eq(known, wanted) { value.clone() } else { ready().1 }
+    /// The head of a page, from `parts/head.html`: the same for most pages of a folder.
+    fn head(&self, ready: &ReadySite, frame: &Frame) -> Result<Value, ThemeFault> {
+        let is_fixed = ready.site.navigation.leads_to(&frame.address);
+        let address = if is_fixed { frame.address.clone() } else { String::new() };
+        let of = HeadOf { root: frame.root.clone(), address };
+        let heads = || ready.heads.read().unwrap_or_else(PoisonError::into_inner);
+        if let Some(head) = heads().get(&of) {
+            return Ok(head.clone());
+        }
+        let mut context = Context::new();
+        context.insert("frame", &of);
+        context.insert_value("site", ready.value.clone());
+        let html = self.tera.render(HEAD, &context).map_err(|error| fault_of(&error))?;
+        let head = Value::from(html);
+        let mut heads = ready.heads.write().unwrap_or_else(PoisonError::into_inner);
+        Ok(heads.entry(of).or_insert(head).clone())
     }
 
     /// Files that go with the pages, sorted by address.
@@ -216,7 +265,7 @@ fn fault_of(error: &tera::Error) -> ThemeFault {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::view::{ArticlePage, Frame};
+    use crate::site::view::ArticlePage;
 
     fn replaced(name: &str, text: &str) -> BTreeMap<String, Vec<u8>> {
         BTreeMap::from([(name.to_string(), text.as_bytes().to_vec())])

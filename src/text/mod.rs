@@ -6,6 +6,7 @@
 
 mod distance;
 mod html;
+pub mod runs;
 mod wording;
 
 pub use distance::{edit_distance, nearest};

@@ -1,26 +1,33 @@
 //! Frames and small pieces that all example pages share. All data are invented.
 
 use gaugebook::site::figure::{FigureView, Mark, figure_html};
-use gaugebook::site::view::{Coverage, Frame, Heading, Link, Navigation, Shown};
+use gaugebook::site::view::{Coverage, Frame, Heading, Link, Navigation, Shown, Site};
 
 /// What surrounds a page of the example site.
 pub fn frame(kind: &str, address: &str, title: &str, summary: &str) -> Frame {
     Frame {
+        site: site().into(),
         root: "../".repeat(address.matches('/').count()),
-        site_title: "Fernhollow Forest Workshop".into(),
-        tagline: "Compressed-air tree-marking tools, taken apart".into(),
-        notice: "Invented demonstration data: no such workshop and no such tools exist.".into(),
-        data_version: "2026.1".into(),
-        owner: "Fernhollow Forest Workshop".into(),
         author: "M. Alder".into(),
         date: "2026-04-02".into(),
-        language: "en".into(),
         title: title.into(),
         summary: summary.into(),
         kind: kind.into(),
         address: address.into(),
-        navigation: navigation().into(),
         ..Frame::default()
+    }
+}
+
+fn site() -> Site {
+    Site {
+        title: "Fernhollow Forest Workshop".into(),
+        tagline: "Compressed-air tree-marking tools, taken apart".into(),
+        notice: "Invented demonstration data: no such workshop and no such tools exist.".into(),
+        data_version: "2026.1".into(),
+        owner: "Fernhollow Forest Workshop".into(),
+        language: "en".into(),
+        navigation: navigation(),
+        ..Site::default()
     }
 }
 

@@ -469,10 +469,9 @@ pub fn search() -> View {
     View::Search(Box::new(SearchPage { frame, pages }))
 }
 
-/// A page as a live view shows it.
+/// A page of a draft.
 pub fn draft() -> View {
     let mut frame = frame("Article", "draft.html", "A draft", "");
-    frame.draft = true;
-    frame.live_script = Some("/live.js".into());
+    Arc::make_mut(&mut frame.site).draft = true;
     View::Article(Box::new(ArticlePage { frame, ..ArticlePage::default() }))
 }

@@ -10,6 +10,7 @@ use super::words::{is_word_byte, skip_blanks, skip_blanks_back};
 use super::{ReadFault, ReadOptions, never, nouns, spelled};
 use crate::quantity::Number;
 use crate::quantity::number::{NumberFault, scan};
+use crate::text::runs;
 
 /// A number and what follows it.
 #[derive(Debug, Clone)]
@@ -147,10 +148,7 @@ impl Scan<'_> {
     /// Steps over a word with the digits in it; an address goes as a whole.
     fn word(&mut self) {
         let start = self.at;
-        let rest = &self.bytes[start..];
-        let letters =
-            rest.iter().take_while(|b| CLASSES[usize::from(**b)] == Class::Letter).count();
-        let mut end = start + letters;
+        let mut end = start + runs::letters(&self.bytes[start..]);
         let next = self.bytes.get(end).copied().unwrap_or(b' ');
         if next.is_ascii_digit() {
             end = self.digits_of_word(end);

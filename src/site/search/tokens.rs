@@ -1,13 +1,17 @@
 //! Splits text into the words that search works on. The script `search.js` does the same; both are
 //! held to one table of examples.
 
+use crate::text::runs::alphanumerics;
+use std::ops::Range;
+
 /// The words of `text`: runs of letters and digits in lower case; a point or comma between two
 /// ASCII digits belongs to the number; superscript two and three and the micro sign are read as
 /// the characters they stand for.
 #[must_use]
 pub fn tokens(text: &str) -> Vec<String> {
     let mut words = Vec::new();
-    each_token(&folded(text), |word| words.push(word.to_owned()));
+    let text = folded(text);
+    each_token(&text, |word| words.push(text[word].to_owned()));
     words
 }
 
@@ -19,8 +23,8 @@ pub(super) fn folded(text: &str) -> String {
     text.chars().map(plain).collect::<String>().to_lowercase()
 }
 
-/// The words of a folded text, one by one.
-pub(super) fn each_token<'t>(text: &'t str, mut each: impl FnMut(&'t str)) {
+/// Where the words of a folded text stand, one by one.
+pub(super) fn each_token(text: &str, mut each: impl FnMut(Range<usize>)) {
     if text.is_ascii() {
         return each_ascii_token(text, each);
     }
@@ -34,49 +38,31 @@ pub(super) fn each_token<'t>(text: &'t str, mut each: impl FnMut(&'t str)) {
         if character.is_alphanumeric() || inside_number {
             start = start.or(Some(at));
         } else if let Some(start) = start.take() {
-            each(&text[start..at]);
+            each(start..at);
         }
         after_digit = character.is_ascii_digit();
     }
     if let Some(start) = start {
-        each(&text[start..]);
+        each(start..text.len());
     }
 }
 
-/// Bytes of words.
-const IN_WORDS: [bool; 256] = {
-    let mut in_words = [false; 256];
-    let mut byte = 0;
-    while byte < 256 {
-        in_words[byte] = (byte as u8).is_ascii_alphanumeric();
-        byte += 1;
-    }
-    in_words
-};
-
 /// The same for most texts, a few times faster.
-fn each_ascii_token<'t>(text: &'t str, mut each: impl FnMut(&'t str)) {
+fn each_ascii_token(text: &str, mut each: impl FnMut(Range<usize>)) {
     let bytes = text.as_bytes();
-    let in_word = |at: usize| bytes.get(at).is_some_and(|b| IN_WORDS[usize::from(*b)]);
     let digit = |at: usize| bytes.get(at).is_some_and(u8::is_ascii_digit);
     let mut at = 0;
     while at < bytes.len() {
-        if !in_word(at) {
+        let start = at;
+        at += alphanumerics(&bytes[at..]);
+        if at == start {
             at += 1;
             continue;
         }
-        let start = at;
-        loop {
-            at += 1;
-            while in_word(at) {
-                at += 1;
-            }
-            let joins = matches!(bytes.get(at), Some(b'.' | b',')) && digit(at - 1);
-            if !(joins && digit(at + 1)) {
-                break;
-            }
+        while matches!(bytes.get(at), Some(b'.' | b',')) && digit(at - 1) && digit(at + 1) {
+            at += 1 + alphanumerics(&bytes[at + 1..]);
         }
-        each(&text[start..at]);
+        each(start..at);
     }
 }
 

@@ -110,9 +110,11 @@ impl Reading {
     fn note(&mut self, text: &str, field: Field, all: &Vocabulary) {
         let Reading { short, long, page, row, met } = self;
         row.clear();
-        tokens::each_token(&tokens::folded(text), |word| match Short::new(word) {
+        let text = tokens::folded(text);
+        tokens::each_token(&text, |word| match Short::at(&text, &word) {
             Some(word) => row.push(word),
             None => {
+                let word = &text[word];
                 let known = long.entry(word.to_owned()).or_insert_with(|| unmet(all.number(word)));
                 meet(known, *page, field, met);
             }

@@ -92,6 +92,17 @@ pub struct Navigation {
     pub search: Link,
 }
 
+impl Navigation {
+    /// Whether one of the fixed places is the page at `address`.
+    #[must_use]
+    pub fn leads_to(&self, address: &str) -> bool {
+        let always = [&self.home, &self.engines, &self.checks, &self.cutaways, &self.asides];
+        let some = [&self.comparisons, &self.glossary, &self.safety].into_iter().flatten();
+        let places = always.into_iter().chain(some).chain([&self.search]);
+        places.into_iter().any(|place| place.address == address)
+    }
+}
+
 /// The caution printed on every engine page. The rules themselves are the theme's text; these are
 /// the figures in it.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
@@ -109,13 +120,11 @@ pub struct Caution {
     pub more: Option<Link>,
 }
 
-/// What surrounds every page.
+/// What all pages of a site share. Templates find it under `site`.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
-pub struct Frame {
-    /// Path from the page to the site's root: empty, `../`, `../../`.
-    pub root: String,
+pub struct Site {
     /// Title of the site.
-    pub site_title: String,
+    pub title: String,
     /// One line under it; may be empty.
     pub tagline: String,
     /// Notice printed on every page; may be empty.
@@ -124,12 +133,28 @@ pub struct Frame {
     pub data_version: String,
     /// Who answers for the site ("legal owner" of the title block); may be empty.
     pub owner: String,
+    /// Language tag of its pages (`en`).
+    pub language: String,
+    /// True when its pages are a draft: watermarked.
+    pub draft: bool,
+    /// Units in which figures stand before the reader chooses.
+    pub units: UnitSystem,
+    /// Where its fixed places are.
+    pub navigation: Navigation,
+}
+
+/// What surrounds every page.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
+pub struct Frame {
+    /// The site.
+    #[serde(skip)]
+    pub site: Arc<Site>,
+    /// Path from the page to the site's root: empty, `../`, `../../`.
+    pub root: String,
     /// Who wrote the page; may be empty.
     pub author: String,
     /// Date of the page as the writer gave it, ISO 8601; may be empty.
     pub date: String,
-    /// Language tag of the page (`en`).
-    pub language: String,
     /// Title of the page.
     pub title: String,
     /// Plain summary of the page for search engines and title blocks; may be empty.
@@ -142,16 +167,6 @@ pub struct Frame {
     pub identification: String,
     /// Revision of the page; may be empty.
     pub revision: String,
-    /// True when the page is a draft: watermarked.
-    pub draft: bool,
-    /// Address of a script that a live view adds, as it stands in the page; `None` in a published
-    /// site. With it the page may also connect to its own origin.
-    pub live_script: Option<String>,
-    /// Units in which figures stand before the reader chooses.
-    pub units: UnitSystem,
-    /// Fixed places of the site, which all its pages share. Templates find them under `navigation`.
-    #[serde(skip)]
-    pub navigation: Arc<Navigation>,
     /// What is on this sheet.
     pub contents: Vec<Heading>,
     /// Caution block; engine pages have one.

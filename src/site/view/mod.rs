@@ -19,7 +19,7 @@ pub use engine::{
     ClaimRow, DerivedRow, EnginePage, KeyFigure, QuestionRow, ReadingGroup, ReadingRow,
     RevisionRow, Statement,
 };
-pub use frame::{Caution, Frame, Heading, Link, Navigation, Shown, UnitSystem};
+pub use frame::{Caution, Frame, Heading, Link, Navigation, Shown, Site, UnitSystem};
 pub use language::{AskableRow, CutawayPage, WalkBlock, WalkPart, WordGroup, WordRow};
 pub use reference::{
     ArticlePage, AsidesPage, ChecksPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow,
