@@ -408,7 +408,8 @@ fn inputs(edition: &Edition, sheet: usize, derived: &DerivedEntry) -> Vec<Link> 
 fn caution(edition: &Edition, sheet: usize) -> Caution {
     let ledger = &edition.folio.ledger;
     let item = &ledger.sheets[sheet];
-    let mut caution = Caution { more: edition.site.navigation.safety.clone(), ..Caution::default() };
+    let mut caution =
+        Caution { more: edition.site.navigation.safety.clone(), ..Caution::default() };
     let declared = item.entries.iter().position(|entry| {
         entry.derived().is_some_and(|derived| {
             derived.decl.formula.text.trim_start().starts_with("stored_energy(")

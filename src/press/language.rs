@@ -9,6 +9,7 @@ use crate::likeness::claims::QUESTIONS as COMPARING;
 use crate::proof::checks::questions::QUESTIONS;
 use crate::site::search::SearchDocument;
 use crate::site::view::{AskableRow, CutawayPage, View, WalkBlock, WalkPart, WordGroup, WordRow};
+use std::sync::LazyLock;
 
 /// Title of the page.
 pub(super) const TITLE: &str = "How a cutaway is written";
@@ -28,7 +29,7 @@ pub fn cutaway_page(edition: &Edition) -> View {
         frame: made(edition, ADDRESS, TITLE, "Method"),
         walk: walk_parts(),
         whole: walked(),
-        groups: groups(),
+        groups: GROUPS.clone(),
         questions: one.collect(),
         comparing: two.collect(),
     }))
@@ -37,9 +38,8 @@ pub fn cutaway_page(edition: &Edition) -> View {
 /// The same for the search index.
 pub(super) fn cutaway_document() -> SearchDocument {
     let steps = walk_parts();
-    let groups = groups();
     let steps_heads = steps.iter().map(|step| (step.anchor.clone(), step.title.clone()));
-    let words_heads = groups
+    let words_heads = GROUPS
         .iter()
         .flat_map(|group| group.words.iter().map(|word| (word.anchor.clone(), word.word.clone())));
     let names = QUESTIONS.iter().map(|question| question.name);
@@ -85,6 +85,9 @@ fn block(piece: &WalkPiece) -> WalkBlock {
     }
 }
 
+/// The words of the language, for the page and for the search index.
+static GROUPS: LazyLock<Vec<WordGroup>> = LazyLock::new(groups);
+
 fn groups() -> Vec<WordGroup> {
     let first = words().first().map_or("", |word| word.example.as_str());
     let mut groups: Vec<WordGroup> = Vec::new();
@@ -123,10 +126,9 @@ fn row(word: &WordDoc, first: &str) -> WordRow {
 /// The lines of an example behind those of the first one; `None` where it does not go on from it.
 /// Blanks do not count: aligning an example whole may have moved columns.
 fn own_lines(example: &str, first: &str) -> Option<String> {
-    let plain = |line: &str| line.split_whitespace().collect::<Vec<_>>().join(" ");
     let mut lines = example.lines();
     for expected in first.lines() {
-        if plain(lines.next()?) != plain(expected) {
+        if !lines.next()?.split_whitespace().eq(expected.split_whitespace()) {
             return None;
         }
     }

@@ -157,7 +157,7 @@ fn chunks(folio: &Folio) -> Vec<Vec<usize>> {
 
 fn source(folder: &Folder, folio: &Folio, page: usize) -> Result<Arc<Source>, Box<Slip>> {
     let entry = &folio.pages[page];
-    let source = folder.page(&entry.name)?;
+    let source = folder.page_again(&entry.name)?;
     if source.text.len() == entry.length {
         return Ok(source);
     }

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 use walkdir::WalkDir;
 
 /// Why a folio cannot be worked with at all.
@@ -28,7 +28,20 @@ pub struct Folder {
     pub files: BTreeSet<String>,
     /// Cutaways of `diagrams/`.
     pub cutaways: Vec<String>,
+    /// Pages whose declarations were read, until they are judged.
+    kept: Mutex<Kept>,
 }
+
+/// Texts of pages in memory.
+#[derive(Debug, Default)]
+struct Kept {
+    bytes: usize,
+    by_name: BTreeMap<String, Arc<Source>>,
+}
+
+/// Most bytes of pages that are kept in memory between reading and judging them. The pages of
+/// nearly every folio are fewer; those of a larger one are read again.
+const MOST_KEPT: usize = 8 << 20;
 
 /// Deepest folder below `content/`: no folio has more, and links in a circle have no end.
 const DEEPEST: usize = 16;
@@ -53,6 +66,7 @@ impl Folder {
             pages: Vec::new(),
             files: BTreeSet::new(),
             cutaways: cutaways(root)?,
+            kept: Mutex::default(),
         };
         let walk =
             WalkDir::new(&content).follow_links(false).max_depth(DEEPEST).sort_by_file_name();
@@ -95,10 +109,28 @@ impl Folder {
             }
         }
         let files = Files { beside: self.files.clone(), imprint, cutaways };
-        let load = |name: &str| self.page(name);
+        let load = |name: &str| self.page(name).inspect(|source| self.keep(name, source));
         let (folio, found) = folio::read(&self.pages, files, &load);
         slips.extend(found);
         Ok((Arc::new(folio), slips))
+    }
+
+    fn keep(&self, name: &str, source: &Arc<Source>) {
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        if kept.bytes + source.text.len() <= MOST_KEPT {
+            kept.bytes += source.text.len();
+            kept.by_name.insert(name.to_owned(), Arc::clone(source));
+        }
+    }
+
+    /// Text of a page whose declarations were read: the same one if it was kept, and then for the
+    /// last time; else as it stands now.
+    ///
+    /// # Errors
+    /// The slip that it cannot be read.
+    pub fn page_again(&self, name: &str) -> Result<Arc<Source>, Box<Slip>> {
+        let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner).by_name.remove(name);
+        kept.map_or_else(|| self.page(name), Ok)
     }
 
     /// Text of a page, or the slip that it cannot be read.
