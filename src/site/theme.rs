@@ -17,8 +17,8 @@ use tera::{Context, ErrorKind, Tera, Value};
 /// Folder of the published site in which assets of the theme lie.
 pub const ASSET_FOLDER: &str = "sheet";
 
-/// The template of the head that most pages share. Of its page it knows only `frame.root` and, where
-/// the navigation leads to it, `frame.address`.
+/// The template of the head that most pages share. Of its page it knows only `frame.root` and,
+/// where the navigation leads to it, `frame.address`.
 const HEAD: &str = "parts/head.html";
 
 /// Templates of the built-in theme, by name.

@@ -16,6 +16,7 @@ use gaugebook::site::view::View;
 use scraper::{Html, Selector};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 fn site() -> Vec<View> {
     let mut views = vec![pages::home(), pages::comparison(), pages::safety(), pages::glossary()];

@@ -10,6 +10,7 @@ use gaugebook::site::view::{
     IndexEntry, KeyFigure, Link, Missing, PageAside, PageWaiver, RowGroup, SearchPage, Shown,
     Standing, Term, UnitGroup, UnitRow, View, WalkBlock, WalkPart, WordGroup, WordRow,
 };
+use std::sync::Arc;
 
 fn card(name: &str, title: &str, summary: &str, bore: f64, marks: usize) -> EngineCard {
     let key = |label: &str, shown: Shown, id: &str, mark| KeyFigure {

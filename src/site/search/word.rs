@@ -9,8 +9,9 @@ pub(super) type Quick = BuildHasherDefault<ShortHasher>;
 /// Bytes of a word that fit into a key beside their number.
 const LONGEST: usize = 15;
 
-/// A word of up to 15 bytes, which is nearly every one: its bytes, noughts, and in the last byte how
-/// many there are. It lies in the key itself, so that finding one touches no memory but the map's.
+/// A word of up to 15 bytes, which is nearly every one: its bytes, noughts, and in the last byte
+/// how many there are. It lies in the key itself, so that finding one touches no memory but the
+/// map's.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Short([u64; 2]);
 
