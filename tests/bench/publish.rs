@@ -14,9 +14,10 @@
 //! Processor time, not time on the wall: the machine may have other things to do. The two run in
 //! turn, five times; the medians count. Prints, never fails: a slow machine is no fault.
 //!
-//! Time in the system counts as well, and on some disks it hides everything else (ext4 without a
-//! journal looks long for a file number that was not used lately, and each run frees thousands).
-//! Working in memory (`--in /dev/shm`) tells more of the program.
+//! Time in the system counts as well, and the floor is little else: what is measured depends on
+//! where the files go. An ext4 disk with a journal, as Debian makes it, is the usual case. One
+//! without a journal hides everything else (it looks long for a file number that was not used
+//! lately, and each run frees thousands); memory (`--in /dev/shm`) shows the program alone.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a measurement that fails is none")]
 
