@@ -168,3 +168,15 @@ proptest! {
         }
     }
 }
+
+/// Found by 20,000 random engines: the membrane was as long as the rooms beside it.
+#[test]
+fn a_diaphragm_between_rooms_with_long_names_has_a_clean_picture() {
+    let parts = vec![(928, vec![667, 547])];
+    let plan =
+        Plan { roles: vec![0], parts, ways: vec![], valves: vec![], ties: vec![], axis: vec![] };
+    let engine = engine(&plan);
+    assert_eq!(engine.parts[0].shape, gaugebook::cutaway::model::Shape::Diaphragm);
+    let circuit = Circuit::of(&engine).drawing(&engine, &View::default());
+    assert_eq!(complaints(&circuit), Vec::<String>::new());
+}

@@ -21,6 +21,8 @@ const TRAVEL: f64 = 26.0;
 const HALF: f64 = 28.0;
 const STEP: f64 = 8.0;
 
+/// Longest reach of a membrane from its rim to its plate.
+const MEMBRANE: f64 = 22.0;
 /// Gap between a name and where its part stands.
 const BLANK: f64 = 6.0;
 
@@ -357,10 +359,13 @@ fn draw_piston(part: &Part, layout: &Layout, travel: f64, sketch: &mut Sketch) -
 
 /// A membrane clamped at its rim, with the plate that it carries.
 fn draw_membrane(faces: (f64, f64), axis: f64, half: f64, sketch: &mut Sketch) {
-    let middle = f64::midpoint(faces.0, faces.1);
+    // However long its rooms are, the membrane itself is short.
+    let across = ((faces.1 - faces.0) / 2.0).min(MEMBRANE);
     for side in [-1.0, 1.0] {
-        let rim = (middle, axis + side * (half + 2.0));
-        sketch.arc(NARROW, [rim, (faces.1, axis + side * 12.0)], 14.0, side < 0.0);
+        let rim = (faces.1 - across, axis + side * (half + 2.0));
+        let radius = libm::hypot(across, half - 10.0) / 2.0;
+        let ends = [rim, (faces.1, axis + side * 12.0)];
+        sketch.arc(NARROW, ends, radius.max(14.0), side < 0.0);
         sketch.line(NARROW, &[(faces.0, axis + side * 12.0), (faces.1, axis + side * 12.0)]);
     }
     for x in [faces.0, faces.1] {
