@@ -229,14 +229,15 @@ fn odd_figure() -> impl Strategy<Value = Figure> {
         Just(Some(Reference::Absolute)),
         Just(Some(Reference::Vacuum)),
     ];
-    let tolerance = proptest::option::of(odd_number());
+    let tolerance = proptest::option::of((odd_number(), proptest::option::of(odd_number())));
     let span = (0usize..40, 0usize..40);
     (amount, words, units, reference, tolerance, span).prop_map(
-        |(amount, words, unit, reference, half_width, span)| {
+        |(amount, words, unit, reference, sides, span)| {
             let unit = &table().units()[unit];
             let model = figure(&format!("{words}1 mm"));
-            let tolerance = half_width.map(|half_width| gaugebook::quantity::Tolerance {
+            let tolerance = sides.map(|(half_width, below)| gaugebook::quantity::Tolerance {
                 half_width,
+                below,
                 unit: None,
                 coverage: None,
             });

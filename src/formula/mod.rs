@@ -99,6 +99,15 @@ impl Input {
         Input { standard_uncertainty: half_width / libm::sqrt(3.0), limit: half_width }
     }
 
+    /// Limits that differ above and below the nominal value. The standard uncertainty is that of
+    /// the whole width, all places alike (GUM 4.3.8: u² = (b₊ + b₋)²/12); the worst case takes
+    /// the wider side both ways, which allows too much rather than too little.
+    #[must_use]
+    pub fn deviations(above: f64, below: f64) -> Input {
+        let (above, below) = (above.abs(), below.abs());
+        Input { standard_uncertainty: (above + below) / libm::sqrt(12.0), limit: above.max(below) }
+    }
+
     /// An expanded uncertainty with its coverage factor `k` > 0 (GUM 6.2.1: u = U/k).
     #[must_use]
     pub fn expanded(half_width: f64, k: f64) -> Input {

@@ -276,6 +276,19 @@ fn the_worst_case_takes_the_corners_and_what_lies_between() {
 }
 
 #[test]
+fn limits_that_differ_spread_over_their_whole_width() {
+    // GUM 4.3.8: u² = (b₊ + b₋)²/12; with b₊ = b₋ = a that is a/√3 (4.3.7).
+    let both = Input::deviations(0.1, 0.05);
+    assert!(
+        (both.standard_uncertainty * both.standard_uncertainty - 0.15 * 0.15 / 12.0).abs() < 1e-15
+    );
+    assert_eq!(both.limit, 0.1);
+    let [alike, plain] = [Input::deviations(0.2, 0.2), Input::limits(0.2)];
+    assert!((alike.standard_uncertainty - plain.standard_uncertainty).abs() < 1e-15);
+    assert_eq!(alike.limit, plain.limit);
+}
+
+#[test]
 fn ring_sizes_carry_their_tolerance_as_inputs() {
     // -012: inside 0.364 ± 0.005 in, section 0.070 ± 0.003 in.
     let outside = worked_out("ring_outside(\"-012\")", &NoNames).expect("a ring");

@@ -186,9 +186,15 @@ fn converted(figure: &Figure, quantity: &Quantity, system: System) -> String {
     if let Some(tolerance) = &figure.tolerance
         && tolerance.unit.is_none()
     {
-        let half = figure.unit.span_to_si(&tolerance.half_width.value().into()).to_f64();
-        let half = half_width_in(half, unit, resolution(&tolerance.half_width));
-        text = format!("{text} ±\u{a0}{half}");
+        let side = |number: &Number| {
+            let half = figure.unit.span_to_si(&number.value().into()).to_f64();
+            half_width_in(half, unit, resolution(number))
+        };
+        let upper = side(&tolerance.half_width);
+        text = match &tolerance.below {
+            None => format!("{text} ±\u{a0}{upper}"),
+            Some(below) => format!("{text} +{upper}/\u{2212}{}", side(below)),
+        };
     }
     if let Some(reference) = figure.reference {
         text.push('\u{a0}');

@@ -1,7 +1,7 @@
 //! Values of the data sheet as readers see them, in each system of units, with their ±.
 
 use super::figures::view_shown;
-use crate::quantity::Quantity;
+use crate::quantity::{Figure, Quantity, Tolerance};
 use crate::sheet::print::{
     Shown, Style, System, derived_style, in_unit, shown, shown_half_width, style_of, system_of,
 };
@@ -89,11 +89,14 @@ fn is_indirect(stated: &Stated) -> bool {
     !stated.members.is_empty() || !stated.form.is_empty() && !stated.form.starts_with("by ")
 }
 
-/// A statement as typed, without its ±, which has a column of its own.
+/// A statement as typed, without its ±, which has a column of its own; limits that differ do not
+/// fit in there.
 #[must_use]
 pub(super) fn value_text(stated: &Stated) -> String {
     match stated.figures.first() {
-        Some(figure) if figure.tolerance.is_some() && stated.figures.len() == 1 => {
+        Some(Figure { tolerance: Some(Tolerance { below: None, .. }), .. })
+            if stated.figures.len() == 1 =>
+        {
             let style = style_of(stated);
             in_unit(&stated.quantity, &style.unit, style.resolution)
         }

@@ -71,8 +71,10 @@ pub enum Amount {
 /// A stated ±, in the figure's own unit or another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tolerance {
-    /// Half-width as written.
+    /// Half-width as written, never negative; of limits that differ (`+0.1/−0.05`) the upper one.
     pub half_width: Number,
+    /// The lower one of limits that differ, never negative.
+    pub below: Option<Number>,
     /// Its unit where one of its own was written (`12 mm ± 0.001 in`, `8 bar ± 2 %`).
     pub unit: Option<&'static Unit>,
     /// Coverage factor where one was written (`± 0.02 mm (k=2)`): an expanded uncertainty.

@@ -7,7 +7,7 @@ use crate::quantity::exact::{from_f64, to_f64};
 use crate::quantity::judge::quantity_of;
 use crate::quantity::reader::{ReadOptions, WholeFault, read_whole};
 use crate::quantity::{
-    Amount, Conventions, Dimension, Figure, Kind, Quantity, Rational, Real, Tolerance, Unit,
+    Amount, Conventions, Dimension, Figure, Kind, Number, Quantity, Rational, Real, Tolerance, Unit,
 };
 use crate::slip::Slip;
 use crate::tables;
@@ -189,7 +189,13 @@ fn from_figure(figure: &Figure, context: &Context<'_>) -> Stated {
     };
     let rounding_si = to_si(&rounding);
     let (input, plus_minus_from) = match (&figure.tolerance, range_half) {
-        (Some(tolerance), _) => (tolerance_input(tolerance, figure), "stated".to_owned()),
+        (Some(tolerance), _) => {
+            let from = match tolerance.below {
+                None => "stated",
+                Some(_) => "the wider of the two deviations",
+            };
+            (tolerance_input(tolerance, figure), from.to_owned())
+        }
         (None, Some(half_width)) => {
             (Input::limits(to_si(&half_width).to_f64()), "stated as a range".to_owned())
         }
@@ -221,8 +227,20 @@ fn from_figure(figure: &Figure, context: &Context<'_>) -> Stated {
 }
 
 fn tolerance_input(tolerance: &Tolerance, figure: &Figure) -> Input {
-    let half_width = tolerance.half_width.value();
-    let si = match tolerance.unit {
+    let upper = side_in_si(&tolerance.half_width, tolerance, figure);
+    if let Some(below) = &tolerance.below {
+        return Input::deviations(upper, side_in_si(below, tolerance, figure));
+    }
+    match tolerance.coverage.as_ref().map(|k| to_f64(&k.value())) {
+        Some(k) if 0.0 < k => Input::expanded(upper, k),
+        _ => Input::limits(upper),
+    }
+}
+
+/// One side of a ± in SI.
+fn side_in_si(side: &Number, tolerance: &Tolerance, figure: &Figure) -> f64 {
+    let half_width = side.value();
+    match tolerance.unit {
         // `8 bar ± 2 %`: a share of the value.
         Some(unit) if unit.kind == Kind::Ratio && figure.unit.kind != Kind::Ratio => {
             let share = unit.to_si(&half_width.into()).to_f64();
@@ -234,10 +252,6 @@ fn tolerance_input(tolerance: &Tolerance, figure: &Figure) -> Input {
         }
         Some(unit) => unit.span_to_si(&half_width.into()).to_f64(),
         None => figure.unit.span_to_si(&half_width.into()).to_f64(),
-    };
-    match tolerance.coverage.as_ref().map(|k| to_f64(&k.value())) {
-        Some(k) if 0.0 < k => Input::expanded(si, k),
-        _ => Input::limits(si),
     }
 }
 

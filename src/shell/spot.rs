@@ -8,8 +8,8 @@ use super::reckon::{Bare, Format, no_ambient};
 use crate::formula::convert::digits;
 use crate::quantity::reader::{ReadFault, ReadOptions, read, read_whole};
 use crate::quantity::{
-    Amount, Bound, Conventions, Figure, Judgement, Kind, Rational, Real, Reference, Tolerance,
-    Verdict, judge,
+    Amount, Bound, Conventions, Figure, Judgement, Kind, Number, Rational, Real, Reference,
+    Tolerance, Verdict, judge,
 };
 use crate::text::Source;
 use clap::Args;
@@ -228,8 +228,10 @@ fn limits(figure: &Figure) -> (Option<Rational>, Option<Rational>, Option<Ration
         Amount::Point(number) => number.value(),
     };
     if let Some(tolerance) = &figure.tolerance {
-        let half = half_width(figure, tolerance, &value);
-        return (Some(value.clone()), Some(&value - &half), Some(value + half));
+        let above = half_width(figure, tolerance, &tolerance.half_width, &value);
+        let below = tolerance.below.as_ref().unwrap_or(&tolerance.half_width);
+        let below = half_width(figure, tolerance, below, &value);
+        return (Some(value.clone()), Some(&value - &below), Some(value + above));
     }
     match figure.bound {
         None => (Some(value), None, None),
@@ -238,9 +240,9 @@ fn limits(figure: &Figure) -> (Option<Rational>, Option<Rational>, Option<Ration
     }
 }
 
-/// The half-width of a ± in the unit of the figure.
-fn half_width(figure: &Figure, tolerance: &Tolerance, value: &Rational) -> Rational {
-    let stated = tolerance.half_width.value();
+/// One side of a ± in the unit of the figure.
+fn half_width(figure: &Figure, tolerance: &Tolerance, side: &Number, value: &Rational) -> Rational {
+    let stated = side.value();
     let Some(unit) = tolerance.unit else { return stated };
     let si = unit.span_to_si(&stated.clone().into());
     let own = if unit.kind == Kind::Ratio && figure.unit.kind != Kind::Ratio {

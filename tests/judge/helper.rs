@@ -54,7 +54,14 @@ pub fn figure_at(text: &str, at: &mut usize) -> Figure {
         *at += " ± ".len();
         let half_width = number(text, at);
         let own = unit(text, at).map(|(unit, _)| unit);
-        tolerance = Some(Tolerance { half_width, unit: own, coverage: None });
+        tolerance = Some(Tolerance { half_width, below: None, unit: own, coverage: None });
+    } else if text[*at..].starts_with(" +") {
+        *at += " +".len();
+        let half_width = number(text, at);
+        assert!(text[*at..].starts_with("/−"), "{text}");
+        *at += "/−".len();
+        let below = Some(number(text, at));
+        tolerance = Some(Tolerance { half_width, below, unit: None, coverage: None });
     }
     let end = *at;
     let difference = text[*at..].starts_with(" difference") && !found.is_pressure();

@@ -50,7 +50,10 @@ fn described(figure: &Figure) -> String {
         Amount::Range(low, high) => format!("{} to {}", written(low), written(high)),
     };
     if let Some(tolerance) = &figure.tolerance {
-        let _ = write!(line, " ± {}", written(&tolerance.half_width));
+        let _ = match &tolerance.below {
+            None => write!(line, " ± {}", written(&tolerance.half_width)),
+            Some(below) => write!(line, " +{}/-{}", written(&tolerance.half_width), written(below)),
+        };
         if let Some(unit) = tolerance.unit {
             let _ = write!(line, " {}", unit.code);
         }

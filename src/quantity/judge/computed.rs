@@ -134,10 +134,11 @@ fn allowance(figure: &Figure) -> Result<Allowance, String> {
     }
     if let Some(tolerance) = half_width(figure)? {
         // E29 rounding method: the result is rounded to the last place of the ± first.
-        let size = tolerance.size;
-        let rounding = if tolerance.relative { low.half.clone() } else { size.half.clone() };
+        let (down, up) = (tolerance.down(), &tolerance.size);
+        let finest = || up.half.clone().min(down.half.clone());
+        let rounding = if tolerance.relative { low.half.clone() } else { finest() };
         let strict =
-            Limits::new(&low.value - &size.value, &high.value + &size.value).widened(&rounding);
+            Limits::new(&low.value - &down.value, &high.value + &up.value).widened(&rounding);
         return Ok(Allowance { loose: strict.clone(), strict, words: "allows", ..plain });
     }
     if let Some(hedge) = figure.hedge {
@@ -214,7 +215,7 @@ fn explain(stated: &Figure, weighed: &Weighed) -> String {
         Some(Hedge::JustOver) => "just over ",
     };
     let plus_minus = match (&stated.tolerance, stated.bound) {
-        (Some(tolerance), None) => format!(" ± {}", print::as_written(&tolerance.half_width)),
+        (Some(tolerance), None) => print::plus_minus(tolerance),
         _ => String::new(),
     };
     let note = bridge.note.as_ref().map(|n| format!(" ({n})")).unwrap_or_default();

@@ -90,12 +90,16 @@ pub fn interval_of(figure: &Figure) -> (Rational, Rational) {
     let second = second.unwrap_or_else(|| first.clone());
     let (low, high) = if second.value < first.value { (second, first) } else { (first, second) };
     let tolerance = written::half_width(figure).ok().flatten();
-    let reach = |end: &written::Written| match (&tolerance, figure.hedge) {
-        (Some(tolerance), _) => tolerance.size.value.clone(),
-        (None, Some(_)) => end.hedge_width(),
-        (None, None) => end.half.clone(),
+    let reach = |end: &written::Written| match figure.hedge {
+        Some(_) => end.hedge_width(),
+        None => end.half.clone(),
     };
-    let ends = [&low.value - reach(&low), &high.value + reach(&high)];
+    let ends = match &tolerance {
+        Some(tolerance) => {
+            [&low.value - &tolerance.down().value, &high.value + &tolerance.size.value]
+        }
+        None => [&low.value - reach(&low), &high.value + reach(&high)],
+    };
     let [low, high] = ends.map(|end| to_si(figure, &end).bounds());
     // Only a factor that is not finite has no bounds, and the table holds none.
     let zero = || (Rational::zero(), Rational::zero());

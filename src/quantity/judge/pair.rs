@@ -204,6 +204,15 @@ fn contests(first: &Figure, later: &Figure, bridge: &Bridge) -> Result<Vec<Conte
         }
     };
     if let (Some(a), Some(b)) = (half_width(first)?, half_width(later)?) {
+        if a.below.is_some() || b.below.is_some() {
+            let mut lower = [&a, &b].map(|sides| HalfWidth {
+                size: sides.down().clone(),
+                below: None,
+                relative: sides.relative,
+            });
+            let [a, b] = &mut lower;
+            found.push(tolerances(a.clone(), b.clone(), first, later));
+        }
         found.push(tolerances(a, b, first, later));
     }
     Ok(found)
@@ -464,9 +473,16 @@ fn restated(
     if let (Some(a), Some(b)) = (half_width(first).ok()?, half_width(later).ok()?)
         && !b.relative
     {
-        let size = shown(&bridge.span_across(&Real::Exact(a.size.value)), &b.size)?;
-        text = format!("{text} ± {}", print::with_unit(&size, later.unit, None));
-        numbers = format!("{numbers} ± {size}");
+        let side =
+            |a: &Written, b: &Written| shown(&bridge.span_across(&Real::Exact(a.value.clone())), b);
+        let size = side(&a.size, &b.size)?;
+        let size = if a.below.is_some() || b.below.is_some() {
+            format!(" +{size}/\u{2212}{}", side(a.down(), b.down())?)
+        } else {
+            format!(" ± {size}")
+        };
+        text = print::with_unit(&format!("{text}{size}"), later.unit, None);
+        numbers.push_str(&size);
     }
     Some((numbers, text))
 }

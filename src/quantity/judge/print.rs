@@ -4,7 +4,7 @@
 //! space before the unit. It knows nothing of verdicts.
 
 use crate::quantity::exact::{decimal, rounded_digits, scaled};
-use crate::quantity::{Number, Rational, Real, Reference, Unit};
+use crate::quantity::{Number, Rational, Real, Reference, Tolerance, Unit};
 use num_traits::{Signed, Zero};
 
 /// No-break space, between a number and its unit.
@@ -76,6 +76,15 @@ pub(super) fn as_written(written: &Number) -> String {
     match written.mantissa.unsigned_abs() {
         0 => format!("{minus}{numerator}/{denominator}"),
         whole => format!("{minus}{whole} {numerator}/{denominator}"),
+    }
+}
+
+/// A ± as it was written, with a blank before it: ` ± 0.2`, ` +0.1/−0.05`.
+pub(super) fn plus_minus(tolerance: &Tolerance) -> String {
+    let upper = as_written(&tolerance.half_width);
+    match &tolerance.below {
+        None => format!(" ± {upper}"),
+        Some(below) => format!(" +{upper}/\u{2212}{}", as_written(below)),
     }
 }
 

@@ -176,8 +176,10 @@ impl Limits {
 /// A stated ± in numbers of the figure's own unit.
 #[derive(Debug, Clone)]
 pub(super) struct HalfWidth {
-    /// The ± itself, never negative.
+    /// The ± itself, never negative; of limits that differ the upper one.
     pub size: Written,
+    /// The lower one of limits that differ.
+    pub below: Option<Written>,
     /// Whether it was written as a share of the value.
     pub relative: bool,
 }
@@ -200,12 +202,22 @@ pub(super) fn half_width(figure: &Figure) -> Result<Option<HalfWidth>, String> {
         return Err(format!("the ± is {}, the figure {}", article(&own), article(&other)));
     };
     let ratio = print::middle(&ratio).unwrap_or_else(Rational::zero);
-    let written = Written::new(&tolerance.half_width, unit);
-    let size = Written {
-        value: (&written.value * &ratio).abs(),
-        half: (&written.half * &ratio).abs(),
-        loose: (&written.loose * &ratio).abs(),
-        number: written.number,
+    let in_unit = |number: &Number| {
+        let written = Written::new(number, unit);
+        Written {
+            value: (&written.value * &ratio).abs(),
+            half: (&written.half * &ratio).abs(),
+            loose: (&written.loose * &ratio).abs(),
+            number: written.number,
+        }
     };
-    Ok(Some(HalfWidth { size, relative }))
+    let below = tolerance.below.as_ref().map(in_unit);
+    Ok(Some(HalfWidth { size: in_unit(&tolerance.half_width), below, relative }))
+}
+
+impl HalfWidth {
+    /// How far the value may lie below the nominal one.
+    pub fn down(&self) -> &Written {
+        self.below.as_ref().unwrap_or(&self.size)
+    }
 }

@@ -17,6 +17,7 @@ mod cues;
 mod faults;
 mod glue;
 mod inch;
+mod limits;
 mod marks;
 mod never;
 mod nouns;

@@ -4,8 +4,9 @@
 //! `CO2`, `AS568-012`, `v2.4`, a web address) never begins. What two pieces mean together is left
 //! to `statements.rs`.
 
-use super::after::{self, After, Doubt, Place};
+use super::after::{self, After, Doubt, Place, Seen};
 use super::faults;
+use super::limits::{self, Limits};
 use super::words::{is_word_byte, skip_blanks, skip_blanks_back};
 use super::{ReadFault, ReadOptions, never, nouns, spelled};
 use crate::quantity::Number;
@@ -27,6 +28,8 @@ pub(super) struct Piece {
     pub(super) after: After,
     /// Digits in parentheses behind the last digit: `8.0(2)`.
     pub(super) concise: Option<Number>,
+    /// What deviations behind it make of it: `8.0 +0.1/−0.05`.
+    pub(super) limits: Option<Limits>,
     /// A label, year or the like: takes no unit from its neighbours.
     pub(super) never: bool,
     /// "in" behind it that may be the unit.
@@ -252,6 +255,7 @@ impl Scan<'_> {
             number,
             after,
             concise: None,
+            limits: None,
             never: false,
             doubt: None,
         });
@@ -363,7 +367,7 @@ impl Scan<'_> {
             return;
         }
         let (concise, number_end) = self.concise(&number, end);
-        let seen = after::look(self.place(start, number_end), &number);
+        let (limits, number_end, seen) = self.behind(start, number_end, &number);
         let nothing = matches!(seen.after, After::Nothing);
         let named = nothing
             && (never::labelled(self.text, start)
@@ -377,9 +381,31 @@ impl Scan<'_> {
         self.push(start, number_end, number, seen.after, seen.end);
         if let Some(piece) = self.found.all.last_mut() {
             piece.concise = concise;
+            piece.limits = limits;
             piece.never = named;
             piece.doubt = seen.doubt;
         }
+    }
+
+    /// What follows a number, past deviations of a size, which may stand before or behind its unit.
+    fn behind(&self, start: usize, end: usize, number: &Number) -> (Option<Limits>, usize, Seen) {
+        let comma = self.options.decimal_comma;
+        if let Some(limits) = limits::behind(self.text, end, number, comma) {
+            let end = limits.end;
+            return (Some(limits), end, after::look(self.place(start, end), number));
+        }
+        let seen = after::look(self.place(start, end), number);
+        let After::Unit(unit, _) = seen.after else { return (None, end, seen) };
+        let Some(limits) = limits::behind(self.text, seen.end, number, comma) else {
+            return (None, end, seen);
+        };
+        let again = after::look(self.place(start, limits.end), number);
+        let end_of_all = match again.after {
+            After::Nothing => limits.end,
+            After::Unit(same, _) if std::ptr::eq(same, unit) => again.end,
+            _ => return (None, end, seen),
+        };
+        (Some(limits), end, Seen { end: end_of_all, ..seen })
     }
 
     /// Whether a character beyond ASCII that is no letter follows, such as a dash or a sign.

@@ -138,13 +138,17 @@ impl Builder<'_> {
             Some(Glue::Range) if self.is_range(at) => return self.range(at),
             _ => {}
         }
-        let tolerance = piece.concise.clone().map(|half_width| Tolerance {
+        let concise = piece.concise.clone().map(|half_width| Tolerance {
             half_width,
+            below: None,
             unit: None,
             coverage: Some(Number::integer(1)),
         });
         let end = if self.lent[at].through.is_some() { piece.number_end } else { piece.end };
-        let amount = Amount::Point(piece.number.clone());
+        let (amount, tolerance) = match piece.limits.clone() {
+            Some(limits) => (limits.amount, limits.tolerance),
+            None => (Amount::Point(piece.number.clone()), concise),
+        };
         self.add(Span::new(piece.start, end), amount, tolerance, after);
         let continues = matches!(self.lent[at].through, Some(Glue::And | Glue::Comma | Glue::By));
         if !continues {
@@ -161,7 +165,8 @@ impl Builder<'_> {
             _ => None,
         };
         let (coverage, end, next) = self.coverage(at + 2, width.end);
-        let tolerance = Tolerance { half_width: width.number.clone(), unit: own, coverage };
+        let tolerance =
+            Tolerance { half_width: width.number.clone(), below: None, unit: own, coverage };
         let amount = Amount::Point(piece.number.clone());
         self.add(Span::new(piece.start, end), amount, Some(tolerance), self.lent[at].after);
         self.list += 1;
@@ -183,7 +188,9 @@ impl Builder<'_> {
     /// Whether pieces `at` and `at + 1` are the ends of one range rather than two figures.
     fn is_range(&self, at: usize) -> bool {
         let (first, second) = (&self.pieces[at], &self.pieces[at + 1]);
-        if matches!(self.lent[at + 1].after, After::Nothing) || second.concise.is_some() {
+        let is_whole = first.limits.is_some() || second.limits.is_some();
+        if matches!(self.lent[at + 1].after, After::Nothing) || second.concise.is_some() || is_whole
+        {
             return false;
         }
         match (first.after, self.lent[at + 1].after) {

@@ -150,9 +150,8 @@ fn rewritten(figure: &Figure) -> String {
         None => print::with_unit(&numbers, figure.unit, figure.reference),
         Some(tolerance) => {
             let unit = tolerance.unit.unwrap_or(figure.unit);
-            let half = print::with_unit(&print::as_written(&tolerance.half_width), unit, None);
             let value = print::with_unit(&numbers, figure.unit, figure.reference);
-            format!("{value} ± {half}")
+            print::with_unit(&(value + &print::plus_minus(tolerance)), unit, None)
         }
     }
 }
