@@ -13,6 +13,7 @@ pub mod page;
 pub mod passage;
 pub mod printing;
 pub mod prose;
+mod restated;
 pub mod routing;
 pub mod words;
 pub mod worth;

@@ -2,15 +2,15 @@
 //! and what the rounding of their inputs makes of it.
 //!
 //! The ± of an input plays no part in either. It says how far the engine may be from the reading;
-//! a text that restates a reading, or a result worked out from it, has no such freedom. A text that
-//! restates the ± as well is held against that too.
+//! a text that restates a reading, or a result worked out from it, has no such freedom (see
+//! [`restated`](super::restated) for one that restates the ± as well).
 
+use super::restated::restated;
 use crate::formula::{self, FaultKind, Formula, FormulaFault, Outcome, Scope, Shift};
-use crate::quantity::exact::{Rational, difference, product, ratio, sum};
-use crate::quantity::judge::{against, dual, verdict};
-use crate::quantity::{Computed, Conventions, Figure, Judgement, Number, Quantity, Real, Verdict};
+use crate::quantity::exact::{Rational, product, ratio};
+use crate::quantity::judge::{against, verdict};
+use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real, Verdict};
 use crate::sheet::{Ledger, Stated};
-use num_traits::Signed;
 
 /// A reading's statement as something to agree with: its value, within the rounding of its own
 /// digits.
@@ -22,7 +22,8 @@ pub fn of_statement(stated: &Stated) -> Computed {
     of_quantity(&stated.quantity, &product(&stated.rounding, &almost))
 }
 
-fn of_quantity(quantity: &Quantity, half_width: &Rational) -> Computed {
+/// A quantity within so much of itself, in SI.
+pub(super) fn of_quantity(quantity: &Quantity, half_width: &Rational) -> Computed {
     let half = Real::Exact(half_width.clone());
     Computed {
         nominal: quantity.clone(),
@@ -43,77 +44,20 @@ impl Held<'_> {
     fn judge(&self, text: &str, figure: &Figure, conventions: &Conventions) -> Judgement {
         match self {
             Held::Value(computed) => against(text, figure, computed, conventions),
-            Held::Statement(stated) => match restated(stated, figure) {
-                Some(own) => beside(text, stated, own, figure, conventions),
-                None => against(text, figure, &of_statement(stated), conventions),
-            },
+            Held::Statement(stated) => restated(text, stated, figure, conventions)
+                .unwrap_or_else(|| against(text, figure, &of_statement(stated), conventions)),
         }
     }
 
     fn verdict(&self, figure: &Figure, conventions: &Conventions) -> Verdict {
         match self {
             Held::Value(computed) => verdict(figure, computed, conventions),
-            Held::Statement(stated) => match restated(stated, figure) {
-                Some(own) => beside("", stated, own, figure, conventions).verdict,
-                None => verdict(figure, &of_statement(stated), conventions),
-            },
+            Held::Statement(stated) => restated("", stated, figure, conventions).map_or_else(
+                || verdict(figure, &of_statement(stated), conventions),
+                |judgement| judgement.verdict,
+            ),
         }
     }
-}
-
-/// The figure of a statement that another with its ± restates, of the same unit where there is
-/// one. The ± is then no freedom: value beside value and ± beside ±, as in a conversion.
-fn restated<'a>(stated: &'a Stated, figure: &Figure) -> Option<&'a Figure> {
-    figure.tolerance.as_ref()?;
-    let mut own = stated.figures.iter().filter(|own| own.tolerance.is_some());
-    let same = own.clone().find(|own| own.unit.code == figure.unit.code);
-    // What a bare pressure counts from was settled where the reading stands.
-    same.or_else(|| own.next()).filter(|own| own.reference == figure.reference)
-}
-
-/// Judges a figure that restates value and ± of a statement.
-fn beside(
-    text: &str,
-    stated: &Stated,
-    own: &Figure,
-    figure: &Figure,
-    conventions: &Conventions,
-) -> Judgement {
-    let plain = Figure { tolerance: None, ..figure.clone() };
-    let value = against(text, &plain, &of_statement(stated), conventions);
-    if Verdict::Lenient < value.verdict {
-        return value;
-    }
-    let mut both = dual(text, own, figure, conventions);
-    if both.verdict == Verdict::Lenient && differs(own, figure) {
-        both.verdict = Verdict::Disagree;
-        both.reason = "a ± is restated as it is, not rounded".to_owned();
-    }
-    if both.verdict == Verdict::Disagree {
-        both.likely = Some("the ± is not that of the reading".to_owned());
-        both.proposal.clone_from(&both.works_out);
-    }
-    if both.verdict < value.verdict { value } else { both }
-}
-
-/// Whether two ± in one unit differ by more than the rounding of both; what only touches differs,
-/// or ± 5 psi would be taken for ± 4 psi.
-fn differs(own: &Figure, figure: &Figure) -> bool {
-    let unit =
-        |figure: &Figure| figure.tolerance.as_ref().and_then(|own| own.unit).or(Some(figure.unit));
-    let same = unit(own).map(|unit| &unit.code) == unit(figure).map(|unit| &unit.code);
-    let sides = |figure: &Figure| {
-        let tolerance = figure.tolerance.clone()?;
-        let lower = tolerance.below.unwrap_or_else(|| tolerance.half_width.clone());
-        Some([tolerance.half_width, lower])
-    };
-    let (Some(own), Some(other)) = (sides(own), sides(figure)) else { return false };
-    let apart = |(a, b): (Number, Number)| {
-        let between = difference(&a.value(), &b.value());
-        let rounding = sum(&a.resolution(), &b.resolution());
-        rounding <= sum(&between, &between).abs()
-    };
-    same && own.into_iter().zip(other).any(apart)
 }
 
 /// What an entry is worth: each statement of a reading, or the value of a formula. `None` where

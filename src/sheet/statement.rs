@@ -72,7 +72,26 @@ pub struct Stated {
     pub is_placed: bool,
 }
 
+/// How a size between two gauges is told to have been taken.
+const GAUGED: &str = "go and no-go";
+
 impl Stated {
+    /// The ends between which the value lies, where it was stated by both, in SI; a pressure counts
+    /// from what the value does.
+    #[must_use]
+    pub fn ends(&self) -> Option<[Rational; 2]> {
+        let half = match self.figures.first().map(|figure| (&figure.amount, figure.unit)) {
+            Some((Amount::Range(low, high), unit)) => {
+                let two = Rational::from_integer(2.into());
+                exact(&unit.span_to_si(&((high.value() - low.value()) / two).into()))
+            }
+            None if self.form == GAUGED => self.rounding.clone(),
+            _ => return None,
+        };
+        let middle = self.quantity.si.exact()?;
+        Some([middle - &half, middle + &half])
+    }
+
     /// Place of a part of `text`.
     #[must_use]
     pub fn part(&self, part: Span) -> Span {
@@ -401,7 +420,7 @@ fn gauged(
         input: Input::limits(to_f64(&half_width)),
         rounding: half_width,
         unit: figure.unit,
-        form: "go and no-go".to_owned(),
+        form: GAUGED.to_owned(),
         plus_minus_from: "the two gauges".to_owned(),
         members: Vec::new(),
         repeats: Vec::new(),
