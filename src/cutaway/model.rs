@@ -511,6 +511,9 @@ pub enum Event {
     BallFed,
 }
 
+/// Most orders that an engine may have: whoever follows a shot keeps one bit for each.
+pub const MOST_ORDERS: usize = 64;
+
 /// A fact about order: the first event comes before the second.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Order {

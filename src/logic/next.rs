@@ -6,7 +6,7 @@ use super::explore::Clocks;
 use super::forces::{Balance, Rules};
 use super::state::{Level, Need, State};
 use super::why;
-use crate::cutaway::model::{Direction, Engine, Event, Returns};
+use crate::cutaway::model::{Direction, Engine, Event, MOST_ORDERS, Returns};
 
 /// Something that may happen: the state after it, what happens by it, and why.
 #[derive(Debug, Clone)]
@@ -290,7 +290,7 @@ impl<'a> Scene<'a> {
             }
         }
         if 0 < after.handled {
-            for (at, order) in self.engine.orders.iter().enumerate().take(64) {
+            for (at, order) in self.engine.orders.iter().enumerate().take(MOST_ORDERS) {
                 if events.contains(&order.first) {
                     after.happened |= 1 << at;
                 }
@@ -305,7 +305,7 @@ impl<'a> Scene<'a> {
             return moves;
         }
         let is_held = |step: &Move| {
-            let orders = self.engine.orders.iter().enumerate().take(64);
+            let orders = self.engine.orders.iter().enumerate().take(MOST_ORDERS);
             let mut early = orders.filter(|(at, order)| {
                 step.events.contains(&order.then)
                     && state.happened & (1 << at) == 0

@@ -200,3 +200,20 @@ fn words_of_other_languages_get_an_answer() {
     assert!(help("switch at back or bolt at home").contains("second statement"));
     assert!(help("not trigger").contains("there is no `not`"));
 }
+
+#[test]
+fn an_order_that_no_shot_can_keep_or_follow_is_told() {
+    let head =
+        "cutaway rowan\nsupply line\nchamber store  role store\nway fill  from line to store\n\n";
+    let (engine, slips) =
+        read(&format!("{head}order store fills before trigger pulled  (heard)\n"));
+    let place = slips[0].spot.source.place(slips[0].spot.span.start);
+    assert_eq!((slips[0].code, place.line), ("orders-contradict", 6), "{}", shown(&slips));
+    assert!(engine.orders.is_empty());
+    let many = "order line drops before store fills  (heard)\n".repeat(66);
+    let (engine, slips) = read(&format!("{head}{many}"));
+    assert_eq!(engine.orders.len(), gaugebook::cutaway::model::MOST_ORDERS);
+    let lines: Vec<usize> =
+        slips.iter().map(|slip| slip.spot.source.place(slip.spot.span.start).line).collect();
+    assert_eq!(lines, [70, 71], "{}", shown(&slips));
+}

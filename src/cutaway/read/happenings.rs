@@ -6,7 +6,7 @@ use crate::cutaway::events::{EventFault, Vocabulary, event_words};
 use crate::cutaway::gather::Block;
 use crate::cutaway::lines::Token;
 use crate::cutaway::loops::loops;
-use crate::cutaway::model::{Axis, Event, Name, OnAxis, Order, Saying};
+use crate::cutaway::model::{Axis, Event, MOST_ORDERS, Name, OnAxis, Order, Saying};
 use crate::cutaway::names::{Found, Kind};
 use crate::slip::Slip;
 use crate::text::{Span, Spot};
@@ -40,7 +40,23 @@ impl Reader<'_> {
         }
         let known = self.known(block, &mut cursor)?;
         let (first, then) = super::resolve::both(self, block, first, then)?;
-        let span = self.place(block, block.statement.head.span);
+        let head = block.statement.head.span;
+        if let Event::Pulled(_) = then {
+            let message = format!(
+                "nothing comes before \u{201c}{}\u{201d}: with it the shot begins",
+                event_words(&self.engine, then)
+            );
+            let slip = Slip::stop("orders-contradict", block.spot(head), message);
+            self.tell(block, slip.help("take the order out"));
+            return Ok(());
+        }
+        if self.engine.orders.len() == MOST_ORDERS {
+            let message = format!("an engine has no more than {MOST_ORDERS} orders");
+            let slip = Slip::stop("statement-unreadable", block.spot(head), message);
+            self.tell(block, slip.help("take out those that a shot keeps anyway"));
+            return Ok(());
+        }
+        let span = self.place(block, head);
         self.engine.orders.push(Order { first, then, known, span });
         Ok(())
     }

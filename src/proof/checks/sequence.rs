@@ -129,13 +129,24 @@ impl Judged<'_> {
             Standing::Possible => self.uncertain(place, spot, &named)?,
             Standing::Early(_) | Standing::Late(_) | Standing::Once => {
                 let message = format!("{named} is out of order: {reason}");
-                self.with_cause(Slip::stop("sequence-out-of-order", spot, message), event)
+                let slip = Slip::stop("sequence-out-of-order", spot, message);
+                self.with_cause(slip, event).help(self.way_out(standing))
             }
             Standing::Never => {
                 Slip::stop("sequence-impossible", spot, format!("{named}: {reason}"))
             }
         };
         Some(slip)
+    }
+
+    /// What puts a step right that is out of place.
+    fn way_out(&self, standing: &Standing) -> String {
+        let step = |place: &usize| &self.sequence[self.known[*place].0].text;
+        match standing {
+            Standing::Early(earlier) => format!("move it before \u{201c}{}\u{201d}", step(earlier)),
+            Standing::Late(later) => format!("move it behind \u{201c}{}\u{201d}", step(later)),
+            _ => "leave it out here".to_owned(),
+        }
     }
 
     /// An event whose place is not certain, told for all that follow it.
