@@ -15,6 +15,7 @@ mod forces;
 mod never;
 mod next;
 pub mod state;
+mod stays;
 mod turn;
 mod why;
 
@@ -22,4 +23,5 @@ pub use explore::{Clocks, explore, explore_with};
 pub use follow::{Followed, Precedence, Standing, follow, left_out, precedence};
 pub use never::why_never;
 pub use state::{Ending, Exploration, Level, Need, State, Step};
+pub use stays::{OutOfPlace, out_of_place};
 pub use turn::{instead_of, round, turning_point};

@@ -129,6 +129,11 @@ fn pusher(engine: &Engine, (at, push): PushId) -> String {
     }
 }
 
+/// What pushes, each once.
+pub(super) fn pushers(engine: &Engine, pushes: impl Iterator<Item = PushId>) -> Vec<String> {
+    once_each(pushes.map(|push| pusher(engine, push)))
+}
+
 pub(super) fn goes(
     engine: &Engine,
     state: &State,
@@ -139,7 +144,7 @@ pub(super) fn goes(
     facts: &[usize],
 ) -> String {
     let who = part(engine, group);
-    let strong = once_each(by.iter().map(|push| pusher(engine, *push)));
+    let strong = pushers(engine, by.iter().copied());
     let push = if strong.len() == 1 { "pushes" } else { "push" };
     let strong = list(&strong);
     if against.is_empty() {
@@ -159,7 +164,7 @@ pub(super) fn goes(
         };
         return format!("{with}only {strong} {push} {who}: it moves {}", to.word());
     }
-    let weak = list(&once_each(against.iter().map(|push| pusher(engine, *push))));
+    let weak = list(&pushers(engine, against.iter().copied()));
     let known = once_each(facts.iter().map(|fact| engine.facts[*fact].known.how.clone()));
     let known = if known.is_empty() { String::new() } else { format!(" ({})", list(&known)) };
     let against = if strong == weak {

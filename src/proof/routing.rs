@@ -3,7 +3,8 @@
 use crate::cutaway::model::{Event, Way};
 use crate::cutaway::{self, Engine, event_words};
 use crate::logic::{
-    Clocks, Ending, Exploration, explore, explore_with, round, turning_point, why_never,
+    Clocks, Ending, Exploration, explore, explore_with, out_of_place, round, turning_point,
+    why_never,
 };
 use crate::sheet::declare::ring_unknown;
 use crate::slip::{Severity, Slip};
@@ -135,11 +136,20 @@ fn judge_shot(source: &Arc<Source>, engine: &Engine, shot: &Shot) -> Vec<Slip> {
     for (state, ending) in &found.endings {
         let Some((code, message)) = trouble(engine, found, ending) else { continue };
         if !told_before.contains(&message) {
+            let blamed = match ending {
+                Ending::Stuck(_) => out_of_place(engine, &found.states[*state]),
+                _ => None,
+            };
             let about = match ending {
                 Ending::Undecided(need) => Spot::new(source, need.about),
-                _ => spot(),
+                _ => blamed.as_ref().map_or_else(spot, |it| Spot::new(source, it.about)),
             };
-            slips.push(ending_slip(about, engine, found, (*state, ending), (code, &message)));
+            let told = (*state, ending);
+            let mut slip = ending_slip(about, engine, found, told, (code, &message));
+            if let Some(it) = blamed.filter(|it| !it.why.is_empty()) {
+                slip = slip.noting(it.why);
+            }
+            slips.push(slip);
             told_before.push(message);
         }
     }

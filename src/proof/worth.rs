@@ -2,8 +2,8 @@
 //! and what the rounding of their inputs makes of it.
 //!
 //! The ± of an input plays no part in either. It says how far the engine may be from the reading;
-//! a text that restates a reading, or a result worked out from it, has no such freedom (see
-//! [`restated`](super::restated) for one that restates the ± as well).
+//! a text that restates a reading, or a result worked out from it, has no such freedom.
+//! For one that restates the ± as well see `restated.rs`.
 
 use super::restated::restated;
 use crate::formula::{self, FaultKind, Formula, FormulaFault, Outcome, Scope, Shift};

@@ -61,7 +61,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("sequence-out-of-order", (8, 5), "spool reaches sealed"),
     ("sequence-uncertain", (7, 5), "store empties"),
     ("shot-repeats", (1, 9), "hazel"),
-    ("shot-sticks", (1, 9), "hazel"),
+    ("shot-sticks", (11, 8), "spool"),
     ("shot-undecided", (11, 8), "spool"),
     ("shot-vents", (1, 9), "hazel"),
     ("source-missing", (7, 3), "operating_pressure"),

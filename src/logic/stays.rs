@@ -1,0 +1,92 @@
+//! What is out of place where a shot ends, and what keeps it there.
+
+use super::state::{Level, State};
+use super::why;
+use crate::cutaway::model::{Direction, Engine, Push, PushKind};
+use crate::text::Span;
+use std::collections::BTreeSet;
+
+/// The first thing that is not as it rests.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutOfPlace {
+    /// Its name in the cutaway.
+    pub about: Span,
+    /// What keeps it there, as a sentence; empty where nothing can be said.
+    pub why: String,
+}
+
+/// What is first to blame for a shot that ends in `end` and not at rest: a part before a chamber,
+/// since it is parts that open and shut.
+#[must_use]
+pub fn out_of_place(engine: &Engine, end: &State) -> Option<OutOfPlace> {
+    let rest = State::declared(engine);
+    let mut parts = 0..engine.parts.len();
+    if let Some(part) = parts.find(|at| rest.positions[*at] != end.positions[*at]) {
+        let back = if rest.positions[part] < end.positions[part] {
+            Direction::Back
+        } else {
+            Direction::Forward
+        };
+        let about = engine.parts[part].name.span;
+        return Some(OutOfPlace { about, why: kept(engine, end, part, back) });
+    }
+    let chamber = (1..engine.chambers.len()).find(|at| rest.levels[*at] != end.levels[*at])?;
+    Some(OutOfPlace { about: engine.chambers[chamber].name.span, why: String::new() })
+}
+
+/// What keeps a part from going `home`.
+fn kept(engine: &Engine, end: &State, part: usize, home: Direction) -> String {
+    let name = engine.parts[part].name.spoken();
+    let pushes = |direction: Direction| {
+        let group = linked(engine, part);
+        let all = group.into_iter().flat_map(|at| {
+            let pushes = engine.parts[at].pushes.iter().enumerate();
+            pushes.map(move |(push, item)| ((at, push), item))
+        });
+        all.filter(move |(_, push)| push.direction == direction && end.holds(&push.when))
+    };
+    let acts = |push: &Push| match push.kind {
+        PushKind::Face(room) => end.levels[room] != Level::Empty,
+        PushKind::Spring | PushKind::Contact(_) => true,
+    };
+    let names = |direction: Direction, does_act: bool| {
+        let wanted = pushes(direction).filter(|(_, push)| acts(push) == does_act);
+        why::pushers(engine, wanted.map(|(id, _)| id))
+    };
+    let (home_ward, away) = (names(home, true), names(home.opposite(), true));
+    let idle = names(home, false);
+    let with = |rooms: &[String]| match rooms {
+        [] => String::new(),
+        rooms => format!("with {} empty, ", why::list(rooms)),
+    };
+    let (to, from) = (home.word(), home.opposite().word());
+    let verb = |who: &[String]| if who.len() == 1 { "pushes" } else { "push" };
+    match (home_ward.as_slice(), away.as_slice()) {
+        ([], []) => format!("{}nothing pushes the {name} {to}", with(&idle)),
+        ([], away) => {
+            let (who, verb) = (why::list(away), verb(away));
+            format!("{}{who} {verb} the {name} {from}, and nothing pushes it {to}", with(&idle))
+        }
+        (_, []) => String::new(),
+        (home_ward, away) => {
+            let (who, verb) = (why::list(away), verb(away));
+            format!("{who} {verb} the {name} {from}, against {}", why::list(home_ward))
+        }
+    }
+}
+
+/// A part with all that move as one with it.
+fn linked(engine: &Engine, part: usize) -> BTreeSet<usize> {
+    let mut group = BTreeSet::from([part]);
+    loop {
+        let before = group.len();
+        for (a, b) in &engine.links {
+            if group.contains(a) || group.contains(b) {
+                group.extend([*a, *b]);
+            }
+        }
+        if group.len() == before {
+            return group;
+        }
+    }
+}
