@@ -89,8 +89,8 @@ fn is_indirect(stated: &Stated) -> bool {
     !stated.members.is_empty() || !stated.form.is_empty() && !stated.form.starts_with("by ")
 }
 
-/// A statement as typed, without its ±, which has a column of its own; limits that differ do not
-/// fit in there.
+/// A statement as typed, without its ±, which has a column of its own. Limits that differ do not
+/// fit in there; narrow columns may break them between the two.
 #[must_use]
 pub(super) fn value_text(stated: &Stated) -> String {
     match stated.figures.first() {
@@ -99,6 +99,9 @@ pub(super) fn value_text(stated: &Stated) -> String {
         {
             let style = style_of(stated);
             in_unit(&stated.quantity, &style.unit, style.resolution)
+        }
+        Some(Figure { tolerance: Some(Tolerance { below: Some(_), .. }), .. }) => {
+            stated.written.replace('/', "/\u{200b}")
         }
         _ => stated.written.clone(),
     }
