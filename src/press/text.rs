@@ -27,7 +27,7 @@ pub struct PressedPage {
     /// Address relative to the root.
     pub address: String,
     /// The page; empty for the first page, which is finished when all others are known.
-    pub html: String,
+    pub html: Vec<u8>,
     /// Files that hold what the page shows, with their addresses.
     pub files: Vec<(String, Vec<u8>)>,
     /// What later pages need to know.
@@ -78,7 +78,7 @@ impl PagePress<'_> {
         let contents = contents(document);
         let mut pressed = PressedPage {
             address: page.address.clone(),
-            html: String::new(),
+            html: Vec::new(),
             files: Vec::new(),
             digest,
             search: written_document(edition, page, document, proof),
@@ -112,7 +112,7 @@ impl PagePress<'_> {
                 View::Article(Box::new(ArticlePage { frame, body_html, standing }))
             }
         };
-        pressed.html = self.theme.render(&view)?;
+        pressed.html = self.theme.render_bytes(&view)?;
         Ok(pressed)
     }
 }

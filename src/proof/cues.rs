@@ -6,7 +6,8 @@
 use super::words::{Word, words};
 use crate::sheet::Ledger;
 use crate::text::Span;
-use std::collections::{BTreeMap, HashMap};
+use ahash::AHashMap;
+use std::collections::BTreeMap;
 
 /// A figure's name found in a passage.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,14 +34,14 @@ pub struct Cue {
 #[derive(Debug)]
 struct Phrases<T> {
     /// Lengths in words of the phrases that begin with a word, longest first.
-    lengths: HashMap<String, Vec<usize>>,
+    lengths: AHashMap<String, Vec<usize>>,
     /// By the words with a blank between them.
-    meanings: HashMap<String, T>,
+    meanings: AHashMap<String, T>,
 }
 
 impl<T> Default for Phrases<T> {
     fn default() -> Phrases<T> {
-        Phrases { lengths: HashMap::new(), meanings: HashMap::new() }
+        Phrases { lengths: AHashMap::new(), meanings: AHashMap::new() }
     }
 }
 

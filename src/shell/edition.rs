@@ -67,7 +67,7 @@ pub struct Wish {
 
 /// Pages judged at a time: enough for every core, few enough that memory does not grow with the
 /// folio.
-const AT_A_TIME: usize = 64;
+const AT_A_TIME: usize = 256;
 
 /// Judges a folio.
 ///
@@ -380,7 +380,7 @@ impl Making<'_> {
             let press = PagePress { edition: self.edition, theme: self.theme, pictures: &pictures };
             let pressed = press.press(page, document, &proof).map_err(|fault| fault.to_string())?;
             if pressed.home.is_none() {
-                self.sink.put(&pressed.address, pressed.html.as_bytes())?;
+                self.sink.put(&pressed.address, &pressed.html)?;
             }
             pressed.files.iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))?;
             let found = index.take(pressed.search);
@@ -398,8 +398,8 @@ impl Making<'_> {
     ) -> Result<(), String> {
         let edition = self.edition;
         let put = |view: &View| {
-            let html = self.theme.render(view).map_err(|fault| fault.to_string())?;
-            self.sink.put(&view.frame().address, html.as_bytes())
+            let html = self.theme.render_bytes(view).map_err(|fault| fault.to_string())?;
+            self.sink.put(&view.frame().address, &html)
         };
         put(&home_page(edition, &mut digests.all, digests.home.map(|home| *home)))?;
         put(&checks_page(edition, &digests.all))?;

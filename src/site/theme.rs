@@ -17,6 +17,9 @@ use tera::{Context, ErrorKind, Tera, Value};
 /// Folder of the published site in which assets of the theme lie.
 pub const ASSET_FOLDER: &str = "sheet";
 
+/// Bytes of a page of usual size.
+const USUAL_PAGE: usize = 16 << 10;
+
 /// The template of the head that most pages share. Of its page it knows only `frame.root` and,
 /// where the navigation leads to it, `frame.address`.
 const HEAD: &str = "parts/head.html";
@@ -175,6 +178,15 @@ impl Theme {
     /// # Errors
     /// A template that asks for something the page does not have, with its place.
     pub fn render(&self, page: &View) -> Result<String, ThemeFault> {
+        let bytes = self.render_bytes(page)?;
+        String::from_utf8(bytes).map_err(|fault| fault_of(&fault.into()))
+    }
+
+    /// The page as the bytes of its file, as [`render`](Theme::render) gives it.
+    ///
+    /// # Errors
+    /// A template that asks for something the page does not have, with its place.
+    pub fn render_bytes(&self, page: &View) -> Result<Vec<u8>, ThemeFault> {
         let mut context = Context::from_serialize(page).map_err(|error| fault_of(&error))?;
         let wanted = &page.frame().site;
         let known = self.site.get_or_init(|| ReadySite::new(wanted));
@@ -187,7 +199,9 @@ impl Theme {
         };
         context.insert_value("site", ready.value.clone());
         context.insert_value("head_html", self.head(ready, page.frame())?);
-        self.tera.render(page.template(), &context).map_err(|error| fault_of(&error))
+        let mut html = Vec::with_capacity(USUAL_PAGE);
+        let rendered = self.tera.render_to(page.template(), &context, &mut html);
+        rendered.map_err(|error| fault_of(&error)).map(|()| html)
     }
 
     /// The head of a page, from `parts/head.html`: the same for most pages of a folder.
