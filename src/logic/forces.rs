@@ -56,12 +56,7 @@ impl Rules {
             .collect();
         rules.extend(turned);
         conclude(&mut rules);
-        let mut linked: Vec<usize> = (0..engine.parts.len()).collect();
-        for (a, b) in &engine.links {
-            let (keep, give) = (linked[*a].min(linked[*b]), linked[*a].max(linked[*b]));
-            linked.iter_mut().filter(|of| **of == give).for_each(|of| *of = keep);
-        }
-        Rules { rules, linked }
+        Rules { rules, linked: groups(engine) }
     }
 
     /// Which way a group of linked parts goes in a state.
@@ -125,7 +120,18 @@ impl Rules {
     }
 }
 
-fn acts(state: &State, kind: PushKind) -> bool {
+/// The group of parts that move as one, by part: the lowest index among them.
+pub(super) fn groups(engine: &Engine) -> Vec<usize> {
+    let mut linked: Vec<usize> = (0..engine.parts.len()).collect();
+    for (a, b) in &engine.links {
+        let (keep, give) = (linked[*a].min(linked[*b]), linked[*a].max(linked[*b]));
+        linked.iter_mut().filter(|of| **of == give).for_each(|of| *of = keep);
+    }
+    linked
+}
+
+/// Whether a push pushes: a face only with pressure before it.
+pub(super) fn acts(state: &State, kind: PushKind) -> bool {
     match kind {
         PushKind::Face(chamber) => state.levels[chamber] != Level::Empty,
         PushKind::Spring | PushKind::Contact(_) => true,

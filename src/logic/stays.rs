@@ -1,10 +1,10 @@
 //! What is out of place where a shot ends, and what keeps it there.
 
-use super::state::{Level, State};
+use super::forces::{acts, groups};
+use super::state::State;
 use super::why;
-use crate::cutaway::model::{Direction, Engine, Push, PushKind};
+use crate::cutaway::model::{Direction, Engine};
 use crate::text::Span;
-use std::collections::BTreeSet;
 
 /// The first thing that is not as it rests.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,20 +37,17 @@ pub fn out_of_place(engine: &Engine, end: &State) -> Option<OutOfPlace> {
 /// What keeps a part from going `home`.
 fn kept(engine: &Engine, end: &State, part: usize, home: Direction) -> String {
     let name = engine.parts[part].name.spoken();
+    let linked = groups(engine);
     let pushes = |direction: Direction| {
-        let group = linked(engine, part);
-        let all = group.into_iter().flat_map(|at| {
+        let group = (0..engine.parts.len()).filter(|at| linked[*at] == linked[part]);
+        let all = group.flat_map(|at| {
             let pushes = engine.parts[at].pushes.iter().enumerate();
             pushes.map(move |(push, item)| ((at, push), item))
         });
         all.filter(move |(_, push)| push.direction == direction && end.holds(&push.when))
     };
-    let acts = |push: &Push| match push.kind {
-        PushKind::Face(room) => end.levels[room] != Level::Empty,
-        PushKind::Spring | PushKind::Contact(_) => true,
-    };
     let names = |direction: Direction, does_act: bool| {
-        let wanted = pushes(direction).filter(|(_, push)| acts(push) == does_act);
+        let wanted = pushes(direction).filter(|(_, push)| acts(end, push.kind) == does_act);
         why::pushers(engine, wanted.map(|(id, _)| id))
     };
     let (home_ward, away) = (names(home, true), names(home.opposite(), true));
@@ -71,22 +68,6 @@ fn kept(engine: &Engine, end: &State, part: usize, home: Direction) -> String {
         (home_ward, away) => {
             let (who, verb) = (why::list(away), verb(away));
             format!("{who} {verb} the {name} {from}, against {}", why::list(home_ward))
-        }
-    }
-}
-
-/// A part with all that move as one with it.
-fn linked(engine: &Engine, part: usize) -> BTreeSet<usize> {
-    let mut group = BTreeSet::from([part]);
-    loop {
-        let before = group.len();
-        for (a, b) in &engine.links {
-            if group.contains(a) || group.contains(b) {
-                group.extend([*a, *b]);
-            }
-        }
-        if group.len() == before {
-            return group;
         }
     }
 }

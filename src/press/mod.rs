@@ -47,8 +47,6 @@ pub struct PublishedPicture {
 pub struct Edition {
     /// The folio.
     pub folio: Arc<Folio>,
-    /// Whether pages are marked as a draft.
-    pub draft: bool,
     site: Arc<Site>,
     /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
     descendants: BTreeMap<String, Vec<usize>>,
@@ -74,7 +72,7 @@ impl Edition {
         }
         let engines = folio.routing.engines.keys();
         let circuits = engines.map(|name| (name.clone(), OnceLock::new())).collect();
-        Edition { circuits, folio, draft, site, descendants, comparisons }
+        Edition { circuits, folio, site, descendants, comparisons }
     }
 
     /// The circuit of an engine that has a cutaway.

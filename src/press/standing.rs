@@ -68,7 +68,7 @@ fn corrections(page: &PageEntry) -> Vec<CorrectionRow> {
 
 fn marks(edition: &Edition, proof: &PageProof) -> Vec<MarkRow> {
     let wanted = |slip: &&Slip| {
-        slip.severity == Severity::Mark || edition.draft && slip.severity == Severity::Stop
+        slip.severity == Severity::Mark || edition.site.draft && slip.severity == Severity::Stop
     };
     let slips = proof.slips.iter().filter(wanted).enumerate();
     slips

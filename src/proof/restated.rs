@@ -103,9 +103,12 @@ fn with_its_ends(
     }
     // With one end right the other is a slip; another range around the reading is true.
     let is_another = !ends.iter().any(stands) && first.value() < second.value();
-    if is_another && stands(&whole()) {
-        let reason = "another range than that of the reading".to_owned();
-        return Judgement { verdict: Verdict::Lenient, reason, ..whole() };
+    if is_another {
+        let around = whole();
+        if stands(&around) {
+            let reason = "another range than that of the reading".to_owned();
+            return Judgement { verdict: Verdict::Lenient, reason, ..around };
+        }
     }
     let mut wrong = ends.into_iter().find(|end| !stands(end)).unwrap_or_else(whole);
     wrong.works_out = wrong.proposal.clone().or(wrong.works_out);

@@ -205,13 +205,12 @@ fn contests(first: &Figure, later: &Figure, bridge: &Bridge) -> Result<Vec<Conte
     };
     if let (Some(a), Some(b)) = (half_width(first)?, half_width(later)?) {
         if a.below.is_some() || b.below.is_some() {
-            let mut lower = [&a, &b].map(|sides| HalfWidth {
+            let [a, b] = [&a, &b].map(|sides| HalfWidth {
                 size: sides.down().clone(),
                 below: None,
                 relative: sides.relative,
             });
-            let [a, b] = &mut lower;
-            found.push(tolerances(a.clone(), b.clone(), first, later));
+            found.push(tolerances(a, b, first, later));
         }
         found.push(tolerances(a, b, first, later));
     }
