@@ -6,7 +6,7 @@
 
 pub mod text;
 
-pub mod pairing;
+pub mod linear_assignment;
 
 pub mod slip;
 
@@ -20,7 +20,7 @@ pub mod cutaway;
 
 pub mod logic;
 
-pub mod likeness;
+pub mod comparison;
 
 pub mod drawing;
 

@@ -9,19 +9,19 @@
 //! first is not taken for granted: every order is followed. It knows models, not texts.
 
 mod air;
+mod divergence;
 mod explore;
 mod follow;
 mod forces;
-mod never;
 mod next;
+mod rest_position;
 pub mod state;
-mod stays;
-mod turn;
+mod unreachable;
 mod why;
 
+pub use divergence::{instead_of, round, turning_point};
 pub use explore::{Clocks, explore, explore_with};
 pub use follow::{Followed, Precedence, Standing, follow, left_out, precedence};
-pub use never::why_never;
+pub use rest_position::{OutOfPlace, out_of_place};
 pub use state::{Ending, Exploration, Level, Need, State, Step};
-pub use stays::{OutOfPlace, out_of_place};
-pub use turn::{instead_of, round, turning_point};
+pub use unreachable::why_never;

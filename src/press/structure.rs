@@ -1,9 +1,9 @@
 //! Comparison pages: same or different, from the cutaways of the engines compared.
 
 use super::Edition;
+use crate::comparison::several::{Several, SharedLane, SharedRow};
+use crate::comparison::{self, Anatomy, Likeness, Place, Side, Standing, compare_all};
 use crate::drawing::{Mark, Thing, View};
-use crate::likeness::several::{Several, SharedLane, SharedRow};
-use crate::likeness::{self, Anatomy, Likeness, Place, Side, Standing, compare_all};
 use crate::proof::PageEntry;
 use crate::proof::checks::tie::engine_title;
 use crate::proof::routing::Routed;
@@ -81,7 +81,7 @@ fn groups(several: &Several, same: bool) -> Vec<StructureGroup> {
 
 fn row(row: &SharedRow) -> StructureRow {
     let cells = row.cells.iter().enumerate().map(|(column, cell)| {
-        let sentences = |says: &[likeness::Sentence]| -> Vec<String> {
+        let sentences = |says: &[comparison::Sentence]| -> Vec<String> {
             says.iter().map(|sentence| sentence.text.clone()).collect()
         };
         match cell {
@@ -173,12 +173,12 @@ fn circuits(
 }
 
 /// The thing as a picture has it, if it is drawn as one.
-fn drawn(thing: likeness::Thing) -> Option<Thing> {
+fn drawn(thing: comparison::Thing) -> Option<Thing> {
     match thing {
-        likeness::Thing::Chamber(at) => Some(Thing::Chamber(at)),
-        likeness::Thing::Way(at) => Some(Thing::Way(at)),
-        likeness::Thing::Part(at) => Some(Thing::Part(at)),
-        likeness::Thing::Valve(at) => Some(Thing::Valve(at)),
+        comparison::Thing::Chamber(at) => Some(Thing::Chamber(at)),
+        comparison::Thing::Way(at) => Some(Thing::Way(at)),
+        comparison::Thing::Part(at) => Some(Thing::Part(at)),
+        comparison::Thing::Valve(at) => Some(Thing::Valve(at)),
         _ => None,
     }
 }

@@ -3,7 +3,7 @@
 use super::cues::Cue;
 use super::prose::Line;
 use super::words::Word;
-use crate::pairing::least_cost;
+use crate::linear_assignment::least_cost;
 use crate::text::Span;
 
 /// Beyond this cost a name is too far from a figure to mean it.

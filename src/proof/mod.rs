@@ -13,10 +13,10 @@ pub mod page;
 pub mod passage;
 pub mod printing;
 pub mod prose;
+pub mod reference_value;
 mod restated;
 pub mod routing;
 pub mod words;
-pub mod worth;
 
 pub use figure::{Coverage, JudgedFigure, Status};
 pub use folio::{Folio, PageEntry};

@@ -4,7 +4,7 @@
 //! against. Beside a reading that states the same there is: value stands beside value, ± beside ±
 //! and end beside end, or a slip in one of them would hide in the width that it makes.
 
-use super::worth::{of_quantity, of_statement};
+use super::reference_value::{of_quantity, of_statement};
 use crate::quantity::exact::{Rational, difference, sum};
 use crate::quantity::judge::{against, dual};
 use crate::quantity::{Amount, Conventions, Figure, Judgement, Number, Quantity, Real, Verdict};

@@ -4,9 +4,9 @@
 //! out. This layer reads declarations and evaluates; judging what prose says is the proof's.
 
 pub mod declare;
+pub mod derivable;
 pub mod entry;
 pub mod ledger;
-pub mod next;
 pub mod print;
 pub mod statement;
 

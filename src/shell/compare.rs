@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::folder::Folder;
 use super::shot::routed;
-use crate::likeness::{Likeness, Place, Side, Standing, Told, compare};
+use crate::comparison::{Likeness, Place, Side, Standing, Told, compare};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;

@@ -487,7 +487,7 @@ impl Sink for Shelf {
     }
 }
 
-impl Sink for super::landing::Landing {
+impl Sink for super::atomic_publish::Landing {
     fn put(&self, name: &str, bytes: &[u8]) -> Result<(), String> {
         self.write(name, bytes).map_err(|fault| fault.to_string())
     }

@@ -4,13 +4,13 @@
 //! [`Outcome`].
 
 pub mod align;
+pub mod atomic_publish;
 pub mod compare;
 pub mod desk;
 pub mod desk_command;
 pub mod draw;
 pub mod edition;
 pub mod folder;
-pub mod landing;
 pub mod next;
 pub mod progress;
 pub mod proof;

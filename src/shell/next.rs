@@ -3,7 +3,7 @@
 use super::Outcome;
 use super::folder::{Folder, engine_sheet};
 use crate::proof::Folio;
-use crate::sheet::next::{Next, next};
+use crate::sheet::derivable::{Next, next};
 use crate::text::escaped;
 use clap::Args;
 use std::io::Write;

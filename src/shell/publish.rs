@@ -1,8 +1,8 @@
 //! `gaugebook publish`: judge everything, then write the site, all or nothing.
 
+use super::atomic_publish::{Landed, Landing};
 use super::edition::{Standing, Wish, make};
 use super::folder::{Folder, NoFolio};
-use super::landing::{Landed, Landing};
 use super::progress::Progress;
 use super::{Outcome, tell};
 use crate::slip::Paint;

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "an error here is a failed test")]
 
+mod atomic_publish;
 mod desk;
 mod files;
-mod landing;
 mod start;

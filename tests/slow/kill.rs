@@ -1,7 +1,7 @@
 //! A process that publishes one edition after the other is killed at some moment, again and again.
 //! Whenever that is, one whole edition stands at the target, never an older one than before.
 
-use gaugebook::shell::landing::Landing;
+use gaugebook::shell::atomic_publish::Landing;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

@@ -5,7 +5,7 @@ use crate::formula;
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, made};
-use crate::proof::worth::{Worth, judge_entry, of_formula};
+use crate::proof::reference_value::{Worth, judge_entry, of_formula};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Computed, Figure, Judgement, Verdict};

@@ -4,7 +4,7 @@ use super::questions;
 use crate::formula::{self, Margin, Truth};
 use crate::page::front::ClaimDecl;
 use crate::proof::folio::{Folio, PageEntry};
-use crate::proof::worth::truth;
+use crate::proof::reference_value::truth;
 use crate::sheet::declare::{formula_slip, parse};
 use crate::slip::Slip;
 use crate::text::{Source, Spot};

@@ -2,7 +2,7 @@
 
 use crate::page::front::CorrectionDecl;
 use crate::proof::folio::{Folio, PageEntry};
-use crate::proof::worth::judge_entry;
+use crate::proof::reference_value::judge_entry;
 use crate::quantity::judge::quantity_of;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Computed, Conventions, Figure, Verdict};

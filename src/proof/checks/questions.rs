@@ -1,10 +1,10 @@
 //! Claims about the routing: questions that the event logic and the likeness of models answer.
 
 use super::claim::ClaimFinding;
+use crate::comparison::Side;
+use crate::comparison::claims::{Answer as Alike, QUESTIONS as ALIKE};
 use crate::cutaway::events::{event_words, parse_event};
 use crate::cutaway::model::Event;
-use crate::likeness::Side;
-use crate::likeness::claims::{Answer as Alike, QUESTIONS as ALIKE};
 use crate::logic::{Precedence, precedence};
 use crate::page::front::ClaimDecl;
 use crate::proof::folio::{Folio, PageEntry};
@@ -24,7 +24,7 @@ pub struct Question {
     pub meaning: &'static str,
 }
 
-/// Questions about one engine; those about two are [`crate::likeness::claims::QUESTIONS`].
+/// Questions about one engine; those about two are [`crate::comparison::claims::QUESTIONS`].
 pub const QUESTIONS: [Question; 3] = [
     Question {
         name: "happens",

@@ -4,7 +4,7 @@ use crate::proof::cues::Cue;
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, made};
-use crate::proof::worth::{judge_entry, verdict_on};
+use crate::proof::reference_value::{judge_entry, verdict_on};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};

@@ -1,8 +1,8 @@
 //! Engines from files, and a comparison as a reader would see it.
 
 pub(crate) use super::kept::same_as;
+use gaugebook::comparison::{Anatomy, Likeness, Place, Side, Standing, compare};
 use gaugebook::cutaway::{self, Engine};
-use gaugebook::likeness::{Anatomy, Likeness, Place, Side, Standing, compare};
 use gaugebook::logic::{Exploration, explore};
 use gaugebook::slip::{Paint, Severity, render};
 use gaugebook::text::Source;
@@ -23,7 +23,7 @@ impl Found {
 }
 
 pub(crate) fn here() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/likeness")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/comparison")
 }
 
 /// An engine of the folder `engines`.

@@ -2,8 +2,8 @@
 
 use super::shuffle::shuffled;
 use super::support::{Found, likeness, text_beside};
-use gaugebook::likeness::claims::{Answer, QUESTIONS};
-use gaugebook::likeness::{Likeness, Place, Standing, Sure};
+use gaugebook::comparison::claims::{Answer, QUESTIONS};
+use gaugebook::comparison::{Likeness, Place, Standing, Sure};
 use gaugebook::logic::explore;
 use proptest::prelude::*;
 use std::path::Path;
@@ -12,8 +12,8 @@ use std::path::Path;
 /// from textbooks.
 fn engines() -> Vec<Found> {
     let folders = [
-        ("tests/likeness/engines", "tests/likeness/engines"),
-        ("tests/likeness/cases", "tests/likeness/engines"),
+        ("tests/comparison/engines", "tests/comparison/engines"),
+        ("tests/comparison/cases", "tests/comparison/engines"),
         ("diagrams", "diagrams"),
         ("tests/logic", "tests/logic"),
     ];

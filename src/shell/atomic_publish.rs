@@ -2,7 +2,7 @@
 //! one step, or the old one stays as it was, byte for byte.
 //!
 //! ```no_run
-//! # use gaugebook::shell::landing::{Landing, LandingFault};
+//! # use gaugebook::shell::atomic_publish::{Landing, LandingFault};
 //! # fn main() -> Result<(), LandingFault> {
 //! let landing = Landing::begin("site".as_ref(), &["content".as_ref()])?;
 //! landing.write("index.html", b"<!doctype html>")?; // from as many threads as you like
@@ -22,16 +22,16 @@
 //!
 //! Must not know what a site is made of: it sees names and bytes.
 
-mod berth;
 mod fault;
 mod names;
+mod staging;
 mod swap;
 
 pub use fault::LandingFault;
 pub use names::check_name;
 
-use berth::Berth;
 use names::Register;
+use staging::StagingDir;
 use std::collections::BTreeSet;
 use std::fs::{self, OpenOptions};
 use std::io::Write as _;
@@ -46,12 +46,12 @@ pub const MARKER: &str = ".gaugebook-site";
 const MARKER_HEAD: &str = "This folder was written by gaugebook and is replaced as a whole.";
 
 /// Files that desktops drop into any folder they show; they never stop a replacement.
-const LITTER: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
+const IGNORED: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
 
 /// A site on its way to its place. Dropping it without [`Landing::finish`] takes everything back.
 #[derive(Debug)]
 pub struct Landing {
-    berth: Berth,
+    berth: StagingDir,
     register: Mutex<Register>,
     bytes: AtomicU64,
     failed: AtomicBool,
@@ -79,7 +79,7 @@ impl Landing {
     /// one of `apart_from`, is being published by another run, or the place cannot be written to.
     /// The disk is then as before.
     pub fn begin(target: &Path, apart_from: &[&Path]) -> Result<Landing, LandingFault> {
-        let berth = Berth::take(target, apart_from)?;
+        let berth = StagingDir::take(target, apart_from)?;
         Ok(Landing {
             berth,
             register: Mutex::new(Register::default()),
@@ -142,7 +142,7 @@ impl Landing {
         let files: Vec<String> = self.register().files().map(str::to_string).collect();
         self.write_marker(&files)?;
         swap::write_through(self.staging())?;
-        berth::refuse_foreign(&target)?;
+        staging::refuse_foreign(&target)?;
         let old = swap::exchange(&self.berth)?;
         self.berth.landed();
         let left_over = old.filter(|old| swap::remove_site(old).is_err());

@@ -1,6 +1,6 @@
 //! What speaks for a pair: the ties of both that lead to partners, and whether that is enough.
 
-use super::similar::{Partners, share_a_name};
+use super::alignment_search::{Partners, share_a_name};
 use super::thing::{Graph, Node, Thing, Tie};
 
 /// Ties that chambers of different roles must have in common to be taken for the same.

@@ -1,7 +1,7 @@
 //! Several engines beside each other.
 
 use super::support::{engine, here, text};
-use gaugebook::likeness::{Place, Standing, compare_all};
+use gaugebook::comparison::{Place, Standing, compare_all};
 
 #[test]
 fn every_engine_has_its_column_and_what_the_first_lacks_is_joined() {

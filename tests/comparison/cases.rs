@@ -1,7 +1,7 @@
 //! Rowan beside engines that differ from it in a known manner, and what a reader is told.
 
 use super::support::{Found, engine, here, likeness, same_as, shown, text};
-use gaugebook::likeness::Anatomy;
+use gaugebook::comparison::Anatomy;
 
 /// File, and sentences that a comparison with Rowan must have among those that count: no others
 /// count. By the eye of whoever wrote the file.

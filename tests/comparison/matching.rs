@@ -1,8 +1,8 @@
 //! What is taken for what, and how sure that is.
 
 use super::support::{engine, text};
+use gaugebook::comparison::{Matching, Pair, Side, Sure, Thing, compare, matched};
 use gaugebook::cutaway::Engine;
-use gaugebook::likeness::{Matching, Pair, Side, Sure, Thing, compare, matched};
 use gaugebook::logic::Exploration;
 
 fn pair(matching: &Matching, thing: Thing) -> &Pair {

@@ -3,7 +3,7 @@
 //! All three stand in one folder, so they are on one disk and can change places by renaming.
 
 use super::swap::remove_site;
-use super::{LITTER, LandingFault, MARKER, MARKER_HEAD, marked_files};
+use super::{IGNORED, LandingFault, MARKER, MARKER_HEAD, marked_files};
 use std::collections::BTreeSet;
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, ErrorKind};
@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 /// A target that this run alone may replace. Dropping it removes the staging folder and the lock.
 #[derive(Debug)]
-pub(super) struct Berth {
+pub(super) struct StagingDir {
     /// Where the site goes.
     pub(super) target: PathBuf,
     /// Where it is built.
@@ -23,9 +23,9 @@ pub(super) struct Berth {
     has_landed: bool,
 }
 
-impl Berth {
+impl StagingDir {
     /// Checks the target, locks it, clears what killed runs left behind, makes a staging folder.
-    pub(super) fn take(target: &Path, apart_from: &[&Path]) -> Result<Berth, LandingFault> {
+    pub(super) fn take(target: &Path, apart_from: &[&Path]) -> Result<StagingDir, LandingFault> {
         let target = settle(target)?;
         let (Some(parent), Some(name)) = (target.parent(), target.file_name()) else {
             return Err(LandingFault::NotAFolder { target, what: "the root of a disk" });
@@ -34,11 +34,11 @@ impl Berth {
         keep_apart(&target, apart_from)?;
         refuse_foreign(&target)?;
         let made_parents = make_parents(parent)?;
-        let taken = Berth::take_locked(&target, parent, &name);
+        let taken = StagingDir::take_locked(&target, parent, &name);
         match taken {
             Ok((lock, staging)) => {
                 let aside = parent.join(format!(".{name}.old-{}", std::process::id()));
-                Ok(Berth { lock, staging, aside, made_parents, has_landed: false, target })
+                Ok(StagingDir { lock, staging, aside, made_parents, has_landed: false, target })
             }
             Err(fault) => {
                 remove_empty(&made_parents);
@@ -72,7 +72,7 @@ impl Berth {
     }
 }
 
-impl Drop for Berth {
+impl Drop for StagingDir {
     fn drop(&mut self) {
         if !self.has_landed {
             let _ = remove_site(&self.staging);
@@ -156,8 +156,8 @@ fn first_foreign(
         let found = format!("{below}{}", name.to_string_lossy());
         let kind = entry.file_type()?;
         if !kind.is_dir() {
-            let litter = LITTER.iter().any(|known| name == *known);
-            if !kind.is_file() || !litter && !ours.contains(&found) {
+            let is_ignored = IGNORED.iter().any(|known| name == *known);
+            if !kind.is_file() || !is_ignored && !ours.contains(&found) {
                 return Ok(Some(found));
             }
         } else if !holds_any(ours, &found) {

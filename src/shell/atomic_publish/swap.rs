@@ -4,14 +4,14 @@
 //! cannot do it, the old site is renamed aside, the new one renamed in, and the old one put back
 //! if that fails; a run killed between the two renames is repaired by the next one (see `berth`).
 
-use super::berth::Berth;
+use super::staging::StagingDir;
 use super::{LandingFault, MARKER};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
 /// Puts the staging folder in the target's place; gives the old site's new place, if there was one.
-pub(super) fn exchange(berth: &Berth) -> Result<Option<PathBuf>, LandingFault> {
+pub(super) fn exchange(berth: &StagingDir) -> Result<Option<PathBuf>, LandingFault> {
     let (staging, target) = (berth.staging.as_path(), berth.target.as_path());
     let fault = |e| LandingFault::from_disk(target, "bring the new site to", e);
     let old = if !target.exists() {

@@ -1,13 +1,13 @@
 //! Answers to the questions of claims, and what is marked in pictures.
 
 use super::support::{Found, engine, here, likeness, text};
-use gaugebook::cutaway::Engine;
-use gaugebook::cutaway::model::{Chamber, Name, Role};
-use gaugebook::likeness::Standing;
-use gaugebook::likeness::claims::{
+use gaugebook::comparison::Standing;
+use gaugebook::comparison::claims::{
     Answer, same_chambers, same_parts, same_seals, same_sequence, same_springs, same_structure,
     same_valves, same_ways,
 };
+use gaugebook::cutaway::Engine;
+use gaugebook::cutaway::model::{Chamber, Name, Role};
 use gaugebook::logic::Exploration;
 
 fn case(name: &str) -> Found {

@@ -4,20 +4,20 @@
 //! by what pushes them, events by what happens. "Same structure" is computed here; "copied"
 //! never is.
 
+mod alignment_search;
 pub mod claims;
 pub mod compare;
 mod evidence;
 mod facts;
+mod fixed_rows;
+mod isomorphism;
 pub mod matching;
-mod moving;
+mod moving_rows;
 mod needs;
 pub mod sequence;
 pub mod several;
-mod similar;
-mod still;
 mod tables;
 pub mod thing;
-mod twins;
 mod words;
 
 pub use compare::{Anatomy, Likeness, Marks, Row, Sentence, Standing, compare};

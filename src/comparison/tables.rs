@@ -1,8 +1,8 @@
 //! Things that may be partners, in tables, and the best pairing by what each pair is worth.
 
-use super::similar::Partners;
+use super::alignment_search::Partners;
 use super::thing::{Graph, Thing};
-use crate::pairing::least_cost;
+use crate::linear_assignment::least_cost;
 use std::collections::BTreeMap;
 
 /// Things of a kind that are looked at; what lies beyond stays without a partner.

@@ -4,7 +4,7 @@ use super::matching::{Matching, Sure, matched};
 use super::sequence::{Sequence, aligned};
 use super::thing::Thing;
 use super::words::Two;
-use super::{Side, facts, moving, still};
+use super::{Side, facts, fixed_rows, moving_rows};
 use std::collections::BTreeSet;
 
 /// The groups of rows, in the order in which they are shown.
@@ -158,12 +158,12 @@ pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
     let engines = [first.engine, second.engine];
     let matching = matched(first.engine, second.engine);
     let two = Two::new(engines, &matching);
-    let mut rows = still::chambers(&two);
-    rows.extend(still::ways(&two));
-    rows.extend(moving::parts(&two));
-    rows.extend(moving::valves(&two));
-    rows.extend(still::seals(&two));
-    rows.extend(still::ball(&two));
+    let mut rows = fixed_rows::chambers(&two);
+    rows.extend(fixed_rows::ways(&two));
+    rows.extend(moving_rows::parts(&two));
+    rows.extend(moving_rows::valves(&two));
+    rows.extend(fixed_rows::seals(&two));
+    rows.extend(fixed_rows::ball(&two));
     rows.extend(facts::rows(&two));
     rows.sort_by_key(|row| row.anatomy);
     let counted = rows.iter().flat_map(|row| &row.says).filter(|says| says.counts);

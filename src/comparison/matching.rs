@@ -3,10 +3,10 @@
 //! By structure first: what a chamber is for and joined to, what pushes a part, what opens a way.
 //! A name settles what structure leaves open and nothing else.
 
+use super::alignment_search::{self, share_a_name};
 use super::evidence::{shared_ties, shared_weight};
-use super::similar::{self, share_a_name};
+use super::isomorphism::{Colours, colours, twins};
 use super::thing::{Graph, Thing};
-use super::twins::{Colours, colours, twins};
 use crate::cutaway::Engine;
 use std::collections::BTreeMap;
 
@@ -122,7 +122,7 @@ fn matched_in_order(graphs: [&Graph<'_>; 2]) -> Matching {
     let twins = twins(graphs);
     let partners = match twins {
         Some(twins) => twins.into_iter().map(Some).collect(),
-        None => similar::partners(graphs),
+        None => alignment_search::partners(graphs),
     };
     let colours = colours(graphs);
     let mut matching = Matching::default();

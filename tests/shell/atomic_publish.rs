@@ -1,7 +1,7 @@
 //! Publishing is all or nothing: whatever goes wrong, the old site stays byte for byte, and nothing
 //! is left lying about.
 
-use gaugebook::shell::landing::{Landing, LandingFault, MARKER};
+use gaugebook::shell::atomic_publish::{Landing, LandingFault, MARKER};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead, BufReader};
@@ -291,7 +291,7 @@ const TARGET: &str = "GAUGEBOOK_TEST_TARGET";
 
 fn role_command(role: Role, target: &Path) -> Command {
     let mut command = Command::new(std::env::current_exe().unwrap());
-    let test = "landing::second_process";
+    let test = "atomic_publish::second_process";
     command.args(["--exact", test, "--ignored", "--nocapture", "--test-threads=1"]);
     command.env(ROLE, (role as u8).to_string()).env(TARGET, target);
     command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::null());
