@@ -6,7 +6,7 @@
 
 pub mod text;
 
-pub mod linear_assignment;
+pub(crate) mod linear_assignment;
 
 pub mod slip;
 
@@ -34,6 +34,6 @@ pub mod proof;
 
 pub mod site;
 
-pub mod press;
+pub(crate) mod press;
 
 pub mod shell;

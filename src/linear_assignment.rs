@@ -9,8 +9,7 @@
 ///
 /// Shortest augmenting paths with potentials (Kuhn 1955, Munkres 1957; the O(n²m) form of Jonker
 /// and Volgenant 1987).
-#[must_use]
-pub fn least_cost(cost: &[Vec<f64>]) -> Vec<usize> {
+pub(crate) fn least_cost(cost: &[Vec<f64>]) -> Vec<usize> {
     let rows = cost.len();
     let columns = cost.first().map_or(0, Vec::len);
     let mut row_potential = vec![0.0; rows + 1];

@@ -9,7 +9,7 @@ use std::ops::Range;
 
 /// What a block of text is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum BlockKind {
+pub(crate) enum BlockKind {
     /// Running text, also in lists, quotes and footnotes.
     Prose,
     /// A heading.
@@ -42,8 +42,7 @@ pub enum Setting {
 
 impl Setting {
     /// The word shown to readers.
-    #[must_use]
-    pub fn word(&self) -> &'static str {
+    pub(crate) fn word(&self) -> &'static str {
         match self {
             Setting::Opinion => "Opinion",
             Setting::History => "History",
@@ -55,7 +54,7 @@ impl Setting {
 
 /// What the writer says about a piece of text by a link of our own.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Binding {
+pub(crate) enum Binding {
     /// `by:` a formula that the text must agree with.
     By(String),
     /// `aside:` not ours to check, and why.
@@ -70,13 +69,13 @@ pub enum Binding {
 
 /// A bound piece of a block.
 #[derive(Debug, Clone)]
-pub struct Bound {
+pub(crate) struct Bound {
     /// In the block's text.
-    pub text: Span,
+    pub(crate) text: Span,
     /// What it is bound to.
-    pub binding: Binding,
+    pub(crate) binding: Binding,
     /// The whole link in the rendered Markdown.
-    pub link: Span,
+    pub(crate) link: Span,
 }
 
 /// A run of characters of a block and where they stand.
@@ -91,16 +90,14 @@ struct Run {
 /// Plain text of one block.
 #[derive(Debug, Clone)]
 pub struct Block {
-    /// What it is.
-    pub kind: BlockKind,
+    pub(crate) kind: BlockKind,
     /// The text as read; code stands as U+FFFC.
     pub text: String,
-    /// Bound pieces.
-    pub bounds: Vec<Bound>,
+    pub(crate) bounds: Vec<Bound>,
     /// Set apart from fact.
-    pub setting: Option<Setting>,
+    pub(crate) setting: Option<Setting>,
     /// Length of the words that set it apart, at its start.
-    pub setting_length: usize,
+    pub(crate) setting_length: usize,
     runs: Vec<Run>,
 }
 
@@ -126,30 +123,28 @@ impl Block {
 
 /// A heading of the page.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Heading {
+pub(crate) struct Heading {
     /// 1 to 6.
     pub level: u8,
     /// Plain text.
     pub text: String,
     /// Anchor, unique in the page.
-    pub id: String,
+    pub(crate) id: String,
     /// In the rendered Markdown.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// A link or picture as written.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Reference {
-    /// Destination.
-    pub destination: String,
-    /// Title.
-    pub title: String,
+pub(crate) struct Reference {
+    pub(crate) destination: String,
+    pub(crate) title: String,
     /// Whether it is a picture.
-    pub is_picture: bool,
+    pub(crate) is_picture: bool,
     /// Description of a picture.
-    pub alt: String,
+    pub(crate) alt: String,
     /// In the rendered Markdown.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// A page's Markdown, read.
@@ -158,14 +153,13 @@ pub struct Document<'a> {
     pub(super) events: Vec<(Event<'a>, Range<usize>)>,
     /// Blocks in reading order.
     pub blocks: Vec<Block>,
-    /// Headings in order.
-    pub headings: Vec<Heading>,
+    pub(crate) headings: Vec<Heading>,
     /// Links and pictures, bindings excepted.
-    pub references: Vec<Reference>,
+    pub(crate) references: Vec<Reference>,
     /// Raw HTML, which pages may not hold.
-    pub raw_html: Vec<Span>,
+    pub(crate) raw_html: Vec<Span>,
     /// Text that looks like a binding but is none, in the rendered Markdown.
-    pub broken_bindings: Vec<Span>,
+    pub(crate) broken_bindings: Vec<Span>,
     /// Anchors of headings by event.
     pub(super) heading_ids: BTreeMap<usize, String>,
     /// Settings of block quotes by the event that opens them.
@@ -439,8 +433,7 @@ fn setting_of(text: &str) -> Option<(Setting, usize)> {
 }
 
 /// The anchor of a heading: its letters and digits in small, joined by hyphens.
-#[must_use]
-pub fn anchor(text: &str) -> String {
+pub(crate) fn anchor(text: &str) -> String {
     let words: Vec<String> = text
         .to_lowercase()
         .split(|c: char| !c.is_alphanumeric())
@@ -452,20 +445,17 @@ pub fn anchor(text: &str) -> String {
 
 /// A piece of text to be replaced by HTML when the page is written.
 #[derive(Debug, Clone)]
-pub struct Replacement {
-    /// Block, by index.
-    pub block: usize,
-    /// In its text.
-    pub span: Span,
+pub(crate) struct Replacement {
+    pub(crate) block: usize,
+    pub(crate) span: Span,
     /// What stands there instead.
-    pub html: String,
+    pub(crate) html: String,
 }
 
 impl Document<'_> {
     /// The part of a span that can be replaced as a whole: all of it, or the first run of plain
     /// text where emphasis starts or ends inside.
-    #[must_use]
-    pub fn replaceable(&self, block: usize, span: Span) -> Span {
+    pub(crate) fn replaceable(&self, block: usize, span: Span) -> Span {
         let runs = self.runs_in(block, span);
         let (Some(first), Some(last)) = (runs.first(), runs.last()) else { return span };
         let plain = self.events[first.event..=last.event]
@@ -475,8 +465,7 @@ impl Document<'_> {
     }
 
     /// Terms of definition lists, in order.
-    #[must_use]
-    pub fn terms(&self) -> Vec<String> {
+    pub(crate) fn terms(&self) -> Vec<String> {
         let mut terms: Vec<String> = Vec::new();
         let mut inside = false;
         for (event, _) in &self.events {

@@ -9,10 +9,10 @@ use crate::text::{Span, escaped};
 use pulldown_cmark::{Alignment, CowStr, Event, Tag, TagEnd, html};
 use std::collections::BTreeMap;
 
-pub use super::parts::Picture;
+pub(crate) use super::parts::Picture;
 
 /// How links and pictures are resolved; the caller knows the folio.
-pub trait Resolver {
+pub(crate) trait Resolver {
     /// Address of a link on the site; `None` leaves only its text.
     fn link(&self, destination: &str) -> Option<String>;
     /// A picture on the site; `None` leaves only its description.
@@ -20,8 +20,7 @@ pub trait Resolver {
 }
 
 /// Writes the document. The words that set a quote apart ("opinion:") become the name of its box.
-#[must_use]
-pub fn write(
+pub(crate) fn write(
     document: &Document<'_>,
     replacements: &[Replacement],
     resolver: &dyn Resolver,

@@ -5,7 +5,7 @@
 //! judging or themes.
 
 pub mod blocks;
-pub mod html;
+pub(crate) mod html;
 pub mod parts;
 pub mod template;
 
@@ -13,7 +13,7 @@ use pulldown_cmark::Options;
 
 /// The Markdown that pages are written in: CommonMark with tables, footnotes, definition lists,
 /// heading attributes and strikethrough.
-pub const OPTIONS: Options = Options::ENABLE_TABLES
+pub(crate) const OPTIONS: Options = Options::ENABLE_TABLES
     .union(Options::ENABLE_FOOTNOTES)
     .union(Options::ENABLE_DEFINITION_LIST)
     .union(Options::ENABLE_HEADING_ATTRIBUTES)

@@ -54,8 +54,7 @@ pub struct Picture {
 }
 
 /// A picture alone; `alternative` says what it shows to those who cannot see it.
-#[must_use]
-pub fn image(picture: &Picture, alternative: &str) -> String {
+pub(crate) fn image(picture: &Picture, alternative: &str) -> String {
     format!(
         "<img src=\"{}\" alt=\"{}\" width=\"{}\" height=\"{}\">",
         escaped(&picture.address),

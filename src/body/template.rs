@@ -31,18 +31,17 @@ pub trait Figures: Send + Sync {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Printed {
     /// Number and unit, with a no-break space between them.
-    pub text: String,
+    pub(crate) text: String,
     /// Value in SI, for comparisons in templates.
-    pub si: f64,
+    pub(crate) si: f64,
     /// Name of its dimension and kind: figures of different ones do not compare.
-    pub sort: String,
+    pub(crate) sort: String,
 }
 
 /// A body after templating, with the way back to the writer's file.
 #[derive(Debug)]
 pub struct Rendered<'a> {
-    /// The Markdown text.
-    pub text: Cow<'a, str>,
+    pub(crate) text: Cow<'a, str>,
     /// Pieces in output order; empty where the text is the body itself.
     pieces: Vec<Piece>,
     /// Offset of the body in its file.
@@ -158,8 +157,7 @@ pub fn render<'a>(
 
 /// The body with a blank for every byte of its expressions, for a page whose template fails: the
 /// rest of its text can still be judged.
-#[must_use]
-pub fn without_expressions(source: &Arc<Source>, body: Span) -> Rendered<'_> {
+pub(crate) fn without_expressions(source: &Arc<Source>, body: Span) -> Rendered<'_> {
     let mut text = source.slice(body).to_owned();
     for (open, close) in [("{{", "}}"), ("{%", "%}")] {
         let mut at = 0;
@@ -390,8 +388,7 @@ impl Object for Live {
 }
 
 /// Puts a backslash before every character that Markdown could take for markup.
-#[must_use]
-pub fn escape_markdown(text: &str) -> String {
+pub(crate) fn escape_markdown(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for c in text.chars() {
         if matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '#' | '|' | '~' | '!' | '&')

@@ -39,7 +39,7 @@ pub const QUESTIONS: [(&str, Question, &str); 8] = [
 ];
 
 /// A question about two engines.
-pub type Question = fn(Side<'_>, Side<'_>) -> Finding;
+pub(crate) type Question = fn(Side<'_>, Side<'_>) -> Finding;
 
 /// Whether two engines agree in all that routing tells.
 #[must_use]

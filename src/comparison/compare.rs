@@ -40,12 +40,6 @@ impl Anatomy {
         (Anatomy::BallAndBarrel, "Ball and barrel"),
         (Anatomy::Facts, "Which is larger"),
     ];
-
-    /// The heading.
-    #[must_use]
-    pub fn heading(self) -> &'static str {
-        Anatomy::ALL.iter().find(|(group, _)| *group == self).map_or("", |(_, heading)| heading)
-    }
 }
 
 /// How the two sides of a row stand to each other.
@@ -89,13 +83,13 @@ pub struct Row {
     /// Its group.
     pub anatomy: Anatomy,
     /// The thing in the first and in the second engine; facts have none.
-    pub things: [Option<Thing>; 2],
+    pub(crate) things: [Option<Thing>; 2],
     /// What each engine calls it, or for a fact its words.
     pub names: [Option<String>; 2],
     /// How sure it is that the two are the same thing.
     pub sure: Option<Sure>,
     /// Why they are taken for the same.
-    pub why: String,
+    pub(crate) why: String,
     /// Same or different.
     pub standing: Standing,
     /// What is the same, or what differs, with the evidence.
@@ -136,8 +130,7 @@ pub struct Likeness {
 
 impl Likeness {
     /// Whether everything is matched and the same.
-    #[must_use]
-    pub fn is_same_structure(&self) -> bool {
+    pub(crate) fn is_same_structure(&self) -> bool {
         self.differences == 0
     }
 

@@ -55,9 +55,9 @@ pub struct Matching {
     /// Things of both, in the first engine's order.
     pub pairs: Vec<Pair>,
     /// Things that only the first engine has.
-    pub only_first: Vec<Thing>,
+    pub(crate) only_first: Vec<Thing>,
     /// Things that only the second engine has.
-    pub only_second: Vec<Thing>,
+    pub(crate) only_second: Vec<Thing>,
     second_of: BTreeMap<Thing, Thing>,
     first_of: BTreeMap<Thing, Thing>,
 }
@@ -70,8 +70,7 @@ impl Matching {
     }
 
     /// What the second engine's thing is in the first.
-    #[must_use]
-    pub fn first_of(&self, second: Thing) -> Option<Thing> {
+    pub(crate) fn first_of(&self, second: Thing) -> Option<Thing> {
         self.first_of.get(&second).copied()
     }
 
@@ -82,8 +81,7 @@ impl Matching {
     }
 
     /// The same with the two engines changed about.
-    #[must_use]
-    pub fn turned(self) -> Matching {
+    pub(crate) fn turned(self) -> Matching {
         let turn = |pair: Pair| Pair { first: pair.second, second: pair.first, ..pair };
         let mut pairs: Vec<Pair> = self.pairs.into_iter().map(turn).collect();
         pairs.sort_by_key(|pair| pair.first);

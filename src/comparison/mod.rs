@@ -11,13 +11,13 @@ mod evidence;
 mod facts;
 mod fixed_rows;
 mod isomorphism;
-pub mod matching;
+pub(crate) mod matching;
 mod moving_rows;
 mod needs;
-pub mod sequence;
-pub mod several;
+pub(crate) mod sequence;
+pub(crate) mod several;
 mod tables;
-pub mod thing;
+pub(crate) mod thing;
 mod words;
 
 pub use compare::{Anatomy, Likeness, Marks, Row, Sentence, Standing, compare};

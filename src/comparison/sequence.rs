@@ -29,22 +29,20 @@ pub enum Place {
 /// An event of a run.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Told {
-    /// The event.
-    pub event: Event,
+    pub(crate) event: Event,
     /// The step that brings it, as an index into the steps of the exploration.
-    pub step: usize,
+    pub(crate) step: usize,
     /// Its place among all events of the run.
     pub at: usize,
     /// The event in our words: "switch leaves front".
     pub words: String,
     /// The writer's words for it, where there are any: "switch lets go".
-    pub said: Option<String>,
+    pub(crate) said: Option<String>,
 }
 
 impl Told {
     /// As a reader is told it: in the writer's words, or in ours.
-    #[must_use]
-    pub fn spoken(&self) -> &str {
+    pub(crate) fn spoken(&self) -> &str {
         self.said.as_deref().unwrap_or(&self.words)
     }
 }
@@ -72,10 +70,10 @@ pub struct Sequence {
     /// Why the run of an engine is not decided to its end, where it is not.
     pub open: [Option<String>; 2],
     /// Whether both runs end in the same manner.
-    pub ends_alike: bool,
+    pub(crate) ends_alike: bool,
     /// The steps of the runs compared. Where independent events may come in either order, this is
     /// the run which comes nearest to the other engine's, and need not be the one that is told.
-    pub lines: [Vec<usize>; 2],
+    pub(crate) lines: [Vec<usize>; 2],
 }
 
 impl Sequence {

@@ -12,24 +12,23 @@ use std::collections::{BTreeMap, BTreeSet};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Cell {
     /// The thing; facts have none.
-    pub thing: Option<Thing>,
+    pub(crate) thing: Option<Thing>,
     /// What the engine calls it.
     pub name: String,
     /// How it stands to the first engine; the first engine's own cells are the same.
     pub standing: Standing,
     /// What is said of it beside the first engine.
-    pub says: Vec<Sentence>,
+    pub(crate) says: Vec<Sentence>,
 }
 
 /// One thing in all engines; an engine that lacks it has no cell.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SharedRow {
-    /// Its group.
-    pub anatomy: Anatomy,
+    pub(crate) anatomy: Anatomy,
     /// A cell for each engine, in their order.
     pub cells: Vec<Option<Cell>>,
     /// What is said of engines that lack what the first has, by column.
-    pub lacking: Vec<(usize, Vec<Sentence>)>,
+    pub(crate) lacking: Vec<(usize, Vec<Sentence>)>,
 }
 
 impl SharedRow {

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct EventFault {
     /// One line: what was expected and found.
-    pub message: String,
+    pub(crate) message: String,
     /// The words at fault, as bytes of the text.
     pub span: Span,
     /// The whole event as it could be meant.

@@ -13,7 +13,7 @@
 mod align;
 mod checks;
 mod cursor;
-pub mod events;
+pub(crate) mod events;
 mod gather;
 mod lines;
 mod loops;
@@ -40,7 +40,7 @@ use crate::text::Source;
 use std::sync::Arc;
 
 /// The text of another cutaway by the name of its engine.
-pub type Others<'a> = &'a dyn Fn(&str) -> Option<Arc<Source>>;
+pub(crate) type Others<'a> = &'a dyn Fn(&str) -> Option<Arc<Source>>;
 
 /// Reads a cutaway. `others` gives the cutaways that it may be based on or compare with.
 ///

@@ -23,8 +23,7 @@ pub struct Name {
 
 impl Name {
     /// The name as prose says it: the first `called`, or the word with blanks for underscores.
-    #[must_use]
-    pub fn spoken(&self) -> String {
+    pub(crate) fn spoken(&self) -> String {
         self.called.first().cloned().unwrap_or_else(|| self.id.replace('_', " "))
     }
 }
@@ -69,12 +68,11 @@ pub struct Engine {
 /// One of the forms in which an engine was made.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Revision {
-    /// Name.
-    pub name: Name,
+    pub(crate) name: Name,
     /// The date since when, as written.
     pub since: Option<String>,
     /// What is different, in the writer's words.
-    pub what: Option<String>,
+    pub(crate) what: Option<String>,
 }
 
 /// What a chamber is for.
@@ -114,8 +112,7 @@ impl Role {
     ];
 
     /// The word of the language; `open air` for the open air.
-    #[must_use]
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         Role::ALL.iter().find(|(_, role)| *role == self).map_or("open air", |(word, _)| word)
     }
 }
@@ -137,14 +134,12 @@ pub struct Chamber {
 
 impl Chamber {
     /// Whether it gives any amount of air.
-    #[must_use]
-    pub fn is_supply(&self) -> bool {
+    pub(crate) fn is_supply(&self) -> bool {
         self.role == Role::Supply
     }
 
     /// Whether it takes part in what can change: neither supply nor open air.
-    #[must_use]
-    pub fn is_finite(&self) -> bool {
+    pub(crate) fn is_finite(&self) -> bool {
         !matches!(self.role, Role::Supply | Role::OpenAir)
     }
 }
@@ -213,8 +208,7 @@ pub enum Direction {
 
 impl Direction {
     /// "forward" or "back".
-    #[must_use]
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Direction::Forward => "forward",
             Direction::Back => "back",
@@ -222,8 +216,7 @@ impl Direction {
     }
 
     /// The other one.
-    #[must_use]
-    pub fn opposite(self) -> Direction {
+    pub(crate) fn opposite(self) -> Direction {
         match self {
             Direction::Forward => Direction::Back,
             Direction::Back => Direction::Forward,
@@ -283,8 +276,7 @@ pub struct Part {
 
 impl Part {
     /// Whether a latch holds it where it rests.
-    #[must_use]
-    pub fn rests_latched(&self) -> bool {
+    pub(crate) fn rests_latched(&self) -> bool {
         self.latch.as_ref().is_some_and(|latch| latch.at == self.rest)
     }
 }
@@ -372,14 +364,12 @@ pub struct Valve {
 
 impl Valve {
     /// Whether it has a rest of its own; a quick exhaust or a shuttle lies where air pushed it.
-    #[must_use]
-    pub fn has_rest(&self) -> bool {
+    pub(crate) fn has_rest(&self) -> bool {
         matches!(self.kind, ValveKind::Boxes(_))
     }
 
     /// Whether air passes its joints, in this state, from the first chamber to the second only.
-    #[must_use]
-    pub fn is_one_way(&self, shifted: bool) -> bool {
+    pub(crate) fn is_one_way(&self, shifted: bool) -> bool {
         self.kind == ValveKind::QuickExhaust && !shifted
     }
 }
@@ -423,11 +413,10 @@ pub struct Ball {
 
 /// How a fact is known.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Known {
+pub(crate) struct Known {
     /// The word in brackets: seen, measured, reckoned, timed, ….
-    pub how: String,
-    /// Where it stands.
-    pub span: Span,
+    pub(crate) how: String,
+    pub(crate) span: Span,
 }
 
 /// How two sides of a fact stand to each other.
@@ -471,9 +460,8 @@ pub struct Fact {
     /// The comparing word as written: larger, stiffer, narrower, ….
     pub word: String,
     /// How it is known.
-    pub known: Known,
-    /// The whole fact.
-    pub span: Span,
+    pub(crate) known: Known,
+    pub(crate) span: Span,
 }
 
 /// Something that happens.
@@ -522,16 +510,14 @@ pub struct Order {
     /// The later event.
     pub then: Event,
     /// How it is known.
-    pub known: Known,
-    /// The whole fact.
-    pub span: Span,
+    pub(crate) known: Known,
+    pub(crate) span: Span,
 }
 
 /// The writer's words for an event.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Saying {
-    /// The words.
-    pub words: Name,
+    pub(crate) words: Name,
     /// The event.
     pub event: Event,
 }
@@ -584,7 +570,7 @@ impl Engine {
 }
 
 /// The place in a list of the thing that goes by these words, case and underscores aside.
-pub fn find<'a>(names: impl Iterator<Item = &'a Name>, words: &str) -> Option<usize> {
+pub(crate) fn find<'a>(names: impl Iterator<Item = &'a Name>, words: &str) -> Option<usize> {
     let plain = |text: &str| text.trim().replace('_', " ").to_lowercase();
     let wanted = plain(words);
     names.enumerate().find_map(|(at, name)| {

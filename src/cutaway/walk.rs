@@ -7,7 +7,7 @@ use std::sync::LazyLock;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WalkStep {
     /// What is written in this step.
-    pub title: &'static str,
+    pub(crate) title: &'static str,
     /// What is told, in order.
     pub pieces: Vec<WalkPiece>,
 }

@@ -20,7 +20,7 @@ pub struct WordDoc {
     /// first example of all.
     pub example: String,
     /// What else is good to know; may be empty.
-    pub note: &'static str,
+    pub(crate) note: &'static str,
 }
 
 static WORDS: LazyLock<Vec<WordDoc>> = LazyLock::new(|| read(include_str!("words.txt")));

@@ -13,7 +13,7 @@ use crate::text::{capitalised, listed};
 
 /// Title and description of a circuit.
 #[must_use]
-pub fn circuit(engine: &Engine, view: &View) -> (String, String) {
+pub(super) fn circuit(engine: &Engine, view: &View) -> (String, String) {
     let mut sentences = Vec::new();
     sentences.extend(engine.chambers.iter().filter_map(|chamber| supply(engine, chamber)));
     sentences.extend(engine.ways.iter().map(|way| way_words(engine, way)));
@@ -28,8 +28,7 @@ pub fn circuit(engine: &Engine, view: &View) -> (String, String) {
 }
 
 /// Title and description of a section.
-#[must_use]
-pub fn section(engine: &Engine, view: &View) -> (String, String) {
+pub(crate) fn section(engine: &Engine, view: &View) -> (String, String) {
     let mut sentences = vec!["schematic section, not to scale, rear at the left".to_string()];
     for axis in &engine.axes {
         let places = axis.places.iter().map(|place| {

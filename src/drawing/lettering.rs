@@ -16,15 +16,13 @@ const WIDTHS: [u16; 95] = [
 const OTHER: u16 = 1000;
 
 /// Width of a text of the given size, in the same unit as the size.
-#[must_use]
-pub fn width(text: &str, size: f64) -> f64 {
+pub(crate) fn width(text: &str, size: f64) -> f64 {
     let thousandths: f64 = text.chars().map(|c| f64::from(advance(c))).sum();
     thousandths * size / 1000.0
 }
 
 /// Width of a bold text: the bold letters of the usual fonts are a tenth wider.
-#[must_use]
-pub fn bold_width(text: &str, size: f64) -> f64 {
+pub(crate) fn bold_width(text: &str, size: f64) -> f64 {
     width(text, size) * 1.1
 }
 
@@ -34,8 +32,7 @@ fn advance(c: char) -> u16 {
 }
 
 /// Breaks a text between words so that no line is wider than `most`, if its words allow.
-#[must_use]
-pub fn wrapped(text: &str, size: f64, most: f64) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, size: f64, most: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         let longer = lines.last().map(|line| format!("{line} {word}"));

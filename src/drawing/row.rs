@@ -2,8 +2,7 @@
 
 /// Where things of a row start. `offsets` are the starts that they would have close together;
 /// the sum of the squares of the distances from `wishes` is the least that keeps them apart.
-#[must_use]
-pub fn settled(wishes: &[f64], offsets: &[f64]) -> Vec<f64> {
+pub(crate) fn settled(wishes: &[f64], offsets: &[f64]) -> Vec<f64> {
     // Groups that touch: the sum of their wishes, offsets aside, and how many they are.
     let mut groups: Vec<(f64, usize)> = Vec::new();
     for (wish, offset) in wishes.iter().zip(offsets) {

@@ -24,8 +24,7 @@ pub fn at(x: f64, y: f64) -> Point {
 
 impl Point {
     /// The place so much to the right and down.
-    #[must_use]
-    pub fn moved(self, x: f64, y: f64) -> Point {
+    pub(crate) fn moved(self, x: f64, y: f64) -> Point {
         at(self.x + x, self.y + y)
     }
 }
@@ -45,8 +44,7 @@ pub struct Rect {
 
 impl Rect {
     /// The rectangle with this upper left corner.
-    #[must_use]
-    pub fn new(corner: Point, width: f64, height: f64) -> Rect {
+    pub(crate) fn new(corner: Point, width: f64, height: f64) -> Rect {
         let (left, top) = (corner.x, corner.y);
         Rect { left, top, right: left + width, bottom: top + height }
     }
@@ -64,8 +62,7 @@ impl Rect {
     }
 
     /// The place in its middle.
-    #[must_use]
-    pub fn middle(&self) -> Point {
+    pub(crate) fn middle(&self) -> Point {
         at(f64::midpoint(self.left, self.right), f64::midpoint(self.top, self.bottom))
     }
 
@@ -90,8 +87,7 @@ impl Rect {
     }
 
     /// The smallest that holds both.
-    #[must_use]
-    pub fn joined(&self, other: &Rect) -> Rect {
+    pub(crate) fn joined(&self, other: &Rect) -> Rect {
         Rect {
             left: self.left.min(other.left),
             top: self.top.min(other.top),
@@ -148,7 +144,7 @@ pub const NARROW: Pen = Pen { weight: Weight::Narrow, pattern: Pattern::Continuo
 /// Continuous and wide.
 pub const WIDE: Pen = Pen { weight: Weight::Wide, pattern: Pattern::Continuous };
 /// Dashed and narrow.
-pub const DASHED: Pen = Pen { weight: Weight::Narrow, pattern: Pattern::Dashed };
+pub(crate) const DASHED: Pen = Pen { weight: Weight::Narrow, pattern: Pattern::Dashed };
 
 /// Which end or middle of a text stands at its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -251,20 +247,17 @@ impl Shape {
     }
 
     /// A line through points.
-    #[must_use]
-    pub fn line(points: &[Point], pen: Pen) -> Shape {
+    pub(crate) fn line(points: &[Point], pen: Pen) -> Shape {
         Shape::Line { points: points.to_vec(), pen, closed: false, filled: false, net: None }
     }
 
     /// A closed outline.
-    #[must_use]
-    pub fn outline(points: &[Point], pen: Pen) -> Shape {
+    pub(crate) fn outline(points: &[Point], pen: Pen) -> Shape {
         Shape::Line { points: points.to_vec(), pen, closed: true, filled: false, net: None }
     }
 
     /// A closed area of ink.
-    #[must_use]
-    pub fn area(points: &[Point]) -> Shape {
+    pub(crate) fn area(points: &[Point]) -> Shape {
         Shape::Line { points: points.to_vec(), pen: NARROW, closed: true, filled: true, net: None }
     }
 
@@ -321,7 +314,7 @@ impl Shape {
     }
 
     /// The same shape elsewhere.
-    pub fn shift(&mut self, x: f64, y: f64) {
+    pub(crate) fn shift(&mut self, x: f64, y: f64) {
         match self {
             Shape::Line { points, .. } => {
                 points.iter_mut().for_each(|point| *point = point.moved(x, y));
@@ -356,69 +349,81 @@ fn top_of_arc(from: Point, to: Point, radius: f64, clockwise: bool) -> Point {
 
 /// Collects the pieces of a picture, moved to where the thing that is drawn lies.
 #[derive(Debug, Default)]
-pub struct Sketch {
+pub(crate) struct Sketch {
     /// The pieces so far.
-    pub shapes: Vec<Shape>,
+    pub(crate) shapes: Vec<Shape>,
     origin: (f64, f64),
 }
 
 impl Sketch {
     /// What is drawn next is meant from here.
-    pub fn move_to(&mut self, origin: Point) {
+    pub(crate) fn move_to(&mut self, origin: Point) {
         self.origin = (origin.x, origin.y);
     }
 
     /// Adds a piece.
-    pub fn add(&mut self, mut shape: Shape) {
+    pub(crate) fn add(&mut self, mut shape: Shape) {
         shape.shift(self.origin.0, self.origin.1);
         self.shapes.push(shape);
     }
 
     /// Adds a line through points.
-    pub fn line(&mut self, pen: Pen, points: &[(f64, f64)]) {
+    pub(crate) fn line(&mut self, pen: Pen, points: &[(f64, f64)]) {
         self.add(Shape::line(&places(points), pen));
     }
 
     /// Adds a line that belongs to a net.
-    pub fn stub(&mut self, pen: Pen, net: usize, points: &[(f64, f64)]) {
+    pub(crate) fn stub(&mut self, pen: Pen, net: usize, points: &[(f64, f64)]) {
         let points = places(points);
         self.add(Shape::Line { points, pen, closed: false, filled: false, net: Some(net) });
     }
 
     /// Adds a closed outline.
-    pub fn outline(&mut self, pen: Pen, points: &[(f64, f64)]) {
+    pub(crate) fn outline(&mut self, pen: Pen, points: &[(f64, f64)]) {
         self.add(Shape::outline(&places(points), pen));
     }
 
     /// Adds a closed area of ink.
-    pub fn area(&mut self, points: &[(f64, f64)]) {
+    pub(crate) fn area(&mut self, points: &[(f64, f64)]) {
         self.add(Shape::area(&places(points)));
     }
 
     /// Adds a box.
-    pub fn rect(&mut self, pen: Pen, rect: Rect, radius: f64) {
+    pub(crate) fn rect(&mut self, pen: Pen, rect: Rect, radius: f64) {
         self.add(Shape::Box { rect, radius, pen });
     }
 
     /// Adds a circle.
-    pub fn circle(&mut self, pen: Pen, middle: (f64, f64), radius: f64, filled: bool) {
+    pub(crate) fn circle(&mut self, pen: Pen, middle: (f64, f64), radius: f64, filled: bool) {
         self.add(Shape::Circle { middle: at(middle.0, middle.1), radius, pen, filled });
     }
 
     /// Adds a part of a circle.
-    pub fn arc(&mut self, pen: Pen, ends: [(f64, f64); 2], radius: f64, clockwise: bool) {
+    pub(crate) fn arc(&mut self, pen: Pen, ends: [(f64, f64); 2], radius: f64, clockwise: bool) {
         let [from, to] = ends.map(|(x, y)| at(x, y));
         self.add(Shape::Arc { from, to, radius, clockwise, pen });
     }
 
     /// Adds a text.
-    pub fn text(&mut self, size: f64, align: Align, place: (f64, f64), text: impl Into<String>) {
+    pub(crate) fn text(
+        &mut self,
+        size: f64,
+        align: Align,
+        place: (f64, f64),
+        text: impl Into<String>,
+    ) {
         let place = at(place.0, place.1);
         self.add(Shape::Text { place, align, size, bold: false, text: text.into() });
     }
 
     /// Adds a bold text.
-    pub fn bold(&mut self, size: f64, align: Align, place: (f64, f64), text: impl Into<String>) {
+    pub(crate) fn bold(
+        &mut self,
+        size: f64,
+        align: Align,
+        place: (f64, f64),
+        text: impl Into<String>,
+    ) {
         let place = at(place.0, place.1);
         self.add(Shape::Text { place, align, size, bold: true, text: text.into() });
     }

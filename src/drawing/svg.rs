@@ -10,7 +10,7 @@ use crate::text::escape_into;
 use std::fmt::Write;
 
 /// The colour of the surrounding text.
-pub const SURROUNDING: &str = "currentColor";
+pub(crate) const SURROUNDING: &str = "currentColor";
 
 impl Drawing {
     /// The picture as an `svg` element that stands in a page; `prefix` keeps its ids apart from

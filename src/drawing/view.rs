@@ -29,8 +29,7 @@ pub enum Mark {
 
 impl Mark {
     /// The letter in the frame: `O` for only here, `D` for differs.
-    #[must_use]
-    pub fn letter(self) -> &'static str {
+    pub(crate) fn letter(self) -> &'static str {
         match self {
             Mark::OnlyHere => "O",
             Mark::Differs => "D",
@@ -38,8 +37,7 @@ impl Mark {
     }
 
     /// What the letter stands for.
-    #[must_use]
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Mark::OnlyHere => "only here",
             Mark::Differs => "differs",
@@ -51,7 +49,7 @@ impl Mark {
 #[derive(Debug, Clone, Default)]
 pub struct View<'a> {
     /// The state; without one the symbols are drawn at rest, and no chamber has a level.
-    pub state: Option<&'a State>,
+    pub(crate) state: Option<&'a State>,
     /// Things to mark.
     pub marks: BTreeMap<Thing, Mark>,
 }
@@ -64,48 +62,41 @@ impl<'a> View<'a> {
     }
 
     /// Where a part stands, as its position's index.
-    #[must_use]
-    pub fn position(&self, engine: &Engine, part: usize) -> usize {
+    pub(crate) fn position(&self, engine: &Engine, part: usize) -> usize {
         let shown = self.state.and_then(|state| state.positions.get(part)).copied();
         shown.unwrap_or(engine.parts[part].rest)
     }
 
     /// Where a part stands, 0 at its rear end and 1 at its front end.
-    #[must_use]
-    pub fn travel(&self, engine: &Engine, part: usize) -> f64 {
+    pub(crate) fn travel(&self, engine: &Engine, part: usize) -> f64 {
         let last = engine.parts[part].positions.len().saturating_sub(1).max(1);
         let position = self.position(engine, part).min(last);
         position as f64 / last as f64
     }
 
     /// Whether a valve has shifted.
-    #[must_use]
-    pub fn is_shifted(&self, valve: usize) -> bool {
+    pub(crate) fn is_shifted(&self, valve: usize) -> bool {
         self.state.and_then(|state| state.shifted.get(valve)).copied().unwrap_or(false)
     }
 
     /// Whether a part's latch holds it.
-    #[must_use]
-    pub fn is_latched(&self, engine: &Engine, part: usize) -> bool {
+    pub(crate) fn is_latched(&self, engine: &Engine, part: usize) -> bool {
         let shown = self.state.and_then(|state| state.latched.get(part)).copied();
         shown.unwrap_or_else(|| engine.parts[part].rests_latched())
     }
 
     /// Whether the ball sits in the barrel.
-    #[must_use]
-    pub fn has_ball(&self, engine: &Engine) -> bool {
+    pub(crate) fn has_ball(&self, engine: &Engine) -> bool {
         engine.ball.is_some() && self.state.is_none_or(|state| state.ball)
     }
 
     /// Whether a trigger is pulled.
-    #[must_use]
-    pub fn is_pulled(&self, trigger: usize) -> bool {
+    pub(crate) fn is_pulled(&self, trigger: usize) -> bool {
         self.state.and_then(|state| state.pulled.get(trigger)).copied().unwrap_or(false)
     }
 
     /// The level of a chamber, where a state is shown.
-    #[must_use]
-    pub fn level(&self, chamber: usize) -> Option<Level> {
+    pub(crate) fn level(&self, chamber: usize) -> Option<Level> {
         self.state.and_then(|state| state.levels.get(chamber)).copied()
     }
 
@@ -126,8 +117,7 @@ impl<'a> View<'a> {
 
     /// The line that a chamber is drawn with. A state's levels come before the custom that lines
     /// which steer are dashed: one picture cannot show both by the same means.
-    #[must_use]
-    pub fn pen(&self, engine: &Engine, chamber: usize) -> Pen {
+    pub(crate) fn pen(&self, engine: &Engine, chamber: usize) -> Pen {
         let level = if chamber == OPEN_AIR { None } else { self.level(chamber) };
         match (level, engine.chambers[chamber].role) {
             (Some(level), _) => level_pen(level),
@@ -140,8 +130,7 @@ impl<'a> View<'a> {
 }
 
 /// The line of a chamber at a level.
-#[must_use]
-pub fn level_pen(level: Level) -> Pen {
+pub(crate) fn level_pen(level: Level) -> Pen {
     let (weight, pattern) = match level {
         Level::Full(_) => (Weight::Wide, Pattern::Continuous),
         Level::Drawn => (Weight::Wide, Pattern::LongDashed),
@@ -152,4 +141,4 @@ pub fn level_pen(level: Level) -> Pen {
 }
 
 /// The levels from high to low, for a legend.
-pub const LEVELS: [Level; 4] = [Level::Full(0), Level::Drawn, Level::Spent, Level::Empty];
+pub(crate) const LEVELS: [Level; 4] = [Level::Full(0), Level::Drawn, Level::Spent, Level::Empty];

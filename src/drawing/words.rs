@@ -5,8 +5,7 @@ use crate::cutaway::model::{Condition, Engine, Part};
 
 /// A condition as a label says it, in the words of the language where prose would need more:
 /// `bolt before caught`.
-#[must_use]
-pub fn condition(engine: &Engine, condition: Condition) -> String {
+pub(crate) fn condition(engine: &Engine, condition: Condition) -> String {
     let part = |part: usize, word: &str, at: usize| {
         let part = &engine.parts[part];
         format!("{} {word} {}", part.name.spoken(), position(part, at))
@@ -20,20 +19,17 @@ pub fn condition(engine: &Engine, condition: Condition) -> String {
 }
 
 /// Conditions as one clause: `switch at back and bolt before caught`.
-#[must_use]
-pub fn conditions(engine: &Engine, when: &[Condition]) -> String {
+pub(crate) fn conditions(engine: &Engine, when: &[Condition]) -> String {
     let terms: Vec<String> = when.iter().map(|one| condition(engine, *one)).collect();
     terms.join(" and ")
 }
 
 /// The name of a position.
-#[must_use]
-pub fn position(part: &Part, at: usize) -> String {
+pub(crate) fn position(part: &Part, at: usize) -> String {
     part.positions.get(at).map_or_else(|| format!("position {at}"), |name| name.spoken())
 }
 
 /// The name of a trigger.
-#[must_use]
-pub fn trigger(engine: &Engine, trigger: usize) -> String {
+pub(crate) fn trigger(engine: &Engine, trigger: usize) -> String {
     engine.triggers.get(trigger).map_or_else(|| "trigger".to_string(), |name| name.spoken())
 }

@@ -8,8 +8,7 @@ use crate::quantity::Conventions;
 
 /// "`retained_share` = 0.61 (ratio); 50 % (ratio)": every side of every comparison, as far as it
 /// can be worked out, literals left out.
-#[must_use]
-pub fn account(formula: &Formula, scope: &dyn Scope, conventions: &Conventions) -> String {
+pub(crate) fn account(formula: &Formula, scope: &dyn Scope, conventions: &Conventions) -> String {
     let scope = WithLiterals { formula, scope };
     let nominal = Shift::nominal();
     let context = Context { scope: &scope, conventions, shift: &nominal };

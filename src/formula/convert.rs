@@ -11,9 +11,9 @@ use num_traits::{One, Signed, Zero};
 #[derive(Debug, Clone)]
 pub struct Target {
     /// Unit and pressure reference.
-    pub unit: ReferencedUnit,
+    pub(crate) unit: ReferencedUnit,
     /// Whether a temperature is asked for as a step (`°C difference`).
-    pub difference: bool,
+    pub(crate) difference: bool,
 }
 
 impl Target {
@@ -41,9 +41,9 @@ pub struct Converted {
     /// The number.
     pub number: Real,
     /// Kind, after the unit has settled what the quantity left open.
-    pub kind: Kind,
+    pub(crate) kind: Kind,
     /// Reference of a pressure.
-    pub reference: Option<Reference>,
+    pub(crate) reference: Option<Reference>,
 }
 
 /// Tells a quantity in a unit. A pressure keeps its reference unless the target names another.
@@ -78,8 +78,7 @@ const MOST_DIGITS: u32 = 200;
 
 /// A number as JSON and data tell it: all digits where it is exact and ends; 20 significant digits
 /// where it is exact and does not; 17 where it is binary.
-#[must_use]
-pub fn digits(number: &Real) -> String {
+pub(crate) fn digits(number: &Real) -> String {
     match number {
         Real::Exact(value) => exact_digits(value),
         Real::Near { value, .. } => {

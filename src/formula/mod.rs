@@ -15,20 +15,20 @@ mod arithmetic;
 mod compare;
 pub mod convert;
 mod evaluate;
-pub mod functions;
+pub(crate) mod functions;
 mod literal;
 mod parse;
 mod scan;
-pub mod show;
+pub(crate) mod show;
 #[cfg(test)]
 mod tests;
 mod tree;
 mod uncertainty;
 
-pub use account::account;
+pub(crate) use account::account;
 pub use evaluate::{evaluate, evaluate_at};
 pub use parse::{parse, parse_with};
-pub use tree::Formula;
+pub(crate) use tree::Formula;
 pub use uncertainty::{WithLiterals, standard_uncertainty, worst_case};
 
 use crate::quantity::Quantity;
@@ -41,7 +41,7 @@ pub struct InputId(pub u32);
 
 /// A tabulated size of a ring that has a tolerance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum RingSize {
+pub(crate) enum RingSize {
     /// Inside diameter.
     Inside,
     /// Section.
@@ -54,26 +54,22 @@ impl InputId {
 
     /// The identity of the uncertain literal at this byte of a formula. A scope's own numbers stay
     /// below 2³⁰.
-    #[must_use]
-    pub fn literal(at: usize) -> InputId {
+    pub(crate) fn literal(at: usize) -> InputId {
         InputId(Self::LITERALS | u32::try_from(at).unwrap_or(Self::LITERALS - 1))
     }
 
     /// Whether it belongs to a literal and not to the scope.
-    #[must_use]
-    pub fn is_literal(self) -> bool {
+    pub(crate) fn is_literal(self) -> bool {
         Self::LITERALS <= self.0
     }
 
     /// The identity of a size of the ring with this dash number.
-    #[must_use]
-    pub fn ring(dash: u16, size: RingSize) -> InputId {
+    pub(crate) fn ring(dash: u16, size: RingSize) -> InputId {
         InputId(Self::RINGS | (u32::from(dash) << 1) | u32::from(size == RingSize::Section))
     }
 
     /// The ring size that it stands for, if it stands for one.
-    #[must_use]
-    pub fn ring_size(self) -> Option<(u16, RingSize)> {
+    pub(crate) fn ring_size(self) -> Option<(u16, RingSize)> {
         if self.is_literal() || self.0 < Self::RINGS {
             return None;
         }
@@ -86,7 +82,7 @@ impl InputId {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Input {
     /// Standard uncertainty u: a/√3 for limits ± a, U/k for an expanded uncertainty U.
-    pub standard_uncertainty: f64,
+    pub(crate) standard_uncertainty: f64,
     /// Half-width of the interval that the worst case allows, ≥ 0.
     pub limit: f64,
 }
@@ -102,15 +98,13 @@ impl Input {
     /// Limits that differ above and below the nominal value. The standard uncertainty is that of
     /// the whole width, all places alike (GUM 4.3.8: u² = (b₊ + b₋)²/12); the worst case takes
     /// the wider side both ways, which allows too much rather than too little.
-    #[must_use]
-    pub fn deviations(above: f64, below: f64) -> Input {
+    pub(crate) fn deviations(above: f64, below: f64) -> Input {
         let (above, below) = (above.abs(), below.abs());
         Input { standard_uncertainty: (above + below) / libm::sqrt(12.0), limit: above.max(below) }
     }
 
     /// An expanded uncertainty with its coverage factor `k` > 0 (GUM 6.2.1: u = U/k).
-    #[must_use]
-    pub fn expanded(half_width: f64, k: f64) -> Input {
+    pub(crate) fn expanded(half_width: f64, k: f64) -> Input {
         let half_width = half_width.abs();
         Input { standard_uncertainty: half_width / k, limit: half_width }
     }
@@ -133,14 +127,12 @@ pub struct Shift {
 
 impl Shift {
     /// Every input at its nominal value.
-    #[must_use]
-    pub fn nominal() -> Shift {
+    pub(crate) fn nominal() -> Shift {
         Shift::default()
     }
 
     /// The same shift with one input moved.
-    #[must_use]
-    pub fn with(mut self, input: InputId, side: Side) -> Shift {
+    pub(crate) fn with(mut self, input: InputId, side: Side) -> Shift {
         match self.moved.binary_search_by_key(&input, |(id, _)| *id) {
             Ok(at) => self.moved[at].1 = side,
             Err(at) => self.moved.insert(at, (input, side)),
@@ -156,8 +148,7 @@ impl Shift {
     }
 
     /// Distance from the nominal value that an input with this limit is moved by.
-    #[must_use]
-    pub fn offset(&self, input: InputId, limit: f64) -> f64 {
+    pub(crate) fn offset(&self, input: InputId, limit: f64) -> f64 {
         match self.side(input) {
             None => 0.0,
             Some(Side::Low) => -limit,
@@ -166,8 +157,7 @@ impl Shift {
     }
 
     /// Whether nothing is moved.
-    #[must_use]
-    pub fn is_nominal(&self) -> bool {
+    pub(crate) fn is_nominal(&self) -> bool {
         self.moved.is_empty()
     }
 }
@@ -183,14 +173,12 @@ pub struct Value {
 
 impl Value {
     /// A value that rests on no uncertain input.
-    #[must_use]
-    pub fn certain(quantity: Quantity) -> Value {
+    pub(crate) fn certain(quantity: Quantity) -> Value {
         Value { quantity, sensitivities: Vec::new() }
     }
 
     /// A value that is itself an uncertain input.
-    #[must_use]
-    pub fn input(quantity: Quantity, id: InputId) -> Value {
+    pub(crate) fn input(quantity: Quantity, id: InputId) -> Value {
         Value { quantity, sensitivities: vec![(id, 1.0)] }
     }
 }
@@ -252,7 +240,7 @@ pub struct Syntax {
 
 /// What sort of fault a formula has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FaultKind {
+pub(crate) enum FaultKind {
     /// The text is no formula.
     Text,
     /// A name or function that does not exist.
@@ -270,25 +258,23 @@ pub enum FaultKind {
 /// Why a formula has no result, and where in its text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FormulaFault {
-    /// Sort.
-    pub kind: FaultKind,
+    pub(crate) kind: FaultKind,
     /// Bytes of the formula's text.
     pub span: Span,
     /// One line, lower case, no full stop.
-    pub message: String,
+    pub(crate) message: String,
     /// What to write or do.
-    pub help: Option<String>,
+    pub(crate) help: Option<String>,
 }
 
 impl FormulaFault {
     /// A fault without advice.
-    pub fn new(kind: FaultKind, span: Span, message: impl Into<String>) -> FormulaFault {
+    pub(crate) fn new(kind: FaultKind, span: Span, message: impl Into<String>) -> FormulaFault {
         FormulaFault { kind, span, message: message.into(), help: None }
     }
 
     /// Adds what to write or do.
-    #[must_use]
-    pub fn helping(mut self, help: impl Into<String>) -> FormulaFault {
+    pub(crate) fn helping(mut self, help: impl Into<String>) -> FormulaFault {
         self.help = Some(help.into());
         self
     }

@@ -60,8 +60,7 @@ fn in_unit(quantity: &Quantity, unit: &ReferencedUnit) -> String {
 }
 
 /// A number with so many significant digits, without trailing zeros: `0.9`, `12400`, `1.2e-9`.
-#[must_use]
-pub fn number(value: f64, digits: usize) -> String {
+pub(crate) fn number(value: f64, digits: usize) -> String {
     if value == 0.0 || !value.is_finite() {
         return if value == 0.0 { "0".to_owned() } else { value.to_string() };
     }
@@ -85,8 +84,7 @@ pub fn number(value: f64, digits: usize) -> String {
 
 /// The unit that the trade uses for such a quantity: mm, mm², cm³, bar, N, J, g/s and so on; SI
 /// base units where it has none.
-#[must_use]
-pub fn usual_unit(quantity: &Quantity) -> ReferencedUnit {
+pub(crate) fn usual_unit(quantity: &Quantity) -> ReferencedUnit {
     let reference = quantity.reference.filter(|_| quantity.dimension == Dimension::PRESSURE);
     let known = usual_code(quantity).and_then(|code| table().by_code(code));
     if let Some(unit) = known {

@@ -9,7 +9,7 @@ use crate::text::Span;
 #[derive(Debug, Clone)]
 pub struct Formula {
     /// Its text; all spans are bytes of it.
-    pub text: String,
+    pub(crate) text: String,
     pub(super) root: Node,
 }
 
@@ -74,8 +74,7 @@ pub(super) enum Comparison {
 
 impl Formula {
     /// Every dotted name that the formula asks its scope for, with its place, in reading order.
-    #[must_use]
-    pub fn names(&self) -> Vec<(Vec<String>, Span)> {
+    pub(crate) fn names(&self) -> Vec<(Vec<String>, Span)> {
         let mut found = Vec::new();
         self.root.walk(&mut |node| {
             if let NodeKind::Name(path) = &node.kind {
@@ -86,20 +85,17 @@ impl Formula {
     }
 
     /// Whether it is one name and nothing else.
-    #[must_use]
-    pub fn is_name(&self) -> bool {
+    pub(crate) fn is_name(&self) -> bool {
         matches!(self.root.kind, NodeKind::Name(_))
     }
 
     /// Whether it is a comparison (true, false or undecided) and not a value.
-    #[must_use]
-    pub fn is_comparison(&self) -> bool {
+    pub(crate) fn is_comparison(&self) -> bool {
         self.root.is_truth()
     }
 
     /// The function whose result the whole formula is, if it is one.
-    #[must_use]
-    pub fn function(&self) -> Option<&str> {
+    pub(crate) fn function(&self) -> Option<&str> {
         match &self.root.kind {
             NodeKind::Call(name, ..) => Some(name),
             _ => None,
@@ -107,8 +103,7 @@ impl Formula {
     }
 
     /// The written units of its numbers, in reading order, plain numbers left out.
-    #[must_use]
-    pub fn literal_units(&self) -> Vec<ReferencedUnit> {
+    pub(crate) fn literal_units(&self) -> Vec<ReferencedUnit> {
         let mut found = Vec::new();
         self.root.walk(&mut |node| {
             if let NodeKind::Literal(literal) = &node.kind {

@@ -10,10 +10,9 @@ use crate::tables::{inches_to_metres, ring_by_number};
 
 /// A scope that also knows the ± written inside a formula.
 pub struct WithLiterals<'a> {
-    /// The formula.
-    pub formula: &'a Formula,
+    pub(crate) formula: &'a Formula,
     /// Where all other names and inputs come from.
-    pub scope: &'a dyn Scope,
+    pub(crate) scope: &'a dyn Scope,
 }
 
 impl Scope for WithLiterals<'_> {

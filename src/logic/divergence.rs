@@ -8,8 +8,11 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 /// The event that should come first and the one that must not, at the last moment from which a
 /// run could still have come back to rest; `None` where no run from there could, or where nothing
 /// else could have happened.
-#[must_use]
-pub fn turning_point(found: &Exploration, state: usize, ending: &Ending) -> Option<(Event, Event)> {
+pub(crate) fn turning_point(
+    found: &Exploration,
+    state: usize,
+    ending: &Ending,
+) -> Option<(Event, Event)> {
     let good = can_rest(found);
     let path = match ending {
         Ending::Repeats(head) => path(found, *head, *head)?,
@@ -30,15 +33,13 @@ pub fn turning_point(found: &Exploration, state: usize, ending: &Ending) -> Opti
 }
 
 /// The first event of each step of the loop that begins and ends in a state.
-#[must_use]
-pub fn round(found: &Exploration, head: usize) -> Vec<Event> {
+pub(crate) fn round(found: &Exploration, head: usize) -> Vec<Event> {
     let steps = path(found, head, head).unwrap_or_default();
     steps.iter().filter_map(|step| found.steps[*step].events.first().copied()).collect()
 }
 
 /// What may happen instead of an event, at a moment at which it may happen.
-#[must_use]
-pub fn instead_of(found: &Exploration, event: Event) -> Option<Event> {
+pub(crate) fn instead_of(found: &Exploration, event: Event) -> Option<Event> {
     let brings = |step: &Step| step.events.contains(&event);
     found.steps.iter().filter(|step| brings(step)).find_map(|step| {
         let other = found.steps.iter().find(|other| other.from == step.from && !brings(other))?;

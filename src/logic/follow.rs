@@ -30,15 +30,7 @@ pub struct Followed {
     /// How each event stands, in the order of the sequence.
     pub events: Vec<Standing>,
     /// Steps of a run that has the events which fit, in their order.
-    pub line: Vec<usize>,
-}
-
-impl Followed {
-    /// Whether every event comes where the sequence has it, in every run.
-    #[must_use]
-    pub fn is_certain(&self) -> bool {
-        self.events.iter().all(|standing| *standing == Standing::Follows)
-    }
+    pub(crate) line: Vec<usize>,
 }
 
 /// Follows a sequence. Events that do not fit are left out, so that one that is out of place does
@@ -211,21 +203,20 @@ fn met_after(happening: &[Event], events: &[Event], mut met: usize) -> usize {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Precedence {
     /// Some run has the first event before the second.
-    pub first_before: bool,
+    pub(crate) first_before: bool,
     /// Some run has the second event before the first.
-    pub then_before: bool,
+    pub(crate) then_before: bool,
     /// Some run that ends lacks the first event.
-    pub first_lacking: bool,
+    pub(crate) first_lacking: bool,
     /// Some run that ends lacks the second event.
-    pub then_lacking: bool,
+    pub(crate) then_lacking: bool,
     /// Some run stops, undecided, before both have happened.
-    pub is_open: bool,
+    pub(crate) is_open: bool,
 }
 
 impl Precedence {
     /// Whether every run has both, the first before the second.
-    #[must_use]
-    pub fn always(&self) -> bool {
+    pub(crate) fn always(&self) -> bool {
         self.first_before && *self == Precedence { first_before: true, ..Precedence::default() }
     }
 }

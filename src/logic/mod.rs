@@ -15,13 +15,13 @@ mod follow;
 mod forces;
 mod next;
 mod rest_position;
-pub mod state;
+pub(crate) mod state;
 mod unreachable;
 mod why;
 
-pub use divergence::{instead_of, round, turning_point};
+pub(crate) use divergence::{instead_of, round, turning_point};
 pub use explore::{Clocks, explore, explore_with};
 pub use follow::{Followed, Precedence, Standing, follow, left_out, precedence};
-pub use rest_position::{OutOfPlace, out_of_place};
+pub(crate) use rest_position::out_of_place;
 pub use state::{Ending, Exploration, Level, Need, State, Step};
-pub use unreachable::why_never;
+pub(crate) use unreachable::why_never;

@@ -8,17 +8,16 @@ use crate::text::Span;
 
 /// The first thing that is not as it rests.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct OutOfPlace {
+pub(crate) struct OutOfPlace {
     /// Its name in the cutaway.
-    pub about: Span,
+    pub(crate) about: Span,
     /// What keeps it there, as a sentence; empty where nothing can be said.
-    pub why: String,
+    pub(crate) why: String,
 }
 
 /// What is first to blame for a shot that ends in `end` and not at rest: a part before a chamber,
 /// since it is parts that open and shut.
-#[must_use]
-pub fn out_of_place(engine: &Engine, end: &State) -> Option<OutOfPlace> {
+pub(crate) fn out_of_place(engine: &Engine, end: &State) -> Option<OutOfPlace> {
     let rest = State::declared(engine);
     let mut parts = 0..engine.parts.len();
     if let Some(part) = parts.find(|at| rest.positions[*at] != end.positions[*at]) {

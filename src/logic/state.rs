@@ -20,8 +20,7 @@ pub enum Level {
 
 impl Level {
     /// "empty", "spent", "drawn on", "full".
-    #[must_use]
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Level::Empty => "empty",
             Level::Spent => "spent",
@@ -31,8 +30,7 @@ impl Level {
     }
 
     /// How much it holds, supplies not told apart.
-    #[must_use]
-    pub fn rank(self) -> u8 {
+    pub(crate) fn rank(self) -> u8 {
         match self {
             Level::Empty => 0,
             Level::Spent => 1,
@@ -46,19 +44,19 @@ impl Level {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct State {
     /// Position of each part.
-    pub positions: Vec<usize>,
+    pub(crate) positions: Vec<usize>,
     /// Level of each chamber.
-    pub levels: Vec<Level>,
+    pub(crate) levels: Vec<Level>,
     /// Whether each valve has shifted.
-    pub shifted: Vec<bool>,
+    pub(crate) shifted: Vec<bool>,
     /// Whether each trigger is pulled.
-    pub pulled: Vec<bool>,
+    pub(crate) pulled: Vec<bool>,
     /// Whether each part is held by its latch.
-    pub latched: Vec<bool>,
+    pub(crate) latched: Vec<bool>,
     /// Whether a ball sits in the barrel.
-    pub ball: bool,
+    pub(crate) ball: bool,
     /// How many times a trigger has been pulled or released.
-    pub handled: usize,
+    pub(crate) handled: usize,
     /// Whether each valve that shifts once has answered what makes it shift.
     pub(super) answered: Vec<bool>,
     /// Which events that an order speaks of have happened, as bits.
@@ -88,8 +86,7 @@ impl State {
 
     /// What may be supposed of an engine at rest before anything is worked out: all as declared,
     /// and stores filled. Enough to draw symbols.
-    #[must_use]
-    pub fn supposed(engine: &Engine) -> State {
+    pub(crate) fn supposed(engine: &Engine) -> State {
         let mut state = State::declared(engine);
         for (chamber, level) in engine.chambers.iter().zip(&mut state.levels) {
             if chamber.role == Role::Store {
@@ -100,8 +97,7 @@ impl State {
     }
 
     /// Whether all of these conditions hold.
-    #[must_use]
-    pub fn holds(&self, conditions: &[Condition]) -> bool {
+    pub(crate) fn holds(&self, conditions: &[Condition]) -> bool {
         conditions.iter().all(|condition| match *condition {
             Condition::At(part, position) => self.positions[part] == position,
             Condition::From(part, position) => position <= self.positions[part],
@@ -116,8 +112,7 @@ impl State {
     }
 
     /// Whether a way is open.
-    #[must_use]
-    pub fn is_open(&self, engine: &Engine, way: usize) -> bool {
+    pub(crate) fn is_open(&self, engine: &Engine, way: usize) -> bool {
         let way = &engine.ways[way];
         !(way.barrel && self.ball) && self.holds(&way.when)
     }
@@ -152,9 +147,9 @@ pub struct Step {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Need {
     /// The name of the thing that it is about.
-    pub about: Span,
+    pub(crate) about: Span,
     /// What is not decided: "whether the bolt moves forward or back".
-    pub what: String,
+    pub(crate) what: String,
     /// What would decide it, as lines to write in the cutaway.
     pub facts: Vec<String>,
 }
@@ -188,7 +183,7 @@ pub struct Exploration {
     /// Why the declared rest state does not hold, as sentences; empty where it does.
     pub unrest: Vec<String>,
     /// What the telling takes for granted: "the dwell of the pilot outlasts the motion".
-    pub assumptions: Vec<String>,
+    pub(crate) assumptions: Vec<String>,
     /// Whether the search was given up because there are too many states.
     pub is_cut_short: bool,
 }
@@ -201,8 +196,7 @@ impl Exploration {
     }
 
     /// How a run of these steps ends; `None` where it does not.
-    #[must_use]
-    pub fn ending_of(&self, line: &[usize]) -> Option<&Ending> {
+    pub(crate) fn ending_of(&self, line: &[usize]) -> Option<&Ending> {
         let last = line.last().map_or(0, |step| self.steps[*step].to);
         self.endings.iter().find(|(state, _)| *state == last).map(|(_, ending)| ending)
     }

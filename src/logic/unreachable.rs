@@ -6,8 +6,7 @@ use crate::cutaway::events::{condition_words, event_words};
 use crate::cutaway::model::{Condition, Direction, Engine, Event, PushKind};
 
 /// Why an event happens in no run, as a phrase: "the bolt gets no further than staged".
-#[must_use]
-pub fn why_never(engine: &Engine, found: &Exploration, event: Event) -> String {
+pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> String {
     let holds_somewhere = |condition: &Condition| {
         found.states.iter().any(|state| state.holds(std::slice::from_ref(condition)))
     };

@@ -6,20 +6,20 @@ use crate::text::{Source, Span, Spot, nearest};
 use std::sync::Arc;
 
 /// The entries of one map, taken one key at a time.
-pub struct Fields<'a> {
+pub(crate) struct Fields<'a> {
     source: &'a Arc<Source>,
     /// What the map describes, for messages: "a reading", "the front matter".
     what: &'static str,
     entries: Vec<(Text, Option<Node>)>,
     asked: Vec<&'static str>,
     /// Place of the whole map.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 impl<'a> Fields<'a> {
     /// Opens a map. Keys that stand twice are slips; the first one counts. Anything but a map is
     /// a slip and gives no fields.
-    pub fn open(
+    pub(crate) fn open(
         source: &'a Arc<Source>,
         node: Node,
         what: &'static str,
@@ -45,20 +45,20 @@ impl<'a> Fields<'a> {
     }
 
     /// The value under `key`, whatever its shape; an empty value counts as absent.
-    pub fn node(&mut self, key: &'static str) -> Option<Node> {
+    pub(crate) fn node(&mut self, key: &'static str) -> Option<Node> {
         self.asked.push(key);
         let slot = self.entries.iter_mut().find(|(known, _)| known.text == key)?;
         slot.1.take().filter(|node| node.value != Value::Empty)
     }
 
     /// The scalar under `key`.
-    pub fn text(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
+    pub(crate) fn text(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
         let node = self.node(key)?;
         self.scalar(node, slips)
     }
 
     /// The scalar under a key that must be there.
-    pub fn required(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
+    pub(crate) fn required(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
         let present = self.entries.iter().any(|(known, _)| known.text == key);
         let text = self.text(key, slips);
         if text.is_none() && !present {
@@ -70,7 +70,7 @@ impl<'a> Fields<'a> {
     }
 
     /// `true` or `false` under `key`; absent is false.
-    pub fn flag(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> bool {
+    pub(crate) fn flag(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> bool {
         let Some(text) = self.text(key, slips) else { return false };
         match text.text.as_str() {
             "true" | "yes" => true,
@@ -85,7 +85,7 @@ impl<'a> Fields<'a> {
     }
 
     /// A list of scalars, or one scalar standing for a list of one.
-    pub fn texts(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Vec<Text> {
+    pub(crate) fn texts(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Vec<Text> {
         let Some(node) = self.node(key) else { return Vec::new() };
         let nodes = match node.value {
             Value::List(items) => items,
@@ -95,7 +95,7 @@ impl<'a> Fields<'a> {
     }
 
     /// A list of any values; a single value counts as a list of one.
-    pub fn list(&mut self, key: &'static str) -> Vec<Node> {
+    pub(crate) fn list(&mut self, key: &'static str) -> Vec<Node> {
         match self.node(key) {
             Some(Node { value: Value::List(items), .. }) => items,
             Some(node) => vec![node],
@@ -104,7 +104,7 @@ impl<'a> Fields<'a> {
     }
 
     /// Entries of the map under `key`, with duplicate keys complained of.
-    pub fn entries(
+    pub(crate) fn entries(
         &mut self,
         key: &'static str,
         what: &'static str,
@@ -116,7 +116,7 @@ impl<'a> Fields<'a> {
     }
 
     /// Complains of every key that nobody asked for.
-    pub fn finish(self, slips: &mut Vec<Slip>) {
+    pub(crate) fn finish(self, slips: &mut Vec<Slip>) {
         for (key, _) in
             self.entries.iter().filter(|(key, _)| !self.asked.contains(&key.text.as_str()))
         {

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 /// What a page is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum PageKind {
+pub(crate) enum PageKind {
     /// Describes one engine.
     Engine,
     /// Sets several engines side by side.
@@ -24,7 +24,7 @@ pub enum PageKind {
 
 /// Where a figure comes from, by kind.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum SourceKind {
+pub(crate) enum SourceKind {
     /// Measured by the writer.
     Measured,
     /// Stated by the maker.
@@ -56,33 +56,28 @@ impl SourceKind {
     ];
 
     /// The word of the format.
-    #[must_use]
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         SourceKind::ALL.iter().find(|(_, kind)| *kind == self).map_or("", |(word, _)| word)
     }
 }
 
 /// A declared source.
 #[derive(Debug, Clone)]
-pub struct SourceDecl {
+pub(crate) struct SourceDecl {
     /// Name by which readings refer to it.
-    pub id: Text,
-    /// Kind.
-    pub kind: SourceKind,
+    pub(crate) id: Text,
+    pub(crate) kind: SourceKind,
     /// Title of a document, or what was looked at.
-    pub title: Option<Text>,
+    pub(crate) title: Option<Text>,
     /// Revision of a document.
-    pub rev: Option<Text>,
-    /// Who said so.
-    pub by: Option<Text>,
-    /// Date.
-    pub on: Option<Text>,
+    pub(crate) rev: Option<Text>,
+    pub(crate) by: Option<Text>,
+    pub(crate) on: Option<Text>,
     /// Instrument: a name from the imprint, or words.
-    pub with: Option<Text>,
+    pub(crate) with: Option<Text>,
     /// How far it is to be trusted.
-    pub standing: Option<Text>,
-    /// Remark.
-    pub note: Option<Text>,
+    pub(crate) standing: Option<Text>,
+    pub(crate) note: Option<Text>,
 }
 
 impl SourceDecl {
@@ -104,7 +99,7 @@ impl SourceDecl {
 
 /// How a reading states its value.
 #[derive(Debug, Clone)]
-pub enum Form {
+pub(crate) enum Form {
     /// As text: a figure, a ring, a drill, go/no-go, repeats in brackets.
     Written(Text),
     /// Repeated measurements with a common unit.
@@ -120,169 +115,138 @@ pub enum Form {
 
 /// One statement of a reading's value.
 #[derive(Debug, Clone)]
-pub struct StatementDecl {
-    /// The value.
-    pub form: Form,
-    /// Source id.
-    pub from: Option<Text>,
-    /// Instrument.
-    pub with: Option<Text>,
+pub(crate) struct StatementDecl {
+    pub(crate) form: Form,
+    pub(crate) from: Option<Text>,
+    pub(crate) with: Option<Text>,
     /// Place of the statement.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// A named figure with its statements.
 #[derive(Debug, Clone)]
-pub struct ReadingDecl {
+pub(crate) struct ReadingDecl {
     /// Name in formulas, snake_case.
-    pub name: Text,
+    pub(crate) name: Text,
     /// Aliases used in prose.
-    pub called: Vec<Text>,
+    pub(crate) called: Vec<Text>,
     /// Statements; several are judged against each other.
-    pub statements: Vec<StatementDecl>,
+    pub(crate) statements: Vec<StatementDecl>,
     /// Why there is no value.
-    pub not_measured: Option<Text>,
+    pub(crate) not_measured: Option<Text>,
     /// Engine from which the value is borrowed.
-    pub like: Option<Text>,
+    pub(crate) like: Option<Text>,
     /// Whether the user of the engine sets it (pressure, dwell).
-    pub setting: bool,
+    pub(crate) setting: bool,
     /// Revision of the engine it belongs to.
-    pub revision: Option<Text>,
+    pub(crate) revision: Option<Text>,
     /// Remark shown to readers.
-    pub note: Option<Text>,
+    pub(crate) note: Option<Text>,
 }
 
 /// A named figure with a formula.
 #[derive(Debug, Clone)]
-pub struct DerivedDecl {
-    /// Name in formulas.
-    pub name: Text,
-    /// The formula.
-    pub formula: Text,
+pub(crate) struct DerivedDecl {
+    pub(crate) name: Text,
+    pub(crate) formula: Text,
     /// Aliases used in prose.
-    pub called: Vec<Text>,
+    pub(crate) called: Vec<Text>,
     /// Unit to print it in.
-    pub unit: Option<Text>,
+    pub(crate) unit: Option<Text>,
     /// Remark shown to readers.
-    pub note: Option<Text>,
+    pub(crate) note: Option<Text>,
 }
 
 /// A sentence with a checkable formula.
 #[derive(Debug, Clone)]
-pub struct ClaimDecl {
-    /// The sentence.
-    pub say: Text,
-    /// The formula.
-    pub holds: Text,
+pub(crate) struct ClaimDecl {
+    pub(crate) say: Text,
+    pub(crate) holds: Text,
 }
 
 /// A corrected figure.
 #[derive(Debug, Clone)]
-pub struct CorrectionDecl {
-    /// Date.
-    pub on: Option<Text>,
+pub(crate) struct CorrectionDecl {
+    pub(crate) on: Option<Text>,
     /// Name of the reading or derived figure.
-    pub figure: Text,
-    /// What pages said.
-    pub was: Text,
-    /// What is right.
-    pub now: Text,
-    /// Why.
-    pub because: Option<Text>,
-    /// Source id.
-    pub from: Option<Text>,
+    pub(crate) figure: Text,
+    pub(crate) was: Text,
+    pub(crate) now: Text,
+    pub(crate) because: Option<Text>,
+    pub(crate) from: Option<Text>,
 }
 
 /// A reason to let one slip pass.
 #[derive(Debug, Clone)]
-pub struct WaiverDecl {
-    /// Fault name.
-    pub fault: Text,
+pub(crate) struct WaiverDecl {
+    pub(crate) fault: Text,
     /// The offending text it is about.
-    pub at: Text,
-    /// The reason.
-    pub because: Text,
-    /// Date.
-    pub on: Option<Text>,
+    pub(crate) at: Text,
+    pub(crate) because: Text,
+    pub(crate) on: Option<Text>,
 }
 
 /// An open question.
 #[derive(Debug, Clone)]
-pub struct QuestionDecl {
-    /// The question.
-    pub ask: Text,
+pub(crate) struct QuestionDecl {
+    pub(crate) ask: Text,
     /// What would settle it.
-    pub settles: Option<Text>,
+    pub(crate) settles: Option<Text>,
 }
 
 /// A revision of the engine.
 #[derive(Debug, Clone)]
-pub struct RevisionDecl {
-    /// Name.
-    pub name: Text,
-    /// Date.
-    pub on: Option<Text>,
-    /// What changed.
-    pub changed: Option<Text>,
+pub(crate) struct RevisionDecl {
+    pub(crate) name: Text,
+    pub(crate) on: Option<Text>,
+    pub(crate) changed: Option<Text>,
 }
 
 /// Everything a page declares.
 #[derive(Debug, Clone, Default)]
-pub struct Front {
-    /// Title.
-    pub title: Option<Text>,
+pub(crate) struct Front {
+    pub(crate) title: Option<Text>,
     /// One or two sentences.
-    pub summary: Option<Text>,
-    /// Kind.
-    pub kind: PageKind,
+    pub(crate) summary: Option<Text>,
+    pub(crate) kind: PageKind,
     /// Engine name in formulas.
-    pub engine: Option<Text>,
-    /// Family.
-    pub family: Option<Text>,
+    pub(crate) engine: Option<Text>,
+    pub(crate) family: Option<Text>,
     /// Engine it was developed from.
-    pub descends_from: Option<Text>,
-    /// Engines to compare.
-    pub compare: Vec<Text>,
+    pub(crate) descends_from: Option<Text>,
+    pub(crate) compare: Vec<Text>,
     /// Rows of the comparison; empty for all.
-    pub rows: Vec<Text>,
+    pub(crate) rows: Vec<Text>,
     /// Overrides of the imprint: `pressure`.
-    pub pressure: Option<Text>,
+    pub(crate) pressure: Option<Text>,
     /// Overrides of the imprint: `ambient`.
-    pub ambient: Option<Text>,
+    pub(crate) ambient: Option<Text>,
     /// Overrides of the imprint: `decimal_comma`.
-    pub decimal_comma: Option<Text>,
+    pub(crate) decimal_comma: Option<Text>,
     /// Date of the page.
-    pub date: Option<Text>,
-    /// Author.
-    pub author: Option<Text>,
+    pub(crate) date: Option<Text>,
+    pub(crate) author: Option<Text>,
     /// Number of specimens looked at.
-    pub specimens: Option<Text>,
+    pub(crate) specimens: Option<Text>,
     /// Default source of readings.
-    pub readings_from: Option<Text>,
-    /// Sources.
-    pub sources: Vec<SourceDecl>,
-    /// Readings.
-    pub readings: Vec<ReadingDecl>,
-    /// Derived figures.
-    pub derived: Vec<DerivedDecl>,
+    pub(crate) readings_from: Option<Text>,
+    pub(crate) sources: Vec<SourceDecl>,
+    pub(crate) readings: Vec<ReadingDecl>,
+    pub(crate) derived: Vec<DerivedDecl>,
     /// Claims.
-    pub claims: Vec<ClaimDecl>,
+    pub(crate) claims: Vec<ClaimDecl>,
     /// Events in the writer's order.
-    pub sequence: Vec<Text>,
-    /// Corrections.
-    pub corrections: Vec<CorrectionDecl>,
-    /// Waivers.
-    pub waivers: Vec<WaiverDecl>,
-    /// Open questions.
-    pub questions: Vec<QuestionDecl>,
-    /// Revisions.
-    pub revisions: Vec<RevisionDecl>,
+    pub(crate) sequence: Vec<Text>,
+    pub(crate) corrections: Vec<CorrectionDecl>,
+    pub(crate) waivers: Vec<WaiverDecl>,
+    pub(crate) questions: Vec<QuestionDecl>,
+    pub(crate) revisions: Vec<RevisionDecl>,
     /// Groups of readings taken together, so that their scatter is correlated.
-    pub taken_together: Vec<Vec<Text>>,
+    pub(crate) taken_together: Vec<Vec<Text>>,
 }
 
 /// Reads a page's front matter. What cannot be read is a slip and is left out.
-pub fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
+pub(crate) fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
     let Some(mut fields) = Fields::open(source, node, "the front matter", slips) else {
         return Front::default();
     };

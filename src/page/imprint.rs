@@ -9,18 +9,16 @@ use std::sync::Arc;
 
 /// A measuring instrument, declared once.
 #[derive(Debug, Clone)]
-pub struct InstrumentDecl {
+pub(crate) struct InstrumentDecl {
     /// Name used by `with:`.
-    pub id: Text,
-    /// What it is.
-    pub what: Option<Text>,
-    /// Its default ±.
-    pub plus_minus: Option<Text>,
+    pub(crate) id: Text,
+    pub(crate) what: Option<Text>,
+    pub(crate) plus_minus: Option<Text>,
 }
 
 /// Which units readers see first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum UnitsFirst {
+pub(crate) enum UnitsFirst {
     /// Those of the writer.
     #[default]
     AsWritten,
@@ -30,53 +28,35 @@ pub enum UnitsFirst {
     Us,
 }
 
-impl UnitsFirst {
-    /// The word of the format.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            UnitsFirst::AsWritten => "as written",
-            UnitsFirst::Si => "si",
-            UnitsFirst::Us => "us",
-        }
-    }
-}
-
 /// The imprint as declared.
 #[derive(Debug, Clone)]
-pub struct Imprint {
-    /// The file.
-    pub source: Arc<Source>,
+pub(crate) struct Imprint {
+    pub(crate) source: Arc<Source>,
     /// Title of the site.
-    pub title: String,
+    pub(crate) title: String,
     /// One line under the title.
-    pub tagline: String,
+    pub(crate) tagline: String,
     /// Printed on every page.
-    pub notice: String,
-    /// Who publishes.
-    pub author: String,
+    pub(crate) notice: String,
+    pub(crate) author: String,
     /// Version of the data.
-    pub version: String,
-    /// Language code.
-    pub language: String,
+    pub(crate) version: String,
+    pub(crate) language: String,
     /// What a bare pressure counts from.
-    pub pressure: Option<Text>,
-    /// Ambient pressure.
-    pub ambient: Option<Text>,
+    pub(crate) pressure: Option<Text>,
+    pub(crate) ambient: Option<Text>,
     /// Whether a comma is a decimal sign.
-    pub decimal_comma: bool,
+    pub(crate) decimal_comma: bool,
     /// State meant by "standard" air.
-    pub standard_air: Option<Text>,
+    pub(crate) standard_air: Option<Text>,
     /// Units that readers see first.
-    pub units_first: UnitsFirst,
-    /// Instruments.
-    pub instruments: Vec<InstrumentDecl>,
+    pub(crate) units_first: UnitsFirst,
+    pub(crate) instruments: Vec<InstrumentDecl>,
 }
 
 impl Imprint {
     /// An imprint that declares nothing, for a folio without one.
-    #[must_use]
-    pub fn empty(source: &Arc<Source>) -> Imprint {
+    pub(crate) fn empty(source: &Arc<Source>) -> Imprint {
         Imprint {
             source: Arc::clone(source),
             title: "Engine teardowns".to_owned(),
@@ -96,8 +76,7 @@ impl Imprint {
 }
 
 /// Reads the imprint.
-#[must_use]
-pub fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
+pub(crate) fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
     let mut slips = Vec::new();
     let mut imprint = Imprint::empty(source);
     let whole = Span::new(0, source.text.len());
@@ -158,8 +137,7 @@ pub fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
 }
 
 /// A note for a folio without an imprint.
-#[must_use]
-pub fn missing(source: &Arc<Source>) -> Slip {
+pub(crate) fn missing(source: &Arc<Source>) -> Slip {
     let spot = Spot::new(source, Span::new(0, 0));
     Slip::note("imprint-missing", spot, "the folio has no content/imprint.yaml")
         .help("add one with `title:` and `pressure: gauge` (what a bare bar or psi means here)")

@@ -3,13 +3,13 @@
 //! Reading never stops at the first fault: it gives a page and a list of slips. This layer knows
 //! which keys there are, not what any figure is worth.
 
-pub mod fields;
-pub mod front;
-pub mod imprint;
-pub mod pasted;
-pub mod yaml;
+pub(crate) mod fields;
+pub(crate) mod front;
+pub(crate) mod imprint;
+pub(crate) mod pasted;
+pub(crate) mod yaml;
 
-pub use front::{Front, PageKind};
+pub(crate) use front::{Front, PageKind};
 
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
@@ -18,17 +18,15 @@ use std::sync::Arc;
 /// A page of the folio.
 #[derive(Debug, Clone)]
 pub struct Page {
-    /// The whole file.
-    pub source: Arc<Source>,
-    /// Its front matter.
-    pub front: Front,
+    pub(crate) source: Arc<Source>,
+    pub(crate) front: Front,
     /// Where the Markdown text stands in the file.
-    pub body: Span,
+    pub(crate) body: Span,
 }
 
 /// Largest page read, in bytes. A page of this size prints to some 150 sheets; larger ones are
 /// more likely a mistake than a page.
-pub const LARGEST_PAGE: usize = 2 * 1024 * 1024;
+pub(crate) const LARGEST_PAGE: usize = 2 * 1024 * 1024;
 
 /// Reads a page. Whatever could not be read is told in the slips and left out.
 #[must_use]

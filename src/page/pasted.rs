@@ -12,20 +12,17 @@ use std::fmt::Write as _;
 
 /// A reading found in pasted prose.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct PastedReading {
-    /// Guessed name.
-    pub name: String,
+pub(crate) struct PastedReading {
+    pub(crate) name: String,
     /// The figure as typed, with its conversions.
-    pub value: String,
+    pub(crate) value: String,
 }
 
 /// A page ready to be saved.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct PastedPage {
-    /// The whole file.
-    pub text: String,
-    /// Its readings.
-    pub readings: Vec<PastedReading>,
+pub(crate) struct PastedPage {
+    pub(crate) text: String,
+    pub(crate) readings: Vec<PastedReading>,
 }
 
 /// Words that never name a figure.
@@ -45,8 +42,7 @@ const EMPTY_WORDS: &str = " a an the this that these those is are was were be be
     found see seen lets let rises rose rise climbs fires fired fire pushes pushed ";
 
 /// Makes a page. The first short line without a full stop becomes the title.
-#[must_use]
-pub fn page(prose: &str, engine: &str, date: Option<&str>) -> PastedPage {
+pub(crate) fn page(prose: &str, engine: &str, date: Option<&str>) -> PastedPage {
     let prose = prose.trim_start_matches('\u{feff}').replace("\r\n", "\n");
     let (title, body) = split_title(&prose, engine);
     let mut readings: Vec<PastedReading> = Vec::new();

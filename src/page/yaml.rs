@@ -23,32 +23,27 @@ pub struct Text {
 
 impl Text {
     /// A text that stands in no file of the writer (a default).
-    #[must_use]
-    pub fn detached(text: impl Into<String>) -> Text {
+    pub(crate) fn detached(text: impl Into<String>) -> Text {
         Text { text: text.into(), span: Span::default(), offset: None }
     }
 
     /// The same text, known to stand letter by letter at its span.
-    #[must_use]
-    pub fn placed(self) -> Text {
+    pub(crate) fn placed(self) -> Text {
         Text { offset: Some(0), ..self }
     }
 
     /// Another text in this one's place.
-    #[must_use]
-    pub fn replaced(self, text: String) -> Text {
+    pub(crate) fn replaced(self, text: String) -> Text {
         Text { text, offset: None, ..self }
     }
 
     /// Place of the text without its quotes.
-    #[must_use]
-    pub fn inside(&self) -> Span {
+    pub(crate) fn inside(&self) -> Span {
         self.part(Span::new(0, self.text.len()))
     }
 
     /// Place of a part of the text; the whole where YAML folded or unescaped it.
-    #[must_use]
-    pub fn part(&self, range: Span) -> Span {
+    pub(crate) fn part(&self, range: Span) -> Span {
         match self.offset {
             Some(offset) => range.shifted(self.span.start + offset),
             None => self.span,
@@ -58,16 +53,14 @@ impl Text {
 
 /// A value with its place.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Node {
-    /// Where it stands.
-    pub span: Span,
-    /// What it is.
-    pub value: Value,
+pub(crate) struct Node {
+    pub(crate) span: Span,
+    pub(crate) value: Value,
 }
 
 /// What a node is.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Value {
+pub(crate) enum Value {
     /// Nothing after the colon.
     Empty,
     /// Any scalar.
@@ -80,8 +73,7 @@ pub enum Value {
 
 impl Node {
     /// "a text", "a list", "a map", "nothing".
-    #[must_use]
-    pub fn shape(&self) -> &'static str {
+    pub(crate) fn shape(&self) -> &'static str {
         match self.value {
             Value::Empty => "nothing",
             Value::Text(_) => "a text",
@@ -95,7 +87,7 @@ impl Node {
 ///
 /// # Errors
 /// One slip at the place where reading stopped.
-pub fn read(source: &Arc<Source>, span: Span) -> Result<Node, Box<Slip>> {
+pub(crate) fn read(source: &Arc<Source>, span: Span) -> Result<Node, Box<Slip>> {
     let text = source.slice(span);
     let options = serde_yaml::options! {
         strict_booleans: true,

@@ -32,8 +32,7 @@ pub(super) const ON_FIRST_PAGE: usize = 4;
 
 /// The first page. `own` is what the writer put on it, if there is such a page. Takes the key
 /// figures out of the digests.
-#[must_use]
-pub fn home_page(edition: &Edition, digests: &mut [Digest], own: Option<HomePage>) -> View {
+pub(crate) fn home_page(edition: &Edition, digests: &mut [Digest], own: Option<HomePage>) -> View {
     let folio = &edition.folio;
     let mut page = own.unwrap_or_else(|| HomePage {
         frame: made(edition, "index.html", &folio.imprint.title, "First sheet"),
@@ -101,8 +100,7 @@ fn families(edition: &Edition, digests: &mut [Digest]) -> Vec<Family> {
 }
 
 /// How figures are checked.
-#[must_use]
-pub fn checks_page(edition: &Edition, digests: &[Digest]) -> View {
+pub(crate) fn checks_page(edition: &Edition, digests: &[Digest]) -> View {
     let conventions = &edition.folio.conventions;
     let reference = match conventions.bare_pressure {
         Some(reference) => format!("A pressure without a mark is {}", reference.word()),
@@ -179,8 +177,7 @@ fn unit_groups() -> Vec<UnitGroup> {
 }
 
 /// The catalogue: one page a fault.
-#[must_use]
-pub fn fault_pages(edition: &Edition) -> Vec<View> {
+pub(crate) fn fault_pages(edition: &Edition) -> Vec<View> {
     let faults = catalogue::all();
     let link = |fault: &Fault| Link::new(fault.title, format!("faults/{}.html", fault.code));
     let page = |(index, fault): (usize, &Fault)| {
@@ -221,8 +218,7 @@ pub(super) fn paragraphs(text: &str) -> String {
 }
 
 /// Asides and waivers of the whole folio.
-#[must_use]
-pub fn asides_page(edition: &Edition, digests: &[Digest]) -> View {
+pub(crate) fn asides_page(edition: &Edition, digests: &[Digest]) -> View {
     let mut page = AsidesPage {
         frame: made(edition, "asides.html", "Asides and waivers", "List"),
         ..AsidesPage::default()
@@ -247,8 +243,7 @@ pub fn asides_page(edition: &Edition, digests: &[Digest]) -> View {
 }
 
 /// Search; without JavaScript the list of all pages.
-#[must_use]
-pub fn search_page(edition: &Edition) -> View {
+pub(crate) fn search_page(edition: &Edition) -> View {
     let mut pages: Vec<IndexEntry> = edition.folio.pages.iter().map(entry).collect();
     pages.sort_by_key(|page| page.title.to_lowercase());
     View::Search(Box::new(SearchPage {

@@ -81,16 +81,14 @@ fn rows(edition: &Edition, sheet: usize) -> Vec<Row> {
 }
 
 /// An engine's data sheet for other tools.
-pub struct DataFiles {
+pub(crate) struct DataFiles {
     /// As CSV (RFC 4180).
-    pub csv: Vec<u8>,
-    /// As JSON.
-    pub json: Vec<u8>,
+    pub(crate) csv: Vec<u8>,
+    pub(crate) json: Vec<u8>,
 }
 
 /// The data files of an engine.
-#[must_use]
-pub fn data_files(edition: &Edition, sheet: usize) -> DataFiles {
+pub(crate) fn data_files(edition: &Edition, sheet: usize) -> DataFiles {
     let rows = rows(edition, sheet);
     DataFiles { json: engine_json(edition, sheet, &rows), csv: engine_csv(&rows) }
 }

@@ -137,8 +137,7 @@ fn text_figures(document: &Document<'_>, proof: &PageProof) -> Vec<SearchFigure>
 
 /// The pages that the site makes by itself, for the same index: how figures are checked, asides,
 /// the catalogue of faults.
-#[must_use]
-pub fn made_documents() -> Vec<SearchDocument> {
+pub(crate) fn made_documents() -> Vec<SearchDocument> {
     let document = |title: &str, address: String, kind: &str, text: String| SearchDocument {
         title: title.to_owned(),
         address,

@@ -17,8 +17,7 @@ pub(super) const TITLE: &str = "How a cutaway is written";
 pub(super) const ADDRESS: &str = "cutaway.html";
 
 /// How a cutaway is written.
-#[must_use]
-pub fn cutaway_page(edition: &Edition) -> View {
+pub(crate) fn cutaway_page(edition: &Edition) -> View {
     let one =
         QUESTIONS.iter().map(|question| askable(question.name, question.form, question.meaning));
     let two = COMPARING.iter().map(|(name, _, asks)| {

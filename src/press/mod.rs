@@ -18,13 +18,13 @@ mod structure;
 mod text;
 mod values;
 
-pub use around::{asides_page, checks_page, fault_pages, home_page, search_page};
-pub use data::{DataFiles, data_files};
-pub use finding::made_documents;
-pub use language::cutaway_page;
-pub use routing::routing_files;
-pub use shot::pose_words;
-pub use text::{PagePress, PressedPage};
+pub(crate) use around::{asides_page, checks_page, fault_pages, home_page, search_page};
+pub(crate) use data::data_files;
+pub(crate) use finding::made_documents;
+pub(crate) use language::cutaway_page;
+pub(crate) use routing::routing_files;
+pub(crate) use shot::pose_words;
+pub(crate) use text::PagePress;
 
 use crate::drawing::Circuit;
 use crate::proof::{Coverage, Folio};
@@ -34,19 +34,18 @@ use std::sync::{Arc, OnceLock};
 
 /// A picture of the folio as it is published.
 #[derive(Debug, Clone)]
-pub struct PublishedPicture {
+pub(crate) struct PublishedPicture {
     /// Address relative to the site's root.
-    pub address: String,
+    pub(crate) address: String,
     /// Width in CSS pixels.
-    pub width: u32,
+    pub(crate) width: u32,
     /// Height in CSS pixels.
-    pub height: u32,
+    pub(crate) height: u32,
 }
 
 /// What all pages of one publication share.
-pub struct Edition {
-    /// The folio.
-    pub folio: Arc<Folio>,
+pub(crate) struct Edition {
+    pub(crate) folio: Arc<Folio>,
     site: Arc<Site>,
     /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
     descendants: BTreeMap<String, Vec<usize>>,
@@ -57,8 +56,7 @@ pub struct Edition {
 
 impl Edition {
     /// An edition of a folio. What pages need to know of each other is looked up once.
-    #[must_use]
-    pub fn new(folio: Arc<Folio>, draft: bool) -> Edition {
+    pub(crate) fn new(folio: Arc<Folio>, draft: bool) -> Edition {
         let site = Arc::new(frame::site(&folio, draft));
         let mut descendants: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         let mut comparisons: BTreeMap<String, Vec<usize>> = BTreeMap::new();
@@ -85,19 +83,17 @@ impl Edition {
 
 /// What later pages need to know of a judged page.
 #[derive(Debug, Clone, Default)]
-pub struct Digest {
+pub(crate) struct Digest {
     /// Index of the page.
-    pub page: usize,
-    /// Counts.
-    pub coverage: Coverage,
+    pub(crate) page: usize,
+    pub(crate) coverage: Coverage,
     /// Figures published with a mark.
-    pub marks: usize,
+    pub(crate) marks: usize,
     /// Asides: anchor, text, reason.
-    pub asides: Vec<view::AsideRow>,
-    /// Waivers.
-    pub waivers: Vec<view::WaiverRow>,
+    pub(crate) asides: Vec<view::AsideRow>,
+    pub(crate) waivers: Vec<view::WaiverRow>,
     /// The first of the figures worth seeing first, where the page shows such.
-    pub key_figures: Option<Vec<view::KeyFigure>>,
+    pub(crate) key_figures: Option<Vec<view::KeyFigure>>,
 }
 
 fn coverage(counts: &Coverage) -> view::Coverage {

@@ -20,8 +20,7 @@ pub(super) fn circuit_address(engine: &str) -> String {
 
 /// The files that the shot of an engine leads to, with their addresses; none where it has no
 /// cutaway without faults.
-#[must_use]
-pub fn routing_files(edition: &Edition, engine: &str) -> Vec<(String, Vec<u8>)> {
+pub(crate) fn routing_files(edition: &Edition, engine: &str) -> Vec<(String, Vec<u8>)> {
     let routed = edition.folio.routing.of(engine).filter(|routed| routed.shot.is_some());
     let (Some(routed), Some(circuit)) = (routed, edition.circuit(engine)) else {
         return Vec::new();

@@ -117,8 +117,7 @@ fn poses(
 }
 
 /// What has happened before each state of the told run, in words; the first is the state at rest.
-#[must_use]
-pub fn pose_words(engine: &Engine, found: &Exploration) -> Vec<Vec<String>> {
+pub(crate) fn pose_words(engine: &Engine, found: &Exploration) -> Vec<Vec<String>> {
     let mut happened = BTreeSet::new();
     let steps = found.line.iter().map(|step| &found.steps[*step]);
     let told = steps.map(|step| told(engine, step, &mut happened));

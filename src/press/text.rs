@@ -23,29 +23,27 @@ use crate::text::escape_into;
 use std::collections::BTreeMap;
 
 /// A page ready for the site.
-pub struct PressedPage {
+pub(crate) struct PressedPage {
     /// Address relative to the root.
-    pub address: String,
+    pub(crate) address: String,
     /// The page; empty for the first page, which is finished when all others are known.
-    pub html: Vec<u8>,
+    pub(crate) html: Vec<u8>,
     /// Files that hold what the page shows, with their addresses.
-    pub files: Vec<(String, Vec<u8>)>,
+    pub(crate) files: Vec<(String, Vec<u8>)>,
     /// What later pages need to know.
-    pub digest: Digest,
+    pub(crate) digest: Digest,
     /// What can be found of it.
-    pub search: SearchDocument,
+    pub(crate) search: SearchDocument,
     /// The first page's own text and standing.
-    pub home: Option<Box<HomePage>>,
+    pub(crate) home: Option<Box<HomePage>>,
 }
 
 /// Presses a page of an edition.
-pub struct PagePress<'a> {
-    /// The edition.
-    pub edition: &'a Edition,
-    /// The theme.
-    pub theme: &'a Theme,
+pub(crate) struct PagePress<'a> {
+    pub(crate) edition: &'a Edition,
+    pub(crate) theme: &'a Theme,
     /// The pictures that the page shows, by path below the folio.
-    pub pictures: &'a BTreeMap<String, PublishedPicture>,
+    pub(crate) pictures: &'a BTreeMap<String, PublishedPicture>,
 }
 
 impl PagePress<'_> {
@@ -53,7 +51,7 @@ impl PagePress<'_> {
     ///
     /// # Errors
     /// A fault of the theme.
-    pub fn press(
+    pub(crate) fn press(
         &self,
         index: usize,
         document: &Document<'_>,

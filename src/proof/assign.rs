@@ -15,8 +15,7 @@ pub(super) const MOST: usize = 48;
 
 /// Cost of taking a figure for the one that a cue names, by what stands between them; `None` when
 /// they are too far apart.
-#[must_use]
-pub fn distance(
+pub(crate) fn distance(
     text: &str,
     words: &[Word],
     figure: Span,
@@ -129,8 +128,7 @@ fn runs(count: usize, joined: impl Fn(usize) -> bool) -> Vec<(usize, usize)> {
 /// Least-cost matching of figures (rows) to cues (columns). `cost(row, column)` is `None` where
 /// the two cannot go together; `agrees` gives near ties to the value. Returns the column of each
 /// row.
-#[must_use]
-pub fn assign(
+pub(crate) fn assign(
     rows: usize,
     columns: usize,
     cost: impl Fn(usize, usize) -> Option<f64>,

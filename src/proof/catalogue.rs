@@ -10,18 +10,16 @@ use std::sync::LazyLock;
 pub struct Fault {
     /// Name.
     pub code: &'static str,
-    /// In plain words.
-    pub title: &'static str,
-    /// The slip.
-    pub slip: &'static str,
+    pub(crate) title: &'static str,
+    pub(crate) slip: &'static str,
     /// How it misleads a reader.
-    pub misleads: &'static str,
+    pub(crate) misleads: &'static str,
     /// A text that trips it, as typed.
-    pub trips: String,
+    pub(crate) trips: String,
     /// Put right: words and the text, as typed.
-    pub put_right: String,
+    pub(crate) put_right: String,
     /// When to let it pass.
-    pub let_pass: &'static str,
+    pub(crate) let_pass: &'static str,
     /// "stops publishing", "publishes with a mark", or "told, not counted".
     pub consequence: &'static str,
 }

@@ -11,22 +11,21 @@ use std::collections::BTreeMap;
 
 /// A figure's name found in a passage.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Cue {
+pub(crate) struct Cue {
     /// The words, in the passage.
-    pub span: Span,
+    pub(crate) span: Span,
     /// Index of the first word.
-    pub first: usize,
+    pub(crate) first: usize,
     /// One past the index of the last word.
-    pub last: usize,
-    /// Sheet.
-    pub sheet: usize,
+    pub(crate) last: usize,
+    pub(crate) sheet: usize,
     /// Entry in the sheet.
-    pub entry: usize,
+    pub(crate) entry: usize,
     /// Whether the words name only the engine, and the figure is the one named before.
-    pub is_echo: bool,
+    pub(crate) is_echo: bool,
     /// Whether the engine is only set against another ("than Ash's"): then the figure stands next
     /// to the words or is another one's.
-    pub is_contrast: bool,
+    pub(crate) is_contrast: bool,
 }
 
 /// What phrases of one or several words stand for. The time to find one hardly depends on how many
@@ -72,7 +71,7 @@ fn joined(words: &[Word]) -> String {
 
 /// The cue words of the whole folio.
 #[derive(Debug, Default)]
-pub struct CueIndex {
+pub(crate) struct CueIndex {
     /// Entries by sheet.
     figures: Phrases<BTreeMap<usize, usize>>,
     /// Sheets.
@@ -82,8 +81,7 @@ pub struct CueIndex {
 impl CueIndex {
     /// Collects the cues of every sheet. Where two figures of a sheet or two engines share a name,
     /// the first has it.
-    #[must_use]
-    pub fn new(ledger: &Ledger) -> CueIndex {
+    pub(crate) fn new(ledger: &Ledger) -> CueIndex {
         let mut index = CueIndex::default();
         for (sheet_index, sheet) in ledger.sheets.iter().enumerate() {
             for (entry_index, entry) in sheet.entries.iter().enumerate() {
@@ -101,8 +99,7 @@ impl CueIndex {
     }
 
     /// Engines named among `words`: index of the first word, one past the last, sheet.
-    #[must_use]
-    pub fn engines_in(&self, words: &[Word]) -> Vec<(usize, usize, usize)> {
+    pub(crate) fn engines_in(&self, words: &[Word]) -> Vec<(usize, usize, usize)> {
         let mut found = Vec::new();
         let mut at = 0;
         while at < words.len() {
@@ -119,8 +116,7 @@ impl CueIndex {
 
     /// Figures named among `words` of `text` on a page. `own` is the sheet whose figures need no
     /// engine's name.
-    #[must_use]
-    pub fn cues_in(
+    pub(crate) fn cues_in(
         &self,
         text: &str,
         words: &[Word],

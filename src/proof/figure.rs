@@ -42,7 +42,7 @@ pub struct JudgedFigure {
     /// All members in order, the first included.
     pub members: Vec<Figure>,
     /// Where each member stands in the writer's file.
-    pub places: Vec<Span>,
+    pub(crate) places: Vec<Span>,
     /// How far it was checked.
     pub status: Status,
     /// Sheet and entry it is tied to.
@@ -50,14 +50,14 @@ pub struct JudgedFigure {
     /// Formula it is bound to, if it is more than a name.
     pub formula: Option<String>,
     /// The writer's reason for an aside, a supposition or a change; else empty.
-    pub reason: String,
+    pub(crate) reason: String,
 }
 
 /// A passage's figures.
 #[derive(Debug, Default)]
-pub struct PassageProof {
+pub(crate) struct PassageProof {
     /// Figures in reading order.
-    pub figures: Vec<JudgedFigure>,
+    pub(crate) figures: Vec<JudgedFigure>,
 }
 
 /// Counts of a page's figures by how they were checked.
@@ -74,12 +74,12 @@ pub struct Coverage {
     /// Tied to nothing.
     pub untied: usize,
     /// With a slip that stops.
-    pub disagrees: usize,
+    pub(crate) disagrees: usize,
 }
 
 impl Coverage {
     /// Counts one figure. Printed figures are no statements.
-    pub fn count(&mut self, status: Status) {
+    pub(crate) fn count(&mut self, status: Status) {
         match status {
             Status::Computed => self.computed += 1,
             Status::SecondStatement => self.second_statement += 1,
@@ -96,8 +96,7 @@ impl Coverage {
     }
 
     /// All figures.
-    #[must_use]
-    pub fn total(&self) -> usize {
+    pub(crate) fn total(&self) -> usize {
         self.computed
             + self.second_statement
             + self.own_reading
@@ -107,7 +106,7 @@ impl Coverage {
     }
 
     /// Adds another page's counts.
-    pub fn add(&mut self, other: &Coverage) {
+    pub(crate) fn add(&mut self, other: &Coverage) {
         self.computed += other.computed;
         self.second_statement += other.second_statement;
         self.own_reading += other.own_reading;
@@ -118,13 +117,11 @@ impl Coverage {
 }
 
 /// The worse of two judgements; the first of equals.
-#[must_use]
-pub fn worse(a: Judgement, b: Judgement) -> Judgement {
+pub(crate) fn worse(a: Judgement, b: Judgement) -> Judgement {
     if a.verdict < b.verdict { b } else { a }
 }
 
 /// Whether a verdict lets the figure stand.
-#[must_use]
-pub fn stands(judgement: &Judgement) -> bool {
+pub(crate) fn stands(judgement: &Judgement) -> bool {
     matches!(judgement.verdict, Verdict::Agree | Verdict::Lenient)
 }

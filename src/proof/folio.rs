@@ -20,43 +20,38 @@ pub struct PageEntry {
     /// Path below the folio, with `/` (`content/engines/rowan.md`).
     pub name: String,
     /// Address on the site (`engines/rowan.html`).
-    pub address: String,
-    /// Its declarations.
-    pub front: Front,
+    pub(crate) address: String,
+    pub(crate) front: Front,
     /// Where its text stands in the file.
     pub body: Span,
     /// Sheet in the ledger, if it declares any figure or engine.
     pub sheet: Option<usize>,
     /// Bytes of the file when it was read.
-    pub length: usize,
+    pub(crate) length: usize,
 }
 
 impl PageEntry {
     /// Title, or the file's name where it has none.
-    #[must_use]
-    pub fn title(&self) -> &str {
+    pub(crate) fn title(&self) -> &str {
         self.front.title.as_ref().map_or(&self.name, |title| &title.text)
     }
 }
 
 /// A correction that later pages must respect.
 #[derive(Debug)]
-pub struct KnownCorrection {
+pub(crate) struct KnownCorrection {
     /// Sheet and entry of the corrected figure.
-    pub figure: (usize, usize),
+    pub(crate) figure: (usize, usize),
     /// What used to be stated.
-    pub was: String,
-    /// Date.
-    pub on: String,
+    pub(crate) was: String,
+    pub(crate) on: String,
 }
 
 /// Everything that judging one page needs to know of the others.
 #[derive(Debug)]
 pub struct Folio {
-    /// The imprint.
-    pub imprint: Imprint,
-    /// Its conventions.
-    pub conventions: Conventions,
+    pub(crate) imprint: Imprint,
+    pub(crate) conventions: Conventions,
     /// Pages in the order of their paths.
     pub pages: Vec<PageEntry>,
     /// Page by file name.
@@ -64,25 +59,24 @@ pub struct Folio {
     /// All named figures.
     pub ledger: Ledger,
     /// Words that name them.
-    pub cues: CueIndex,
+    pub(crate) cues: CueIndex,
     /// The cutaways, read and explored.
-    pub routing: Routing,
+    pub(crate) routing: Routing,
     /// Corrections of all pages.
-    pub corrections: Vec<KnownCorrection>,
+    pub(crate) corrections: Vec<KnownCorrection>,
     /// Files beside the pages (pictures), by path below the folio.
-    pub files: BTreeSet<String>,
+    pub(crate) files: BTreeSet<String>,
 }
 
 /// Address of a page: its path below `content/` with `.html` in place of `.md`.
-#[must_use]
-pub fn address_of(name: &str) -> String {
+pub(crate) fn address_of(name: &str) -> String {
     let below = name.strip_prefix("content/").unwrap_or(name);
     let stem = below.strip_suffix(".md").unwrap_or(below);
     format!("{stem}.html")
 }
 
 /// Gives a page's file by its name, or the slip that it cannot be read.
-pub type Loader<'a> = dyn Fn(&str) -> Result<Arc<Source>, Box<Slip>> + Sync + 'a;
+pub(crate) type Loader<'a> = dyn Fn(&str) -> Result<Arc<Source>, Box<Slip>> + Sync + 'a;
 
 /// The files of a folio that are read whole before any page is.
 #[derive(Debug, Default)]

@@ -3,20 +3,20 @@
 //!
 //! This layer knows pages, sheets and bodies. It does not know how anything is shown.
 
-pub mod assign;
+pub(crate) mod assign;
 pub mod catalogue;
-pub mod checks;
-pub mod cues;
+pub(crate) mod checks;
+pub(crate) mod cues;
 pub mod figure;
 pub mod folio;
-pub mod page;
-pub mod passage;
+pub(crate) mod page;
+pub(crate) mod passage;
 pub mod printing;
-pub mod prose;
-pub mod reference_value;
+pub(crate) mod prose;
+pub(crate) mod reference_value;
 mod restated;
 pub mod routing;
-pub mod words;
+pub(crate) mod words;
 
 pub use figure::{Coverage, JudgedFigure, Status};
 pub use folio::{Folio, PageEntry};

@@ -31,23 +31,22 @@ pub struct PageProof {
     /// Judged figures with the block they stand in.
     pub figures: Vec<(usize, JudgedFigure)>,
     /// Judged figures of front-matter texts.
-    pub stated_in_front: Vec<JudgedFigure>,
-    /// Counts.
-    pub coverage: Coverage,
+    pub(crate) stated_in_front: Vec<JudgedFigure>,
+    pub(crate) coverage: Coverage,
     /// How the claims came out, in order.
-    pub claims: Vec<ClaimFinding>,
+    pub(crate) claims: Vec<ClaimFinding>,
     /// How the events of the sequence came out, in order; empty where there is no cutaway.
-    pub sequence: Vec<SequenceFinding>,
+    pub(crate) sequence: Vec<SequenceFinding>,
     /// Slips let pass, each with the index of its waiver.
-    pub waived: Vec<(usize, Slip)>,
+    pub(crate) waived: Vec<(usize, Slip)>,
     /// Anchors of the page.
-    pub anchors: Vec<String>,
+    pub(crate) anchors: Vec<String>,
     /// What its links ask of the rest of the site.
-    pub wanted: Wanted,
+    pub(crate) wanted: Wanted,
     /// Pictures that the page shows, by path below the folio, and where.
-    pub pictures: Vec<(String, Spot)>,
+    pub(crate) pictures: Vec<(String, Spot)>,
     /// Named figures that the page uses.
-    pub used: BTreeSet<unused::Named>,
+    pub(crate) used: BTreeSet<unused::Named>,
 }
 
 /// Judges a page whose file is `source`.

@@ -9,17 +9,15 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Text with the way back to the writer's file.
-pub struct Passage<'a> {
-    /// The text.
-    pub text: &'a str,
-    /// Bound pieces.
-    pub bounds: &'a [Bound],
+pub(crate) struct Passage<'a> {
+    pub(crate) text: &'a str,
+    pub(crate) bounds: &'a [Bound],
     /// Set apart from fact.
-    pub setting: Option<&'a Setting>,
+    pub(crate) setting: Option<&'a Setting>,
     /// Bytes at the start that say so.
-    pub setting_length: usize,
+    pub(crate) setting_length: usize,
     /// Unit of the column for bare numbers.
-    pub column_unit: Option<&'static Unit>,
+    pub(crate) column_unit: Option<&'static Unit>,
     /// Row and column of a cell, a blank, and the text; empty without a frame.
     framed: String,
     place: Place<'a>,
@@ -27,13 +25,11 @@ pub struct Passage<'a> {
 
 /// A run of a passage's bytes and where it stands in the file, letter by letter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Piece {
-    /// In the passage.
-    pub at: usize,
+pub(crate) struct Piece {
+    pub(crate) at: usize,
     /// Bytes.
-    pub length: usize,
-    /// In the file.
-    pub source: usize,
+    pub(crate) length: usize,
+    pub(crate) source: usize,
 }
 
 enum Place<'a> {
@@ -44,8 +40,7 @@ enum Place<'a> {
 
 impl<'a> Passage<'a> {
     /// A text of the front matter.
-    #[must_use]
-    pub fn of_text(source: &'a Arc<Source>, text: &'a Text) -> Passage<'a> {
+    pub(crate) fn of_text(source: &'a Arc<Source>, text: &'a Text) -> Passage<'a> {
         Passage {
             text: &text.text,
             bounds: &[],
@@ -58,8 +53,11 @@ impl<'a> Passage<'a> {
     }
 
     /// A text put together from pieces of a file.
-    #[must_use]
-    pub fn of_pieces(source: &'a Arc<Source>, text: &'a str, pieces: &'a [Piece]) -> Passage<'a> {
+    pub(crate) fn of_pieces(
+        source: &'a Arc<Source>,
+        text: &'a str,
+        pieces: &'a [Piece],
+    ) -> Passage<'a> {
         Passage {
             text,
             bounds: &[],
@@ -72,8 +70,7 @@ impl<'a> Passage<'a> {
     }
 
     /// A block of the page.
-    #[must_use]
-    pub fn of_block(
+    pub(crate) fn of_block(
         source: &'a Arc<Source>,
         rendered: &'a Rendered<'a>,
         block: &'a Block,
@@ -90,8 +87,7 @@ impl<'a> Passage<'a> {
     }
 
     /// Puts the passage into a frame: words that name figures, but hold none.
-    #[must_use]
-    pub fn within(mut self, frame: &str) -> Passage<'a> {
+    pub(crate) fn within(mut self, frame: &str) -> Passage<'a> {
         if !frame.is_empty() {
             self.framed = format!("{frame} {}", self.text);
         }
@@ -99,14 +95,12 @@ impl<'a> Passage<'a> {
     }
 
     /// The text with its frame, if it has one, and a blank before it.
-    #[must_use]
-    pub fn framed(&self) -> &str {
+    pub(crate) fn framed(&self) -> &str {
         if self.framed.is_empty() { self.text } else { &self.framed }
     }
 
     /// Where a span of the text was written.
-    #[must_use]
-    pub fn spot(&self, span: Span) -> Spot {
+    pub(crate) fn spot(&self, span: Span) -> Spot {
         match &self.place {
             Place::Block { source, rendered, block } => {
                 Spot::new(source, rendered.origin(block.rendered(span)).span)
@@ -124,8 +118,7 @@ impl<'a> Passage<'a> {
     }
 
     /// The expression that printed a span; `None` where the writer typed it.
-    #[must_use]
-    pub fn printed_by(&self, span: Span) -> Option<String> {
+    pub(crate) fn printed_by(&self, span: Span) -> Option<String> {
         match &self.place {
             Place::Block { source, rendered, block } => {
                 let origin = rendered.origin(block.rendered(span));
@@ -136,8 +129,7 @@ impl<'a> Passage<'a> {
     }
 
     /// The whole link of a bound piece, as typed.
-    #[must_use]
-    pub fn link_spot(&self, bound: &Bound) -> Spot {
+    pub(crate) fn link_spot(&self, bound: &Bound) -> Spot {
         match &self.place {
             Place::Block { source, rendered, .. } => {
                 Spot::new(source, rendered.origin(bound.link).span)
@@ -149,8 +141,7 @@ impl<'a> Passage<'a> {
 }
 
 /// Frames and column units of the cells of a document, by block.
-#[must_use]
-pub fn cell_frames(document: &Document<'_>) -> Vec<Option<(String, Option<String>)>> {
+pub(crate) fn cell_frames(document: &Document<'_>) -> Vec<Option<(String, Option<String>)>> {
     let cell = |block: &Block| match block.kind {
         BlockKind::Cell { table, row, column } => Some((table, row, column)),
         _ => None,

@@ -29,8 +29,7 @@ impl PagePrinter {
     }
 
     /// The named figures that were printed or reckoned with.
-    #[must_use]
-    pub fn used(&self) -> BTreeSet<Named> {
+    pub(crate) fn used(&self) -> BTreeSet<Named> {
         self.used.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 

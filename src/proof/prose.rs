@@ -16,17 +16,15 @@ use crate::text::{Span, holds_digit};
 use std::cell::OnceCell;
 
 /// The page from which a passage is judged.
-pub struct Desk<'a> {
-    /// The folio.
-    pub folio: &'a Folio,
+pub(crate) struct Desk<'a> {
+    pub(crate) folio: &'a Folio,
     /// Sheet of the page, for formulas; pages without one use an empty scope.
-    pub sheet: Option<usize>,
+    pub(crate) sheet: Option<usize>,
     /// Sheet whose figures need no engine's name: that of an engine page.
-    pub own: Option<usize>,
-    /// The page's conventions.
-    pub conventions: &'a Conventions,
+    pub(crate) own: Option<usize>,
+    pub(crate) conventions: &'a Conventions,
     /// Whether the text is spoken: numbers may stand in words.
-    pub spoken: bool,
+    pub(crate) spoken: bool,
 }
 
 /// Members of one statement: a figure and its conversions.
@@ -55,7 +53,7 @@ const VALUELESS: f64 = 6.0;
 
 /// Judges a passage.
 #[must_use]
-pub fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> PassageProof {
+pub(crate) fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> PassageProof {
     let options = ReadOptions {
         decimal_comma: desk.conventions.decimal_comma,
         column_unit: passage.column_unit,

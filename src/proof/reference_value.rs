@@ -14,8 +14,7 @@ use crate::sheet::{Ledger, Stated};
 
 /// A reading's statement as something to agree with: its value, within the rounding of its own
 /// digits.
-#[must_use]
-pub fn of_statement(stated: &Stated) -> Computed {
+pub(crate) fn of_statement(stated: &Stated) -> Computed {
     // The next figure of as many digits begins where this one ends; that end belongs to neither,
     // or 0.91 would be taken for 0.90.
     let almost = ratio(999_999_999, 1_000_000_000);
@@ -80,8 +79,7 @@ fn of_entry(ledger: &Ledger, (sheet, entry): (usize, usize)) -> Option<Vec<Held<
 
 /// Judges a figure against an entry. A reading with several statements agrees with the one that it
 /// fits best. `None` where the entry has no value.
-#[must_use]
-pub fn judge_entry(
+pub(crate) fn judge_entry(
     text: &str,
     figure: &Figure,
     ledger: &Ledger,
@@ -94,8 +92,7 @@ pub fn judge_entry(
 }
 
 /// The verdict of [`judge_entry`] without its words.
-#[must_use]
-pub fn verdict_on(
+pub(crate) fn verdict_on(
     figure: &Figure,
     ledger: &Ledger,
     entry: (usize, usize),
@@ -131,7 +128,7 @@ fn within_rounding(
 }
 
 /// What a formula in a page works out as.
-pub enum Worth {
+pub(crate) enum Worth {
     /// The value of one named entry, stated as such.
     Entry(usize, usize),
     /// A value with its worst case.
@@ -146,7 +143,7 @@ pub enum Worth {
 ///
 /// # Errors
 /// The fault, with its place in the formula.
-pub fn of_formula(
+pub(crate) fn of_formula(
     formula: &Formula,
     ledger: &Ledger,
     sheet: usize,
@@ -177,7 +174,7 @@ pub fn of_formula(
 ///
 /// # Errors
 /// The fault, with its place in the formula.
-pub fn truth(
+pub(crate) fn truth(
     formula: &Formula,
     scope: &dyn Scope,
     conventions: &Conventions,

@@ -16,22 +16,20 @@ use std::sync::Arc;
 
 /// The cutaway of one engine.
 #[derive(Debug)]
-pub struct Routed {
-    /// Its file.
-    pub source: Arc<Source>,
-    /// The model.
-    pub engine: Engine,
+pub(crate) struct Routed {
+    pub(crate) source: Arc<Source>,
+    pub(crate) engine: Engine,
     /// What can happen in one shot; `None` where the cutaway has slips that stop publishing.
-    pub shot: Option<Shot>,
+    pub(crate) shot: Option<Shot>,
 }
 
 /// What can happen in one shot.
 #[derive(Debug)]
-pub struct Shot {
+pub(crate) struct Shot {
     /// With clocks that outlast the motion.
-    pub found: Exploration,
+    pub(crate) found: Exploration,
     /// With clocks that may end at any moment; `None` where there is no clock.
-    pub racing: Option<Exploration>,
+    pub(crate) racing: Option<Exploration>,
 }
 
 impl Shot {
@@ -46,14 +44,12 @@ impl Shot {
 /// The cutaways of a folio, by the name of their engine; a revision goes by `rowan.A`.
 #[derive(Debug, Default)]
 pub struct Routing {
-    /// By engine.
-    pub engines: BTreeMap<String, Routed>,
+    pub(crate) engines: BTreeMap<String, Routed>,
 }
 
 impl Routing {
     /// The cutaway of an engine.
-    #[must_use]
-    pub fn of(&self, engine: &str) -> Option<&Routed> {
+    pub(crate) fn of(&self, engine: &str) -> Option<&Routed> {
         self.engines.get(engine)
     }
 }
@@ -259,8 +255,7 @@ fn judge_rings(source: &Arc<Source>, engine: &Engine) -> Vec<Slip> {
 }
 
 /// An ending that is not the rest state: name of the fault and message.
-#[must_use]
-pub fn trouble(
+pub(crate) fn trouble(
     engine: &Engine,
     found: &Exploration,
     ending: &Ending,

@@ -5,18 +5,16 @@ use crate::text::Span;
 
 /// A word with its place and the form in which words are compared.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Word {
-    /// In the passage.
-    pub span: Span,
+pub(crate) struct Word {
+    pub(crate) span: Span,
     /// Small letters, without possessive and plural s.
-    pub stem: String,
+    pub(crate) stem: String,
     /// Whether it stands in the possessive ("Rowan's").
-    pub possessive: bool,
+    pub(crate) possessive: bool,
 }
 
 /// The comparable form of a word: "Rowan's" and "rowan" are one, "bores" and "bore" too.
-#[must_use]
-pub fn stem(word: &str) -> String {
+pub(crate) fn stem(word: &str) -> String {
     let mut lower = word.to_lowercase();
     if !word.is_ascii() {
         lower = lower.replace('’', "'");
@@ -30,8 +28,7 @@ pub fn stem(word: &str) -> String {
 }
 
 /// The words of `text[span]`; hyphens part words, apostrophes do not.
-#[must_use]
-pub fn words(text: &str, span: Span) -> Vec<Word> {
+pub(crate) fn words(text: &str, span: Span) -> Vec<Word> {
     let mut found = Vec::new();
     let mut start: Option<usize> = None;
     let piece = &text[span.start..span.end];
@@ -67,8 +64,7 @@ const SHORT: [&str; 18] = [
 
 /// Sentences: parted at `.`, `!`, `?` before a blank and a capital, a digit or an opening mark, at
 /// line breaks of lists, and at the end.
-#[must_use]
-pub fn sentences(text: &str) -> Vec<Span> {
+pub(crate) fn sentences(text: &str) -> Vec<Span> {
     let mut found = Vec::new();
     let mut start = 0;
     let bytes = text.as_bytes();
@@ -139,8 +135,7 @@ const COMPARATIVES: [&str; 24] = [
 ];
 
 /// Whether a figure says by how much two values differ: "1.5 mm more than", "wider by 1.5 mm".
-#[must_use]
-pub fn is_difference(text: &str, figure: Span) -> bool {
+pub(crate) fn is_difference(text: &str, figure: Span) -> bool {
     let behind = text[figure.end..].trim_start_matches([')', ']']);
     let mut words = behind.trim_start().split(|c: char| !c.is_alphabetic());
     let (word, next) = (words.next().unwrap_or(""), words.next().unwrap_or(""));

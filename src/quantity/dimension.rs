@@ -22,48 +22,48 @@ const fn d(length: i8, mass: i8, time: i8, temperature: i8) -> Dimension {
 
 impl Dimension {
     /// No dimension: ratios, counts, angles.
-    pub const NONE: Dimension = d(0, 0, 0, 0);
+    pub(crate) const NONE: Dimension = d(0, 0, 0, 0);
     /// Length.
-    pub const LENGTH: Dimension = d(1, 0, 0, 0);
+    pub(crate) const LENGTH: Dimension = d(1, 0, 0, 0);
     /// Area.
-    pub const AREA: Dimension = d(2, 0, 0, 0);
+    pub(crate) const AREA: Dimension = d(2, 0, 0, 0);
     /// Volume.
-    pub const VOLUME: Dimension = d(3, 0, 0, 0);
+    pub(crate) const VOLUME: Dimension = d(3, 0, 0, 0);
     /// Mass.
-    pub const MASS: Dimension = d(0, 1, 0, 0);
+    pub(crate) const MASS: Dimension = d(0, 1, 0, 0);
     /// Time.
-    pub const TIME: Dimension = d(0, 0, 1, 0);
+    pub(crate) const TIME: Dimension = d(0, 0, 1, 0);
     /// Temperature.
-    pub const TEMPERATURE: Dimension = d(0, 0, 0, 1);
+    pub(crate) const TEMPERATURE: Dimension = d(0, 0, 0, 1);
     /// Speed.
-    pub const VELOCITY: Dimension = d(1, 0, -1, 0);
+    pub(crate) const VELOCITY: Dimension = d(1, 0, -1, 0);
     /// Acceleration.
-    pub const ACCELERATION: Dimension = d(1, 0, -2, 0);
+    pub(crate) const ACCELERATION: Dimension = d(1, 0, -2, 0);
     /// Force.
-    pub const FORCE: Dimension = d(1, 1, -2, 0);
+    pub(crate) const FORCE: Dimension = d(1, 1, -2, 0);
     /// Pressure.
-    pub const PRESSURE: Dimension = d(-1, 1, -2, 0);
+    pub(crate) const PRESSURE: Dimension = d(-1, 1, -2, 0);
     /// Energy, and torque.
-    pub const ENERGY: Dimension = d(2, 1, -2, 0);
+    pub(crate) const ENERGY: Dimension = d(2, 1, -2, 0);
     /// Power.
-    pub const POWER: Dimension = d(2, 1, -3, 0);
+    pub(crate) const POWER: Dimension = d(2, 1, -3, 0);
     /// Spring rate.
-    pub const SPRING_RATE: Dimension = d(0, 1, -2, 0);
+    pub(crate) const SPRING_RATE: Dimension = d(0, 1, -2, 0);
     /// Rate: frequency, cycle rate, angular rate.
-    pub const RATE: Dimension = d(0, 0, -1, 0);
+    pub(crate) const RATE: Dimension = d(0, 0, -1, 0);
     /// Mass flow.
-    pub const MASS_FLOW: Dimension = d(0, 1, -1, 0);
+    pub(crate) const MASS_FLOW: Dimension = d(0, 1, -1, 0);
     /// Volume flow.
-    pub const VOLUME_FLOW: Dimension = d(3, 0, -1, 0);
+    pub(crate) const VOLUME_FLOW: Dimension = d(3, 0, -1, 0);
     /// Sonic conductance (ISO 6358).
-    pub const CONDUCTANCE: Dimension = d(4, -1, 1, 0);
+    pub(crate) const CONDUCTANCE: Dimension = d(4, -1, 1, 0);
     /// Density.
-    pub const DENSITY: Dimension = d(-3, 1, 0, 0);
+    pub(crate) const DENSITY: Dimension = d(-3, 1, 0, 0);
     /// Energy per area.
-    pub const ENERGY_PER_AREA: Dimension = d(0, 1, -2, 0);
+    pub(crate) const ENERGY_PER_AREA: Dimension = d(0, 1, -2, 0);
 
     /// Every dimension that has a name in the trade.
-    pub const NAMED: &[(&'static str, Dimension)] = &[
+    pub(crate) const NAMED: &[(&'static str, Dimension)] = &[
         ("number", Dimension::NONE),
         ("length", Dimension::LENGTH),
         ("area", Dimension::AREA),
@@ -86,8 +86,7 @@ impl Dimension {
     ];
 
     /// The dimension of a product.
-    #[must_use]
-    pub fn times(self, other: Dimension) -> Dimension {
+    pub(crate) fn times(self, other: Dimension) -> Dimension {
         d(
             self.length.saturating_add(other.length),
             self.mass.saturating_add(other.mass),
@@ -97,14 +96,12 @@ impl Dimension {
     }
 
     /// The dimension of a quotient.
-    #[must_use]
-    pub fn over(self, other: Dimension) -> Dimension {
+    pub(crate) fn over(self, other: Dimension) -> Dimension {
         self.times(other.power(-1))
     }
 
     /// The dimension of an integer power.
-    #[must_use]
-    pub fn power(self, exponent: i32) -> Dimension {
+    pub(crate) fn power(self, exponent: i32) -> Dimension {
         let scale = |e: i8| {
             let product = i32::from(e).saturating_mul(exponent);
             i8::try_from(product.clamp(-127, 127)).unwrap_or(0)
@@ -113,8 +110,7 @@ impl Dimension {
     }
 
     /// The dimension of a root; `None` where it does not come out even.
-    #[must_use]
-    pub fn root(self, degree: i8) -> Option<Dimension> {
+    pub(crate) fn root(self, degree: i8) -> Option<Dimension> {
         let even = [self.length, self.mass, self.time, self.temperature]
             .iter()
             .all(|exponent| degree != 0 && exponent % degree == 0);
@@ -129,15 +125,13 @@ impl Dimension {
     }
 
     /// Name used in messages: "pressure", or base units where there is none.
-    #[must_use]
-    pub fn name(self) -> String {
+    pub(crate) fn name(self) -> String {
         let named = Dimension::NAMED.iter().find(|(_, dimension)| *dimension == self);
         named.map_or_else(|| self.base_units(), |(name, _)| (*name).to_owned())
     }
 
     /// The dimension in SI base units: `kg·m⁻¹·s⁻²`; `1` for none.
-    #[must_use]
-    pub fn base_units(self) -> String {
+    pub(crate) fn base_units(self) -> String {
         let factors =
             [("kg", self.mass), ("m", self.length), ("s", self.time), ("K", self.temperature)];
         let written: Vec<String> = factors

@@ -10,8 +10,7 @@ use std::cmp::Ordering;
 pub type Rational = BigRational;
 
 /// `mantissa × 10^exponent`, exactly.
-#[must_use]
-pub fn decimal(mantissa: impl Into<BigInt>, exponent: i32) -> Rational {
+pub(crate) fn decimal(mantissa: impl Into<BigInt>, exponent: i32) -> Rational {
     let mantissa = mantissa.into();
     let power = 10_i128.checked_pow(exponent.unsigned_abs());
     if let (Some(small), Some(power)) = (mantissa.to_i64().map(i128::from), power) {
@@ -28,8 +27,7 @@ pub fn decimal(mantissa: impl Into<BigInt>, exponent: i32) -> Rational {
 // Judging spends most of its time on it, and big integers take ten times as long.
 
 /// Sum.
-#[must_use]
-pub fn sum(a: &Rational, b: &Rational) -> Rational {
+pub(crate) fn sum(a: &Rational, b: &Rational) -> Rational {
     let quick = |((an, ad), (bn, bd)): ((i128, i128), (i128, i128))| {
         Some(ratio((an * bd).checked_add(bn * ad)?, ad * bd))
     };
@@ -37,8 +35,7 @@ pub fn sum(a: &Rational, b: &Rational) -> Rational {
 }
 
 /// Difference.
-#[must_use]
-pub fn difference(a: &Rational, b: &Rational) -> Rational {
+pub(crate) fn difference(a: &Rational, b: &Rational) -> Rational {
     let quick = |((an, ad), (bn, bd)): ((i128, i128), (i128, i128))| {
         Some(ratio((an * bd).checked_sub(bn * ad)?, ad * bd))
     };
@@ -46,8 +43,7 @@ pub fn difference(a: &Rational, b: &Rational) -> Rational {
 }
 
 /// Product.
-#[must_use]
-pub fn product(a: &Rational, b: &Rational) -> Rational {
+pub(crate) fn product(a: &Rational, b: &Rational) -> Rational {
     match (small(a), small(b)) {
         (Some((an, ad)), Some((bn, bd))) => ratio(an * bn, ad * bd),
         _ => a * b,
@@ -55,8 +51,7 @@ pub fn product(a: &Rational, b: &Rational) -> Rational {
 }
 
 /// Quotient; `None` for a divisor of zero.
-#[must_use]
-pub fn quotient(a: &Rational, b: &Rational) -> Option<Rational> {
+pub(crate) fn quotient(a: &Rational, b: &Rational) -> Option<Rational> {
     if b.is_zero() {
         return None;
     }
@@ -67,8 +62,7 @@ pub fn quotient(a: &Rational, b: &Rational) -> Option<Rational> {
 }
 
 /// Which of two numbers is the larger.
-#[must_use]
-pub fn compare(a: &Rational, b: &Rational) -> Ordering {
+pub(crate) fn compare(a: &Rational, b: &Rational) -> Ordering {
     match (small(a), small(b)) {
         (Some((an, ad)), Some((bn, bd))) => (an * bd).cmp(&(bn * ad)),
         _ => a.cmp(b),
@@ -76,8 +70,7 @@ pub fn compare(a: &Rational, b: &Rational) -> Ordering {
 }
 
 /// `value × 10^places`, rounded to an integer; ties away from zero.
-#[must_use]
-pub fn scaled(value: &Rational, places: i32) -> BigInt {
+pub(crate) fn scaled(value: &Rational, places: i32) -> BigInt {
     let quick = |(numerator, denominator): (i128, i128)| {
         let power = 10_i128.checked_pow(places.unsigned_abs())?;
         let (up, down) = if places < 0 { (1, power) } else { (power, 1) };
@@ -91,8 +84,7 @@ pub fn scaled(value: &Rational, places: i32) -> BigInt {
 
 /// Whether `value` rounded to so many decimals (negative: to tens, hundreds, …) is below zero, and
 /// its digits with the point left out.
-#[must_use]
-pub fn rounded_digits(value: &Rational, places: i32) -> (bool, String) {
+pub(crate) fn rounded_digits(value: &Rational, places: i32) -> (bool, String) {
     let rounded = scaled(value, places);
     let mut digits = rounded.magnitude().to_string();
     if places < 0 && !rounded.is_zero() {
@@ -107,8 +99,7 @@ fn small(value: &Rational) -> Option<(i128, i128)> {
 }
 
 /// A fraction in lowest terms; the denominator must be above zero.
-#[must_use]
-pub fn ratio(numerator: i128, denominator: i128) -> Rational {
+pub(crate) fn ratio(numerator: i128, denominator: i128) -> Rational {
     let (mut a, mut b) = (numerator.unsigned_abs(), denominator.unsigned_abs());
     while b != 0 {
         // Division of 64 bits is much faster.
@@ -123,8 +114,7 @@ pub fn ratio(numerator: i128, denominator: i128) -> Rational {
 }
 
 /// The exact value of a binary number; `None` for infinities and NaN.
-#[must_use]
-pub fn from_f64(value: f64) -> Option<Rational> {
+pub(crate) fn from_f64(value: f64) -> Option<Rational> {
     Rational::from_float(value)
 }
 
@@ -183,14 +173,12 @@ impl Real {
     }
 
     /// π.
-    #[must_use]
-    pub fn pi() -> Real {
+    pub(crate) fn pi() -> Real {
         Real::near(std::f64::consts::PI)
     }
 
     /// Zero.
-    #[must_use]
-    pub fn zero() -> Real {
+    pub(crate) fn zero() -> Real {
         Real::Exact(Rational::zero())
     }
 
@@ -213,8 +201,7 @@ impl Real {
     }
 
     /// An exact interval that holds the true value; `None` if it is not finite.
-    #[must_use]
-    pub fn bounds(&self) -> Option<(Rational, Rational)> {
+    pub(crate) fn bounds(&self) -> Option<(Rational, Rational)> {
         match self {
             Real::Exact(value) => Some((value.clone(), value.clone())),
             Real::Near { value, error } => {
@@ -225,8 +212,7 @@ impl Real {
     }
 
     /// Whether the value is finite.
-    #[must_use]
-    pub fn is_finite(&self) -> bool {
+    pub(crate) fn is_finite(&self) -> bool {
         match self {
             Real::Exact(_) => true,
             Real::Near { value, error } => value.is_finite() && error.is_finite(),
@@ -255,8 +241,7 @@ impl Real {
     }
 
     /// Negation.
-    #[must_use]
-    pub fn neg(&self) -> Real {
+    pub(crate) fn neg(&self) -> Real {
         match self {
             Real::Exact(value) => Real::Exact(-value),
             Real::Near { value, error } => Real::Near { value: -value, error: *error },
@@ -264,14 +249,12 @@ impl Real {
     }
 
     /// Difference.
-    #[must_use]
-    pub fn sub(&self, other: &Real) -> Real {
+    pub(crate) fn sub(&self, other: &Real) -> Real {
         self.add(&other.neg())
     }
 
     /// Product.
-    #[must_use]
-    pub fn mul(&self, other: &Real) -> Real {
+    pub(crate) fn mul(&self, other: &Real) -> Real {
         if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
             return Real::Exact(product(a, b));
         }
@@ -282,8 +265,7 @@ impl Real {
     }
 
     /// Quotient; `None` when the divisor is, or may be, zero.
-    #[must_use]
-    pub fn div(&self, other: &Real) -> Option<Real> {
+    pub(crate) fn div(&self, other: &Real) -> Option<Real> {
         if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
             return quotient(a, b).map(Real::Exact);
         }
@@ -297,8 +279,7 @@ impl Real {
     }
 
     /// Integer power with |exponent| ≤ 64; `None` for 0 to a negative power.
-    #[must_use]
-    pub fn powi(&self, exponent: i32) -> Option<Real> {
+    pub(crate) fn powi(&self, exponent: i32) -> Option<Real> {
         let magnitude = exponent.unsigned_abs();
         if magnitude > 64 {
             return None;
@@ -311,20 +292,10 @@ impl Real {
     }
 
     /// Applies a smooth function given with its derivative at the value.
-    #[must_use]
-    pub fn map(&self, function: impl Fn(f64) -> f64, slope: f64) -> Real {
+    pub(crate) fn map(&self, function: impl Fn(f64) -> f64, slope: f64) -> Real {
         let (value, error) = self.parts();
         let result = function(value);
         Real::Near { value: result, error: slope.abs() * error * 2.0 + result.abs() * ULPS }
-    }
-
-    /// Whether the value is certainly below zero.
-    #[must_use]
-    pub fn is_negative(&self) -> bool {
-        match self {
-            Real::Exact(value) => value.is_negative(),
-            Real::Near { value, error } => *value + error < 0.0,
-        }
     }
 }
 

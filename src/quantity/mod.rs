@@ -4,15 +4,15 @@
 //! [`Quantity`] is a value in SI with its dimension, kind and reference. Judging sets the one
 //! against the other. This layer knows texts and spans, not pages, readings or formulas.
 
-pub mod dimension;
+pub(crate) mod dimension;
 pub mod exact;
 pub mod judge;
-pub mod kind;
+pub(crate) mod kind;
 pub mod number;
 pub mod reader;
 pub mod units;
 
-pub use dimension::Dimension;
+pub(crate) use dimension::Dimension;
 pub use exact::{Rational, Real};
 pub use kind::{GasState, Kind, Reference};
 pub use number::Number;
@@ -51,12 +51,10 @@ pub struct Quantity {
     /// Value in SI. A gauge pressure is stored as written (above ambient), not shifted. A vacuum
     /// is stored as the positive number of pascals below ambient. A temperature point is in K.
     pub si: Real,
-    /// Dimension.
-    pub dimension: Dimension,
-    /// Kind.
-    pub kind: Kind,
+    pub(crate) dimension: Dimension,
+    pub(crate) kind: Kind,
     /// What a pressure counts from; `None` for other dimensions and where it is not declared.
-    pub reference: Option<Reference>,
+    pub(crate) reference: Option<Reference>,
 }
 
 /// The values that a statement allows when it is not a plain number.
@@ -177,8 +175,7 @@ pub struct Judgement {
 
 impl Judgement {
     /// That a statement stands, where nobody asks why.
-    #[must_use]
-    pub fn agreed() -> Judgement {
+    pub(crate) fn agreed() -> Judgement {
         Judgement {
             verdict: Verdict::Agree,
             reason: String::new(),

@@ -61,8 +61,7 @@ impl Number {
     }
 
     /// Resolution: one unit of the last written digit, or one part of a fraction. (R1)
-    #[must_use]
-    pub fn resolution(&self) -> Rational {
+    pub(crate) fn resolution(&self) -> Rational {
         match self.fraction {
             Some((_, denominator)) => Rational::new(1.into(), BigInt::from(denominator.max(1))),
             None => decimal(1, self.exponent),
@@ -71,22 +70,14 @@ impl Number {
 
     /// Loose resolution: trailing zeros of an integer may be mere place holders, but two figures
     /// always count (4500 → 100, 300 → 10, 30 → 1). (R1; ASTM E29 §3.1 on 140 000)
-    #[must_use]
-    pub fn loose_resolution(&self) -> Rational {
+    pub(crate) fn loose_resolution(&self) -> Rational {
         let holders = self.integer_zeros.min(self.significant.saturating_sub(2));
         decimal(1, self.exponent + i32::try_from(holders).unwrap_or(0))
     }
 
     /// Digits that certainly count: trailing zeros of an integer do not.
-    #[must_use]
-    pub fn certain_digits(&self) -> u32 {
+    pub(crate) fn certain_digits(&self) -> u32 {
         (self.significant - self.integer_zeros.min(self.significant)).max(1)
-    }
-
-    /// Decimals after the point (negative exponent), zero for integers.
-    #[must_use]
-    pub fn decimals(&self) -> u32 {
-        u32::try_from(-self.exponent.min(0)).unwrap_or(0)
     }
 }
 
@@ -104,7 +95,7 @@ pub enum NumberFault {
 }
 
 /// Outcome of [`scan`]: the number or why not, and how many bytes it covers.
-pub type Scanned = (Result<Number, NumberFault>, usize);
+pub(crate) type Scanned = (Result<Number, NumberFault>, usize);
 
 const MAX_DIGITS: usize = 30;
 const MAX_EXPONENT: i32 = 60;

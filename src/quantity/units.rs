@@ -18,7 +18,7 @@ pub struct Unit {
     /// UCUM code, the spelling used in data.
     pub code: Cow<'static, str>,
     /// Symbol as the site prints it.
-    pub symbol: Cow<'static, str>,
+    pub(crate) symbol: Cow<'static, str>,
     /// Factor to the SI unit of its dimension.
     pub factor: Real,
     /// Value of its zero in SI: 273.15 for °C; zero for all but temperature scales.
@@ -46,8 +46,7 @@ impl Unit {
     }
 
     /// SI size of a difference of this unit: the offset plays no part.
-    #[must_use]
-    pub fn span_to_si(&self, number: &Real) -> Real {
+    pub(crate) fn span_to_si(&self, number: &Real) -> Real {
         number.mul(&self.factor)
     }
 
@@ -60,8 +59,7 @@ impl Unit {
     }
 
     /// Number of this unit that an SI difference is.
-    #[must_use]
-    pub fn span_from_si(&self, si: &Real) -> Real {
+    pub(crate) fn span_from_si(&self, si: &Real) -> Real {
         // Factors in the table are never zero.
         si.div(&self.factor).unwrap_or_else(Real::zero)
     }
@@ -160,7 +158,10 @@ impl UnitTable {
     }
 
     /// How a unit may be written, longest first within a first letter.
-    pub fn spellings_of<'u>(&'u self, unit: &'u Unit) -> impl Iterator<Item = &'static str> + 'u {
+    pub(crate) fn spellings_of<'u>(
+        &'u self,
+        unit: &'u Unit,
+    ) -> impl Iterator<Item = &'static str> + 'u {
         let spellings = self.spellings.iter();
         spellings.filter(|(_, known)| std::ptr::eq(*known, unit)).map(|(text, _)| *text)
     }

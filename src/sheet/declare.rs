@@ -19,8 +19,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
 /// The conventions of the imprint, and complaints about them.
-#[must_use]
-pub fn conventions(imprint: &Imprint) -> (Conventions, Vec<Slip>) {
+pub(crate) fn conventions(imprint: &Imprint) -> (Conventions, Vec<Slip>) {
     let mut slips = Vec::new();
     let mut conventions =
         Conventions { decimal_comma: imprint.decimal_comma, ..Conventions::default() };
@@ -87,8 +86,7 @@ fn override_by(
 }
 
 /// Reads an ambient pressure between 10 and 120 kPa: from the highest flight to the deepest mine.
-#[must_use]
-pub fn ambient_pressure(text: &str) -> Option<crate::quantity::Rational> {
+pub(crate) fn ambient_pressure(text: &str) -> Option<crate::quantity::Rational> {
     let figure = read_whole(text, &ReadOptions::default()).ok()?.into_iter().next()?;
     let absolute =
         Conventions { bare_pressure: Some(Reference::Absolute), ..Conventions::default() };
@@ -100,14 +98,12 @@ pub fn ambient_pressure(text: &str) -> Option<crate::quantity::Rational> {
 }
 
 /// A dash number that is no ring.
-#[must_use]
-pub fn ring_unknown(spot: Spot, fault: &RingFault) -> Slip {
+pub(crate) fn ring_unknown(spot: Spot, fault: &RingFault) -> Slip {
     table_slip("ring-unknown", spot, fault)
 }
 
 /// A name that stands in none of our tables.
-#[must_use]
-pub fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
+pub(crate) fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
     let slip = Slip::stop(code, spot, fault.message.clone());
     match &fault.help {
         Some(help) => slip.help(help.clone()),
@@ -116,16 +112,14 @@ pub fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> Slip {
 }
 
 /// A page with what the site needs to know of it.
-pub struct Declared<'a> {
-    /// The page.
-    pub page: &'a Page,
+pub(crate) struct Declared<'a> {
+    pub(crate) page: &'a Page,
     /// Its address on the site.
-    pub address: String,
+    pub(crate) address: String,
 }
 
 /// Builds the ledger. Sheets stand in the order of the pages.
-#[must_use]
-pub fn ledger(
+pub(crate) fn ledger(
     pages: &[Declared<'_>],
     imprint: &Imprint,
     folio: &Conventions,
@@ -336,7 +330,7 @@ fn derived(decl: &DerivedDecl, source: &Arc<Source>, slips: &mut Vec<Slip>) -> E
 }
 
 /// Parses a formula of the front matter.
-pub fn parse(text: &Text, source: &Arc<Source>, slips: &mut Vec<Slip>) -> Option<Formula> {
+pub(crate) fn parse(text: &Text, source: &Arc<Source>, slips: &mut Vec<Slip>) -> Option<Formula> {
     match formula::parse(&text.text) {
         Ok(formula) => Some(formula),
         Err(faults) => {
@@ -349,8 +343,7 @@ pub fn parse(text: &Text, source: &Arc<Source>, slips: &mut Vec<Slip>) -> Option
 }
 
 /// A fault of a formula as a slip.
-#[must_use]
-pub fn formula_slip(spot: Spot, fault: &formula::FormulaFault) -> Slip {
+pub(crate) fn formula_slip(spot: Spot, fault: &formula::FormulaFault) -> Slip {
     let code = match fault.kind {
         formula::FaultKind::Name => "unknown-name",
         _ => "formula-fault",

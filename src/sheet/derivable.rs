@@ -9,35 +9,33 @@ use std::collections::BTreeMap;
 
 /// A result that follows from readings.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Follows {
+pub(crate) struct Follows {
     /// What it is, in words.
-    pub what: String,
+    pub(crate) what: String,
     /// The formula, ready for `derived:`.
-    pub formula: String,
-    /// Its value, printed.
-    pub value: String,
+    pub(crate) formula: String,
+    pub(crate) value: String,
     /// Whether the sheet has it already.
-    pub stated: bool,
+    pub(crate) stated: bool,
 }
 
 /// A result that lacks one reading.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Lacks {
+pub(crate) struct Lacks {
     /// What it would be, in words.
-    pub what: String,
+    pub(crate) what: String,
     /// The reading it needs, in words.
-    pub needs: &'static str,
+    pub(crate) needs: &'static str,
 }
 
 /// What an engine's readings give.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Next {
-    /// What follows now.
-    pub follows: Vec<Follows>,
+pub(crate) struct Next {
+    pub(crate) follows: Vec<Follows>,
     /// What lacks one reading.
-    pub lacks: Vec<Lacks>,
+    pub(crate) lacks: Vec<Lacks>,
     /// Readings to take first, most useful first, with how many results each unlocks.
-    pub measure_first: Vec<(&'static str, usize)>,
+    pub(crate) measure_first: Vec<(&'static str, usize)>,
 }
 
 /// A role that a reading can play in a result.
@@ -185,8 +183,7 @@ const RULES: [Rule; 15] = [
 ];
 
 /// Works out what follows from the readings of one sheet.
-#[must_use]
-pub fn next(ledger: &Ledger, sheet: usize) -> Next {
+pub(crate) fn next(ledger: &Ledger, sheet: usize) -> Next {
     let players = players(ledger, sheet);
     let mut next = Next::default();
     let mut unlocks: BTreeMap<Role, usize> = BTreeMap::new();

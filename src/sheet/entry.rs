@@ -9,23 +9,21 @@ use std::sync::OnceLock;
 /// A reading with its statements.
 #[derive(Debug)]
 pub struct ReadingEntry {
-    /// As declared.
-    pub decl: ReadingDecl,
+    pub(crate) decl: ReadingDecl,
     /// Its statements, read; the first one gives the value.
     pub statements: Vec<Stated>,
     /// Identity of its first input; members follow.
-    pub input: InputId,
+    pub(crate) input: InputId,
     /// Whether some statement could not be read, which has been told.
-    pub poisoned: bool,
+    pub(crate) poisoned: bool,
 }
 
 /// A derived figure.
 #[derive(Debug)]
 pub struct DerivedEntry {
-    /// As declared.
-    pub decl: DerivedDecl,
+    pub(crate) decl: DerivedDecl,
     /// Its formula; `None` when it could not be read or loops, which has been told.
-    pub formula: Option<Formula>,
+    pub(crate) formula: Option<Formula>,
     /// Its value at the nominal inputs, worked out once.
     pub(super) nominal: OnceLock<Option<Value>>,
 }
@@ -45,15 +43,14 @@ pub struct Entry {
     /// Name in formulas, with its place.
     pub name: Text,
     /// What prose calls it: the words of the name and every alias, in small letters.
-    pub cues: Vec<String>,
+    pub(crate) cues: Vec<String>,
     /// Where its value comes from.
-    pub origin: Origin,
+    pub(crate) origin: Origin,
 }
 
 impl Entry {
     /// The name in words.
-    #[must_use]
-    pub fn words(&self) -> String {
+    pub(crate) fn words(&self) -> String {
         self.name.text.replace('_', " ")
     }
 
@@ -67,8 +64,7 @@ impl Entry {
     }
 
     /// The derived figure, if it is one.
-    #[must_use]
-    pub fn derived(&self) -> Option<&DerivedEntry> {
+    pub(crate) fn derived(&self) -> Option<&DerivedEntry> {
         match &self.origin {
             Origin::Derived(derived) => Some(derived),
             Origin::Reading(_) => None,
@@ -76,8 +72,7 @@ impl Entry {
     }
 
     /// Anchor of its row on the page of its engine.
-    #[must_use]
-    pub fn anchor(&self) -> String {
+    pub(crate) fn anchor(&self) -> String {
         match self.origin {
             Origin::Reading(_) => format!("reading-{}", self.name.text),
             Origin::Derived(_) => format!("derived-{}", self.name.text),

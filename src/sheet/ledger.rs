@@ -18,23 +18,20 @@ pub struct Sheet {
     /// The page's file, up to the end of its declarations.
     pub source: Arc<Source>,
     /// Title of the page.
-    pub title: String,
+    pub(crate) title: String,
     /// Address of the page on the site.
-    pub address: String,
+    pub(crate) address: String,
     /// Family, descent and other words the comparison shows.
-    pub family: String,
+    pub(crate) family: String,
     /// Engine it was developed from.
-    pub descends_from: Option<String>,
-    /// Number of specimens.
-    pub specimens: usize,
+    pub(crate) descends_from: Option<String>,
+    pub(crate) specimens: usize,
     /// How the page reads what it leaves open.
-    pub conventions: Conventions,
-    /// Declared sources.
-    pub sources: Vec<SourceDecl>,
+    pub(crate) conventions: Conventions,
+    pub(crate) sources: Vec<SourceDecl>,
     /// Default source of readings.
-    pub readings_from: Option<String>,
-    /// Open questions.
-    pub questions: Vec<QuestionDecl>,
+    pub(crate) readings_from: Option<String>,
+    pub(crate) questions: Vec<QuestionDecl>,
     /// Named figures in the order written.
     pub entries: Vec<Entry>,
     pub(super) by_name: BTreeMap<String, usize>,
@@ -42,14 +39,12 @@ pub struct Sheet {
 
 impl Sheet {
     /// The entry of this name.
-    #[must_use]
-    pub fn entry(&self, name: &str) -> Option<&Entry> {
+    pub(crate) fn entry(&self, name: &str) -> Option<&Entry> {
         self.by_name.get(name).map(|index| &self.entries[*index])
     }
 
     /// The declared source of this id.
-    #[must_use]
-    pub fn source(&self, id: &str) -> Option<&SourceDecl> {
+    pub(crate) fn source(&self, id: &str) -> Option<&SourceDecl> {
         self.sources.iter().find(|source| source.id.text == id)
     }
 }
@@ -70,25 +65,22 @@ pub struct Ledger {
 
 impl Ledger {
     /// Index of an engine's sheet.
-    #[must_use]
-    pub fn engine(&self, name: &str) -> Option<usize> {
+    pub(crate) fn engine(&self, name: &str) -> Option<usize> {
         self.by_engine.get(name).copied()
     }
 
     /// Names of all engines, sorted.
-    pub fn engines(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn engines(&self) -> impl Iterator<Item = &str> {
         self.by_engine.keys().map(String::as_str)
     }
 
     /// Sheet and entry that an input belongs to; `None` for literals and tabulated sizes.
-    #[must_use]
-    pub fn owner(&self, id: InputId) -> Option<(usize, usize)> {
+    pub(crate) fn owner(&self, id: InputId) -> Option<(usize, usize)> {
         self.owners.get(usize::try_from(id.0).ok()?).copied()
     }
 
     /// Half-width, in SI, of the rounding of an input's digits; nought for nominal sizes.
-    #[must_use]
-    pub fn rounding(&self, id: InputId) -> f64 {
+    pub(crate) fn rounding(&self, id: InputId) -> f64 {
         self.roundings.get(&id).copied().unwrap_or(0.0)
     }
 
@@ -99,8 +91,7 @@ impl Ledger {
     }
 
     /// Sheet and entry that a dotted path names from a page, and what is left of the path.
-    #[must_use]
-    pub fn resolve<'p>(
+    pub(crate) fn resolve<'p>(
         &self,
         from: usize,
         path: &'p [&'p str],
@@ -116,8 +107,7 @@ impl Ledger {
     }
 
     /// Sheet and entry of every figure that a formula names, seen from a sheet.
-    #[must_use]
-    pub fn named_in(&self, formula: &Formula, from: usize) -> Vec<(usize, usize)> {
+    pub(crate) fn named_in(&self, formula: &Formula, from: usize) -> Vec<(usize, usize)> {
         let names = formula.names();
         let entries = names.iter().filter_map(|(path, _)| {
             let path: Vec<&str> = path.iter().map(String::as_str).collect();
@@ -127,8 +117,7 @@ impl Ledger {
     }
 
     /// Value of an entry at a shift; `None` when it has none.
-    #[must_use]
-    pub fn value(&self, sheet: usize, entry: usize, at: &Shift) -> Lookup {
+    pub(crate) fn value(&self, sheet: usize, entry: usize, at: &Shift) -> Lookup {
         match &self.sheets[sheet].entries[entry].origin {
             Origin::Reading(reading) => self.reading(reading, &[], at),
             Origin::Derived(derived) => self.derived(sheet, derived, at),

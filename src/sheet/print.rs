@@ -11,7 +11,7 @@ use crate::quantity::{Dimension, Kind, Quantity, Real, Reference, Unit};
 
 /// A quantity in the systems that a reader may choose from.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Shown {
+pub(crate) struct Shown {
     /// As the writer typed it.
     pub written: String,
     /// In metric units.
@@ -26,7 +26,7 @@ pub struct Shown {
 
 /// A system of units.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum System {
+pub(crate) enum System {
     /// Metric: SI with the bar, the litre and the minute.
     Metric,
     /// US customary.
@@ -34,8 +34,7 @@ pub enum System {
 }
 
 /// The system a unit belongs to; `None` for those that both share (seconds, per cent, joules).
-#[must_use]
-pub fn system_of(unit: &Unit) -> Option<System> {
+pub(crate) fn system_of(unit: &Unit) -> Option<System> {
     let shared = unit.dimension == Dimension::NONE
         || unit.dimension == Dimension::TIME
         || unit.dimension == Dimension::RATE;
@@ -46,8 +45,7 @@ pub fn system_of(unit: &Unit) -> Option<System> {
 }
 
 /// The unit of a system that suits a value of this size; `origin` where the system has none for it.
-#[must_use]
-pub fn unit_in(system: System, quantity: &Quantity, origin: Option<&Unit>) -> &'static Unit {
+pub(crate) fn unit_in(system: System, quantity: &Quantity, origin: Option<&Unit>) -> &'static Unit {
     let size = quantity.si.to_f64().abs();
     let code = match system {
         System::Metric => metric_code(quantity, size, origin),
@@ -139,8 +137,7 @@ fn us_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> Option<&'st
 
 /// Whether a unit is one of energy per area, which has the dimension of a spring rate. US customary
 /// units have none that anybody uses.
-#[must_use]
-pub fn is_energy_per_area(unit: &Unit) -> bool {
+pub(crate) fn is_energy_per_area(unit: &Unit) -> bool {
     unit.code.contains("J/")
 }
 
@@ -149,8 +146,7 @@ fn pick(size: f64, steps: &[(f64, &'static str)], above: &'static str) -> &'stat
 }
 
 /// The words for a quantity's kind: "gauge pressure", "length".
-#[must_use]
-pub fn kind_words(quantity: &Quantity) -> String {
+pub(crate) fn kind_words(quantity: &Quantity) -> String {
     if let Some(word) = quantity.kind.word() {
         return word.to_owned();
     }
@@ -162,8 +158,7 @@ pub fn kind_words(quantity: &Quantity) -> String {
 }
 
 /// Number and unit, rounded so that the last digit is about as fine as `resolution` (SI).
-#[must_use]
-pub fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
+pub(crate) fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
     let is_point = quantity.kind == Kind::TemperaturePoint;
     let offset = if is_point { to_f64(&unit.offset) } else { 0.0 };
     let number = (quantity.si.to_f64() - offset) / unit.factor.to_f64();
@@ -172,8 +167,7 @@ pub fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
 
 /// Half-width of a ± in a unit, without sign: as fine as `resolution` (SI) where that tells it to a
 /// quarter, finer where it does not.
-#[must_use]
-pub fn half_width_in(half_width: f64, unit: &Unit, resolution: f64) -> String {
+pub(crate) fn half_width_in(half_width: f64, unit: &Unit, resolution: f64) -> String {
     let number = unit.span_from_si(&Real::near(half_width));
     let places = places_to_a_quarter(number.to_f64(), places(resolution, unit));
     with_symbol(&digits(&number, places), unit)
@@ -225,8 +219,7 @@ fn places(resolution: f64, unit: &Unit) -> i32 {
 
 /// A number with so many decimal places (negative: rounded to tens, hundreds, …), a real minus
 /// sign, and narrow blanks in numbers of five digits or more.
-#[must_use]
-pub fn digits(number: &Real, places: i32) -> String {
+pub(crate) fn digits(number: &Real, places: i32) -> String {
     if let Some(scaled) = quickly_rounded(number, places) {
         let zeros = "0".repeat(usize::try_from(-places).unwrap_or(0));
         let zeros = if scaled == 0 { "" } else { &zeros };
@@ -285,8 +278,7 @@ fn group(whole: &str) -> String {
 }
 
 /// A plain decimal of an SI value, 12 significant digits, for machines.
-#[must_use]
-pub fn machine_value(si: &Real) -> String {
+pub(crate) fn machine_value(si: &Real) -> String {
     let value = si.to_f64();
     if value == 0.0 {
         return "0".to_owned();
@@ -336,16 +328,14 @@ fn without_exponent(mantissa: &str, exponent: i32) -> String {
 
 /// How a value is printed: its unit and the SI step of its last digit.
 #[derive(Debug, Clone)]
-pub struct Style {
-    /// Unit.
-    pub unit: Unit,
+pub(crate) struct Style {
+    pub(crate) unit: Unit,
     /// Step of the last digit, SI, > 0.
-    pub resolution: f64,
+    pub(crate) resolution: f64,
 }
 
 /// An entry's value with its ± and how it is printed; `None` where it has no value.
-#[must_use]
-pub fn valued(ledger: &Ledger, sheet: usize, entry: usize) -> Option<(Value, f64, Style)> {
+pub(crate) fn valued(ledger: &Ledger, sheet: usize, entry: usize) -> Option<(Value, f64, Style)> {
     let value = ledger.nominal(sheet, entry)?;
     let item = &ledger.sheets[sheet].entries[entry];
     let scope = ledger.scope(sheet);
@@ -373,16 +363,14 @@ fn lender<'a>(ledger: &'a Ledger, entry: &Entry) -> Option<&'a Stated> {
 }
 
 /// Unit and step of a statement's own digits.
-#[must_use]
-pub fn style_of(stated: &Stated) -> Style {
+pub(crate) fn style_of(stated: &Stated) -> Style {
     let rounding = 2.0 * to_f64(&stated.rounding);
     let resolution = if 0.0 < rounding { rounding } else { sensible_step(&stated.quantity.si, 4) };
     Style { unit: stated.unit.clone(), resolution }
 }
 
 /// Unit and step of a computed value: no digit finer than the ± allows, four where there is none.
-#[must_use]
-pub fn derived_style(quantity: &Quantity, unit: Option<Unit>, expanded: f64) -> Style {
+pub(crate) fn derived_style(quantity: &Quantity, unit: Option<Unit>, expanded: f64) -> Style {
     let unit = unit.unwrap_or_else(|| unit_in(System::Metric, quantity, None).clone());
     let finest = sensible_step(&quantity.si, 4);
     let resolution = if 0.0 < expanded && expanded.is_finite() {
@@ -417,8 +405,7 @@ fn unit_anew(system: System, quantity: &Quantity, style: &Style) -> Option<&'sta
 }
 
 /// A quantity in all systems; `written` where the writer's own text is known.
-#[must_use]
-pub fn shown(quantity: &Quantity, style: &Style, written: Option<String>) -> Shown {
+pub(crate) fn shown(quantity: &Quantity, style: &Style, written: Option<String>) -> Shown {
     let own = written.unwrap_or_else(|| in_unit(quantity, &style.unit, style.resolution));
     let in_system = |system: System| match unit_anew(system, quantity, style) {
         Some(unit) => in_unit(quantity, unit, style.resolution),
@@ -434,8 +421,7 @@ pub fn shown(quantity: &Quantity, style: &Style, written: Option<String>) -> Sho
 }
 
 /// A ± in all systems.
-#[must_use]
-pub fn shown_half_width(quantity: &Quantity, style: &Style, half_width: f64) -> Shown {
+pub(crate) fn shown_half_width(quantity: &Quantity, style: &Style, half_width: f64) -> Shown {
     let own = half_width_in(half_width, &style.unit, style.resolution);
     let in_system = |system: System| match unit_anew(system, quantity, style) {
         Some(unit) => half_width_in(half_width, unit, style.resolution),
@@ -451,8 +437,7 @@ pub fn shown_half_width(quantity: &Quantity, style: &Style, half_width: f64) -> 
 }
 
 /// Largest contribution to the ± of a derived value: the input's name and its share, 0 to 1.
-#[must_use]
-pub fn largest_share(ledger: &Ledger, sheet: usize, value: &Value) -> Option<(String, f64)> {
+pub(crate) fn largest_share(ledger: &Ledger, sheet: usize, value: &Value) -> Option<(String, f64)> {
     let scope = ledger.scope(sheet);
     let parts: Vec<(crate::formula::InputId, f64)> = value
         .sensitivities

@@ -17,26 +17,24 @@ use std::sync::Arc;
 
 /// The ± that an instrument gives where the writer states none.
 #[derive(Debug, Clone)]
-pub struct InstrumentLimit {
+pub(crate) struct InstrumentLimit {
     /// Half-width in SI.
-    pub half_width: f64,
+    pub(crate) half_width: f64,
     /// Dimension it is stated in.
-    pub dimension: Dimension,
+    pub(crate) dimension: Dimension,
     /// Name shown to readers.
-    pub name: String,
+    pub(crate) name: String,
 }
 
 /// A part of a reading with a value of its own (the inside diameter of a ring).
 #[derive(Debug, Clone)]
-pub struct Member {
+pub(crate) struct Member {
     /// Name behind the dot.
-    pub name: &'static str,
-    /// Value.
-    pub quantity: Quantity,
-    /// Its ±.
-    pub input: Input,
+    pub(crate) name: &'static str,
+    pub(crate) quantity: Quantity,
+    pub(crate) input: Input,
     /// Unit it is printed in.
-    pub unit: &'static Unit,
+    pub(crate) unit: &'static Unit,
 }
 
 /// A statement, read.
@@ -45,7 +43,7 @@ pub struct Stated {
     /// The text the figures were read from; spans of `figures` point into it.
     pub text: String,
     /// As readers see it, with no-break spaces.
-    pub written: String,
+    pub(crate) written: String,
     /// The figure and, after it, its conversions; empty for rings, drills and the like.
     pub figures: Vec<Figure>,
     /// Value.
@@ -55,21 +53,21 @@ pub struct Stated {
     /// Half-width of the rounding interval of the written digits, SI.
     pub rounding: Rational,
     /// Unit it was stated in.
-    pub unit: &'static Unit,
+    pub(crate) unit: &'static Unit,
     /// How it was taken where that is more than one number; may be empty.
-    pub form: String,
+    pub(crate) form: String,
     /// Where the ± comes from ("stated", "caliper", "rounding"), for readers.
-    pub plus_minus_from: String,
+    pub(crate) plus_minus_from: String,
     /// Parts with values of their own.
-    pub members: Vec<Member>,
+    pub(crate) members: Vec<Member>,
     /// Repeated readings in SI, for correlations; empty otherwise.
-    pub repeats: Vec<f64>,
+    pub(crate) repeats: Vec<f64>,
     /// Source id, if stated.
-    pub from: Option<Text>,
+    pub(crate) from: Option<Text>,
     /// Place of the statement: its text without quotes where it is one, or the whole entry.
-    pub span: Span,
+    pub(crate) span: Span,
     /// Whether `text` stands letter by letter at the start of `span`.
-    pub is_placed: bool,
+    pub(crate) is_placed: bool,
 }
 
 /// How a size between two gauges is told to have been taken.
@@ -78,8 +76,7 @@ const GAUGED: &str = "go and no-go";
 impl Stated {
     /// The ends between which the value lies, where it was stated by both, in SI; a pressure counts
     /// from what the value does.
-    #[must_use]
-    pub fn ends(&self) -> Option<[Rational; 2]> {
+    pub(crate) fn ends(&self) -> Option<[Rational; 2]> {
         let half = match self.figures.first().map(|figure| (&figure.amount, figure.unit)) {
             Some((Amount::Range(low, high), unit)) => {
                 let two = Rational::from_integer(2.into());
@@ -100,13 +97,11 @@ impl Stated {
 }
 
 /// What reading a statement needs to know.
-pub struct Context<'a> {
-    /// The page's file.
-    pub source: &'a Arc<Source>,
-    /// The page's conventions.
-    pub conventions: &'a Conventions,
+pub(crate) struct Context<'a> {
+    pub(crate) source: &'a Arc<Source>,
+    pub(crate) conventions: &'a Conventions,
     /// Limit of the instrument, if one is declared.
-    pub instrument: Option<InstrumentLimit>,
+    pub(crate) instrument: Option<InstrumentLimit>,
 }
 
 impl Context<'_> {
@@ -128,7 +123,7 @@ impl Context<'_> {
 ///
 /// # Errors
 /// One slip: the value cannot be read, or names a ring or drill that does not exist.
-pub fn read(decl: &StatementDecl, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
+pub(crate) fn read(decl: &StatementDecl, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
     let mut stated = match &decl.form {
         Form::Written(text) => written(text, context)?,
         Form::Repeats { values, unit } => repeats(values, unit, decl.span, context)?,
@@ -574,8 +569,7 @@ fn fit(points: &[(Stated, Stated)]) -> Option<(Real, f64)> {
 }
 
 /// Puts a no-break space between numbers and what follows them.
-#[must_use]
-pub fn print_spaces(text: &str) -> String {
+pub(crate) fn print_spaces(text: &str) -> String {
     let mut printed = String::with_capacity(text.len() + 8);
     let mut before = ' ';
     let mut rest = text.trim().chars().peekable();

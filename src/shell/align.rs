@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "Examples:
   gaugebook align diagrams/rowan.cut
   gaugebook align --check diagrams/*.cut")]
-pub struct Align {
+pub(crate) struct Align {
     /// The files
     #[arg(required = true)]
     files: Vec<PathBuf>,
@@ -22,8 +22,7 @@ pub struct Align {
 }
 
 /// Runs the command.
-#[must_use]
-pub fn run(arguments: &Align) -> Outcome {
+pub(crate) fn run(arguments: &Align) -> Outcome {
     let mut out = std::io::stdout().lock();
     let mut outcome = Outcome::Clean;
     for path in &arguments.files {

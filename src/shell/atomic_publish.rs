@@ -28,7 +28,7 @@ mod staging;
 mod swap;
 
 pub use fault::LandingFault;
-pub use names::check_name;
+pub(crate) use names::check_name;
 
 use names::Register;
 use staging::StagingDir;
@@ -60,8 +60,7 @@ pub struct Landing {
 /// What came to stand at the target.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Landed {
-    /// The published folder.
-    pub folder: PathBuf,
+    pub(crate) folder: PathBuf,
     /// Number of files, without the marker.
     pub files: usize,
     /// Sum of their sizes.
@@ -89,8 +88,7 @@ impl Landing {
     }
 
     /// The folder in which the site is being built.
-    #[must_use]
-    pub fn staging(&self) -> &Path {
+    pub(crate) fn staging(&self) -> &Path {
         &self.berth.staging
     }
 

@@ -14,7 +14,7 @@ use std::path::PathBuf;
   gaugebook compare rowan ash
 
 Ends with 0 when both are the same, with 1 when they differ.")]
-pub struct CompareCommand {
+pub(crate) struct CompareCommand {
     /// The engine to compare with
     first: String,
     /// The other engine
@@ -25,8 +25,7 @@ pub struct CompareCommand {
 }
 
 /// Runs the command.
-#[must_use]
-pub fn run(arguments: &CompareCommand) -> Outcome {
+pub(crate) fn run(arguments: &CompareCommand) -> Outcome {
     let told = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, _) = folder.read()?;
         let first = routed(&folio, &arguments.first)?;

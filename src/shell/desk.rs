@@ -34,7 +34,7 @@ use tokio::runtime::Runtime;
 use tokio::sync::{oneshot, watch as latest};
 
 /// Port used unless another one is asked for. Not registered for anything (memory).
-pub const USUAL_PORT: u16 = 7417;
+pub(crate) const USUAL_PORT: u16 = 7417;
 
 /// How long open connections are waited for at the end.
 const PATIENCE: Duration = Duration::from_secs(1);
@@ -140,7 +140,7 @@ impl std::error::Error for DeskFault {}
 ///
 /// # Errors
 /// When the port is taken or the folio cannot be watched.
-pub fn run(
+pub(crate) fn run(
     folio: &Path,
     options: &DeskOptions,
     rebuild: impl Fn() -> DeskState + Send + 'static,
@@ -227,7 +227,7 @@ impl Desk {
     }
 
     /// Waits for Ctrl-C, then closes the desk.
-    pub fn until_interrupted(self) {
+    pub(crate) fn until_interrupted(self) {
         if let Some(runtime) = &self.runtime {
             // Without a signal to wait for, closing at once would be the worse surprise.
             if runtime.block_on(tokio::signal::ctrl_c()).is_err() {

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
     after_help = "The desk answers on this machine only. It shows the draft whatever the proof says, and the
 slips on a page of their own."
 )]
-pub struct DeskCommand {
+pub(crate) struct DeskCommand {
     /// The folder that holds `content`
     #[arg(default_value = ".")]
     folio: PathBuf,
@@ -25,8 +25,7 @@ pub struct DeskCommand {
 }
 
 /// Runs the command until Ctrl-C.
-#[must_use]
-pub fn run(arguments: &DeskCommand) -> Outcome {
+pub(crate) fn run(arguments: &DeskCommand) -> Outcome {
     if let Err(no) = Folder::open(&arguments.folio) {
         return super::could_not_run(&no.message);
     }

@@ -22,7 +22,7 @@ use std::path::PathBuf;
                                              numbered frames of one shot, for a video
   gaugebook draw rowan --pose 4 --format png --transparent --ink '#ffffff'
                                              one frame to lay over a dark picture")]
-pub struct DrawCommand {
+pub(crate) struct DrawCommand {
     /// The engine's name: that of its cutaway in diagrams/
     engine: String,
     /// The folder that holds `content` and `diagrams`
@@ -81,8 +81,7 @@ fn colour(text: &str) -> Result<String, String> {
 }
 
 /// Runs the command.
-#[must_use]
-pub fn run(arguments: &DrawCommand) -> Outcome {
+pub(crate) fn run(arguments: &DrawCommand) -> Outcome {
     match draw(arguments) {
         Ok(names) => {
             let mut out = std::io::stdout().lock();

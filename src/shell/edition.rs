@@ -37,16 +37,14 @@ pub struct Standing {
     pub slips: Vec<Slip>,
     /// Counts of the whole folio.
     pub coverage: Coverage,
-    /// Number of pages.
-    pub pages: usize,
+    pub(crate) pages: usize,
     /// Number of slips that waivers let pass.
-    pub waived: usize,
+    pub(crate) waived: usize,
 }
 
 impl Standing {
     /// Whether nothing holds publishing up.
-    #[must_use]
-    pub fn may_publish(&self, strict: bool) -> bool {
+    pub(crate) fn may_publish(&self, strict: bool) -> bool {
         let worst = self.slips.iter().map(|slip| slip.severity).max();
         match worst {
             Some(Severity::Stop) => false,

@@ -20,8 +20,7 @@ pub struct NoFolio {
 /// The files of a folio, by path below it with `/` between parts.
 #[derive(Debug)]
 pub struct Folder {
-    /// Where it lies.
-    pub root: PathBuf,
+    pub(crate) root: PathBuf,
     /// Markdown pages.
     pub pages: Vec<String>,
     /// Other files of `content/`.
@@ -94,7 +93,7 @@ impl Folder {
     ///
     /// # Errors
     /// When the imprint exists but cannot be read.
-    pub fn read(&self) -> Result<(Arc<Folio>, Vec<Slip>), NoFolio> {
+    pub(crate) fn read(&self) -> Result<(Arc<Folio>, Vec<Slip>), NoFolio> {
         let imprint = match self.text("content/imprint.yaml") {
             Ok(source) => Some(source),
             Err(ReadFault::Missing) => None,
@@ -128,7 +127,7 @@ impl Folder {
     ///
     /// # Errors
     /// The slip that it cannot be read.
-    pub fn page_again(&self, name: &str) -> Result<Arc<Source>, Box<Slip>> {
+    pub(crate) fn page_again(&self, name: &str) -> Result<Arc<Source>, Box<Slip>> {
         let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner).by_name.remove(name);
         kept.map_or_else(|| self.page(name), Ok)
     }
@@ -137,7 +136,7 @@ impl Folder {
     ///
     /// # Errors
     /// The slip.
-    pub fn page(&self, name: &str) -> Result<Arc<Source>, Box<Slip>> {
+    pub(crate) fn page(&self, name: &str) -> Result<Arc<Source>, Box<Slip>> {
         self.text(name).map_err(|fault| {
             let source = Source::new(name, "");
             let spot = Spot::new(&source, Span::new(0, 0));
@@ -179,7 +178,7 @@ impl Folder {
     ///
     /// # Errors
     /// Those of the disk.
-    pub fn bytes(&self, name: &str) -> io::Result<Vec<u8>> {
+    pub(crate) fn bytes(&self, name: &str) -> io::Result<Vec<u8>> {
         let mut path = self.root.clone();
         path.extend(name.split('/'));
         fs::read(path)
@@ -189,7 +188,7 @@ impl Folder {
     ///
     /// # Errors
     /// Those of the disk.
-    pub fn theme(&self) -> io::Result<BTreeMap<String, Vec<u8>>> {
+    pub(crate) fn theme(&self) -> io::Result<BTreeMap<String, Vec<u8>>> {
         let root = self.root.join("themes").join("sheet");
         let mut files = BTreeMap::new();
         if !root.is_dir() {
@@ -235,7 +234,7 @@ fn cutaways(root: &Path) -> Result<Vec<String>, NoFolio> {
 ///
 /// # Errors
 /// When no page describes it; the engines that there are.
-pub fn engine_sheet(folio: &Folio, engine: &str) -> Result<usize, NoFolio> {
+pub(crate) fn engine_sheet(folio: &Folio, engine: &str) -> Result<usize, NoFolio> {
     folio.ledger.engine(engine).ok_or_else(|| {
         let known: Vec<&str> = folio.ledger.engines().collect();
         let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };

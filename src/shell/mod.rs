@@ -3,24 +3,24 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
-pub mod align;
+pub(crate) mod align;
 pub mod atomic_publish;
-pub mod compare;
+pub(crate) mod compare;
 pub mod desk;
-pub mod desk_command;
-pub mod draw;
+pub(crate) mod desk_command;
+pub(crate) mod draw;
 pub mod edition;
 pub mod folder;
-pub mod next;
-pub mod progress;
-pub mod proof;
-pub mod publish;
-pub mod reckon;
+pub(crate) mod next;
+pub(crate) mod progress;
+pub(crate) mod proof;
+pub(crate) mod publish;
+pub(crate) mod reckon;
 pub mod script;
-pub mod shot;
-pub mod spot;
-pub mod start;
-pub mod tell;
+pub(crate) mod shot;
+pub(crate) mod spot;
+pub(crate) mod start;
+pub(crate) mod tell;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
@@ -28,7 +28,7 @@ use std::process::ExitCode;
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Outcome {
+pub(crate) enum Outcome {
     /// Nothing to complain about.
     Clean,
     /// There are slips.

@@ -13,7 +13,7 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 #[command(after_help = "Example:
   gaugebook next rowan")]
-pub struct NextCommand {
+pub(crate) struct NextCommand {
     /// The engine's name
     engine: String,
     /// The folder that holds `content`
@@ -22,8 +22,7 @@ pub struct NextCommand {
 }
 
 /// Runs the command.
-#[must_use]
-pub fn run(arguments: &NextCommand) -> Outcome {
+pub(crate) fn run(arguments: &NextCommand) -> Outcome {
     let found = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, _) = folder.read()?;
         let sheet = engine_sheet(&folio, &arguments.engine)?;
@@ -83,8 +82,7 @@ fn told(out: &mut dyn Write, engine: &str, next: &Next) -> std::io::Result<()> {
 }
 
 /// The same for every engine, as a piece of HTML for the desk.
-#[must_use]
-pub fn desk_box(folio: &Folio) -> String {
+pub(crate) fn desk_box(folio: &Folio) -> String {
     let mut html = String::new();
     for (sheet, item) in folio.ledger.sheets.iter().enumerate() {
         let Some(engine) = &item.engine else { continue };

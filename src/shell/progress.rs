@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 /// Shows how far a run has come. Silent when the error stream is no terminal, and for work that is
 /// done at once.
 #[derive(Debug)]
-pub struct Progress {
+pub(crate) struct Progress {
     what: &'static str,
     begun: Instant,
     last: Cell<Option<Instant>>,
@@ -16,14 +16,13 @@ pub struct Progress {
 
 impl Progress {
     /// Progress of `what` ("judging").
-    #[must_use]
-    pub fn new(what: &'static str) -> Progress {
+    pub(crate) fn new(what: &'static str) -> Progress {
         let is_terminal = std::io::stderr().is_terminal();
         Progress { what, begun: Instant::now(), last: Cell::new(None), is_terminal }
     }
 
     /// Shows that `done` of `of` pages are through.
-    pub fn show(&self, done: usize, of: usize) {
+    pub(crate) fn show(&self, done: usize, of: usize) {
         let recent =
             self.last.get().is_some_and(|last| last.elapsed() < Duration::from_millis(100));
         let short = self.begun.elapsed() < Duration::from_millis(400);

@@ -18,7 +18,7 @@ use std::path::PathBuf;
                                         judge a script or subtitles against an engine
 
 Exit code 0: nothing stops publishing. 1: something does. 2: it could not run.")]
-pub struct ProofCommand {
+pub(crate) struct ProofCommand {
     /// The folder that holds `content`
     #[arg(default_value = ".")]
     folio: PathBuf,
@@ -41,7 +41,7 @@ pub struct ProofCommand {
 
 /// How slips are told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Format {
+pub(crate) enum Format {
     /// For people
     Text,
     /// One JSON object
@@ -51,8 +51,7 @@ pub enum Format {
 }
 
 /// Runs the command.
-#[must_use]
-pub fn run(arguments: &ProofCommand) -> Outcome {
+pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
     let standing = Folder::open(&arguments.folio).and_then(|folder| {
         match (&arguments.script, &arguments.engine) {
             (Some(script), Some(engine)) => super::script::judge(&folder, script, engine),

@@ -23,7 +23,7 @@ Examples:
 
 Exit code 0: published. 1: slips stopped it. 2: it could not run."
 )]
-pub struct Publish {
+pub(crate) struct Publish {
     /// The folder that holds `content`
     #[arg(default_value = ".")]
     folio: PathBuf,
@@ -42,8 +42,7 @@ pub struct Publish {
 }
 
 /// Runs the command.
-#[must_use]
-pub fn run(arguments: &Publish) -> Outcome {
+pub(crate) fn run(arguments: &Publish) -> Outcome {
     match publish(arguments) {
         Ok((standing, landed)) => {
             let _ = report(arguments, &standing, landed.as_ref());

@@ -27,7 +27,7 @@ use std::io::{BufRead, Write};
   gaugebook reckon '128 psi' --as bar
   gaugebook reckon 'circle_area(0.90 mm ± 0.02 mm)'
   gaugebook reckon '128 psi' --states '8.83 bar'")]
-pub struct Reckon {
+pub(crate) struct Reckon {
     /// The formula: numbers with units, + - * / ^, functions, or a comparison
     #[arg(required_unless_present = "lines", allow_hyphen_values = true)]
     formula: Option<String>,
@@ -57,7 +57,7 @@ pub struct Reckon {
 
 /// What a bare pressure means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Bare {
+pub(crate) enum Bare {
     /// Above ambient
     Gauge,
     /// Above vacuum
@@ -83,7 +83,7 @@ pub(super) fn no_ambient(written: &str) -> String {
 
 /// How results are printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Format {
+pub(crate) enum Format {
     /// For people
     Text,
     /// For other tools
@@ -120,7 +120,7 @@ enum Refusal {
 }
 
 /// Runs the command.
-pub fn run(
+pub(crate) fn run(
     arguments: &Reckon,
     input: &mut dyn BufRead,
     out: &mut dyn Write,

@@ -15,7 +15,7 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 #[command(after_help = "Example:
   gaugebook shot rowan")]
-pub struct ShotCommand {
+pub(crate) struct ShotCommand {
     /// The engine's name: that of its cutaway in diagrams/
     engine: String,
     /// The folder that holds `content` and `diagrams`
@@ -24,8 +24,7 @@ pub struct ShotCommand {
 }
 
 /// Runs the command.
-#[must_use]
-pub fn run(arguments: &ShotCommand) -> Outcome {
+pub(crate) fn run(arguments: &ShotCommand) -> Outcome {
     let told = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, slips) = folder.read()?;
         let routed = routed(&folio, &arguments.engine)?;

@@ -26,7 +26,7 @@ use std::io::{BufRead, Write};
 JSON: an array in reading order of {text, start, end, value, lo, hi, unit, reference, kind, hedge,
 pair}; start and end are byte offsets; the later member of a pair also has {verdict, reason,
 proposal}. Ends with 1 when a pair disagrees or cannot be compared.")]
-pub struct Spot {
+pub(crate) struct Spot {
     /// How to print the figures
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -54,7 +54,7 @@ struct Spotted {
 }
 
 /// Runs the command.
-pub fn run(
+pub(crate) fn run(
     arguments: &Spot,
     input: &mut dyn BufRead,
     out: &mut dyn Write,

@@ -20,7 +20,7 @@ use std::path::{Path, PathBuf};
   gaugebook start alder --cutaway       also diagrams/alder.cut, whose shot the page tells
   gaugebook start two_valves --compare alder,rowan
                                         content/compare/two_valves.md: engines side by side")]
-pub struct Start {
+pub(crate) struct Start {
     /// The engine's name, or the comparison's: small letters, digits and _
     engine: String,
     /// The folder that holds `content`, or will
@@ -93,8 +93,7 @@ const SEQUENCE: &str = "sequence:
 ";
 
 /// Runs the command.
-#[must_use]
-pub fn run(arguments: &Start) -> Outcome {
+pub(crate) fn run(arguments: &Start) -> Outcome {
     match start(arguments) {
         Ok(told) => {
             let _ = std::io::stdout().lock().write_all(told.as_bytes());

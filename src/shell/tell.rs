@@ -13,7 +13,12 @@ const EXPLAINED: usize = 3;
 ///
 /// # Errors
 /// Those of the stream.
-pub fn slips(out: &mut dyn Write, slips: &[Slip], all: bool, paint: Paint) -> io::Result<()> {
+pub(crate) fn slips(
+    out: &mut dyn Write,
+    slips: &[Slip],
+    all: bool,
+    paint: Paint,
+) -> io::Result<()> {
     let mut ordered: Vec<&Slip> = slips.iter().collect();
     ordered.sort_by_key(|slip| std::cmp::Reverse(slip.severity));
     let explained = if all { ordered.len() } else { EXPLAINED };
@@ -32,14 +37,12 @@ pub fn slips(out: &mut dyn Write, slips: &[Slip], all: bool, paint: Paint) -> io
 }
 
 /// One line about how many slips there are.
-#[must_use]
-pub fn count(slips: &[Slip]) -> String {
+pub(crate) fn count(slips: &[Slip]) -> String {
     summary(slips)
 }
 
 /// How the figures were checked, in a line.
-#[must_use]
-pub fn coverage(coverage: &Coverage) -> String {
+pub(crate) fn coverage(coverage: &Coverage) -> String {
     let mut line = format!(
         "{} {}: {} checked by computation, {} by a second statement, {} rest on their own \
          reading, {} are asides or set apart, {} are tied to nothing",
@@ -58,8 +61,7 @@ pub fn coverage(coverage: &Coverage) -> String {
 }
 
 /// Everything for other tools.
-#[must_use]
-pub fn json(standing: &Standing) -> String {
+pub(crate) fn json(standing: &Standing) -> String {
     let coverage = &standing.coverage;
     let value = json!({
         "slips": standing.slips.iter().map(to_json).collect::<Vec<_>>(),
@@ -79,8 +81,7 @@ pub fn json(standing: &Standing) -> String {
 }
 
 /// Slips in SARIF 2.1.0 (OASIS), for editors and hosts of code that show it.
-#[must_use]
-pub fn sarif(standing: &Standing) -> String {
+pub(crate) fn sarif(standing: &Standing) -> String {
     let results: Vec<serde_json::Value> = standing.slips.iter().map(sarif_result).collect();
     let value = json!({
         "version": "2.1.0",

@@ -47,7 +47,7 @@ pub enum Mark {
 
 impl Mark {
     /// Every mark, in the order of a legend.
-    pub const ALL: [Mark; 13] = [
+    pub(crate) const ALL: [Mark; 13] = [
         Mark::Computed,
         Mark::SecondStatement,
         Mark::OwnReading,
@@ -64,8 +64,7 @@ impl Mark {
     ];
 
     /// Name used in class names and data files.
-    #[must_use]
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Mark::Computed => "computed",
             Mark::SecondStatement => "second-statement",
@@ -101,14 +100,12 @@ impl Mark {
 
     /// Whether a reader should think twice: then the sign is also told in words to those who hear
     /// the page.
-    #[must_use]
-    pub fn asks_for_care(self) -> bool {
+    pub(crate) fn asks_for_care(self) -> bool {
         matches!(self, Mark::Lenient | Mark::Untied | Mark::Waived | Mark::Disagrees)
     }
 
     /// What the mark says in the fewest words, for tables.
-    #[must_use]
-    pub fn short(self) -> &'static str {
+    pub(crate) fn short(self) -> &'static str {
         match self {
             Mark::Computed => "by computation",
             Mark::SecondStatement => "second statement",
@@ -127,8 +124,7 @@ impl Mark {
     }
 
     /// What the mark says, for titles and legends.
-    #[must_use]
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Mark::Computed => "checked by computation",
             Mark::SecondStatement => "checked against a second statement",

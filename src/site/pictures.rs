@@ -16,25 +16,24 @@ mod fault;
 mod photo;
 
 pub use drawing::png_of_svg;
-pub use fault::PictureFault;
+pub(crate) use fault::PictureFault;
 
 /// Width in pixels to which wider photographs are scaled down: twice the measure of a text column,
 /// so that fine-grained screens have enough.
-pub const WIDEST: u32 = 1600;
+pub(crate) const WIDEST: u32 = 1600;
 
 /// Largest file taken, in bytes.
-pub const MOST_BYTES: usize = 40_000_000;
+pub(crate) const MOST_BYTES: usize = 40_000_000;
 
 /// Largest photograph taken, in pixels (width times height); a decoded pixel takes up to 8 bytes.
-pub const MOST_PIXELS: u64 = 64_000_000;
+pub(crate) const MOST_PIXELS: u64 = 64_000_000;
 
 /// A picture as it is published.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
-    /// The file.
-    pub bytes: Vec<u8>,
+    pub(crate) bytes: Vec<u8>,
     /// `png`, `jpg` or `svg`, by what the file is, whatever it was called.
-    pub extension: &'static str,
+    pub(crate) extension: &'static str,
     /// Width in CSS pixels, at least 1.
     pub width: u32,
     /// Height in CSS pixels, at least 1.

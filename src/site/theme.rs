@@ -15,7 +15,7 @@ use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 use tera::{Context, ErrorKind, Tera, Value};
 
 /// Folder of the published site in which assets of the theme lie.
-pub const ASSET_FOLDER: &str = "sheet";
+pub(crate) const ASSET_FOLDER: &str = "sheet";
 
 /// Bytes of a page of usual size.
 const USUAL_PAGE: usize = 16 << 10;
@@ -67,11 +67,11 @@ const ASSETS: &[(&str, &[u8])] = &[
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ThemeFault {
     /// Name of the template (`parts/head.html`); empty when it is not known.
-    pub template: String,
+    pub(crate) template: String,
     /// Line, from 1; 0 when it is not known.
-    pub line: usize,
+    pub(crate) line: usize,
     /// What is the matter.
-    pub message: String,
+    pub(crate) message: String,
 }
 
 impl std::fmt::Display for ThemeFault {
@@ -186,7 +186,7 @@ impl Theme {
     ///
     /// # Errors
     /// A template that asks for something the page does not have, with its place.
-    pub fn render_bytes(&self, page: &View) -> Result<Vec<u8>, ThemeFault> {
+    pub(crate) fn render_bytes(&self, page: &View) -> Result<Vec<u8>, ThemeFault> {
         let mut context = Context::from_serialize(page).map_err(|error| fault_of(&error))?;
         let wanted = &page.frame().site;
         let known = self.site.get_or_init(|| ReadySite::new(wanted));

@@ -26,8 +26,7 @@ pub enum Severity {
 
 impl Severity {
     /// The word used in JSON.
-    #[must_use]
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Severity::Note => "note",
             Severity::Mark => "mark",
@@ -42,7 +41,7 @@ pub struct Label {
     /// Where.
     pub spot: Spot,
     /// What the reader should see there.
-    pub text: String,
+    pub(crate) text: String,
 }
 
 /// Something to do about a slip: a sentence and, where it is certain, the edit.
@@ -68,7 +67,7 @@ pub struct Slip {
     /// Other places that matter.
     pub labels: Vec<Label>,
     /// What the figure works out as, with units, when something was recomputed.
-    pub works_out: Option<String>,
+    pub(crate) works_out: Option<String>,
     /// The single edit that would make it right ("digits swapped: 128 psi").
     pub likely: Option<String>,
     /// Rules and numbers behind the message.
@@ -79,17 +78,17 @@ pub struct Slip {
 
 impl Slip {
     /// A slip that stops publishing.
-    pub fn stop(code: &'static str, spot: Spot, message: impl Into<String>) -> Slip {
+    pub(crate) fn stop(code: &'static str, spot: Spot, message: impl Into<String>) -> Slip {
         Slip::new(code, Severity::Stop, spot, message)
     }
 
     /// A slip that publishes with a visible mark.
-    pub fn mark(code: &'static str, spot: Spot, message: impl Into<String>) -> Slip {
+    pub(crate) fn mark(code: &'static str, spot: Spot, message: impl Into<String>) -> Slip {
         Slip::new(code, Severity::Mark, spot, message)
     }
 
     /// A remark.
-    pub fn note(code: &'static str, spot: Spot, message: impl Into<String>) -> Slip {
+    pub(crate) fn note(code: &'static str, spot: Spot, message: impl Into<String>) -> Slip {
         Slip::new(code, Severity::Note, spot, message)
     }
 
@@ -108,43 +107,37 @@ impl Slip {
     }
 
     /// Adds another place.
-    #[must_use]
-    pub fn label(mut self, spot: Spot, text: impl Into<String>) -> Slip {
+    pub(crate) fn label(mut self, spot: Spot, text: impl Into<String>) -> Slip {
         self.labels.push(Label { spot, text: text.into() });
         self
     }
 
     /// Adds what the figure works out as.
-    #[must_use]
-    pub fn works_out(mut self, text: impl Into<String>) -> Slip {
+    pub(crate) fn works_out(mut self, text: impl Into<String>) -> Slip {
         self.works_out = Some(text.into());
         self
     }
 
     /// Adds the likely slip.
-    #[must_use]
-    pub fn likely(mut self, text: impl Into<String>) -> Slip {
+    pub(crate) fn likely(mut self, text: impl Into<String>) -> Slip {
         self.likely = Some(text.into());
         self
     }
 
     /// Adds a rule or number behind the message.
-    #[must_use]
-    pub fn noting(mut self, text: impl Into<String>) -> Slip {
+    pub(crate) fn noting(mut self, text: impl Into<String>) -> Slip {
         self.notes.push(text.into());
         self
     }
 
     /// Adds what to do, without an edit.
-    #[must_use]
-    pub fn help(mut self, text: impl Into<String>) -> Slip {
+    pub(crate) fn help(mut self, text: impl Into<String>) -> Slip {
         self.helps.push(Help { text: text.into(), replacement: None });
         self
     }
 
     /// Adds what to write in the place of the span.
-    #[must_use]
-    pub fn write(mut self, replacement: impl Into<String>) -> Slip {
+    pub(crate) fn write(mut self, replacement: impl Into<String>) -> Slip {
         let replacement = replacement.into();
         self.helps.push(Help { text: replacement.clone(), replacement: Some(replacement) });
         self
@@ -152,7 +145,7 @@ impl Slip {
 }
 
 /// Orders slips for people: by file, then by place; equal ones are merged.
-pub fn arrange(slips: &mut Vec<Slip>) {
+pub(crate) fn arrange(slips: &mut Vec<Slip>) {
     slips.sort_by(|a, b| {
         (&a.spot.source.name, a.spot.span, a.code, &a.message).cmp(&(
             &b.spot.source.name,

@@ -18,13 +18,12 @@ use std::fmt::Write as _;
 #[derive(Debug, Clone, Copy)]
 pub struct Paint {
     /// Place and fault name of a slip that stops.
-    pub stop: anstyle::Style,
+    pub(crate) stop: anstyle::Style,
     /// Place and fault name of the others.
-    pub mark: anstyle::Style,
-    /// The underline.
-    pub under: anstyle::Style,
+    pub(crate) mark: anstyle::Style,
+    pub(crate) under: anstyle::Style,
     /// The words in the left column.
-    pub dim: anstyle::Style,
+    pub(crate) dim: anstyle::Style,
 }
 
 impl Paint {
@@ -36,8 +35,7 @@ impl Paint {
     }
 
     /// Colour; whether it reaches the terminal is for the stream to decide.
-    #[must_use]
-    pub fn coloured() -> Paint {
+    pub(crate) fn coloured() -> Paint {
         use anstyle::AnsiColor::{Cyan, Magenta};
         Paint {
             stop: anstyle::Style::new().bold().fg_color(Some(Magenta.into())),

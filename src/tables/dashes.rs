@@ -11,8 +11,7 @@ use crate::text::{Span, holds_digit};
 /// Every dash number in a text with its three digits, whether or not such a ring exists. A bare
 /// `-200` may also be a negative number, so that without `AS568` before it a dash number needs a
 /// leading nought, or to be the size of a ring and stand beside the word "ring", "seal" or "dash".
-#[must_use]
-pub fn find_dashes(text: &str) -> Vec<(Span, String)> {
+pub(crate) fn find_dashes(text: &str) -> Vec<(Span, String)> {
     let mut found = Vec::new();
     if !holds_digit(text) {
         return found;

@@ -14,7 +14,7 @@ use num_traits::Signed;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drill {
     /// Name in its usual spelling: `#60`, `letter F`, `1/16 in`, `1.5 mm`.
-    pub name: String,
+    pub(crate) name: String,
     /// Nominal diameter, in, exact.
     pub diameter: Rational,
 }

@@ -7,7 +7,7 @@ mod dashes;
 mod drills;
 mod rings;
 
-pub use dashes::find_dashes;
+pub(crate) use dashes::find_dashes;
 pub use drills::{Drill, drill};
 pub use rings::{
     Confidence, Ring, RingComparison, compare_rings, inches_to_metres, ring, ring_by_number, rings,
@@ -23,6 +23,6 @@ pub struct TableFault {
 }
 
 /// A ring number that does not exist or cannot be read.
-pub type RingFault = TableFault;
+pub(crate) type RingFault = TableFault;
 /// A drill that does not exist or cannot be read.
-pub type DrillFault = TableFault;
+pub(crate) type DrillFault = TableFault;

@@ -44,12 +44,6 @@ pub struct Ring {
 }
 
 impl Ring {
-    /// Outside diameter, in: inside diameter and two sections.
-    #[must_use]
-    pub fn outside(&self) -> Rational {
-        &self.inside + &self.section + &self.section
-    }
-
     /// Whether it belongs to the -9xx series: seals for straight-thread bosses of fittings, not for
     /// pistons or rods.
     #[must_use]
@@ -178,9 +172,9 @@ fn missing(number: u16) -> RingFault {
 #[derive(Debug, Clone, PartialEq)]
 pub struct RingComparison {
     /// Second section less the first, in.
-    pub section: Rational,
+    pub(crate) section: Rational,
     /// Second inside diameter less the first, in.
-    pub inside: Rational,
+    pub(crate) inside: Rational,
 }
 
 impl RingComparison {

@@ -2,8 +2,7 @@
 
 /// Number of single edits (insert, delete, substitute, swap neighbours) between two words, counted
 /// in characters. Gives up beyond `limit` and returns `None`.
-#[must_use]
-pub fn edit_distance(a: &str, b: &str, limit: usize) -> Option<usize> {
+pub(crate) fn edit_distance(a: &str, b: &str, limit: usize) -> Option<usize> {
     let a: Vec<char> = a.chars().collect();
     let b: Vec<char> = b.chars().collect();
     if a.len().abs_diff(b.len()) > limit {
@@ -28,7 +27,10 @@ pub fn edit_distance(a: &str, b: &str, limit: usize) -> Option<usize> {
 
 /// The closest of `candidates` within two edits (one for words of up to four letters), if any.
 /// Of several equally close ones the shortest wins, then the first.
-pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(
+    word: &str,
+    candidates: impl IntoIterator<Item = &'a str>,
+) -> Option<&'a str> {
     let limit = if word.chars().count() <= 4 { 1 } else { 2 };
     candidates
         .into_iter()

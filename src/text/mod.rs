@@ -6,12 +6,12 @@
 
 mod distance;
 mod html;
-pub mod runs;
+pub(crate) mod runs;
 mod wording;
 
-pub use distance::{edit_distance, nearest};
-pub use html::{each_escaped, escape_into, escaped};
-pub use wording::{capitalised, listed};
+pub(crate) use distance::{edit_distance, nearest};
+pub(crate) use html::{each_escaped, escape_into, escaped};
+pub(crate) use wording::{capitalised, listed};
 
 use std::sync::{Arc, OnceLock};
 
@@ -43,14 +43,12 @@ impl Span {
     }
 
     /// The same span moved right by `by` bytes.
-    #[must_use]
-    pub fn shifted(self, by: usize) -> Span {
+    pub(crate) fn shifted(self, by: usize) -> Span {
         Span { start: self.start + by, end: self.end + by }
     }
 
     /// Whether `other` lies wholly inside.
-    #[must_use]
-    pub fn contains(self, other: Span) -> bool {
+    pub(crate) fn contains(self, other: Span) -> bool {
         self.start <= other.start && other.end <= self.end
     }
 
@@ -139,8 +137,7 @@ pub struct Spot {
 
 impl Spot {
     /// A spot in `source`.
-    #[must_use]
-    pub fn new(source: &Arc<Source>, span: impl Into<Span>) -> Spot {
+    pub(crate) fn new(source: &Arc<Source>, span: impl Into<Span>) -> Spot {
         Spot { source: Arc::clone(source), span: span.into() }
     }
 
@@ -151,8 +148,7 @@ impl Spot {
     }
 }
 /// Whether a text holds an ASCII digit: most paragraphs hold none.
-#[must_use]
-pub fn holds_digit(text: &str) -> bool {
+pub(crate) fn holds_digit(text: &str) -> bool {
     // Looking at all of them without stopping is several times quicker.
     text.bytes().fold(false, |found, byte| found | byte.is_ascii_digit())
 }

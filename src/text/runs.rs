@@ -7,14 +7,12 @@ const ONES: u64 = u64::MAX / 255;
 const HIGHS: u64 = ONES << 7;
 
 /// Number of ASCII letters and underscores at the beginning of `bytes`.
-#[must_use]
-pub fn letters(bytes: &[u8]) -> usize {
+pub(crate) fn letters(bytes: &[u8]) -> usize {
     run(bytes, |eight| among(eight | (ONES * 0x20), b'a', b'z') | among(eight, b'_', b'_'))
 }
 
 /// Number of ASCII letters and digits at the beginning of `bytes`.
-#[must_use]
-pub fn alphanumerics(bytes: &[u8]) -> usize {
+pub(crate) fn alphanumerics(bytes: &[u8]) -> usize {
     run(bytes, |eight| among(eight | (ONES * 0x20), b'a', b'z') | among(eight, b'0', b'9'))
 }
 

@@ -1,8 +1,7 @@
 //! Small helps for sentences.
 
 /// "a", "a and b", "a, b and c" with `last` before the last one; empty for none.
-#[must_use]
-pub fn listed(items: &[String], last: &str) -> String {
+pub(crate) fn listed(items: &[String], last: &str) -> String {
     match items {
         [] => String::new(),
         [one] => one.clone(),
@@ -11,8 +10,7 @@ pub fn listed(items: &[String], last: &str) -> String {
 }
 
 /// With a capital letter at its beginning.
-#[must_use]
-pub fn capitalised(text: &str) -> String {
+pub(crate) fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -13,7 +13,7 @@ const TEMPLATE: &str = "<!doctype html><html lang=\"en\"><head><meta charset=\"u
     <main>{{ body | safe }}</main><footer>{{ padding | safe }}</footer></body></html>";
 
 /// Publishes the folio's pages to `site`, padded so that `bytes` are written in all.
-pub fn publish(folio: &Path, site: &Path, bytes: usize) {
+pub(crate) fn publish(folio: &Path, site: &Path, bytes: usize) {
     let mut themes = tera::Tera::default();
     themes.add_raw_template("page.html", TEMPLATE).unwrap();
     let content = folio.join("content");

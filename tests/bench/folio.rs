@@ -11,7 +11,7 @@ use walkdir::WalkDir;
 
 /// What the pages are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub(crate) enum Kind {
     /// Nine articles to one engine.
     Text,
     /// Engines only.
@@ -39,7 +39,7 @@ const SENTENCES: usize = 42;
 const WORDS_A_SENTENCE: usize = 12;
 
 /// Writes a folio of `pages` pages to a new folder; gives the number of bytes.
-pub fn write(folio: &Path, kind: Kind, pages: usize) -> u64 {
+pub(crate) fn write(folio: &Path, kind: Kind, pages: usize) -> u64 {
     let content = folio.join("content");
     let imprint =
         "title: Ledger of trials\nnotice: Invented for measuring speed.\npressure: gauge\n";
@@ -59,7 +59,7 @@ pub fn write(folio: &Path, kind: Kind, pages: usize) -> u64 {
 }
 
 /// Number of files below a folder, and of their bytes.
-pub fn size(folder: &Path) -> (usize, u64) {
+pub(crate) fn size(folder: &Path) -> (usize, u64) {
     let entries = WalkDir::new(folder).into_iter().map(Result::unwrap);
     let sizes = entries.filter(|entry| entry.file_type().is_file());
     sizes.fold((0, 0), |(files, bytes), entry| (files + 1, bytes + entry.metadata().unwrap().len()))

@@ -11,7 +11,7 @@ use std::time::Instant;
 
 /// What a process used.
 #[derive(Debug, Clone)]
-pub struct Usage {
+pub(crate) struct Usage {
     /// Processor time of all threads, in user and system mode, s.
     pub seconds: f64,
     /// Time on the wall, s.
@@ -32,7 +32,10 @@ impl fmt::Display for Usage {
 
 /// Runs several programs in turn, `rounds` times, so that what else the machine does falls on all
 /// of them; gives the median of each, or the last words of one that fails.
-pub fn in_turn(programs: &[(&Path, &[String])], rounds: usize) -> Vec<Result<Usage, String>> {
+pub(crate) fn in_turn(
+    programs: &[(&Path, &[String])],
+    rounds: usize,
+) -> Vec<Result<Usage, String>> {
     let mut runs: Vec<Result<Vec<Usage>, String>> = programs.iter().map(|_| Ok(vec![])).collect();
     for _ in 0..rounds {
         for ((program, arguments), runs) in programs.iter().zip(&mut runs) {
@@ -79,7 +82,7 @@ fn run(program: &Path, arguments: &[String]) -> Result<Usage, String> {
 }
 
 /// The process in between: runs the program and prints seconds, seconds on the wall, megabytes.
-pub fn print_usage_of(program: &str, arguments: &[&str]) {
+pub(crate) fn print_usage_of(program: &str, arguments: &[&str]) {
     let start = Instant::now();
     let status = Command::new(program).args(arguments).stdout(Stdio::null()).status().unwrap();
     let wall_seconds = start.elapsed().as_secs_f64();

@@ -9,7 +9,7 @@ const AIR: f64 = -1.0;
 type Piece = (Point, Point);
 
 /// Everything that is wrong with a drawing.
-pub fn complaints(drawing: &Drawing) -> Vec<String> {
+pub(crate) fn complaints(drawing: &Drawing) -> Vec<String> {
     let mut complaints = Vec::new();
     let whole = Rect { left: 0.0, top: 0.0, right: drawing.width, bottom: drawing.height };
     for shape in &drawing.shapes {

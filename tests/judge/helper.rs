@@ -35,7 +35,7 @@ fn unit(text: &str, at: &mut usize) -> Option<(&'static Unit, Option<Reference>)
 }
 
 /// Reads the figure that starts at `at` and moves `at` behind it.
-pub fn figure_at(text: &str, at: &mut usize) -> Figure {
+pub(crate) fn figure_at(text: &str, at: &mut usize) -> Figure {
     let word = WORDS.iter().find(|(word, ..)| text[*at..].starts_with(word));
     *at += word.map_or(0, |(word, ..)| word.len());
     let start = *at;
@@ -82,7 +82,7 @@ pub fn figure_at(text: &str, at: &mut usize) -> Figure {
 }
 
 /// The one figure that a text consists of.
-pub fn figure(text: &str) -> Figure {
+pub(crate) fn figure(text: &str) -> Figure {
     let mut at = 0;
     let figure = figure_at(text, &mut at);
     assert_eq!(at, text.len(), "not read to the end: {text}");
@@ -90,7 +90,7 @@ pub fn figure(text: &str) -> Figure {
 }
 
 /// Both members of `A (B)`.
-pub fn pair(text: &str) -> (Figure, Figure) {
+pub(crate) fn pair(text: &str) -> (Figure, Figure) {
     let mut at = 0;
     let first = figure_at(text, &mut at);
     assert!(text[at..].starts_with(" ("), "no second figure: {text}");
@@ -101,13 +101,13 @@ pub fn pair(text: &str) -> (Figure, Figure) {
 }
 
 /// Judges `A (B)`.
-pub fn dual(text: &str, conv: &Conventions) -> Judgement {
+pub(crate) fn dual(text: &str, conv: &Conventions) -> Judgement {
     let (first, later) = pair(text);
     judge::dual(text, &first, &later, conv)
 }
 
 /// A computed value without uncertainty, from a text such as `8.8253 bar gauge`.
-pub fn computed(text: &str, conv: &Conventions) -> Computed {
+pub(crate) fn computed(text: &str, conv: &Conventions) -> Computed {
     let figure = figure(text);
     let nominal = judge::quantity_of(&figure, conv);
     let (low, high) = judge::interval_of(&figure);

@@ -3,7 +3,7 @@
 use super::program;
 use std::process::Output;
 
-pub fn reckon(arguments: &[&str], input: &str) -> Output {
+pub(crate) fn reckon(arguments: &[&str], input: &str) -> Output {
     program::run(&[&["reckon"], arguments].concat(), input.as_bytes())
 }
 
@@ -12,7 +12,7 @@ fn out(arguments: &[&str]) -> String {
 }
 
 /// The JSON objects of `--lines`.
-pub fn lines(arguments: &[&str], input: &str) -> Vec<String> {
+pub(crate) fn lines(arguments: &[&str], input: &str) -> Vec<String> {
     let mut all = vec!["--lines"];
     all.extend(arguments);
     let output = reckon(&all, input);

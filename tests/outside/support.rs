@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 const SYNTAX: Syntax = Syntax { decimal_comma: false, uncertain_literals: true };
 
 /// A formula worked out against a scope, under an ambient pressure in pascals.
-pub fn value_in(text: &str, scope: &dyn Scope, ambient: i64) -> Value {
+pub(crate) fn value_in(text: &str, scope: &dyn Scope, ambient: i64) -> Value {
     let formula = parse_with(text, SYNTAX).unwrap_or_else(|faults| panic!("{text}: {faults:?}"));
     match evaluate(&formula, scope, &under(ambient)) {
         Ok(Outcome::Value(value)) => value,
@@ -27,17 +27,17 @@ fn under(ambient: i64) -> Conventions {
 }
 
 /// A formula without names as a number of a unit, ambient 101.325 kPa.
-pub fn number(text: &str, unit: &str) -> f64 {
+pub(crate) fn number(text: &str, unit: &str) -> f64 {
     number_under(text, unit, 101_325)
 }
 
 /// A formula without names as a number of a unit.
-pub fn number_under(text: &str, unit: &str, ambient: i64) -> f64 {
+pub(crate) fn number_under(text: &str, unit: &str, ambient: i64) -> f64 {
     told(&value_in(text, &NoNames, ambient), unit)
 }
 
 /// A value as a number of a unit.
-pub fn told(value: &Value, unit: &str) -> f64 {
+pub(crate) fn told(value: &Value, unit: &str) -> f64 {
     let target = Target::parse(unit).expect(unit);
     let converted = convert(&value.quantity, &target, &Conventions::default());
     converted.unwrap_or_else(|why| panic!("{why}")).number.to_f64()
@@ -45,14 +45,14 @@ pub fn told(value: &Value, unit: &str) -> f64 {
 
 /// Fails unless `found` lies within a relative tolerance of `expected`.
 #[track_caller]
-pub fn close(found: f64, expected: f64, tolerance: f64) {
+pub(crate) fn close(found: f64, expected: f64, tolerance: f64) {
     let off = (found / expected - 1.0).abs();
     assert!(off <= tolerance, "found {found}, expected {expected}, off by {off:e}");
 }
 
 /// Fails unless a formula comes out as so many of a unit.
 #[track_caller]
-pub fn comes_out(text: &str, unit: &str, expected: f64, tolerance: f64) {
+pub(crate) fn comes_out(text: &str, unit: &str, expected: f64, tolerance: f64) {
     let found = number(text, unit);
     let off = (found / expected - 1.0).abs();
     assert!(off <= tolerance, "{text} = {found} {unit}, expected {expected}, off by {off:e}");
@@ -60,14 +60,14 @@ pub fn comes_out(text: &str, unit: &str, expected: f64, tolerance: f64) {
 
 /// Named inputs with ± and correlations.
 #[derive(Default)]
-pub struct Bench {
+pub(crate) struct Bench {
     inputs: Vec<(String, Value, Input)>,
     correlations: BTreeMap<(u32, u32), f64>,
 }
 
 impl Bench {
     /// Adds an input as it would be written: `3.000 g ± 0.010 g (k=1)`.
-    pub fn with(mut self, name: &str, figure: &str) -> Bench {
+    pub(crate) fn with(mut self, name: &str, figure: &str) -> Bench {
         let formula = parse_with(figure, SYNTAX).unwrap_or_else(|faults| panic!("{faults:?}"));
         let input =
             formula.literal_inputs().first().map_or(Input::limits(0.0), |(_, input)| *input);
@@ -78,7 +78,7 @@ impl Bench {
     }
 
     /// Declares a correlation coefficient.
-    pub fn correlated(mut self, a: &str, b: &str, coefficient: f64) -> Bench {
+    pub(crate) fn correlated(mut self, a: &str, b: &str, coefficient: f64) -> Bench {
         let id =
             |name: &str| self.inputs.iter().position(|(known, ..)| known == name).unwrap() as u32;
         let (a, b) = (id(a), id(b));
@@ -87,12 +87,12 @@ impl Bench {
     }
 
     /// A formula of the inputs.
-    pub fn value(&self, text: &str) -> Value {
+    pub(crate) fn value(&self, text: &str) -> Value {
         value_in(text, self, 101_325)
     }
 
     /// Its standard uncertainty in SI.
-    pub fn uncertainty(&self, text: &str) -> f64 {
+    pub(crate) fn uncertainty(&self, text: &str) -> f64 {
         standard_uncertainty(&self.value(text), self)
     }
 }

@@ -11,7 +11,7 @@ use gaugebook::site::view::{
 };
 
 /// All engine pages.
-pub fn all() -> Vec<View> {
+pub(crate) fn all() -> Vec<View> {
     vec![
         View::Engine(Box::new(rowan())),
         View::Engine(Box::new(short("hazel", "Hazel: one spool, one spring", 0.8))),
@@ -20,7 +20,7 @@ pub fn all() -> Vec<View> {
 }
 
 /// 128 psi gauge.
-pub fn pressure() -> Shown {
+pub(crate) fn pressure() -> Shown {
     let kind = "gauge pressure".into();
     Shown { kind, ..shown("128 psi", "883 kPa", "128 psi", "882528.93") }
 }

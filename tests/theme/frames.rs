@@ -4,7 +4,7 @@ use gaugebook::site::figure::{FigureView, Mark, figure_html};
 use gaugebook::site::view::{Coverage, Frame, Heading, Link, Navigation, Shown, Site};
 
 /// What surrounds a page of the example site.
-pub fn frame(kind: &str, address: &str, title: &str, summary: &str) -> Frame {
+pub(crate) fn frame(kind: &str, address: &str, title: &str, summary: &str) -> Frame {
     Frame {
         site: site().into(),
         root: "../".repeat(address.matches('/').count()),
@@ -46,7 +46,7 @@ fn navigation() -> Navigation {
 }
 
 /// A quantity in three writings.
-pub fn shown(written: &str, si: &str, us: &str, value: &str) -> Shown {
+pub(crate) fn shown(written: &str, si: &str, us: &str, value: &str) -> Shown {
     let spaced = |text: &str| text.replace(' ', "\u{a0}");
     Shown {
         written: spaced(written),
@@ -58,14 +58,14 @@ pub fn shown(written: &str, si: &str, us: &str, value: &str) -> Shown {
 }
 
 /// A length in millimetres with `decimals` digits after the point.
-pub fn millimetres(value: f64, decimals: usize) -> Shown {
+pub(crate) fn millimetres(value: f64, decimals: usize) -> Shown {
     let si = format!("{value:.decimals$} mm");
     let us = format!("{:.*} in", decimals + 1, value / 25.4);
     Shown { kind: "length".into(), ..shown(&si, &si, &us, &format!("{}", value / 1000.0)) }
 }
 
 /// A figure in running text that leads to its row.
-pub fn figure(shown: &Shown, anchor: &str, mark: Mark, title: &str) -> String {
+pub(crate) fn figure(shown: &Shown, anchor: &str, mark: Mark, title: &str) -> String {
     figure_html(&FigureView {
         written: shown.written.clone(),
         si: Some(shown.si.clone()),
@@ -80,7 +80,7 @@ pub fn figure(shown: &Shown, anchor: &str, mark: Mark, title: &str) -> String {
 }
 
 /// Headings of level two.
-pub fn contents(headings: &[(&str, &str)]) -> Vec<Heading> {
+pub(crate) fn contents(headings: &[(&str, &str)]) -> Vec<Heading> {
     let heading = |(anchor, text): &(&str, &str)| Heading {
         level: 2,
         anchor: (*anchor).into(),
@@ -90,7 +90,7 @@ pub fn contents(headings: &[(&str, &str)]) -> Vec<Heading> {
 }
 
 /// Counts by how figures were checked; the total is their sum.
-pub fn coverage(counts: [usize; 5]) -> Coverage {
+pub(crate) fn coverage(counts: [usize; 5]) -> Coverage {
     let [computed, second_statement, own_reading, aside, untied] = counts;
     let total = counts.iter().sum();
     Coverage { computed, second_statement, own_reading, aside, untied, total }

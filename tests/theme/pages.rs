@@ -65,7 +65,7 @@ fn comparisons() -> Vec<IndexEntry> {
 }
 
 /// First page.
-pub fn home() -> View {
+pub(crate) fn home() -> View {
     let family = |name: &str, engines| Family {
         anchor: format!("family-{}", name.to_lowercase()),
         name: name.into(),
@@ -179,7 +179,7 @@ fn rows() -> Vec<RowGroup> {
 }
 
 /// A comparison of three engines.
-pub fn comparison() -> View {
+pub(crate) fn comparison() -> View {
     let column = |name: &str, specimens, reference| Column {
         title: name.into(),
         address: format!("engines/{}.html", name.to_lowercase()),
@@ -212,7 +212,7 @@ pub fn comparison() -> View {
 }
 
 /// A comparison of more engines than fit beside each other.
-pub fn wide_comparison() -> View {
+pub(crate) fn wide_comparison() -> View {
     let names = ["Hazel", "Rowan", "Ash", "Sorrel", "Yew", "Oak", "Larch", "Rowan Deep"];
     let address = |name: &str| match name {
         "Hazel" | "Ash" => format!("engines/{}.html", name.to_lowercase()),
@@ -248,7 +248,7 @@ pub fn wide_comparison() -> View {
 }
 
 /// Running text with everything that running text can hold.
-pub fn notes() -> View {
+pub(crate) fn notes() -> View {
     let picture = Picture {
         address: "bolt.svg".into(),
         credit: "Drawing: M. Alder".into(),
@@ -280,7 +280,7 @@ pub fn notes() -> View {
 }
 
 /// The safety page, as an example of running text.
-pub fn safety() -> View {
+pub(crate) fn safety() -> View {
     let page = ArticlePage {
         frame: frame("Safety", "safety.html", "Safety", "Before any tool is opened."),
         body_html: "<h2 id=\"air\">Air is a spring</h2><p>Compressed air gives back what was put \
@@ -292,7 +292,7 @@ pub fn safety() -> View {
 }
 
 /// A glossary.
-pub fn glossary() -> View {
+pub(crate) fn glossary() -> View {
     let term = |anchor: &str, term: &str| Term { anchor: anchor.into(), term: term.into() };
     let page = GlossaryPage {
         frame: frame("Glossary", "glossary.html", "Glossary", "Words of the bench."),
@@ -317,7 +317,7 @@ const FAULTS: [(&str, &str, &str); 2] = [
 ];
 
 /// How a cutaway is written.
-pub fn cutaway() -> View {
+pub(crate) fn cutaway() -> View {
     let block = |kind: &str, html: &str, lines: &str| WalkBlock {
         kind: kind.into(),
         html: html.into(),
@@ -362,7 +362,7 @@ pub fn cutaway() -> View {
 }
 
 /// How figures are checked.
-pub fn checks() -> View {
+pub(crate) fn checks() -> View {
     let fault = |(name, what, consequence): (&str, &str, &str)| FaultRow {
         name: name.into(),
         address: format!("faults/{name}.html"),
@@ -409,7 +409,7 @@ pub fn checks() -> View {
 }
 
 /// The fault catalogue.
-pub fn faults() -> Vec<View> {
+pub(crate) fn faults() -> Vec<View> {
     let page = |(name, what, consequence): (&str, &str, &str)| {
         let words = name.replace('-', " ");
         let page = FaultPage {
@@ -430,7 +430,7 @@ pub fn faults() -> Vec<View> {
 }
 
 /// Asides and waivers.
-pub fn asides() -> View {
+pub(crate) fn asides() -> View {
     let page = AsidesPage {
         frame: frame(
             "Method",
@@ -455,7 +455,7 @@ pub fn asides() -> View {
 }
 
 /// Search, with all pages.
-pub fn search() -> View {
+pub(crate) fn search() -> View {
     let mut pages = other_sheets();
     pages.extend(comparisons());
     for (name, title) in [
@@ -471,7 +471,7 @@ pub fn search() -> View {
 }
 
 /// A page of a draft.
-pub fn draft() -> View {
+pub(crate) fn draft() -> View {
     let mut frame = frame("Article", "draft.html", "A draft", "");
     Arc::make_mut(&mut frame.site).draft = true;
     View::Article(Box::new(ArticlePage { frame, ..ArticlePage::default() }))

@@ -4,7 +4,7 @@ use gaugebook::site::search::{SearchFigure, SearchUnit};
 use scraper::{ElementRef, Selector};
 
 /// The figures of a page, from its data sheet rows.
-pub fn figures(main: ElementRef) -> Vec<SearchFigure> {
+pub(crate) fn figures(main: ElementRef) -> Vec<SearchFigure> {
     let rows = Selector::parse("tr[id^='reading-'], tr[id^='derived-']").unwrap();
     let data = Selector::parse("data[value]").unwrap();
     let name = Selector::parse(".name").unwrap();
@@ -36,7 +36,7 @@ fn dimension_of(unit: &str) -> Option<&'static str> {
 }
 
 /// A few units; factors as in NIST SP 811 appendix B.8 (memory).
-pub fn units() -> Vec<SearchUnit> {
+pub(crate) fn units() -> Vec<SearchUnit> {
     let rows = [
         ("mm", "length", 0.001),
         ("cm", "length", 0.01),
@@ -59,7 +59,7 @@ pub fn units() -> Vec<SearchUnit> {
 }
 
 /// Words that mean the same.
-pub fn synonyms() -> Vec<Vec<String>> {
+pub(crate) fn synonyms() -> Vec<Vec<String>> {
     [
         &["pellet", "paint pellet", "marker pellet"][..],
         &["store", "rear chamber"],

@@ -5,7 +5,7 @@ use crate::drawing::shape::{NARROW, Sketch};
 
 /// What moves a valve while conditions hold; `side` is −1 for its left end. Pressures alone steer
 /// it by air; of all else, what touches it counts.
-pub fn draw(when: &[Condition], end: (f64, f64), side: f64, sketch: &mut Sketch) {
+pub(crate) fn draw(when: &[Condition], end: (f64, f64), side: f64, sketch: &mut Sketch) {
     if when.iter().all(is_pressure) {
         pilot(sketch, end, side);
     } else {
@@ -15,7 +15,7 @@ pub fn draw(when: &[Condition], end: (f64, f64), side: f64, sketch: &mut Sketch)
 
 /// The same for a valve that is moved by touch: the roller of what a part moves, the button of a
 /// trigger, else a plain rod.
-pub fn mechanical(when: &[Condition], end: (f64, f64), side: f64, sketch: &mut Sketch) {
+pub(crate) fn mechanical(when: &[Condition], end: (f64, f64), side: f64, sketch: &mut Sketch) {
     let is_part = |condition: &Condition| {
         matches!(condition, Condition::At(..) | Condition::From(..) | Condition::Before(..))
     };
@@ -39,7 +39,7 @@ fn is_pressure(condition: &Condition) -> bool {
 }
 
 /// The open triangle of a pilot of air.
-pub fn pilot(sketch: &mut Sketch, end: (f64, f64), side: f64) {
+pub(crate) fn pilot(sketch: &mut Sketch, end: (f64, f64), side: f64) {
     let (x, y) = end;
     sketch.outline(NARROW, &[(x, y), (x + side * 11.0, y - 6.0), (x + side * 11.0, y + 6.0)]);
 }

@@ -9,20 +9,20 @@ use crate::drawing::view::Thing;
 use super::{chambers, gates, parts, passages, valves};
 
 /// Pitch of the grid, in units of the picture.
-pub const PITCH: f64 = 20.0;
+pub(crate) const PITCH: f64 = 20.0;
 /// Size of labels.
-pub const LETTER: f64 = 12.0;
+pub(crate) const LETTER: f64 = 12.0;
 /// Size of port numbers and other small labels.
-pub const SMALL: f64 = 9.5;
+pub(crate) const SMALL: f64 = 9.5;
 /// Room that the letter of a mark takes before a name.
-pub const MARK: f64 = 23.0;
+pub(crate) const MARK: f64 = 23.0;
 
 /// A node of the grid, or a distance on it.
-pub type Node = (i32, i32);
+pub(crate) type Node = (i32, i32);
 
 /// What a block shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Content {
+pub(crate) enum Content {
     /// A chamber.
     Chamber(usize),
     /// The regulator that feeds a chamber.
@@ -39,8 +39,7 @@ pub enum Content {
 
 impl Content {
     /// What a mark would call it by.
-    #[must_use]
-    pub fn thing(self) -> Thing {
+    pub(crate) fn thing(self) -> Thing {
         match self {
             Content::Chamber(at) | Content::Regulator(at) => Thing::Chamber(at),
             Content::Passage(at) | Content::Gate(at) => Thing::Way(at),
@@ -52,38 +51,35 @@ impl Content {
 
 /// Where a line meets a block: the node just outside of its edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Pin {
+pub(crate) struct Pin {
     /// The net it belongs to.
-    pub net: usize,
+    pub(crate) net: usize,
     /// The node, counted from the block's upper left node.
-    pub node: Node,
+    pub(crate) node: Node,
 }
 
 /// A symbol with its labels.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Block {
-    /// What it shows.
-    pub content: Content,
+pub(crate) struct Block {
+    pub(crate) content: Content,
     /// Whether its ports at top and bottom are exchanged.
-    pub is_flipped: bool,
+    pub(crate) is_flipped: bool,
     /// Nodes it covers to the right.
-    pub width: i32,
+    pub(crate) width: i32,
     /// Nodes it covers down.
-    pub height: i32,
+    pub(crate) height: i32,
     /// Its pins. Those of a chamber are as good as one another; all others must be reached.
-    pub pins: Vec<Pin>,
+    pub(crate) pins: Vec<Pin>,
 }
 
 impl Block {
     /// Whether lines may end at any of its pins.
-    #[must_use]
-    pub fn is_hub(&self) -> bool {
+    pub(crate) fn is_hub(&self) -> bool {
         matches!(self.content, Content::Chamber(_))
     }
 
     /// Which row it likes to lie in, as a share of the height: 0 is the top.
-    #[must_use]
-    pub fn wish(&self, engine: &Engine) -> f64 {
+    pub(crate) fn wish(&self, engine: &Engine) -> f64 {
         match self.content {
             Content::Part(_) => 0.0,
             Content::Passage(way) if engine.ways[way].barrel => 0.0,
@@ -104,34 +100,31 @@ impl Block {
 }
 
 /// Nodes that a length needs.
-#[must_use]
-pub fn nodes(length: f64) -> i32 {
+pub(crate) fn nodes(length: f64) -> i32 {
     // Saturates; names are bounded by what a text holds.
     (length / PITCH).ceil() as i32
 }
 
 /// Place of a node, in units.
-#[must_use]
-pub fn unit(node: i32) -> f64 {
+pub(crate) fn unit(node: i32) -> f64 {
     f64::from(node) * PITCH
 }
 
 /// A mechanical tie between two parts: which, and whether the first only strikes the second.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Tie {
+pub(crate) struct Tie {
     /// The part it leaves by its front end.
-    pub from: usize,
+    pub(crate) from: usize,
     /// The part it reaches at its rear end, or its front end for a push back.
-    pub to: usize,
+    pub(crate) to: usize,
     /// Whether it reaches the front end.
-    pub at_front: bool,
+    pub(crate) at_front: bool,
     /// Whether the two move as one.
-    pub is_link: bool,
+    pub(crate) is_link: bool,
 }
 
 /// All mechanical ties; their nets follow those of the chambers.
-#[must_use]
-pub fn ties(engine: &Engine) -> Vec<Tie> {
+pub(crate) fn ties(engine: &Engine) -> Vec<Tie> {
     use crate::cutaway::model::{Direction, PushKind};
     let links = engine.links.iter().map(|(from, to)| Tie {
         from: *from,
@@ -155,8 +148,7 @@ pub fn ties(engine: &Engine) -> Vec<Tie> {
 }
 
 /// All symbols of an engine, each in the forms it may take.
-#[must_use]
-pub fn blocks(engine: &Engine) -> Vec<Vec<Block>> {
+pub(crate) fn blocks(engine: &Engine) -> Vec<Vec<Block>> {
     let mut blocks = Vec::new();
     for at in 0..engine.parts.len() {
         blocks.push(vec![parts::block(engine, at)]);

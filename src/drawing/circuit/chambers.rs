@@ -18,8 +18,7 @@ const REFERENCE: f64 = 22.0;
 const LEVEL: f64 = 10.5;
 
 /// Whether it is drawn as the triangle of a supply: one that hangs on another is a room.
-#[must_use]
-pub fn is_source(chamber: &Chamber) -> bool {
+pub(crate) fn is_source(chamber: &Chamber) -> bool {
     chamber.role == Role::Supply && chamber.regulated_from.is_none()
 }
 
@@ -36,8 +35,7 @@ fn lines(chamber: &Chamber) -> Vec<String> {
 }
 
 /// The block of a chamber.
-#[must_use]
-pub fn block(engine: &Engine, chamber: usize) -> Block {
+pub(crate) fn block(engine: &Engine, chamber: usize) -> Block {
     let it = &engine.chambers[chamber];
     let lines = lines(it);
     let widest =
@@ -72,7 +70,7 @@ fn outline(block: &Block) -> Rect {
 }
 
 /// Draws a chamber; `reference` is the letter of its line where that is drawn in pieces.
-pub fn draw(
+pub(crate) fn draw(
     engine: &Engine,
     view: &View,
     block: &Block,
@@ -117,8 +115,12 @@ pub fn draw(
 
 /// Where a line that comes to a node beside a chamber meets its outline, both from the block's
 /// upper left node.
-#[must_use]
-pub fn landing(engine: &Engine, block: &Block, chamber: usize, node: (i32, i32)) -> (f64, f64) {
+pub(crate) fn landing(
+    engine: &Engine,
+    block: &Block,
+    chamber: usize,
+    node: (i32, i32),
+) -> (f64, f64) {
     let rect = outline(block);
     let (x, y) = (unit(node.0), unit(node.1));
     if node.1 < 0 {
@@ -136,8 +138,7 @@ pub fn landing(engine: &Engine, block: &Block, chamber: usize, node: (i32, i32))
 }
 
 /// The block of the regulator that feeds a chamber.
-#[must_use]
-pub fn regulator_block(engine: &Engine, chamber: usize) -> Block {
+pub(crate) fn regulator_block(engine: &Engine, chamber: usize) -> Block {
     let it = &engine.chambers[chamber];
     let from = it.regulated_from.unwrap_or(chamber);
     let wide = 58.0 + MARK + width(&regulator_name(it), LETTER);
@@ -152,7 +153,7 @@ fn regulator_name(chamber: &Chamber) -> String {
 
 /// Draws a regulator: a square with the arrow on the line, since it is open until its outlet has
 /// its pressure, which the dashed line leads to the side that the spring works against.
-pub fn draw_regulator(
+pub(crate) fn draw_regulator(
     engine: &Engine,
     view: &View,
     block: &Block,

@@ -42,8 +42,7 @@ fn layout(engine: &Engine, way: &Way) -> Layout {
 }
 
 /// The block of a way with conditions.
-#[must_use]
-pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let way = &engine.ways[at];
     let layout = layout(engine, way);
     let pins = column_pins(ends(way, is_flipped), layout.column, layout.height);
@@ -52,7 +51,7 @@ pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
 }
 
 /// Draws a way with conditions.
-pub fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
     let way = &engine.ways[at];
     let layout = layout(engine, way);
     let port = unit(layout.column);
@@ -117,13 +116,13 @@ fn inside(way: &Way, is_open: bool, upwards: bool, top: (f64, f64), sketch: &mut
 }
 
 /// The head of an arrow at the edge of a box; `turn` is 1 for one that points up.
-pub fn arrow(sketch: &mut Sketch, tip: (f64, f64), turn: f64) {
+pub(crate) fn arrow(sketch: &mut Sketch, tip: (f64, f64), turn: f64) {
     let (x, y) = tip;
     sketch.area(&[(x, y), (x - 3.5, y + turn * 8.0), (x + 3.5, y + turn * 8.0)]);
 }
 
 /// The T of a shut port; `turn` is 1 at the upper edge of a box.
-pub fn shut(sketch: &mut Sketch, port: (f64, f64), turn: f64) {
+pub(crate) fn shut(sketch: &mut Sketch, port: (f64, f64), turn: f64) {
     let (x, y) = port;
     sketch.line(NARROW, &[(x, y), (x, y + turn * 10.0)]);
     sketch.line(NARROW, &[(x - 5.0, y + turn * 10.0), (x + 5.0, y + turn * 10.0)]);

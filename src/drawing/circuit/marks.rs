@@ -9,8 +9,7 @@ fn mark(view: &View, block: &Block) -> Option<Mark> {
 }
 
 /// The name with the letter of its mark, if it has one.
-#[must_use]
-pub fn named(view: &View, block: &Block, name: &str) -> String {
+pub(crate) fn named(view: &View, block: &Block, name: &str) -> String {
     match mark(view, block) {
         Some(mark) => format!("[{}] {name}", mark.letter()),
         None => name.to_string(),
@@ -18,7 +17,7 @@ pub fn named(view: &View, block: &Block, name: &str) -> String {
 }
 
 /// Draws the frame of a marked symbol, around the nodes of its block.
-pub fn draw(view: &View, block: &Block, sketch: &mut Sketch) {
+pub(crate) fn draw(view: &View, block: &Block, sketch: &mut Sketch) {
     if mark(view, block).is_none() {
         return;
     }

@@ -177,8 +177,7 @@ fn notes(engine: &Engine, part: &Part) -> Vec<String> {
 }
 
 /// The block of a moving part.
-#[must_use]
-pub fn block(engine: &Engine, at: usize) -> Block {
+pub(crate) fn block(engine: &Engine, at: usize) -> Block {
     let part = &engine.parts[at];
     let layout = Layout::of(engine, at);
     let mut pins = Vec::new();
@@ -204,7 +203,7 @@ pub fn block(engine: &Engine, at: usize) -> Block {
 }
 
 /// Draws a moving part.
-pub fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
     let part = &engine.parts[at];
     let layout = Layout::of(engine, at);
     let travel = view.travel(engine, at) * TRAVEL;

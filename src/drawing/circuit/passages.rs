@@ -14,8 +14,7 @@ const WIDEST: f64 = 90.0;
 const NAME: f64 = 13.0;
 
 /// The chambers at the bottom and the top of a way's symbol. The open air is always below.
-#[must_use]
-pub fn ends(way: &Way, is_flipped: bool) -> [usize; 2] {
+pub(crate) fn ends(way: &Way, is_flipped: bool) -> [usize; 2] {
     match (way.from, way.to, is_flipped) {
         (from, OPEN_AIR, _) => [OPEN_AIR, from],
         (OPEN_AIR, to, _) => [OPEN_AIR, to],
@@ -25,8 +24,7 @@ pub fn ends(way: &Way, is_flipped: bool) -> [usize; 2] {
 }
 
 /// Pins at the bottom and the top of a column of nodes, but none in the open air.
-#[must_use]
-pub fn column_pins(ends: [usize; 2], column: i32, height: i32) -> Vec<Pin> {
+pub(crate) fn column_pins(ends: [usize; 2], column: i32, height: i32) -> Vec<Pin> {
     let [below, above] = ends;
     let pins = [Pin { net: above, node: (column, -1) }, Pin { net: below, node: (column, height) }];
     pins.into_iter().filter(|pin| pin.net != OPEN_AIR).collect()
@@ -42,8 +40,7 @@ fn has_both(way: &Way) -> bool {
 }
 
 /// The block of a way that is always open.
-#[must_use]
-pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let way = &engine.ways[at];
     let lines = name_lines(way);
     let widest = lines.iter().map(|line| width(line, LETTER)).fold(0.0, f64::max);
@@ -56,7 +53,7 @@ pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
 }
 
 /// Draws a way that is always open.
-pub fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
     let way = &engine.ways[at];
     let [below, above] = ends(way, block.is_flipped);
     let upwards = above == way.to;
@@ -99,7 +96,7 @@ fn duct(sketch: &mut Sketch, middle: f64) {
 }
 
 /// A restrictor: walls that bulge towards the line.
-pub fn restrictor(sketch: &mut Sketch, middle: f64) {
+pub(crate) fn restrictor(sketch: &mut Sketch, middle: f64) {
     sketch.line(NARROW, &[(0.0, middle - 10.0), (0.0, middle + 10.0)]);
     sketch.arc(NARROW, [(-8.0, middle - 8.0), (-8.0, middle + 8.0)], 9.0, true);
     sketch.arc(NARROW, [(8.0, middle - 8.0), (8.0, middle + 8.0)], 9.0, false);
@@ -116,13 +113,13 @@ fn check(sketch: &mut Sketch, middle: f64, upwards: bool) {
 }
 
 /// The open triangle of an exhaust, standing on a port.
-pub fn exhaust(sketch: &mut Sketch, port: (f64, f64), down: bool) {
+pub(crate) fn exhaust(sketch: &mut Sketch, port: (f64, f64), down: bool) {
     let tip = if down { port.1 + 10.0 } else { port.1 - 10.0 };
     sketch.outline(NARROW, &[(port.0 - 6.0, port.1), (port.0 + 6.0, port.1), (port.0, tip)]);
 }
 
 /// The end of a way in the open air: an exhaust, or where air comes in.
-pub fn open_end(way: &Way, sketch: &mut Sketch, port: (f64, f64), down: bool) {
+pub(crate) fn open_end(way: &Way, sketch: &mut Sketch, port: (f64, f64), down: bool) {
     let turn = if down { 1.0 } else { -1.0 };
     if way.from == OPEN_AIR {
         let base = port.1 + turn * 10.0;
@@ -135,8 +132,7 @@ pub fn open_end(way: &Way, sketch: &mut Sketch, port: (f64, f64), down: bool) {
 const TUBE: f64 = 74.0;
 
 /// The block of a barrel; flipped, its line comes from below instead of from the rear.
-#[must_use]
-pub fn barrel_block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn barrel_block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let way = &engine.ways[at];
     let ball = engine
         .ball
@@ -151,7 +147,13 @@ pub fn barrel_block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
 }
 
 /// Draws a barrel with the ball in it, if it is there.
-pub fn draw_barrel(engine: &Engine, view: &View, block: &Block, way: usize, sketch: &mut Sketch) {
+pub(crate) fn draw_barrel(
+    engine: &Engine,
+    view: &View,
+    block: &Block,
+    way: usize,
+    sketch: &mut Sketch,
+) {
     let it = &engine.ways[way];
     let middle = PITCH;
     let name = marks::named(view, block, &it.name.spoken());
@@ -182,7 +184,6 @@ pub fn draw_barrel(engine: &Engine, view: &View, block: &Block, way: usize, sket
 }
 
 /// The rectangle of a box of a valve.
-#[must_use]
-pub fn square(left: f64, top: f64, width: f64) -> Rect {
+pub(crate) fn square(left: f64, top: f64, width: f64) -> Rect {
     Rect::new(at(left, top), width, 40.0)
 }

@@ -34,8 +34,7 @@ const UPSIDE_DOWN: f64 = 8.0;
 const AWAY: f64 = 60.0;
 
 /// Places all symbols and lays their lines.
-#[must_use]
-pub fn place(engine: &Engine) -> (Vec<Placed>, BTreeMap<usize, Net>) {
+pub(crate) fn place(engine: &Engine) -> (Vec<Placed>, BTreeMap<usize, Net>) {
     let mut search = Search::of(engine);
     let mut best: Option<Layout> = None;
     for round in 0..ROUNDS {

@@ -6,16 +6,13 @@ use std::collections::BTreeSet;
 
 /// A port: its number and the chamber it leads to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Port {
-    /// Number.
-    pub number: u8,
-    /// Chamber.
-    pub chamber: usize,
+pub(crate) struct Port {
+    pub(crate) number: u8,
+    pub(crate) chamber: usize,
 }
 
 /// The ports of a valve with boxes, in the order of their numbers.
-#[must_use]
-pub fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
+pub(crate) fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
     let joins = || valve.rest.iter().chain(&valve.shifted).copied();
     let mut seen = Vec::new();
     for chamber in joins().flat_map(|(a, b)| [a, b]) {
@@ -76,8 +73,7 @@ fn port(number: u8, chamber: usize) -> Port {
 
 /// The joins of a state as pairs of places in the list of ports. Each outlet vents by an exhaust
 /// of its own: 2 by 3, 4 by 5.
-#[must_use]
-pub fn paths(ports: &[Port], joins: &[(usize, usize)]) -> Vec<(usize, usize)> {
+pub(crate) fn paths(ports: &[Port], joins: &[(usize, usize)]) -> Vec<(usize, usize)> {
     let find = |chamber: usize, partner: usize| {
         if chamber != OPEN_AIR {
             return ports.iter().position(|port| port.chamber == chamber);
@@ -93,8 +89,7 @@ pub fn paths(ports: &[Port], joins: &[(usize, usize)]) -> Vec<(usize, usize)> {
 
 /// The number of what shifts a valve: the outlet that it joins to the supply, or 10 where it
 /// shuts the supply off.
-#[must_use]
-pub fn pilot_number(valve: &Valve, ports: &[Port]) -> u8 {
+pub(crate) fn pilot_number(valve: &Valve, ports: &[Port]) -> u8 {
     let feeds = |joins: &[(usize, usize)]| {
         let numbers = paths(ports, joins).into_iter().map(|(from, to)| {
             let numbers = [ports[from].number, ports[to].number];
@@ -110,8 +105,7 @@ pub fn pilot_number(valve: &Valve, ports: &[Port]) -> u8 {
 }
 
 /// The number of what brings it back.
-#[must_use]
-pub fn return_number(valve: &Valve, ports: &[Port]) -> u8 {
+pub(crate) fn return_number(valve: &Valve, ports: &[Port]) -> u8 {
     match pilot_number(valve, ports) {
         10 => 12,
         14 => 12,

@@ -10,17 +10,15 @@ use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 
 /// A symbol at its place.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Placed {
-    /// The symbol.
-    pub block: Block,
+pub(crate) struct Placed {
+    pub(crate) block: Block,
     /// Its upper left node.
-    pub at: Node,
+    pub(crate) at: Node,
 }
 
 impl Placed {
     /// The node of a pin on the whole grid.
-    #[must_use]
-    pub fn pin(&self, pin: usize) -> Node {
+    pub(crate) fn pin(&self, pin: usize) -> Node {
         let node = self.block.pins[pin].node;
         (self.at.0 + node.0, self.at.1 + node.1)
     }
@@ -28,13 +26,13 @@ impl Placed {
 
 /// The lines of one net: steps from node to neighbouring node.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Net {
+pub(crate) struct Net {
     /// Steps, each with its smaller node first.
-    pub steps: BTreeSet<(Node, Node)>,
+    pub(crate) steps: BTreeSet<(Node, Node)>,
     /// Nodes of pins that are reached.
-    pub ends: BTreeSet<Node>,
+    pub(crate) ends: BTreeSet<Node>,
     /// Nodes of pins that no line reaches.
-    pub open: Vec<Node>,
+    pub(crate) open: Vec<Node>,
 }
 
 /// How often the nets are laid again before what is left is given up.
@@ -56,8 +54,7 @@ struct Task {
 }
 
 /// Lays all nets.
-#[must_use]
-pub fn route(placed: &[Placed]) -> BTreeMap<usize, Net> {
+pub(crate) fn route(placed: &[Placed]) -> BTreeMap<usize, Net> {
     let tasks = tasks(placed);
     let mut grid = Grid::around(placed);
     let mut laid: Vec<Net> = tasks.iter().map(|_| Net::default()).collect();
@@ -328,8 +325,7 @@ fn walked(from: &[usize], state: usize) -> Vec<usize> {
 }
 
 /// How good a layout is; less is better.
-#[must_use]
-pub fn cost(placed: &[Placed], nets: &BTreeMap<usize, Net>) -> usize {
+pub(crate) fn cost(placed: &[Placed], nets: &BTreeMap<usize, Net>) -> usize {
     let open: usize = nets.values().map(|net| net.open.len()).sum();
     let steps: usize = nets.values().map(|net| net.steps.len()).sum();
     let bends: usize = nets.values().map(bends).sum();
@@ -350,8 +346,7 @@ fn bends(net: &Net) -> usize {
 }
 
 /// The straight lines of a net.
-#[must_use]
-pub fn lines(net: &Net) -> Vec<(Node, Node)> {
+pub(crate) fn lines(net: &Net) -> Vec<(Node, Node)> {
     let mut lines: Vec<(Node, Node)> = Vec::new();
     for upright in [true, false] {
         let mut steps: Vec<_> =
@@ -368,8 +363,7 @@ pub fn lines(net: &Net) -> Vec<(Node, Node)> {
 }
 
 /// Nodes where three or more lines meet, the ends of symbols' own lines among them.
-#[must_use]
-pub fn junctions(net: &Net) -> Vec<Node> {
+pub(crate) fn junctions(net: &Net) -> Vec<Node> {
     let mut meeting: BTreeMap<Node, usize> = BTreeMap::new();
     let ends = net.steps.iter().flat_map(|(a, b)| [*a, *b]).chain(net.ends.iter().copied());
     for node in ends {

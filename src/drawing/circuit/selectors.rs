@@ -14,8 +14,7 @@ const EDGES: [f64; 2] = [-8.0, 48.0];
 const MIDDLE: f64 = 20.0;
 
 /// The chambers at its three ports: left, middle, right.
-#[must_use]
-pub fn chambers(valve: &Valve) -> Option<[usize; 3]> {
+pub(crate) fn chambers(valve: &Valve) -> Option<[usize; 3]> {
     let (rest, shifted) = (valve.rest.first()?, valve.shifted.first()?);
     let [a, b] = [[rest.0, rest.1], [shifted.0, shifted.1]];
     let common = a.into_iter().find(|chamber| b.contains(chamber))?;
@@ -44,8 +43,7 @@ fn name_lines(valve: &Valve) -> Vec<String> {
 }
 
 /// The block of such a valve.
-#[must_use]
-pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let valve = &engine.valves[at];
     let widest = name_lines(valve).iter().map(|line| width(line, LETTER)).fold(0.0, f64::max);
     let width = 3 + nodes(6.0 + MARK + widest);
@@ -59,7 +57,13 @@ pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
 }
 
 /// Draws such a valve.
-pub fn draw(engine: &Engine, view: &View, block: &Block, at_valve: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(
+    engine: &Engine,
+    view: &View,
+    block: &Block,
+    at_valve: usize,
+    sketch: &mut Sketch,
+) {
     let valve = &engine.valves[at_valve];
     // Written for the outer ports below; turned over otherwise.
     let y = |down: f64| if block.is_flipped { 40.0 - down } else { down };

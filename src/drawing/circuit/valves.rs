@@ -110,8 +110,7 @@ fn return_words(engine: &Engine, valve: &Valve) -> String {
 }
 
 /// The block of a valve.
-#[must_use]
-pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let valve = &engine.valves[at];
     if !matches!(valve.kind, ValveKind::Boxes(_)) {
         return selectors::block(engine, at, is_flipped);
@@ -130,7 +129,7 @@ pub fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
 }
 
 /// Draws a valve of boxes.
-pub fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
     let valve = &engine.valves[at];
     let layout = Layout::of(engine, valve, block.is_flipped);
     let name = marks::named(view, block, &valve.name.spoken());
@@ -213,7 +212,7 @@ fn draw_state(layout: &Layout, paths: &[(usize, usize)], first: f64, sketch: &mu
 }
 
 /// A straight line with the head of an arrow at its end.
-pub fn arrow_line(sketch: &mut Sketch, from: (f64, f64), to: (f64, f64)) {
+pub(crate) fn arrow_line(sketch: &mut Sketch, from: (f64, f64), to: (f64, f64)) {
     let (x, y) = (to.0 - from.0, to.1 - from.1);
     let length = (x * x + y * y).sqrt().max(1e-9);
     let (x, y) = (x / length, y / length);
@@ -248,7 +247,7 @@ fn draw_return(valve: &Valve, end: f64, sketch: &mut Sketch) {
 }
 
 /// The zigzag of a spring between two places at one height.
-pub fn spring(sketch: &mut Sketch, from: (f64, f64), to: (f64, f64), height: f64) {
+pub(crate) fn spring(sketch: &mut Sketch, from: (f64, f64), to: (f64, f64), height: f64) {
     let turns = 6;
     let step = (to.0 - from.0) / f64::from(turns);
     let mut points = vec![from];

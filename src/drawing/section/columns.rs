@@ -7,15 +7,15 @@ use crate::drawing::view::View;
 use super::tubes::{self, Opening};
 
 /// Half the height of the largest bore.
-pub const BORE: f64 = 46.0;
+pub(crate) const BORE: f64 = 46.0;
 /// Half the height of the barrel's bore, and of what feeds it.
-pub const NARROW_BORE: f64 = 15.0;
+pub(crate) const NARROW_BORE: f64 = 15.0;
 /// Thickness of the body around its bore.
-pub const WALL: f64 = 16.0;
+pub(crate) const WALL: f64 = 16.0;
 /// Thickness of a wall across the bore.
-pub const BULKHEAD: f64 = 9.0;
+pub(crate) const BULKHEAD: f64 = 9.0;
 /// Travel of a part from its rear position to its front one.
-pub const TRAVEL: f64 = 30.0;
+pub(crate) const TRAVEL: f64 = 30.0;
 /// Room that a spring takes when it is pressed together.
 const SPRING: f64 = 34.0;
 /// How much longer a bolt is with a room around its shaft.
@@ -25,43 +25,39 @@ const CLEAR: f64 = 10.0;
 
 /// One place of an axis.
 #[derive(Debug, Clone)]
-pub struct Column {
+pub(crate) struct Column {
     /// Where it starts and ends.
-    pub left: f64,
+    pub(crate) left: f64,
     /// See `left`.
-    pub right: f64,
+    pub(crate) right: f64,
     /// Half the height of its bore.
-    pub bore: f64,
+    pub(crate) bore: f64,
     /// What lies in it, the inner first.
-    pub things: Vec<OnAxis>,
+    pub(crate) things: Vec<OnAxis>,
     /// Where the moving part in it stands.
-    pub body: Option<Body>,
+    pub(crate) body: Option<Body>,
     /// The chambers of the places behind and before it.
-    pub beside: [Vec<usize>; 2],
+    pub(crate) beside: [Vec<usize>; 2],
 }
 
 /// A moving part in its column.
 #[derive(Debug, Clone, Copy)]
-pub struct Body {
-    /// Which part.
-    pub part: usize,
-    /// Its rear face.
-    pub rear: f64,
-    /// Its front face.
-    pub front: f64,
+pub(crate) struct Body {
+    pub(crate) part: usize,
+    pub(crate) rear: f64,
+    pub(crate) front: f64,
     /// Its place among the things of its column, 0 for the inmost.
-    pub layer: usize,
+    pub(crate) layer: usize,
     /// Half its height, inside and outside.
-    pub radii: (f64, f64),
+    pub(crate) radii: (f64, f64),
     /// The chamber behind it.
-    pub behind: Option<usize>,
+    pub(crate) behind: Option<usize>,
     /// The chamber in front of it.
-    pub before: Option<usize>,
+    pub(crate) before: Option<usize>,
 }
 
 /// The columns of an axis from rear to front, the first one starting at 0.
-#[must_use]
-pub fn columns(engine: &Engine, view: &View, axis: &Axis) -> Vec<Column> {
+pub(crate) fn columns(engine: &Engine, view: &View, axis: &Axis) -> Vec<Column> {
     let places = places(engine, axis);
     let mut columns = Vec::new();
     let mut left = 0.0;
@@ -250,21 +246,18 @@ fn opened(engine: &Engine, place: &[OnAxis], part: usize, pushed: Direction) -> 
 
 impl Column {
     /// The chambers in it with their layers, the inmost first.
-    #[must_use]
-    pub fn rooms(&self) -> Vec<(usize, usize)> {
+    pub(crate) fn rooms(&self) -> Vec<(usize, usize)> {
         rooms(&self.things).collect()
     }
 
     /// Half the height of a layer, inside and outside.
-    #[must_use]
-    pub fn ring(&self, layer: usize) -> (f64, f64) {
+    pub(crate) fn ring(&self, layer: usize) -> (f64, f64) {
         let share = self.bore / self.things.len().max(1) as f64;
         (share * layer as f64, share * (layer + 1) as f64)
     }
 
     /// The chamber that fills it, where no part is in it; of several, the outermost.
-    #[must_use]
-    pub fn chamber(&self) -> Option<usize> {
+    pub(crate) fn chamber(&self) -> Option<usize> {
         if self.body.is_some() {
             return None;
         }
@@ -272,8 +265,7 @@ impl Column {
     }
 
     /// Whether it is the barrel.
-    #[must_use]
-    pub fn is_barrel(&self) -> bool {
+    pub(crate) fn is_barrel(&self) -> bool {
         self.things.contains(&OnAxis::Barrel)
     }
 }

@@ -12,15 +12,18 @@ const STEM: f64 = 5.0;
 const REACH: f64 = 16.0;
 
 /// Where the shaft of a bolt ends.
-#[must_use]
-pub fn shaft_end(column: &Column, body: &Body) -> f64 {
+pub(crate) fn shaft_end(column: &Column, body: &Body) -> f64 {
     // The shaft keeps its length while the part moves.
     body.front + (column.right - column.left) - 20.0 + REACH - TRAVEL
 }
 
 /// The free rectangles of a column without a part. Where a shaft reaches in from behind, the
 /// narrow room around it is left out.
-pub fn room_voids(engine: &Engine, column: &Column, before: Option<&Column>) -> Vec<(Rect, usize)> {
+pub(crate) fn room_voids(
+    engine: &Engine,
+    column: &Column,
+    before: Option<&Column>,
+) -> Vec<(Rect, usize)> {
     let shaft = before.and_then(|before| {
         let body = before.body.filter(|it| engine.parts[it.part].shape == Shape::Bolt)?;
         Some(shaft_end(before, &body) + 2.0)
@@ -40,7 +43,7 @@ pub fn room_voids(engine: &Engine, column: &Column, before: Option<&Column>) -> 
 }
 
 /// The free rectangles behind and before a part.
-pub fn part_voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
+pub(crate) fn part_voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
     let mut voids = Vec::new();
     let (inner, outer) = (body.radii.0.max(SHAFT + 1.0), body.radii.1 + 2.0);
     for (left, right, chamber) in
@@ -54,13 +57,18 @@ pub fn part_voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
 }
 
 /// A rectangle by its edges along the axis and across it.
-#[must_use]
-pub fn rect(left: f64, right: f64, top: f64, bottom: f64) -> Rect {
+pub(crate) fn rect(left: f64, right: f64, top: f64, bottom: f64) -> Rect {
     Rect { left, top, right, bottom }
 }
 
 /// Draws a moving part with its springs and its catch.
-pub fn draw_part(engine: &Engine, view: &View, column: &Column, body: &Body, sketch: &mut Sketch) {
+pub(crate) fn draw_part(
+    engine: &Engine,
+    view: &View,
+    column: &Column,
+    body: &Body,
+    sketch: &mut Sketch,
+) {
     let part = &engine.parts[body.part];
     let (inner, outer) = body.radii;
     let is_alone = column.things.len() == 1;
@@ -121,7 +129,7 @@ pub fn draw_part(engine: &Engine, view: &View, column: &Column, body: &Body, ske
 }
 
 /// Where a catch stands: just in front of its part when that is held.
-pub fn catch_place(body: &Body, part: &Part, travel: f64) -> f64 {
+pub(crate) fn catch_place(body: &Body, part: &Part, travel: f64) -> f64 {
     let last = part.positions.len().saturating_sub(1).max(1) as f64;
     let held = part.latch.as_ref().map_or(0.0, |latch| latch.at as f64 / last);
     body.front + (held - travel) * TRAVEL + 2.0
@@ -168,7 +176,7 @@ fn draw_membrane(column: &Column, body: &Body, sketch: &mut Sketch) {
 }
 
 /// Springs of a part: place among its pushes, and a spot on it for a leader.
-pub fn springs(part: &Part, column: &Column, body: &Body) -> Vec<(usize, f64, f64)> {
+pub(crate) fn springs(part: &Part, column: &Column, body: &Body) -> Vec<(usize, f64, f64)> {
     let all = part.pushes.iter().enumerate();
     let springs = all.filter(|(_, push)| push.kind == PushKind::Spring);
     let spot = |(at, _): (usize, &crate::cutaway::model::Push)| {

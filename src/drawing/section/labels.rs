@@ -8,26 +8,24 @@ use crate::drawing::row::settled;
 use crate::drawing::shape::{Align, NARROW, Sketch};
 
 /// Size of labels.
-pub const LETTER: f64 = 12.0;
+pub(crate) const LETTER: f64 = 12.0;
 const LINE: f64 = 14.0;
 /// Free space between neighbours.
 const GAP: f64 = 14.0;
 /// Height of the band in which leaders slant.
-pub const SLANT: f64 = 26.0;
+pub(crate) const SLANT: f64 = 26.0;
 /// Smallest distance of two leaders.
 const APART: f64 = 5.0;
 
 /// A label.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Label {
-    /// Lines of text.
-    pub lines: Vec<String>,
-    /// What it names.
-    pub to: (f64, f64),
+pub(crate) struct Label {
+    pub(crate) lines: Vec<String>,
+    pub(crate) to: (f64, f64),
 }
 
 /// Sets the labels of one side in a row. `edge` is the height of the body's edge on that side.
-pub fn draw(mut labels: Vec<Label>, edge: f64, above: bool, sketch: &mut Sketch) {
+pub(crate) fn draw(mut labels: Vec<Label>, edge: f64, above: bool, sketch: &mut Sketch) {
     labels.sort_by(|a, b| a.to.0.total_cmp(&b.to.0).then_with(|| a.lines.cmp(&b.lines)));
     let mut last = f64::NEG_INFINITY;
     for label in &mut labels {
@@ -54,8 +52,7 @@ pub fn draw(mut labels: Vec<Label>, edge: f64, above: bool, sketch: &mut Sketch)
 }
 
 /// Height of the row with the slant of its leaders.
-#[must_use]
-pub fn height(labels: &[Label]) -> f64 {
+pub(crate) fn height(labels: &[Label]) -> f64 {
     let lines = labels.iter().map(|label| label.lines.len()).max().unwrap_or(0);
     SLANT + LINE * lines as f64 + 6.0
 }

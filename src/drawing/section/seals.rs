@@ -6,7 +6,7 @@ use super::fittings::shaft_end;
 use crate::cutaway::model::{Engine, Seal, Shape};
 
 /// Half the height of a seal's dot.
-pub const DOT: f64 = 3.5;
+pub(crate) const DOT: f64 = 3.5;
 /// Distance of seals that lie side by side at an end.
 const APART: f64 = 9.0;
 
@@ -19,7 +19,7 @@ enum End {
 }
 
 /// Seals that have a place on these columns: which, and where the upper and lower dot lie.
-pub fn seals(engine: &Engine, columns: &[Column]) -> Vec<(usize, f64, f64)> {
+pub(crate) fn seals(engine: &Engine, columns: &[Column]) -> Vec<(usize, f64, f64)> {
     let mut places = Vec::new();
     for column in columns {
         if let Some(body) = &column.body {

@@ -8,7 +8,7 @@ use crate::drawing::shape::{Rect, Sketch};
 use crate::drawing::view::View;
 
 /// Thickness of a tube between two rooms.
-pub const TUBE: f64 = 3.0;
+pub(crate) const TUBE: f64 = 3.0;
 /// Thickness of the walls that close a room along which a part slides.
 const END: f64 = 4.0;
 /// How far a room inside of a part ends before the column, so that air gets around it.
@@ -27,7 +27,7 @@ struct Slot {
 
 /// Between which positions of a part a way opens.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Opening {
+pub(crate) enum Opening {
     /// It is open behind this position.
     Behind(usize),
     /// It is open from this position on.
@@ -35,8 +35,7 @@ pub enum Opening {
 }
 
 /// Where a part opens a way, if it opens it once along its travel.
-#[must_use]
-pub fn opening(engine: &Engine, way: &Way, part: usize) -> Option<Opening> {
+pub(crate) fn opening(engine: &Engine, way: &Way, part: usize) -> Option<Opening> {
     let allows = |condition: &Condition, position: usize| match *condition {
         Condition::At(of, at) if of == part => position == at,
         Condition::From(of, at) if of == part => at <= position,
@@ -55,8 +54,7 @@ pub fn opening(engine: &Engine, way: &Way, part: usize) -> Option<Opening> {
 }
 
 /// The other end of a way that joins a chamber.
-#[must_use]
-pub fn across(way: &Way, chamber: usize) -> Option<usize> {
+pub(crate) fn across(way: &Way, chamber: usize) -> Option<usize> {
     match (way.from, way.to) {
         (from, to) if from == chamber => Some(to),
         (from, to) if to == chamber => Some(from),
@@ -108,7 +106,7 @@ fn span(column: &Column, body: &Body, layer: usize) -> (f64, f64) {
 }
 
 /// The free rectangles of the rooms inside and around the part of a column.
-pub fn voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
+pub(crate) fn voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
     let mut voids = Vec::new();
     for (layer, chamber) in column.rooms() {
         let (left, right) = span(column, body, layer);
@@ -125,7 +123,7 @@ pub fn voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
 }
 
 /// Draws the tubes of a column. Too thin to hatch, they are filled.
-pub fn draw(engine: &Engine, view: &View, column: &Column, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, column: &Column, sketch: &mut Sketch) {
     let mut slots = slots(engine, view, column);
     slots.sort_by(|a, b| a.left.total_cmp(&b.left));
     for tube in 1..column.things.len() {
@@ -147,7 +145,7 @@ pub fn draw(engine: &Engine, view: &View, column: &Column, sketch: &mut Sketch) 
 }
 
 /// Closes the rooms of a column that do not reach the part in front of it, where one of them does.
-pub fn close(column: &Column, next: &Column, sketch: &mut Sketch) {
+pub(crate) fn close(column: &Column, next: &Column, sketch: &mut Sketch) {
     let Some(open) = next.body.and_then(|body| body.behind) else { return };
     let rooms = column.rooms();
     if column.body.is_some() || rooms.iter().all(|(_, chamber)| *chamber != open) {

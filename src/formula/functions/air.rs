@@ -122,8 +122,7 @@ const FIT: [[f64; 3]; 7] = [
 
 /// Compressibility factor of air at a pressure in Pa absolute and a temperature in K; `None` beyond
 /// 320 bar or outside 0 to 50 °C.
-#[must_use]
-pub fn compressibility_of_air(pressure: f64, temperature: f64) -> Option<f64> {
+pub(crate) fn compressibility_of_air(pressure: f64, temperature: f64) -> Option<f64> {
     let is_known = (0.0..=32.0e6).contains(&pressure) && (273.0..=323.3).contains(&temperature);
     if !is_known {
         return None;

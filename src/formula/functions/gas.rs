@@ -15,9 +15,9 @@ pub(super) const STANDARD_DENSITY: f64 = 1.185;
 
 /// What every function may know beside its arguments.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Surroundings {
+pub(crate) struct Surroundings {
     /// Ambient pressure, Pa absolute.
-    pub ambient: f64,
+    pub(crate) ambient: f64,
 }
 
 /// Critical pressure ratio (2/(κ+1))^(κ/(κ−1)) = 0.528 282.

@@ -18,10 +18,9 @@ mod sort;
 mod springs;
 mod vessel;
 
-pub use air::compressibility_of_air;
 pub(super) use call::call;
-pub use gas::Surroundings;
-pub use sort::Sort;
+pub(crate) use gas::Surroundings;
+pub(crate) use sort::Sort;
 
 use super::evaluate::Context;
 use super::tree::Node;
@@ -30,13 +29,13 @@ use crate::text::Span;
 
 /// One parameter of a function.
 #[derive(Debug, Clone, Copy)]
-pub struct Parameter {
+pub(crate) struct Parameter {
     /// Name, as the documentation shows it.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// What it must be.
-    pub sort: Sort,
+    pub(crate) sort: Sort,
     /// SI value where it is left out; `None` where it must be given.
-    pub default: Option<f64>,
+    pub(crate) default: Option<f64>,
 }
 
 /// How a function works its result out.
@@ -63,25 +62,22 @@ pub(super) struct Arguments<'a> {
 
 /// A trade function.
 #[derive(Clone, Copy)]
-pub struct Function {
-    /// Name.
-    pub name: &'static str,
+pub(crate) struct Function {
+    pub(crate) name: &'static str,
     /// What chapter of the reference it stands in.
-    pub group: &'static str,
+    pub(crate) group: &'static str,
     /// Parameters in order; those with a default come last.
-    pub parameters: &'static [Parameter],
+    pub(crate) parameters: &'static [Parameter],
     /// Whether the last parameter may be given again and again.
-    pub takes_more: bool,
-    /// What comes out.
-    pub result: Sort,
+    pub(crate) takes_more: bool,
+    pub(crate) result: Sort,
     /// UCUM code of the unit its result is usually told in; empty where it follows the arguments.
-    pub unit: &'static str,
+    pub(crate) unit: &'static str,
     /// One sentence: what it works out.
-    pub doc: &'static str,
-    /// Where it holds.
-    pub range: &'static str,
+    pub(crate) doc: &'static str,
+    pub(crate) range: &'static str,
     /// Where it comes from.
-    pub source: &'static str,
+    pub(crate) source: &'static str,
     pub(super) body: Body,
 }
 
@@ -93,8 +89,7 @@ impl std::fmt::Debug for Function {
 
 impl Function {
     /// `vent_time(volume, area, from, to, [cd], [temperature])`
-    #[must_use]
-    pub fn usage(&self) -> String {
+    pub(crate) fn usage(&self) -> String {
         let mut parameters: Vec<String> = self
             .parameters
             .iter()
@@ -110,8 +105,7 @@ impl Function {
     }
 
     /// The closed form, where the function is one, in the formula language.
-    #[must_use]
-    pub fn closed_form(&self) -> Option<&'static str> {
+    pub(crate) fn closed_form(&self) -> Option<&'static str> {
         match self.body {
             Body::Formula(text) => Some(text),
             _ => None,
@@ -120,7 +114,7 @@ impl Function {
 }
 
 /// Every function, in the order of the reference.
-pub fn all() -> impl Iterator<Item = &'static Function> {
+pub(crate) fn all() -> impl Iterator<Item = &'static Function> {
     let groups: [&[Function]; 8] = [
         plain::FUNCTIONS,
         shapes::FUNCTIONS,
@@ -135,14 +129,12 @@ pub fn all() -> impl Iterator<Item = &'static Function> {
 }
 
 /// The function of this name.
-#[must_use]
-pub fn find(name: &str) -> Option<&'static Function> {
+pub(crate) fn find(name: &str) -> Option<&'static Function> {
     all().find(|function| function.name == name)
 }
 
 /// How the function of this name is called; empty for an unknown one.
-#[must_use]
-pub fn usage(name: &str) -> String {
+pub(crate) fn usage(name: &str) -> String {
     find(name).map_or_else(String::new, Function::usage)
 }
 

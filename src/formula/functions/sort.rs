@@ -4,7 +4,7 @@ use crate::quantity::{Dimension, GasState, Kind, Quantity, Real, Reference};
 
 /// A kind of quantity that functions take and give.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Sort {
+pub(crate) enum Sort {
     /// A plain number or ratio.
     Number,
     /// A discharge coefficient, above 0 and at most 1.2.
@@ -51,8 +51,7 @@ pub enum Sort {
 
 impl Sort {
     /// The words used in messages and in the reference.
-    #[must_use]
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Sort::Number => "a plain number",
             Sort::Discharge => "a discharge coefficient (above 0, at most 1.2)",
@@ -79,8 +78,7 @@ impl Sort {
     }
 
     /// Dimension; `None` for [`Sort::Any`] and [`Sort::Word`].
-    #[must_use]
-    pub fn dimension(self) -> Option<Dimension> {
+    pub(crate) fn dimension(self) -> Option<Dimension> {
         Some(match self {
             Sort::Number | Sort::Angle | Sort::Discharge => Dimension::NONE,
             Sort::Length => Dimension::LENGTH,

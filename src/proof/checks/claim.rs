@@ -12,18 +12,18 @@ use std::sync::Arc;
 
 /// How a claim came out.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ClaimFinding {
+pub(crate) struct ClaimFinding {
     /// Whether it holds; `None` where that cannot be told.
-    pub holds: Option<bool>,
+    pub(crate) holds: Option<bool>,
     /// Whether it would still come out so within the uncertainty of its inputs.
-    pub is_certain: bool,
+    pub(crate) is_certain: bool,
     /// What was found, in words.
-    pub reason: String,
+    pub(crate) reason: String,
 }
 
 /// Judges the claims of a page, in order.
 #[must_use]
-pub fn judge(
+pub(crate) fn judge(
     folio: &Folio,
     page: &PageEntry,
     source: &Arc<Source>,

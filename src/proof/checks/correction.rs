@@ -11,14 +11,13 @@ use crate::text::{Source, Spot, nearest};
 use std::sync::Arc;
 
 /// A stated figure as something to agree with, exactly.
-#[must_use]
-pub fn as_computed(figure: &Figure, conventions: &Conventions) -> Computed {
+pub(crate) fn as_computed(figure: &Figure, conventions: &Conventions) -> Computed {
     let nominal = quantity_of(figure, conventions);
     Computed { low: nominal.si.clone(), high: nominal.si.clone(), nominal }
 }
 
 /// Judges the corrections of a page.
-pub fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
+pub(crate) fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
     for correction in &page.front.corrections {
         slips.extend(one(folio, page, source, correction));
     }

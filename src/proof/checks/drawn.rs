@@ -12,7 +12,7 @@ use std::sync::Arc;
 const KINDS: [&str; 4] = [".png", ".jpg", ".jpeg", ".svg"];
 
 /// Judges the pictures of a page and returns the paths, below the folio, of those it shows.
-pub fn judge(
+pub(crate) fn judge(
     folio: &Folio,
     page: &PageEntry,
     source: &Arc<Source>,
@@ -45,15 +45,13 @@ pub fn judge(
 }
 
 /// Whether a file is called like a picture that a page may show.
-#[must_use]
-pub fn is_picture(path: &str) -> bool {
+pub(crate) fn is_picture(path: &str) -> bool {
     let lower = path.to_lowercase();
     KINDS.iter().any(|kind| lower.ends_with(kind))
 }
 
 /// The credit in a picture's title.
-#[must_use]
-pub fn credit(title: &str) -> Option<&str> {
+pub(crate) fn credit(title: &str) -> Option<&str> {
     let rest = title.trim();
     let head = rest.get(.."credit:".len())?;
     let name = rest["credit:".len()..].trim();

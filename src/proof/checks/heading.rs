@@ -7,7 +7,7 @@ use crate::text::{Source, Span, Spot};
 use std::sync::Arc;
 
 /// Judges the order of a page's headings.
-pub fn judge(
+pub(crate) fn judge(
     source: &Arc<Source>,
     rendered: &Rendered<'_>,
     document: &Document<'_>,

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 /// Where a link leads.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Target {
+pub(crate) enum Target {
     /// A page of the folio, by name, and an anchor on it.
     Page {
         /// Path below the folio.
@@ -26,8 +26,7 @@ pub enum Target {
 }
 
 /// Resolves a destination from a page.
-#[must_use]
-pub fn target(destination: &str, page: &str) -> Target {
+pub(crate) fn target(destination: &str, page: &str) -> Target {
     let lower = destination.trim().to_lowercase();
     if ["http://", "https://", "mailto:"].iter().any(|scheme| lower.starts_with(scheme)) {
         return Target::Outside(destination.trim().to_owned());
@@ -72,28 +71,24 @@ fn joined(page: &str, path: &str) -> Option<String> {
 /// An anchor that another page must have; told when all pages are known.
 #[derive(Debug, Clone)]
 pub struct AnchorWanted {
-    /// Page, by index.
-    pub page: usize,
-    /// Anchor.
-    pub anchor: String,
-    /// The link.
-    pub spot: Spot,
+    pub(crate) page: usize,
+    pub(crate) anchor: String,
+    pub(crate) spot: Spot,
 }
 
 /// What the links of a page ask of the rest of the site.
 #[derive(Debug, Clone, Default)]
-pub struct Wanted {
-    /// Anchors on pages.
-    pub anchors: Vec<AnchorWanted>,
+pub(crate) struct Wanted {
+    pub(crate) anchors: Vec<AnchorWanted>,
     /// Files beside the pages, by path below the folio.
-    pub files: Vec<String>,
+    pub(crate) files: Vec<String>,
 }
 
 /// Kinds of file that are published when a page links to them.
 const KINDS: [&str; 8] = [".csv", ".txt", ".pdf", ".json", ".png", ".jpg", ".jpeg", ".svg"];
 
 /// Judges the links of a page.
-pub fn judge(
+pub(crate) fn judge(
     folio: &Folio,
     page: &PageEntry,
     source: &Arc<Source>,
@@ -144,8 +139,7 @@ pub fn judge(
 }
 
 /// An anchor that its page does not have.
-#[must_use]
-pub fn anchor_missing(wanted: &AnchorWanted, folio: &Folio, anchors: &[String]) -> Slip {
+pub(crate) fn anchor_missing(wanted: &AnchorWanted, folio: &Folio, anchors: &[String]) -> Slip {
     let page = folio.pages[wanted.page].title();
     let message = format!("“{page}” has no place called #{}", wanted.anchor);
     let slip = Slip::stop("broken-link", wanted.spot.clone(), message);
@@ -178,8 +172,7 @@ fn broken(folio: &Folio, spot: Spot, reference: &Reference, path: &str) -> Slip 
 }
 
 /// Address of a target on the site, seen from the page at `from`; `None` where it is not linked.
-#[must_use]
-pub fn site_address(target: &Target, from: &str) -> Option<String> {
+pub(crate) fn site_address(target: &Target, from: &str) -> Option<String> {
     let root = "../".repeat(from.matches('/').count());
     match target {
         Target::Outside(address) => Some(address.clone()),

@@ -1,30 +1,29 @@
 //! One file a check: what it finds, and the slips that say so.
 
-pub mod bound;
-pub mod claim;
-pub mod correction;
-pub mod drawn;
-pub mod heading;
-pub mod link;
-pub mod misspelt;
-pub mod pair;
-pub mod questions;
-pub mod ring;
-pub mod sequence;
-pub mod source;
-pub mod statement;
-pub mod stock;
-pub mod tie;
-pub mod unread;
-pub mod unused;
-pub mod waiver;
+pub(crate) mod bound;
+pub(crate) mod claim;
+pub(crate) mod correction;
+pub(crate) mod drawn;
+pub(crate) mod heading;
+pub(crate) mod link;
+pub(crate) mod misspelt;
+pub(crate) mod pair;
+pub(crate) mod questions;
+pub(crate) mod ring;
+pub(crate) mod sequence;
+pub(crate) mod source;
+pub(crate) mod statement;
+pub(crate) mod stock;
+pub(crate) mod tie;
+pub(crate) mod unread;
+pub(crate) mod unused;
+pub(crate) mod waiver;
 
 use crate::quantity::Judgement;
 use crate::slip::Slip;
 
 /// Adds a judgement's findings to a slip.
-#[must_use]
-pub fn explained(mut slip: Slip, judgement: &Judgement) -> Slip {
+pub(crate) fn explained(mut slip: Slip, judgement: &Judgement) -> Slip {
     slip = slip.noting(judgement.reason.clone());
     if let Some(text) = &judgement.works_out {
         slip = slip.works_out(text.clone());

@@ -15,17 +15,15 @@ use std::sync::Arc;
 
 /// A question with what it asks for, as readers of the reference see it.
 #[derive(Debug, Clone, Copy)]
-pub struct Question {
-    /// Its name.
-    pub name: &'static str,
+pub(crate) struct Question {
+    pub(crate) name: &'static str,
     /// How it is written.
-    pub form: &'static str,
-    /// What it answers.
-    pub meaning: &'static str,
+    pub(crate) form: &'static str,
+    pub(crate) meaning: &'static str,
 }
 
 /// Questions about one engine; those about two are [`crate::comparison::claims::QUESTIONS`].
-pub const QUESTIONS: [Question; 3] = [
+pub(crate) const QUESTIONS: [Question; 3] = [
     Question {
         name: "happens",
         form: "happens(mouth opens)",
@@ -53,8 +51,7 @@ struct Asked<'a> {
 }
 
 /// Whether a claim's formula is a question about the routing.
-#[must_use]
-pub fn is_question(formula: &str) -> bool {
+pub(crate) fn is_question(formula: &str) -> bool {
     name_of(formula).is_some_and(|(name, _)| find(name).is_some())
 }
 

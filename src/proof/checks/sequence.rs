@@ -11,18 +11,18 @@ use std::sync::Arc;
 
 /// How one event of a written sequence came out.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SequenceFinding {
+pub(crate) struct SequenceFinding {
     /// The event, if the words name one.
-    pub event: Option<Event>,
+    pub(crate) event: Option<Event>,
     /// How it stands; `None` where nothing could be checked.
-    pub standing: Option<Standing>,
+    pub(crate) standing: Option<Standing>,
     /// What was found, in words; empty where there is nothing to say.
-    pub reason: String,
+    pub(crate) reason: String,
 }
 
 /// Judges the sequence of an engine page; one finding an event, none where there is no cutaway.
 #[must_use]
-pub fn judge(
+pub(crate) fn judge(
     folio: &Folio,
     page: &PageEntry,
     source: &Arc<Source>,

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Judges the sources of a page's readings.
-pub fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
+pub(crate) fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
     let Some(sheet) = page.sheet.map(|sheet| &folio.ledger.sheets[sheet]) else { return };
     let mut used: BTreeSet<&str> = BTreeSet::new();
     if let Some(default) = &page.front.readings_from {
@@ -102,8 +102,11 @@ fn missing(source: &Arc<Source>, unsourced: &[&ReadingDecl]) -> Option<Slip> {
 }
 
 /// An engine that no page describes.
-#[must_use]
-pub fn engine_unknown(folio: &Folio, source: &Arc<Source>, name: &crate::page::yaml::Text) -> Slip {
+pub(crate) fn engine_unknown(
+    folio: &Folio,
+    source: &Arc<Source>,
+    name: &crate::page::yaml::Text,
+) -> Slip {
     let message = format!("no page describes an engine `{}`", name.text);
     let slip = Slip::stop("engine-unknown", Spot::new(source, name.inside()), message);
     match nearest(&name.text, folio.ledger.engines()) {

@@ -10,7 +10,7 @@ use crate::text::{Source, Spot};
 use std::sync::Arc;
 
 /// Judges every reading of a page.
-pub fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
+pub(crate) fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
     let Some(sheet) = page.sheet.map(|sheet| &folio.ledger.sheets[sheet]) else { return };
     for entry in &sheet.entries {
         let Some(reading) = entry.reading() else { continue };
@@ -26,8 +26,7 @@ pub fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips: &mut 
 
 /// Further statements of a reading against its first one. Each is allowed its own ± where it
 /// states one, and the rounding of its digits where it does not.
-#[must_use]
-pub fn compare(reading: &ReadingEntry, conventions: &Conventions) -> Vec<Judgement> {
+pub(crate) fn compare(reading: &ReadingEntry, conventions: &Conventions) -> Vec<Judgement> {
     let Some((first, rest)) = reading.statements.split_first() else { return Vec::new() };
     rest.iter()
         .map(|stated| {

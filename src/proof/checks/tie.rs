@@ -75,8 +75,7 @@ pub(in crate::proof) fn standing(
 }
 
 /// `rowan_deep` as readers know it: Rowan Deep.
-#[must_use]
-pub fn engine_title(name: &str) -> String {
+pub(crate) fn engine_title(name: &str) -> String {
     let words = name.split('_').map(capitalised);
     words.collect::<Vec<String>>().join(" ")
 }

@@ -5,8 +5,7 @@ use crate::quantity::reader::ReadFault;
 use crate::slip::Slip;
 
 /// A number whose reading would be a guess.
-#[must_use]
-pub fn slip(passage: &Passage<'_>, fault: &ReadFault) -> Slip {
+pub(crate) fn slip(passage: &Passage<'_>, fault: &ReadFault) -> Slip {
     let slip = Slip::stop(fault.code, passage.spot(fault.span), fault.message.clone());
     match &fault.help {
         Some(help) => slip.help(help.clone()),

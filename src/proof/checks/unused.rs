@@ -11,7 +11,7 @@ use crate::text::Spot;
 use std::collections::BTreeSet;
 
 /// Sheet and entry of a named figure.
-pub type Named = (usize, usize);
+pub(crate) type Named = (usize, usize);
 
 /// The figures that a page's text, bindings, claims, corrections and comparison use. What its
 /// template prints is added by whoever rendered it.
@@ -67,7 +67,7 @@ fn in_text(text: &str, ledger: &Ledger, sheet: usize) -> Vec<Named> {
 /// holds what the pages of the whole folio use. Readings that are stated twice are checked by
 /// that, and those without a value have nothing to check.
 #[must_use]
-pub fn judge(folio: &Folio, on_pages: &BTreeSet<Named>) -> Vec<Slip> {
+pub(crate) fn judge(folio: &Folio, on_pages: &BTreeSet<Named>) -> Vec<Slip> {
     let ledger = &folio.ledger;
     let mut used = on_pages.clone();
     for (index, sheet) in ledger.sheets.iter().enumerate() {

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 /// Takes out the slips that a waiver of the page lets pass, and complains of waivers that match
 /// nothing. Returns the slips let pass, each with the index of its waiver.
-pub fn apply(
+pub(crate) fn apply(
     waivers: &[WaiverDecl],
     source: &Arc<Source>,
     slips: &mut Vec<Slip>,

@@ -48,8 +48,7 @@ pub fn against(text: &str, stated: &Figure, computed: &Computed, conv: &Conventi
 }
 
 /// The verdict of [`against`] without its words, for those who compare many and tell of few.
-#[must_use]
-pub fn verdict(stated: &Figure, computed: &Computed, conv: &Conventions) -> Verdict {
+pub(crate) fn verdict(stated: &Figure, computed: &Computed, conv: &Conventions) -> Verdict {
     computed::verdict(stated, computed, conv)
 }
 

@@ -16,15 +16,13 @@ use std::fmt;
 #[derive(Debug, Clone)]
 pub(super) struct Side<'a> {
     /// Unit; `None` for a plain SI value.
-    pub unit: Option<&'a Unit>,
-    /// Dimension.
-    pub dimension: Dimension,
-    /// Kind.
-    pub kind: Kind,
+    pub(crate) unit: Option<&'a Unit>,
+    pub(crate) dimension: Dimension,
+    pub(crate) kind: Kind,
     /// Whether the kind gives way to the other side's.
-    pub yields: bool,
+    pub(crate) yields: bool,
     /// Pressure reference, where a mark says so.
-    pub reference: Option<Reference>,
+    pub(crate) reference: Option<Reference>,
 }
 
 impl<'a> Side<'a> {
@@ -130,15 +128,15 @@ pub(super) struct Bridge {
     from: Scale,
     to: Scale,
     /// Kind that both sides were settled to have.
-    pub kind: Kind,
+    pub(crate) kind: Kind,
     /// Reference that the left side was settled to have.
-    pub from_reference: Option<Reference>,
+    pub(crate) from_reference: Option<Reference>,
     /// Reference that the right side was settled to have.
-    pub to_reference: Option<Reference>,
+    pub(crate) to_reference: Option<Reference>,
     /// Whether a reference or state was only borrowed from the other side: what it is, in words.
-    pub borrowed: Option<&'static str>,
+    pub(crate) borrowed: Option<&'static str>,
     /// What the reason should say about the conversion.
-    pub note: Option<Note>,
+    pub(crate) note: Option<Note>,
 }
 
 /// What a conversion rests on beside the factors of the units; put into words only when told.

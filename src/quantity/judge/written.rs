@@ -11,14 +11,12 @@ use num_traits::{Signed, Zero};
 /// A written number with the interval it stands for.
 #[derive(Debug, Clone)]
 pub(super) struct Written {
-    /// The number.
-    pub number: Number,
-    /// Its value.
-    pub value: Rational,
+    pub(crate) number: Number,
+    pub(crate) value: Rational,
     /// Half the resolution: it stands for `value ± half`.
-    pub half: Rational,
+    pub(crate) half: Rational,
     /// The same with trailing zeros of an integer read as place holders.
-    pub loose: Rational,
+    pub(crate) loose: Rational,
 }
 
 impl Written {
@@ -116,8 +114,8 @@ pub(super) fn ends(amount: &Amount, unit: &Unit) -> (Written, Option<Written>) {
 /// A closed interval; an end that is `None` lies at infinity.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Limits {
-    pub low: Option<Rational>,
-    pub high: Option<Rational>,
+    pub(crate) low: Option<Rational>,
+    pub(crate) high: Option<Rational>,
 }
 
 /// Whether a value lies in an interval.
@@ -177,11 +175,11 @@ impl Limits {
 #[derive(Debug, Clone)]
 pub(super) struct HalfWidth {
     /// The ± itself, never negative; of limits that differ the upper one.
-    pub size: Written,
+    pub(crate) size: Written,
     /// The lower one of limits that differ.
-    pub below: Option<Written>,
+    pub(crate) below: Option<Written>,
     /// Whether it was written as a share of the value.
-    pub relative: bool,
+    pub(crate) relative: bool,
 }
 
 /// The ± of a figure, if it has one. The error says why its unit does not fit the figure's.
@@ -217,7 +215,7 @@ pub(super) fn half_width(figure: &Figure) -> Result<Option<HalfWidth>, String> {
 
 impl HalfWidth {
     /// How far the value may lie below the nominal one.
-    pub fn down(&self) -> &Written {
+    pub(crate) fn down(&self) -> &Written {
         self.below.as_ref().unwrap_or(&self.size)
     }
 }

@@ -56,7 +56,7 @@ pub struct ReadFault {
     /// One line, lower case.
     pub message: String,
     /// What to write instead.
-    pub help: Option<String>,
+    pub(crate) help: Option<String>,
 }
 
 /// What a text states.

@@ -18,7 +18,7 @@ const DEVICES: [&str; 7] = ["con", "prn", "aux", "nul", "clock$", "conin$", "con
 ///
 /// # Errors
 /// [`LandingFault::BadName`] with the reason.
-pub fn check_name(relative: &str) -> Result<(), LandingFault> {
+pub(crate) fn check_name(relative: &str) -> Result<(), LandingFault> {
     let parts = || relative.split('/');
     match parts().find_map(wrong_with) {
         Some(why) => Err(LandingFault::BadName { name: relative.to_string(), why }),

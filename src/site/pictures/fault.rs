@@ -1,6 +1,6 @@
 //! Why a picture cannot be published, in words for its writer.
 
-use super::{MOST_PIXELS, WIDEST};
+use super::MOST_PIXELS;
 use std::fmt;
 
 /// Why a picture cannot be published.
@@ -49,8 +49,7 @@ pub enum PictureFault {
 
 impl PictureFault {
     /// Name of the fault, kebab-case.
-    #[must_use]
-    pub fn code(&self) -> &'static str {
+    pub(crate) fn code(&self) -> &'static str {
         match self {
             PictureFault::TooManyBytes { .. }
             | PictureFault::TooLarge { .. }
@@ -60,27 +59,6 @@ impl PictureFault {
             | PictureFault::RefersOutside { .. }
             | PictureFault::NotADrawing { .. }
             | PictureFault::NoGlyph { .. } => "image-unreadable",
-        }
-    }
-
-    /// What to do about it, as one phrase.
-    #[must_use]
-    pub fn help(&self) -> String {
-        match self {
-            PictureFault::TooManyBytes { .. } | PictureFault::TooLarge { .. } => {
-                format!("scale it down; {WIDEST} pixels of width are enough")
-            }
-            PictureFault::TooManyShapes => "simplify the drawing, or save it as PNG".into(),
-            PictureFault::OfAnotherKind => "save it as PNG, JPEG or SVG".into(),
-            PictureFault::Damaged { .. } => "open it in a picture program and save it again".into(),
-            PictureFault::RefersOutside { .. } => "embed the picture in the drawing".into(),
-            PictureFault::NotADrawing { .. } => {
-                "remove it, or save the drawing as plain SVG or PNG".into()
-            }
-            PictureFault::NoGlyph { .. } => {
-                "turn these characters into paths in the drawing program, or write them otherwise"
-                    .into()
-            }
         }
     }
 }

@@ -25,8 +25,6 @@ mod tokens;
 mod vocabulary;
 mod word;
 
-pub use tokens::tokens;
-
 use serde::ser::{Serialize, SerializeSeq, Serializer};
 use std::collections::hash_map::Entry;
 use std::collections::{BTreeMap, HashMap};

@@ -7,8 +7,8 @@ use std::ops::Range;
 /// The words of `text`: runs of letters and digits in lower case; a point or comma between two
 /// ASCII digits belongs to the number; superscript two and three and the micro sign are read as
 /// the characters they stand for.
-#[must_use]
-pub fn tokens(text: &str) -> Vec<String> {
+#[cfg(test)]
+pub(crate) fn tokens(text: &str) -> Vec<String> {
     let mut words = Vec::new();
     let text = folded(text);
     each_token(&text, |word| words.push(text[word].to_owned()));

@@ -20,9 +20,9 @@ pub enum UnitSystem {
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Link {
     /// What the link says.
-    pub title: String,
+    pub(crate) title: String,
     /// Address relative to the site's root, with an anchor where needed.
-    pub address: String,
+    pub(crate) address: String,
 }
 
 impl Link {
@@ -94,8 +94,7 @@ pub struct Navigation {
 
 impl Navigation {
     /// Whether one of the fixed places is the page at `address`.
-    #[must_use]
-    pub fn leads_to(&self, address: &str) -> bool {
+    pub(crate) fn leads_to(&self, address: &str) -> bool {
         let always = [&self.home, &self.engines, &self.checks, &self.cutaways, &self.asides];
         let some = [&self.comparisons, &self.glossary, &self.safety].into_iter().flatten();
         let places = always.into_iter().chain(some).chain([&self.search]);

@@ -31,7 +31,7 @@ pub use standing::{
     AsideRow, CorrectionRow, Coverage, MarkRow, SourceRow, Standing, Verdict, WaiverRow,
 };
 
-pub use structure::{
+pub(crate) use structure::{
     CircuitPicture, LaneCell, LaneRow, Structure, StructureCell, StructureGroup, StructureRow,
 };
 
@@ -65,8 +65,7 @@ pub enum View {
 
 impl View {
     /// The template that shows this page.
-    #[must_use]
-    pub fn template(&self) -> &'static str {
+    pub(crate) fn template(&self) -> &'static str {
         match self {
             View::Engine(_) => "engine.html",
             View::Comparison(_) => "comparison.html",

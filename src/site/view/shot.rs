@@ -7,53 +7,52 @@ use serde::Serialize;
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Shot {
     /// The circuit at rest, finished SVG.
-    pub circuit: String,
+    pub(crate) circuit: String,
     /// What happens, in order; the first is the state at rest.
-    pub poses: Vec<Pose>,
+    pub(crate) poses: Vec<Pose>,
     /// How it ends, as a sentence.
-    pub ending: String,
+    pub(crate) ending: String,
     /// Whether it ends at rest.
-    pub ends_well: bool,
+    pub(crate) ends_well: bool,
     /// Whether it is decided to its end.
-    pub decided: bool,
+    pub(crate) decided: bool,
     /// What the telling takes for granted, as sentences.
-    pub granted: Vec<String>,
+    pub(crate) granted: Vec<String>,
     /// How it may end where the order of events is not certain, as sentences.
-    pub otherwise: Vec<String>,
+    pub(crate) otherwise: Vec<String>,
     /// The chambers whose pressures are told, in words.
-    pub chambers: Vec<String>,
+    pub(crate) chambers: Vec<String>,
     /// Seals and what they keep apart.
-    pub seals: Vec<SealRow>,
-    /// Ordinal facts.
-    pub facts: Vec<FactRow>,
+    pub(crate) seals: Vec<SealRow>,
+    pub(crate) facts: Vec<FactRow>,
     /// The cutaway and pictures as files.
-    pub downloads: Vec<Link>,
+    pub(crate) downloads: Vec<Link>,
 }
 
 /// One moment of a shot.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Pose {
     /// Number, from 0 for the state at rest.
-    pub number: usize,
+    pub(crate) number: usize,
     /// Anchor, without `#`.
-    pub anchor: String,
+    pub(crate) anchor: String,
     /// What has just happened, in words.
-    pub events: Vec<String>,
+    pub(crate) events: Vec<String>,
     /// Why; may be empty.
-    pub why: String,
+    pub(crate) why: String,
     /// The pressure in each chamber, as a word, and whether it has just changed.
-    pub levels: Vec<LevelCell>,
+    pub(crate) levels: Vec<LevelCell>,
     /// The picture of this moment, finished SVG.
-    pub picture: String,
+    pub(crate) picture: String,
 }
 
 /// The pressure of a chamber in words.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct LevelCell {
     /// full, drawn on, spent, empty.
-    pub word: String,
+    pub(crate) word: String,
     /// Whether it has just changed.
-    pub changed: bool,
+    pub(crate) changed: bool,
 }
 
 /// One event of the writer's sequence.
@@ -72,25 +71,24 @@ pub struct SequenceRow {
 /// One seal.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct SealRow {
-    /// Name in words.
-    pub name: String,
+    pub(crate) name: String,
     /// The part that carries it, in words.
-    pub on: String,
+    pub(crate) on: String,
     /// What it keeps apart: "the store from the transfer tube".
-    pub between: String,
+    pub(crate) between: String,
     /// Ring size; may be empty.
-    pub size: String,
+    pub(crate) size: String,
     /// When it seals; empty where always.
-    pub when: String,
+    pub(crate) when: String,
     /// Where the air goes when it leaks, as a sentence.
-    pub leak: String,
+    pub(crate) leak: String,
 }
 
 /// One ordinal fact.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct FactRow {
     /// The fact in words.
-    pub say: String,
+    pub(crate) say: String,
     /// How it is known.
-    pub known: String,
+    pub(crate) known: String,
 }

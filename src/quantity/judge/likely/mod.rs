@@ -32,11 +32,11 @@ impl Likely {
 #[derive(Debug)]
 pub(super) struct Edit {
     /// The figure as it would be judged.
-    pub figure: Figure,
+    pub(crate) figure: Figure,
     /// The figure as it should be written.
-    pub text: String,
+    pub(crate) text: String,
     /// The slip in words.
-    pub words: &'static str,
+    pub(crate) words: &'static str,
 }
 
 /// Edits of one kind; all of them are tried before the next kind.

@@ -20,20 +20,20 @@ pub(super) enum Slot {
 /// A number in its place.
 #[derive(Debug)]
 pub(super) struct Placed {
-    pub slot: Slot,
-    pub start: usize,
-    pub end: usize,
+    pub(crate) slot: Slot,
+    pub(crate) start: usize,
+    pub(crate) end: usize,
 }
 
 /// A figure, the text of its span, and its numbers in it.
 #[derive(Debug)]
 pub(super) struct Spelled<'a> {
-    pub figure: &'a Figure,
+    pub(crate) figure: &'a Figure,
     /// The writer's text; a text of our own where the writer's is not at hand or spelled in words.
-    pub text: String,
-    pub numbers: Vec<Placed>,
+    pub(crate) text: String,
+    pub(crate) numbers: Vec<Placed>,
     /// Whether the writer used a decimal comma.
-    pub comma: bool,
+    pub(crate) comma: bool,
 }
 
 /// Longest text of a figure that is looked through.
