@@ -28,6 +28,8 @@ pub mod page;
 
 pub mod sheet;
 
+pub mod folio;
+
 pub mod body;
 
 pub mod proof;

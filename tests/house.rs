@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 /// The layers, lowest first, each with the ones it may use. `shell` may use all.
-const LAYERS: [(&str, &[&str]); 17] = [
+const LAYERS: [(&str, &[&str]); 18] = [
     ("text", &[]),
     ("linear_assignment", &[]),
     ("slip", &["text"]),
@@ -28,6 +28,7 @@ const LAYERS: [(&str, &[&str]); 17] = [
     ("drawing", &["text", "slip", "cutaway", "logic", "comparison"]),
     ("page", &["text", "slip", "quantity"]),
     ("sheet", &["text", "slip", "quantity", "tables", "formula", "page"]),
+    ("folio", &["text", "slip", "quantity", "tables", "cutaway", "logic", "page", "sheet"]),
     ("body", &["text", "slip", "quantity", "tables", "formula", "page", "sheet"]),
     ("proof", BELOW_PROOF),
     // Shows finished words, whatever they are about.
@@ -47,6 +48,7 @@ const BELOW_PROOF: &[&str] = &[
     "comparison",
     "page",
     "sheet",
+    "folio",
     "body",
 ];
 const BELOW_PRESS: &[&str] = &[
@@ -61,6 +63,7 @@ const BELOW_PRESS: &[&str] = &[
     "drawing",
     "page",
     "sheet",
+    "folio",
     "body",
     "proof",
     "site",
@@ -77,6 +80,7 @@ const BELOW_SHELL: &[&str] = &[
     "drawing",
     "page",
     "sheet",
+    "folio",
     "body",
     "proof",
     "site",

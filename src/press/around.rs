@@ -5,11 +5,12 @@ use super::engine::key_figures;
 use super::frame::{kind_word, made};
 use super::standing::plain;
 use super::{Digest, Edition};
+use crate::folio::PageEntry;
 use crate::formula::functions;
 use crate::page::PageKind;
+use crate::proof::Coverage;
 use crate::proof::catalogue::{self, Fault};
 use crate::proof::checks::tie::engine_title;
-use crate::proof::{Coverage, PageEntry};
 use crate::quantity::units::table;
 use crate::site::view::{
     AsidesPage, ChecksPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow, HomePage,

@@ -3,7 +3,8 @@
 use super::Edition;
 use super::frame::root_of;
 use crate::body::blocks::{BlockKind, Document, Replacement};
-use crate::proof::{JudgedFigure, PageEntry, PageProof, Status};
+use crate::folio::PageEntry;
+use crate::proof::{JudgedFigure, PageProof, Status};
 use crate::quantity::judge::quantity_of;
 use crate::quantity::{Amount, Figure, Hedge, Kind, Number, Quantity};
 use crate::sheet::print::{

@@ -2,9 +2,9 @@
 
 use super::Edition;
 use super::standing::plain;
+use crate::folio::{Folio, PageEntry};
 use crate::page::PageKind;
 use crate::page::imprint::UnitsFirst;
-use crate::proof::{Folio, PageEntry};
 use crate::site::view::{Caution, Frame, Heading, Link, Navigation, Site, UnitSystem};
 use std::sync::Arc;
 

@@ -27,7 +27,8 @@ pub(crate) use shot::pose_words;
 pub(crate) use text::PagePress;
 
 use crate::drawing::Circuit;
-use crate::proof::{Coverage, Folio};
+use crate::folio::Folio;
+use crate::proof::Coverage;
 use crate::site::view::{self, Site};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};

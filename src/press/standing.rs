@@ -1,9 +1,10 @@
 //! How a page stands: coverage, sources, corrections, marks, asides, waivers.
 
 use super::Edition;
+use crate::folio::PageEntry;
 use crate::page::front::{SourceDecl, SourceKind};
 use crate::page::yaml::Text;
-use crate::proof::{PageEntry, PageProof, Status};
+use crate::proof::{PageProof, Status};
 use crate::sheet::statement::print_spaces;
 use crate::site::figure::Mark;
 use crate::site::view::{AsideRow, CorrectionRow, Link, MarkRow, SourceRow, Standing, WaiverRow};

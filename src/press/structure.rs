@@ -4,9 +4,9 @@ use super::Edition;
 use crate::comparison::several::{Several, SharedLane, SharedRow};
 use crate::comparison::{self, Anatomy, Likeness, Place, Side, Standing, compare_all};
 use crate::drawing::{Mark, Thing, View};
-use crate::proof::PageEntry;
+use crate::folio::PageEntry;
+use crate::folio::routing::Routed;
 use crate::proof::checks::tie::engine_title;
-use crate::proof::routing::Routed;
 use crate::site::view::{
     CircuitPicture, LaneCell, LaneRow, Structure, StructureCell, StructureGroup, StructureRow,
 };

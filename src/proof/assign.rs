@@ -1,8 +1,8 @@
 //! Figures and names of one sentence, matched as one assignment of least cost.
 
-use super::cues::Cue;
 use super::prose::Line;
-use super::words::Word;
+use crate::folio::cues::Cue;
+use crate::folio::words::Word;
 use crate::linear_assignment::least_cost;
 use crate::text::Span;
 

@@ -6,18 +6,13 @@
 pub(crate) mod assign;
 pub mod catalogue;
 pub(crate) mod checks;
-pub(crate) mod cues;
 pub mod figure;
-pub mod folio;
 pub(crate) mod page;
 pub(crate) mod passage;
 pub mod printing;
 pub(crate) mod prose;
 pub(crate) mod reference_value;
 mod restated;
-pub mod routing;
-pub(crate) mod words;
 
 pub use figure::{Coverage, JudgedFigure, Status};
-pub use folio::{Folio, PageEntry};
 pub use page::{PageProof, finish, judge, judge_with};

@@ -8,12 +8,12 @@ use super::checks::{
     waiver,
 };
 use super::figure::{Coverage, JudgedFigure, Status};
-use super::folio::{Folio, PageEntry};
 use super::passage::{Passage, cell_frames};
 use super::printing::PagePrinter;
 use super::prose::{self, Desk};
 use crate::body::blocks::{self, BlockKind, Document};
 use crate::body::template::{self, Figures, Rendered};
+use crate::folio::{Folio, PageEntry};
 use crate::page::PageKind;
 use crate::page::yaml::Text;
 use crate::quantity::units::parse_unit;

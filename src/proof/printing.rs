@@ -1,8 +1,8 @@
 //! Printed figures of page bodies, from the ledger.
 
 use super::checks::unused::Named;
-use super::folio::Folio;
 use crate::body::template::{Figures, Printed};
+use crate::folio::Folio;
 use crate::formula::{
     self, FormulaFault, Lookup, Outcome, Scope, Shift, Value, standard_uncertainty,
 };

@@ -3,12 +3,12 @@
 use super::assign::{MOST, assign, distance, parallel};
 use super::checks::tie::{Doubt, Tied};
 use super::checks::{bound, misspelt, pair, tie, unread};
-use super::cues::Cue;
 use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
-use super::folio::Folio;
 use super::passage::Passage;
 use super::reference_value::{judge_entry, verdict_on};
-use super::words::{Word, is_difference, sentences, words};
+use crate::folio::Folio;
+use crate::folio::cues::Cue;
+use crate::folio::words::{Word, is_difference, sentences, words};
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;

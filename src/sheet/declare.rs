@@ -186,7 +186,6 @@ fn sheet(
         conventions: page_conventions(folio, page, slips),
         sources: front.sources.clone(),
         readings_from: plain(&front.readings_from),
-        questions: front.questions.clone(),
         entries: Vec::with_capacity(front.readings.len() + front.derived.len()),
         by_name: BTreeMap::new(),
     };

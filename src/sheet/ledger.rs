@@ -4,7 +4,7 @@ use super::entry::{DerivedEntry, Entry, Origin, ReadingEntry};
 use crate::formula::{
     self, FaultKind, Formula, FormulaFault, Input, InputId, Lookup, Outcome, Scope, Shift, Value,
 };
-use crate::page::front::{QuestionDecl, SourceDecl};
+use crate::page::front::SourceDecl;
 use crate::quantity::{Conventions, Kind, Quantity, Real};
 use crate::text::Source;
 use std::collections::BTreeMap;
@@ -31,7 +31,6 @@ pub struct Sheet {
     pub(crate) sources: Vec<SourceDecl>,
     /// Default source of readings.
     pub(crate) readings_from: Option<String>,
-    pub(crate) questions: Vec<QuestionDecl>,
     /// Named figures in the order written.
     pub entries: Vec<Entry>,
     pub(super) by_name: BTreeMap<String, usize>,

@@ -33,8 +33,6 @@ pub(crate) struct Member {
     pub(crate) name: &'static str,
     pub(crate) quantity: Quantity,
     pub(crate) input: Input,
-    /// Unit it is printed in.
-    pub(crate) unit: &'static Unit,
 }
 
 /// A statement, read.
@@ -309,7 +307,6 @@ fn ring(text: &Text, dash: &str, context: &Context<'_>) -> Result<Stated, Box<Sl
         name,
         quantity: length(metres(inches)),
         input: limit(tolerance),
-        unit: inch,
     };
     let members = vec![
         member("inside", &found.inside, &found.inside_tolerance),

@@ -1,6 +1,7 @@
 //! One run over a folio: everything judged and, on request, every page made.
 
 use super::folder::{Folder, NoFolio};
+use crate::folio::Folio;
 use crate::press::{
     Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, cutaway_page,
     data_files, fault_pages, home_page, made_documents, routing_files, search_page,
@@ -8,7 +9,7 @@ use crate::press::{
 use crate::proof::checks::drawn::is_picture;
 use crate::proof::checks::link::AnchorWanted;
 use crate::proof::checks::unused::Named;
-use crate::proof::{Coverage, Folio, PageProof, finish, judge, judge_with};
+use crate::proof::{Coverage, PageProof, finish, judge, judge_with};
 use crate::quantity::units::table;
 use crate::site::pictures;
 use crate::site::search::{SearchIndex, SearchUnit, TakenPage};

@@ -1,6 +1,6 @@
 //! A folio on disk: which files it has, and their texts.
 
-use crate::proof::folio::{self, Files, Folio};
+use crate::folio::{self, Files, Folio};
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
 use std::collections::{BTreeMap, BTreeSet};

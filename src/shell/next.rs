@@ -2,7 +2,7 @@
 
 use super::Outcome;
 use super::folder::{Folder, engine_sheet};
-use crate::proof::Folio;
+use crate::folio::Folio;
 use crate::sheet::derivable::{Next, next};
 use crate::text::escaped;
 use clap::Args;

@@ -3,9 +3,10 @@
 
 use super::edition::Standing;
 use super::folder::{Folder, NoFolio, engine_sheet};
+use crate::folio::Folio;
+use crate::proof::Coverage;
 use crate::proof::passage::{Passage, Piece};
 use crate::proof::prose::{self, Desk};
-use crate::proof::{Coverage, Folio};
 use crate::slip::{Slip, arrange};
 use crate::text::Source;
 use std::fs;

@@ -3,9 +3,9 @@
 use super::Outcome;
 use super::folder::{Folder, NoFolio};
 use crate::cutaway::{Engine, event_words};
+use crate::folio::Folio;
+use crate::folio::routing::{Routed, trouble};
 use crate::logic::{Ending, Exploration};
-use crate::proof::Folio;
-use crate::proof::routing::{Routed, trouble};
 use crate::slip::{Paint, Severity, render};
 use clap::Args;
 use std::io::Write;

@@ -3,7 +3,8 @@
 
 use super::mutation::{Dice, demo, digits, is_true, put};
 use super::support::Texts;
-use gaugebook::proof::{Folio, Status, judge};
+use gaugebook::folio::Folio;
+use gaugebook::proof::{Status, judge};
 use gaugebook::quantity::{Figure, Real};
 use gaugebook::sheet::{Entry, Stated};
 use gaugebook::slip::{Severity, Slip};

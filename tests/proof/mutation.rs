@@ -10,10 +10,11 @@
 use super::support::Texts;
 use gaugebook::body::blocks::{self, Block};
 use gaugebook::body::template::{self, Figures};
+use gaugebook::folio::Folio;
 use gaugebook::formula::{self, Outcome};
 use gaugebook::proof::figure::JudgedFigure;
 use gaugebook::proof::printing::PagePrinter;
-use gaugebook::proof::{Folio, Status, judge};
+use gaugebook::proof::{Status, judge};
 use gaugebook::quantity::reader::{ReadOptions, read_whole};
 use gaugebook::quantity::{Amount, Bound, Figure, Hedge, Number, Real};
 use gaugebook::slip::{Severity, Slip};

@@ -1,8 +1,9 @@
 //! Folios on disk and in memory, judged.
 
 pub(crate) use super::kept::{same_as, shown};
-use gaugebook::proof::folio::{self, Files};
-use gaugebook::proof::{Folio, PageProof, judge};
+use gaugebook::folio::Folio;
+use gaugebook::folio::{self, Files};
+use gaugebook::proof::{PageProof, judge};
 use gaugebook::shell::edition::{Standing, proof};
 use gaugebook::shell::folder::Folder;
 use gaugebook::slip::Slip;

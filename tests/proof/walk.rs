@@ -3,8 +3,8 @@
 
 use super::support::{Texts, shown};
 use gaugebook::cutaway::{self, WalkPiece, aligned, walk, walked};
+use gaugebook::folio::routing;
 use gaugebook::logic::{Ending, explore};
-use gaugebook::proof::routing;
 use gaugebook::text::Source;
 
 const NAME: &str = "diagrams/maple.cut";

@@ -7,8 +7,8 @@
 use gaugebook::body::blocks;
 use gaugebook::body::template::Rendered;
 use gaugebook::cutaway;
+use gaugebook::folio::{self, Files};
 use gaugebook::page;
-use gaugebook::proof::folio::{self, Files};
 use gaugebook::proof::judge;
 use gaugebook::shell::folder::Folder;
 use gaugebook::shell::script;

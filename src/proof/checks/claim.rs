@@ -1,9 +1,9 @@
 //! Claims: sentences with a formula that must hold.
 
 use super::questions;
+use crate::folio::{Folio, PageEntry};
 use crate::formula::{self, Margin, Truth};
 use crate::page::front::ClaimDecl;
-use crate::proof::folio::{Folio, PageEntry};
 use crate::proof::reference_value::truth;
 use crate::sheet::declare::{formula_slip, parse};
 use crate::slip::Slip;

@@ -1,7 +1,7 @@
 //! Corrections: what is right now must be what the data sheet says.
 
+use crate::folio::{Folio, PageEntry};
 use crate::page::front::CorrectionDecl;
-use crate::proof::folio::{Folio, PageEntry};
 use crate::proof::reference_value::judge_entry;
 use crate::quantity::judge::quantity_of;
 use crate::quantity::reader::{ReadOptions, read_whole};

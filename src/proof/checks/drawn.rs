@@ -3,7 +3,7 @@
 use super::link::{Target, target};
 use crate::body::blocks::{Document, Reference};
 use crate::body::template::Rendered;
-use crate::proof::folio::{Folio, PageEntry};
+use crate::folio::{Folio, PageEntry};
 use crate::slip::Slip;
 use crate::text::{Source, Spot, nearest};
 use std::sync::Arc;

@@ -2,7 +2,7 @@
 
 use crate::body::blocks::{Document, Reference};
 use crate::body::template::Rendered;
-use crate::proof::folio::{Folio, PageEntry, address_of};
+use crate::folio::{Folio, PageEntry, address_of};
 use crate::slip::Slip;
 use crate::text::{Source, Spot, nearest};
 use std::sync::Arc;

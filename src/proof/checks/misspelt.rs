@@ -5,7 +5,7 @@
 //! figures. Where the words name a figure, a word that is one slip away from a unit of that
 //! figure is no accident.
 
-use crate::proof::cues::Cue;
+use crate::folio::cues::Cue;
 use crate::proof::passage::Passage;
 use crate::proof::prose::Desk;
 use crate::quantity::units::{match_unit, table};

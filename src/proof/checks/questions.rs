@@ -5,10 +5,10 @@ use crate::comparison::Side;
 use crate::comparison::claims::{Answer as Alike, QUESTIONS as ALIKE};
 use crate::cutaway::events::{event_words, parse_event};
 use crate::cutaway::model::Event;
+use crate::folio::routing::Routed;
+use crate::folio::{Folio, PageEntry};
 use crate::logic::{Precedence, precedence};
 use crate::page::front::ClaimDecl;
-use crate::proof::folio::{Folio, PageEntry};
-use crate::proof::routing::Routed;
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot, nearest};
 use std::sync::Arc;
@@ -304,7 +304,7 @@ fn ends_at_rest(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<An
     };
     let Some(shot) = &routed.shot else { return Ok(has_faults()) };
     let mut troubles = shot.found.endings.iter().filter_map(|(_, ending)| {
-        crate::proof::routing::trouble(&routed.engine, &shot.found, ending)
+        crate::folio::routing::trouble(&routed.engine, &shot.found, ending)
     });
     Ok(match troubles.next() {
         None if shot.found.always_ends_at_rest() => {

@@ -1,8 +1,8 @@
 //! Ring sizes in prose: dash numbers exist, and comparisons of two rings are right.
 
+use crate::folio::words::sentences;
 use crate::proof::passage::Passage;
 use crate::proof::prose::Desk;
-use crate::proof::words::sentences;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Computed, Dimension, Figure, Kind, Quantity, Real, Verdict};

@@ -2,9 +2,9 @@
 
 use crate::cutaway::events::{event_words, parse_event};
 use crate::cutaway::model::{Engine, Event};
+use crate::folio::{Folio, PageEntry};
 use crate::logic::{self, Exploration, Standing, follow, left_out, precedence};
 use crate::page::yaml::Text;
-use crate::proof::folio::{Folio, PageEntry};
 use crate::slip::Slip;
 use crate::text::{Source, Spot};
 use std::sync::Arc;

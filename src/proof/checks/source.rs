@@ -1,7 +1,7 @@
 //! Sources: every reading says where it comes from.
 
+use crate::folio::{Folio, PageEntry};
 use crate::page::front::{ReadingDecl, SourceKind};
-use crate::proof::folio::{Folio, PageEntry};
 use crate::slip::Slip;
 use crate::text::{Source, Spot, nearest};
 use std::collections::BTreeSet;

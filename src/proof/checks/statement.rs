@@ -1,7 +1,7 @@
 //! Statements of one reading: conversions inside each, and several against each other.
 
 use super::pair::loose_or_wrong;
-use crate::proof::folio::{Folio, PageEntry};
+use crate::folio::{Folio, PageEntry};
 use crate::quantity::judge::{against, dual};
 use crate::quantity::{Computed, Conventions, Judgement, Real, Verdict};
 use crate::sheet::{ReadingEntry, Stated};

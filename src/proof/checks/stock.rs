@@ -2,8 +2,8 @@
 //! drag seal is a -012", "the pilot hole is a drill #60".
 
 use super::unused::Named;
+use crate::folio::cues::Cue;
 use crate::proof::assign::{assign, distance};
-use crate::proof::cues::Cue;
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Line, lines};
 use crate::quantity::Rational;

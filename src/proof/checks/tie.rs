@@ -1,6 +1,6 @@
 //! Figures in running text, tied to readings by the words of their sentence.
 
-use crate::proof::cues::Cue;
+use crate::folio::cues::Cue;
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Desk, Group, made};

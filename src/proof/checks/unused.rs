@@ -1,10 +1,10 @@
 //! Readings that nothing uses: stated once and never again, they are where a typing error lives on.
 
 use crate::body::blocks::{Binding, Document};
+use crate::folio::{Folio, PageEntry};
 use crate::formula;
 use crate::page::PageKind;
 use crate::proof::figure::JudgedFigure;
-use crate::proof::folio::{Folio, PageEntry};
 use crate::sheet::Ledger;
 use crate::slip::Slip;
 use crate::text::Spot;

@@ -1,7 +1,12 @@
-//! The folio as the proof sees it: an index of pages, the ledger, and the words that name figures.
+//! A whole folio, read: its pages, their named figures, its cutaways, and the words that name
+//! figures.
+//!
+//! This is where pages and cutaways meet. It judges no prose; that is the proof's.
 
-use super::cues::CueIndex;
-use super::routing::{self, Routing};
+pub(crate) mod cues;
+pub mod routing;
+pub(crate) mod words;
+
 use crate::page::front::Front;
 use crate::page::imprint::{self, Imprint};
 use crate::page::{self, Page};
@@ -10,7 +15,9 @@ use crate::sheet::Ledger;
 use crate::sheet::declare::{Declared, conventions, ledger};
 use crate::slip::Slip;
 use crate::text::{Source, Span};
+use cues::CueIndex;
 use rayon::prelude::*;
+use routing::Routing;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -124,14 +131,18 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
         slips.extend(found);
         kept.extend(page.map(|page| (name, page)));
     }
-    let declared: Vec<Declared<'_>> = kept
-        .iter()
-        .filter(|(_, read)| declares(&read.page.front))
-        .map(|(name, read)| Declared { page: &read.page, address: address_of(name) })
-        .collect();
+    let mut declared: Vec<Declared<'_>> = Vec::new();
+    let mut sheets: Vec<Option<usize>> = Vec::with_capacity(kept.len());
+    for (name, read) in &kept {
+        let declares = declares(&read.page.front);
+        sheets.push(declares.then_some(declared.len()));
+        if declares {
+            declared.push(Declared { page: &read.page, address: address_of(name) });
+        }
+    }
     let (ledger, found) = ledger(&declared, &imprint, &conventions);
     slips.extend(found);
-    let pages = entries(kept);
+    let pages = entries(kept, sheets);
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
     let corrections = corrections(&pages, &ledger);
@@ -163,13 +174,13 @@ fn declares(front: &Front) -> bool {
         || !front.claims.is_empty()
 }
 
-/// The index of the pages. Those that declare have the sheets of the ledger, in order.
-fn entries(kept: Vec<(&String, ReadPage)>) -> Vec<PageEntry> {
-    let mut sheets = 0..;
-    let entries = kept.into_iter().map(|(name, ReadPage { page, length })| PageEntry {
+/// The index of the pages, with the sheet of each.
+fn entries(kept: Vec<(&String, ReadPage)>, sheets: Vec<Option<usize>>) -> Vec<PageEntry> {
+    let read = kept.into_iter().zip(sheets);
+    let entries = read.map(|((name, ReadPage { page, length }), sheet)| PageEntry {
         name: name.clone(),
         address: address_of(name),
-        sheet: if declares(&page.front) { sheets.next() } else { None },
+        sheet,
         front: page.front,
         body: page.body,
         length,
