@@ -1,8 +1,9 @@
 //! `gaugebook draw`: pictures of an engine for a talk or a video.
 
-use super::Outcome;
 use super::folder::{Folder, NoFolio};
 use super::shot::routed;
+use super::writers_file::{self, NewFile};
+use super::{Outcome, plain_file};
 use crate::cutaway::Engine;
 use crate::drawing::{Caption, Circuit, Drawing, Sheet, View, even, frame, section};
 use crate::logic::{Exploration, State};
@@ -55,7 +56,13 @@ pub(crate) struct DrawCommand {
     /// Folder to write to
     #[arg(long, value_name = "FOLDER", default_value = ".")]
     to: PathBuf,
+    /// Write over files that are there already
+    #[arg(long)]
+    overwrite: bool,
 }
+
+/// Largest file that a picture takes the place of, in bytes.
+const LARGEST_PICTURE: u64 = 1 << 30;
 
 /// What is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -110,8 +117,6 @@ fn draw(arguments: &DrawCommand) -> Result<Vec<String>, NoFolio> {
     })?;
     even(&mut drawings);
     let words = shot.map(|found| pose_words(engine, found)).unwrap_or_default();
-    fs::create_dir_all(&arguments.to)
-        .map_err(|error| no(format!("{}: {error}", arguments.to.display())))?;
     let sheet = Sheet {
         ink: arguments.ink.clone(),
         paper: (!arguments.transparent).then(|| arguments.paper.clone()),
@@ -133,10 +138,37 @@ fn draw(arguments: &DrawCommand) -> Result<Vec<String>, NoFolio> {
         };
         let name = format!("{}-{view}-{number:02}.{ending}", arguments.engine);
         let path = arguments.to.join(&name);
-        fs::write(&path, bytes).map_err(|error| format!("{}: {error}", path.display()))?;
-        Ok(path.display().to_string())
+        Ok(NewFile { path, bytes })
     });
-    files.collect::<Result<Vec<String>, String>>().map_err(no)
+    let files = files.collect::<Result<Vec<NewFile>, String>>().map_err(no)?;
+    let names = files.iter().map(|file| file.path.display().to_string()).collect();
+    keep(files, arguments.overwrite).map_err(no)?;
+    Ok(names)
+}
+
+/// Writes the pictures. What is there already is overwritten only if the user says so.
+fn keep(files: Vec<NewFile>, overwrite: bool) -> Result<(), String> {
+    let there = |file: &NewFile| fs::symlink_metadata(&file.path).is_ok();
+    let differs = |file: &NewFile| !writers_file::holds(&file.path, &file.bytes);
+    let (old, new): (Vec<NewFile>, Vec<NewFile>) =
+        files.into_iter().filter(differs).partition(there);
+    match old.first() {
+        Some(first) if !overwrite => {
+            return Err(format!(
+                "{} is there already and holds something else; draw to another folder with --to, or \
+                 write over it with --overwrite",
+                first.path.display()
+            ));
+        }
+        _ => {}
+    }
+    writers_file::create(&new)?;
+    for file in &old {
+        let before = plain_file::read(&file.path, LARGEST_PICTURE)
+            .map_err(|fault| format!("{} cannot be overwritten: {fault}", file.path.display()))?;
+        writers_file::replace(&file.path, &before, &file.bytes)?;
+    }
+    Ok(())
 }
 
 /// The states to draw, with their numbers. One that is not known to be reached is drawn at rest.

@@ -11,7 +11,9 @@ pub(crate) mod desk_command;
 pub(crate) mod draw;
 pub mod edition;
 pub mod folder;
+mod folders;
 pub(crate) mod next;
+pub(crate) mod plain_file;
 pub(crate) mod progress;
 pub(crate) mod proof;
 pub(crate) mod publish;
@@ -21,13 +23,14 @@ pub(crate) mod shot;
 pub(crate) mod spot;
 pub(crate) mod start;
 pub(crate) mod tell;
+pub(crate) mod writers_file;
 
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
 use std::process::ExitCode;
 
 /// How a command ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Outcome {
     /// Nothing to complain about.
     Clean,
@@ -35,6 +38,13 @@ pub(crate) enum Outcome {
     Slips,
     /// The command could not run; the reason has been told.
     CouldNotRun,
+}
+
+impl Outcome {
+    /// How two things ended, one after the other: the worse of both.
+    pub(crate) fn or(self, other: Outcome) -> Outcome {
+        self.max(other)
+    }
 }
 
 impl From<Outcome> for ExitCode {

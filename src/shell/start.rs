@@ -1,12 +1,13 @@
 //! `gaugebook start`: a new page that already passes, bare or from pasted prose, and on request a
 //! first cutaway beside it.
 
-use super::Outcome;
+use super::writers_file::{self, NewFile, there_already};
+use super::{Outcome, plain_file};
 use crate::page::pasted;
 use crate::text::capitalised;
 use clap::Args;
 use std::fs;
-use std::io::{Read as _, Write as _};
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Starts a page for an engine, and a folio around it where there is none.
@@ -119,27 +120,33 @@ fn start(arguments: &Start) -> Result<String, String> {
     let path = arguments.folio.join("content").join("engines").join(format!("{engine}.md"));
     let imprint = arguments.folio.join("content").join("imprint.yaml");
     let cutaway = arguments.folio.join("diagrams").join(format!("{engine}.cut"));
-    // Told before anything is written, so that nothing is written by half.
-    if arguments.cutaway && cutaway.exists() {
-        return Err(there_already(&cutaway));
+    let keeps_page = arguments.cutaway && arguments.from.is_none() && path.exists();
+    // What the page rests on comes first, and the page last: whoever was killed can run again.
+    let mut files = Vec::new();
+    if !imprint.exists() {
+        files.push(new_file(&imprint, IMPRINT));
     }
+    if arguments.cutaway {
+        let file = new_file(&cutaway, &CUTAWAY.replace("NAME", engine));
+        if keeps_page && cutaway.exists() {
+            return Err(there_already(&cutaway));
+        }
+        files.push(file);
+    }
+    if !keeps_page {
+        refuse_existing(&path)?;
+        files.push(new_file(&path, &page(arguments)?));
+    }
+    writers_file::create(&files)?;
     let mut told = String::new();
-    if arguments.cutaway && arguments.from.is_none() && path.exists() {
+    if keeps_page {
         told.push_str(&format!(
             "{}; to have its shot checked, add to its front matter:\n{SEQUENCE}",
             there_already(&path)
         ));
-    } else {
-        create(&path, &page(arguments)?)?;
-        told.push_str(&format!("wrote {}\n", path.display()));
     }
-    if arguments.cutaway {
-        create(&cutaway, &CUTAWAY.replace("NAME", engine))?;
-        told.push_str(&format!("wrote {}\n", cutaway.display()));
-    }
-    if !imprint.exists() {
-        create(&imprint, IMPRINT)?;
-        told.push_str(&format!("wrote {}\n", imprint.display()));
+    for file in files.iter().rev() {
+        told.push_str(&format!("wrote {}\n", file.path.display()));
     }
     let folio = arguments.folio.display();
     if arguments.cutaway {
@@ -163,7 +170,8 @@ fn start_comparison(arguments: &Start) -> Result<String, String> {
         .replace("TITLE", &title(&arguments.engine))
         .replace("ENGINES", &arguments.compare.join(", "))
         .replace("TWO", &format!("{first}, {second}"));
-    create(&path, &text)?;
+    refuse_existing(&path)?;
+    writers_file::create(&[new_file(&path, &text)])?;
     Ok(format!(
         "wrote {}\nnext: edit the page, then `gaugebook proof {}`\n",
         path.display(),
@@ -189,35 +197,24 @@ fn page(arguments: &Start) -> Result<String, String> {
     Ok(page.replacen("\n---\n", &format!("\n{SEQUENCE}---\n"), 1))
 }
 
+/// Largest text that is pasted, in bytes.
+const LARGEST_PROSE: u64 = 2 << 20;
+
 fn prose(from: &Path) -> Result<String, String> {
-    let mut bytes = Vec::new();
-    if from == Path::new("-") {
-        std::io::stdin()
-            .lock()
-            .read_to_end(&mut bytes)
-            .map_err(|error| format!("cannot read standard input: {error}"))?;
+    let (bytes, shown) = if from == Path::new("-") {
+        let input = plain_file::bounded(std::io::stdin().lock(), LARGEST_PROSE, 0);
+        (input, "standard input".to_owned())
     } else {
-        bytes = fs::read(from)
-            .map_err(|error| format!("{} cannot be read: {error}", from.display()))?;
-    }
-    String::from_utf8(bytes).map_err(|_| format!("{} is no UTF-8 text", from.display()))
+        (plain_file::read(from, LARGEST_PROSE), from.display().to_string())
+    };
+    let bytes = bytes.map_err(|fault| format!("{shown} cannot be read: {fault}"))?;
+    String::from_utf8(bytes).map_err(|_| format!("{shown} is no UTF-8 text"))
 }
 
-fn there_already(path: &Path) -> String {
-    format!("{} is there already; it was left alone", path.display())
+fn refuse_existing(path: &Path) -> Result<(), String> {
+    if fs::symlink_metadata(path).is_ok() { Err(there_already(path)) } else { Ok(()) }
 }
 
-/// Writes a file that must not be there yet.
-fn create(path: &Path, text: &str) -> Result<(), String> {
-    if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder)
-            .map_err(|error| format!("cannot make the folder {}: {error}", folder.display()))?;
-    }
-    let file = fs::OpenOptions::new().write(true).create_new(true).open(path);
-    let mut file = file.map_err(|error| match error.kind() {
-        std::io::ErrorKind::AlreadyExists => there_already(path),
-        _ => format!("cannot write {}: {error}", path.display()),
-    })?;
-    file.write_all(text.as_bytes())
-        .map_err(|error| format!("cannot write {}: {error}", path.display()))
+fn new_file(path: &Path, text: &str) -> NewFile {
+    NewFile { path: path.to_path_buf(), bytes: text.as_bytes().to_vec() }
 }

@@ -6,3 +6,4 @@ mod atomic_publish;
 mod desk;
 mod files;
 mod start;
+mod writers_file;

@@ -2,6 +2,7 @@
 //!
 //! All three stand in one folder, so they are on one disk and can change places by renaming.
 
+use super::super::folders::MadeFolders;
 use super::swap::remove_site;
 use super::{IGNORED, LandingFault, MARKER, MARKER_HEAD, marked_files};
 use std::collections::BTreeSet;
@@ -19,7 +20,7 @@ pub(super) struct StagingDir {
     /// Where the old site waits when two folders cannot be exchanged in one step.
     pub(super) aside: PathBuf,
     lock: Lock,
-    made_parents: Vec<PathBuf>,
+    made_parents: MadeFolders,
     has_landed: bool,
 }
 
@@ -33,7 +34,8 @@ impl StagingDir {
         let name = name.to_string_lossy().into_owned();
         keep_apart(&target, apart_from)?;
         refuse_foreign(&target)?;
-        let made_parents = make_parents(parent)?;
+        let made_parents = MadeFolders::down_to(parent)
+            .map_err(|cause| LandingFault::from_disk(parent, "make the folder", cause))?;
         let taken = StagingDir::take_locked(&target, parent, &name);
         match taken {
             Ok((lock, staging)) => {
@@ -41,7 +43,7 @@ impl StagingDir {
                 Ok(StagingDir { lock, staging, aside, made_parents, has_landed: false, target })
             }
             Err(fault) => {
-                remove_empty(&made_parents);
+                made_parents.take_back();
                 Err(fault)
             }
         }
@@ -79,7 +81,7 @@ impl Drop for StagingDir {
         }
         self.lock.remove();
         if !self.has_landed {
-            remove_empty(&self.made_parents);
+            self.made_parents.take_back();
         }
     }
 }
@@ -172,23 +174,6 @@ fn first_foreign(
 fn holds_any(files: &BTreeSet<String>, folder: &str) -> bool {
     let start = format!("{folder}/");
     files.range(start.clone()..).next().is_some_and(|file| file.starts_with(&start))
-}
-
-fn make_parents(parent: &Path) -> Result<Vec<PathBuf>, LandingFault> {
-    let missing: Vec<PathBuf> =
-        parent.ancestors().take_while(|upper| !upper.exists()).map(Path::to_path_buf).collect();
-    if let Err(cause) = fs::create_dir_all(parent) {
-        remove_empty(&missing);
-        return Err(LandingFault::from_disk(parent, "make the folder", cause));
-    }
-    Ok(missing)
-}
-
-/// Removes folders, innermost first, as long as they are empty.
-fn remove_empty(folders: &[PathBuf]) {
-    for folder in folders {
-        let _ = fs::remove_dir(folder);
-    }
 }
 
 /// Removes what killed runs left: the lock is ours, so their owners are gone. An old site that was

@@ -4,6 +4,7 @@
 //! cannot do it, the old site is renamed aside, the new one renamed in, and the old one put back
 //! if that fails; a run killed between the two renames is repaired by the next one (see `berth`).
 
+use super::super::folders;
 use super::staging::StagingDir;
 use super::{LandingFault, MARKER};
 use std::fs;
@@ -26,7 +27,7 @@ pub(super) fn exchange(berth: &StagingDir) -> Result<Option<PathBuf>, LandingFau
     // The new names are on the disk only when the folder that holds them is; the site itself is
     // already there, so a disk that cannot do this is no reason to fail.
     if let Some(parent) = target.parent() {
-        let _ = sync_folder(parent);
+        let _ = folders::sync(parent);
     }
     Ok(old)
 }
@@ -95,23 +96,12 @@ pub(super) fn write_through(staging: &Path) -> Result<(), LandingFault> {
             .map_err(|e| LandingFault::from_disk(staging, "look into the folder", e.into()))?;
         let path = entry.path();
         let synced = if entry.file_type().is_dir() {
-            sync_folder(path)
+            folders::sync(path)
         } else {
             fs::OpenOptions::new().write(true).open(path).and_then(|file| file.sync_data())
         };
         synced.map_err(|e| LandingFault::from_disk(path, "write through to the disk", e))?;
     }
-    Ok(())
-}
-
-#[cfg(unix)]
-fn sync_folder(folder: &Path) -> io::Result<()> {
-    fs::File::open(folder)?.sync_all()
-}
-
-/// Windows has no such call for folders; its own journal keeps names in order.
-#[cfg(not(unix))]
-fn sync_folder(_folder: &Path) -> io::Result<()> {
     Ok(())
 }
 
