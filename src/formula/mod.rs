@@ -29,6 +29,7 @@ pub(crate) use account::account;
 pub use evaluate::{evaluate, evaluate_at};
 pub use parse::{parse, parse_with};
 pub(crate) use tree::Formula;
+pub(crate) use uncertainty::standard_uncertainty_of_sum;
 pub use uncertainty::{WithLiterals, standard_uncertainty, worst_case};
 
 use crate::quantity::Quantity;

@@ -1,6 +1,7 @@
 //! What the uncertainties of the inputs make of a result: the worst case within their limits, and
 //! the first-order standard uncertainty of the GUM with correlations kept.
 
+use super::arithmetic::combine;
 use super::evaluate::{Context, value};
 use super::tree::Formula;
 use super::{FaultKind, FormulaFault, Input, InputId, Lookup, RingSize, Scope, Shift, Side, Value};
@@ -67,6 +68,16 @@ pub fn standard_uncertainty(value: &Value, scope: &dyn Scope) -> f64 {
     }
     // Rounding may leave a full cancellation a little below nought.
     libm::sqrt(variance.max(0.0))
+}
+
+/// Standard uncertainty, in SI, of the sum of values times factors: of a difference, or to first
+/// order of a ratio. What they share counts once.
+pub(crate) fn standard_uncertainty_of_sum(parts: &[(f64, &Value)], scope: &dyn Scope) -> f64 {
+    let Some((_, first)) = parts.first() else { return 0.0 };
+    let parts: Vec<(f64, &[(InputId, f64)])> =
+        parts.iter().map(|(factor, value)| (*factor, value.sensitivities.as_slice())).collect();
+    let sum = Value { quantity: first.quantity.clone(), sensitivities: combine(&parts) };
+    standard_uncertainty(&sum, scope)
 }
 
 /// The range of a formula within the limits of its inputs: the corners that the sign of the

@@ -5,15 +5,17 @@ use super::engine::{claims, group_of, group_rank};
 use super::figures::view_shown;
 use super::frame::written;
 use super::standing::plain;
-use super::values::{entry_mark, plus_minus, stated_shown, value_style};
+use super::values::entry_mark;
 use crate::folio::PageEntry;
 use crate::proof::PageProof;
 use crate::proof::checks::tie::engine_title;
-use crate::quantity::{Kind, Quantity, Real};
-use crate::sheet::print::{Style, digits, shown, valued};
+use crate::quantity::Real;
+use crate::sheet::print::digits;
+use crate::sheet::side_by_side::{self, Beside, Relation};
 use crate::sheet::{Entry, Origin};
 use crate::site::view::{
-    Cell, Column, ComparisonPage, ComparisonRow, Heading, Link, Missing, RowGroup, Standing,
+    Cell, Column, ComparisonPage, ComparisonRow, Difference, Heading, Link, Missing, RowGroup,
+    Standing,
 };
 
 /// Sets a comparison page.
@@ -89,19 +91,16 @@ fn column(edition: &Edition, sheet: usize, reference: bool) -> Column {
 
 fn conditions(edition: &Edition, page: &PageEntry) -> String {
     let conventions = edition.folio.conventions_of(page);
-    let ambient = Quantity {
-        si: Real::Exact(conventions.ambient.clone()),
-        dimension: crate::quantity::Dimension::PRESSURE,
-        kind: Kind::Plain,
-        reference: None,
-    };
+    let ambient = Real::Exact(conventions.ambient.clone());
     let kilopascal = Real::Exact(crate::quantity::exact::decimal(1000, 0));
-    let number = ambient.si.div(&kilopascal).unwrap_or_else(Real::zero);
+    let number = ambient.div(&kilopascal).unwrap_or_else(Real::zero);
     let reference = conventions.bare_pressure.map_or("as marked", |reference| reference.word());
     format!(
         "Each engine at its own settings. Pressures without a mark are {reference}; ambient {} kPa \
-         absolute. Differences and ratios are to the first engine. Equal means: equal within the ± \
-         of both.",
+         absolute. Differences and ratios are to the first engine, of the numbers as they are \
+         printed; their ± is expanded (k = 2), and what two figures share counts once. Not told \
+         apart: the ± of the difference covers nought. Same: both rest on the same readings. \
+         Differences of shares are in percentage points, ratios of pressures are of absolute ones.",
         digits(&number, 3)
     )
 }
@@ -132,64 +131,77 @@ pub(super) fn groups(edition: &Edition, page: &PageEntry, engines: &[usize]) -> 
     groups
 }
 
-/// What a cell needs of an engine's figure.
-struct Figure<'a> {
-    sheet: usize,
-    index: usize,
-    entry: &'a Entry,
-    quantity: Option<(Quantity, f64, Style)>,
-}
-
-fn figure<'a>(edition: &'a Edition, sheet: usize, name: &str) -> Option<Figure<'a>> {
-    let ledger = &edition.folio.ledger;
-    let entries = &ledger.sheets[sheet].entries;
-    let index = entries.iter().position(|entry| entry.name.text == name)?;
-    let quantity =
-        valued(ledger, sheet, index).map(|(value, limit, style)| (value.quantity, limit, style));
-    Some(Figure { sheet, index, entry: &entries[index], quantity })
-}
-
 fn row(edition: &Edition, name: &str, engines: &[usize]) -> (&'static str, ComparisonRow) {
-    let figures: Vec<Option<Figure<'_>>> =
-        engines.iter().map(|sheet| figure(edition, *sheet, name)).collect();
-    let known = figures.iter().flatten();
-    let first_known = known.clone().find(|figure| figure.quantity.is_some());
-    let label = first_known
-        .or_else(|| figures.iter().flatten().next())
-        .map_or("Other figures", |figure| group_of(edition, figure.sheet, figure.index));
-    let reference = figures.first().and_then(Option::as_ref);
-    let cells: Vec<Cell> = figures
+    let ledger = &edition.folio.ledger;
+    let columns: Vec<Option<(usize, usize)>> = engines
         .iter()
-        .enumerate()
-        .map(|(column, figure)| match figure {
-            Some(figure) => cell(edition, figure, reference.filter(|_| 0 < column)),
+        .map(|sheet| {
+            let entries = &ledger.sheets[*sheet].entries;
+            Some((*sheet, entries.iter().position(|entry| entry.name.text == name)?))
+        })
+        .collect();
+    let values = side_by_side::row(ledger, &columns, &edition.folio.conventions);
+    let first_known = columns.iter().zip(&values).find(|(_, value)| value.is_some());
+    let first = first_known.and_then(|(column, _)| *column);
+    let label = first
+        .or_else(|| columns.iter().flatten().next().copied())
+        .map_or("Other figures", |(sheet, entry)| group_of(edition, sheet, entry));
+    let cells: Vec<Cell> = columns
+        .iter()
+        .zip(values)
+        .map(|(column, value)| match column {
+            Some((sheet, entry)) => cell(edition, *sheet, *entry, value),
             None => Cell {
                 missing: Some(Missing { what: "not stated".to_owned(), why: String::new() }),
                 ..Cell::default()
             },
         })
         .collect();
-    let setting =
-        known.clone().any(|figure| figure.entry.reading().is_some_and(|r| r.decl.setting));
-    let differs = cells.iter().skip(1).any(|cell| !cell.equal);
+    let entries = columns.iter().flatten().map(|(sheet, at)| &ledger.sheets[*sheet].entries[*at]);
+    let mut readings = entries.filter_map(Entry::reading);
+    let si_unit = first.and_then(|(sheet, entry)| ledger.nominal(sheet, entry));
     let row = ComparisonRow {
         anchor: format!("row-{name}"),
         label: name.replace('_', " "),
-        meaning: String::new(),
-        setting,
+        setting: readings.any(|reading| reading.decl.setting),
+        agrees: agrees(&cells).to_owned(),
+        si_unit: si_unit.map(|value| value.quantity.dimension.base_units()).unwrap_or_default(),
         cells,
-        differs,
     };
     (label, row)
 }
 
-fn cell(edition: &Edition, figure: &Figure<'_>, reference: Option<&Figure<'_>>) -> Cell {
-    let item = &edition.folio.ledger.sheets[figure.sheet];
-    let reading = figure.entry.reading();
+/// What may be said of a row in which no engine is known to differ from the first.
+fn agrees(cells: &[Cell]) -> &'static str {
+    let mut others = cells.iter().skip(1).map(|cell| cell.relation.as_str());
+    if others.clone().all(|relation| relation == word(&Relation::Same)) {
+        "all the same"
+    } else if others
+        .all(|relation| [word(&Relation::Same), word(&Relation::NotToldApart)].contains(&relation))
+    {
+        "not told apart"
+    } else {
+        ""
+    }
+}
+
+fn word(relation: &Relation) -> &'static str {
+    match relation {
+        Relation::Same => "same",
+        Relation::NotToldApart => "not told apart",
+        Relation::Apart => "apart",
+        Relation::Incomparable(_) => "incomparable",
+    }
+}
+
+fn cell(edition: &Edition, sheet: usize, entry: usize, value: Option<Beside>) -> Cell {
+    let item = &edition.folio.ledger.sheets[sheet];
+    let entry = &item.entries[entry];
+    let reading = entry.reading();
     let borrowed = reading.map(|reading| plain(&reading.decl.like)).unwrap_or_default();
     let stated = reading.and_then(|reading| reading.statements.first());
     let from = stated.and_then(|stated| stated.from.as_ref()).map(|from| from.text.as_str());
-    let source = match figure.entry.origin {
+    let source = match entry.origin {
         Origin::Derived(_) => "computed".to_owned(),
         Origin::Reading(_) if stated.is_none() => String::new(),
         Origin::Reading(_) => {
@@ -198,65 +210,33 @@ fn cell(edition: &Edition, figure: &Figure<'_>, reference: Option<&Figure<'_>>) 
     };
     let mut cell = Cell {
         source,
-        origin: Some(format!("{}#{}", item.address, figure.entry.anchor())),
-        mark: entry_mark(figure.entry),
+        origin: Some(format!("{}#{}", item.address, entry.anchor())),
+        mark: entry_mark(entry),
         borrowed_from: borrowed,
         ..Cell::default()
     };
-    let Some((quantity, half_width, style)) = &figure.quantity else {
+    let Some(value) = value else {
         let why = reading.map(|reading| plain(&reading.decl.not_measured)).unwrap_or_default();
         let what = if why.is_empty() { "not known" } else { "not measured" };
         cell.missing = Some(Missing { what: what.to_owned(), why });
         return cell;
     };
-    let style = &value_style(quantity, style, *half_width, stated);
-    cell.shown = Some(stated_shown(quantity, style, stated));
-    cell.plus_minus = plus_minus(quantity, style, *half_width);
-    let other = reference.and_then(|reference| reference.quantity.as_ref());
-    if let Some((base, base_half_width, base_style)) = other {
-        compare(&mut cell, (quantity, *half_width, style), (base, *base_half_width, base_style));
+    cell.shown = Some(view_shown(value.shown));
+    cell.plus_minus = value.plus_minus.map(view_shown);
+    // A borrowed value is no finding: there is nothing to compare.
+    if cell.borrowed_from.is_empty()
+        && let Some(relation) = value.relation
+    {
+        word(&relation).clone_into(&mut cell.relation);
+        if let Relation::Incomparable(why) = relation {
+            cell.why = why;
+        }
+        cell.difference = value.difference.map(difference);
+        cell.ratio = value.ratio.map(difference);
     }
     cell
 }
 
-fn compare(cell: &mut Cell, own: (&Quantity, f64, &Style), base: (&Quantity, f64, &Style)) {
-    let ((quantity, half_width, style), (base, base_half_width, base_style)) = (own, base);
-    if quantity.dimension != base.dimension || quantity.reference != base.reference {
-        return;
-    }
-    let difference = quantity.si.sub(&base.si);
-    let apart = difference.to_f64().abs();
-    let allowed = half_width + base_half_width;
-    // A borrowed value is no finding: it never counts as equal.
-    cell.equal = apart <= allowed && cell.borrowed_from.is_empty();
-    let coarser = style.resolution.max(base_style.resolution);
-    let signed =
-        Quantity { si: difference, kind: difference_kind(quantity.kind), ..quantity.clone() };
-    let style = Style { unit: style.unit.clone(), resolution: coarser };
-    let mut told = shown(&signed, &style, None);
-    if 0.0 < signed.si.to_f64() {
-        for text in [&mut told.written, &mut told.si, &mut told.us] {
-            *text = format!("+{text}");
-        }
-    }
-    cell.difference = Some(view_shown(told));
-    cell.ratio = ratio(quantity, base);
-}
-
-/// A ratio makes sense for what has a true zero.
-fn ratio(quantity: &Quantity, base: &Quantity) -> Option<String> {
-    if quantity.kind == Kind::TemperaturePoint {
-        return None;
-    }
-    let ratio = quantity.si.div(&base.si)?;
-    let value = ratio.to_f64();
-    let places = if value.abs() < 10.0 { 2 } else { 1 };
-    (value.is_finite() && 0.0 < value).then(|| format!("{}\u{a0}×", digits(&ratio, places)))
-}
-
-fn difference_kind(kind: Kind) -> Kind {
-    match kind {
-        Kind::TemperaturePoint => Kind::TemperatureDifference,
-        kind => kind,
-    }
+fn difference(found: side_by_side::Difference) -> Difference {
+    Difference { shown: view_shown(found.shown), plus_minus: found.plus_minus.map(view_shown) }
 }

@@ -8,7 +8,7 @@ use crate::folio::PageEntry;
 use crate::page::yaml::Text;
 use crate::sheet::print::{in_unit, kind_words, machine_value, valued};
 use crate::sheet::{Entry, Origin};
-use crate::site::view::{ComparisonPage, Structure};
+use crate::site::view::{Cell, ComparisonPage, Shown, Structure};
 use serde::Serialize;
 
 /// The rows of an engine's data sheet, as plain text.
@@ -221,24 +221,51 @@ pub(super) fn comparison_files(page: &PageEntry, view: &ComparisonPage) -> Vec<(
 }
 
 fn figures_csv(view: &ComparisonPage) -> Vec<u8> {
-    let mut head = vec!["group".to_owned(), "figure".to_owned()];
+    let mut head = vec!["group".to_owned(), "figure".to_owned(), "kind".to_owned()];
+    head.push("SI unit".to_owned());
     for column in &view.columns {
-        let name = &column.title;
-        head.extend([name.clone(), format!("{name} (SI value)"), format!("{name} (source)")]);
+        let columns = ["", " (SI value)", " (SI ±)", " (source)"];
+        head.extend(columns.map(|what| format!("{}{what}", column.title)));
+        if !column.reference {
+            let columns = ["stands", "SI difference", "SI ± of difference", "ratio", "± of ratio"];
+            head.extend(columns.map(|what| format!("{} ({what})", column.title)));
+        }
     }
     let mut records = vec![head];
     for group in &view.groups {
         for row in &group.rows {
-            let mut record = vec![group.label.clone(), row.label.clone()];
-            for cell in &row.cells {
-                let shown = cell.shown.clone().unwrap_or_default();
-                let missing = cell.missing.as_ref().map(|missing| missing.what.clone());
-                record.extend([missing.unwrap_or(shown.written), shown.value, cell.source.clone()]);
+            let known = row.cells.iter().find_map(|cell| cell.shown.as_ref());
+            let kind = known.map(|shown| shown.kind.clone()).unwrap_or_default();
+            let mut record =
+                vec![group.label.clone(), row.label.clone(), kind, row.si_unit.clone()];
+            for (at, cell) in row.cells.iter().enumerate() {
+                record.extend(cell_fields(cell, 0 < at));
             }
             records.push(record);
         }
     }
     csv_bytes(records.iter())
+}
+
+fn cell_fields(cell: &Cell, compared: bool) -> Vec<String> {
+    let value = |shown: &Option<Shown>| shown.as_ref().map(|shown| shown.value.clone());
+    let missing = cell.missing.as_ref().map(|missing| missing.what.clone());
+    let written = cell.shown.as_ref().map(|shown| shown.written.clone());
+    let mut fields = vec![
+        missing.or(written).unwrap_or_default(),
+        value(&cell.shown).unwrap_or_default(),
+        value(&cell.plus_minus).unwrap_or_default(),
+        cell.source.clone(),
+    ];
+    if compared {
+        fields.push(cell.relation.clone());
+        for found in [&cell.difference, &cell.ratio] {
+            let found = found.clone().unwrap_or_default();
+            fields
+                .extend([found.shown.value.clone(), value(&found.plus_minus).unwrap_or_default()]);
+        }
+    }
+    fields
 }
 
 fn structure_csv(structure: &Structure) -> Vec<u8> {

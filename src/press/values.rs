@@ -46,7 +46,7 @@ pub(super) fn value_style(
     half_width: f64,
     stated: Option<&Stated>,
 ) -> Style {
-    if stated.is_some_and(is_indirect) {
+    if stated.is_some_and(Stated::is_indirect) {
         derived_style(quantity, Some(style.unit.clone()), half_width)
     } else {
         style.clone()
@@ -62,7 +62,7 @@ pub(super) fn stated_shown(
 ) -> view::Shown {
     let Some(stated) = stated else { return view_shown(shown(quantity, style, None)) };
     let written = value_text(stated);
-    if is_indirect(stated) {
+    if stated.is_indirect() {
         return view_shown(Shown { written, ..shown(quantity, style, None) });
     }
     if stated.figures.len() < 2 {
@@ -82,11 +82,6 @@ pub(super) fn stated_shown(
         value: told.value,
         kind: told.kind,
     })
-}
-
-/// Whether a statement gives its value by way of something else.
-fn is_indirect(stated: &Stated) -> bool {
-    !stated.members.is_empty() || !stated.form.is_empty() && !stated.form.starts_with("by ")
 }
 
 /// A statement as typed, without its ±, which has a column of its own. Limits that differ do not

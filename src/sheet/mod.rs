@@ -8,6 +8,7 @@ pub(crate) mod derivable;
 pub(crate) mod entry;
 pub(crate) mod ledger;
 pub(crate) mod print;
+pub(crate) mod side_by_side;
 pub(crate) mod statement;
 
 pub use entry::{DerivedEntry, Entry, Origin, ReadingEntry};

@@ -199,7 +199,7 @@ fn power_of_ten(exponent: i32) -> f64 {
     known.copied().unwrap_or_else(|| libm::pow(10.0, f64::from(exponent)))
 }
 
-fn with_symbol(number: &str, unit: &Unit) -> String {
+pub(super) fn with_symbol(number: &str, unit: &Unit) -> String {
     match unit.symbol.as_ref() {
         "" => number.to_owned(),
         symbol @ ("°" | "″") => format!("{number}{symbol}"),
@@ -208,7 +208,7 @@ fn with_symbol(number: &str, unit: &Unit) -> String {
 }
 
 /// Decimal places in `unit` whose step is nearest, by ratio, to a resolution in SI.
-fn places(resolution: f64, unit: &Unit) -> i32 {
+pub(super) fn places(resolution: f64, unit: &Unit) -> i32 {
     let step = (resolution / unit.factor.to_f64()).abs();
     if !(step.is_finite() && 0.0 < step) {
         return 3;
@@ -395,7 +395,11 @@ fn sensible_step(si: &Real, digits: i32) -> f64 {
 }
 
 /// The unit of a system in which a value of this style is told anew; `None` where it stays as is.
-fn unit_anew(system: System, quantity: &Quantity, style: &Style) -> Option<&'static Unit> {
+pub(super) fn unit_anew(
+    system: System,
+    quantity: &Quantity,
+    style: &Style,
+) -> Option<&'static Unit> {
     let own = system_of(&style.unit)?;
     if own == system || matches!(quantity.kind, Kind::Count | Kind::Ratio) {
         return None;

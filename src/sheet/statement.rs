@@ -87,6 +87,11 @@ impl Stated {
         Some([middle - &half, middle + &half])
     }
 
+    /// Whether its text gives the value by way of something else: a ring, a drill, a list.
+    pub(crate) fn is_indirect(&self) -> bool {
+        self.figures.is_empty()
+    }
+
     /// Place of a part of `text`.
     #[must_use]
     pub fn part(&self, part: Span) -> Span {

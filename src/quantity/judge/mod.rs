@@ -121,6 +121,29 @@ pub fn convert(
     scale::convert(quantity, unit, reference, conv)
 }
 
+/// A quantity told like another: counted from what that counts from, at its state of standard air.
+#[derive(Debug, Clone)]
+pub(crate) struct Likened {
+    /// Its SI value.
+    pub(crate) si: Real,
+    /// By how much that value grows where the quantity's own grows by one.
+    pub(crate) slope: f64,
+}
+
+/// `other` told like `quantity`, so that the two can be subtracted.
+///
+/// # Errors
+/// One plain line that says why they cannot be compared, as for [`convert`].
+pub(crate) fn likened(
+    other: &Quantity,
+    quantity: &Quantity,
+    conv: &Conventions,
+) -> Result<Likened, String> {
+    let (from, to) = (scale::Side::of_quantity(other), scale::Side::of_quantity(quantity));
+    let bridge = scale::bridge(&from, &to, conv, false)?;
+    Ok(Likened { si: bridge.across(&other.si), slope: bridge.line().0 })
+}
+
 /// A quantity in the unit, with the decimals and the reference mark of a figure: `8.83 bar`, with
 /// a no-break space and a true minus sign. A quantity that cannot be so stated is given in SI.
 #[must_use]

@@ -46,12 +46,24 @@ pub struct Cell {
     /// Name of the engine the value is borrowed from; empty when it is its own. A borrowed value
     /// never counts as equal.
     pub borrowed_from: String,
+    /// How it stands to the reference column: "same" (by construction), "not told apart", "apart"
+    /// or "incomparable"; empty in that column, for a borrowed value, and where unknown.
+    pub relation: String,
+    /// Why the two cannot be compared; may be empty.
+    pub why: String,
     /// Difference from the reference column, signed; `None` in that column and where unknown.
-    pub difference: Option<Shown>,
+    pub difference: Option<Difference>,
     /// Ratio to the reference column ("1.44 ×"); `None` likewise.
-    pub ratio: Option<String>,
-    /// True when it is equal to the reference within what both are known to.
-    pub equal: bool,
+    pub ratio: Option<Difference>,
+}
+
+/// A difference or a ratio with its ±.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
+pub struct Difference {
+    /// The difference.
+    pub shown: Shown,
+    /// Its ±, if any.
+    pub plus_minus: Option<Shown>,
 }
 
 /// One row of a comparison.
@@ -61,14 +73,14 @@ pub struct ComparisonRow {
     pub anchor: String,
     /// What is compared, in words.
     pub label: String,
-    /// What it means, in a sentence; may be empty.
-    pub meaning: String,
     /// True for a setting (pressure, dwell) as opposed to a property.
     pub setting: bool,
     /// One cell per column, in the order of the columns.
     pub cells: Vec<Cell>,
-    /// True when the engines differ, or it is not known whether they do.
-    pub differs: bool,
+    /// "all the same" or "not told apart" where no engine is known to differ; empty otherwise.
+    pub agrees: String,
+    /// SI unit of the machine-readable values; empty for plain numbers.
+    pub si_unit: String,
 }
 
 /// Rows that belong together.

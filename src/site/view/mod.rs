@@ -14,7 +14,7 @@ mod shot;
 mod standing;
 mod structure;
 
-pub use comparison::{Cell, Column, ComparisonPage, ComparisonRow, Missing, RowGroup};
+pub use comparison::{Cell, Column, ComparisonPage, ComparisonRow, Difference, Missing, RowGroup};
 pub use engine::{
     ClaimRow, DerivedRow, EnginePage, KeyFigure, QuestionRow, ReadingGroup, ReadingRow,
     RevisionRow, Statement,

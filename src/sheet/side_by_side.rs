@@ -1,0 +1,311 @@
+//! One figure of several engines side by side: in one unit, with what lies between them.
+//!
+//! A difference is that of the numbers printed, in each system of units, so that who subtracts them
+//! finds it. What may be said of it rests on the values behind: two are told apart where their
+//! difference exceeds its own ±, the expanded uncertainty with k = 2 and correlations kept. That is
+//! the E_n score of ISO 13528 above 1, with the uncertainty of the difference by GUM 5.2.2.
+
+use super::ledger::Ledger;
+use super::print::{
+    Shown, Style, System, derived_style, digits, half_width_in, kind_words, machine_value, places,
+    shown, shown_half_width, unit_anew, valued, with_symbol,
+};
+use crate::formula::{Scope, Value, standard_uncertainty_of_sum};
+use crate::quantity::exact::{decimal, from_f64, scaled};
+use crate::quantity::judge::{Likened, likened};
+use crate::quantity::{Conventions, Kind, Quantity, Rational, Real, Reference, Unit};
+use num_traits::{Signed, Zero};
+
+/// How a value stands to that of the first engine.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Relation {
+    /// The same by construction: it rests on the same readings in the same way, or both are exact.
+    Same,
+    /// The ± of the difference covers nought.
+    NotToldApart,
+    /// They differ.
+    Apart,
+    /// They cannot be compared; why.
+    Incomparable(String),
+}
+
+/// One engine's value in a row.
+#[derive(Debug, Clone)]
+pub(crate) struct Beside {
+    pub(crate) shown: Shown,
+    /// Half-width; none where there is nothing to tell.
+    pub(crate) plus_minus: Option<Shown>,
+    /// How it stands to the first engine; none for that engine, and where it has no value.
+    pub(crate) relation: Option<Relation>,
+    /// What it has more than the first engine.
+    pub(crate) difference: Option<Difference>,
+    /// How many times the first engine's value it is.
+    pub(crate) ratio: Option<Difference>,
+}
+
+/// A difference or a ratio with its ±.
+#[derive(Debug, Clone)]
+pub(crate) struct Difference {
+    pub(crate) shown: Shown,
+    /// Half-width, expanded with k = 2.
+    pub(crate) plus_minus: Option<Shown>,
+}
+
+/// A value of the row.
+struct Member {
+    value: Value,
+    half_width: f64,
+    /// Its own step of printing, and its own unit.
+    style: Style,
+    /// Its SI value, told like the first value of the row.
+    told: Result<Likened, String>,
+}
+
+/// What all values of a row are told in.
+struct Common<'a> {
+    ledger: &'a Ledger,
+    sheet: usize,
+    /// What they count from and are.
+    quantity: Quantity,
+    /// The units: the first value's own, a metric and a US customary one.
+    units: [Unit; 3],
+    ambient: &'a Rational,
+}
+
+/// The values of a figure, engine by engine, in the units of the first that has one.
+pub(crate) fn row(
+    ledger: &Ledger,
+    columns: &[Option<(usize, usize)>],
+    conventions: &Conventions,
+) -> Vec<Option<Beside>> {
+    let found = |column: &Option<(usize, usize)>| {
+        let (sheet, entry) = (*column)?;
+        let (value, half_width, style) = valued(ledger, sheet, entry)?;
+        let reading = ledger.sheets[sheet].entries[entry].reading();
+        let stated = reading.and_then(|reading| reading.statements.first());
+        // A ring or a list has no digits of its own.
+        let style = match stated.is_some_and(|stated| stated.is_indirect()) {
+            true => derived_style(&value.quantity, Some(style.unit), half_width),
+            false => style,
+        };
+        Some((value, half_width, style))
+    };
+    let values: Vec<Option<(Value, f64, Style)>> = columns.iter().map(found).collect();
+    let Some((first, _, style)) = values.iter().flatten().next() else {
+        return columns.iter().map(|_| None).collect();
+    };
+    let unit = |system| unit_anew(system, &first.quantity, style).unwrap_or(&style.unit).clone();
+    let common = Common {
+        ledger,
+        sheet: columns.iter().flatten().next().map_or(0, |(sheet, _)| *sheet),
+        quantity: first.quantity.clone(),
+        units: [style.unit.clone(), unit(System::Metric), unit(System::Us)],
+        ambient: &conventions.ambient,
+    };
+    let members: Vec<Option<Member>> = values
+        .into_iter()
+        .map(|value| {
+            let (value, half_width, style) = value?;
+            let told = likened(&value.quantity, &common.quantity, conventions);
+            Some(Member { value, half_width, style, told })
+        })
+        .collect();
+    let reference = members.first().and_then(Option::as_ref);
+    let beside = |(at, member): (usize, &Option<Member>)| {
+        Some(common.beside(member.as_ref()?, reference.filter(|_| 0 < at)))
+    };
+    members.iter().enumerate().map(beside).collect()
+}
+
+impl Common<'_> {
+    fn beside(&self, member: &Member, reference: Option<&Member>) -> Beside {
+        let told = match &member.told {
+            Ok(told) => told,
+            Err(why) => return alone(member, why, reference.is_some()),
+        };
+        let numbers = self.numbers(member, &told.si);
+        let half_width = told.slope.abs() * member.half_width;
+        let mut beside = Beside {
+            shown: Shown {
+                value: machine_value(&told.si),
+                kind: kind_words(&self.quantity),
+                ..self.in_each(|at, unit| with_symbol(&numbers[at].text(), unit))
+            },
+            plus_minus: self.plus_minus(half_width, member.style.resolution),
+            relation: None,
+            difference: None,
+            ratio: None,
+        };
+        if let Some(reference) = reference
+            && let Ok(base) = &reference.told
+        {
+            let bases = self.numbers(reference, &base.si);
+            self.compare(&mut beside, (member, told, &numbers), (reference, base, &bases));
+        }
+        beside
+    }
+
+    /// The numbers that are printed, one for each system of units.
+    fn numbers(&self, member: &Member, si: &Real) -> [Rounded; 3] {
+        self.units.each_ref().map(|unit| {
+            let number = match self.quantity.kind {
+                Kind::TemperaturePoint => unit.from_si(si),
+                _ => unit.span_from_si(si),
+            };
+            Rounded::new(&number, places(member.style.resolution, unit))
+        })
+    }
+
+    fn in_each(&self, text: impl Fn(usize, &Unit) -> String) -> Shown {
+        let [written, si, us] = [0, 1, 2].map(|at| text(at, &self.units[at]));
+        Shown { written, si, us, ..Shown::default() }
+    }
+
+    fn plus_minus(&self, half_width: f64, resolution: f64) -> Option<Shown> {
+        let has_width = half_width.is_finite() && 0.0 < half_width;
+        has_width.then(|| Shown {
+            value: machine_value(&Real::near(half_width)),
+            ..self.in_each(|_, unit| half_width_in(half_width, unit, resolution))
+        })
+    }
+
+    fn compare(
+        &self,
+        beside: &mut Beside,
+        (member, told, numbers): (&Member, &Likened, &[Rounded; 3]),
+        (reference, base, bases): (&Member, &Likened, &[Rounded; 3]),
+    ) {
+        let scope = self.ledger.scope(self.sheet);
+        let parts = [(told.slope, &member.value), (-base.slope, &reference.value)];
+        let expanded = 2.0 * standard_uncertainty_of_sum(&parts, &scope);
+        let difference = told.si.sub(&base.si);
+        let size = difference.to_f64().abs();
+        beside.relation = Some(match size <= expanded {
+            true if size == 0.0 && expanded == 0.0 => Relation::Same,
+            true => Relation::NotToldApart,
+            false => Relation::Apart,
+        });
+        let resolution = member.style.resolution.min(reference.style.resolution);
+        beside.difference = Some(Difference {
+            shown: Shown {
+                value: machine_value(&difference),
+                ..self.in_each(|at, unit| numbers[at].less(&bases[at]).signed(unit))
+            },
+            plus_minus: (0.0 < expanded && expanded.is_finite()).then(|| Shown {
+                value: machine_value(&Real::near(expanded)),
+                ..self.in_each(|_, unit| in_points(half_width_in(expanded, unit, resolution), unit))
+            }),
+        });
+        beside.ratio = self.ratio((member, told, numbers), (reference, base, bases), &scope);
+    }
+
+    /// A ratio makes sense for what has a true zero: of pressures, that of the absolute ones.
+    fn ratio(
+        &self,
+        (member, told, numbers): (&Member, &Likened, &[Rounded; 3]),
+        (reference, base, bases): (&Member, &Likened, &[Rounded; 3]),
+        scope: &dyn Scope,
+    ) -> Option<Difference> {
+        let is_pressure = self.units[0].is_pressure();
+        let (zero, of) = match self.quantity.reference {
+            _ if self.quantity.kind == Kind::TemperaturePoint => return None,
+            Some(Reference::Gauge) => (self.ambient.clone(), "\u{a0}absolute"),
+            Some(Reference::Vacuum) => return None,
+            None if is_pressure => return None,
+            _ => (Rational::zero(), ""),
+        };
+        let zero_si = Real::Exact(zero.clone());
+        let (own, other) = (told.si.add(&zero_si).to_f64(), base.si.add(&zero_si).to_f64());
+        if !(0.0 < own && 0.0 < other) {
+            return None;
+        }
+        let parts = [
+            (told.slope / other, &member.value),
+            (-base.slope * own / (other * other), &reference.value),
+        ];
+        let expanded = 2.0 * standard_uncertainty_of_sum(&parts, scope);
+        let quantity = Quantity {
+            si: Real::near(own / other),
+            dimension: crate::quantity::Dimension::NONE,
+            kind: Kind::Ratio,
+            reference: None,
+        };
+        let style = derived_style(&quantity, None, expanded);
+        let places = places(style.resolution, &style.unit);
+        let quotient = |at: usize, unit: &Unit| {
+            let zero = unit.span_from_si(&zero_si).exact().cloned().unwrap_or_else(Rational::zero);
+            let base = &bases[at].number + &zero;
+            let ratio = (base.is_positive()).then(|| (&numbers[at].number + &zero) / base);
+            ratio.map(|ratio| Rounded::new(&Real::Exact(ratio), places).text())
+        };
+        let texts: Option<Vec<String>> = (0..3)
+            .map(|at| Some(format!("{}\u{a0}×{of}", quotient(at, &self.units[at])?)))
+            .collect();
+        let [written, si, us] = <[String; 3]>::try_from(texts?).ok()?;
+        Some(Difference {
+            shown: Shown {
+                written,
+                si,
+                us,
+                value: machine_value(&quantity.si),
+                kind: String::new(),
+            },
+            plus_minus: (0.0 < expanded).then(|| shown_half_width(&quantity, &style, expanded)),
+        })
+    }
+}
+
+/// A value that cannot be told like the others of its row: in its own unit.
+fn alone(member: &Member, why: &str, has_reference: bool) -> Beside {
+    let quantity = &member.value.quantity;
+    let half_width = member.half_width;
+    Beside {
+        shown: shown(quantity, &member.style, None),
+        plus_minus: (half_width.is_finite() && 0.0 < half_width)
+            .then(|| shown_half_width(quantity, &member.style, half_width)),
+        relation: has_reference.then(|| Relation::Incomparable(why.to_owned())),
+        difference: None,
+        ratio: None,
+    }
+}
+
+/// A number as it is printed.
+#[derive(Debug, Clone)]
+struct Rounded {
+    number: Rational,
+    places: i32,
+}
+
+impl Rounded {
+    fn new(number: &Real, places: i32) -> Rounded {
+        let exact = match number {
+            Real::Exact(exact) => Some(exact.clone()),
+            Real::Near { value, .. } => from_f64(*value),
+        };
+        let scaled = exact.map(|exact| scaled(&exact, places));
+        Rounded {
+            number: scaled.map_or_else(Rational::zero, |scaled| decimal(scaled, -places)),
+            places,
+        }
+    }
+
+    /// What is left when another printed number is taken away.
+    fn less(&self, other: &Rounded) -> Rounded {
+        Rounded { number: &self.number - &other.number, places: self.places.max(other.places) }
+    }
+
+    fn text(&self) -> String {
+        digits(&Real::Exact(self.number.clone()), self.places)
+    }
+
+    /// As a difference: with its sign, and of shares in percentage points.
+    fn signed(&self, unit: &Unit) -> String {
+        let sign = if self.number.is_positive() { "+" } else { "" };
+        in_points(with_symbol(&format!("{sign}{}", self.text()), unit), unit)
+    }
+}
+
+/// What lies between two shares counts in percentage points.
+fn in_points(text: String, unit: &Unit) -> String {
+    if unit.code == "%" { text.replace('%', "points") } else { text }
+}
