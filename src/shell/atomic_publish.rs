@@ -12,9 +12,9 @@
 //! # }
 //! ```
 //!
-//! What stands beside the target while a site is built: a lock file `.NAME.lock` (so two builds
-//! never meet) and a staging folder `.NAME.new-…`. Whoever holds the lock knows that every other
-//! such folder belongs to a run that was killed, and removes it.
+//! What stands beside the target while a site is built: a lock file `.NAME.gaugebook-lock` (so
+//! two builds never meet) and a staging folder `.NAME.new-…`, which lists its files. Whoever holds
+//! the lock knows that every other such folder belongs to a run that was killed, and removes it.
 //!
 //! A target is replaced only when it is empty or when everything in it was written by an earlier
 //! landing: a published site carries a list of its files in [`MARKER`]. So neither a home folder
@@ -23,6 +23,8 @@
 //! Must not know what a site is made of: it sees names and bytes.
 
 mod fault;
+mod leftovers;
+mod lock;
 mod names;
 mod staging;
 mod swap;
@@ -37,10 +39,13 @@ use std::fs::{self, OpenOptions};
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Name of the file that marks a folder as a published site and lists what belongs to it.
 pub const MARKER: &str = ".gaugebook-site";
+
+/// The marker that is to take the place of the one that was kept while the site was built.
+const LIST_TO_BE: &str = ".gaugebook-site.new";
 
 /// First line of the marker file.
 const MARKER_HEAD: &str = "This folder was written by gaugebook and is replaced as a whole.";
@@ -52,7 +57,7 @@ const IGNORED: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
 #[derive(Debug)]
 pub struct Landing {
     berth: StagingDir,
-    register: Mutex<Register>,
+    register: Arc<Mutex<Register>>,
     bytes: AtomicU64,
     failed: AtomicBool,
 }
@@ -65,8 +70,8 @@ pub struct Landed {
     pub files: usize,
     /// Sum of their sizes.
     pub bytes: u64,
-    /// The old site, when the exchange went well but the old one could not be removed.
-    pub left_over: Option<PathBuf>,
+    /// Old sites and leftovers of killed runs that could not be removed.
+    pub left_over: Vec<PathBuf>,
 }
 
 impl Landing {
@@ -81,7 +86,7 @@ impl Landing {
         let berth = StagingDir::take(target, apart_from)?;
         Ok(Landing {
             berth,
-            register: Mutex::new(Register::default()),
+            register: Arc::default(),
             bytes: AtomicU64::new(0),
             failed: AtomicBool::new(false),
         })
@@ -105,7 +110,7 @@ impl Landing {
 
     fn put(&self, relative: &str, bytes: &[u8]) -> Result<(), LandingFault> {
         check_name(relative)?;
-        if relative == MARKER {
+        if relative == MARKER || relative == LIST_TO_BE {
             return Err(LandingFault::BadName {
                 name: relative.to_string(),
                 why: "this name marks published sites",
@@ -116,6 +121,9 @@ impl Landing {
             // Held while a new folder is made, so that no other thread writes into it too early.
             let mut register = self.register();
             let folder_is_new = register.enter(relative)?;
+            self.berth
+                .announce(relative)
+                .map_err(|e| LandingFault::from_disk(&self.staging().join(MARKER), "write", e))?;
             if let Some(folder) = path.parent().filter(|_| folder_is_new) {
                 fs::create_dir_all(folder)
                     .map_err(|e| LandingFault::from_disk(folder, "make the folder", e))?;
@@ -132,7 +140,7 @@ impl Landing {
     /// # Errors
     /// When a write failed before, when foreign files turned up in the old site meanwhile, or when
     /// the disk refuses; the old site is then still in its place.
-    pub fn finish(mut self) -> Result<Landed, LandingFault> {
+    pub fn finish(self) -> Result<Landed, LandingFault> {
         let target = self.berth.target.clone();
         if self.failed.load(Ordering::Relaxed) {
             return Err(LandingFault::Incomplete { target });
@@ -140,22 +148,36 @@ impl Landing {
         let files: Vec<String> = self.register().files().map(str::to_string).collect();
         self.write_marker(&files)?;
         swap::write_through(self.staging())?;
-        staging::refuse_foreign(&target)?;
-        let old = swap::exchange(&self.berth)?;
-        self.berth.landed();
-        let left_over = old.filter(|old| swap::remove_site(old).is_err());
+        let mut left_over = self.berth.left_over.clone();
+        self.berth.land(|| {
+            staging::refuse_foreign(&target)?;
+            let old = swap::exchange(&self.berth)?;
+            left_over.extend(old.filter(|old| swap::remove_site(old).is_err()));
+            Ok(())
+        })?;
         let bytes = self.bytes.load(Ordering::Relaxed);
         Ok(Landed { folder: target, files: files.len(), bytes, left_over })
     }
 
-    /// Adds the list of all files to the marker. Adds, never rewrites: a run killed here leaves a
-    /// folder that can still be told to be ours.
+    /// What takes everything back from another thread while the site is being built, for a program
+    /// that is told to end and ends right after. Waits for a landing that has begun.
+    pub(crate) fn abandoner(&self) -> impl Fn() + Send + 'static {
+        let (register, held) = (Arc::clone(&self.register), self.berth.held());
+        move || {
+            // Held for good, so that no thread makes a folder again that was just removed.
+            let register = register.lock().unwrap_or_else(PoisonError::into_inner);
+            held.take_back();
+            std::mem::forget(register);
+        }
+    }
+
+    /// Puts the list of all files in order. The new list takes the place of the one that grew: a
+    /// run killed here leaves a folder that can still be told to be ours.
     fn write_marker(&self, files: &[String]) -> Result<(), LandingFault> {
-        let path = self.staging().join(MARKER);
-        let fault = |e| LandingFault::from_disk(&path, "write", e);
+        let (path, to_be) = (self.staging().join(MARKER), self.staging().join(LIST_TO_BE));
         let list: String = files.iter().flat_map(|file| [file.as_str(), "\n"]).collect();
-        let mut marker = OpenOptions::new().append(true).open(&path).map_err(fault)?;
-        marker.write_all(list.as_bytes()).map_err(fault)
+        create(&to_be, format!("{MARKER_HEAD}\n{list}").as_bytes())?;
+        fs::rename(&to_be, &path).map_err(|e| LandingFault::from_disk(&path, "write", e))
     }
 
     fn register(&self) -> MutexGuard<'_, Register> {

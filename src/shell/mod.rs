@@ -90,6 +90,7 @@ pub fn run() -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
+    spread_work();
     let ended = match arguments.command {
         Command::Start(arguments) => start::run(&arguments),
         Command::Proof(arguments) => proof::run(&arguments),
@@ -114,6 +115,15 @@ pub fn run() -> ExitCode {
         ),
     };
     ended.into()
+}
+
+/// Lets work be done on this thread alone where no others are to be had; without this, the first
+/// command that spreads its work would panic.
+fn spread_work() {
+    if rayon::ThreadPoolBuilder::new().build().is_err() {
+        let alone = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread();
+        let _ = alone.build_global();
+    }
 }
 
 /// How a command that reads and writes streams ended. Whoever closes the pipe has seen enough.

@@ -63,9 +63,10 @@ pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
     });
     match standing {
         Ok(standing) => {
-            // Whoever closes the pipe has seen enough.
-            let _ = report(arguments, &standing);
-            if standing.may_publish(arguments.strict) { Outcome::Clean } else { Outcome::Slips }
+            let fit = standing.may_publish(arguments.strict);
+            let ended = if fit { Outcome::Clean } else { Outcome::Slips };
+            let told = report(arguments, &standing).map(|()| ended);
+            super::streamed(told, &mut std::io::stderr())
         }
         Err(no) => super::could_not_run(&no.message),
     }

@@ -41,12 +41,16 @@ pub(crate) struct Publish {
     all: bool,
 }
 
+/// Exit code of a run that was told to end, as shells have it: 128 and the number of SIGINT.
+const INTERRUPTED: i32 = 130;
+
 /// Runs the command.
 pub(crate) fn run(arguments: &Publish) -> Outcome {
     match publish(arguments) {
         Ok((standing, landed)) => {
-            let _ = report(arguments, &standing, landed.as_ref());
-            if landed.is_some() { Outcome::Clean } else { Outcome::Slips }
+            let ended = if landed.is_some() { Outcome::Clean } else { Outcome::Slips };
+            let told = report(arguments, &standing, landed.as_ref()).map(|()| ended);
+            super::streamed(told, &mut std::io::stderr())
         }
         Err(no) => super::could_not_run(&no.message),
     }
@@ -62,6 +66,12 @@ fn publish(arguments: &Publish) -> Result<(Standing, Option<Landed>), NoFolio> {
     let apart: Vec<&std::path::Path> =
         apart.iter().filter(|path| path.exists()).map(PathBuf::as_path).collect();
     let landing = Landing::begin(&target, &apart).map_err(|fault| no(fault.to_string()))?;
+    let abandon = landing.abandoner();
+    // Without a thread to wait for signals the next run clears up, as after a kill.
+    let _ = ctrlc::set_handler(move || {
+        abandon();
+        std::process::exit(INTERRUPTED);
+    });
     let wish = Wish { draft: arguments.draft, strict: arguments.strict };
     let progress = Progress::new("publishing");
     let (standing, _) = make(&folder, wish, &landing, &|done, of| progress.show(done, of))?;
@@ -103,8 +113,8 @@ fn report(
                 landed.folder.display(),
                 tell::count(&standing.slips)
             )?;
-            if let Some(old) = &landed.left_over {
-                writeln!(out, "the old site could not be removed and lies at {}", old.display())?;
+            for left in &landed.left_over {
+                writeln!(out, "an old site could not be removed: {}", left.display())?;
             }
             Ok(())
         }

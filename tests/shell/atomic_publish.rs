@@ -73,7 +73,7 @@ fn a_site_lands_whole_and_replaces_the_old_one() {
     landing.write("b/c.html", b"678").unwrap();
     old_site_is_still_there(&old);
     let landed = landing.finish().unwrap();
-    assert_eq!((landed.files, landed.bytes, landed.left_over), (2, 8, None));
+    assert_eq!((landed.files, landed.bytes, landed.left_over), (2, 8, vec![]));
     let now = contents(old.place.path());
     let names: Vec<&str> = now.keys().map(String::as_str).collect();
     let marker = format!("site/{MARKER}");
@@ -273,6 +273,128 @@ fn a_link_to_a_folder_stays_and_its_folder_is_replaced() {
     publish(&link, "new");
     assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
     assert_eq!(contents(&old.target())["index.html"], b"new");
+}
+
+/// A folder as a run that was killed leaves it, with its own list and what lies in it.
+fn leftover(old: &Old, name: &str, listed: &str, files: &[&str]) -> PathBuf {
+    let folder = old.place.path().join(name);
+    fs::create_dir(&folder).unwrap();
+    let head = fs::read_to_string(old.target().join(MARKER)).unwrap();
+    let head = head.lines().next().unwrap();
+    fs::write(folder.join(MARKER), format!("{head}\n{listed}")).unwrap();
+    for file in files {
+        fs::write(folder.join(file), "precious").unwrap();
+    }
+    folder
+}
+
+#[test]
+fn a_leftover_goes_only_by_its_own_list() {
+    let old = Old::site();
+    let ours = leftover(&old, ".site.new-12-0", "a.html\n", &["a.html"]);
+    let others = [
+        leftover(&old, ".site.old-1", "a.html\n", &["a.html", "precious"]),
+        leftover(&old, ".site.new-1-1", "", &["precious"]),
+    ];
+    // Called otherwise than a run calls it: not looked at, and not told.
+    let backup = leftover(&old, ".site.old-2024-01", "a.html\n", &["a.html"]);
+    let landing = Landing::begin(&old.target(), &[]).unwrap();
+    landing.write("index.html", b"new").unwrap();
+    assert_eq!(landing.finish().unwrap().left_over, {
+        let mut others = others.clone();
+        others.sort();
+        others
+    });
+    assert!(!ours.exists());
+    assert!(others.iter().all(|other| other.join("precious").exists()));
+    assert!(backup.join("a.html").exists());
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_beside_the_site_is_never_followed() {
+    let old = Old::site();
+    let elsewhere = tempfile::tempdir().unwrap();
+    let far = elsewhere.path().join("far");
+    publish(&far, "somebody's own");
+    let before = contents(&far);
+    for name in [".site.new-1-0", ".site.old-1"] {
+        std::os::unix::fs::symlink(&far, old.place.path().join(name)).unwrap();
+    }
+    publish(&old.target(), "new");
+    assert_eq!(contents(&far), before);
+}
+
+// A folder that cannot be emptied: where something is mounted, or marked as unchangeable.
+#[cfg(target_os = "linux")]
+#[test]
+fn what_cannot_be_removed_blocks_nothing() {
+    let old = Old::site();
+    let stuck = leftover(&old, ".site.new-12-0", "a.html\n", &["a.html"]);
+    let chattr = |how: &str| {
+        let marked = Command::new("chattr").arg(how).arg(&stuck).stderr(Stdio::null()).status();
+        marked.is_ok_and(|status| status.success())
+    };
+    // Only the super-user can, on some disks.
+    if !chattr("+i") {
+        return;
+    }
+    let landing = Landing::begin(&old.target(), &[]);
+    let landed = landing.and_then(|landing| {
+        landing.write("index.html", b"new")?;
+        landing.finish()
+    });
+    assert!(chattr("-i"));
+    assert_eq!(landed.unwrap().left_over, [stuck]);
+    assert_eq!(contents(&old.target())["index.html"], b"new");
+}
+
+#[test]
+fn files_of_others_that_are_called_like_a_lock_stay() {
+    let old = Old::site();
+    let own = old.place.path().join(".site.lock");
+    fs::write(&own, "mine").unwrap();
+    publish(&old.target(), "new");
+    assert_eq!(fs::read_to_string(&own).unwrap(), "mine");
+    let lock = old.place.path().join(".site.gaugebook-lock");
+    fs::write(&lock, "mine").unwrap();
+    assert_says(&refusal(&old.target(), &[]), "move it away");
+    assert_eq!(fs::read_to_string(&lock).unwrap(), "mine");
+    assert_eq!(contents(&old.target())["index.html"], b"new");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_mount_point_is_refused_before_anything_is_built() {
+    let place = tempfile::tempdir().unwrap();
+    let [target, other] = ["site", "other"].map(|name| place.path().join(name));
+    fs::create_dir(&target).unwrap();
+    fs::create_dir(&other).unwrap();
+    let mount = |how: &[&str]| {
+        let mut command = Command::new("mount");
+        command.args(how).arg(&target).stderr(Stdio::null());
+        command.status().is_ok_and(|status| status.success())
+    };
+    let fails = || {
+        let landing = Landing::begin(&target, &[])?;
+        landing.write("index.html", b"new")?;
+        landing.finish()
+    };
+    let unmount = || assert!(Command::new("umount").arg(&target).status().unwrap().success());
+    // Only where the tests may mount.
+    if mount(&["-t", "tmpfs", "tmpfs"]) {
+        let fault = refusal(&target, &[]);
+        unmount();
+        assert_says(&fault, "inside it");
+    }
+    // The same disk at two places: only the exchange itself can tell.
+    if mount(&["--bind", other.to_str().unwrap()]) {
+        let fault = fails().expect_err("cannot be exchanged");
+        unmount();
+        assert_says(&fault, "inside it");
+    }
+    let left: Vec<String> = contents(place.path()).into_keys().collect();
+    assert_eq!(left, ["other/", "site/"]);
 }
 
 /// What the test program can do in a second process.

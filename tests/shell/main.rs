@@ -4,6 +4,7 @@
 
 mod atomic_publish;
 mod desk;
+mod ending;
 mod files;
 mod start;
 mod writers_file;

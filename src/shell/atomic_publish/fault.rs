@@ -37,6 +37,23 @@ pub enum LandingFault {
         /// The target.
         target: PathBuf,
     },
+    /// Another disk is mounted at the target.
+    MountPoint {
+        /// The target.
+        target: PathBuf,
+    },
+    /// The name of the lock is taken by something that is no lock.
+    NotOurLock {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The disk knows no locks.
+    NoLocks {
+        /// The lock file.
+        path: PathBuf,
+        /// The system's words.
+        cause: io::Error,
+    },
     /// No permission, or a disk that can only be read.
     Unwritable {
         /// The file or folder that was refused.
@@ -123,6 +140,24 @@ impl fmt::Display for LandingFault {
                 "another run is publishing to `{}`; wait until it has ended",
                 target.display()
             ),
+            LandingFault::MountPoint { target } => write!(
+                f,
+                "`{}` is a disk or volume of its own, which no other folder can take the place of; \
+                 publish to a folder inside it with --to",
+                target.display()
+            ),
+            LandingFault::NotOurLock { path } => write!(
+                f,
+                "`{}` has the name of gaugebook's lock and is none; move it away, or publish to \
+                 another folder with --to",
+                path.display()
+            ),
+            LandingFault::NoLocks { path, cause } => write!(
+                f,
+                "`{}` could not be locked ({cause}); publish to a disk of this machine with --to and \
+                 copy the site from there",
+                path.display()
+            ),
             LandingFault::Unwritable { path, cause } => write!(
                 f,
                 "no permission to write `{}` ({cause}); publish to a folder of your own with --to",
@@ -161,11 +196,14 @@ impl std::error::Error for LandingFault {
         match self {
             LandingFault::Unwritable { cause, .. }
             | LandingFault::Full { cause, .. }
+            | LandingFault::NoLocks { cause, .. }
             | LandingFault::Disk { cause, .. } => Some(cause),
             LandingFault::NotAFolder { .. }
             | LandingFault::NotOurs { .. }
             | LandingFault::InTheWay { .. }
             | LandingFault::Busy { .. }
+            | LandingFault::MountPoint { .. }
+            | LandingFault::NotOurLock { .. }
             | LandingFault::BadName { .. }
             | LandingFault::Twice { .. }
             | LandingFault::Incomplete { .. } => None,

@@ -3,12 +3,15 @@
 //! All three stand in one folder, so they are on one disk and can change places by renaming.
 
 use super::super::folders::MadeFolders;
+use super::leftovers;
+use super::lock::Lock;
 use super::swap::remove_site;
 use super::{IGNORED, LandingFault, MARKER, MARKER_HEAD, marked_files};
 use std::collections::BTreeSet;
-use std::fs::{self, File, OpenOptions, TryLockError};
-use std::io::{self, ErrorKind};
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// A target that this run alone may replace. Dropping it removes the staging folder and the lock.
 #[derive(Debug)]
@@ -19,9 +22,22 @@ pub(super) struct StagingDir {
     pub(super) staging: PathBuf,
     /// Where the old site waits when two folders cannot be exchanged in one step.
     pub(super) aside: PathBuf,
-    lock: Lock,
+    /// What earlier runs left beside it and could not be removed.
+    pub(super) left_over: Vec<PathBuf>,
+    /// The marker of the staging folder, to which every name goes before its file is made.
+    journal: File,
+    held: Arc<Held>,
+}
+
+/// What stands beside a target while a site is built.
+#[derive(Debug)]
+pub(super) struct Held(Mutex<Option<Beside>>);
+
+#[derive(Debug)]
+struct Beside {
+    staging: PathBuf,
     made_parents: MadeFolders,
-    has_landed: bool,
+    lock: Lock,
 }
 
 impl StagingDir {
@@ -36,11 +52,13 @@ impl StagingDir {
         refuse_foreign(&target)?;
         let made_parents = MadeFolders::down_to(parent)
             .map_err(|cause| LandingFault::from_disk(parent, "make the folder", cause))?;
-        let taken = StagingDir::take_locked(&target, parent, &name);
-        match taken {
-            Ok((lock, staging)) => {
+        refuse_mount_point(&target, parent)?;
+        match StagingDir::take_locked(&target, parent, &name) {
+            Ok((lock, left_over, staging, journal)) => {
                 let aside = parent.join(format!(".{name}.old-{}", std::process::id()));
-                Ok(StagingDir { lock, staging, aside, made_parents, has_landed: false, target })
+                let beside = Beside { staging: staging.clone(), made_parents, lock };
+                let held = Arc::new(Held(Mutex::new(Some(beside))));
+                Ok(StagingDir { target, staging, aside, left_over, journal, held })
             }
             Err(fault) => {
                 made_parents.take_back();
@@ -53,36 +71,72 @@ impl StagingDir {
         target: &Path,
         parent: &Path,
         name: &str,
-    ) -> Result<(Lock, PathBuf), LandingFault> {
-        let lock = Lock::take(&parent.join(format!(".{name}.lock")), target)?;
-        clear_stale(target, parent, name)?;
+    ) -> Result<(Lock, Vec<PathBuf>, PathBuf, File), LandingFault> {
+        let lock = Lock::take(parent, name, target)?;
+        let left_over = leftovers::clear(target, parent, name);
         // Again, now that nobody else can change it.
         refuse_foreign(target)?;
         let staging = make_staging(parent, name)?;
         let marker = staging.join(MARKER);
-        let marked = fs::write(&marker, format!("{MARKER_HEAD}\n"));
-        if let Err(cause) = marked {
-            let _ = remove_site(&staging);
-            return Err(LandingFault::from_disk(&marker, "write", cause));
+        let journal = OpenOptions::new().append(true).create_new(true).open(&marker);
+        let marked = journal.and_then(|journal| {
+            (&journal).write_all(format!("{MARKER_HEAD}\n").as_bytes()).map(|()| journal)
+        });
+        match marked {
+            Ok(journal) => Ok((lock, left_over, staging, journal)),
+            Err(cause) => {
+                let _ = remove_site(&staging);
+                Err(LandingFault::from_disk(&marker, "write", cause))
+            }
         }
-        Ok((lock, staging))
     }
 
-    /// The site is in its place: what is dropped from now on is only the lock.
-    pub(super) fn landed(&mut self) {
-        self.has_landed = true;
+    /// Notes that a file is about to be made, so that whoever finds it knows whose it is.
+    pub(super) fn announce(&self, relative: &str) -> io::Result<()> {
+        (&self.journal).write_all(format!("{relative}\n").as_bytes())
+    }
+
+    /// What stands beside the target, for whoever must take it back from another thread.
+    pub(super) fn held(&self) -> Arc<Held> {
+        Arc::clone(&self.held)
+    }
+
+    /// Runs the step that brings the site to its place. Nobody takes anything back meanwhile, and
+    /// afterwards only the lock.
+    pub(super) fn land<T>(
+        &self,
+        step: impl FnOnce() -> Result<T, LandingFault>,
+    ) -> Result<T, LandingFault> {
+        let mut beside = self.held.lock();
+        let done = step()?;
+        *beside = None;
+        Ok(done)
+    }
+}
+
+impl Held {
+    fn lock(&self) -> MutexGuard<'_, Option<Beside>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Removes the staging folder, the lock, and the folders that were made for them. Does nothing
+    /// once the site has landed.
+    pub(super) fn take_back(&self) {
+        let Some(beside) = self.lock().take() else { return };
+        // Other threads may still be writing into it.
+        for _ in 0..100 {
+            if remove_site(&beside.staging).is_ok() || !beside.staging.exists() {
+                break;
+            }
+        }
+        drop(beside.lock);
+        beside.made_parents.take_back();
     }
 }
 
 impl Drop for StagingDir {
     fn drop(&mut self) {
-        if !self.has_landed {
-            let _ = remove_site(&self.staging);
-        }
-        self.lock.remove();
-        if !self.has_landed {
-            self.made_parents.take_back();
-        }
+        self.held.take_back();
     }
 }
 
@@ -129,6 +183,20 @@ fn keep_apart(target: &Path, apart_from: &[&Path]) -> Result<(), LandingFault> {
     Ok(())
 }
 
+/// Refuses a folder on which a disk or a volume of its own is mounted: it cannot be renamed.
+fn refuse_mount_point(target: &Path, parent: &Path) -> Result<(), LandingFault> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt as _;
+        let disk = |folder: &Path| fs::metadata(folder).map(|about| about.dev());
+        if matches!((disk(target), disk(parent)), (Ok(own), Ok(around)) if own != around) {
+            return Err(LandingFault::MountPoint { target: target.to_path_buf() });
+        }
+    }
+    let _ = (target, parent);
+    Ok(())
+}
+
 /// Refuses a target in which something lies that no landing has written. A missing or empty folder
 /// is fine.
 pub(super) fn refuse_foreign(target: &Path) -> Result<(), LandingFault> {
@@ -142,7 +210,7 @@ pub(super) fn refuse_foreign(target: &Path) -> Result<(), LandingFault> {
 
 /// The first file or folder, in the order of names, that is not among `ours`. `below` is the path
 /// of the folder in the site, with `/` at its end.
-fn first_foreign(
+pub(super) fn first_foreign(
     folder: &Path,
     below: &str,
     ours: &BTreeSet<String>,
@@ -176,39 +244,6 @@ fn holds_any(files: &BTreeSet<String>, folder: &str) -> bool {
     files.range(start.clone()..).next().is_some_and(|file| file.starts_with(&start))
 }
 
-/// Removes what killed runs left: the lock is ours, so their owners are gone. An old site that was
-/// laid aside is put back first, if nothing stands in its place.
-fn clear_stale(target: &Path, parent: &Path, name: &str) -> Result<(), LandingFault> {
-    let fault = |e| LandingFault::from_disk(parent, "look into the folder", e);
-    let (new, old) = (format!(".{name}.new-"), format!(".{name}.old-"));
-    for entry in fs::read_dir(parent).map_err(fault)? {
-        let entry = entry.map_err(fault)?;
-        let entry_name = entry.file_name().to_string_lossy().into_owned();
-        let is_old = entry_name.starts_with(&old);
-        if !is_old && !entry_name.starts_with(&new) {
-            continue;
-        }
-        let path = entry.path();
-        if is_old && !target.exists() && marked_files(&path).is_some() {
-            fs::rename(&path, target)
-                .map_err(|e| LandingFault::from_disk(target, "put the old site back at", e))?;
-        } else if carries_marker(&path) {
-            remove_site(&path)
-                .map_err(|e| LandingFault::from_disk(&path, "remove the leftover", e))?;
-        } else {
-            // Killed before it could be marked: then it is empty. Anything else is not ours.
-            let _ = fs::remove_dir(&path);
-        }
-    }
-    Ok(())
-}
-
-/// Whether a folder holds our marker, even one that was cut off by a kill while it was written.
-fn carries_marker(folder: &Path) -> bool {
-    let text = fs::read_to_string(folder.join(MARKER));
-    text.is_ok_and(|text| text.starts_with(MARKER_HEAD) || MARKER_HEAD.starts_with(&text))
-}
-
 fn make_staging(parent: &Path, name: &str) -> Result<PathBuf, LandingFault> {
     let own = std::process::id();
     for attempt in 0..100 {
@@ -221,54 +256,4 @@ fn make_staging(parent: &Path, name: &str) -> Result<PathBuf, LandingFault> {
     }
     let cause = io::Error::from(ErrorKind::AlreadyExists);
     Err(LandingFault::from_disk(parent, "make a staging folder in", cause))
-}
-
-/// A lock file that is held while its process lives and is gone afterwards.
-#[derive(Debug)]
-struct Lock {
-    file: File,
-    path: PathBuf,
-}
-
-impl Lock {
-    fn take(path: &Path, target: &Path) -> Result<Lock, LandingFault> {
-        let fault = |e| LandingFault::from_disk(path, "lock", e);
-        for _ in 0..50 {
-            let mut options = OpenOptions::new();
-            options.read(true).write(true).create(true).truncate(false);
-            let file = match options.open(path) {
-                Ok(file) => file,
-                // Windows, while the previous holder's file is still being removed.
-                Err(e) if cfg!(windows) && e.kind() == ErrorKind::PermissionDenied => {
-                    std::thread::sleep(std::time::Duration::from_millis(10));
-                    continue;
-                }
-                Err(e) => return Err(fault(e)),
-            };
-            match file.try_lock() {
-                Ok(()) if is_still_at(&file, path) => {
-                    return Ok(Lock { file, path: path.to_path_buf() });
-                }
-                // The previous holder removed the file between our opening and our locking it.
-                Ok(()) => {}
-                Err(TryLockError::WouldBlock) => {
-                    return Err(LandingFault::Busy { target: target.to_path_buf() });
-                }
-                Err(TryLockError::Error(e)) => return Err(fault(e)),
-            }
-        }
-        Err(LandingFault::Busy { target: target.to_path_buf() })
-    }
-
-    /// Removes the file while the lock is still held, so that nobody can hold a lock on it after.
-    fn remove(&self) {
-        let _ = fs::remove_file(&self.path);
-        let _ = self.file.unlock();
-    }
-}
-
-fn is_still_at(file: &File, path: &Path) -> bool {
-    let held = file.try_clone().and_then(same_file::Handle::from_file);
-    let there = same_file::Handle::from_path(path);
-    matches!((held, there), (Ok(held), Ok(there)) if held == there)
 }

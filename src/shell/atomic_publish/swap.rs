@@ -14,7 +14,13 @@ use std::path::{Path, PathBuf};
 /// Puts the staging folder in the target's place; gives the old site's new place, if there was one.
 pub(super) fn exchange(berth: &StagingDir) -> Result<Option<PathBuf>, LandingFault> {
     let (staging, target) = (berth.staging.as_path(), berth.target.as_path());
-    let fault = |e| LandingFault::from_disk(target, "bring the new site to", e);
+    let fault = |e: io::Error| match e.kind() {
+        // A mount on the same disk looks like any folder until it is renamed.
+        io::ErrorKind::ResourceBusy | io::ErrorKind::CrossesDevices => {
+            LandingFault::MountPoint { target: target.to_path_buf() }
+        }
+        _ => LandingFault::from_disk(target, "bring the new site to", e),
+    };
     let old = if !target.exists() {
         fs::rename(staging, target).map_err(fault)?;
         None
