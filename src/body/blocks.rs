@@ -206,12 +206,14 @@ pub fn read<'a>(rendered: &'a Rendered<'_>) -> Document<'a> {
     }
 }
 
-/// `](by:` left over in plain text: Markdown did not take it for a link.
+/// `](by:` left over in plain text: Markdown did not take it for a link. A blank before the round
+/// bracket is one reason.
 fn broken_bindings(blocks: &[Block]) -> Vec<Span> {
     let mut found = Vec::new();
-    for block in blocks.iter().filter(|block| block.text.contains("](")) {
-        for (at, _) in block.text.match_indices("](") {
-            let rest = block.text[at + 2..].trim_start_matches('<');
+    for block in blocks.iter().filter(|block| block.text.contains(']')) {
+        for (at, _) in block.text.match_indices(']') {
+            let Some(rest) = block.text[at + 1..].trim_start().strip_prefix('(') else { continue };
+            let rest = rest.trim_start_matches('<');
             if BINDING_WORDS.iter().any(|word| rest.starts_with(word)) {
                 let open = block.text[..at].rfind('[').unwrap_or(at);
                 let close = block.text[at..].find(')').map_or(block.text.len(), |c| at + c + 1);

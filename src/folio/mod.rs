@@ -14,7 +14,7 @@ use crate::quantity::Conventions;
 use crate::sheet::Ledger;
 use crate::sheet::declare::{Declared, conventions, ledger};
 use crate::slip::Slip;
-use crate::text::{Source, Span};
+use crate::text::{Date, Source, Span};
 use cues::CueIndex;
 use rayon::prelude::*;
 use routing::Routing;
@@ -94,6 +94,8 @@ pub struct Files {
     pub imprint: Option<Arc<Source>>,
     /// Cutaways, in the order of their paths.
     pub cutaways: Vec<Arc<Source>>,
+    /// The day for which the folio is judged, before that of the imprint.
+    pub date: Option<Date>,
 }
 
 /// Reads the declarations of every page. `load` gives a page's file; it is called once for each
@@ -102,7 +104,7 @@ pub struct Files {
 pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Slip>) {
     let (routing, mut slips) = routing::read(&files.cutaways);
     let imprint_source = files.imprint.as_ref();
-    let imprint = match imprint_source {
+    let mut imprint = match imprint_source {
         Some(source) => {
             let (imprint, found) = imprint::read(source);
             slips.extend(found);
@@ -114,6 +116,7 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
             Imprint::empty(&source)
         }
     };
+    imprint.date = files.date.or(imprint.date);
     let (conventions, found) = conventions(&imprint);
     slips.extend(found);
     let read: Vec<(Option<ReadPage>, Vec<Slip>)> = names

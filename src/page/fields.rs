@@ -2,7 +2,7 @@
 
 use super::yaml::{Node, Text, Value};
 use crate::slip::Slip;
-use crate::text::{Source, Span, Spot, nearest};
+use crate::text::{Date, Source, Span, Spot, nearest};
 use std::sync::Arc;
 
 /// The entries of one map, taken one key at a time.
@@ -67,6 +67,28 @@ impl<'a> Fields<'a> {
             slips.push(Slip::stop("missing-key", spot, message).help(format!("add `{key}: …`")));
         }
         text
+    }
+
+    /// A date under `key`, as typed: a day, a month or a year.
+    pub(crate) fn date(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
+        let text = self.text(key, slips)?;
+        if Date::read(&text.text).is_some() {
+            return Some(text);
+        }
+        slips.push(no_date(Spot::new(self.source, text.span), key, &text.text));
+        None
+    }
+
+    /// The date of a day under `key`.
+    pub(crate) fn day(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
+        let text = self.date(key, slips)?;
+        if Date::read(&text.text).is_some_and(|date| date.is_whole()) {
+            return Some(text);
+        }
+        let message = format!("`{key}` is {}, which is no single day", text.text);
+        let slip = Slip::stop("date-unreadable", Spot::new(self.source, text.span), message);
+        slips.push(slip.help("write year, month and day: 2026-01-31"));
+        None
     }
 
     /// `true` or `false` under `key`; absent is false.
@@ -173,6 +195,11 @@ fn duplicate_key(source: &Arc<Source>, key: &Text, first: &Text, what: &str) -> 
     Slip::stop("duplicate-key", Spot::new(source, key.span), message)
         .label(Spot::new(source, first.span), "first written here; this one counts")
         .help("keep one of the two")
+}
+
+fn no_date(spot: Spot, key: &str, text: &str) -> Slip {
+    let message = format!("`{key}` is `{text}`, which is no date of the calendar");
+    Slip::stop("date-unreadable", spot, message).help("write 2026-01-31, or 2026-01 or 2026")
 }
 
 fn unknown_key(source: &Arc<Source>, key: &Text, what: &str, known: &[&'static str]) -> Slip {

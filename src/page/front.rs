@@ -184,6 +184,8 @@ pub(crate) struct WaiverDecl {
     pub(crate) at: Text,
     pub(crate) because: Text,
     pub(crate) on: Option<Text>,
+    /// The day from which it holds no longer.
+    pub(crate) until: Option<Text>,
 }
 
 /// An open question.
@@ -261,7 +263,7 @@ pub(crate) fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> F
         pressure: fields.text("pressure", slips),
         ambient: fields.text("ambient", slips),
         decimal_comma: fields.text("decimal_comma", slips),
-        date: fields.text("date", slips),
+        date: fields.date("date", slips),
         author: fields.text("author", slips),
         specimens: fields.text("specimens", slips),
         readings_from: fields.text("readings_from", slips),
@@ -301,7 +303,7 @@ fn records(
     front.corrections =
         each(source, fields, "corrections", "a correction", slips, |fields, slips| {
             Some(CorrectionDecl {
-                on: fields.text("on", slips),
+                on: fields.date("on", slips),
                 figure: fields.required("figure", slips)?,
                 was: fields.required("was", slips)?,
                 now: fields.required("now", slips)?,
@@ -314,7 +316,8 @@ fn records(
             fault: fields.required("fault", slips)?,
             at: fields.required("at", slips)?,
             because: fields.required("because", slips)?,
-            on: fields.text("on", slips),
+            on: fields.day("on", slips),
+            until: fields.day("until", slips),
         })
     });
     front.questions = each(source, fields, "questions", "a question", slips, |fields, slips| {
@@ -326,7 +329,7 @@ fn records(
     front.revisions = each(source, fields, "revisions", "a revision", slips, |fields, slips| {
         Some(RevisionDecl {
             name: fields.required("name", slips)?,
-            on: fields.text("on", slips),
+            on: fields.date("on", slips),
             changed: fields.text("changed", slips),
         })
     });
@@ -450,7 +453,7 @@ fn source_decl(
         title: fields.text("title", slips),
         rev: fields.text("rev", slips),
         by: fields.text("by", slips),
-        on: fields.text("on", slips),
+        on: fields.date("on", slips),
         with: fields.text("with", slips),
         standing: fields.text("standing", slips),
         note: fields.text("note", slips),

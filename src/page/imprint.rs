@@ -4,7 +4,7 @@ use super::fields::Fields;
 use super::front::unknown_word;
 use super::yaml::{self, Text};
 use crate::slip::Slip;
-use crate::text::{Source, Span, Spot};
+use crate::text::{Date, Source, Span, Spot};
 use std::sync::Arc;
 
 /// A measuring instrument, declared once.
@@ -42,6 +42,8 @@ pub(crate) struct Imprint {
     /// Version of the data.
     pub(crate) version: String,
     pub(crate) language: String,
+    /// The day for which the folio is judged: waivers end by it.
+    pub(crate) date: Option<Date>,
     /// What a bare pressure counts from.
     pub(crate) pressure: Option<Text>,
     pub(crate) ambient: Option<Text>,
@@ -65,6 +67,7 @@ impl Imprint {
             author: String::new(),
             version: String::new(),
             language: "en".to_owned(),
+            date: None,
             pressure: None,
             ambient: None,
             decimal_comma: false,
@@ -95,6 +98,7 @@ pub(crate) fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
     imprint.notice = plain("notice", &mut fields, &mut slips);
     imprint.author = plain("author", &mut fields, &mut slips);
     imprint.version = plain("version", &mut fields, &mut slips);
+    imprint.date = fields.day("date", &mut slips).and_then(|day| Date::read(&day.text));
     let language = plain("language", &mut fields, &mut slips);
     if !language.is_empty() {
         imprint.language = language;

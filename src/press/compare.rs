@@ -211,7 +211,7 @@ fn cell(edition: &Edition, sheet: usize, entry: usize, value: Option<Beside>) ->
     let mut cell = Cell {
         source,
         origin: Some(format!("{}#{}", item.address, entry.anchor())),
-        mark: entry_mark(entry),
+        mark: entry_mark(item, entry),
         borrowed_from: borrowed,
         ..Cell::default()
     };

@@ -219,7 +219,7 @@ pub(super) fn key_figures(edition: &Edition, sheet: usize, most: usize) -> Vec<K
             shown: view_shown(shown(quantity, &style, None)),
             plus_minus: plus_minus(quantity, &style, half_width),
             anchor: entry.anchor(),
-            mark: entry_mark(entry),
+            mark: entry_mark(&ledger.sheets[sheet], entry),
         });
     }
     firsts.into_iter().flatten().take(most).collect()
@@ -265,7 +265,7 @@ fn reading_row(
         source,
         source_anchor,
         source_kind,
-        mark: entry_mark(entry),
+        mark: entry_mark(item, entry),
         setting: decl.setting,
         revision: plain(&decl.revision),
         note: plain(&decl.note),

@@ -22,6 +22,7 @@ pub(super) fn mark(status: Status) -> Mark {
     match status {
         Status::Computed => Mark::Computed,
         Status::SecondStatement => Mark::SecondStatement,
+        Status::ConversionAgrees => Mark::ConversionAgrees,
         Status::OwnReading => Mark::OwnReading,
         Status::Printed => Mark::Printed,
         Status::Aside => Mark::Aside,
@@ -31,6 +32,7 @@ pub(super) fn mark(status: Status) -> Mark {
         Status::SetApart => Mark::SetApart,
         Status::Lenient => Mark::Lenient,
         Status::Untied => Mark::Untied,
+        Status::Waived => Mark::Waived,
         Status::Disagrees => Mark::Disagrees,
     }
 }
@@ -213,6 +215,9 @@ fn origin(
 ) -> (Option<String>, String) {
     let ledger = &edition.folio.ledger;
     let words = mark(judged.status).words();
+    if let Some(waiver) = judged.waiver {
+        return (Some(format!("#waiver-{}", waiver + 1)), words.to_owned());
+    }
     if let Some((sheet, entry)) = judged.tied {
         let item = &ledger.sheets[sheet].entries[entry];
         let address = &ledger.sheets[sheet].address;

@@ -101,9 +101,12 @@ fn coverage(counts: &Coverage) -> view::Coverage {
     view::Coverage {
         computed: counts.computed,
         second_statement: counts.second_statement,
+        conversion_agrees: counts.conversion_agrees,
         own_reading: counts.own_reading,
         aside: counts.aside,
-        untied: counts.untied + counts.disagrees,
+        untied: counts.untied,
+        waived: counts.waived,
+        disagrees: counts.disagrees,
         total: counts.total(),
     }
 }

@@ -1,29 +1,20 @@
 //! Values of the data sheet as readers see them, in each system of units, with their ±.
 
-use super::figures::view_shown;
+use super::figures::{mark, view_shown};
+use crate::proof::figure::support;
 use crate::quantity::{Figure, Quantity, Tolerance};
 use crate::sheet::print::{
     Shown, Style, System, derived_style, in_unit, shown, shown_half_width, style_of, system_of,
 };
 use crate::sheet::statement::print_spaces;
-use crate::sheet::{Entry, Stated};
+use crate::sheet::{Entry, Sheet, Stated};
 use crate::site::figure::Mark;
 use crate::site::view;
 
 /// How far an entry itself is checked.
 #[must_use]
-pub(super) fn entry_mark(entry: &Entry) -> Mark {
-    match entry.reading() {
-        None => Mark::Computed,
-        Some(reading) => {
-            let dual = reading.statements.first().is_some_and(|stated| 1 < stated.figures.len());
-            if 1 < reading.statements.len() || dual {
-                Mark::SecondStatement
-            } else {
-                Mark::OwnReading
-            }
-        }
-    }
+pub(super) fn entry_mark(sheet: &Sheet, entry: &Entry) -> Mark {
+    mark(support(sheet, entry))
 }
 
 /// A ± for readers; none where there is nothing to tell.

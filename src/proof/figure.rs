@@ -1,6 +1,8 @@
 //! What the proof found out about one stated figure.
 
 use crate::quantity::{Figure, Judgement, Verdict};
+use crate::sheet::{Entry, Sheet, Stated};
+use crate::slip::Slip;
 use crate::text::Span;
 
 /// How far a figure was checked, or why it was not.
@@ -8,8 +10,11 @@ use crate::text::Span;
 pub enum Status {
     /// Recomputed by a formula, and it agrees.
     Computed,
-    /// Agrees with a reading that rests on two statements, or with its own conversion.
+    /// Agrees with a reading that two statements bear out which do not rest on each other: from two
+    /// sources, or taken in two ways.
     SecondStatement,
+    /// One statement in two units, and the conversion agrees.
+    ConversionAgrees,
     /// Agrees with a reading that is stated once.
     OwnReading,
     /// Printed by the page.
@@ -28,11 +33,33 @@ pub enum Status {
     Lenient,
     /// Tied to nothing.
     Untied,
+    /// Let pass by a waiver, whatever is wrong with it.
+    Waived,
     /// Disagrees, or cannot be compared.
     Disagrees,
 }
 
-/// One figure of a page, with its conversions.
+/// How far a named figure is borne out, for tables and texts alike: nothing else decides it.
+#[must_use]
+pub(crate) fn support(sheet: &Sheet, entry: &Entry) -> Status {
+    let Some(reading) = entry.reading() else { return Status::Computed };
+    let of = |stated: &Stated| {
+        let from = stated.from.as_ref().map(|from| from.text.clone());
+        // Taking a size again is no other way of taking it.
+        let way = if stated.repeats.is_empty() { stated.form.clone() } else { String::new() };
+        (from.or_else(|| sheet.readings_from.clone()), way)
+    };
+    let Some((first, others)) = reading.statements.split_first() else { return Status::OwnReading };
+    if others.iter().any(|other| of(other) != of(first)) {
+        Status::SecondStatement
+    } else if reading.statements.iter().any(|stated| 1 < stated.figures.len()) {
+        Status::ConversionAgrees
+    } else {
+        Status::OwnReading
+    }
+}
+
+/// One figure of a page, with its conversions, what was found out about it and what became of that.
 #[derive(Debug, Clone)]
 pub struct JudgedFigure {
     /// In the passage: the figure and its conversions, or the whole bound text.
@@ -51,6 +78,18 @@ pub struct JudgedFigure {
     pub formula: Option<String>,
     /// The writer's reason for an aside, a supposition or a change; else empty.
     pub(crate) reason: String,
+    /// What is wrong with it, as far as no waiver lets it pass.
+    pub(crate) slips: Vec<Slip>,
+    /// Index of the page's waiver that lets it pass.
+    pub(crate) waiver: Option<usize>,
+}
+
+impl JudgedFigure {
+    /// Takes the figure for one that is borne out by what stands beside it.
+    pub(crate) fn settle(&mut self) {
+        self.status = Status::Computed;
+        self.slips.clear();
+    }
 }
 
 /// A passage's figures.
@@ -58,6 +97,18 @@ pub struct JudgedFigure {
 pub(crate) struct PassageProof {
     /// Figures in reading order.
     pub(crate) figures: Vec<JudgedFigure>,
+    /// Slips that belong to no figure.
+    pub(crate) slips: Vec<Slip>,
+}
+
+impl PassageProof {
+    /// Takes what a check found: the figure with its slips, or slips of no figure.
+    pub(crate) fn take(&mut self, found: Option<JudgedFigure>, slips: Vec<Slip>) {
+        match found {
+            Some(figure) => self.figures.push(JudgedFigure { slips, ..figure }),
+            None => self.slips.extend(slips),
+        }
+    }
 }
 
 /// Counts of a page's figures by how they were checked.
@@ -65,16 +116,20 @@ pub(crate) struct PassageProof {
 pub struct Coverage {
     /// By computation.
     pub computed: usize,
-    /// By a second statement.
+    /// By a second statement that does not rest on the first.
     pub second_statement: usize,
+    /// By a conversion only: one statement in two units.
+    pub conversion_agrees: usize,
     /// Only by their own reading.
     pub own_reading: usize,
     /// Asides, suppositions, changes, denials, and what is set apart.
     pub aside: usize,
     /// Tied to nothing.
     pub untied: usize,
+    /// Let pass by a waiver.
+    pub waived: usize,
     /// With a slip that stops.
-    pub(crate) disagrees: usize,
+    pub disagrees: usize,
 }
 
 impl Coverage {
@@ -83,6 +138,7 @@ impl Coverage {
         match status {
             Status::Computed => self.computed += 1,
             Status::SecondStatement => self.second_statement += 1,
+            Status::ConversionAgrees => self.conversion_agrees += 1,
             Status::OwnReading | Status::Lenient => self.own_reading += 1,
             Status::Printed => {}
             Status::Aside
@@ -91,6 +147,7 @@ impl Coverage {
             | Status::Denied
             | Status::SetApart => self.aside += 1,
             Status::Untied => self.untied += 1,
+            Status::Waived => self.waived += 1,
             Status::Disagrees => self.disagrees += 1,
         }
     }
@@ -99,9 +156,11 @@ impl Coverage {
     pub(crate) fn total(&self) -> usize {
         self.computed
             + self.second_statement
+            + self.conversion_agrees
             + self.own_reading
             + self.aside
             + self.untied
+            + self.waived
             + self.disagrees
     }
 
@@ -109,9 +168,11 @@ impl Coverage {
     pub(crate) fn add(&mut self, other: &Coverage) {
         self.computed += other.computed;
         self.second_statement += other.second_statement;
+        self.conversion_agrees += other.conversion_agrees;
         self.own_reading += other.own_reading;
         self.aside += other.aside;
         self.untied += other.untied;
+        self.waived += other.waived;
         self.disagrees += other.disagrees;
     }
 }

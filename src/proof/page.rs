@@ -4,14 +4,14 @@ use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
 use super::checks::sequence::SequenceFinding;
 use super::checks::{
-    correction, drawn, heading, link, ring, sequence, source as sources, statement, stock, unused,
-    waiver,
+    contradicted, correction, drawn, heading, link, ring, sequence, source as sources, statement,
+    stock, unused, waiver,
 };
-use super::figure::{Coverage, JudgedFigure, Status};
+use super::figure::{Coverage, JudgedFigure, PassageProof, Status};
 use super::passage::{Passage, cell_frames};
 use super::printing::PagePrinter;
-use super::prose::{self, Desk};
-use crate::body::blocks::{self, BlockKind, Document};
+use super::prose::{self, PageContext};
+use crate::body::blocks::{self, Block, Document};
 use crate::body::template::{self, Figures, Rendered};
 use crate::folio::{Folio, PageEntry};
 use crate::page::PageKind;
@@ -19,7 +19,7 @@ use crate::page::yaml::Text;
 use crate::quantity::units::parse_unit;
 use crate::slip::{Slip, arrange};
 use crate::tables::find_dashes;
-use crate::text::{Source, Span, Spot};
+use crate::text::{Date, Source, Span, Spot};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -32,13 +32,14 @@ pub struct PageProof {
     pub figures: Vec<(usize, JudgedFigure)>,
     /// Judged figures of front-matter texts.
     pub(crate) stated_in_front: Vec<JudgedFigure>,
-    pub(crate) coverage: Coverage,
+    /// Counts of its figures.
+    pub coverage: Coverage,
     /// How the claims came out, in order.
     pub(crate) claims: Vec<ClaimFinding>,
     /// How the events of the sequence came out, in order; empty where there is no cutaway.
     pub(crate) sequence: Vec<SequenceFinding>,
-    /// Slips let pass, each with the index of its waiver.
-    pub(crate) waived: Vec<(usize, Slip)>,
+    /// Waivers that let a slip pass, by their dates.
+    pub(crate) waived: Vec<Date>,
     /// Anchors of the page.
     pub(crate) anchors: Vec<String>,
     /// What its links ask of the rest of the site.
@@ -68,8 +69,8 @@ pub fn judge_with<T>(
     let mut slips = Vec::new();
     let conventions = folio.conventions_of(entry);
     let own = (entry.front.kind != PageKind::Comparison).then_some(entry.sheet).flatten();
-    let desk = Desk { folio, sheet: entry.sheet, own, conventions, spoken: false };
-    judge_front(entry, source, &desk, &mut proof, &mut slips);
+    let context = PageContext { folio, sheet: entry.sheet, own, conventions, spoken: false };
+    judge_front(entry, source, &context, &mut proof, &mut slips);
     let page_printer = Arc::new(PagePrinter::new(folio, page));
     let printer: Arc<dyn Figures> = Arc::<PagePrinter>::clone(&page_printer);
     let body =
@@ -82,11 +83,10 @@ pub fn judge_with<T>(
         }
     };
     let document = blocks::read(&rendered);
-    judge_body(source, &rendered, &document, &desk, &mut proof, &mut slips);
+    judge_body(source, &rendered, &document, &context, &mut proof, &mut slips);
     proof.anchors = document.headings.iter().map(|heading| heading.id.clone()).collect();
     heading::judge(source, &rendered, &document, &mut slips);
     proof.wanted = link::judge(folio, entry, source, &rendered, &document, &mut slips);
-    silence_broken_bindings(source, &rendered, &document, &mut slips);
     proof.pictures = drawn::judge(folio, entry, source, &rendered, &document, &mut slips);
     let stated = proof.figures.iter().map(|(_, figure)| figure).chain(&proof.stated_in_front);
     proof.used.extend(unused::on_page(folio, entry, &document, stated));
@@ -96,37 +96,26 @@ pub fn judge_with<T>(
         let entries = 0..folio.ledger.sheets[sheet].entries.len();
         proof.used.extend(entries.map(|entry| (sheet, entry)));
     }
-    proof.waived = waiver::apply(&entry.front.waivers, source, &mut slips);
+    contradicted::judge(folio, entry, source, &mut proof, &mut slips);
+    waiver::apply(folio, entry, source, &mut proof, &mut slips);
+    let figures = proof.figures.iter().map(|(_, figure)| figure).chain(&proof.stated_in_front);
+    for figure in figures {
+        slips.extend(figure.slips.iter().cloned());
+        proof.coverage.count(figure.status);
+    }
     arrange(&mut slips);
     proof.slips = slips;
     then(&document, proof)
 }
 
-/// Figures inside a binding that Markdown did not read are not judged as prose: one cause, one
-/// slip.
-fn silence_broken_bindings(
-    source: &Arc<Source>,
-    rendered: &Rendered<'_>,
-    document: &Document<'_>,
-    slips: &mut Vec<Slip>,
-) {
-    for span in &document.broken_bindings {
-        let broken = rendered.origin(*span).span;
-        slips.retain(|slip| {
-            let inside = slip.spot.source.name == source.name && broken.contains(slip.spot.span);
-            slip.code == "binding-unreadable" || !inside
-        });
-    }
-}
-
 fn judge_front(
     entry: &PageEntry,
     source: &Arc<Source>,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     proof: &mut PageProof,
     slips: &mut Vec<Slip>,
 ) {
-    let folio = desk.folio;
+    let folio = context.folio;
     statement::judge(folio, entry, source, slips);
     sources::judge(folio, entry, source, slips);
     derived(folio, entry, source, slips);
@@ -140,14 +129,12 @@ fn judge_front(
     }
     for text in texts_of(entry) {
         let passage = Passage::of_text(source, text);
-        let found = prose::judge(&passage, desk, slips);
-        for figure in found.figures {
-            proof.coverage.count(figure.status);
-            proof.stated_in_front.push(figure);
-        }
+        let found = prose::judge(&passage, context, &[]);
+        slips.extend(found.slips);
+        proof.stated_in_front.extend(found.figures);
     }
     for claim in &entry.front.claims {
-        said(source, &claim.say, &claim.holds, desk, proof, slips);
+        said(source, &claim.say, &claim.holds, context, proof, slips);
     }
 }
 
@@ -167,25 +154,20 @@ fn said(
     source: &Arc<Source>,
     say: &Text,
     holds: &Text,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     proof: &mut PageProof,
     slips: &mut Vec<Slip>,
 ) {
     let passage = Passage::of_text(source, say);
-    let mut found_slips = Vec::new();
-    let found = prose::judge(&passage, desk, &mut found_slips);
+    let found = prose::judge(&passage, context, &[]);
+    slips.extend(found.slips);
     let in_formula = |span: Span| holds.text.contains(say.text[span.start..span.end].trim());
     for mut figure in found.figures {
         if figure.status == Status::Untied && in_formula(figure.span) {
-            figure.status = Status::Computed;
-            found_slips.retain(|slip| {
-                slip.code != "untied-figure" || slip.spot.span != say.part(figure.span)
-            });
+            figure.settle();
         }
-        proof.coverage.count(figure.status);
         proof.stated_in_front.push(figure);
     }
-    slips.extend(found_slips);
 }
 
 /// Faults of derived figures, each told once, at its own formula.
@@ -244,7 +226,7 @@ fn judge_body(
     source: &Arc<Source>,
     rendered: &Rendered<'_>,
     document: &Document<'_>,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     proof: &mut PageProof,
     slips: &mut Vec<Slip>,
 ) {
@@ -260,28 +242,35 @@ fn judge_body(
             });
         }
         hearsay(&passage, slips);
-        let mut found_slips = Vec::new();
-        let found = prose::judge(&passage, desk, &mut found_slips);
         let dashes = find_dashes(passage.text);
-        let settled = ring::judge(&passage, &dashes, desk, slips);
-        proof.used.extend(stock::judge(&passage, &dashes, desk, slips));
-        let is_head = matches!(block.kind, BlockKind::Cell { row: 0, .. });
-        for mut figure in found.figures {
-            if is_head && figure.status == Status::Untied {
-                continue;
-            }
-            if settled.iter().any(|span| span.overlaps(figure.span)) {
-                figure.status = Status::Computed;
-            }
-            proof.coverage.count(figure.status);
-            proof.figures.push((index, figure));
+        let settled = ring::judge(&passage, &dashes, context, slips);
+        let mut found = prose::judge(&passage, context, &settled);
+        proof.used.extend(stock::judge(&passage, &dashes, context, slips));
+        if !document.broken_bindings.is_empty() {
+            without_broken_bindings(&mut found, document, block, rendered);
         }
-        slips.extend(found_slips.into_iter().filter(|slip| {
-            let accounted = settled.iter().any(|span| passage.spot(*span).span == slip.spot.span);
-            !(accounted
-                && matches!(slip.code, "untied-figure" | "figure-disagrees" | "crossed-figures"))
-        }));
+        slips.extend(found.slips);
+        proof.figures.extend(found.figures.into_iter().map(|figure| (index, figure)));
     }
+}
+
+/// Figures inside a binding that Markdown did not read are not judged as prose: one cause, one
+/// slip.
+fn without_broken_bindings(
+    found: &mut PassageProof,
+    document: &Document<'_>,
+    block: &Block,
+    rendered: &Rendered<'_>,
+) {
+    let broken = &document.broken_bindings;
+    found.figures.retain(|figure| {
+        let place = block.rendered(figure.span);
+        !broken.iter().any(|span| span.contains(place))
+    });
+    found.slips.retain(|slip| {
+        let mut origins = broken.iter().map(|span| rendered.origin(*span).span);
+        !origins.any(|span| span.contains(slip.spot.span))
+    });
 }
 
 /// Hearsay in a page says who and when.
@@ -290,10 +279,8 @@ fn hearsay(passage: &Passage<'_>, slips: &mut Vec<Slip>) {
     if passage.setting_length == 0 {
         return;
     }
-    let has_date = who.split(|c: char| !(c.is_ascii_digit() || c == '-')).any(|word| {
-        let parts: Vec<&str> = word.split('-').collect();
-        parts[0].len() == 4 && parts[0].bytes().all(|b| b.is_ascii_digit())
-    });
+    let mut words = who.split(|c: char| !c.is_alphanumeric() && c != '-');
+    let has_date = words.any(|word| Date::read(word).is_some());
     let has_name = who.chars().any(char::is_alphabetic);
     if has_date && has_name {
         return;

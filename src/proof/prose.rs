@@ -16,7 +16,7 @@ use crate::text::{Span, holds_digit};
 use std::cell::OnceCell;
 
 /// The page from which a passage is judged.
-pub(crate) struct Desk<'a> {
+pub(crate) struct PageContext<'a> {
     pub(crate) folio: &'a Folio,
     /// Sheet of the page, for formulas; pages without one use an empty scope.
     pub(crate) sheet: Option<usize>,
@@ -51,13 +51,17 @@ impl Group {
 /// fits is the likelier.
 const VALUELESS: f64 = 6.0;
 
-/// Judges a passage.
+/// Judges a passage. `settled` are spans of figures that another check accounts for.
 #[must_use]
-pub(crate) fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip>) -> PassageProof {
+pub(crate) fn judge(
+    passage: &Passage<'_>,
+    context: &PageContext<'_>,
+    settled: &[Span],
+) -> PassageProof {
     let options = ReadOptions {
-        decimal_comma: desk.conventions.decimal_comma,
+        decimal_comma: context.conventions.decimal_comma,
         column_unit: passage.column_unit,
-        spoken: desk.spoken,
+        spoken: context.spoken,
     };
     let mut proof = PassageProof::default();
     let found = if passage.text.bytes().any(|b| b.is_ascii_alphanumeric()) {
@@ -68,11 +72,13 @@ pub(crate) fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip
     for fault in &found.faults {
         let excused = passage.bounds.iter().any(|bound| bound.text.overlaps(fault.span));
         if !excused && passage.printed_by(fault.span).is_none() {
-            slips.push(unread::slip(passage, fault));
+            proof.slips.push(unread::slip(passage, fault));
         }
     }
     for piece in passage.bounds {
-        proof.figures.extend(bound::judge(passage, piece, desk, slips));
+        let mut slips = Vec::new();
+        let found = bound::judge(passage, piece, context, &mut slips);
+        proof.take(found, slips);
     }
     let mut taken: Vec<Span> = found.faults.iter().map(|fault| fault.span).collect();
     taken.extend(passage.bounds.iter().map(|bound| bound.text));
@@ -85,17 +91,20 @@ pub(crate) fn judge(passage: &Passage<'_>, desk: &Desk<'_>, slips: &mut Vec<Slip
     for mut group in grouped(free) {
         close_bracket(passage.text, &mut group.span);
         match passage.printed_by(group.span) {
-            Some(expression) => proof.figures.push(printed(group, &expression, desk)),
-            None => groups.push(pair::judge(passage, group, desk)),
+            Some(expression) => proof.figures.push(printed(group, &expression, context)),
+            None => groups.push(pair::judge(passage, group, context)),
         }
     }
+    let is_settled = |group: &Group| settled.iter().any(|span| span.overlaps(group.span));
+    let (settled, groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_settled);
+    for group in settled {
+        proof.figures.push(by_itself(group, Status::Computed));
+    }
     if passage.setting.is_some() {
-        for mut group in groups {
-            slips.append(&mut group.complaints);
-            proof.figures.push(set_apart(group));
-        }
+        let apart = groups.into_iter().map(|group| by_itself(group, Status::SetApart));
+        proof.figures.extend(apart);
     } else {
-        tie_groups(passage, groups, &taken, desk, &mut proof, slips);
+        tie_groups(passage, groups, &taken, context, &mut proof);
     }
     for figure in &mut proof.figures {
         let places = figure.members.iter().map(|member| passage.spot(member.span).span);
@@ -136,20 +145,22 @@ fn close_bracket(text: &str, span: &mut Span) {
     }
 }
 
-fn printed(group: Group, expression: &str, desk: &Desk<'_>) -> JudgedFigure {
+fn printed(group: Group, expression: &str, context: &PageContext<'_>) -> JudgedFigure {
     let name = expression.split(['|', '(', ' ']).next().unwrap_or("").trim();
     let path: Vec<&str> = name.split('.').collect();
-    let tied = desk
+    let tied = context
         .sheet
         .or(Some(usize::MAX))
-        .and_then(|sheet| desk.folio.ledger.resolve(sheet, &path))
+        .and_then(|sheet| context.folio.ledger.resolve(sheet, &path))
         .map(|(sheet, entry, _)| (sheet, entry));
     made(group, Status::Printed, tied)
 }
 
-fn set_apart(group: Group) -> JudgedFigure {
-    let status = if group.is_torn() { Status::Disagrees } else { Status::SetApart };
-    made(group, status, None)
+/// A figure that is held against its own conversions only.
+fn by_itself(mut group: Group, otherwise: Status) -> JudgedFigure {
+    let status = if group.is_torn() { Status::Disagrees } else { otherwise };
+    let slips = std::mem::take(&mut group.complaints);
+    JudgedFigure { slips, ..made(group, status, None) }
 }
 
 pub(super) fn made(group: Group, status: Status, tied: Option<(usize, usize)>) -> JudgedFigure {
@@ -162,6 +173,8 @@ pub(super) fn made(group: Group, status: Status, tied: Option<(usize, usize)>) -
         tied,
         formula: None,
         reason: String::new(),
+        slips: Vec::new(),
+        waiver: None,
     }
 }
 
@@ -170,9 +183,8 @@ fn tie_groups(
     passage: &Passage<'_>,
     groups: Vec<Group>,
     taken: &[Span],
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     proof: &mut PassageProof,
-    slips: &mut Vec<Slip>,
 ) {
     // Most passages state nothing.
     if groups.is_empty() && !holds_digit(passage.text) {
@@ -193,9 +205,9 @@ fn tie_groups(
         if here.is_empty() && suspects.is_empty() {
             continue;
         }
-        let cues = line.cues(desk);
-        misspelt::judge(passage, &suspects, &cues, desk, slips);
-        tie_sentence(passage, &line, here, &cues, desk, proof, slips);
+        let cues = line.cues(context);
+        misspelt::judge(passage, &suspects, &cues, context, &mut proof.slips);
+        tie_sentence(passage, &line, here, &cues, context, proof);
     }
 }
 
@@ -223,8 +235,8 @@ pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span,
 
 impl Line<'_> {
     /// Where the line names engines.
-    fn engines(&self, desk: &Desk<'_>) -> Vec<Span> {
-        let named = desk.folio.cues.engines_in(&self.words).into_iter();
+    fn engines(&self, context: &PageContext<'_>) -> Vec<Span> {
+        let named = context.folio.cues.engines_in(&self.words).into_iter();
         let span = |first: usize, last: usize| {
             Span::new(self.words[first].span.start, self.words[last - 1].span.end)
         };
@@ -233,15 +245,15 @@ impl Line<'_> {
 
     /// The figures that the line names. An engine in the row or column of a cell names the engine
     /// of the whole cell.
-    pub(super) fn cues(&self, desk: &Desk<'_>) -> Vec<Cue> {
-        let index = &desk.folio.cues;
+    pub(super) fn cues(&self, context: &PageContext<'_>) -> Vec<Cue> {
+        let index = &context.folio.cues;
         let mut framing = index.engines_in(&self.words[..self.framing]);
         framing.dedup_by_key(|(_, _, sheet)| *sheet);
         let own = match framing.as_slice() {
             [(_, _, sheet)] => Some(*sheet),
-            _ => desk.own,
+            _ => context.own,
         };
-        index.cues_in(self.text, &self.words, own, &desk.folio.ledger)
+        index.cues_in(self.text, &self.words, own, &context.folio.ledger)
     }
 }
 
@@ -250,9 +262,8 @@ fn tie_sentence(
     line: &Line<'_>,
     groups: Vec<Group>,
     cues: &[Cue],
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     proof: &mut PassageProof,
-    slips: &mut Vec<Slip>,
 ) {
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     // Judging is exact and dear; most sentences hold one figure and one name.
@@ -265,13 +276,13 @@ fn tie_sentence(
         let named = (cue.sheet, cue.entry);
         let first = cues.iter().position(|other| (other.sheet, other.entry) == named)?;
         let cell = memory.get(row * width + first)?;
-        *cell.get_or_init(|| group_verdict(&groups[row], named, desk))
+        *cell.get_or_init(|| group_verdict(&groups[row], named, context))
     };
     let cost = |row: usize, column: usize| -> Option<f64> {
         // Another quantity of the same words is never meant.
         let cue = &cues[column];
-        let has_value = desk.folio.ledger.nominal(cue.sheet, cue.entry).is_some();
-        let fits = !has_value || same_dimension(&groups[row], cue, desk);
+        let has_value = context.folio.ledger.nominal(cue.sheet, cue.entry).is_some();
+        let fits = !has_value || same_dimension(&groups[row], cue, context);
         if MOST <= row || MOST <= column || !fits || is_difference(line.text, spans[row]) {
             return None;
         }
@@ -280,10 +291,10 @@ fn tie_sentence(
         Some(if has_value { apart } else { apart + VALUELESS })
     };
     let agree = |row: usize, column: usize| {
-        same_dimension(&groups[row], &cues[column], desk)
+        same_dimension(&groups[row], &cues[column], context)
             && verdict(row, column) == Some(Verdict::Agree)
     };
-    let fixed = parallel(line, &line.engines(desk), &spans, cues, |row, column| {
+    let fixed = parallel(line, &line.engines(context), &spans, cues, |row, column| {
         cost(row, column).is_some()
     });
     let cost = |row: usize, column: usize| match fixed.get(row).copied().flatten() {
@@ -296,11 +307,11 @@ fn tie_sentence(
     let ties: Vec<Tie<'_>> = (0..groups.len())
         .map(|row| {
             let Some(column) = chosen[row] else {
-                return Tie::None(doubt(line.text, spans[row], cues, desk));
+                return Tie::None(doubt(line.text, spans[row], cues, context));
             };
             let cue = &cues[column];
             let judged = verdict(row, column)
-                .and_then(|verdict| in_words(verdict, passage.text, &groups[row], cue, desk));
+                .and_then(|verdict| in_words(verdict, passage.text, &groups[row], cue, context));
             let Some(judgement) = judged else { return Tie::Valueless(cue) };
             if judgement.verdict <= Verdict::Lenient {
                 return Tie::To(Tied { cue, judgement, crossed: None, is_swapped: false }, None);
@@ -311,7 +322,7 @@ fn tie_sentence(
             Tie::To(Tied { cue, judgement, crossed, is_swapped: swapped.is_some() }, swapped)
         })
         .collect();
-    tell_ties(passage, groups, ties, desk, proof, slips);
+    tell_ties(passage, groups, ties, context, proof);
 }
 
 /// What a figure of a sentence is tied to.
@@ -325,11 +336,11 @@ enum Tie<'a> {
 }
 
 /// Why a figure of a sentence is tied to none of its names.
-fn doubt<'a>(text: &str, figure: Span, cues: &'a [Cue], desk: &Desk<'_>) -> Doubt<'a> {
+fn doubt<'a>(text: &str, figure: Span, cues: &'a [Cue], context: &PageContext<'_>) -> Doubt<'a> {
     if is_difference(text, figure) {
         return Doubt::Difference;
     }
-    cues.iter().find(|cue| is_bare(cue, desk)).map_or(Doubt::Nameless, Doubt::Bare)
+    cues.iter().find(|cue| is_bare(cue, context)).map_or(Doubt::Nameless, Doubt::Bare)
 }
 
 /// Tells of every figure of a sentence, in order.
@@ -337,33 +348,30 @@ fn tell_ties(
     passage: &Passage<'_>,
     groups: Vec<Group>,
     ties: Vec<Tie<'_>>,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     proof: &mut PassageProof,
-    slips: &mut Vec<Slip>,
 ) {
     for ((row, group), tie) in groups.into_iter().enumerate().zip(ties) {
-        let (tied, swapped) = match tie {
-            Tie::To(tied, swapped) => (tied, swapped),
-            Tie::Valueless(cue) => {
-                proof.figures.extend(tie::valueless(passage, group, cue, desk, slips));
-                continue;
+        let mut slips = Vec::new();
+        let found = match tie {
+            Tie::To(tied, swapped) => {
+                let found = tie::judge(passage, group, tied, context, &mut slips);
+                // Two figures in each other's place are one slip, told at the first.
+                if swapped.is_some_and(|other| other < row) {
+                    slips.clear();
+                }
+                Some(found)
             }
-            Tie::None(doubt) => {
-                proof.figures.extend(tie::untied(passage, group, doubt, desk, slips));
-                continue;
-            }
+            Tie::Valueless(cue) => tie::valueless(passage, group, cue, context, &mut slips),
+            Tie::None(doubt) => tie::untied(passage, group, doubt, context, &mut slips),
         };
-        // Two figures in each other's place are one slip, told at the first.
-        let mut unheard = Vec::new();
-        let told =
-            if swapped.is_some_and(|other| other < row) { &mut unheard } else { &mut *slips };
-        proof.figures.push(tie::judge(passage, group, tied, desk, told));
+        proof.take(found, slips);
     }
 }
 
 /// Whether the words name a reading of a bare number, which may have lost its unit.
-fn is_bare(cue: &Cue, desk: &Desk<'_>) -> bool {
-    let entry = &desk.folio.ledger.sheets[cue.sheet].entries[cue.entry];
+fn is_bare(cue: &Cue, context: &PageContext<'_>) -> bool {
+    let entry = &context.folio.ledger.sheets[cue.sheet].entries[cue.entry];
     let stated = entry.reading().and_then(|reading| reading.statements.first());
     let figure = stated.and_then(|stated| stated.figures.first());
     figure.is_some_and(|figure| figure.unit.code == "1" && figure.noun.is_none())
@@ -383,8 +391,8 @@ fn swapped_with(
     })
 }
 
-fn same_dimension(group: &Group, cue: &Cue, desk: &Desk<'_>) -> bool {
-    let value = desk.folio.ledger.nominal(cue.sheet, cue.entry);
+fn same_dimension(group: &Group, cue: &Cue, context: &PageContext<'_>) -> bool {
+    let value = context.folio.ledger.nominal(cue.sheet, cue.entry);
     let figure = &group.members[0];
     value.is_some_and(|value| {
         let plain = value.quantity.dimension == crate::quantity::Dimension::NONE;
@@ -399,13 +407,13 @@ fn in_words(
     text: &str,
     group: &Group,
     cue: &Cue,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
 ) -> Option<Judgement> {
     if verdict == Verdict::Agree {
         return Some(Judgement::agreed());
     }
-    let ledger = &desk.folio.ledger;
-    let conventions = desk.conventions;
+    let ledger = &context.folio.ledger;
+    let conventions = context.conventions;
     let judgements = held(group)
         .iter()
         .map(|figure| judge_entry(text, figure, ledger, (cue.sheet, cue.entry), conventions));
@@ -413,10 +421,14 @@ fn in_words(
 }
 
 /// The verdict on a group against the entry that a cue names: that of its worst member.
-fn group_verdict(group: &Group, entry: (usize, usize), desk: &Desk<'_>) -> Option<Verdict> {
-    let ledger = &desk.folio.ledger;
+fn group_verdict(
+    group: &Group,
+    entry: (usize, usize),
+    context: &PageContext<'_>,
+) -> Option<Verdict> {
+    let ledger = &context.folio.ledger;
     let verdicts =
-        held(group).iter().map(|figure| verdict_on(figure, ledger, entry, desk.conventions));
+        held(group).iter().map(|figure| verdict_on(figure, ledger, entry, context.conventions));
     verdicts.collect::<Option<Vec<Verdict>>>()?.into_iter().max()
 }
 

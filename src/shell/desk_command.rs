@@ -57,7 +57,7 @@ fn state(folio: &Path) -> DeskState {
     match made {
         Ok((standing, box_html)) => DeskState {
             files: shelf.into_files(),
-            headline: super::tell::count(&standing.slips),
+            headline: super::tell::count(&standing),
             slips_html: slips_html(&standing, &box_html),
         },
         Err(no) => DeskState {

@@ -16,7 +16,7 @@ use crate::site::search::{SearchIndex, SearchUnit, TakenPage};
 use crate::site::theme::Theme;
 use crate::site::view::{HomePage, View};
 use crate::slip::{Severity, Slip, arrange};
-use crate::text::Source;
+use crate::text::{Date, Source};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -39,8 +39,10 @@ pub struct Standing {
     /// Counts of the whole folio.
     pub coverage: Coverage,
     pub(crate) pages: usize,
-    /// Number of slips that waivers let pass.
-    pub(crate) waived: usize,
+    /// Days of the waivers that let a slip pass, the oldest first.
+    pub(crate) waived: Vec<Date>,
+    /// The day for which the folio was judged.
+    pub(crate) date: Option<Date>,
 }
 
 impl Standing {
@@ -169,7 +171,7 @@ fn source(folder: &Folder, folio: &Folio, page: usize) -> Result<Arc<Source>, Bo
 struct Judged {
     slips: Vec<Slip>,
     coverage: Coverage,
-    waived: usize,
+    waived: Vec<Date>,
     anchors: Vec<String>,
     wanted: Vec<AnchorWanted>,
     files: Vec<String>,
@@ -182,7 +184,7 @@ impl Judged {
         Judged {
             slips: proof.slips,
             coverage: proof.coverage,
-            waived: proof.waived.len(),
+            waived: proof.waived,
             anchors: proof.anchors,
             wanted: proof.wanted.anchors,
             files: proof.wanted.files,
@@ -195,7 +197,7 @@ impl Judged {
         Judged {
             slips: vec![slip],
             coverage: Coverage::default(),
-            waived: 0,
+            waived: Vec::new(),
             anchors: Vec::new(),
             wanted: Vec::new(),
             files: Vec::new(),
@@ -228,7 +230,7 @@ impl Run {
     fn take(&mut self, page: usize, judged: Judged, pictures: &Pictures<'_>) {
         self.standing.slips.extend(judged.slips);
         self.standing.coverage.add(&judged.coverage);
-        self.standing.waived += judged.waived;
+        self.standing.waived.extend(judged.waived);
         self.anchors[page] = judged.anchors;
         self.wanted.extend(judged.wanted);
         self.shown.extend(judged.files);
@@ -244,6 +246,8 @@ impl Run {
     fn finish(mut self, folio: &Folio) -> Standing {
         self.standing.slips.extend(finish(folio, &self.wanted, &self.anchors, &self.used));
         arrange(&mut self.standing.slips);
+        self.standing.waived.sort();
+        self.standing.date = folio.imprint.date;
         // A slip in a cutaway is the cause of those on the pages that rest on it.
         self.standing.slips.sort_by_key(|slip| !slip.spot.source.name.ends_with(".cut"));
         self.standing

@@ -2,7 +2,7 @@
 
 use crate::folio::{self, Files, Folio};
 use crate::slip::Slip;
-use crate::text::{Source, Span, Spot};
+use crate::text::{Date, Source, Span, Spot};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io;
@@ -27,6 +27,8 @@ pub struct Folder {
     pub files: BTreeSet<String>,
     /// Cutaways of `diagrams/`.
     pub cutaways: Vec<String>,
+    /// The day for which it is judged, before that of the imprint.
+    pub(crate) date: Option<Date>,
     /// Pages whose declarations were read, until they are judged.
     kept: Mutex<Kept>,
 }
@@ -65,6 +67,7 @@ impl Folder {
             pages: Vec::new(),
             files: BTreeSet::new(),
             cutaways: cutaways(root)?,
+            date: None,
             kept: Mutex::default(),
         };
         let walk =
@@ -107,7 +110,7 @@ impl Folder {
                 Err(slip) => slips.push(*slip),
             }
         }
-        let files = Files { beside: self.files.clone(), imprint, cutaways };
+        let files = Files { beside: self.files.clone(), imprint, cutaways, date: self.date };
         let load = |name: &str| self.page(name).inspect(|source| self.keep(name, source));
         let (folio, found) = folio::read(&self.pages, files, &load);
         slips.extend(found);

@@ -25,6 +25,7 @@ pub(crate) mod start;
 pub(crate) mod tell;
 pub(crate) mod writers_file;
 
+use crate::text::Date;
 use clap::{Parser, Subcommand};
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -136,6 +137,12 @@ fn streamed(ended: io::Result<Outcome>, errors: &mut dyn Write) -> Outcome {
             Outcome::CouldNotRun
         }
     }
+}
+
+/// Reads the day of `--date`.
+fn day(text: &str) -> Result<Date, String> {
+    let date = Date::read(text).filter(Date::is_whole);
+    date.ok_or_else(|| "write year, month and day: 2026-01-31".to_owned())
 }
 
 /// Tells why a command could not run.

@@ -5,6 +5,7 @@ use super::folder::Folder;
 use super::progress::Progress;
 use super::{Outcome, tell};
 use crate::slip::{Paint, Severity};
+use crate::text::Date;
 use clap::{Args, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
@@ -34,6 +35,9 @@ pub(crate) struct ProofCommand {
     /// Judge this script (plain text or WebVTT) instead of the folio's pages
     #[arg(long, value_name = "FILE", requires = "engine")]
     script: Option<PathBuf>,
+    /// The day for which the folio is judged: waivers whose `until` has come end
+    #[arg(long, value_name = "DAY", value_parser = super::day)]
+    date: Option<Date>,
     /// The engine that the script is about
     #[arg(long, value_name = "NAME", requires = "script")]
     engine: Option<String>,
@@ -52,7 +56,8 @@ pub(crate) enum Format {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
-    let standing = Folder::open(&arguments.folio).and_then(|folder| {
+    let standing = Folder::open(&arguments.folio).and_then(|mut folder| {
+        folder.date = arguments.date;
         match (&arguments.script, &arguments.engine) {
             (Some(script), Some(engine)) => super::script::judge(&folder, script, engine),
             _ => {
@@ -85,7 +90,7 @@ fn report(arguments: &ProofCommand, standing: &Standing) -> std::io::Result<()> 
             writeln!(out, "{}", tell::coverage(&standing.coverage))?;
             let stops = standing.slips.iter().any(|slip| slip.severity == Severity::Stop);
             let verdict = if stops { "not fit to publish" } else { "fit to publish" };
-            writeln!(out, "{verdict}: {}", tell::count(&standing.slips))
+            writeln!(out, "{verdict}: {}", tell::count(standing))
         }
     }
 }

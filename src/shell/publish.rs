@@ -6,6 +6,7 @@ use super::folder::{Folder, NoFolio};
 use super::progress::Progress;
 use super::{Outcome, tell};
 use crate::slip::Paint;
+use crate::text::Date;
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
@@ -36,6 +37,9 @@ pub(crate) struct Publish {
     /// Publish whatever the proof says, with a watermark on every page
     #[arg(long)]
     draft: bool,
+    /// The day for which the folio is judged: waivers whose `until` has come end
+    #[arg(long, value_name = "DAY", value_parser = super::day)]
+    date: Option<Date>,
     /// Explain every slip, not only the first three
     #[arg(long)]
     all: bool,
@@ -58,7 +62,8 @@ pub(crate) fn run(arguments: &Publish) -> Outcome {
 
 fn publish(arguments: &Publish) -> Result<(Standing, Option<Landed>), NoFolio> {
     let no = |message: String| NoFolio { message };
-    let folder = Folder::open(&arguments.folio)?;
+    let mut folder = Folder::open(&arguments.folio)?;
+    folder.date = arguments.date;
     let usual = if arguments.draft { "draft" } else { "site" };
     let target = arguments.to.clone().unwrap_or_else(|| arguments.folio.join(usual));
     let apart: Vec<PathBuf> =
@@ -97,7 +102,7 @@ fn report(
     writeln!(out, "{}", tell::coverage(&standing.coverage))?;
     match landed {
         None => {
-            writeln!(out, "not published: {}", tell::count(&standing.slips))?;
+            writeln!(out, "not published: {}", tell::count(standing))?;
             writeln!(
                 out,
                 "the site is as it was; `gaugebook publish --draft` shows how it would look"
@@ -111,7 +116,7 @@ fn report(
                 standing.pages,
                 landed.files,
                 landed.folder.display(),
-                tell::count(&standing.slips)
+                tell::count(standing)
             )?;
             for left in &landed.left_over {
                 writeln!(out, "an old site could not be removed: {}", left.display())?;

@@ -6,7 +6,7 @@ use super::folder::{Folder, NoFolio, engine_sheet};
 use crate::folio::Folio;
 use crate::proof::Coverage;
 use crate::proof::passage::{Passage, Piece};
-use crate::proof::prose::{self, Desk};
+use crate::proof::prose::{self, PageContext};
 use crate::slip::{Slip, arrange};
 use crate::text::Source;
 use std::fs;
@@ -67,14 +67,17 @@ fn judge_speeches(
     speeches: &[Speech],
 ) -> Standing {
     let conventions = &folio.ledger.sheets[sheet].conventions;
-    let desk = Desk { folio, sheet: Some(sheet), own: Some(sheet), conventions, spoken: true };
+    let context =
+        PageContext { folio, sheet: Some(sheet), own: Some(sheet), conventions, spoken: true };
     let mut standing = Standing { pages: 1, ..Standing::default() };
     let mut coverage = Coverage::default();
     for speech in speeches {
         let passage = Passage::of_pieces(source, &speech.text, &speech.pieces);
-        let mut slips = Vec::new();
-        for figure in prose::judge(&passage, &desk, &mut slips).figures {
+        let found = prose::judge(&passage, &context, &[]);
+        let mut slips = found.slips;
+        for figure in found.figures {
             coverage.count(figure.status);
+            slips.extend(figure.slips);
         }
         standing.slips.extend(slips.into_iter().map(|slip| timed(slip, speech)));
     }

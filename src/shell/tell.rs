@@ -3,6 +3,7 @@
 use super::edition::Standing;
 use crate::proof::Coverage;
 use crate::slip::{Paint, Severity, Slip, render, summary, to_json};
+use crate::text::Date;
 use serde_json::json;
 use std::io::{self, Write};
 
@@ -36,24 +37,35 @@ pub(crate) fn slips(
     Ok(())
 }
 
-/// One line about how many slips there are.
-pub(crate) fn count(slips: &[Slip]) -> String {
-    summary(slips)
+/// One line about how many slips there are, how many are let pass, and since when.
+pub(crate) fn count(standing: &Standing) -> String {
+    let told = summary(&standing.slips);
+    let Some(oldest) = standing.waived.first() else { return told };
+    let count = standing.waived.len();
+    let first = if count == 1 { "" } else { "the oldest " };
+    match standing.date.and_then(|today| oldest.days_to(&today)) {
+        Some(days) => format!("{told}, {count} waived ({first}{days} days old)"),
+        None => format!("{told}, {count} waived ({first}of {oldest})"),
+    }
 }
 
 /// How the figures were checked, in a line.
 pub(crate) fn coverage(coverage: &Coverage) -> String {
     let mut line = format!(
-        "{} {}: {} checked by computation, {} by a second statement, {} rest on their own \
+        "{} {}: {} checked by computation, {} by a second statement, {} by a conversion only, {} rest on their own \
          reading, {} are asides or set apart, {} are tied to nothing",
         coverage.total(),
         if coverage.total() == 1 { "figure" } else { "figures" },
         coverage.computed,
         coverage.second_statement,
+        coverage.conversion_agrees,
         coverage.own_reading,
         coverage.aside,
         coverage.untied,
     );
+    if 0 < coverage.waived {
+        line.push_str(&format!(", {} let pass by waivers", coverage.waived));
+    }
     if 0 < coverage.disagrees {
         line.push_str(&format!(", {} disagree", coverage.disagrees));
     }
@@ -69,13 +81,15 @@ pub(crate) fn json(standing: &Standing) -> String {
             "total": coverage.total(),
             "computed": coverage.computed,
             "second_statement": coverage.second_statement,
+            "conversion_agrees": coverage.conversion_agrees,
             "own_reading": coverage.own_reading,
             "aside": coverage.aside,
             "untied": coverage.untied,
+            "waived": coverage.waived,
             "disagrees": coverage.disagrees,
         },
         "pages": standing.pages,
-        "waived": standing.waived,
+        "waived": standing.waived.iter().map(Date::to_string).collect::<Vec<_>>(),
     });
     serde_json::to_string_pretty(&value).unwrap_or_default()
 }

@@ -18,8 +18,10 @@ use std::fmt::Write;
 pub enum Mark {
     /// Recomputed from other figures, and it agrees.
     Computed,
-    /// Stated a second time, from another source, and the two agree.
+    /// Stated a second time, from another source or taken in another way, and the two agree.
     SecondStatement,
+    /// Stated once, in two units that agree.
+    ConversionAgrees,
     /// Rests on its own reading only.
     #[default]
     OwnReading,
@@ -47,9 +49,10 @@ pub enum Mark {
 
 impl Mark {
     /// Every mark, in the order of a legend.
-    pub(crate) const ALL: [Mark; 13] = [
+    pub(crate) const ALL: [Mark; 14] = [
         Mark::Computed,
         Mark::SecondStatement,
+        Mark::ConversionAgrees,
         Mark::OwnReading,
         Mark::Printed,
         Mark::Aside,
@@ -68,6 +71,7 @@ impl Mark {
         match self {
             Mark::Computed => "computed",
             Mark::SecondStatement => "second-statement",
+            Mark::ConversionAgrees => "conversion-agrees",
             Mark::OwnReading => "own-reading",
             Mark::Printed => "printed",
             Mark::Aside => "aside",
@@ -88,6 +92,7 @@ impl Mark {
         match self {
             Mark::Computed => "✓",
             Mark::SecondStatement => "=",
+            Mark::ConversionAgrees => "↔",
             Mark::OwnReading | Mark::Printed | Mark::Change | Mark::Denied | Mark::SetApart => "",
             Mark::Aside => "*",
             Mark::Supposition => "if",
@@ -109,6 +114,7 @@ impl Mark {
         match self {
             Mark::Computed => "by computation",
             Mark::SecondStatement => "second statement",
+            Mark::ConversionAgrees => "conversion agrees",
             Mark::OwnReading => "own reading only",
             Mark::Printed => "printed",
             Mark::Aside => "aside",
@@ -127,7 +133,8 @@ impl Mark {
     pub(crate) fn words(self) -> &'static str {
         match self {
             Mark::Computed => "checked by computation",
-            Mark::SecondStatement => "checked against a second statement",
+            Mark::SecondStatement => "checked against a second, independent statement",
+            Mark::ConversionAgrees => "stated once, in two units that agree",
             Mark::OwnReading => "rests on its own reading only",
             Mark::Printed => "printed from the data sheet",
             Mark::Aside => "aside: not ours to check",

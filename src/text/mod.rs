@@ -4,11 +4,13 @@
 //! piece of standard input) with its name as the reader of a message should see it; a [`Span`] is a
 //! byte range in it; a [`Spot`] is a span together with its source.
 
+mod date;
 mod distance;
 mod html;
 pub(crate) mod runs;
 mod wording;
 
+pub use date::Date;
 pub(crate) use distance::{edit_distance, nearest};
 pub(crate) use html::{each_escaped, escape_into, escaped};
 pub(crate) use wording::{capitalised, listed};

@@ -19,6 +19,7 @@ mod kept;
 mod mutation;
 mod prose;
 mod script;
+mod standing;
 mod support;
 mod ties;
 mod walk;

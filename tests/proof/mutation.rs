@@ -209,7 +209,11 @@ fn targets(texts: &Texts, folio: &Arc<Folio>) -> Vec<Target> {
             let block: &Block = &document.blocks[block];
             let stands = matches!(
                 figure.status,
-                Status::Computed | Status::SecondStatement | Status::OwnReading | Status::Lenient
+                Status::Computed
+                    | Status::SecondStatement
+                    | Status::ConversionAgrees
+                    | Status::OwnReading
+                    | Status::Lenient
             );
             let place = |span: Span| rendered.origin(block.rendered(span));
             if !stands || place(figure.span).printed {

@@ -58,6 +58,7 @@ impl Texts {
     pub(crate) fn index(&self) -> (Arc<Folio>, Vec<Slip>) {
         let names: Vec<String> = self.pages.keys().cloned().collect();
         let files = Files {
+            date: None,
             beside: self.files.clone(),
             imprint: Some(Source::new("content/imprint.yaml", self.imprint.as_str())),
             cutaways: self.cutaways.iter().map(|(name, text)| Source::new(name, text)).collect(),

@@ -4,7 +4,7 @@ use crate::body::blocks::{Binding, Bound};
 use crate::formula;
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
-use crate::proof::prose::{Desk, Group, made};
+use crate::proof::prose::{Group, PageContext, made};
 use crate::proof::reference_value::{Worth, judge_entry, of_formula};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
@@ -33,14 +33,14 @@ impl Against {
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
     bound: &Bound,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
-    let figures = read_bound(passage, bound, desk);
+    let figures = read_bound(passage, bound, context);
     let group = |figures: Vec<Figure>| Group::new(bound.text, figures);
     match &bound.binding {
-        Binding::By(text) => by(passage, bound, text, figures, desk, slips),
-        Binding::Not(text) => denied(passage, bound, text, figures, desk, slips),
+        Binding::By(text) => by(passage, bound, text, figures, context, slips),
+        Binding::Not(text) => denied(passage, bound, text, figures, context, slips),
         Binding::Aside(reason) => {
             if reason.is_empty() {
                 slips.push(without_reason(passage, bound));
@@ -72,10 +72,10 @@ fn noted(
 fn read_bound(
     passage: &Passage<'_>,
     bound: &Bound,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
 ) -> Result<Vec<Figure>, crate::quantity::reader::WholeFault> {
     let options =
-        ReadOptions { decimal_comma: desk.conventions.decimal_comma, ..ReadOptions::default() };
+        ReadOptions { decimal_comma: context.conventions.decimal_comma, ..ReadOptions::default() };
     let text = &passage.text[bound.text.start..bound.text.end];
     let mut figures = read_whole(text, &options)?;
     for figure in &mut figures {
@@ -107,7 +107,7 @@ fn worth(
     passage: &Passage<'_>,
     bound: &Bound,
     text: &str,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<Against> {
     let place = |span: Span| formula_spot(passage, bound, text, span);
@@ -118,8 +118,8 @@ fn worth(
             return None;
         }
     };
-    let sheet = desk.sheet.unwrap_or(usize::MAX);
-    match of_formula(&formula, &desk.folio.ledger, sheet, desk.conventions) {
+    let sheet = context.sheet.unwrap_or(usize::MAX);
+    match of_formula(&formula, &context.folio.ledger, sheet, context.conventions) {
         Ok(Worth::Entry(sheet, entry)) => Some(Against::Entry(sheet, entry)),
         Ok(Worth::Value(computed)) => Some(Against::Value(computed)),
         Ok(Worth::Silent) => None,
@@ -140,14 +140,16 @@ fn judge_against(
     passage: &Passage<'_>,
     figure: &Figure,
     what: &Against,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
 ) -> Option<Judgement> {
     match what {
         Against::Entry(sheet, entry) => {
-            let ledger = &desk.folio.ledger;
-            judge_entry(passage.text, figure, ledger, (*sheet, *entry), desk.conventions)
+            let ledger = &context.folio.ledger;
+            judge_entry(passage.text, figure, ledger, (*sheet, *entry), context.conventions)
         }
-        Against::Value(computed) => Some(against(passage.text, figure, computed, desk.conventions)),
+        Against::Value(computed) => {
+            Some(against(passage.text, figure, computed, context.conventions))
+        }
     }
 }
 
@@ -156,7 +158,7 @@ fn by(
     bound: &Bound,
     text: &str,
     figures: Result<Vec<Figure>, crate::quantity::reader::WholeFault>,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
     let figures = match figures {
@@ -172,28 +174,28 @@ fn by(
             return None;
         }
     };
-    let what = worth(passage, bound, text, desk, slips);
-    let mut group = super::pair::judge(passage, Group::new(bound.text, figures), desk);
+    let what = worth(passage, bound, text, context, slips);
+    let mut group = super::pair::judge(passage, Group::new(bound.text, figures), context);
     let Some(what) = what else {
         slips.append(&mut group.complaints);
         return Some(made(group, Status::Untied, None));
     };
     let culprits =
-        super::pair::culprits(&group, |figure| judge_against(passage, figure, &what, desk));
+        super::pair::culprits(&group, |figure| judge_against(passage, figure, &what, context));
     let wrong = culprits.into_iter().next();
     if wrong.is_none() {
         slips.append(&mut group.complaints);
     }
     let (member, judgement) = match wrong {
         Some(wrong) => wrong,
-        None => (0, judge_against(passage, &group.members[0], &what, desk)?),
+        None => (0, judge_against(passage, &group.members[0], &what, context)?),
     };
     let stated = if 1 < group.members.len() { group.members[member].span } else { bound.text };
     let tied = what.named();
     let status = match judgement.verdict {
         Verdict::Agree if group.is_torn() => Status::Disagrees,
         Verdict::Agree => match tied {
-            Some(named) => super::tie::standing(&group, &desk.folio.ledger, named),
+            Some(named) => super::tie::standing(&group, &context.folio.ledger, named),
             None => Status::Computed,
         },
         Verdict::Lenient => Status::Lenient,
@@ -232,13 +234,13 @@ fn denied(
     bound: &Bound,
     text: &str,
     figures: Result<Vec<Figure>, crate::quantity::reader::WholeFault>,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
     let figures = figures.ok()?;
-    let what = worth(passage, bound, text, desk, slips)?;
+    let what = worth(passage, bound, text, context, slips)?;
     let group = Group::new(bound.text, figures);
-    let judgement = judge_against(passage, group.members.first()?, &what, desk)?;
+    let judgement = judge_against(passage, group.members.first()?, &what, context)?;
     let tied = what.named();
     if judgement.verdict == Verdict::Disagree {
         return Some(made(group, Status::Denied, tied));

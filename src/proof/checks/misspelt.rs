@@ -7,7 +7,7 @@
 
 use crate::folio::cues::Cue;
 use crate::proof::passage::Passage;
-use crate::proof::prose::Desk;
+use crate::proof::prose::PageContext;
 use crate::quantity::units::{match_unit, table};
 use crate::quantity::{Dimension, Unit};
 use crate::slip::Slip;
@@ -88,10 +88,10 @@ pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
     suspects: &[Suspect],
     cues: &[Cue],
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) {
-    let ledger = &desk.folio.ledger;
+    let ledger = &context.folio.ledger;
     let named = cues.iter().filter_map(|cue| ledger.nominal(cue.sheet, cue.entry));
     let dimensions: Vec<Dimension> = named.map(|value| value.quantity.dimension).collect();
     for Suspect { number, word, is_pointed } in suspects {

@@ -2,7 +2,7 @@
 
 use crate::proof::figure::{stands, worse};
 use crate::proof::passage::Passage;
-use crate::proof::prose::{Desk, Group};
+use crate::proof::prose::{Group, PageContext};
 use crate::quantity::judge::dual;
 use crate::quantity::{Figure, Judgement, Verdict};
 use crate::slip::Slip;
@@ -10,11 +10,15 @@ use crate::text::{Span, Spot};
 
 /// Judges the conversions of a group. Complaints stay with the group until it is known whether a
 /// reading tells which member is the wrong one.
-pub(in crate::proof) fn judge(passage: &Passage<'_>, mut group: Group, desk: &Desk<'_>) -> Group {
+pub(in crate::proof) fn judge(
+    passage: &Passage<'_>,
+    mut group: Group,
+    context: &PageContext<'_>,
+) -> Group {
     let mut worst: Option<Judgement> = None;
     let (first, rest) = (&group.members[0], &group.members[1..]);
     for later in rest {
-        let judgement = dual(passage.text, first, later, desk.conventions);
+        let judgement = dual(passage.text, first, later, context.conventions);
         group.complaints.extend(slip(passage, first.span, later.span, &judgement));
         worst = Some(match worst {
             Some(before) => worse(before, judgement),

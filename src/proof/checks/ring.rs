@@ -2,7 +2,7 @@
 
 use crate::folio::words::sentences;
 use crate::proof::passage::Passage;
-use crate::proof::prose::Desk;
+use crate::proof::prose::PageContext;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Computed, Dimension, Figure, Kind, Quantity, Real, Verdict};
@@ -16,7 +16,7 @@ use crate::text::Span;
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
     dashes: &[(Span, String)],
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Span> {
     let mut settled = Vec::new();
@@ -37,7 +37,7 @@ pub(in crate::proof) fn judge(
             .map(|(_, ring)| *ring)
             .collect();
         if let [first, second] = here.as_slice() {
-            settled.extend(compare(passage, sentence, first, second, desk, slips));
+            settled.extend(compare(passage, sentence, first, second, context, slips));
         }
     }
     settled
@@ -49,11 +49,11 @@ fn compare(
     sentence: Span,
     first: &Ring,
     second: &Ring,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Span> {
     let options =
-        ReadOptions { decimal_comma: desk.conventions.decimal_comma, ..ReadOptions::default() };
+        ReadOptions { decimal_comma: context.conventions.decimal_comma, ..ReadOptions::default() };
     let text = &passage.text[sentence.start..sentence.end];
     let mut settled = Vec::new();
     for mut figure in read(text, &options).figures {
@@ -69,7 +69,7 @@ fn compare(
         }
         let (what, difference) = difference(rest, first, second);
         settled.push(figure.span);
-        slips.extend(judge_difference(passage, &figure, what, difference, desk));
+        slips.extend(judge_difference(passage, &figure, what, difference, context));
     }
     settled
 }
@@ -95,7 +95,7 @@ fn judge_difference(
     figure: &Figure,
     what: &str,
     difference: Real,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
 ) -> Option<Slip> {
     let nominal = Quantity {
         si: difference.clone(),
@@ -104,7 +104,7 @@ fn judge_difference(
         reference: None,
     };
     let computed = Computed { nominal, low: difference.clone(), high: difference };
-    let judgement = against(passage.text, figure, &computed, desk.conventions);
+    let judgement = against(passage.text, figure, &computed, context.conventions);
     if matches!(judgement.verdict, Verdict::Agree | Verdict::Lenient) {
         return None;
     }

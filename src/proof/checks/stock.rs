@@ -5,7 +5,7 @@ use super::unused::Named;
 use crate::folio::cues::Cue;
 use crate::proof::assign::{assign, distance};
 use crate::proof::passage::Passage;
-use crate::proof::prose::{Desk, Line, lines};
+use crate::proof::prose::{Line, PageContext, lines};
 use crate::quantity::Rational;
 use crate::sheet::Stated;
 use crate::slip::Slip;
@@ -26,7 +26,7 @@ enum Stock {
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
     dashes: &[(Span, String)],
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Named> {
     let mut sizes: Vec<(Span, Stock)> = drills(passage, slips);
@@ -39,7 +39,7 @@ pub(in crate::proof) fn judge(
         let here: Vec<&(Span, Stock)> =
             sizes.iter().filter(|(span, _)| sentence.contains(*span)).collect();
         if !here.is_empty() {
-            held.extend(in_sentence(passage, &line, &here, desk, slips));
+            held.extend(in_sentence(passage, &line, &here, context, slips));
         }
     }
     held
@@ -49,15 +49,15 @@ fn in_sentence(
     passage: &Passage<'_>,
     line: &Line<'_>,
     sizes: &[&(Span, Stock)],
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Named> {
     let stocked = |cue: &Cue| {
-        let entry = &desk.folio.ledger.sheets[cue.sheet].entries[cue.entry];
+        let entry = &context.folio.ledger.sheets[cue.sheet].entries[cue.entry];
         entry.reading().and_then(|reading| stock_of(reading.statements.first()?))
     };
     let cues: Vec<(Cue, Stock)> = line
-        .cues(desk)
+        .cues(context)
         .into_iter()
         .filter_map(|cue| {
             let stock = stocked(&cue)?;
@@ -79,7 +79,7 @@ fn in_sentence(
         let cue = &cues[column].0;
         held.push((cue.sheet, cue.entry));
         if !agrees(row, column) {
-            slips.push(disagrees(passage, sizes[row].0, cue, desk));
+            slips.push(disagrees(passage, sizes[row].0, cue, context));
         }
     }
     held
@@ -96,10 +96,10 @@ fn stock_of(stated: &Stated) -> Option<Stock> {
     is_drill.then(|| tables::drill(&text[6..]).ok()).flatten().map(|d| Stock::Drill(d.diameter))
 }
 
-fn disagrees(passage: &Passage<'_>, span: Span, cue: &Cue, desk: &Desk<'_>) -> Slip {
-    let ledger = &desk.folio.ledger;
+fn disagrees(passage: &Passage<'_>, span: Span, cue: &Cue, context: &PageContext<'_>) -> Slip {
+    let ledger = &context.folio.ledger;
     let entry = &ledger.sheets[cue.sheet].entries[cue.entry];
-    let name = super::tie::named_entry(desk, (cue.sheet, cue.entry));
+    let name = super::tie::named_entry(context, (cue.sheet, cue.entry));
     let statements = entry.reading().map(|reading| reading.statements.as_slice());
     let written = statements.unwrap_or_default().first().map_or("", |stated| &stated.written);
     let said = &passage.text[span.start..span.end];

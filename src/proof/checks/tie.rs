@@ -1,9 +1,9 @@
 //! Figures in running text, tied to readings by the words of their sentence.
 
 use crate::folio::cues::Cue;
-use crate::proof::figure::{JudgedFigure, Status};
+use crate::proof::figure::{JudgedFigure, Status, support};
 use crate::proof::passage::Passage;
-use crate::proof::prose::{Desk, Group, made};
+use crate::proof::prose::{Group, PageContext, made};
 use crate::proof::reference_value::{judge_entry, verdict_on};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
@@ -29,31 +29,31 @@ pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
     mut group: Group,
     tied: Tied<'_>,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> JudgedFigure {
     let named = (tied.cue.sheet, tied.cue.entry);
-    let ledger = &desk.folio.ledger;
+    let ledger = &context.folio.ledger;
     let culprits = super::pair::culprits(&group, |figure| {
-        judge_entry(passage.text, figure, ledger, named, desk.conventions)
+        judge_entry(passage.text, figure, ledger, named, context.conventions)
     });
     if !culprits.is_empty() {
         for (member, judgement) in culprits {
             let figure = &group.members[member];
-            slips.push(disagrees(passage, figure, &Tied { judgement, ..tied }, desk));
+            slips.push(disagrees(passage, figure, &Tied { judgement, ..tied }, context));
         }
         return made(group, Status::Disagrees, Some(named));
     }
     slips.append(&mut group.complaints);
     let status = match tied.judgement.verdict {
         Verdict::Agree if group.is_torn() => Status::Disagrees,
-        Verdict::Agree => standing(&group, &desk.folio.ledger, named),
+        Verdict::Agree => standing(&group, &context.folio.ledger, named),
         Verdict::Lenient => {
-            slips.push(lenient(passage, &group, named, &tied.judgement, desk));
+            slips.push(lenient(passage, &group, named, &tied.judgement, context));
             if group.is_torn() { Status::Disagrees } else { Status::Lenient }
         }
         Verdict::Disagree | Verdict::Incomparable => {
-            slips.push(disagrees(passage, &group.members[0], &tied, desk));
+            slips.push(disagrees(passage, &group.members[0], &tied, context));
             Status::Disagrees
         }
     };
@@ -66,11 +66,10 @@ pub(in crate::proof) fn standing(
     ledger: &Ledger,
     (sheet, entry): (usize, usize),
 ) -> Status {
-    match ledger.sheets[sheet].entries[entry].reading() {
-        None => Status::Computed,
-        Some(reading) if 1 < reading.statements.len() => Status::SecondStatement,
-        Some(_) if 1 < group.members.len() => Status::SecondStatement,
-        Some(_) => Status::OwnReading,
+    let sheet = &ledger.sheets[sheet];
+    match support(sheet, &sheet.entries[entry]) {
+        Status::OwnReading if 1 < group.members.len() => Status::ConversionAgrees,
+        support => support,
     }
 }
 
@@ -81,11 +80,14 @@ pub(crate) fn engine_title(name: &str) -> String {
 }
 
 /// What an entry is called in messages, with its engine where that is another one.
-pub(in crate::proof) fn named_entry(desk: &Desk<'_>, (sheet, entry): (usize, usize)) -> String {
-    let item: &Entry = &desk.folio.ledger.sheets[sheet].entries[entry];
-    let engine = desk.folio.ledger.sheets[sheet].engine.as_deref();
+pub(in crate::proof) fn named_entry(
+    context: &PageContext<'_>,
+    (sheet, entry): (usize, usize),
+) -> String {
+    let item: &Entry = &context.folio.ledger.sheets[sheet].entries[entry];
+    let engine = context.folio.ledger.sheets[sheet].engine.as_deref();
     match engine {
-        Some(engine) if desk.own != Some(sheet) => {
+        Some(engine) if context.own != Some(sheet) => {
             format!("{}'s {}", engine_title(engine), item.words())
         }
         _ => format!("the {}", item.words()),
@@ -101,27 +103,32 @@ fn lenient(
     group: &Group,
     named: (usize, usize),
     judgement: &Judgement,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
 ) -> Slip {
-    let name = named_entry(desk, named);
+    let name = named_entry(context, named);
     let message = format!("{} agrees with {name} only loosely", text_of(passage, group));
     let spot = passage.spot(group.members[0].span);
     super::explained(Slip::mark("figure-lenient", spot, message), judgement)
 }
 
-fn disagrees(passage: &Passage<'_>, figure: &Figure, tied: &Tied<'_>, desk: &Desk<'_>) -> Slip {
+fn disagrees(
+    passage: &Passage<'_>,
+    figure: &Figure,
+    tied: &Tied<'_>,
+    context: &PageContext<'_>,
+) -> Slip {
     let named = (tied.cue.sheet, tied.cue.entry);
     let judgement = &tied.judgement;
-    let name = named_entry(desk, named);
+    let name = named_entry(context, named);
     let stated = &passage.text[figure.span.start..figure.span.end];
     let spot = passage.spot(figure.span);
-    let ledger = &desk.folio.ledger;
-    let slip = if let Some(on) = corrected(passage, figure, named, desk) {
+    let ledger = &context.folio.ledger;
+    let slip = if let Some(on) = corrected(passage, figure, named, context) {
         let message =
             format!("{stated} is what {name} was said to be before the correction of {on}");
         Slip::stop("corrected-figure", spot, message)
     } else if let Some(other) = tied.crossed {
-        let other = named_entry(desk, (other.sheet, other.entry));
+        let other = named_entry(context, (other.sheet, other.entry));
         let message = format!("the words name {name}, but {stated} is {other}");
         let slip = Slip::stop("crossed-figures", spot, message);
         match tied.is_swapped {
@@ -149,13 +156,13 @@ fn corrected(
     passage: &Passage<'_>,
     figure: &Figure,
     named: (usize, usize),
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
 ) -> Option<String> {
-    let corrections = desk.folio.corrections.iter().filter(|known| known.figure == named);
+    let corrections = context.folio.corrections.iter().filter(|known| known.figure == named);
     for known in corrections {
         let was = read_whole(&known.was, &ReadOptions::default()).ok()?.into_iter().next()?;
-        let computed = super::correction::as_computed(&was, desk.conventions);
-        let judgement = against(passage.text, figure, &computed, desk.conventions);
+        let computed = super::correction::as_computed(&was, context.conventions);
+        let judgement = against(passage.text, figure, &computed, context.conventions);
         if judgement.verdict == Verdict::Agree {
             return Some(if known.on.is_empty() {
                 "an earlier day".to_owned()
@@ -182,7 +189,7 @@ pub(in crate::proof) fn untied(
     passage: &Passage<'_>,
     mut group: Group,
     doubt: Doubt<'_>,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
     slips.append(&mut group.complaints);
@@ -205,10 +212,10 @@ pub(in crate::proof) fn untied(
     let message = format!("nothing in this sentence says which figure {whole} is");
     let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
     if let Doubt::Bare(cue) = doubt {
-        let named = named_entry(desk, (cue.sheet, cue.entry));
+        let named = named_entry(context, (cue.sheet, cue.entry));
         slip = slip.noting(format!("{named} is declared as a bare number: has it lost its unit?"));
     }
-    let fitting = fitting(&group, desk);
+    let fitting = fitting(&group, context);
     for name in &fitting {
         slip = slip.write(format!("[{whole}](by:{name})"));
     }
@@ -226,7 +233,7 @@ pub(in crate::proof) fn valueless(
     passage: &Passage<'_>,
     mut group: Group,
     cue: &Cue,
-    desk: &Desk<'_>,
+    context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
     slips.append(&mut group.complaints);
@@ -234,12 +241,12 @@ pub(in crate::proof) fn valueless(
         return None;
     }
     let named = (cue.sheet, cue.entry);
-    let value = desk.folio.ledger.value(cue.sheet, cue.entry, &crate::formula::Shift::nominal());
+    let value = context.folio.ledger.value(cue.sheet, cue.entry, &crate::formula::Shift::nominal());
     // Why a value is missing has been told where it is declared, unless it was never measured.
     if let crate::formula::Lookup::Undecided(_) = value {
         let span = group.span;
         let whole = &passage.text[span.start..span.end];
-        let name = named_entry(desk, named);
+        let name = named_entry(context, named);
         let message = format!("{name} has no value to hold {whole} against");
         let slip = Slip::mark("untied-figure", passage.spot(span), message);
         slips.push(slip.help("enter it as a reading, or say why it is not yours to check"));
@@ -251,12 +258,12 @@ pub(in crate::proof) fn valueless(
 const OFFERED: usize = 3;
 
 /// The first names of figures in scope that this one would agree with.
-fn fitting(group: &Group, desk: &Desk<'_>) -> Vec<String> {
-    let ledger = &desk.folio.ledger;
+fn fitting(group: &Group, context: &PageContext<'_>) -> Vec<String> {
+    let ledger = &context.folio.ledger;
     let figure = &group.members[0];
     let sheets = (0..ledger.sheets.len()).filter(|sheet| {
-        desk.own.is_none_or(|own| own == *sheet) && ledger.sheets[*sheet].engine.is_some()
-            || desk.sheet == Some(*sheet)
+        context.own.is_none_or(|own| own == *sheet) && ledger.sheets[*sheet].engine.is_some()
+            || context.sheet == Some(*sheet)
     });
     let entries = sheets.flat_map(|sheet| {
         let entries = ledger.sheets[sheet].entries.iter().enumerate();
@@ -269,11 +276,11 @@ fn fitting(group: &Group, desk: &Desk<'_>) -> Vec<String> {
         statements.is_empty() || statements.iter().any(alike)
     };
     let fits = |(sheet, entry, _): &(usize, usize, &Entry)| {
-        let verdict = verdict_on(figure, ledger, (*sheet, *entry), desk.conventions);
+        let verdict = verdict_on(figure, ledger, (*sheet, *entry), context.conventions);
         verdict == Some(Verdict::Agree)
     };
     let name = |(sheet, _, item): (usize, usize, &Entry)| match &ledger.sheets[sheet].engine {
-        Some(engine) if desk.sheet != Some(sheet) => format!("{engine}.{}", item.name.text),
+        Some(engine) if context.sheet != Some(sheet) => format!("{engine}.{}", item.name.text),
         _ => item.name.text.clone(),
     };
     entries.filter(is_alike).filter(fits).map(name).take(OFFERED).collect()

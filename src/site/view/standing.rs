@@ -26,14 +26,20 @@ pub enum Verdict {
 pub struct Coverage {
     /// Checked by computation.
     pub computed: usize,
-    /// Checked against a second statement.
+    /// Checked against a second statement that does not rest on the first.
     pub second_statement: usize,
+    /// One statement in two units that agree.
+    pub conversion_agrees: usize,
     /// Resting on their own reading only.
     pub own_reading: usize,
     /// Asides, suppositions, changes and what stands in opinion or hearsay.
     pub aside: usize,
     /// Tied to no reading.
     pub untied: usize,
+    /// Let pass by a waiver.
+    pub waived: usize,
+    /// Disagreeing; in drafts only.
+    pub disagrees: usize,
     /// All of them.
     pub total: usize,
 }
