@@ -28,7 +28,7 @@ const LAYERS: [(&str, &[&str]); 18] = [
     ("drawing", &["text", "slip", "cutaway", "logic", "comparison"]),
     ("page", &["text", "slip", "quantity"]),
     ("sheet", &["text", "slip", "quantity", "tables", "formula", "page"]),
-    ("folio", &["text", "slip", "quantity", "tables", "cutaway", "logic", "page", "sheet"]),
+    ("folio", BELOW_FOLIO),
     ("body", &["text", "slip", "quantity", "tables", "formula", "page", "sheet"]),
     ("proof", BELOW_PROOF),
     // Shows finished words, whatever they are about.
@@ -36,6 +36,8 @@ const LAYERS: [(&str, &[&str]); 18] = [
     ("press", BELOW_PRESS),
     ("shell", BELOW_SHELL),
 ];
+const BELOW_FOLIO: &[&str] =
+    &["text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "page", "sheet"];
 const BELOW_PROOF: &[&str] = &[
     "text",
     "linear_assignment",

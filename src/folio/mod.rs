@@ -4,6 +4,9 @@
 //! This is where pages and cutaways meet. It judges no prose; that is the proof's.
 
 pub(crate) mod cues;
+mod graph;
+pub(crate) mod measured;
+mod models;
 pub mod routing;
 pub(crate) mod words;
 
@@ -16,6 +19,7 @@ use crate::sheet::declare::{Declared, conventions, ledger};
 use crate::slip::Slip;
 use crate::text::{Date, Source, Span};
 use cues::CueIndex;
+use models::CutawayResults;
 use rayon::prelude::*;
 use routing::Routing;
 use std::collections::{BTreeMap, BTreeSet};
@@ -143,8 +147,11 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
             declared.push(Declared { page: &read.page, address: address_of(name) });
         }
     }
-    let (ledger, found) = ledger(&declared, &imprint, &conventions);
+    let (mut ledger, found) = ledger(&declared, &imprint, &conventions);
     slips.extend(found);
+    ledger.ask(Box::new(CutawayResults::of(&routing)));
+    slips.extend(graph::cut_loops(&mut ledger));
+    slips.extend(measured::judge(&routing, &ledger));
     let pages = entries(kept, sheets);
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();

@@ -114,6 +114,9 @@ fn named(path: &[String], span: Span, context: Context<'_>) -> Result<Value, For
     let name = || path.join(".");
     match context.scope.lookup(&parts, context.shift) {
         Lookup::Value(value) => arithmetic::settled(value, span),
+        Lookup::Linear(value) => {
+            arithmetic::settled(value.moved(context.scope, context.shift), span)
+        }
         Lookup::Unknown => Err(unknown(&name(), span, context.scope)),
         Lookup::Poisoned => {
             let message = format!("`{}` has a fault of its own", name());

@@ -32,17 +32,23 @@ pub(crate) use tree::Formula;
 pub(crate) use uncertainty::standard_uncertainty_of_sum;
 pub use uncertainty::{WithLiterals, standard_uncertainty, worst_case};
 
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, Real};
 use crate::text::Span;
 
-/// One uncertain input of a calculation: a reading, a tabulated size. The scope gives the numbers
-/// out; [`InputId::literal`] is kept for numbers written with a ± inside a formula.
+/// One uncertain input of a calculation. The order is that of the parts of a sum of contributions.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct InputId(pub u32);
+pub enum InputId {
+    /// What the scope gives a value to, such as a reading; the scope numbers them.
+    Named(u32),
+    /// A tabulated size of the ring with this dash number.
+    Ring(u16, RingSize),
+    /// A number written with a ± inside a formula: its byte there.
+    Literal(u32),
+}
 
 /// A tabulated size of a ring that has a tolerance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) enum RingSize {
+pub enum RingSize {
     /// Inside diameter.
     Inside,
     /// Section.
@@ -50,32 +56,9 @@ pub(crate) enum RingSize {
 }
 
 impl InputId {
-    const LITERALS: u32 = 1 << 31;
-    const RINGS: u32 = 1 << 30;
-
-    /// The identity of the uncertain literal at this byte of a formula. A scope's own numbers stay
-    /// below 2³⁰.
+    /// The identity of the uncertain literal at this byte of a formula.
     pub(crate) fn literal(at: usize) -> InputId {
-        InputId(Self::LITERALS | u32::try_from(at).unwrap_or(Self::LITERALS - 1))
-    }
-
-    /// Whether it belongs to a literal and not to the scope.
-    pub(crate) fn is_literal(self) -> bool {
-        Self::LITERALS <= self.0
-    }
-
-    /// The identity of a size of the ring with this dash number.
-    pub(crate) fn ring(dash: u16, size: RingSize) -> InputId {
-        InputId(Self::RINGS | (u32::from(dash) << 1) | u32::from(size == RingSize::Section))
-    }
-
-    /// The ring size that it stands for, if it stands for one.
-    pub(crate) fn ring_size(self) -> Option<(u16, RingSize)> {
-        if self.is_literal() || self.0 < Self::RINGS {
-            return None;
-        }
-        let size = if self.0 & 1 == 1 { RingSize::Section } else { RingSize::Inside };
-        Some((u16::try_from((self.0 & !Self::RINGS) >> 1).ok()?, size))
+        InputId::Literal(u32::try_from(at).unwrap_or(u32::MAX))
     }
 }
 
@@ -178,6 +161,17 @@ impl Value {
         Value { quantity, sensitivities: Vec::new() }
     }
 
+    /// The value as its sensitivities have it where inputs are shifted.
+    pub(crate) fn moved(mut self, scope: &dyn Scope, shift: &Shift) -> Value {
+        let parts = self.sensitivities.iter();
+        let offset: f64 =
+            parts.map(|(id, slope)| slope * shift.offset(*id, scope.input(*id).limit)).sum();
+        if offset != 0.0 {
+            self.quantity.si = self.quantity.si.add(&Real::near(offset));
+        }
+        self
+    }
+
     /// A value that is itself an uncertain input.
     pub(crate) fn input(quantity: Quantity, id: InputId) -> Value {
         Value { quantity, sensitivities: vec![(id, 1.0)] }
@@ -189,6 +183,9 @@ impl Value {
 pub enum Lookup {
     /// Its value, at the shift asked for.
     Value(Value),
+    /// Its value at the nominal inputs, from what took too long to work out to be asked once more
+    /// for every shift: the sensitivities tell what a shift makes of it.
+    Linear(Value),
     /// No such name.
     Unknown,
     /// The name exists and is itself at fault, which has been told elsewhere.

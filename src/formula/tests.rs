@@ -36,7 +36,7 @@ impl Scope for Bench {
             return Lookup::Unknown;
         };
         let (_, quantity, input) = &self.values[index];
-        let id = InputId(u32::try_from(index).unwrap_or(0));
+        let id = InputId::Named(u32::try_from(index).unwrap_or(0));
         let mut quantity = quantity.clone();
         let offset = at.offset(id, input.limit);
         if offset != 0.0 {
@@ -45,7 +45,10 @@ impl Scope for Bench {
         Lookup::Value(Value::input(quantity, id))
     }
     fn input(&self, id: InputId) -> Input {
-        self.values[id.0 as usize].2
+        match id {
+            InputId::Named(number) => self.values[number as usize].2,
+            InputId::Ring(..) | InputId::Literal(_) => Input::limits(0.0),
+        }
     }
     fn correlation(&self, _: InputId, _: InputId) -> f64 {
         0.0
@@ -334,4 +337,39 @@ fn every_closed_form_reads_and_gives_its_dimension() {
         let default_seen = function.parameters.iter().map(|p| p.default.is_some());
         assert!(default_seen.is_sorted(), "{}: defaults come last", function.name);
     }
+}
+
+/// Answers `square` as the square of an input of 3 ± 1, worked out once.
+struct Costly;
+
+impl Scope for Costly {
+    fn lookup(&self, path: &[&str], _: &Shift) -> Lookup {
+        if path != ["square"] {
+            return Lookup::Unknown;
+        }
+        let nine = quantity("9");
+        Lookup::Linear(Value { quantity: nine, sensitivities: vec![(InputId::Named(0), 6.0)] })
+    }
+    fn input(&self, _: InputId) -> Input {
+        Input::limits(1.0)
+    }
+    fn correlation(&self, _: InputId, _: InputId) -> f64 {
+        0.0
+    }
+    fn names(&self) -> Vec<String> {
+        vec!["square".to_owned()]
+    }
+}
+
+#[test]
+fn a_costly_value_is_moved_by_its_sensitivities() {
+    let range = |text: &str| {
+        let formula = parse(text).expect(text);
+        let found = worst_case(&formula, &Costly, &Conventions::default()).expect(text);
+        (found.low.to_f64(), found.high.to_f64())
+    };
+    // To first order 3 ± 1 squared is 9 ± 6.
+    assert_eq!(range("square"), (3.0, 15.0));
+    assert_eq!(range("square - square"), (0.0, 0.0));
+    assert_eq!(range("20 - 2 * square"), (-10.0, 14.0));
 }

@@ -21,9 +21,7 @@ impl Scope for WithLiterals<'_> {
         self.scope.lookup(path, at)
     }
     fn input(&self, id: InputId) -> Input {
-        if !id.is_literal() {
-            return self.scope.input(id);
-        }
+        let InputId::Literal(_) = id else { return self.scope.input(id) };
         let own = self.formula.literal_inputs().into_iter().find(|(known, _)| *known == id);
         own.map_or_else(|| self.scope.input(id), |(_, input)| input)
     }
@@ -37,7 +35,7 @@ impl Scope for WithLiterals<'_> {
 
 /// Uncertainty of an input: a tabulated tolerance, or what the scope says.
 pub(super) fn input(scope: &dyn Scope, id: InputId) -> Input {
-    let Some((dash, size)) = id.ring_size() else { return scope.input(id) };
+    let InputId::Ring(dash, size) = id else { return scope.input(id) };
     let tolerance = ring_by_number(dash).and_then(|ring| match size {
         RingSize::Inside => ring.inside_tolerance.as_ref(),
         RingSize::Section => ring.section_tolerance.as_ref(),
@@ -46,8 +44,10 @@ pub(super) fn input(scope: &dyn Scope, id: InputId) -> Input {
 }
 
 fn correlation(scope: &dyn Scope, a: InputId, b: InputId) -> f64 {
-    let own = |id: InputId| id.is_literal() || id.ring_size().is_some();
-    if own(a) || own(b) { 0.0 } else { scope.correlation(a, b).clamp(-1.0, 1.0) }
+    match (a, b) {
+        (InputId::Named(_), InputId::Named(_)) => scope.correlation(a, b).clamp(-1.0, 1.0),
+        _ => 0.0,
+    }
 }
 
 /// First-order standard uncertainty in SI with correlations kept (GUM 5.2.2, equation 13).

@@ -1,7 +1,7 @@
 //! From front matter to sheets: statements read, formulas parsed, names collected, loops found.
 
 use super::entry::{DerivedEntry, Entry, Origin, ReadingEntry};
-use super::ledger::{Ledger, Sheet};
+use super::ledger::{Ledger, ReadingInput, Sheet};
 use super::statement::{self, Context, InstrumentLimit, Stated};
 use crate::formula::{self, Formula, Input, InputId};
 use crate::page::Page;
@@ -137,7 +137,6 @@ pub(crate) fn ledger(
     for (index, declared) in pages.iter().enumerate() {
         correlate(&mut ledger, index, &declared.page.front);
     }
-    cut_loops(&mut ledger, &mut slips);
     (ledger, slips)
 }
 
@@ -253,19 +252,16 @@ fn reading(
             }
         }
     }
-    let input = InputId(u32::try_from(ledger.inputs.len()).unwrap_or(0));
+    let input = u32::try_from(ledger.inputs.len()).unwrap_or(u32::MAX);
+    let owner = (ledger.sheets.len(), sheet.entries.len());
+    let mut add = |input, rounding| ledger.inputs.push(ReadingInput { input, rounding, owner });
     match statements.first() {
         Some(Stated { members, .. }) if !members.is_empty() => {
-            ledger.inputs.extend(members.iter().map(|member| member.input));
+            members.iter().for_each(|member| add(member.input, 0.0));
         }
-        Some(stated) => {
-            let half_width = crate::quantity::exact::to_f64(&stated.rounding);
-            ledger.roundings.insert(input, half_width);
-            ledger.inputs.push(stated.input);
-        }
-        None => ledger.inputs.push(Input::limits(0.0)),
+        Some(stated) => add(stated.input, crate::quantity::exact::to_f64(&stated.rounding)),
+        None => add(Input::limits(0.0), 0.0),
     }
-    ledger.owners.resize(ledger.inputs.len(), (ledger.sheets.len(), sheet.entries.len()));
     Entry {
         name: decl.name.clone(),
         cues: cues(&decl.name, &decl.called),
@@ -364,7 +360,7 @@ fn correlate(ledger: &mut Ledger, sheet: usize, front: &Front) {
                 let stated = reading.statements.first()?;
                 let u = stated.input.standard_uncertainty;
                 (!stated.repeats.is_empty() && 0.0 < u)
-                    .then(|| (reading.input, stated.repeats.clone(), u))
+                    .then(|| (InputId::Named(reading.input), stated.repeats.clone(), u))
             })
             .collect();
         for (index, (a, repeats_a, u_a)) in taken.iter().enumerate() {
@@ -385,82 +381,4 @@ fn correlate(ledger: &mut Ledger, sheet: usize, front: &Front) {
             }
         }
     }
-}
-
-/// Finds formulas that need themselves; each loop is told once, as a path, and its members have no
-/// value.
-fn cut_loops(ledger: &mut Ledger, slips: &mut Vec<Slip>) {
-    let mut state: BTreeMap<(usize, usize), bool> = BTreeMap::new();
-    let mut looping: Vec<(usize, usize)> = Vec::new();
-    for sheet in 0..ledger.sheets.len() {
-        for entry in 0..ledger.sheets[sheet].entries.len() {
-            let mut path = Vec::new();
-            visit(ledger, (sheet, entry), &mut state, &mut path, &mut looping, slips);
-        }
-    }
-    for (sheet, entry) in looping {
-        if let Origin::Derived(derived) = &mut ledger.sheets[sheet].entries[entry].origin {
-            derived.formula = None;
-        }
-    }
-}
-
-/// Depth-first; `state` holds false for what is being visited and true for what is done.
-fn visit(
-    ledger: &Ledger,
-    node: (usize, usize),
-    state: &mut BTreeMap<(usize, usize), bool>,
-    path: &mut Vec<(usize, usize)>,
-    looping: &mut Vec<(usize, usize)>,
-    slips: &mut Vec<Slip>,
-) {
-    match state.get(&node) {
-        Some(true) => return,
-        Some(false) => {
-            let start = path.iter().position(|other| *other == node).unwrap_or(0);
-            slips.push(loop_slip(ledger, &path[start..]));
-            looping.extend(&path[start..]);
-            return;
-        }
-        None => {}
-    }
-    state.insert(node, false);
-    path.push(node);
-    // Longer chains than any data sheet has would exhaust the stack before they make sense.
-    if path.len() < 2_000 {
-        for next in needs(ledger, node) {
-            visit(ledger, next, state, path, looping, slips);
-        }
-    }
-    path.pop();
-    state.insert(node, true);
-}
-
-fn needs(ledger: &Ledger, (sheet, entry): (usize, usize)) -> Vec<(usize, usize)> {
-    let Some(derived) = ledger.sheets[sheet].entries[entry].derived() else { return Vec::new() };
-    derived.formula.as_ref().map_or_else(Vec::new, |formula| ledger.named_in(formula, sheet))
-}
-
-fn loop_slip(ledger: &Ledger, path: &[(usize, usize)]) -> Slip {
-    let name = |(sheet, entry): (usize, usize)| {
-        let engine = ledger.sheets[sheet].engine.as_deref();
-        let entry = &ledger.sheets[sheet].entries[entry].name.text;
-        let foreign = path.first().is_some_and(|(first, _)| *first != sheet);
-        match engine {
-            Some(engine) if foreign => format!("{engine}.{entry}"),
-            _ => entry.clone(),
-        }
-    };
-    let mut names: Vec<String> = path.iter().map(|node| name(*node)).collect();
-    names.extend(path.first().map(|node| name(*node)));
-    let (sheet, entry) = path.first().copied().unwrap_or((0, 0));
-    let entry = &ledger.sheets[sheet].entries[entry];
-    let span = entry.derived().map_or(entry.name.span, |derived| derived.decl.formula.inside());
-    let spot = Spot::new(&ledger.sheets[sheet].source, span);
-    Slip::stop(
-        "formula-loop",
-        spot,
-        format!("`{}` needs itself: {}", entry.name.text, names.join(" → ")),
-    )
-    .help("turn one of them into a reading")
 }

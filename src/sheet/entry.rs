@@ -1,7 +1,7 @@
 //! Entries of a data sheet: readings and derived figures.
 
 use super::statement::Stated;
-use crate::formula::{Formula, InputId, Value};
+use crate::formula::{Formula, Value};
 use crate::page::front::{DerivedDecl, ReadingDecl};
 use crate::page::yaml::Text;
 use std::sync::OnceLock;
@@ -12,9 +12,9 @@ pub struct ReadingEntry {
     pub(crate) decl: ReadingDecl,
     /// Its statements, read; the first one gives the value.
     pub statements: Vec<Stated>,
-    /// Identity of its first input; members follow.
-    pub(crate) input: InputId,
-    /// Whether some statement could not be read, which has been told.
+    /// Number of its first input ([`crate::formula::InputId::Named`]); members follow.
+    pub(super) input: u32,
+    /// Whether some statement could not be read or it needs itself, which has been told.
     pub(crate) poisoned: bool,
 }
 

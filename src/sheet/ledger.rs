@@ -5,9 +5,9 @@ use crate::formula::{
     self, FaultKind, Formula, FormulaFault, Input, InputId, Lookup, Outcome, Scope, Shift, Value,
 };
 use crate::page::front::SourceDecl;
-use crate::quantity::{Conventions, Kind, Quantity, Real};
+use crate::quantity::{Conventions, Dimension, Kind, Quantity, Rational, Real};
 use crate::text::Source;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// The named figures of one page.
@@ -54,12 +54,70 @@ pub struct Ledger {
     /// Sheets in the order of the pages.
     pub sheets: Vec<Sheet>,
     pub(super) by_engine: BTreeMap<String, usize>,
-    pub(super) inputs: Vec<Input>,
-    /// Sheet and entry of every input.
-    pub(super) owners: Vec<(usize, usize)>,
-    /// Half-widths of the rounding of readings' digits, SI.
-    pub(super) roundings: BTreeMap<InputId, f64>,
+    pub(super) inputs: Vec<ReadingInput>,
     pub(super) correlations: BTreeMap<(InputId, InputId), f64>,
+    /// What answers for the engines' models; nothing does before the folio has them.
+    models: Option<Box<dyn Models>>,
+    /// Results of models that have no value because they need themselves, which has been told.
+    poisoned: BTreeSet<ModelResult>,
+}
+
+/// A value of a reading as an input of calculations.
+#[derive(Debug)]
+pub(super) struct ReadingInput {
+    pub(super) input: Input,
+    /// Half-width of the rounding of its digits, SI; nought for nominal sizes.
+    pub(super) rounding: f64,
+    /// Sheet and entry.
+    pub(super) owner: (usize, usize),
+}
+
+/// Sheet and entry of a named figure.
+pub(crate) type EntryId = (usize, usize);
+
+/// What can tell more of an engine than its page states.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Model {
+    /// Its cutaway.
+    Cut,
+    /// Its simulated cycle.
+    Cycle,
+}
+
+impl Model {
+    /// The word for it in names (`rowan.cut.seals.count`).
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Model::Cut => "cut",
+            Model::Cycle => "cycle",
+        }
+    }
+
+    fn named(word: &str) -> Option<Model> {
+        [Model::Cut, Model::Cycle].into_iter().find(|model| model.word() == word)
+    }
+}
+
+/// A result of an engine's model.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct ModelResult {
+    /// Sheet of the engine.
+    pub(crate) sheet: usize,
+    pub(crate) model: Model,
+    /// The words of its name behind the model's.
+    pub(crate) path: Vec<String>,
+}
+
+/// What answers for the engines' models. A lower layer than theirs asks it, so that figures of
+/// pages and results of models can rest on each other.
+pub(crate) trait Models: std::fmt::Debug + Send + Sync {
+    /// What a result is worth. A result that is costly to work out answers with
+    /// [`Lookup::Linear`], whatever the shift.
+    fn answer(&self, result: &ModelResult, ledger: &Ledger, at: &Shift) -> Lookup;
+    /// The entries that a result rests on.
+    fn rests_on(&self, result: &ModelResult, ledger: &Ledger) -> Vec<EntryId>;
+    /// Names of the results of an engine's models, as its own page writes them.
+    fn names(&self, engine: &str) -> Vec<String>;
 }
 
 impl Ledger {
@@ -74,13 +132,38 @@ impl Ledger {
     }
 
     /// Sheet and entry that an input belongs to; `None` for literals and tabulated sizes.
-    pub(crate) fn owner(&self, id: InputId) -> Option<(usize, usize)> {
-        self.owners.get(usize::try_from(id.0).ok()?).copied()
+    pub(crate) fn owner(&self, id: InputId) -> Option<EntryId> {
+        self.reading_input(id).map(|input| input.owner)
     }
 
     /// Half-width, in SI, of the rounding of an input's digits; nought for nominal sizes.
     pub(crate) fn rounding(&self, id: InputId) -> f64 {
-        self.roundings.get(&id).copied().unwrap_or(0.0)
+        self.reading_input(id).map_or(0.0, |input| input.rounding)
+    }
+
+    fn reading_input(&self, id: InputId) -> Option<&ReadingInput> {
+        match id {
+            InputId::Named(number) => self.inputs.get(usize::try_from(number).ok()?),
+            InputId::Ring(..) | InputId::Literal(_) => None,
+        }
+    }
+
+    /// Lets the engines' models answer from now on.
+    pub(crate) fn ask(&mut self, models: Box<dyn Models>) {
+        self.models = Some(models);
+    }
+
+    /// Takes a figure's value away, because it needs itself.
+    pub(crate) fn poison(&mut self, (sheet, entry): EntryId) {
+        match &mut self.sheets[sheet].entries[entry].origin {
+            Origin::Reading(reading) => reading.poisoned = true,
+            Origin::Derived(derived) => derived.formula = None,
+        }
+    }
+
+    /// Takes a result's value away, because it needs itself.
+    pub(crate) fn poison_result(&mut self, result: ModelResult) {
+        self.poisoned.insert(result);
     }
 
     /// The scope of a page.
@@ -105,14 +188,47 @@ impl Ledger {
         Some((sheet, *self.sheets[sheet].by_name.get(*name)?, rest))
     }
 
-    /// Sheet and entry of every figure that a formula names, seen from a sheet.
-    pub(crate) fn named_in(&self, formula: &Formula, from: usize) -> Vec<(usize, usize)> {
-        let names = formula.names();
-        let entries = names.iter().filter_map(|(path, _)| {
+    /// Sheet and entry of every figure that a formula names, seen from a sheet, and of those that
+    /// the results named in it rest on.
+    pub(crate) fn named_in(&self, formula: &Formula, from: usize) -> Vec<EntryId> {
+        let mut entries = Vec::new();
+        for (path, _) in formula.names() {
             let path: Vec<&str> = path.iter().map(String::as_str).collect();
-            self.resolve(from, &path).map(|(sheet, entry, _)| (sheet, entry))
-        });
-        entries.collect()
+            if let Some((sheet, entry, _)) = self.resolve(from, &path) {
+                entries.push((sheet, entry));
+            } else if let Some(result) = self.result_named(from, &path) {
+                entries.extend(self.rests_on(&result));
+            }
+        }
+        entries
+    }
+
+    /// The result of a model that a dotted path names from a page: `cut.…` for its own engine,
+    /// `rowan.cut.…` for another.
+    pub(crate) fn result_named(&self, from: usize, path: &[&str]) -> Option<ModelResult> {
+        let (sheet, model, path) = match path {
+            [model, path @ ..] if Model::named(model).is_some() => (from, *model, path),
+            [engine, model, path @ ..] => (self.engine(engine)?, *model, path),
+            _ => return None,
+        };
+        let path: Vec<String> = path.iter().map(|&part| part.to_owned()).collect();
+        let model = Model::named(model)?;
+        (!path.is_empty()).then_some(ModelResult { sheet, model, path })
+    }
+
+    /// The entries that a result rests on.
+    pub(crate) fn rests_on(&self, result: &ModelResult) -> Vec<EntryId> {
+        self.models.as_ref().map_or_else(Vec::new, |models| models.rests_on(result, self))
+    }
+
+    fn result(&self, result: &ModelResult, at: &Shift) -> Lookup {
+        if self.poisoned.contains(result) {
+            return Lookup::Poisoned;
+        }
+        match &self.models {
+            Some(models) => models.answer(result, self, at),
+            None => Lookup::Unknown,
+        }
     }
 
     /// Value of an entry at a shift; `None` when it has none.
@@ -127,30 +243,21 @@ impl Ledger {
     #[must_use]
     pub fn nominal(&self, sheet: usize, entry: usize) -> Option<Value> {
         match self.value(sheet, entry, &Shift::nominal()) {
-            Lookup::Value(value) => Some(value),
-            _ => None,
+            Lookup::Value(value) | Lookup::Linear(value) => Some(value),
+            Lookup::Unknown | Lookup::Poisoned | Lookup::Undecided(_) => None,
         }
     }
 
     fn reading(&self, reading: &ReadingEntry, rest: &[&str], at: &Shift) -> Lookup {
         let name = &reading.decl.name.text;
+        if reading.poisoned {
+            return Lookup::Poisoned;
+        }
         if let (Some(engine), true) = (&reading.decl.like, reading.statements.is_empty()) {
             let mut path = vec![engine.text.as_str(), name.as_str()];
             path.extend(rest);
             let Some(lender) = self.engine(&engine.text) else { return Lookup::Poisoned };
-            let borrows_on = self.sheets[lender]
-                .entry(name)
-                .and_then(Entry::reading)
-                .is_some_and(|lent| lent.decl.like.is_some());
-            // A chain of borrowing ends at the second engine, so it cannot loop.
-            return if borrows_on {
-                Lookup::Poisoned
-            } else {
-                self.scope(lender).lookup(&path, at)
-            };
-        }
-        if reading.poisoned {
-            return Lookup::Poisoned;
+            return self.scope(lender).lookup(&path, at);
         }
         let Some(stated) = reading.statements.first() else {
             return Lookup::Undecided(format!("needs {}, not measured", name.replace('_', " ")));
@@ -164,7 +271,7 @@ impl Ledger {
             _ => return Lookup::Unknown,
         };
         // The first member of a ring is its inside diameter, which is also its plain value.
-        let id = InputId(reading.input.0 + u32::try_from(offset).unwrap_or(0));
+        let id = InputId::Named(reading.input + u32::try_from(offset).unwrap_or(0));
         Lookup::Value(Value::input(self.shifted(quantity, id, at), id))
     }
 
@@ -178,8 +285,7 @@ impl Ledger {
     }
 
     fn input_of(&self, id: InputId) -> Input {
-        let index = usize::try_from(id.0).unwrap_or(usize::MAX);
-        self.inputs.get(index).copied().unwrap_or_else(|| Input::limits(0.0))
+        self.reading_input(id).map_or_else(|| Input::limits(0.0), |known| known.input)
     }
 
     fn derived(&self, sheet: usize, derived: &DerivedEntry, at: &Shift) -> Lookup {
@@ -214,10 +320,6 @@ pub struct PageScope<'a> {
     sheet: usize,
 }
 
-/// What only a cutaway and its cycle can tell.
-const NOT_YET: [(&str, &str); 2] =
-    [("cut", "a dimensioned cutaway"), ("cycle", "a simulated cycle")];
-
 impl Scope for PageScope<'_> {
     fn lookup(&self, path: &[&str], at: &Shift) -> Lookup {
         if let Some((sheet, entry, rest)) = self.ledger.resolve(self.sheet, path) {
@@ -227,14 +329,9 @@ impl Scope for PageScope<'_> {
                 (Origin::Derived(_), _) => Lookup::Unknown,
             };
         }
-        let names_model = |first: &str| NOT_YET.iter().find(|(name, _)| *name == first);
-        let first = path.first().copied().unwrap_or("");
-        let second = path.get(1).copied().unwrap_or("");
-        let model = names_model(first)
-            .or_else(|| self.ledger.engine(first).and_then(|_| names_model(second)));
-        match model {
-            Some((_, what)) if 1 < path.len() => Lookup::Undecided(format!("needs {what}")),
-            _ => self.count(path),
+        match self.ledger.result_named(self.sheet, path) {
+            Some(result) => self.ledger.result(&result, at),
+            None => self.count(path),
         }
     }
 
@@ -254,6 +351,13 @@ impl Scope for PageScope<'_> {
         for sheet in &self.ledger.sheets {
             let Some(engine) = &sheet.engine else { continue };
             names.extend(sheet.entries.iter().map(|e| format!("{engine}.{}", e.name.text)));
+            let results = self.ledger.models.iter().flat_map(|models| models.names(engine));
+            for result in results {
+                names.push(format!("{engine}.{result}"));
+                if self.ledger.engine(engine) == Some(self.sheet) {
+                    names.push(result);
+                }
+            }
         }
         names
     }
@@ -271,12 +375,16 @@ impl PageScope<'_> {
             _ => return Lookup::Unknown,
         };
         let Some(sheet) = self.ledger.sheets.get(sheet) else { return Lookup::Unknown };
-        let count = sheet.specimens;
-        Lookup::Value(Value::certain(Quantity {
-            si: Real::Exact(crate::quantity::Rational::from_integer(count.into())),
-            dimension: crate::quantity::Dimension::NONE,
-            kind: Kind::Count,
-            reference: None,
-        }))
+        Lookup::Value(Value::certain(counted(sheet.specimens)))
+    }
+}
+
+/// A count as a quantity.
+pub(crate) fn counted(count: usize) -> Quantity {
+    Quantity {
+        si: Real::Exact(Rational::from_integer(count.into())),
+        dimension: Dimension::NONE,
+        kind: Kind::Count,
+        reference: None,
     }
 }

@@ -1,7 +1,7 @@
 //! What must hold for every formula.
 
 use crate::support::{Bench, value_in};
-use gaugebook::formula::{NoNames, Syntax, evaluate, parse_with};
+use gaugebook::formula::{InputId, NoNames, Syntax, evaluate, parse_with};
 use gaugebook::quantity::units::table;
 use gaugebook::quantity::{Conventions, Real};
 use proptest::prelude::*;
@@ -52,7 +52,7 @@ proptest! {
     ) {
         let at = |a: f64| bench(a, b, c).value(&text).quantity.si.to_f64();
         let value = bench(a, b, c).value(&text);
-        let carried = value.sensitivities.iter().find(|(id, _)| id.0 == 0).map_or(0.0, |(_, s)| *s);
+        let carried = value.sensitivities.iter().find(|(id, _)| *id == InputId::Named(0)).map_or(0.0, |(_, s)| *s);
         let h = 1e-4;
         let slope = (8.0 * (at(a + h) - at(a - h)) - (at(a + 2.0 * h) - at(a - 2.0 * h)))
             / (12.0 * h)

@@ -62,7 +62,7 @@ pub(crate) fn comes_out(text: &str, unit: &str, expected: f64, tolerance: f64) {
 #[derive(Default)]
 pub(crate) struct Bench {
     inputs: Vec<(String, Value, Input)>,
-    correlations: BTreeMap<(u32, u32), f64>,
+    correlations: BTreeMap<(usize, usize), f64>,
 }
 
 impl Bench {
@@ -72,15 +72,15 @@ impl Bench {
         let input =
             formula.literal_inputs().first().map_or(Input::limits(0.0), |(_, input)| *input);
         let mut value = value_in(figure, &NoNames, 101_325);
-        value.sensitivities = vec![(InputId(u32::try_from(self.inputs.len()).unwrap()), 1.0)];
+        value.sensitivities =
+            vec![(InputId::Named(u32::try_from(self.inputs.len()).unwrap()), 1.0)];
         self.inputs.push((name.to_owned(), value, input));
         self
     }
 
     /// Declares a correlation coefficient.
     pub(crate) fn correlated(mut self, a: &str, b: &str, coefficient: f64) -> Bench {
-        let id =
-            |name: &str| self.inputs.iter().position(|(known, ..)| known == name).unwrap() as u32;
+        let id = |name: &str| self.inputs.iter().position(|(known, ..)| known == name).unwrap();
         let (a, b) = (id(a), id(b));
         self.correlations.insert((a.min(b), a.max(b)), coefficient);
         self
@@ -113,13 +113,21 @@ impl Scope for Bench {
         Lookup::Value(value)
     }
     fn input(&self, id: InputId) -> Input {
-        self.inputs[id.0 as usize].2
+        self.inputs[place(id)].2
     }
     fn correlation(&self, a: InputId, b: InputId) -> f64 {
-        let key = (a.0.min(b.0), a.0.max(b.0));
+        let (a, b) = (place(a), place(b));
+        let key = (a.min(b), a.max(b));
         self.correlations.get(&key).copied().unwrap_or(0.0)
     }
     fn names(&self) -> Vec<String> {
         self.inputs.iter().map(|(name, ..)| name.clone()).collect()
+    }
+}
+
+fn place(id: InputId) -> usize {
+    match id {
+        InputId::Named(number) => number as usize,
+        InputId::Ring(..) | InputId::Literal(_) => panic!("no input of this bench: {id:?}"),
     }
 }

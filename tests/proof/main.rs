@@ -13,6 +13,7 @@
 mod clean;
 mod faults;
 mod front;
+mod graph;
 mod hostile;
 #[path = "../kept/mod.rs"]
 mod kept;

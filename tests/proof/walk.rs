@@ -10,13 +10,17 @@ use gaugebook::text::Source;
 const NAME: &str = "diagrams/maple.cut";
 const PAGE: &str = "content/maple.md";
 
+/// What the cutaway draws its supply at.
+const READING: &str = "sources: {bench: {kind: measured}}\nreadings_from: bench\n\
+                       readings: {operating_pressure: 8 bar}\n";
+
 fn pieces() -> impl Iterator<Item = &'static WalkPiece> {
     walk().iter().flat_map(|step| &step.pieces)
 }
 
 /// The slips of the page that has these lines in its front matter, with the whole cutaway.
 fn slips_of_page(lines: &str) -> String {
-    let page = format!("---\ntitle: Maple\n{lines}---\n\nMaple is apart.\n");
+    let page = format!("---\ntitle: Maple\n{READING}{lines}---\n\nMaple is apart.\n");
     let texts = Texts {
         pages: [(PAGE.to_owned(), page)].into(),
         imprint: "title: A folio\npressure: gauge\nambient: 101.325 kPa\n".to_owned(),

@@ -120,7 +120,7 @@ fn size(ring: &Ring, arguments: &Arguments<'_>, (a, b): (f64, f64)) -> Value {
         if factor == 0.0 {
             continue;
         }
-        let id = InputId::ring(ring.number, size);
+        let id = InputId::Ring(ring.number, size);
         let tolerance =
             tolerance.as_ref().map_or_else(|| Rational::from(BigInt::from(0)), Clone::clone);
         let moved = match arguments.context.shift.side(id) {

@@ -1,6 +1,7 @@
 //! Readings that nothing uses: stated once and never again, they are where a typing error lives on.
 
 use crate::body::blocks::{Binding, Document};
+use crate::folio::measured::named_by_cutaways;
 use crate::folio::{Folio, PageEntry};
 use crate::formula;
 use crate::page::PageKind;
@@ -63,13 +64,14 @@ fn in_text(text: &str, ledger: &Ledger, sheet: usize) -> Vec<Named> {
     formula::parse(text).map_or_else(|_| Vec::new(), |formula| ledger.named_in(&formula, sheet))
 }
 
-/// Notes about readings of engine pages that neither a page nor another figure uses. `on_pages`
+/// Notes about readings of engine pages that no page, cutaway or other figure uses. `on_pages`
 /// holds what the pages of the whole folio use. Readings that are stated twice are checked by
 /// that, and those without a value have nothing to check.
 #[must_use]
 pub(crate) fn judge(folio: &Folio, on_pages: &BTreeSet<Named>) -> Vec<Slip> {
     let ledger = &folio.ledger;
     let mut used = on_pages.clone();
+    used.extend(named_by_cutaways(&folio.routing, ledger));
     for (index, sheet) in ledger.sheets.iter().enumerate() {
         for entry in &sheet.entries {
             if let Some(formula) = entry.derived().and_then(|derived| derived.formula.as_ref()) {

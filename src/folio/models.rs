@@ -1,0 +1,125 @@
+//! What the cutaways answer when a formula names one of their results (`cut.seals.count`).
+//!
+//! A cutaway without sizes can tell how many of a kind it names, and the readings at which its
+//! things are drawn. Anything else about something it does name waits for sizes.
+
+use super::measured::drawn_at;
+use super::routing::Routing;
+use crate::cutaway::Engine;
+use crate::formula::{Lookup, Shift, Value};
+use crate::sheet::Ledger;
+use crate::sheet::ledger::{EntryId, Model, ModelResult, Models, counted};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The results of every cutaway, by engine.
+#[derive(Debug)]
+pub(super) struct CutawayResults {
+    engines: BTreeMap<String, Results>,
+}
+
+/// What one cutaway can tell.
+#[derive(Debug, Default)]
+struct Results {
+    /// By name behind `cut.`.
+    answers: BTreeMap<String, Answer>,
+    /// Names of everything in it.
+    things: BTreeSet<String>,
+}
+
+#[derive(Debug)]
+enum Answer {
+    /// So many.
+    Count(usize),
+    /// What the reading of this name says.
+    Reading(String),
+}
+
+impl CutawayResults {
+    pub(super) fn of(routing: &Routing) -> CutawayResults {
+        let engines = routing.engines.iter();
+        let engines =
+            engines.map(|(name, routed)| (name.clone(), Results::of(&routed.engine))).collect();
+        CutawayResults { engines }
+    }
+
+    fn answer_to(&self, result: &ModelResult, ledger: &Ledger) -> Option<&Answer> {
+        let engine = ledger.sheets.get(result.sheet)?.engine.as_deref()?;
+        self.engines.get(engine)?.answers.get(&result.path.join("."))
+    }
+}
+
+impl Results {
+    fn of(engine: &Engine) -> Results {
+        let mut results = Results::default();
+        let lists = [
+            // The open air is everybody's.
+            ("chambers", engine.chambers.len().saturating_sub(1)),
+            ("ways", engine.ways.iter().filter(|way| !way.barrel).count()),
+            ("parts", engine.parts.len()),
+            ("valves", engine.valves.len()),
+            ("seals", engine.seals.len()),
+        ];
+        for (list, count) in lists {
+            results.answers.insert(format!("{list}.count"), Answer::Count(count));
+        }
+        for drawn in drawn_at(engine) {
+            let name = format!("{}.{}", drawn.thing.id, drawn.quality.word());
+            results.answers.insert(name, Answer::Reading(drawn.reading.id.clone()));
+        }
+        let chambers = engine.chambers.iter().map(|chamber| &chamber.name);
+        let names = chambers
+            .chain(engine.ways.iter().map(|way| &way.name))
+            .chain(engine.parts.iter().map(|part| &part.name))
+            .chain(engine.valves.iter().map(|valve| &valve.name))
+            .chain(engine.seals.iter().map(|seal| &seal.name));
+        results.things = names.map(|name| name.id.clone()).collect();
+        results
+    }
+}
+
+impl Models for CutawayResults {
+    fn answer(&self, result: &ModelResult, ledger: &Ledger, at: &Shift) -> Lookup {
+        if let Some(answer) = self.answer_to(result, ledger).filter(|_| result.model == Model::Cut)
+        {
+            return match answer {
+                Answer::Count(count) => Lookup::Value(Value::certain(counted(*count))),
+                Answer::Reading(name) => match ledger.resolve(result.sheet, &[name.as_str()]) {
+                    Some((sheet, entry, _)) => ledger.value(sheet, entry, at),
+                    // That there is none is told at the cutaway.
+                    None => Lookup::Poisoned,
+                },
+            };
+        }
+        let engine = ledger.sheets.get(result.sheet).and_then(|sheet| sheet.engine.as_deref());
+        let Some(engine) = engine else { return Lookup::Unknown };
+        if result.model == Model::Cycle {
+            return Lookup::Undecided("needs a simulated cycle".to_owned());
+        }
+        let Some(results) = self.engines.get(engine) else {
+            return Lookup::Undecided(format!("needs a cutaway, `diagrams/{engine}.cut`"));
+        };
+        match result.path.first() {
+            Some(thing) if results.things.contains(thing) && 1 < result.path.len() => {
+                Lookup::Undecided("needs a dimensioned cutaway".to_owned())
+            }
+            _ => Lookup::Unknown,
+        }
+    }
+
+    fn rests_on(&self, result: &ModelResult, ledger: &Ledger) -> Vec<EntryId> {
+        match self.answer_to(result, ledger) {
+            Some(Answer::Reading(name)) if result.model == Model::Cut => {
+                let path = [name.as_str()];
+                let reading = ledger.resolve(result.sheet, &path);
+                reading.map(|(sheet, entry, _)| (sheet, entry)).into_iter().collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    fn names(&self, engine: &str) -> Vec<String> {
+        let results = self.engines.get(engine).into_iter();
+        let names = results.flat_map(|results| results.answers.keys());
+        names.map(|name| format!("{}.{name}", Model::Cut.word())).collect()
+    }
+}
