@@ -7,7 +7,8 @@
 
 use super::evidence::{LEAST_SHARED, shared_ties, shared_weight, without_evidence_dropped};
 use super::tables::Tables;
-use super::thing::{Graph, Thing, Tie};
+use super::thing::{Graph, Tie};
+use crate::cutaway::model::Element;
 
 /// Rounds in which likeness spreads.
 const ROUNDS: usize = 8;
@@ -32,7 +33,7 @@ pub(super) fn partners(graphs: [&Graph<'_>; 2]) -> Partners {
         return partners;
     }
     let mut ascent = Ascent { tables: &tables, looks: 0 };
-    for kind in Thing::HEADS..Thing::KINDS {
+    for kind in Element::HEADS..Element::KINDS {
         ascent.pair_kind(kind, &mut partners);
     }
     without_evidence_dropped(graphs, partners)
@@ -44,7 +45,7 @@ fn pair_other_roles(graphs: [&Graph<'_>; 2], partners: &mut Partners) -> bool {
     let is_left = |side: usize, at: usize, partners: &Partners| {
         let node = &graphs[side].nodes[at];
         let finite = match node.thing {
-            Thing::Chamber(chamber) => graphs[side].engine.chambers[chamber].is_finite(),
+            Element::Chamber(chamber) => graphs[side].engine.chambers[chamber].is_finite(),
             _ => false,
         };
         let is_free =
@@ -198,7 +199,7 @@ impl Ascent<'_, '_> {
 
     /// The best pairing found from what others hang on.
     fn settled_around(&mut self, mut heads: Partners) -> (Partners, f64) {
-        for kind in Thing::HEADS..Thing::KINDS {
+        for kind in Element::HEADS..Element::KINDS {
             self.pair_kind(kind, &mut heads);
         }
         self.settled(heads)
@@ -210,7 +211,7 @@ impl Ascent<'_, '_> {
         let mut agrees = agreement(graphs, &partners);
         for _ in 0..ROUNDS {
             let mut next = partners.clone();
-            for kind in 0..Thing::KINDS {
+            for kind in 0..Element::KINDS {
                 self.pair_kind(kind, &mut next);
             }
             let agrees_next = agreement(graphs, &next);
@@ -237,7 +238,7 @@ impl Ascent<'_, '_> {
 mod tests {
     use super::*;
     use crate::cutaway::Engine;
-    use crate::cutaway::model::{Chamber, Name, Role, Way, Width};
+    use crate::cutaway::model::{Chamber, ChamberId, Name, Role, Way, Width};
     use proptest::prelude::*;
 
     const ROLES: [Role; 3] = [Role::Store, Role::Pilot, Role::Room];
@@ -252,8 +253,8 @@ mod tests {
         let count = roles.len() + 1;
         let way = |(from, to, narrow): &(usize, usize, bool)| Way {
             name: Name::default(),
-            from: from % count,
-            to: (from + 1 + to % (count - 1)) % count,
+            from: ChamberId::at(from % count),
+            to: ChamberId::at((from + 1 + to % (count - 1)) % count),
             width: if *narrow { Width::Narrow } else { Width::Wide },
             one_way: false,
             barrel: false,
@@ -297,7 +298,7 @@ mod tests {
         let ((chambers, ways), (other_chambers, other_ways)) =
             (counts(graphs[0]), counts(graphs[1]));
         let mut best = 0.0f64;
-        let role = |graph: &Graph<'_>, at: usize| graph.engine.chambers[at + 1].role;
+        let role = |graph: &Graph<'_>, at: usize| graph.engine.chambers[ChamberId::at(at + 1)].role;
         let by_role = |rooms: &Vec<Option<usize>>| {
             let mut pairs = rooms.iter().enumerate().filter_map(|(x, y)| Some((x, (*y)?)));
             pairs.all(|(x, y)| role(graphs[0], x) == role(graphs[1], y))

@@ -2,9 +2,9 @@
 
 use super::matching::{Matching, Sure, matched};
 use super::sequence::{Sequence, aligned};
-use super::thing::Thing;
 use super::words::Two;
 use super::{Side, facts, fixed_rows, moving_rows};
+use crate::cutaway::model::Element;
 use std::collections::BTreeSet;
 
 /// The groups of rows, in the order in which they are shown.
@@ -83,7 +83,7 @@ pub struct Row {
     /// Its group.
     pub anatomy: Anatomy,
     /// The thing in the first and in the second engine; facts have none.
-    pub(crate) things: [Option<Thing>; 2],
+    pub(crate) things: [Option<Element>; 2],
     /// What each engine calls it, or for a fact its words.
     pub names: [Option<String>; 2],
     /// How sure it is that the two are the same thing.
@@ -94,21 +94,6 @@ pub struct Row {
     pub standing: Standing,
     /// What is the same, or what differs, with the evidence.
     pub says: Vec<Sentence>,
-}
-
-/// What is to be marked as differing in the pictures of one engine, by index.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Marks {
-    /// Chambers.
-    pub chambers: BTreeSet<usize>,
-    /// Ways.
-    pub ways: BTreeSet<usize>,
-    /// Moving parts.
-    pub parts: BTreeSet<usize>,
-    /// Valves.
-    pub valves: BTreeSet<usize>,
-    /// Seals.
-    pub seals: BTreeSet<usize>,
 }
 
 /// What two engines have in common and what not.
@@ -125,7 +110,7 @@ pub struct Likeness {
     /// The told runs beside each other.
     pub sequence: Sequence,
     /// What is to be marked in the pictures of each.
-    pub marks: [Marks; 2],
+    pub marks: [BTreeSet<Element>; 2],
 }
 
 impl Likeness {
@@ -167,30 +152,19 @@ pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
     Likeness { titles, rows, differences, sequence, marks, matching }
 }
 
-fn marked(rows: &[Row], side: usize) -> Marks {
-    let mut marks = Marks::default();
+/// What is to be marked as differing in the pictures of one engine: pieces with what they belong to.
+fn marked(rows: &[Row], side: usize) -> BTreeSet<Element> {
     let differing = rows.iter().filter(|row| row.says.iter().any(|says| says.counts));
-    for thing in differing.filter_map(|row| row.things[side]) {
-        let (set, at) = match thing {
-            Thing::Chamber(at) => (&mut marks.chambers, at),
-            Thing::Way(at) => (&mut marks.ways, at),
-            Thing::Part(at) | Thing::Push(at, _) | Thing::Position(at, _) | Thing::Latch(at) => {
-                (&mut marks.parts, at)
-            }
-            Thing::Valve(at) | Thing::Joint(at, ..) => (&mut marks.valves, at),
-            Thing::Seal(at) => (&mut marks.seals, at),
-            Thing::Trigger(_) | Thing::Ball => continue,
-        };
-        set.insert(at);
-    }
-    marks
+    let things = differing.filter_map(|row| row.things[side]);
+    let whole = things.map(|thing| thing.owner().unwrap_or(thing));
+    whole.filter(|thing| !matches!(thing, Element::Trigger(_) | Element::Ball)).collect()
 }
 
 /// A row for things that both have: the same where nothing is told against it.
 pub(super) fn row_of_both(
     two: &Two<'_>,
     anatomy: Anatomy,
-    (first, second): (Thing, Thing),
+    (first, second): (Element, Element),
     differing: Vec<Sentence>,
     same: impl FnOnce() -> String,
 ) -> Row {
@@ -216,7 +190,7 @@ pub(super) fn row_of_one(
     two: &Two<'_>,
     anatomy: Anatomy,
     side: usize,
-    thing: Thing,
+    thing: Element,
     what: &str,
 ) -> Row {
     let mut row = Row {

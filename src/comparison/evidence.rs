@@ -1,7 +1,8 @@
 //! What speaks for a pair: the ties of both that lead to partners, and whether that is enough.
 
 use super::alignment_search::{Partners, share_a_name};
-use super::thing::{Graph, Node, Thing, Tie};
+use super::thing::{Graph, Node, Tie};
+use crate::cutaway::model::{Element, OPEN_AIR};
 
 /// Ties that chambers of different roles must have in common to be taken for the same.
 pub(super) const LEAST_SHARED: usize = 2;
@@ -91,25 +92,28 @@ fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y
         _ => true,
     };
     match one.thing {
-        Thing::Chamber(0) | Thing::Ball | Thing::Trigger(_) => true,
-        Thing::Chamber(_) if one.class == other.class => {
+        Element::Chamber(OPEN_AIR)
+        | Element::Regulator(_)
+        | Element::Ball
+        | Element::Trigger(_) => true,
+        Element::Chamber(_) if one.class == other.class => {
             0 < all() || named() || is_only_one(graphs, x, y)
         }
-        Thing::Chamber(_) => LEAST_SHARED <= all(),
-        Thing::Part(_) => 0 < pieces(graphs, partners, x) || named() || is_only_one(graphs, x, y),
-        Thing::Valve(_) => 0 < all() || named() || is_only_one(graphs, x, y),
-        Thing::Position(..) | Thing::Latch(_) => owner_pairs(),
-        Thing::Push(..) => {
+        Element::Chamber(_) => LEAST_SHARED <= all(),
+        Element::Part(_) => 0 < pieces(graphs, partners, x) || named() || is_only_one(graphs, x, y),
+        Element::Valve(_) => 0 < all() || named() || is_only_one(graphs, x, y),
+        Element::Position(..) | Element::Latch(_) => owner_pairs(),
+        Element::Push(..) => {
             owner_pairs() && (one.traits == other.traits || named() || 1 < shared(&[]))
         }
-        Thing::Joint(..) => owner_pairs() && 0 < shared(&["joins", "from", "to"]),
-        Thing::Way(_) if one.class == 1 => true,
-        Thing::Way(_) => match shared(&["joins", "from", "to"]) {
+        Element::Joint(..) => owner_pairs() && 0 < shared(&["joins", "from", "to"]),
+        Element::Way(_) if one.class == 1 => true,
+        Element::Way(_) => match shared(&["joins", "from", "to"]) {
             0 => false,
             1 => named() || 1 < shared(&[]),
             _ => true,
         },
-        Thing::Seal(_) => match shared(&["between"]) {
+        Element::Seal(_) => match shared(&["between"]) {
             0 => false,
             1 => named() || 1 < shared(&[]),
             _ => true,

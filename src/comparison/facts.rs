@@ -2,7 +2,6 @@
 //! known. Sizes are no part of the structure, so these rows are told and not counted.
 
 use super::compare::{Anatomy, Row, Standing, told};
-use super::thing::Thing;
 use super::words::Two;
 use crate::cutaway::events::spoken_fact;
 use crate::cutaway::model::{Fact, Relation, Term};
@@ -114,26 +113,14 @@ fn agreement_once_spent(
 }
 
 fn same_terms(two: &Two<'_>, first: &[Term], second: &[Term]) -> bool {
-    let partner = |term: &Term| match term {
-        Term::Push(part, push) => two.partner(0, Thing::Push(*part, *push)),
-        Term::Chamber(chamber) => two.partner(0, Thing::Chamber(*chamber)),
-        Term::Way(way) => two.partner(0, Thing::Way(*way)),
-        Term::Part(part) => two.partner(0, Thing::Part(*part)),
-        Term::Foreign(..) => None,
-    };
-    let thing = |term: &Term| match term {
-        Term::Push(part, push) => Some(Thing::Push(*part, *push)),
-        Term::Chamber(chamber) => Some(Thing::Chamber(*chamber)),
-        Term::Way(way) => Some(Thing::Way(*way)),
-        Term::Part(part) => Some(Thing::Part(*part)),
-        Term::Foreign(..) => None,
+    let there = |term: &Term| match term {
+        Term::Own(element) => two.partner(0, *element).map(Term::Own),
+        Term::Foreign(..) => Some(term.clone()),
     };
     let mut left: Vec<&Term> = second.iter().collect();
     let all_found = first.iter().all(|term| {
-        let found = left.iter().position(|other| match term {
-            Term::Foreign(..) => term == *other,
-            _ => partner(term).is_some() && partner(term) == thing(other),
-        });
+        let wanted = there(term);
+        let found = left.iter().position(|other| wanted.as_ref() == Some(*other));
         found.map(|at| left.remove(at)).is_some()
     });
     all_found && left.is_empty()

@@ -2,18 +2,19 @@
 
 use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one, told};
 use super::needs::Needs;
-use super::thing::Thing;
 use super::words::{Subject, Two, listed};
 use crate::cutaway::Engine;
-use crate::cutaway::model::{OPEN_AIR, Role, ValveKind, Way, Width};
+use crate::cutaway::model::{
+    ChamberId, Element, OPEN_AIR, Role, SealId, ValveKind, Way, WayId, Width,
+};
 
 /// One row a chamber, the open air aside.
 pub(super) fn chambers(two: &Two<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
-    for at in 1..two.engines[0].chambers.len() {
-        let thing = Thing::Chamber(at);
+    for at in two.engines[0].chambers.ids().skip(1) {
+        let thing = Element::Chamber(at);
         match two.partner(0, thing) {
-            Some(other @ Thing::Chamber(there)) => {
+            Some(other @ Element::Chamber(there)) => {
                 let differing = chamber_differences(two, at, there);
                 let role = two.engines[0].chambers[at].role.word();
                 let name = two.chamber(0, at);
@@ -23,13 +24,16 @@ pub(super) fn chambers(two: &Two<'_>) -> Vec<Row> {
             _ => rows.push(only_chamber(two, 0, at)),
         }
     }
-    let alone = (1..two.engines[1].chambers.len())
-        .filter(|at| two.partner(1, Thing::Chamber(*at)).is_none());
+    let alone = two.engines[1]
+        .chambers
+        .ids()
+        .skip(1)
+        .filter(|at| two.partner(1, Element::Chamber(*at)).is_none());
     rows.extend(alone.map(|at| only_chamber(two, 1, at)));
     rows
 }
 
-fn only_chamber(two: &Two<'_>, side: usize, at: usize) -> Row {
+fn only_chamber(two: &Two<'_>, side: usize, at: ChamberId) -> Row {
     let role = two.engines[side].chambers[at].role.word();
     let mut what = format!("{}, with the role {role}", two.chamber(side, at));
     let around = neighbours(two.engines[side], at);
@@ -37,10 +41,10 @@ fn only_chamber(two: &Two<'_>, side: usize, at: usize) -> Row {
         let names = around.iter().map(|other| two.chamber(side, *other));
         what.push_str(&format!(", joined to {}", listed(names, "and")));
     }
-    row_of_one(two, Anatomy::Chambers, side, Thing::Chamber(at), &what)
+    row_of_one(two, Anatomy::Chambers, side, Element::Chamber(at), &what)
 }
 
-fn chamber_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> {
+fn chamber_differences(two: &Two<'_>, first: ChamberId, second: ChamberId) -> Vec<Sentence> {
     let mut says = Vec::new();
     let [one, other] = [&two.engines[0].chambers[first], &two.engines[1].chambers[second]];
     let names = [two.chamber(0, first), two.chamber(1, second)];
@@ -76,35 +80,37 @@ fn chamber_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Senten
 }
 
 /// "Ash vents its switch room through the quick exhaust vent, Rowan through the pilot".
-fn vented(two: &Two<'_>, first: usize, second: usize) -> Option<String> {
-    let is_air = |engine: &Engine, chamber: usize| engine.chambers[chamber].role == Role::OpenAir;
+fn vented(two: &Two<'_>, first: ChamberId, second: ChamberId) -> Option<String> {
+    let is_air =
+        |engine: &Engine, chamber: ChamberId| engine.chambers[chamber].role == Role::OpenAir;
     let verbs = ["vents", "straight to the open air"];
     through(two, (first, second), verbs, is_air)
 }
 
 /// "Rowan fills its store through metering, Ash not straight from a supply".
-fn fed(two: &Two<'_>, first: usize, second: usize) -> Option<String> {
-    let is_supply = |engine: &Engine, chamber: usize| engine.chambers[chamber].role == Role::Supply;
+fn fed(two: &Two<'_>, first: ChamberId, second: ChamberId) -> Option<String> {
+    let is_supply =
+        |engine: &Engine, chamber: ChamberId| engine.chambers[chamber].role == Role::Supply;
     through(two, (first, second), ["fills", "straight from a supply"], is_supply)
 }
 
 fn through(
     two: &Two<'_>,
-    (first, second): (usize, usize),
+    (first, second): (ChamberId, ChamberId),
     [verb, straight]: [&str; 2],
-    is_end: impl Fn(&Engine, usize) -> bool,
+    is_end: impl Fn(&Engine, ChamberId) -> bool,
 ) -> Option<String> {
     let chambers = [first, second];
     let passages = [0, 1].map(|side| {
         let engine = two.engines[side];
         let links = links_of(engine, chambers[side]);
         let ends = links.into_iter().filter(|(_, other)| is_end(engine, *other));
-        let mut things: Vec<Thing> = ends.map(|(thing, _)| thing).collect();
+        let mut things: Vec<Element> = ends.map(|(thing, _)| thing).collect();
         things.sort_unstable();
         things.dedup();
         things
     });
-    let mut partners: Vec<Option<Thing>> =
+    let mut partners: Vec<Option<Element>> =
         passages[0].iter().map(|thing| two.partner(0, *thing)).collect();
     partners.sort_unstable();
     if partners.iter().copied().eq(passages[1].iter().copied().map(Some)) {
@@ -120,7 +126,7 @@ fn through(
     };
     // The engine that has such a passage is told of first.
     let (lead, other) = if passages[0].is_empty() { (1, 0) } else { (0, 1) };
-    let chamber = two.name(lead, Thing::Chamber(chambers[lead]));
+    let chamber = two.name(lead, Element::Chamber(chambers[lead]));
     let (lead_title, other_title) = (&two.titles[lead], &two.titles[other]);
     Some(format!(
         "{lead_title} {verb} its {chamber} {}, {other_title} {}",
@@ -129,10 +135,10 @@ fn through(
     ))
 }
 
-fn passage(two: &Two<'_>, side: usize, thing: Thing) -> String {
+fn passage(two: &Two<'_>, side: usize, thing: Element) -> String {
     let name = two.name(side, thing);
     match thing {
-        Thing::Valve(at) if two.engines[side].valves[at].kind == ValveKind::QuickExhaust => {
+        Element::Valve(at) if two.engines[side].valves[at].kind == ValveKind::QuickExhaust => {
             format!("the quick exhaust {name}")
         }
         _ => format!("the {name}"),
@@ -140,28 +146,28 @@ fn passage(two: &Two<'_>, side: usize, thing: Thing) -> String {
 }
 
 /// Ways and valves that join a chamber to others, with the other chamber.
-fn links_of(engine: &Engine, chamber: usize) -> Vec<(Thing, usize)> {
+fn links_of(engine: &Engine, chamber: ChamberId) -> Vec<(Element, ChamberId)> {
     let mut links = Vec::new();
-    let mut add = |thing: Thing, one: usize, other: usize| {
+    let mut add = |thing: Element, one: ChamberId, other: ChamberId| {
         if one == chamber {
             links.push((thing, other));
         } else if other == chamber {
             links.push((thing, one));
         }
     };
-    for (at, way) in engine.ways.iter().enumerate() {
-        add(Thing::Way(at), way.from, way.to);
+    for (at, way) in engine.ways.entries() {
+        add(Element::Way(at), way.from, way.to);
     }
-    for (at, valve) in engine.valves.iter().enumerate() {
+    for (at, valve) in engine.valves.entries() {
         for (one, other) in valve.rest.iter().chain(&valve.shifted) {
-            add(Thing::Valve(at), *one, *other);
+            add(Element::Valve(at), *one, *other);
         }
     }
     links
 }
 
-fn neighbours(engine: &Engine, chamber: usize) -> Vec<usize> {
-    let mut others: Vec<usize> =
+fn neighbours(engine: &Engine, chamber: ChamberId) -> Vec<ChamberId> {
+    let mut others: Vec<ChamberId> =
         links_of(engine, chamber).into_iter().map(|(_, other)| other).collect();
     others.sort_unstable();
     others.dedup();
@@ -172,10 +178,10 @@ fn neighbours(engine: &Engine, chamber: usize) -> Vec<usize> {
 pub(super) fn ways(two: &Two<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
     let anatomy = |way: &Way| if way.barrel { Anatomy::BallAndBarrel } else { Anatomy::Ways };
-    for (at, way) in two.engines[0].ways.iter().enumerate() {
-        let thing = Thing::Way(at);
+    for (at, way) in two.engines[0].ways.entries() {
+        let thing = Element::Way(at);
         match two.partner(0, thing) {
-            Some(other @ Thing::Way(there)) => {
+            Some(other @ Element::Way(there)) => {
                 let differing = way_differences(two, at, there);
                 let same = || format!("{} in both", way_words(two, 0, at));
                 rows.push(row_of_both(two, anatomy(way), (thing, other), differing, same));
@@ -186,8 +192,8 @@ pub(super) fn ways(two: &Two<'_>) -> Vec<Row> {
             }
         }
     }
-    for (at, way) in two.engines[1].ways.iter().enumerate() {
-        let thing = Thing::Way(at);
+    for (at, way) in two.engines[1].ways.entries() {
+        let thing = Element::Way(at);
         if two.partner(1, thing).is_none() {
             rows.push(row_of_one(two, anatomy(way), 1, thing, &way_words(two, 1, at)));
         }
@@ -196,9 +202,9 @@ pub(super) fn ways(two: &Two<'_>) -> Vec<Row> {
 }
 
 /// "the metering joins the line and the store, narrow".
-fn way_words(two: &Two<'_>, side: usize, at: usize) -> String {
+fn way_words(two: &Two<'_>, side: usize, at: WayId) -> String {
     let way = &two.engines[side].ways[at];
-    let name = two.name(side, Thing::Way(at));
+    let name = two.name(side, Element::Way(at));
     let mut words = format!("the {name} {}", joins(two, side, way));
     if way.width != Width::Wide {
         words.push_str(&format!(", {}", width(way)));
@@ -223,10 +229,10 @@ fn width(way: &Way) -> &'static str {
     }
 }
 
-fn way_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> {
+fn way_differences(two: &Two<'_>, first: WayId, second: WayId) -> Vec<Sentence> {
     let ways = [&two.engines[0].ways[first], &two.engines[1].ways[second]];
     let [one, other] = ways;
-    let names = [two.name(0, Thing::Way(first)), two.name(1, Thing::Way(second))];
+    let names = [two.name(0, Element::Way(first)), two.name(1, Element::Way(second))];
     let [title, other_title] = &two.titles;
     let mut says = Vec::new();
     let is_same_turn = two.same_chamber(one.from, other.from) && two.same_chamber(one.to, other.to);
@@ -251,7 +257,8 @@ fn way_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> 
     }
     let full = [0, 1].map(|side: usize| {
         let way = ways[side];
-        let [from, to] = [way.from, way.to].map(|chamber| two.name(side, Thing::Chamber(chamber)));
+        let [from, to] =
+            [way.from, way.to].map(|chamber| two.name(side, Element::Chamber(chamber)));
         format!("the {} ({from} to {to})", names[side])
     });
     let subject = |side: usize| Subject { name: &full[side], does: "is open", is_way: true };
@@ -265,10 +272,10 @@ fn way_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> 
 /// One row a seal.
 pub(super) fn seals(two: &Two<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
-    for at in 0..two.engines[0].seals.len() {
-        let thing = Thing::Seal(at);
+    for at in two.engines[0].seals.ids() {
+        let thing = Element::Seal(at);
         match two.partner(0, thing) {
-            Some(other @ Thing::Seal(there)) => {
+            Some(other @ Element::Seal(there)) => {
                 let differing = seal_differences(two, at, there);
                 let same = || format!("{} in both", seal_words(two, 0, at));
                 rows.push(row_of_both(two, Anatomy::Seals, (thing, other), differing, same));
@@ -280,33 +287,34 @@ pub(super) fn seals(two: &Two<'_>) -> Vec<Row> {
         }
     }
     let alone =
-        (0..two.engines[1].seals.len()).filter(|at| two.partner(1, Thing::Seal(*at)).is_none());
+        two.engines[1].seals.ids().filter(|at| two.partner(1, Element::Seal(*at)).is_none());
     rows.extend(
-        alone
-            .map(|at| row_of_one(two, Anatomy::Seals, 1, Thing::Seal(at), &seal_words(two, 1, at))),
+        alone.map(|at| {
+            row_of_one(two, Anatomy::Seals, 1, Element::Seal(at), &seal_words(two, 1, at))
+        }),
     );
     rows
 }
 
 /// "the stem seal on the switch keeps the store and the tube apart".
-fn seal_words(two: &Two<'_>, side: usize, at: usize) -> String {
+fn seal_words(two: &Two<'_>, side: usize, at: SealId) -> String {
     let seal = &two.engines[side].seals[at];
-    let name = two.name(side, Thing::Seal(at));
+    let name = two.name(side, Element::Seal(at));
     let between = two.both_chambers(side, seal.between);
     format!("the {name} {} keeps {between} apart", carrier(two, side, at))
 }
 
-fn carrier(two: &Two<'_>, side: usize, at: usize) -> String {
+fn carrier(two: &Two<'_>, side: usize, at: SealId) -> String {
     match two.engines[side].seals[at].on {
-        Some(part) => format!("on the {}", two.name(side, Thing::Part(part))),
+        Some(part) => format!("on the {}", two.name(side, Element::Part(part))),
         None => "in the body".to_owned(),
     }
 }
 
-fn seal_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> {
+fn seal_differences(two: &Two<'_>, first: SealId, second: SealId) -> Vec<Sentence> {
     let seals = [&two.engines[0].seals[first], &two.engines[1].seals[second]];
     let [one, other] = seals;
-    let names = [0, 1].map(|side: usize| two.name(side, Thing::Seal([first, second][side])));
+    let names = [0, 1].map(|side: usize| two.name(side, Element::Seal([first, second][side])));
     let [title, other_title] = &two.titles;
     let mut says = Vec::new();
     if !two.same_two(one.between, other.between) {
@@ -319,7 +327,9 @@ fn seal_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence>
         says.push(counted(text));
     }
     let is_same_carrier = match (one.on, other.on) {
-        (Some(part), Some(there)) => two.partner(0, Thing::Part(part)) == Some(Thing::Part(there)),
+        (Some(part), Some(there)) => {
+            two.partner(0, Element::Part(part)) == Some(Element::Part(there))
+        }
         (None, None) => true,
         _ => false,
     };
@@ -347,12 +357,12 @@ fn seal_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence>
 
 /// The ball's row, where one of the two has a ball.
 pub(super) fn ball(two: &Two<'_>) -> Option<Row> {
-    let words = |side: usize, chamber: usize| {
-        let name = two.name(side, Thing::Ball);
+    let words = |side: usize, chamber: ChamberId| {
+        let name = two.name(side, Element::Ball);
         format!("the {name} sits in {}", two.chamber(side, chamber))
     };
-    let only = |side: usize, chamber: usize| {
-        row_of_one(two, Anatomy::BallAndBarrel, side, Thing::Ball, &words(side, chamber))
+    let only = |side: usize, chamber: ChamberId| {
+        row_of_one(two, Anatomy::BallAndBarrel, side, Element::Ball, &words(side, chamber))
     };
     let (one, other) = match (&two.engines[0].ball, &two.engines[1].ball) {
         (None, None) => return None,
@@ -377,5 +387,5 @@ pub(super) fn ball(two: &Two<'_>) -> Option<Row> {
         says.push(counted(two.only(side, "a new ball drops in by itself")));
     }
     let same = || format!("{} in both", words(0, one.chamber));
-    Some(row_of_both(two, Anatomy::BallAndBarrel, (Thing::Ball, Thing::Ball), says, same))
+    Some(row_of_both(two, Anatomy::BallAndBarrel, (Element::Ball, Element::Ball), says, same))
 }

@@ -4,7 +4,8 @@
 //! as it tells more of them apart, each takes a new colour for its own and those of all it hangs
 //! on. Where several stay alike, one is paired by trial and the colouring goes on from there.
 
-use super::thing::{Graph, Node, Thing};
+use super::thing::{Graph, Node};
+use crate::cutaway::model::Element;
 use std::collections::BTreeMap;
 
 /// Things looked at, over all rounds, beyond which the search is given up.
@@ -135,7 +136,7 @@ fn kinds(graphs: [&Graph<'_>; 2], triggers_in_order: bool) -> Colours {
     graphs.map(|graph| {
         let colour = |node: &Node| {
             let place = match node.thing {
-                Thing::Trigger(place) if triggers_in_order => place as u64,
+                Element::Trigger(place) if triggers_in_order => place.place() as u64,
                 _ => 0,
             };
             let start = [node.thing.kind() as u64, u64::from(node.class), place];

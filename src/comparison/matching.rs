@@ -6,8 +6,9 @@
 use super::alignment_search::{self, share_a_name};
 use super::evidence::{shared_ties, shared_weight};
 use super::isomorphism::{Colours, colours, twins};
-use super::thing::{Graph, Thing};
+use super::thing::Graph;
 use crate::cutaway::Engine;
+use crate::cutaway::model::Element;
 use std::collections::BTreeMap;
 
 /// How sure it is that two things are the same, surest first.
@@ -40,9 +41,9 @@ impl Sure {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pair {
     /// Of the first engine.
-    pub first: Thing,
+    pub first: Element,
     /// Of the second.
-    pub second: Thing,
+    pub second: Element,
     /// How sure that is.
     pub sure: Sure,
     /// Why, as words without full stop: "named alike; 4 of 5 ties agree".
@@ -55,28 +56,28 @@ pub struct Matching {
     /// Things of both, in the first engine's order.
     pub pairs: Vec<Pair>,
     /// Things that only the first engine has.
-    pub(crate) only_first: Vec<Thing>,
+    pub(crate) only_first: Vec<Element>,
     /// Things that only the second engine has.
-    pub(crate) only_second: Vec<Thing>,
-    second_of: BTreeMap<Thing, Thing>,
-    first_of: BTreeMap<Thing, Thing>,
+    pub(crate) only_second: Vec<Element>,
+    second_of: BTreeMap<Element, Element>,
+    first_of: BTreeMap<Element, Element>,
 }
 
 impl Matching {
     /// What the first engine's thing is in the second.
     #[must_use]
-    pub fn second_of(&self, first: Thing) -> Option<Thing> {
+    pub fn second_of(&self, first: Element) -> Option<Element> {
         self.second_of.get(&first).copied()
     }
 
     /// What the second engine's thing is in the first.
-    pub(crate) fn first_of(&self, second: Thing) -> Option<Thing> {
+    pub(crate) fn first_of(&self, second: Element) -> Option<Element> {
         self.first_of.get(&second).copied()
     }
 
     /// The pair that a thing of the first engine is in.
     #[must_use]
-    pub fn pair_of(&self, first: Thing) -> Option<&Pair> {
+    pub fn pair_of(&self, first: Element) -> Option<&Pair> {
         self.pairs.iter().find(|pair| pair.first == first)
     }
 

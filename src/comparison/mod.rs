@@ -20,11 +20,10 @@ mod tables;
 pub(crate) mod thing;
 mod words;
 
-pub use compare::{Anatomy, Likeness, Marks, Row, Sentence, Standing, compare};
+pub use compare::{Anatomy, Likeness, Row, Sentence, Standing, compare};
 pub use matching::{Matching, Pair, Sure, matched};
 pub use sequence::{Lane, Place, Sequence, Told};
 pub use several::{Several, compare_all};
-pub use thing::Thing;
 
 use crate::cutaway::Engine;
 use crate::logic::Exploration;

@@ -2,19 +2,19 @@
 
 use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one, told};
 use super::needs::Needs;
-use super::thing::Thing;
 use super::words::{Subject, Two, listed};
 use crate::cutaway::model::{
-    Condition, Direction, Drive, Push, PushKind, Returns, Shape, Valve, ValveKind,
+    ChamberId, Condition, Direction, Drive, Element, PartId, PositionId, Push, PushId, PushKind,
+    Returns, Shape, Valve, ValveId, ValveKind,
 };
 
 /// One row a part, and one for each push on it and its latch.
 pub(super) fn parts(two: &Two<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
-    for at in 0..two.engines[0].parts.len() {
-        let thing = Thing::Part(at);
+    for at in two.engines[0].parts.ids() {
+        let thing = Element::Part(at);
         match two.partner(0, thing) {
-            Some(other @ Thing::Part(there)) => {
+            Some(other @ Element::Part(there)) => {
                 let differing = part_differences(two, at, there);
                 let same = || format!("{} in both", part_words(two, 0, at));
                 rows.push(row_of_both(two, Anatomy::Parts, (thing, other), differing, same));
@@ -25,39 +25,39 @@ pub(super) fn parts(two: &Two<'_>) -> Vec<Row> {
         }
     }
     let alone =
-        (0..two.engines[1].parts.len()).filter(|at| two.partner(1, Thing::Part(*at)).is_none());
+        two.engines[1].parts.ids().filter(|at| two.partner(1, Element::Part(*at)).is_none());
     rows.extend(alone.flat_map(|at| only_part(two, 1, at)));
     rows
 }
 
 /// A part of one engine, and its springs, which have a group of their own.
-fn only_part(two: &Two<'_>, side: usize, at: usize) -> Vec<Row> {
+fn only_part(two: &Two<'_>, side: usize, at: PartId) -> Vec<Row> {
     let part = &two.engines[side].parts[at];
-    let pushes = (0..part.pushes.len()).map(|push| push_words(two, side, at, push));
+    let pushes = part.pushes.ids().map(|push| push_words(two, side, at, push));
     let words = part_words(two, side, at);
     let what =
         if part.pushes.is_empty() { words } else { format!("{words}; {}", listed(pushes, "and")) };
-    vec![row_of_one(two, Anatomy::Parts, side, Thing::Part(at), &what)]
+    vec![row_of_one(two, Anatomy::Parts, side, Element::Part(at), &what)]
 }
 
 /// "the bolt rests at back and goes to home".
-fn part_words(two: &Two<'_>, side: usize, at: usize) -> String {
+fn part_words(two: &Two<'_>, side: usize, at: PartId) -> String {
     let part = &two.engines[side].parts[at];
-    let name = two.name(side, Thing::Part(at));
-    let position = |place: usize| two.name(side, Thing::Position(at, place));
-    let others = (0..part.positions.len()).filter(|place| *place != part.rest).map(position);
+    let name = two.name(side, Element::Part(at));
+    let position = |place: PositionId| two.name(side, Element::Position(at, place));
+    let others = part.positions.ids().filter(|place| *place != part.rest).map(position);
     let others = listed(others, "and");
     format!("the {name} rests at {} and goes to {others}", position(part.rest))
 }
 
-fn part_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> {
+fn part_differences(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Sentence> {
     let [one, other] = [&two.engines[0].parts[first], &two.engines[1].parts[second]];
-    let names = [two.name(0, Thing::Part(first)), two.name(1, Thing::Part(second))];
+    let names = [two.name(0, Element::Part(first)), two.name(1, Element::Part(second))];
     let [title, other_title] = &two.titles;
     let mut says = Vec::new();
     for (side, at, part) in [(0, first, one), (1, second, other)] {
-        for place in 0..part.positions.len() {
-            let position = Thing::Position(at, place);
+        for place in part.positions.ids() {
+            let position = Element::Position(at, place);
             if two.partner(side, position).is_none() {
                 let place = two.name(side, position);
                 let what = format!("the {} has a position {place}", names[side]);
@@ -65,9 +65,9 @@ fn part_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence>
             }
         }
     }
-    let rest = Thing::Position(first, one.rest);
-    if two.partner(0, rest) != Some(Thing::Position(second, other.rest)) {
-        let there = two.name(1, Thing::Position(second, other.rest));
+    let rest = Element::Position(first, one.rest);
+    if two.partner(0, rest) != Some(Element::Position(second, other.rest)) {
+        let there = two.name(1, Element::Position(second, other.rest));
         let text = format!(
             "the {} rests at {} in {title}, at {there} in {other_title}",
             names[0],
@@ -87,25 +87,25 @@ fn part_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence>
 }
 
 /// Links that the other engine lacks, told with the first part of each.
-fn links_of_one(two: &Two<'_>, side: usize, part: usize) -> Vec<Sentence> {
-    let partner = |part: usize| match two.partner(side, Thing::Part(part)) {
-        Some(Thing::Part(other)) => Some(other),
+fn links_of_one(two: &Two<'_>, side: usize, part: PartId) -> Vec<Sentence> {
+    let partner = |part: PartId| match two.partner(side, Element::Part(part)) {
+        Some(Element::Part(other)) => Some(other),
         _ => None,
     };
     let others = &two.engines[1 - side].links;
-    let is_there = |one: usize, other: usize| match (partner(one), partner(other)) {
+    let is_there = |one: PartId, other: PartId| match (partner(one), partner(other)) {
         (Some(one), Some(other)) => {
             others.contains(&(one, other)) || others.contains(&(other, one))
         }
         _ => false,
     };
     // Where the first part has no partner, the second has to tell it.
-    let teller = |one: usize, other: usize| if partner(one).is_some() { one } else { other };
+    let teller = |one: PartId, other: PartId| if partner(one).is_some() { one } else { other };
     let links = two.engines[side].links.iter().copied();
     let missing =
         links.filter(|(one, other)| teller(*one, *other) == part && !is_there(*one, *other));
     let says = missing.map(|(one, other)| {
-        let [one, other] = [one, other].map(|part| two.name(side, Thing::Part(part)));
+        let [one, other] = [one, other].map(|part| two.name(side, Element::Part(part)));
         counted(two.only(side, &format!("the {one} moves as one with the {other}")))
     });
     says.collect()
@@ -115,13 +115,13 @@ fn shape(shape: Shape) -> &'static str {
     Shape::ALL.iter().find(|(_, other)| *other == shape).map_or("part", |(word, _)| word)
 }
 
-fn pushes(two: &Two<'_>, first: usize, second: usize) -> Vec<Row> {
+fn pushes(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Row> {
     let mut rows = Vec::new();
-    for at in 0..two.engines[0].parts[first].pushes.len() {
-        let thing = Thing::Push(first, at);
+    for at in two.engines[0].parts[first].pushes.ids() {
+        let thing = Element::Push(first, at);
         let anatomy = group(&two.engines[0].parts[first].pushes[at]);
         match two.partner(0, thing) {
-            Some(other @ Thing::Push(_, there)) => {
+            Some(other @ Element::Push(_, there)) => {
                 let differing = push_differences(two, (first, at), (second, there));
                 let same = || format!("{} in both", push_words(two, 0, first, at));
                 rows.push(row_of_both(two, anatomy, (thing, other), differing, same));
@@ -132,8 +132,8 @@ fn pushes(two: &Two<'_>, first: usize, second: usize) -> Vec<Row> {
             }
         }
     }
-    for at in 0..two.engines[1].parts[second].pushes.len() {
-        let thing = Thing::Push(second, at);
+    for at in two.engines[1].parts[second].pushes.ids() {
+        let thing = Element::Push(second, at);
         if two.partner(1, thing).is_none() {
             let anatomy = group(&two.engines[1].parts[second].pushes[at]);
             rows.push(row_of_one(two, anatomy, 1, thing, &push_words(two, 1, second, at)));
@@ -150,7 +150,7 @@ fn group(push: &Push) -> Anatomy {
 }
 
 /// "the front face of the switch is in the store and pushes back".
-fn push_words(two: &Two<'_>, side: usize, part: usize, at: usize) -> String {
+fn push_words(two: &Two<'_>, side: usize, part: PartId, at: PushId) -> String {
     let push = &two.engines[side].parts[part].pushes[at];
     let name = push_name(two, side, part, at);
     let way = push.direction.word();
@@ -160,28 +160,28 @@ fn push_words(two: &Two<'_>, side: usize, part: usize, at: usize) -> String {
         }
         PushKind::Spring => format!("{name} pushes {way}"),
         PushKind::Contact(other) => {
-            let other = two.name(side, Thing::Part(other));
+            let other = two.name(side, Element::Part(other));
             format!("{name} lets the {other} push {way}")
         }
     }
 }
 
 /// "the front face of the switch".
-fn push_name(two: &Two<'_>, side: usize, part: usize, at: usize) -> String {
+fn push_name(two: &Two<'_>, side: usize, part: PartId, at: PushId) -> String {
     let kind = match two.engines[side].parts[part].pushes[at].kind {
         PushKind::Face(_) => "face",
         PushKind::Spring => "spring",
         PushKind::Contact(_) => "contact",
     };
-    let name = two.name(side, Thing::Push(part, at));
-    let of = two.name(side, Thing::Part(part));
+    let name = two.name(side, Element::Push(part, at));
+    let of = two.name(side, Element::Part(part));
     format!("the {name} {kind} of the {of}").replace(&format!("{kind} {kind}"), kind)
 }
 
 fn push_differences(
     two: &Two<'_>,
-    (part, at): (usize, usize),
-    (other_part, other_at): (usize, usize),
+    (part, at): (PartId, PushId),
+    (other_part, other_at): (PartId, PushId),
 ) -> Vec<Sentence> {
     let pushes = [
         &two.engines[0].parts[part].pushes[at],
@@ -200,9 +200,9 @@ fn push_differences(
             differs("is in", one, format!("in {other}"));
         }
         (PushKind::Contact(one), PushKind::Contact(other))
-            if two.partner(0, Thing::Part(one)) != Some(Thing::Part(other)) =>
+            if two.partner(0, Element::Part(one)) != Some(Element::Part(other)) =>
         {
-            let name = |side: usize, part: usize| two.name(side, Thing::Part(part));
+            let name = |side: usize, part: PartId| two.name(side, Element::Part(part));
             let (one, other) = two.apart(name(0, one), name(1, other));
             differs("is struck by", format!("the {one}"), format!("by the {other}"));
         }
@@ -221,17 +221,17 @@ fn push_differences(
     says
 }
 
-fn latch(two: &Two<'_>, first: usize, second: usize) -> Option<Row> {
-    let words = |side: usize, part: usize| {
+fn latch(two: &Two<'_>, first: PartId, second: PartId) -> Option<Row> {
+    let words = |side: usize, part: PartId| {
         let latch = two.engines[side].parts[part].latch.as_ref()?;
-        let name = two.name(side, Thing::Latch(part));
-        let at = two.name(side, Thing::Position(part, latch.at));
-        let part = two.name(side, Thing::Part(part));
-        let trigger = two.name(side, Thing::Trigger(latch.trigger));
+        let name = two.name(side, Element::Latch(part));
+        let at = two.name(side, Element::Position(part, latch.at));
+        let part = two.name(side, Element::Part(part));
+        let trigger = two.name(side, Element::Trigger(latch.trigger));
         Some(format!("the {name} holds the {part} at {at} until the {trigger} is pulled"))
     };
-    let only = |side: usize, part: usize, words: &str| {
-        row_of_one(two, Anatomy::Parts, side, Thing::Latch(part), words)
+    let only = |side: usize, part: PartId, words: &str| {
+        row_of_one(two, Anatomy::Parts, side, Element::Latch(part), words)
     };
     let (here, there) = match (words(0, first), words(1, second)) {
         (None, None) => return None,
@@ -241,24 +241,24 @@ fn latch(two: &Two<'_>, first: usize, second: usize) -> Option<Row> {
     };
     let [one, other] = [&two.engines[0].parts[first], &two.engines[1].parts[second]];
     let (one, other) = (one.latch.as_ref()?, other.latch.as_ref()?);
-    let is_same = two.partner(0, Thing::Position(first, one.at))
-        == Some(Thing::Position(second, other.at))
-        && two.partner(0, Thing::Trigger(one.trigger)) == Some(Thing::Trigger(other.trigger));
+    let is_same = two.partner(0, Element::Position(first, one.at))
+        == Some(Element::Position(second, other.at))
+        && two.partner(0, Element::Trigger(one.trigger)) == Some(Element::Trigger(other.trigger));
     let [title, other_title] = &two.titles;
     let differing = format!("in {title} {here}, in {other_title} {there}");
     let differing = if is_same { Vec::new() } else { vec![counted(differing)] };
     let same = || format!("{here} in both");
-    let things = (Thing::Latch(first), Thing::Latch(second));
+    let things = (Element::Latch(first), Element::Latch(second));
     Some(row_of_both(two, Anatomy::Parts, things, differing, same))
 }
 
 /// One row a valve, and one a trigger where there are several or one has no partner.
 pub(super) fn valves(two: &Two<'_>) -> Vec<Row> {
     let mut rows = triggers(two);
-    for at in 0..two.engines[0].valves.len() {
-        let thing = Thing::Valve(at);
+    for at in two.engines[0].valves.ids() {
+        let thing = Element::Valve(at);
         match two.partner(0, thing) {
-            Some(other @ Thing::Valve(there)) => {
+            Some(other @ Element::Valve(there)) => {
                 let differing = valve_differences(two, at, there);
                 let same = || format!("{} in both", valve_words(two, 0, at));
                 rows.push(row_of_both(two, Anatomy::Valves, (thing, other), differing, same));
@@ -270,19 +270,17 @@ pub(super) fn valves(two: &Two<'_>) -> Vec<Row> {
         }
     }
     let alone =
-        (0..two.engines[1].valves.len()).filter(|at| two.partner(1, Thing::Valve(*at)).is_none());
-    rows.extend(
-        alone.map(|at| {
-            row_of_one(two, Anatomy::Valves, 1, Thing::Valve(at), &valve_words(two, 1, at))
-        }),
-    );
+        two.engines[1].valves.ids().filter(|at| two.partner(1, Element::Valve(*at)).is_none());
+    rows.extend(alone.map(|at| {
+        row_of_one(two, Anatomy::Valves, 1, Element::Valve(at), &valve_words(two, 1, at))
+    }));
     rows
 }
 
 fn triggers(two: &Two<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
-    for at in 0..two.engines[0].triggers.len() {
-        let thing = Thing::Trigger(at);
+    for at in two.engines[0].triggers.ids() {
+        let thing = Element::Trigger(at);
         let name = two.name(0, thing);
         rows.push(match two.partner(0, thing) {
             Some(other) => {
@@ -292,8 +290,8 @@ fn triggers(two: &Two<'_>) -> Vec<Row> {
             None => row_of_one(two, Anatomy::Valves, 0, thing, &format!("the trigger {name}")),
         });
     }
-    for at in 0..two.engines[1].triggers.len() {
-        let thing = Thing::Trigger(at);
+    for at in two.engines[1].triggers.ids() {
+        let thing = Element::Trigger(at);
         if two.partner(1, thing).is_none() {
             let what = format!("the trigger {}", two.name(1, thing));
             rows.push(row_of_one(two, Anatomy::Valves, 1, thing, &what));
@@ -303,9 +301,9 @@ fn triggers(two: &Two<'_>) -> Vec<Row> {
 }
 
 /// "the pilot, a 3/2 solenoid valve, joins the line and the switch room at rest, …".
-fn valve_words(two: &Two<'_>, side: usize, at: usize) -> String {
+fn valve_words(two: &Two<'_>, side: usize, at: ValveId) -> String {
     let valve = &two.engines[side].valves[at];
-    let name = two.name(side, Thing::Valve(at));
+    let name = two.name(side, Element::Valve(at));
     let (rest, shifted) = (joints(two, side, &valve.rest), joints(two, side, &valve.shifted));
     format!("the {name}, {}, joins {rest} at rest and {shifted} when shifted", kind(valve))
 }
@@ -327,7 +325,7 @@ fn drive(valve: &Valve) -> &'static str {
     }
 }
 
-fn joints(two: &Two<'_>, side: usize, joints: &[(usize, usize)]) -> String {
+fn joints(two: &Two<'_>, side: usize, joints: &[(ChamberId, ChamberId)]) -> String {
     let words = joints.iter().map(|(one, other)| {
         let [one, other] = [one, other].map(|chamber| two.chamber(side, *chamber));
         format!("{one} to {other}")
@@ -335,11 +333,12 @@ fn joints(two: &Two<'_>, side: usize, joints: &[(usize, usize)]) -> String {
     listed(words, "and")
 }
 
-fn valve_differences(two: &Two<'_>, first: usize, second: usize) -> Vec<Sentence> {
+fn valve_differences(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<Sentence> {
     let valves = [&two.engines[0].valves[first], &two.engines[1].valves[second]];
     let [one, other] = valves;
-    let full = [0, 1]
-        .map(|side: usize| format!("the {}", two.name(side, Thing::Valve([first, second][side]))));
+    let full = [0, 1].map(|side: usize| {
+        format!("the {}", two.name(side, Element::Valve([first, second][side])))
+    });
     let [title, other_title] = &two.titles;
     let mut says = Vec::new();
     let mut differs = |is: &str, here: String, there: String| {
@@ -394,18 +393,18 @@ fn driven_back(valve: &Valve) -> &[Condition] {
 /// to the second.
 fn same_joints(
     two: &Two<'_>,
-    first: &[(usize, usize)],
-    second: &[(usize, usize)],
+    first: &[(ChamberId, ChamberId)],
+    second: &[(ChamberId, ChamberId)],
     one_way: bool,
 ) -> bool {
-    let is_same = |joint: (usize, usize), other: (usize, usize)| {
+    let is_same = |joint: (ChamberId, ChamberId), other: (ChamberId, ChamberId)| {
         if one_way {
             two.same_chamber(joint.0, other.0) && two.same_chamber(joint.1, other.1)
         } else {
             two.same_two(joint, other)
         }
     };
-    let mut left: Vec<(usize, usize)> = second.to_vec();
+    let mut left: Vec<(ChamberId, ChamberId)> = second.to_vec();
     let all_found = first.iter().all(|joint| {
         let found = left.iter().position(|other| is_same(*joint, *other));
         found.map(|at| left.swap_remove(at)).is_some()

@@ -3,7 +3,7 @@
 //! `bolt before caught` in one engine and `bolt at back` in another may say the same. So what a
 //! list of conditions says of each part is kept as the set of positions at which it may stand.
 
-use crate::cutaway::model::{Condition, Engine};
+use crate::cutaway::model::{ChamberId, Condition, Engine, PartId, PositionId, TriggerId, ValveId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a list of conditions asks for, by what it speaks of. Asks that are always met are left
@@ -11,15 +11,15 @@ use std::collections::{BTreeMap, BTreeSet};
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct Needs {
     /// Positions at which each part may stand.
-    pub(super) stands: BTreeMap<usize, BTreeSet<usize>>,
+    pub(super) stands: BTreeMap<PartId, BTreeSet<PositionId>>,
     /// Whether each valve may be at rest (`false`) or shifted (`true`).
-    pub(super) valves: BTreeMap<usize, BTreeSet<bool>>,
+    pub(super) valves: BTreeMap<ValveId, BTreeSet<bool>>,
     /// Triggers that must be pulled.
-    pub(super) pulled: BTreeSet<usize>,
+    pub(super) pulled: BTreeSet<TriggerId>,
     /// Whether each chamber may be without (`false`) or with pressure (`true`).
-    pub(super) pressure: BTreeMap<usize, BTreeSet<bool>>,
+    pub(super) pressure: BTreeMap<ChamberId, BTreeSet<bool>>,
     /// Pairs of which the first must hold more than the second.
-    pub(super) above: BTreeSet<(usize, usize)>,
+    pub(super) above: BTreeSet<(ChamberId, ChamberId)>,
 }
 
 impl Needs {
@@ -51,17 +51,17 @@ impl Needs {
         }
     }
 
-    fn stand(&mut self, engine: &Engine, part: usize, may: impl Fn(usize) -> bool) {
-        let all = 0..engine.parts[part].positions.len();
+    fn stand(&mut self, engine: &Engine, part: PartId, may: impl Fn(PositionId) -> bool) {
+        let all = engine.parts[part].positions.ids();
         let stands = self.stands.entry(part).or_insert_with(|| all.collect());
         stands.retain(|position| may(*position));
     }
 }
 
-type Entry<'a> = std::collections::btree_map::Entry<'a, usize, BTreeSet<bool>>;
+type Entry<'a, I> = std::collections::btree_map::Entry<'a, I, BTreeSet<bool>>;
 
 /// Leaves only one of the two.
-fn narrow(entry: Entry<'_>, wanted: bool) {
+fn narrow<I: Ord>(entry: Entry<'_, I>, wanted: bool) {
     let both = || BTreeSet::from([false, true]);
     entry.or_insert_with(both).retain(|state| *state == wanted);
 }

@@ -3,10 +3,9 @@
 
 use super::Side;
 use super::matching::comes_first;
-use super::thing::Thing;
 use super::words::Two;
 use crate::cutaway::events::event_words;
-use crate::cutaway::model::{Engine, Event, Role};
+use crate::cutaway::model::{ChamberId, Element, Engine, Event, PositionId, Role};
 use crate::logic::{Ending, Exploration, follow};
 use std::collections::BTreeSet;
 
@@ -258,10 +257,10 @@ fn rank(two: &Two<'_>, side: usize, event: Event) -> (u8, bool, Event) {
 /// ends of their travel, the ways of the store and those into the breech, the store and the rooms
 /// that steer filling and emptying. Rooms that follow at once when a way opens are left to that.
 fn is_main(engine: &Engine, event: Event) -> bool {
-    let role = |chamber: usize| engine.chambers[chamber].role;
+    let role = |chamber: ChamberId| engine.chambers[chamber].role;
     match event {
         Event::Leaves(part, at) | Event::Reaches(part, at) => {
-            at == 0 || at + 1 == engine.parts[part].positions.len()
+            at == PositionId::REAR || engine.parts[part].positions.get(at.in_front()).is_none()
         }
         Event::Opens(way) | Event::Closes(way) => {
             let way = &engine.ways[way];
@@ -288,47 +287,10 @@ fn is_main(engine: &Engine, event: Event) -> bool {
 
 /// The same event of the other engine.
 fn there(two: &Two<'_>, side: usize, event: Event) -> Option<Event> {
-    let chamber = |at: usize| match two.partner(side, Thing::Chamber(at))? {
-        Thing::Chamber(other) => Some(other),
-        _ => None,
-    };
-    let trigger = |at: usize| match two.partner(side, Thing::Trigger(at))? {
-        Thing::Trigger(other) => Some(other),
-        _ => None,
-    };
-    let valve = |at: usize| match two.partner(side, Thing::Valve(at))? {
-        Thing::Valve(other) => Some(other),
-        _ => None,
-    };
-    let way = |at: usize| match two.partner(side, Thing::Way(at))? {
-        Thing::Way(other) => Some(other),
-        _ => None,
-    };
-    let latch = |part: usize| match two.partner(side, Thing::Latch(part))? {
-        Thing::Latch(other) => Some(other),
-        _ => None,
-    };
-    let position = |part: usize, at: usize| match two.partner(side, Thing::Position(part, at))? {
-        Thing::Position(part, at) => Some((part, at)),
-        _ => None,
-    };
-    Some(match event {
-        Event::Pulled(at) => Event::Pulled(trigger(at)?),
-        Event::Released(at) => Event::Released(trigger(at)?),
-        Event::Shifts(at) => Event::Shifts(valve(at)?),
-        Event::Returns(at) => Event::Returns(valve(at)?),
-        Event::Unlatches(part) => Event::Unlatches(latch(part)?),
-        Event::Latches(part) => Event::Latches(latch(part)?),
-        Event::Leaves(part, at) => position(part, at).map(|(p, at)| Event::Leaves(p, at))?,
-        Event::Reaches(part, at) => position(part, at).map(|(p, at)| Event::Reaches(p, at))?,
-        Event::Opens(at) => Event::Opens(way(at)?),
-        Event::Closes(at) => Event::Closes(way(at)?),
-        Event::Fills(at) => Event::Fills(chamber(at)?),
-        Event::Drops(at) => Event::Drops(chamber(at)?),
-        Event::Empties(at) => Event::Empties(chamber(at)?),
-        Event::BallLeaves => Event::BallLeaves,
-        Event::BallFed => Event::BallFed,
-    })
+    match event.subject() {
+        Element::Ball => Some(event),
+        subject => event.of(two.partner(side, subject)?),
+    }
 }
 
 /// The longest list of events that both runs have in the same order: places in both.

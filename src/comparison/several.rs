@@ -4,15 +4,15 @@ use super::Side;
 use super::compare::{Anatomy, Likeness, Row, Sentence, Standing, compare};
 use super::matching::{Matching, matched};
 use super::sequence::{Lane, Place, Sequence, Told, aligned_to_first};
-use super::thing::Thing;
 use super::words::Two;
+use crate::cutaway::model::Element;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What one engine has in a row.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Cell {
     /// The thing; facts have none.
-    pub(crate) thing: Option<Thing>,
+    pub(crate) thing: Option<Element>,
     /// What the engine calls it.
     pub name: String,
     /// How it stands to the first engine; the first engine's own cells are the same.
@@ -95,7 +95,7 @@ fn beside_first(first: Side<'_>, others: &[Side<'_>], pairs: &[Likeness]) -> Vec
 }
 
 /// What tells rows of the first engine apart: the thing, or for a fact its words.
-type Key = (Anatomy, Option<Thing>, Option<String>);
+type Key = (Anatomy, Option<Element>, Option<String>);
 
 fn shared_rows(sides: &[Side<'_>], pairs: &[Likeness]) -> Vec<SharedRow> {
     let mut gathered = Gathered { sides, ..Gathered::default() };
@@ -115,7 +115,7 @@ struct Gathered<'a> {
     rows: Vec<SharedRow>,
     of_first: BTreeMap<Key, usize>,
     /// What the first engine lacks: column, thing, row.
-    extra: Vec<(usize, Thing, usize)>,
+    extra: Vec<(usize, Element, usize)>,
     /// Matchings of engines other than the first, as far as they were asked for.
     matchings: BTreeMap<(usize, usize), Matching>,
 }
@@ -158,7 +158,7 @@ impl Gathered<'_> {
     }
 
     /// The row of a thing that the first engine lacks, where an earlier engine has it too.
-    fn same_extra(&mut self, column: usize, thing: Thing) -> Option<usize> {
+    fn same_extra(&mut self, column: usize, thing: Element) -> Option<usize> {
         let sides = self.sides;
         for (earlier, other, row) in &self.extra {
             if *earlier == column {

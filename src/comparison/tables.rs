@@ -1,7 +1,8 @@
 //! Things that may be partners, in tables, and the best pairing by what each pair is worth.
 
 use super::alignment_search::Partners;
-use super::thing::{Graph, Thing};
+use super::thing::Graph;
+use crate::cutaway::model::{Element, Id, PositionId};
 use crate::linear_assignment::least_cost;
 use std::collections::BTreeMap;
 
@@ -28,7 +29,7 @@ pub(super) type Table = Vec<Vec<f64>>;
 
 impl<'g> Tables<'g> {
     pub(super) fn new(graphs: [&'g Graph<'g>; 2]) -> Tables<'g> {
-        let mut kinds: Vec<[Vec<usize>; 2]> = vec![[Vec::new(), Vec::new()]; Thing::KINDS];
+        let mut kinds: Vec<[Vec<usize>; 2]> = vec![[Vec::new(), Vec::new()]; Element::KINDS];
         let mut places = graphs.map(|graph| vec![usize::MAX; graph.nodes.len()]);
         for side in 0..2 {
             for (at, node) in graphs[side].nodes.iter().enumerate() {
@@ -70,7 +71,7 @@ impl<'g> Tables<'g> {
     /// The best pairing of each kind by what each pair is worth under the pairs so far.
     pub(super) fn paired(&self, worth: impl Fn(&[Option<usize>], usize, usize) -> f64) -> Partners {
         let mut partners = vec![None; self.graphs[0].nodes.len()];
-        for kind in 0..Thing::KINDS {
+        for kind in 0..Element::KINDS {
             self.pair_kind(kind, &mut partners, &worth);
         }
         partners
@@ -84,7 +85,7 @@ impl<'g> Tables<'g> {
         partners: &mut Partners,
         worth: &impl Fn(&[Option<usize>], usize, usize) -> f64,
     ) {
-        if kind == Thing::HEADS {
+        if kind == Element::HEADS {
             self.pair_positions(partners, worth);
             return;
         }
@@ -142,7 +143,7 @@ impl<'g> Tables<'g> {
 
     /// Every two things that may be partners and that others hang on.
     pub(super) fn heads(&self) -> Vec<(usize, usize)> {
-        let kinds = self.kinds[..Thing::HEADS].iter();
+        let kinds = self.kinds[..Element::HEADS].iter();
         let all = kinds
             .flat_map(|[ones, others]| ones.iter().flat_map(|x| others.iter().map(|y| (*x, *y))));
         all.filter(|(x, y)| self.may_pair(*x, *y)).collect()
@@ -154,7 +155,7 @@ impl<'g> Tables<'g> {
         let mut groups: BTreeMap<(usize, u32), [Vec<usize>; 2]> = BTreeMap::new();
         for side in 0..2 {
             for (at, node) in self.graphs[side].nodes.iter().enumerate() {
-                if node.thing.kind() < Thing::HEADS {
+                if node.thing.kind() < Element::HEADS {
                     groups.entry((node.thing.kind(), node.class)).or_default()[side].push(at);
                 }
             }
@@ -183,23 +184,23 @@ impl<'g> Tables<'g> {
         worth: &impl Fn(&[Option<usize>], usize, usize) -> f64,
     ) {
         let [first, second] = self.graphs;
-        for (part, described) in first.engine.parts.iter().enumerate() {
-            let here = |place: usize| first.index[&Thing::Position(part, place)];
-            let places = 0..described.positions.len();
-            let old: Vec<Option<usize>> = places.clone().map(|at| partners[here(at)]).collect();
-            let other = partners[first.index[&Thing::Part(part)]];
+        for (part, described) in first.engine.parts.entries() {
+            let here = |place: PositionId| first.index[&Element::Position(part, place)];
+            let places = described.positions.ids();
+            let other = partners[first.index[&Element::Part(part)]];
             let other = other.map(|y| second.nodes[y].thing);
             let pairs = match other {
-                Some(Thing::Part(other)) => {
-                    let there = |place: usize| second.index[&Thing::Position(other, place)];
-                    let counts = (old.len(), second.engine.parts[other].positions.len());
+                Some(Element::Part(other)) => {
+                    let there = |place: PositionId| second.index[&Element::Position(other, place)];
+                    let counts =
+                        (described.positions.len(), second.engine.parts[other].positions.len());
                     let is_end = |i: usize, j: usize| (i, j) == (0, 0) || (i + 1, j + 1) == counts;
                     let worth = |i: usize, j: usize| {
                         let end = if is_end(i, j) { END } else { 0.0 };
-                        end + worth(partners, here(i), there(j)) + 0.01
+                        end + worth(partners, here(Id::at(i)), there(Id::at(j))) + 0.01
                     };
                     let pairs = aligned(counts, worth).into_iter();
-                    pairs.map(|(i, j)| (i, there(j))).collect()
+                    pairs.map(|(i, j)| (Id::at(i), there(Id::at(j)))).collect()
                 }
                 _ => Vec::new(),
             };

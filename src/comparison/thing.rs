@@ -3,37 +3,12 @@
 //! Names are no part of it: two engines that differ in names only have the same things and ties.
 
 use super::needs::Needs;
-use crate::cutaway::model::{Condition, Engine, Name, PushKind, Returns, ValveKind};
+use crate::cutaway::model::{
+    Condition, Element, Engine, Name, PositionId, PushKind, Returns, ValveKind,
+};
 use std::collections::BTreeMap;
 
-/// One thing of an engine, by its place in the engine's lists.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Thing {
-    /// A trigger.
-    Trigger(usize),
-    /// A chamber.
-    Chamber(usize),
-    /// A moving part.
-    Part(usize),
-    /// A valve.
-    Valve(usize),
-    /// A position of a part: part, position.
-    Position(usize, usize),
-    /// What pushes a part: part, push.
-    Push(usize, usize),
-    /// The latch of a part.
-    Latch(usize),
-    /// Two chambers that a valve joins: valve, whether shifted, place in its list.
-    Joint(usize, bool, usize),
-    /// A way.
-    Way(usize),
-    /// A seal.
-    Seal(usize),
-    /// The ball.
-    Ball,
-}
-
-impl Thing {
+impl Element {
     /// How many kinds there are.
     pub(super) const KINDS: usize = 11;
     /// How many of them others hang on; the next is that of positions.
@@ -42,45 +17,19 @@ impl Thing {
     /// The kind as a number: kinds that others hang on come first.
     pub(super) fn kind(self) -> usize {
         match self {
-            Thing::Trigger(_) => 0,
-            Thing::Chamber(_) => 1,
-            Thing::Part(_) => 2,
-            Thing::Valve(_) => 3,
-            Thing::Position(..) => 4,
-            Thing::Push(..) => 5,
-            Thing::Latch(_) => 6,
-            Thing::Joint(..) => 7,
-            Thing::Way(_) => 8,
-            Thing::Seal(_) => 9,
-            Thing::Ball => 10,
-        }
-    }
-
-    /// The part or valve of which it is a piece.
-    pub(super) fn owner(self) -> Option<Thing> {
-        match self {
-            Thing::Position(part, _) | Thing::Push(part, _) | Thing::Latch(part) => {
-                Some(Thing::Part(part))
-            }
-            Thing::Joint(valve, ..) => Some(Thing::Valve(valve)),
-            _ => None,
-        }
-    }
-
-    /// Its name; the open ends of a valve have none.
-    pub(super) fn name(self, engine: &Engine) -> Option<&Name> {
-        match self {
-            Thing::Trigger(at) => engine.triggers.get(at),
-            Thing::Chamber(at) => engine.chambers.get(at).map(|chamber| &chamber.name),
-            Thing::Part(at) => engine.parts.get(at).map(|part| &part.name),
-            Thing::Valve(at) => engine.valves.get(at).map(|valve| &valve.name),
-            Thing::Position(part, at) => engine.parts.get(part)?.positions.get(at),
-            Thing::Push(part, at) => engine.parts.get(part)?.pushes.get(at).map(|push| &push.name),
-            Thing::Latch(part) => engine.parts.get(part)?.latch.as_ref().map(|latch| &latch.name),
-            Thing::Joint(..) => None,
-            Thing::Way(at) => engine.ways.get(at).map(|way| &way.name),
-            Thing::Seal(at) => engine.seals.get(at).map(|seal| &seal.name),
-            Thing::Ball => engine.ball.as_ref().map(|ball| &ball.name),
+            Element::Trigger(_) => 0,
+            Element::Chamber(_) => 1,
+            Element::Part(_) => 2,
+            Element::Valve(_) => 3,
+            Element::Position(..) => 4,
+            Element::Push(..) => 5,
+            Element::Latch(_) => 6,
+            Element::Joint(..) => 7,
+            Element::Way(_) => 8,
+            Element::Seal(_) => 9,
+            Element::Ball => 10,
+            // Told with the chamber that it feeds.
+            Element::Regulator(_) => Element::KINDS,
         }
     }
 }
@@ -120,7 +69,7 @@ impl Tie {
 /// A thing with all that its structure says.
 #[derive(Debug)]
 pub(super) struct Node {
-    pub(super) thing: Thing,
+    pub(super) thing: Element,
     /// Things of different classes are never the same, whatever they are called.
     pub(super) class: u32,
     /// What it is, by itself: as many numbers for each thing of a kind.
@@ -143,7 +92,7 @@ impl Node {
 pub(super) struct Graph<'a> {
     pub(super) engine: &'a Engine,
     pub(super) nodes: Vec<Node>,
-    pub(super) index: BTreeMap<Thing, usize>,
+    pub(super) index: BTreeMap<Element, usize>,
 }
 
 impl<'a> Graph<'a> {
@@ -161,45 +110,46 @@ impl<'a> Graph<'a> {
         graph
     }
 
-    fn add(&mut self, thing: Thing, class: u32, traits: Vec<u32>) {
+    fn add(&mut self, thing: Element, class: u32, traits: Vec<u32>) {
         self.index.insert(thing, self.nodes.len());
         let words = words(thing.name(self.engine));
         self.nodes.push(Node { thing, class, traits, ties: Vec::new(), words });
     }
 
     fn add_chambers(&mut self) {
-        for at in 0..self.engine.triggers.len() {
-            self.add(Thing::Trigger(at), 0, Vec::new());
+        for at in self.engine.triggers.ids() {
+            self.add(Element::Trigger(at), 0, Vec::new());
         }
-        for (at, chamber) in self.engine.chambers.iter().enumerate() {
-            self.add(Thing::Chamber(at), chamber.role as u32, Vec::new());
+        for (at, chamber) in self.engine.chambers.entries() {
+            self.add(Element::Chamber(at), chamber.role as u32, Vec::new());
         }
     }
 
     fn add_parts(&mut self) {
-        for (at, part) in self.engine.parts.iter().enumerate() {
-            self.add(Thing::Part(at), 0, vec![number(part.positions.len())]);
-            for place in 0..part.positions.len() {
-                let is_last = place + 1 == part.positions.len();
-                let traits = [place == part.rest, place == 0, is_last].map(u32::from);
-                self.add(Thing::Position(at, place), 0, traits.to_vec());
+        for (at, part) in self.engine.parts.entries() {
+            self.add(Element::Part(at), 0, vec![number(part.positions.len())]);
+            for place in part.positions.ids() {
+                let is_last = part.positions.get(place.in_front()).is_none();
+                let traits =
+                    [place == part.rest, place == PositionId::REAR, is_last].map(u32::from);
+                self.add(Element::Position(at, place), 0, traits.to_vec());
             }
-            for (push_at, push) in part.pushes.iter().enumerate() {
+            for (push_at, push) in part.pushes.entries() {
                 let class = match push.kind {
                     PushKind::Face(_) => 0,
                     PushKind::Spring => 1,
                     PushKind::Contact(_) => 2,
                 };
-                self.add(Thing::Push(at, push_at), class, vec![push.direction as u32]);
+                self.add(Element::Push(at, push_at), class, vec![push.direction as u32]);
             }
             if part.latch.is_some() {
-                self.add(Thing::Latch(at), 0, Vec::new());
+                self.add(Element::Latch(at), 0, Vec::new());
             }
         }
     }
 
     fn add_valves(&mut self) {
-        for (at, valve) in self.engine.valves.iter().enumerate() {
+        for (at, valve) in self.engine.valves.entries() {
             let (class, boxes) = match valve.kind {
                 ValveKind::Boxes(boxes) => (0, u32::from(boxes)),
                 ValveKind::QuickExhaust => (1, 0),
@@ -212,50 +162,50 @@ impl<'a> Graph<'a> {
                 Returns::While(_) => 2,
             };
             let traits = vec![boxes, valve.drive as u32, u32::from(valve.on_edge), returns];
-            self.add(Thing::Valve(at), class, traits);
+            self.add(Element::Valve(at), class, traits);
             for (shifted, joints) in [(false, &valve.rest), (true, &valve.shifted)] {
                 for joint in 0..joints.len() {
-                    self.add(Thing::Joint(at, shifted, joint), u32::from(shifted), Vec::new());
+                    self.add(Element::Joint(at, shifted, joint), u32::from(shifted), Vec::new());
                 }
             }
         }
     }
 
     fn add_ways_and_seals(&mut self) {
-        for (at, way) in self.engine.ways.iter().enumerate() {
+        for (at, way) in self.engine.ways.entries() {
             let traits = vec![way.width as u32, u32::from(way.one_way)];
-            self.add(Thing::Way(at), u32::from(way.barrel), traits);
+            self.add(Element::Way(at), u32::from(way.barrel), traits);
         }
-        for (at, seal) in self.engine.seals.iter().enumerate() {
-            self.add(Thing::Seal(at), 0, vec![u32::from(seal.on.is_some())]);
+        for (at, seal) in self.engine.seals.entries() {
+            self.add(Element::Seal(at), 0, vec![u32::from(seal.on.is_some())]);
         }
         if self.engine.ball.is_some() {
-            self.add(Thing::Ball, 0, Vec::new());
+            self.add(Element::Ball, 0, Vec::new());
         }
     }
 
     fn add_all_ties(&mut self) {
         let engine = self.engine;
-        for (at, chamber) in engine.chambers.iter().enumerate() {
+        for (at, chamber) in engine.chambers.entries() {
             if let Some(from) = chamber.regulated_from {
-                self.tie(Thing::Chamber(at), "regulated from", Thing::Chamber(from));
+                self.tie(Element::Chamber(at), "regulated from", Element::Chamber(from));
             }
         }
         self.tie_parts();
         self.tie_valves();
-        for (at, way) in engine.ways.iter().enumerate() {
-            let thing = Thing::Way(at);
+        for (at, way) in engine.ways.entries() {
+            let thing = Element::Way(at);
             let (from, to) = if way.one_way { ("from", "to") } else { ("joins", "joins") };
-            self.tie(thing, from, Thing::Chamber(way.from));
-            self.tie(thing, to, Thing::Chamber(way.to));
+            self.tie(thing, from, Element::Chamber(way.from));
+            self.tie(thing, to, Element::Chamber(way.to));
             self.tie_needs(thing, ["open standing", "open at", "open by", "open under"], &way.when);
         }
-        for (at, seal) in engine.seals.iter().enumerate() {
-            let thing = Thing::Seal(at);
-            self.tie(thing, "between", Thing::Chamber(seal.between.0));
-            self.tie(thing, "between", Thing::Chamber(seal.between.1));
+        for (at, seal) in engine.seals.entries() {
+            let thing = Element::Seal(at);
+            self.tie(thing, "between", Element::Chamber(seal.between.0));
+            self.tie(thing, "between", Element::Chamber(seal.between.1));
             if let Some(part) = seal.on {
-                self.tie(thing, "on", Thing::Part(part));
+                self.tie(thing, "on", Element::Part(part));
             }
             self.tie_needs(
                 thing,
@@ -264,9 +214,9 @@ impl<'a> Graph<'a> {
             );
         }
         if let Some(ball) = &engine.ball {
-            self.tie(Thing::Ball, "in", Thing::Chamber(ball.chamber));
+            self.tie(Element::Ball, "in", Element::Chamber(ball.chamber));
             self.tie_needs(
-                Thing::Ball,
+                Element::Ball,
                 ["fed standing", "fed at", "fed by", "fed under"],
                 &ball.fed,
             );
@@ -274,20 +224,20 @@ impl<'a> Graph<'a> {
     }
 
     fn tie_parts(&mut self) {
-        for (at, part) in self.engine.parts.iter().enumerate() {
-            for place in 0..part.positions.len() {
-                self.tie(Thing::Position(at, place), "of", Thing::Part(at));
-                if 0 < place {
-                    let behind = Thing::Position(at, place - 1);
-                    self.tie(Thing::Position(at, place), "in front of", behind);
+        for (at, part) in self.engine.parts.entries() {
+            for place in part.positions.ids() {
+                self.tie(Element::Position(at, place), "of", Element::Part(at));
+                if let Some(behind) = place.behind() {
+                    let behind = Element::Position(at, behind);
+                    self.tie(Element::Position(at, place), "in front of", behind);
                 }
             }
-            for (push_at, push) in part.pushes.iter().enumerate() {
-                let thing = Thing::Push(at, push_at);
-                self.tie(thing, "pushes", Thing::Part(at));
+            for (push_at, push) in part.pushes.entries() {
+                let thing = Element::Push(at, push_at);
+                self.tie(thing, "pushes", Element::Part(at));
                 match push.kind {
-                    PushKind::Face(chamber) => self.tie(thing, "in", Thing::Chamber(chamber)),
-                    PushKind::Contact(other) => self.tie(thing, "struck by", Thing::Part(other)),
+                    PushKind::Face(chamber) => self.tie(thing, "in", Element::Chamber(chamber)),
+                    PushKind::Contact(other) => self.tie(thing, "struck by", Element::Part(other)),
                     PushKind::Spring => {}
                 }
                 self.tie_needs(
@@ -297,30 +247,30 @@ impl<'a> Graph<'a> {
                 );
             }
             if let Some(latch) = &part.latch {
-                self.tie(Thing::Latch(at), "holds", Thing::Part(at));
-                self.tie(Thing::Latch(at), "holds at", Thing::Position(at, latch.at));
-                self.tie(Thing::Latch(at), "until", Thing::Trigger(latch.trigger));
+                self.tie(Element::Latch(at), "holds", Element::Part(at));
+                self.tie(Element::Latch(at), "holds at", Element::Position(at, latch.at));
+                self.tie(Element::Latch(at), "until", Element::Trigger(latch.trigger));
             }
         }
         for (one, other) in self.engine.links.iter().copied() {
-            self.tie(Thing::Part(one), "moves with", Thing::Part(other));
-            self.tie(Thing::Part(other), "moves with", Thing::Part(one));
+            self.tie(Element::Part(one), "moves with", Element::Part(other));
+            self.tie(Element::Part(other), "moves with", Element::Part(one));
         }
     }
 
     fn tie_valves(&mut self) {
-        for (at, valve) in self.engine.valves.iter().enumerate() {
+        for (at, valve) in self.engine.valves.entries() {
             for (shifted, joints) in [(false, &valve.rest), (true, &valve.shifted)] {
                 for (joint_at, (one, other)) in joints.iter().enumerate() {
-                    let joint = Thing::Joint(at, shifted, joint_at);
-                    self.tie(joint, "of", Thing::Valve(at));
+                    let joint = Element::Joint(at, shifted, joint_at);
+                    self.tie(joint, "of", Element::Valve(at));
                     let (from, to) =
                         if valve.is_one_way(shifted) { ("from", "to") } else { ("joins", "joins") };
-                    self.tie(joint, from, Thing::Chamber(*one));
-                    self.tie(joint, to, Thing::Chamber(*other));
+                    self.tie(joint, from, Element::Chamber(*one));
+                    self.tie(joint, to, Element::Chamber(*other));
                 }
             }
-            let thing = Thing::Valve(at);
+            let thing = Element::Valve(at);
             self.tie_needs(
                 thing,
                 ["shifts standing", "shifts at", "shifts by", "shifts under"],
@@ -337,42 +287,43 @@ impl<'a> Graph<'a> {
     }
 
     /// Ties to positions, to valves and triggers, and to chambers.
-    fn tie_needs(&mut self, thing: Thing, words: [&'static str; 4], conditions: &[Condition]) {
+    fn tie_needs(&mut self, thing: Element, words: [&'static str; 4], conditions: &[Condition]) {
         let needs = Needs::of(self.engine, conditions);
         let [standing, at, by, under] = words;
         for (part, stands) in &needs.stands {
             for position in stands {
-                self.tie(thing, standing, Thing::Position(*part, *position));
+                self.tie(thing, standing, Element::Position(*part, *position));
             }
             // A position is known by what begins or ends there, not by all that holds there.
-            for position in 1..self.engine.parts[*part].positions.len() {
-                match (stands.contains(&(position - 1)), stands.contains(&position)) {
-                    (false, true) => self.tie(thing, "begins", Thing::Position(*part, position)),
-                    (true, false) => self.tie(thing, "ends", Thing::Position(*part, position)),
+            for position in self.engine.parts[*part].positions.ids() {
+                let Some(behind) = position.behind() else { continue };
+                match (stands.contains(&behind), stands.contains(&position)) {
+                    (false, true) => self.tie(thing, "begins", Element::Position(*part, position)),
+                    (true, false) => self.tie(thing, "ends", Element::Position(*part, position)),
                     _ => {}
                 }
             }
         }
         for (valve, states) in &needs.valves {
             for shifted in states {
-                self.tie(thing, if *shifted { by } else { at }, Thing::Valve(*valve));
+                self.tie(thing, if *shifted { by } else { at }, Element::Valve(*valve));
             }
         }
         for trigger in &needs.pulled {
-            self.tie(thing, by, Thing::Trigger(*trigger));
+            self.tie(thing, by, Element::Trigger(*trigger));
         }
         for (chamber, states) in &needs.pressure {
             for pressed in states {
-                self.tie(thing, if *pressed { under } else { at }, Thing::Chamber(*chamber));
+                self.tie(thing, if *pressed { under } else { at }, Element::Chamber(*chamber));
             }
         }
         for (high, low) in &needs.above {
-            self.tie(thing, by, Thing::Chamber(*high));
-            self.tie(thing, at, Thing::Chamber(*low));
+            self.tie(thing, by, Element::Chamber(*high));
+            self.tie(thing, at, Element::Chamber(*low));
         }
     }
 
-    fn tie(&mut self, thing: Thing, what: &'static str, other: Thing) {
+    fn tie(&mut self, thing: Element, what: &'static str, other: Element) {
         let (Some(from), Some(to)) = (self.index.get(&thing), self.index.get(&other)) else {
             return;
         };

@@ -2,9 +2,8 @@
 
 use super::matching::Matching;
 use super::needs::Needs;
-use super::thing::Thing;
 use crate::cutaway::Engine;
-use crate::cutaway::model::Name;
+use crate::cutaway::model::{ChamberId, Element, Name, PartId, PositionId, TriggerId, ValveId};
 use crate::text;
 use std::collections::BTreeSet;
 
@@ -31,12 +30,12 @@ impl<'a> Two<'a> {
     }
 
     /// What a thing is called, without article.
-    pub(super) fn name(&self, side: usize, thing: Thing) -> String {
+    pub(super) fn name(&self, side: usize, thing: Element) -> String {
         thing.name(self.engines[side]).map_or_else(|| "joint".to_owned(), Name::spoken)
     }
 
     /// The same for a table, where pieces need the part that they belong to: "rear of switch".
-    pub(super) fn label(&self, side: usize, thing: Thing) -> String {
+    pub(super) fn label(&self, side: usize, thing: Element) -> String {
         let name = self.name(side, thing);
         match thing.owner() {
             Some(owner) => format!("{name} of {}", self.name(side, owner)),
@@ -52,22 +51,26 @@ impl<'a> Two<'a> {
     }
 
     /// What a chamber is called, with article.
-    pub(super) fn chamber(&self, side: usize, chamber: usize) -> String {
-        format!("the {}", self.name(side, Thing::Chamber(chamber)))
+    pub(super) fn chamber(&self, side: usize, chamber: ChamberId) -> String {
+        format!("the {}", self.name(side, Element::Chamber(chamber)))
     }
 
     /// What a thing of one engine is in the other.
-    pub(super) fn partner(&self, side: usize, thing: Thing) -> Option<Thing> {
+    pub(super) fn partner(&self, side: usize, thing: Element) -> Option<Element> {
         if side == 0 { self.matching.second_of(thing) } else { self.matching.first_of(thing) }
     }
 
     /// Whether the two chambers, of the first and the second engine, are the same.
-    pub(super) fn same_chamber(&self, first: usize, second: usize) -> bool {
-        self.partner(0, Thing::Chamber(first)) == Some(Thing::Chamber(second))
+    pub(super) fn same_chamber(&self, first: ChamberId, second: ChamberId) -> bool {
+        self.partner(0, Element::Chamber(first)) == Some(Element::Chamber(second))
     }
 
     /// Whether the two pairs of chambers are the same, whichever is named first.
-    pub(super) fn same_two(&self, first: (usize, usize), second: (usize, usize)) -> bool {
+    pub(super) fn same_two(
+        &self,
+        first: (ChamberId, ChamberId),
+        second: (ChamberId, ChamberId),
+    ) -> bool {
         let straight = self.same_chamber(first.0, second.0) && self.same_chamber(first.1, second.1);
         straight || self.same_chamber(first.0, second.1) && self.same_chamber(first.1, second.0)
     }
@@ -78,7 +81,11 @@ impl<'a> Two<'a> {
     }
 
     /// "line and store".
-    pub(super) fn both_chambers(&self, side: usize, (one, other): (usize, usize)) -> String {
+    pub(super) fn both_chambers(
+        &self,
+        side: usize,
+        (one, other): (ChamberId, ChamberId),
+    ) -> String {
         format!("{} and {}", self.chamber(side, one), self.chamber(side, other))
     }
 
@@ -137,9 +144,9 @@ impl<'a> Two<'a> {
     /// What an ask speaks of, with article.
     fn asked_of(&self, side: usize, ask: Ask) -> String {
         match ask {
-            Ask::Stands(part) => format!("the {}", self.name(side, Thing::Part(part))),
-            Ask::Valve(valve) => format!("the {}", self.name(side, Thing::Valve(valve))),
-            Ask::Pulled(trigger) => format!("the {}", self.name(side, Thing::Trigger(trigger))),
+            Ask::Stands(part) => format!("the {}", self.name(side, Element::Part(part))),
+            Ask::Valve(valve) => format!("the {}", self.name(side, Element::Valve(valve))),
+            Ask::Pulled(trigger) => format!("the {}", self.name(side, Element::Trigger(trigger))),
             Ask::Pressure(chamber) | Ask::Above(chamber, _) => {
                 format!("the pressure in {}", self.chamber(side, chamber))
             }
@@ -147,18 +154,18 @@ impl<'a> Two<'a> {
     }
 
     fn same_ask(&self, ask: Ask, others: &[Ask]) -> Option<Ask> {
-        let there = |thing: Thing| self.partner(0, thing);
+        let there = |thing: Element| self.partner(0, thing);
         let wanted = match ask {
-            Ask::Stands(part) => match there(Thing::Part(part))? {
-                Thing::Part(other) => Ask::Stands(other),
+            Ask::Stands(part) => match there(Element::Part(part))? {
+                Element::Part(other) => Ask::Stands(other),
                 _ => return None,
             },
-            Ask::Valve(valve) => match there(Thing::Valve(valve))? {
-                Thing::Valve(other) => Ask::Valve(other),
+            Ask::Valve(valve) => match there(Element::Valve(valve))? {
+                Element::Valve(other) => Ask::Valve(other),
                 _ => return None,
             },
-            Ask::Pulled(trigger) => match there(Thing::Trigger(trigger))? {
-                Thing::Trigger(other) => Ask::Pulled(other),
+            Ask::Pulled(trigger) => match there(Element::Trigger(trigger))? {
+                Element::Trigger(other) => Ask::Pulled(other),
                 _ => return None,
             },
             Ask::Pressure(chamber) => Ask::Pressure(self.there(chamber)?),
@@ -167,9 +174,9 @@ impl<'a> Two<'a> {
         others.contains(&wanted).then_some(wanted)
     }
 
-    fn there(&self, chamber: usize) -> Option<usize> {
-        match self.partner(0, Thing::Chamber(chamber)) {
-            Some(Thing::Chamber(other)) => Some(other),
+    fn there(&self, chamber: ChamberId) -> Option<ChamberId> {
+        match self.partner(0, Element::Chamber(chamber)) {
+            Some(Element::Chamber(other)) => Some(other),
             _ => None,
         }
     }
@@ -179,10 +186,10 @@ impl<'a> Two<'a> {
     fn alike(&self, needs: [&Needs; 2], first: Ask, second: Ask) -> bool {
         match (first, second) {
             (Ask::Stands(part), Ask::Stands(other)) => {
-                let positions = 0..self.engines[0].parts[part].positions.len();
+                let positions = self.engines[0].parts[part].positions.ids();
                 positions.into_iter().all(|position| {
-                    match self.partner(0, Thing::Position(part, position)) {
-                        Some(Thing::Position(_, there)) => {
+                    match self.partner(0, Element::Position(part, position)) {
+                        Some(Element::Position(_, there)) => {
                             needs[0].stands[&part].contains(&position)
                                 == needs[1].stands[&other].contains(&there)
                         }
@@ -207,11 +214,11 @@ impl<'a> Two<'a> {
             Ask::Stands(part) => {
                 let stands = &needs.stands[&part];
                 let described = &self.engines[side].parts[part];
-                let first_out = (0..described.positions.len()).find(|at| !stands.contains(at));
+                let first_out = described.positions.ids().find(|at| !stands.contains(at));
                 let is_behind = stands.iter().all(|at| first_out.is_none_or(|out| *at < out));
                 match first_out {
                     Some(out) if *is_way && is_behind && stands.contains(&described.rest) => {
-                        let out = self.name(side, Thing::Position(part, out));
+                        let out = self.name(side, Element::Position(part, out));
                         format!("{of} closes {name} from {out} on")
                     }
                     _ if *is_way => {
@@ -246,17 +253,19 @@ impl<'a> Two<'a> {
     }
 
     /// "at back", "from caught on", "before home", "at back or home".
-    fn stands(&self, side: usize, part: usize, stands: &BTreeSet<usize>) -> String {
-        let last = self.engines[side].parts[part].positions.len().saturating_sub(1);
-        let name = |at: usize| self.name(side, Thing::Position(part, at));
+    fn stands(&self, side: usize, part: PartId, stands: &BTreeSet<PositionId>) -> String {
+        let positions = &self.engines[side].parts[part].positions;
+        let name = |at: PositionId| self.name(side, Element::Position(part, at));
         let (Some(low), Some(high)) = (stands.first(), stands.last()) else {
             return "at two positions at once, which never is".to_owned();
         };
-        let is_run = high - low + 1 == stands.len();
+        let is_run = high.place() - low.place() + 1 == stands.len();
         match (is_run, *low, *high) {
             _ if stands.len() == 1 => format!("at {}", name(*low)),
-            (true, low, high) if high == last => format!("from {} on", name(low)),
-            (true, 0, high) => format!("before {}", name(high + 1)),
+            (true, low, high) if positions.get(high.in_front()).is_none() => {
+                format!("from {} on", name(low))
+            }
+            (true, PositionId::REAR, high) => format!("before {}", name(high.in_front())),
             _ => format!("at {}", listed(stands.iter().map(|at| name(*at)), "or")),
         }
     }
@@ -265,11 +274,11 @@ impl<'a> Two<'a> {
 /// One thing that a list of conditions asks for, by what it speaks of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Ask {
-    Stands(usize),
-    Valve(usize),
-    Pulled(usize),
-    Pressure(usize),
-    Above(usize, usize),
+    Stands(PartId),
+    Valve(ValveId),
+    Pulled(TriggerId),
+    Pressure(ChamberId),
+    Above(ChamberId, ChamberId),
 }
 
 fn asks(needs: &Needs) -> Vec<Ask> {

@@ -2,7 +2,9 @@
 //!
 //! What [`event_words`] says, [`parse_event`] understands. Neither knows what can happen.
 
-use super::model::{Condition, Engine, Event, Fact, Name, Relation, Term};
+use super::model::{
+    Condition, Element, Engine, Event, Fact, List, Name, PartId, PositionId, Relation, Term,
+};
 use super::read::{all_of_these, one_of_these};
 use crate::text::{Span, nearest};
 use std::collections::BTreeMap;
@@ -31,55 +33,30 @@ pub fn parse_event(engine: &Engine, text: &str) -> Result<Event, EventFault> {
 /// An event in words: "switch leaves front".
 #[must_use]
 pub fn event_words(engine: &Engine, event: Event) -> String {
-    let trigger = |at: usize| spoken(engine.triggers.get(at));
-    let chamber = |at: usize| spoken(engine.chambers.get(at).map(|chamber| &chamber.name));
-    let way = |at: usize| spoken(engine.ways.get(at).map(|way| &way.name));
-    let valve = |at: usize| spoken(engine.valves.get(at).map(|valve| &valve.name));
-    let ball = || spoken(engine.ball.as_ref().map(|ball| &ball.name));
-    let latch = |at: usize| {
-        let latch = engine.parts.get(at).and_then(|part| part.latch.as_ref());
-        spoken(latch.map(|latch| &latch.name))
-    };
-    match event {
-        Event::Pulled(at) => format!("{} pulled", trigger(at)),
-        Event::Released(at) => format!("{} released", trigger(at)),
-        Event::Shifts(at) => format!("{} shifts", valve(at)),
-        Event::Returns(at) => format!("{} returns", valve(at)),
-        Event::Unlatches(at) => format!("{} lets go", latch(at)),
-        Event::Latches(at) => format!("{} catches", latch(at)),
-        Event::Leaves(part, at) => {
-            format!("{} leaves {}", part_words(engine, part), position_words(engine, part, at))
+    let (subject, verb) = (event.subject(), event.verb());
+    match subject.owner() {
+        Some(part @ Element::Part(_)) if matches!(subject, Element::Position(..)) => {
+            format!("{} {verb} {}", part.spoken(engine), subject.spoken(engine))
         }
-        Event::Reaches(part, at) => {
-            format!("{} reaches {}", part_words(engine, part), position_words(engine, part, at))
-        }
-        Event::Opens(at) => format!("{} opens", way(at)),
-        Event::Closes(at) => format!("{} closes", way(at)),
-        Event::Fills(at) => format!("{} fills", chamber(at)),
-        Event::Drops(at) => format!("{} drops", chamber(at)),
-        Event::Empties(at) => format!("{} empties", chamber(at)),
-        Event::BallLeaves => format!("{} leaves", ball()),
-        Event::BallFed => format!("{} drops in", ball()),
+        _ => format!("{} {verb}", subject.spoken(engine)),
     }
 }
 
 /// A condition in words: "switch at back", "pressure in switch room".
 #[must_use]
 pub fn condition_words(engine: &Engine, condition: Condition) -> String {
-    let chamber = |at: usize| spoken(engine.chambers.get(at).map(|chamber| &chamber.name));
-    let valve = |at: usize| spoken(engine.valves.get(at).map(|valve| &valve.name));
-    let part = |at: usize| part_words(engine, at);
+    let chamber = |at| Element::Chamber(at).spoken(engine);
+    let valve = |at| Element::Valve(at).spoken(engine);
+    let part = |at| part_words(engine, at);
     match condition {
-        Condition::At(of, at) => format!("{} at {}", part(of), position_words(engine, of, at)),
+        Condition::At(of, at) => format!("{} at {}", part(of), at_words(engine, of, at)),
         Condition::From(of, at) => {
-            format!("{} at {} or in front of it", part(of), position_words(engine, of, at))
+            format!("{} at {} or in front of it", part(of), at_words(engine, of, at))
         }
-        Condition::Before(of, at) => {
-            format!("{} behind {}", part(of), position_words(engine, of, at))
-        }
+        Condition::Before(of, at) => format!("{} behind {}", part(of), at_words(engine, of, at)),
         Condition::Shifted(at) => format!("{} shifted", valve(at)),
         Condition::Resting(at) => format!("{} at rest", valve(at)),
-        Condition::Pulled(at) => format!("{} pulled", spoken(engine.triggers.get(at))),
+        Condition::Pulled(at) => format!("{} pulled", Element::Trigger(at).spoken(engine)),
         Condition::Pressure(at) => format!("pressure in {}", chamber(at)),
         Condition::NoPressure(at) => format!("no pressure in {}", chamber(at)),
         Condition::Above(a, b) => format!("{} above {}", chamber(a), chamber(b)),
@@ -128,84 +105,47 @@ pub fn fact_line(
 /// A term as the language writes it: `switch.rear`.
 #[must_use]
 pub fn term_path(engine: &Engine, term: &Term) -> String {
-    let id = |name: Option<&Name>| name.map_or_else(String::new, |name| name.id.clone());
+    let id = |element: Element| element.name(engine).map_or_else(String::new, |n| n.id.clone());
     match term {
-        Term::Push(part, push) => {
-            let part = engine.parts.get(*part);
-            let push = part.and_then(|part| part.pushes.get(*push)).map(|push| &push.name);
-            format!("{}.{}", id(part.map(|part| &part.name)), id(push))
-        }
-        Term::Chamber(at) => id(engine.chambers.get(*at).map(|chamber| &chamber.name)),
-        Term::Way(at) => id(engine.ways.get(*at).map(|way| &way.name)),
-        Term::Part(at) => id(engine.parts.get(*at).map(|part| &part.name)),
+        Term::Own(element) => match element.owner() {
+            Some(owner) => format!("{}.{}", id(owner), id(*element)),
+            None => id(*element),
+        },
         Term::Foreign(engine, path) => format!("{engine}.{path}"),
     }
 }
 
 fn term_words(engine: &Engine, term: &Term) -> String {
     match term {
-        Term::Push(part, push) => {
-            let pushes = engine.parts.get(*part).and_then(|part| part.pushes.get(*push));
-            let push = spoken(pushes.map(|push| &push.name));
-            format!("{push} of {}", part_words(engine, *part))
-        }
-        Term::Chamber(at) => spoken(engine.chambers.get(*at).map(|chamber| &chamber.name)),
-        Term::Way(at) => spoken(engine.ways.get(*at).map(|way| &way.name)),
-        Term::Part(at) => part_words(engine, *at),
+        Term::Own(element) => match element.owner() {
+            Some(owner) => format!("{} of {}", element.spoken(engine), owner.spoken(engine)),
+            None => element.spoken(engine),
+        },
         Term::Foreign(engine, path) => {
             format!("{} of {engine}", path.replace(['.', '_'], " "))
         }
     }
 }
 
-fn spoken(name: Option<&Name>) -> String {
-    name.map_or_else(String::new, Name::spoken)
+fn part_words(engine: &Engine, at: PartId) -> String {
+    Element::Part(at).spoken(engine)
 }
 
-fn part_words(engine: &Engine, at: usize) -> String {
-    spoken(engine.parts.get(at).map(|part| &part.name))
+fn at_words(engine: &Engine, part: PartId, at: PositionId) -> String {
+    Element::Position(part, at).spoken(engine)
 }
 
-fn position_words(engine: &Engine, part: usize, at: usize) -> String {
-    spoken(engine.parts.get(part).and_then(|part| part.positions.get(at)))
-}
-
-/// What an event can be about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Subject {
-    Trigger(usize),
-    Valve(usize),
-    Latch(usize),
-    Part(usize),
-    Way(usize),
-    Chamber(usize),
-    Ball,
-}
-
-impl Subject {
-    /// What it can do, as words to write.
-    fn verbs(self) -> &'static [&'static str] {
-        match self {
-            Subject::Trigger(_) => &["pulled", "released"],
-            Subject::Valve(_) => &["shifts", "returns"],
-            Subject::Latch(_) => &["lets go", "catches"],
-            Subject::Part(_) => &["leaves", "reaches"],
-            Subject::Way(_) => &["opens", "closes"],
-            Subject::Chamber(_) => &["fills", "drops", "empties"],
-            Subject::Ball => &["leaves", "drops in"],
-        }
-    }
-
-    fn noun(self) -> &'static str {
-        match self {
-            Subject::Trigger(_) => "trigger",
-            Subject::Valve(_) => "valve",
-            Subject::Latch(_) => "latch",
-            Subject::Part(_) => "moving part",
-            Subject::Way(_) => "way",
-            Subject::Chamber(_) => "chamber",
-            Subject::Ball => "ball",
-        }
+/// What something can do in an event, as words to write.
+fn verbs(subject: Element) -> &'static [&'static str] {
+    match subject {
+        Element::Trigger(_) => &["pulled", "released"],
+        Element::Valve(_) => &["shifts", "returns"],
+        Element::Latch(_) => &["lets go", "catches"],
+        Element::Part(_) => &["leaves", "reaches"],
+        Element::Way(_) => &["opens", "closes"],
+        Element::Chamber(_) => &["fills", "drops", "empties"],
+        Element::Ball => &["leaves", "drops in"],
+        _ => &[],
     }
 }
 
@@ -216,9 +156,9 @@ type Word = (String, Span);
 pub(super) struct Vocabulary {
     sayings: BTreeMap<Vec<String>, Event>,
     /// Names as words, by their first word; longer ones first.
-    subjects: BTreeMap<String, Vec<(Vec<String>, Subject)>>,
+    subjects: BTreeMap<String, Vec<(Vec<String>, Element)>>,
     /// Positions of each part.
-    positions: Vec<Vec<Vec<String>>>,
+    positions: List<PartId, List<PositionId, Vec<String>>>,
 }
 
 impl Vocabulary {
@@ -226,35 +166,33 @@ impl Vocabulary {
         let mut vocabulary = Vocabulary {
             sayings: BTreeMap::new(),
             subjects: BTreeMap::new(),
-            positions: Vec::new(),
+            positions: List::default(),
         };
         for saying in &engine.sayings {
             let words = plain_words(&saying.words.id);
             vocabulary.sayings.entry(without_articles(&words)).or_insert(saying.event);
         }
-        let each = |names: &mut dyn Iterator<Item = (&Name, Subject)>, all: &mut Vocabulary| {
-            names.for_each(|(name, subject)| all.add(name, subject));
-        };
-        let v = &mut vocabulary;
-        each(&mut engine.triggers.iter().enumerate().map(|(at, n)| (n, Subject::Trigger(at))), v);
-        each(&mut engine.valves.iter().enumerate().map(|(at, x)| (&x.name, Subject::Valve(at))), v);
-        let latches = engine.parts.iter().enumerate();
-        let latches = latches.filter_map(|(at, part)| Some((at, part.latch.as_ref()?)));
-        each(&mut latches.map(|(at, latch)| (&latch.name, Subject::Latch(at))), v);
-        each(&mut engine.parts.iter().enumerate().map(|(at, x)| (&x.name, Subject::Part(at))), v);
-        each(&mut engine.ways.iter().enumerate().map(|(at, x)| (&x.name, Subject::Way(at))), v);
-        let chambers = engine.chambers.iter().enumerate();
-        each(&mut chambers.map(|(at, x)| (&x.name, Subject::Chamber(at))), v);
-        each(&mut engine.ball.iter().map(|ball| (&ball.name, Subject::Ball)), v);
-        for subjects in vocabulary.subjects.values_mut() {
-            subjects.sort_by_key(|(words, subject)| (std::cmp::Reverse(words.len()), *subject));
+        // Of things that share a name the first here is meant.
+        let latched = engine.parts.entries().filter(|(_, part)| part.latch.is_some());
+        let subjects = (engine.triggers.ids().map(Element::Trigger))
+            .chain(engine.valves.ids().map(Element::Valve))
+            .chain(latched.map(|(at, _)| Element::Latch(at)))
+            .chain(engine.parts.ids().map(Element::Part))
+            .chain(engine.ways.ids().map(Element::Way))
+            .chain(engine.chambers.ids().map(Element::Chamber))
+            .chain([Element::Ball]);
+        for subject in subjects {
+            subject.name(engine).into_iter().for_each(|name| vocabulary.add(name, subject));
         }
-        let positions = |names: &Vec<Name>| names.iter().map(|name| split(&name.id)).collect();
-        vocabulary.positions = engine.parts.iter().map(|part| positions(&part.positions)).collect();
+        for subjects in vocabulary.subjects.values_mut() {
+            subjects.sort_by_key(|(words, _)| std::cmp::Reverse(words.len()));
+        }
+        let positions = |names: &List<PositionId, Name>| names.map(|_, name| split(&name.id));
+        vocabulary.positions = engine.parts.map(|_, part| positions(&part.positions));
         vocabulary
     }
 
-    fn add(&mut self, name: &Name, subject: Subject) {
+    fn add(&mut self, name: &Name, subject: Element) {
         for words in std::iter::once(&name.id).chain(&name.called).map(|words| split(words)) {
             if let Some(first) = words.first() {
                 self.subjects.entry(first.clone()).or_default().push((words, subject));
@@ -283,7 +221,7 @@ impl Vocabulary {
     }
 
     /// Things whose names the words start with, and the number of words of the name.
-    fn subjects_of<'a>(&'a self, words: &'a [Word]) -> impl Iterator<Item = (usize, Subject)> + 'a {
+    fn subjects_of<'a>(&'a self, words: &'a [Word]) -> impl Iterator<Item = (usize, Element)> + 'a {
         let known = words.first().and_then(|(first, _)| self.subjects.get(first));
         let known = known.into_iter().flatten();
         let matching = known.filter(move |(name, _)| {
@@ -292,40 +230,42 @@ impl Vocabulary {
         matching.map(|(name, subject)| (name.len(), *subject))
     }
 
-    fn happening(&self, subject: Subject, words: &[Word]) -> Option<Event> {
+    fn happening(&self, subject: Element, words: &[Word]) -> Option<Event> {
         let words: Vec<&str> = words.iter().map(|(word, _)| word.as_str()).collect();
         let words = match words.as_slice() {
             ["is" | "has", rest @ ..] => rest,
             all => all,
         };
         Some(match (subject, words) {
-            (Subject::Trigger(at), [] | ["pulled"]) => Event::Pulled(at),
-            (Subject::Trigger(at), ["released"]) => Event::Released(at),
-            (Subject::Valve(at), ["shifts" | "shifted" | "opens"]) => Event::Shifts(at),
-            (Subject::Valve(at), ["returns" | "returned" | "closes"]) => Event::Returns(at),
-            (Subject::Latch(at), ["lets", "go"] | ["releases"]) => Event::Unlatches(at),
-            (Subject::Latch(at), ["catches"]) => Event::Latches(at),
-            (Subject::Part(part), ["leaves", position @ ..]) => {
+            (Element::Trigger(at), [] | ["pulled"]) => Event::Pulled(at),
+            (Element::Trigger(at), ["released"]) => Event::Released(at),
+            (Element::Valve(at), ["shifts" | "shifted" | "opens"]) => Event::Shifts(at),
+            (Element::Valve(at), ["returns" | "returned" | "closes"]) => Event::Returns(at),
+            (Element::Latch(at), ["lets", "go"] | ["releases"]) => Event::Unlatches(at),
+            (Element::Latch(at), ["catches"]) => Event::Latches(at),
+            (Element::Part(part), ["leaves", position @ ..]) => {
                 Event::Leaves(part, self.position(part, position)?)
             }
-            (Subject::Part(part), ["reaches" | "at", position @ ..] | position) => {
+            (Element::Part(part), ["reaches" | "at", position @ ..] | position) => {
                 Event::Reaches(part, self.position(part, position)?)
             }
-            (Subject::Way(at), ["opens"]) => Event::Opens(at),
-            (Subject::Way(at), ["closes"]) => Event::Closes(at),
-            (Subject::Chamber(at), ["fills"]) => Event::Fills(at),
-            (Subject::Chamber(at), ["drops"]) => Event::Drops(at),
-            (Subject::Chamber(at), ["empties"]) => Event::Empties(at),
-            (Subject::Ball, ["leaves"]) => Event::BallLeaves,
-            (Subject::Ball, ["drops", "in"]) => Event::BallFed,
+            (Element::Way(at), ["opens"]) => Event::Opens(at),
+            (Element::Way(at), ["closes"]) => Event::Closes(at),
+            (Element::Chamber(at), ["fills"]) => Event::Fills(at),
+            (Element::Chamber(at), ["drops"]) => Event::Drops(at),
+            (Element::Chamber(at), ["empties"]) => Event::Empties(at),
+            (Element::Ball, ["leaves"]) => Event::BallLeaves,
+            (Element::Ball, ["drops", "in"]) => Event::BallFed,
             _ => return None,
         })
     }
 
     /// "front", "the front", "front stop".
-    fn position(&self, part: usize, words: &[&str]) -> Option<usize> {
+    fn position(&self, part: PartId, words: &[&str]) -> Option<PositionId> {
         let known = self.positions.get(part)?;
-        let find = |words: &[&str]| known.iter().position(|position| position == words);
+        let find = |words: &[&str]| {
+            known.entries().find_map(|(at, position)| (position == words).then_some(at))
+        };
         let shorter = match words {
             ["its" | "the", rest @ ..] => rest,
             all => all,
@@ -348,10 +288,10 @@ impl Vocabulary {
         let name = joined(&words[..length]);
         let span = rest.first().zip(rest.last());
         let span = span.map_or(whole, |(first, last)| Span::new(first.1.start, last.1.end));
-        if let Subject::Part(part) = subject {
+        if let Element::Part(part) = subject {
             return self.unknown_move(part, (&name, rest), span, wants_proposal);
         }
-        let verbs = subject.verbs();
+        let verbs = verbs(subject);
         let said = joined(rest);
         let may = verbs.iter().map(|verb| format!("`{verb}`")).collect::<Vec<_>>().join(" or ");
         let near = nearest(&said, verbs.iter().copied()).filter(|_| wants_proposal);
@@ -366,7 +306,7 @@ impl Vocabulary {
 
     fn unknown_move(
         &self,
-        part: usize,
+        part: PartId,
         (name, rest): (&str, &[Word]),
         span: Span,
         wants_proposal: bool,

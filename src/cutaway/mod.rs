@@ -13,8 +13,10 @@
 mod align;
 mod checks;
 mod cursor;
+mod element;
 pub(crate) mod events;
 mod gather;
+mod ids;
 mod lines;
 mod loops;
 pub mod model;

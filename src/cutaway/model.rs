@@ -5,10 +5,14 @@
 //! be read is not in the model, and a model without slips can be explored, compared and drawn. It
 //! knows no text beyond the spans that messages need.
 
+pub use super::element::Element;
+pub use super::ids::{
+    ChamberId, Id, List, PartId, PositionId, PushId, SealId, TriggerId, ValveId, WayId,
+};
 use crate::text::Span;
 
-/// Index of the open air among [`Engine::chambers`]: it is always there.
-pub const OPEN_AIR: usize = 0;
+/// The open air among [`Engine::chambers`]: it is always there.
+pub const OPEN_AIR: ChamberId = ChamberId::OPEN_AIR;
 
 /// A name, what prose may call it, and where it was given.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -38,19 +42,19 @@ pub struct Engine {
     /// Name of the revision, where this is one of an engine's revisions.
     pub revision: Option<String>,
     /// Triggers, in the order in which they are pulled; at least one.
-    pub triggers: Vec<Name>,
+    pub triggers: List<TriggerId, Name>,
     /// Chambers; the first is the open air.
-    pub chambers: Vec<Chamber>,
+    pub chambers: List<ChamberId, Chamber>,
     /// Ways between chambers, those through valves not among them.
-    pub ways: Vec<Way>,
+    pub ways: List<WayId, Way>,
     /// Moving parts.
-    pub parts: Vec<Part>,
+    pub parts: List<PartId, Part>,
     /// Valves that are drawn as symbols and not taken apart.
-    pub valves: Vec<Valve>,
-    /// Parts that move as one, by index.
-    pub links: Vec<(usize, usize)>,
+    pub valves: List<ValveId, Valve>,
+    /// Parts that move as one.
+    pub links: Vec<(PartId, PartId)>,
     /// Seals.
-    pub seals: Vec<Seal>,
+    pub seals: List<SealId, Seal>,
     /// The ball, if it has one.
     pub ball: Option<Ball>,
     /// Ordinal facts.
@@ -125,7 +129,7 @@ pub struct Chamber {
     /// Role.
     pub role: Role,
     /// For a supply: the chamber it is regulated down from.
-    pub regulated_from: Option<usize>,
+    pub regulated_from: Option<ChamberId>,
     /// For a supply: the name of its regulator.
     pub regulator: Option<Name>,
     /// For a supply: the reading that states its pressure.
@@ -161,9 +165,9 @@ pub struct Way {
     /// Name.
     pub name: Name,
     /// Chamber it comes from.
-    pub from: usize,
+    pub from: ChamberId,
     /// Chamber it leads to.
-    pub to: usize,
+    pub to: ChamberId,
     /// How easily air passes.
     pub width: Width,
     /// Whether air passes only from `from` to `to` (a check valve).
@@ -178,23 +182,23 @@ pub struct Way {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Condition {
     /// A part stands at a position.
-    At(usize, usize),
+    At(PartId, PositionId),
     /// A part stands at a position or in front of it.
-    From(usize, usize),
+    From(PartId, PositionId),
     /// A part stands behind a position.
-    Before(usize, usize),
+    Before(PartId, PositionId),
     /// A valve has shifted.
-    Shifted(usize),
+    Shifted(ValveId),
     /// A valve is at rest.
-    Resting(usize),
+    Resting(ValveId),
     /// A trigger is pulled.
-    Pulled(usize),
+    Pulled(TriggerId),
     /// A chamber holds more than the open air.
-    Pressure(usize),
+    Pressure(ChamberId),
     /// A chamber holds no more than the open air.
-    NoPressure(usize),
+    NoPressure(ChamberId),
     /// The first chamber holds more than the second.
-    Above(usize, usize),
+    Above(ChamberId, ChamberId),
 }
 
 /// Along the axis.
@@ -265,11 +269,11 @@ pub struct Part {
     /// Shape.
     pub shape: Shape,
     /// Positions from rear to front; at least two.
-    pub positions: Vec<Name>,
-    /// Index of the position at rest.
-    pub rest: usize,
+    pub positions: List<PositionId, Name>,
+    /// The position at rest.
+    pub rest: PositionId,
     /// What pushes it.
-    pub pushes: Vec<Push>,
+    pub pushes: List<PushId, Push>,
     /// What holds it until the trigger is pulled.
     pub latch: Option<Latch>,
 }
@@ -298,11 +302,11 @@ pub struct Push {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum PushKind {
     /// The pressure of a chamber on a face.
-    Face(usize),
+    Face(ChamberId),
     /// A spring.
     Spring,
     /// Another part that strikes or leans on it.
-    Contact(usize),
+    Contact(PartId),
 }
 
 /// A sear or a catch: holds a part at a position until a trigger is pulled, and takes hold again
@@ -312,9 +316,9 @@ pub struct Latch {
     /// Name.
     pub name: Name,
     /// Position it holds.
-    pub at: usize,
+    pub at: PositionId,
     /// The trigger that releases it.
-    pub trigger: usize,
+    pub trigger: TriggerId,
 }
 
 /// How a valve is made to shift.
@@ -351,9 +355,9 @@ pub struct Valve {
     /// How it is moved.
     pub drive: Drive,
     /// Chambers it joins at rest.
-    pub rest: Vec<(usize, usize)>,
+    pub rest: Vec<(ChamberId, ChamberId)>,
     /// Chambers it joins when shifted.
-    pub shifted: Vec<(usize, usize)>,
+    pub shifted: Vec<(ChamberId, ChamberId)>,
     /// It shifts while all of these hold.
     pub shifts: Vec<Condition>,
     /// Whether it shifts once each time they begin to hold (`on`), not all the while (`while`).
@@ -391,9 +395,9 @@ pub struct Seal {
     /// Name.
     pub name: Name,
     /// Part that carries it; `None` for one in the body.
-    pub on: Option<usize>,
+    pub on: Option<PartId>,
     /// The chambers it separates.
-    pub between: (usize, usize),
+    pub between: (ChamberId, ChamberId),
     /// Size of the ring, as written (`-012`).
     pub size: Option<Name>,
     /// It seals while all of these hold; always, if there are none.
@@ -406,7 +410,7 @@ pub struct Ball {
     /// Name.
     pub name: Name,
     /// The chamber in front of which it sits.
-    pub chamber: usize,
+    pub chamber: ChamberId,
     /// A new one drops in while all of these hold; never, if there are none.
     pub fed: Vec<Condition>,
 }
@@ -436,14 +440,9 @@ pub enum Relation {
 /// One thing that a fact speaks of.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Term {
-    /// A push on a part: part, push.
-    Push(usize, usize),
-    /// A chamber's volume; a supply's pressure.
-    Chamber(usize),
-    /// The opening of a way.
-    Way(usize),
-    /// A part's mass or length, as the fact's words say.
-    Part(usize),
+    /// A push, a chamber's volume or a supply's pressure, the opening of a way, or a part's mass or
+    /// length, as the fact's words say.
+    Own(Element),
     /// Something of another engine: its name, the path there.
     Foreign(String, String),
 }
@@ -468,35 +467,91 @@ pub struct Fact {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Event {
     /// A trigger is pulled.
-    Pulled(usize),
+    Pulled(TriggerId),
     /// A trigger is released.
-    Released(usize),
+    Released(TriggerId),
     /// A valve shifts.
-    Shifts(usize),
+    Shifts(ValveId),
     /// A valve returns to rest.
-    Returns(usize),
+    Returns(ValveId),
     /// A latch lets its part go.
-    Unlatches(usize),
+    Unlatches(PartId),
     /// A latch takes hold of its part.
-    Latches(usize),
+    Latches(PartId),
     /// A part leaves a position.
-    Leaves(usize, usize),
+    Leaves(PartId, PositionId),
     /// A part reaches a position.
-    Reaches(usize, usize),
+    Reaches(PartId, PositionId),
     /// A way opens.
-    Opens(usize),
+    Opens(WayId),
     /// A way closes.
-    Closes(usize),
+    Closes(WayId),
     /// A chamber's pressure rises.
-    Fills(usize),
+    Fills(ChamberId),
     /// A chamber's pressure falls, but not to that of the open air.
-    Drops(usize),
+    Drops(ChamberId),
     /// A chamber's pressure falls to that of the open air.
-    Empties(usize),
+    Empties(ChamberId),
     /// The ball leaves the barrel.
     BallLeaves,
     /// A new ball drops in.
     BallFed,
+}
+
+impl Event {
+    /// What it happens to; of a part the position.
+    pub fn subject(self) -> Element {
+        match self {
+            Event::Pulled(at) | Event::Released(at) => Element::Trigger(at),
+            Event::Shifts(at) | Event::Returns(at) => Element::Valve(at),
+            Event::Unlatches(at) | Event::Latches(at) => Element::Latch(at),
+            Event::Leaves(part, at) | Event::Reaches(part, at) => Element::Position(part, at),
+            Event::Opens(at) | Event::Closes(at) => Element::Way(at),
+            Event::Fills(at) | Event::Drops(at) | Event::Empties(at) => Element::Chamber(at),
+            Event::BallLeaves | Event::BallFed => Element::Ball,
+        }
+    }
+
+    /// What happens, as in "store fills".
+    pub(crate) fn verb(self) -> &'static str {
+        match self {
+            Event::Pulled(_) => "pulled",
+            Event::Released(_) => "released",
+            Event::Shifts(_) => "shifts",
+            Event::Returns(_) => "returns",
+            Event::Unlatches(_) => "lets go",
+            Event::Latches(_) => "catches",
+            Event::Leaves(..) | Event::BallLeaves => "leaves",
+            Event::Reaches(..) => "reaches",
+            Event::Opens(_) => "opens",
+            Event::Closes(_) => "closes",
+            Event::Fills(_) => "fills",
+            Event::Drops(_) => "drops",
+            Event::Empties(_) => "empties",
+            Event::BallFed => "drops in",
+        }
+    }
+
+    /// The same happening to something else; `None` if it is of another kind.
+    pub fn of(self, subject: Element) -> Option<Event> {
+        Some(match (self, subject) {
+            (Event::Pulled(_), Element::Trigger(at)) => Event::Pulled(at),
+            (Event::Released(_), Element::Trigger(at)) => Event::Released(at),
+            (Event::Shifts(_), Element::Valve(at)) => Event::Shifts(at),
+            (Event::Returns(_), Element::Valve(at)) => Event::Returns(at),
+            (Event::Unlatches(_), Element::Latch(at)) => Event::Unlatches(at),
+            (Event::Latches(_), Element::Latch(at)) => Event::Latches(at),
+            (Event::Leaves(..), Element::Position(part, at)) => Event::Leaves(part, at),
+            (Event::Reaches(..), Element::Position(part, at)) => Event::Reaches(part, at),
+            (Event::Opens(_), Element::Way(at)) => Event::Opens(at),
+            (Event::Closes(_), Element::Way(at)) => Event::Closes(at),
+            (Event::Fills(_), Element::Chamber(at)) => Event::Fills(at),
+            (Event::Drops(_), Element::Chamber(at)) => Event::Drops(at),
+            (Event::Empties(_), Element::Chamber(at)) => Event::Empties(at),
+            (Event::BallLeaves | Event::BallFed, Element::Ball) => self,
+            _ => return None,
+        })
+    }
 }
 
 /// Most orders that an engine may have: whoever follows a shot keeps one bit for each.
@@ -522,59 +577,48 @@ pub struct Saying {
     pub event: Event,
 }
 
-/// One thing on an axis.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum OnAxis {
-    /// A chamber.
-    Chamber(usize),
-    /// A moving part.
-    Part(usize),
-    /// The barrel.
-    Barrel,
-}
-
 /// The order of things along an axis, from rear to front.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Axis {
     /// Name.
     pub name: Name,
-    /// Things in order; those that share a place (one around the other) stand together, the inner
-    /// first.
-    pub places: Vec<Vec<OnAxis>>,
+    /// Chambers, parts and the barrel in order; those that share a place (one around the other)
+    /// stand together, the inner first.
+    pub places: Vec<Vec<Element>>,
 }
 
 impl Engine {
     /// The position of a chamber by its word or what it is called.
     #[must_use]
-    pub fn chamber(&self, words: &str) -> Option<usize> {
+    pub fn chamber(&self, words: &str) -> Option<ChamberId> {
         find(self.chambers.iter().map(|chamber| &chamber.name), words)
     }
 
     /// The same for ways.
     #[must_use]
-    pub fn way(&self, words: &str) -> Option<usize> {
+    pub fn way(&self, words: &str) -> Option<WayId> {
         find(self.ways.iter().map(|way| &way.name), words)
     }
 
     /// The same for parts.
     #[must_use]
-    pub fn part(&self, words: &str) -> Option<usize> {
+    pub fn part(&self, words: &str) -> Option<PartId> {
         find(self.parts.iter().map(|part| &part.name), words)
     }
 
     /// The same for valves.
     #[must_use]
-    pub fn valve(&self, words: &str) -> Option<usize> {
+    pub fn valve(&self, words: &str) -> Option<ValveId> {
         find(self.valves.iter().map(|valve| &valve.name), words)
     }
 }
 
 /// The place in a list of the thing that goes by these words, case and underscores aside.
-pub(crate) fn find<'a>(names: impl Iterator<Item = &'a Name>, words: &str) -> Option<usize> {
+pub(crate) fn find<'a, I: Id>(names: impl Iterator<Item = &'a Name>, words: &str) -> Option<I> {
     let plain = |text: &str| text.trim().replace('_', " ").to_lowercase();
     let wanted = plain(words);
     names.enumerate().find_map(|(at, name)| {
         let goes = plain(&name.id) == wanted || name.called.iter().any(|c| plain(c) == wanted);
-        goes.then_some(at)
+        goes.then_some(I::at(at))
     })
 }

@@ -1,6 +1,6 @@
 //! The names of one cutaway, by what they name.
 
-use super::model::Name;
+use super::model::{ChamberId, Id, Name, PartId, TriggerId, ValveId, WayId};
 use crate::text::nearest;
 use std::collections::BTreeMap;
 
@@ -79,17 +79,53 @@ impl Kind {
     ];
 }
 
+/// A place that names are looked up for.
+pub(super) trait Named: Id {
+    const KIND: Kind;
+}
+
+impl Named for TriggerId {
+    const KIND: Kind = Kind::Trigger;
+}
+
+impl Named for ChamberId {
+    const KIND: Kind = Kind::Chamber;
+}
+
+impl Named for WayId {
+    const KIND: Kind = Kind::Way;
+}
+
+impl Named for PartId {
+    const KIND: Kind = Kind::Part;
+}
+
+impl Named for ValveId {
+    const KIND: Kind = Kind::Valve;
+}
+
 /// What a name leads to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Found {
+pub(super) enum Found<I> {
     /// The place in the model's list.
-    At(usize),
+    At(I),
     /// Something that is there but could not be read: whoever mentions it stays silent.
     Unread,
     /// Only things of another kind go by that name.
     Other(Kind),
     /// Nothing.
     Nothing,
+}
+
+impl<I> Found<I> {
+    pub(super) fn map<T>(self, of: impl Fn(I) -> T) -> Found<T> {
+        match self {
+            Found::At(at) => Found::At(of(at)),
+            Found::Unread => Found::Unread,
+            Found::Other(kind) => Found::Other(kind),
+            Found::Nothing => Found::Nothing,
+        }
+    }
 }
 
 /// The names of one cutaway.
@@ -121,12 +157,12 @@ impl Names {
     }
 
     /// Looks a name up, by its word or by what it is called.
-    pub(super) fn find(&self, kind: Kind, word: &str) -> Found {
-        match self.get(kind, word) {
-            Some(Some(at)) => Found::At(at),
+    pub(super) fn find<I: Named>(&self, word: &str) -> Found<I> {
+        match self.get(I::KIND, word) {
+            Some(Some(at)) => Found::At(I::at(at)),
             Some(None) => Found::Unread,
             None => {
-                let mut others = Kind::ALL.into_iter().filter(|other| *other != kind);
+                let mut others = Kind::ALL.into_iter().filter(|other| *other != I::KIND);
                 let other = others.find(|other| self.get(*other, word).is_some());
                 other.map_or(Found::Nothing, Found::Other)
             }

@@ -6,8 +6,8 @@ use super::view::View;
 use super::words::{position, trigger};
 use crate::cutaway::condition_words;
 use crate::cutaway::model::{
-    Chamber, Condition, Direction, Engine, OPEN_AIR, OnAxis, Part, PushKind, Returns, Role, Valve,
-    ValveKind, Way, Width,
+    Chamber, ChamberId, Condition, Direction, Element, Engine, OPEN_AIR, Part, PartId, PushKind,
+    Returns, Role, Valve, ValveKind, Way, Width,
 };
 use crate::text::{capitalised, listed};
 
@@ -18,7 +18,7 @@ pub(super) fn circuit(engine: &Engine, view: &View) -> (String, String) {
     sentences.extend(engine.chambers.iter().filter_map(|chamber| supply(engine, chamber)));
     sentences.extend(engine.ways.iter().map(|way| way_words(engine, way)));
     sentences.extend(engine.valves.iter().map(|valve| valve_words(engine, valve)));
-    for part in 0..engine.parts.len() {
+    for part in engine.parts.ids() {
         sentences.push(part_words(engine, view, part));
     }
     sentences.extend(links(engine));
@@ -40,7 +40,7 @@ pub(crate) fn section(engine: &Engine, view: &View) -> (String, String) {
         let places: Vec<String> = places.collect();
         sentences.push(format!("on axis {}: {}", axis.name.spoken(), places.join(", ")));
     }
-    for part in 0..engine.parts.len() {
+    for part in engine.parts.ids() {
         sentences.push(part_words(engine, view, part));
     }
     for seal in &engine.seals {
@@ -73,18 +73,18 @@ fn joined(sentences: &[String]) -> String {
     sentences.collect::<Vec<_>>().join(" ")
 }
 
-fn chamber(engine: &Engine, chamber: usize) -> String {
+fn chamber(engine: &Engine, chamber: ChamberId) -> String {
     match chamber {
         OPEN_AIR => "the open air".to_string(),
         other => engine.chambers[other].name.spoken(),
     }
 }
 
-fn thing(engine: &Engine, thing: OnAxis) -> String {
+fn thing(engine: &Engine, thing: Element) -> String {
     match thing {
-        OnAxis::Chamber(at) => chamber(engine, at),
-        OnAxis::Part(part) => engine.parts[part].name.spoken(),
-        OnAxis::Barrel => "barrel".to_string(),
+        Element::Chamber(at) => chamber(engine, at),
+        Element::Way(_) => "barrel".to_string(),
+        other => other.spoken(engine),
     }
 }
 
@@ -120,7 +120,7 @@ fn way_words(engine: &Engine, way: &Way) -> String {
 }
 
 fn valve_words(engine: &Engine, valve: &Valve) -> String {
-    let pairs = |joins: &[(usize, usize)]| {
+    let pairs = |joins: &[(ChamberId, ChamberId)]| {
         let pairs = joins
             .iter()
             .map(|(a, b)| format!("{} to {}", chamber(engine, *a), chamber(engine, *b)));
@@ -158,7 +158,7 @@ fn valve_words(engine: &Engine, valve: &Valve) -> String {
     format!("{kind} {name} at rest joins {rest}; {shifts}, it joins {shifted}{back}")
 }
 
-fn part_words(engine: &Engine, view: &View, at: usize) -> String {
+fn part_words(engine: &Engine, view: &View, at: PartId) -> String {
     let part = &engine.parts[at];
     let mut pushes = Vec::new();
     for direction in [Direction::Forward, Direction::Back] {
@@ -193,7 +193,7 @@ fn part_words(engine: &Engine, view: &View, at: usize) -> String {
     format!("{name} stands at {place}{pushes}{latch}")
 }
 
-fn latch(engine: &Engine, view: &View, part: &Part, at: usize) -> String {
+fn latch(engine: &Engine, view: &View, part: &Part, at: PartId) -> String {
     let Some(latch) = &part.latch else { return String::new() };
     let name = latch.name.spoken();
     if view.is_latched(engine, at) {
@@ -216,7 +216,7 @@ fn state(engine: &Engine, view: &View) -> Vec<String> {
         return Vec::new();
     }
     let mut sentences = Vec::new();
-    let levels = (1..engine.chambers.len()).filter_map(|at| {
+    let levels = engine.chambers.ids().skip(1).filter_map(|at| {
         let level = view.level(at)?.word();
         Some(format!("{} {level}", chamber(engine, at)))
     });
@@ -230,12 +230,12 @@ fn state(engine: &Engine, view: &View) -> Vec<String> {
     if !open.is_empty() {
         sentences.push(format!("open: {}", listed(&open, "and")));
     }
-    let shifted = (0..engine.valves.len()).filter(|valve| view.is_shifted(*valve));
+    let shifted = engine.valves.ids().filter(|valve| view.is_shifted(*valve));
     let shifted: Vec<String> = shifted.map(|valve| engine.valves[valve].name.spoken()).collect();
     if !shifted.is_empty() {
         sentences.push(format!("shifted: {}", listed(&shifted, "and")));
     }
-    let pulled = (0..engine.triggers.len()).filter(|at| view.is_pulled(*at));
+    let pulled = engine.triggers.ids().filter(|at| view.is_pulled(*at));
     let pulled: Vec<String> = pulled.map(|at| trigger(engine, at)).collect();
     if !pulled.is_empty() {
         sentences.push(format!("pulled: {}", listed(&pulled, "and")));
@@ -248,16 +248,9 @@ fn state(engine: &Engine, view: &View) -> Vec<String> {
 }
 
 fn marks(engine: &Engine, view: &View) -> Vec<String> {
-    use super::view::Thing;
-    let words = view.marks.iter().map(|(thing, mark)| {
-        let name = match *thing {
-            Thing::Chamber(at) => engine.chambers.get(at).map(|it| &it.name),
-            Thing::Way(at) => engine.ways.get(at).map(|it| &it.name),
-            Thing::Part(at) => engine.parts.get(at).map(|it| &it.name),
-            Thing::Valve(at) => engine.valves.get(at).map(|it| &it.name),
-        };
-        let name = name.map_or_else(String::new, |name| name.spoken());
-        format!("{name} is marked: {}", mark.words())
-    });
+    let words = view
+        .marks
+        .iter()
+        .map(|(thing, mark)| format!("{} is marked: {}", thing.spoken(engine), mark.words()));
     words.collect()
 }

@@ -18,4 +18,4 @@ pub use circuit::{Circuit, circuit};
 pub use frame::{Caption, STAMP, Sheet, even, frame};
 pub use section::section;
 pub use shape::Drawing;
-pub use view::{Mark, Thing, View};
+pub use view::{Mark, View};

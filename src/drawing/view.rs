@@ -1,22 +1,12 @@
 //! What a picture shows of an engine: its rest, or one state of a shot, and marks of difference.
 
 use super::shape::{Pattern, Pen, Weight};
-use crate::cutaway::model::{Condition, Engine, OPEN_AIR, Role, Way};
+use crate::cutaway::model::{
+    ChamberId, Condition, Element, Engine, OPEN_AIR, PartId, PositionId, Role, TriggerId, ValveId,
+    Way,
+};
 use crate::logic::{Level, State};
 use std::collections::BTreeMap;
-
-/// Something of an engine that is drawn as one thing, by its index.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Thing {
-    /// A chamber.
-    Chamber(usize),
-    /// A way.
-    Way(usize),
-    /// A moving part.
-    Part(usize),
-    /// A valve.
-    Valve(usize),
-}
 
 /// How a thing differs from what stands for it in another engine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -51,7 +41,7 @@ pub struct View<'a> {
     /// The state; without one the symbols are drawn at rest, and no chamber has a level.
     pub(crate) state: Option<&'a State>,
     /// Things to mark.
-    pub marks: BTreeMap<Thing, Mark>,
+    pub marks: BTreeMap<Element, Mark>,
 }
 
 impl<'a> View<'a> {
@@ -61,26 +51,25 @@ impl<'a> View<'a> {
         View { state: Some(state), marks: BTreeMap::new() }
     }
 
-    /// Where a part stands, as its position's index.
-    pub(crate) fn position(&self, engine: &Engine, part: usize) -> usize {
+    /// Where a part stands.
+    pub(crate) fn position(&self, engine: &Engine, part: PartId) -> PositionId {
         let shown = self.state.and_then(|state| state.positions.get(part)).copied();
         shown.unwrap_or(engine.parts[part].rest)
     }
 
     /// Where a part stands, 0 at its rear end and 1 at its front end.
-    pub(crate) fn travel(&self, engine: &Engine, part: usize) -> f64 {
+    pub(crate) fn travel(&self, engine: &Engine, part: PartId) -> f64 {
         let last = engine.parts[part].positions.len().saturating_sub(1).max(1);
-        let position = self.position(engine, part).min(last);
-        position as f64 / last as f64
+        self.position(engine, part).place().min(last) as f64 / last as f64
     }
 
     /// Whether a valve has shifted.
-    pub(crate) fn is_shifted(&self, valve: usize) -> bool {
+    pub(crate) fn is_shifted(&self, valve: ValveId) -> bool {
         self.state.and_then(|state| state.shifted.get(valve)).copied().unwrap_or(false)
     }
 
     /// Whether a part's latch holds it.
-    pub(crate) fn is_latched(&self, engine: &Engine, part: usize) -> bool {
+    pub(crate) fn is_latched(&self, engine: &Engine, part: PartId) -> bool {
         let shown = self.state.and_then(|state| state.latched.get(part)).copied();
         shown.unwrap_or_else(|| engine.parts[part].rests_latched())
     }
@@ -91,12 +80,12 @@ impl<'a> View<'a> {
     }
 
     /// Whether a trigger is pulled.
-    pub(crate) fn is_pulled(&self, trigger: usize) -> bool {
+    pub(crate) fn is_pulled(&self, trigger: TriggerId) -> bool {
         self.state.and_then(|state| state.pulled.get(trigger)).copied().unwrap_or(false)
     }
 
     /// The level of a chamber, where a state is shown.
-    pub(crate) fn level(&self, chamber: usize) -> Option<Level> {
+    pub(crate) fn level(&self, chamber: ChamberId) -> Option<Level> {
         self.state.and_then(|state| state.levels.get(chamber)).copied()
     }
 
@@ -117,7 +106,7 @@ impl<'a> View<'a> {
 
     /// The line that a chamber is drawn with. A state's levels come before the custom that lines
     /// which steer are dashed: one picture cannot show both by the same means.
-    pub(crate) fn pen(&self, engine: &Engine, chamber: usize) -> Pen {
+    pub(crate) fn pen(&self, engine: &Engine, chamber: ChamberId) -> Pen {
         let level = if chamber == OPEN_AIR { None } else { self.level(chamber) };
         match (level, engine.chambers[chamber].role) {
             (Some(level), _) => level_pen(level),
@@ -141,4 +130,5 @@ pub(crate) fn level_pen(level: Level) -> Pen {
 }
 
 /// The levels from high to low, for a legend.
-pub(crate) const LEVELS: [Level; 4] = [Level::Full(0), Level::Drawn, Level::Spent, Level::Empty];
+pub(crate) const LEVELS: [Level; 4] =
+    [Level::Full(OPEN_AIR), Level::Drawn, Level::Spent, Level::Empty];

@@ -199,7 +199,7 @@ fn ending_slip(
 
 /// Ways that open in no run.
 fn stays_shut(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Slip> {
-    let shut = engine.ways.iter().enumerate().filter(|(at, way)| {
+    let shut = engine.ways.entries().filter(|(at, way)| {
         !way.barrel && !found.states.iter().any(|state| state.is_open(engine, *at))
     });
     shut.map(|(at, way)| {
@@ -220,8 +220,8 @@ fn stands_open(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Ve
             let is_plain = !way.barrel && !way.one_way;
             is_plain && (ends == seal.between || (ends.1, ends.0) == seal.between)
         };
-        let ways = engine.ways.iter().enumerate().filter(|(_, way)| between(way));
-        let open = ways.clone().find(|(at, _)| {
+        let mut ways = engine.ways.entries().filter(|(_, way)| between(way));
+        let open = ways.find(|(at, _)| {
             let mut states = found.states.iter();
             states.any(|state| state.holds(&seal.when) && state.is_open(engine, *at))
         });

@@ -1,39 +1,41 @@
 //! Where the air goes: chambers joined by open ways become one, and come to one pressure.
 
 use super::state::{Level, State};
-use crate::cutaway::model::{Engine, OPEN_AIR, Relation, Role, Term, Width};
+use crate::cutaway::model::{
+    ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, ValveId, WayId, Width,
+};
 use std::collections::BTreeMap;
 
 /// What joins two chambers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Passage {
     /// A way.
-    Way(usize),
+    Way(WayId),
     /// A valve.
-    Valve(usize),
+    Valve(ValveId),
 }
 
 /// An open connection in a state.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Joint {
     pub(super) passage: Passage,
-    pub(super) from: usize,
-    pub(super) to: usize,
+    pub(super) from: ChamberId,
+    pub(super) to: ChamberId,
     pub(super) width: Width,
     pub(super) one_way: bool,
 }
 
 /// Everything that is open in a state, whichever way air would go.
 pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
-    let open = |(at, _): &(usize, _)| state.is_open(engine, *at);
-    let ways = engine.ways.iter().enumerate().filter(open).map(|(at, way)| Joint {
+    let open = |(at, _): &(WayId, _)| state.is_open(engine, *at);
+    let ways = engine.ways.entries().filter(open).map(|(at, way)| Joint {
         passage: Passage::Way(at),
         from: way.from,
         to: way.to,
         width: way.width,
         one_way: way.one_way,
     });
-    let valves = engine.valves.iter().enumerate().flat_map(|(at, valve)| {
+    let valves = engine.valves.entries().flat_map(|(at, valve)| {
         let joins = if state.shifted[at] { &valve.shifted } else { &valve.rest };
         // At rest a quick exhaust lets air through to its consumer only.
         let one_way = valve.is_one_way(state.shifted[at]);
@@ -50,7 +52,7 @@ pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
 
 impl Joint {
     /// The chamber at the other end from this one.
-    fn other_end(&self, here: usize) -> Option<usize> {
+    fn other_end(&self, here: ChamberId) -> Option<ChamberId> {
         match (self.from == here, self.to == here) {
             (true, false) => Some(self.to),
             (false, true) => Some(self.from),
@@ -59,7 +61,7 @@ impl Joint {
     }
 
     /// Whether air can pass it as the pressures stand: a check valve lets it go one way only.
-    fn passes(&self, levels: &[Level]) -> bool {
+    fn passes(&self, levels: &List<ChamberId, Level>) -> bool {
         !self.one_way || levels[self.to].rank() < levels[self.from].rank()
     }
 }
@@ -67,15 +69,15 @@ impl Joint {
 /// Chambers joined by open wide ways.
 #[derive(Debug)]
 pub(super) struct Groups {
-    /// The group of each chamber: the lowest index among its members.
-    pub(super) of: Vec<usize>,
+    /// The group of each chamber: the first among its members.
+    pub(super) of: List<ChamberId, ChamberId>,
 }
 
 impl Groups {
     /// Groups in a state. The open air joins nothing to nothing: two rooms that both end in the
     /// open air are still two.
     pub(super) fn new(engine: &Engine, state: &State, joints: &[Joint]) -> Groups {
-        let mut groups = Groups { of: (0..engine.chambers.len()).collect() };
+        let mut groups = Groups { of: engine.chambers.ids().collect() };
         for joint in joints {
             let ends_outside = joint.from == OPEN_AIR || joint.to == OPEN_AIR;
             if joint.width == Width::Wide && !ends_outside && joint.passes(&state.levels) {
@@ -85,17 +87,17 @@ impl Groups {
         groups
     }
 
-    fn join(&mut self, a: usize, b: usize) {
+    fn join(&mut self, a: ChamberId, b: ChamberId) {
         let (keep, give) = (self.of[a].min(self.of[b]), self.of[a].max(self.of[b]));
-        for of in &mut self.of {
+        for of in self.of.iter_mut() {
             if *of == give {
                 *of = keep;
             }
         }
     }
 
-    fn members(&self, group: usize) -> impl Iterator<Item = usize> + '_ {
-        self.of.iter().enumerate().filter(move |(_, of)| **of == group).map(|(at, _)| at)
+    fn members(&self, group: ChamberId) -> impl Iterator<Item = ChamberId> + '_ {
+        self.of.entries().filter(move |(_, of)| **of == group).map(|(at, _)| at)
     }
 }
 
@@ -103,11 +105,11 @@ impl Groups {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Flow {
     /// Chambers that change, with the level they come to.
-    pub(super) to: Vec<(usize, Level)>,
+    pub(super) to: Vec<(ChamberId, Level)>,
     /// What the air goes through.
     pub(super) through: Vec<Passage>,
     /// The chamber that it comes from or goes to.
-    pub(super) other: usize,
+    pub(super) other: ChamberId,
 }
 
 /// What the air does next.
@@ -118,7 +120,7 @@ pub(super) struct Flows {
     /// Through narrow ways, and stores that run empty: when all else has come to rest.
     pub(super) slow: Vec<Flow>,
     /// Two narrow ways that pull a room both ways, with nothing to decide: the ways in and out.
-    pub(super) undecided: Option<(usize, usize, usize)>,
+    pub(super) undecided: Option<(ChamberId, WayId, WayId)>,
 }
 
 /// What the air does next in a state.
@@ -126,7 +128,7 @@ pub(super) fn flows(engine: &Engine, state: &State) -> Flows {
     let joints = joints(engine, state);
     let groups = Groups::new(engine, state, &joints);
     let mut flows = Flows::default();
-    for group in (1..groups.of.len()).filter(|at| groups.of[*at] == *at) {
+    for group in groups.of.ids().skip(1).filter(|at| groups.of[*at] == *at) {
         let room = Room::new(engine, state, &joints, &groups, group);
         let quick = room.quick();
         if quick.is_empty() {
@@ -138,7 +140,7 @@ pub(super) fn flows(engine: &Engine, state: &State) -> Flows {
 }
 
 /// A way with the chamber at its other end.
-type End = (usize, usize);
+type End = (WayId, ChamberId);
 
 /// One group of chambers with all that leads in and out.
 struct Room<'a> {
@@ -146,9 +148,9 @@ struct Room<'a> {
     state: &'a State,
     joints: &'a [Joint],
     groups: &'a Groups,
-    group: usize,
-    members: Vec<usize>,
-    supply: Option<usize>,
+    group: ChamberId,
+    members: Vec<ChamberId>,
+    supply: Option<ChamberId>,
     vents: Vec<Passage>,
 }
 
@@ -158,9 +160,9 @@ impl<'a> Room<'a> {
         state: &'a State,
         joints: &'a [Joint],
         groups: &'a Groups,
-        group: usize,
+        group: ChamberId,
     ) -> Room<'a> {
-        let members: Vec<usize> = groups.members(group).collect();
+        let members: Vec<ChamberId> = groups.members(group).collect();
         let supplies = members.iter().copied().filter(|at| engine.chambers[*at].is_supply());
         // Of two supplies in one room the one that the other is regulated from is the higher.
         let supply = supplies.reduce(|kept, next| {
@@ -173,7 +175,7 @@ impl<'a> Room<'a> {
         room
     }
 
-    fn finite(&self) -> impl Iterator<Item = usize> + '_ {
+    fn finite(&self) -> impl Iterator<Item = ChamberId> + '_ {
         self.members.iter().copied().filter(|at| self.engine.chambers[*at].is_finite())
     }
 
@@ -186,29 +188,29 @@ impl<'a> Room<'a> {
     }
 
     /// All finite chambers come to a level; nothing, if they are there already.
-    fn come_to(&self, level: Level, through: Vec<Passage>, other: usize) -> Option<Flow> {
+    fn come_to(&self, level: Level, through: Vec<Passage>, other: ChamberId) -> Option<Flow> {
         self.come(&self.finite().collect::<Vec<_>>(), level, through, other)
     }
 
     fn come(
         &self,
-        chambers: &[usize],
+        chambers: &[ChamberId],
         level: Level,
         through: Vec<Passage>,
-        other: usize,
+        other: ChamberId,
     ) -> Option<Flow> {
         let changing = chambers.iter().filter(|at| self.state.levels[**at] != level);
-        let to: Vec<(usize, Level)> = changing.map(|at| (*at, level)).collect();
+        let to: Vec<(ChamberId, Level)> = changing.map(|at| (*at, level)).collect();
         (!to.is_empty()).then_some(Flow { to, through, other })
     }
 
     /// The passages inside the group from the chambers that stay at a level, or from the one that
     /// gives, to those of `chambers` that come to it: the shortest way to each.
-    fn inside(&self, chambers: &[usize], level: Level, giver: usize) -> Vec<Passage> {
-        let stays = |at: usize| at == giver || self.state.levels[at] == level;
-        let mut reached: Vec<usize> =
+    fn inside(&self, chambers: &[ChamberId], level: Level, giver: ChamberId) -> Vec<Passage> {
+        let stays = |at: ChamberId| at == giver || self.state.levels[at] == level;
+        let mut reached: Vec<ChamberId> =
             self.members.iter().copied().filter(|at| stays(*at)).collect();
-        let mut came_by: BTreeMap<usize, (usize, Passage)> = BTreeMap::new();
+        let mut came_by: BTreeMap<ChamberId, (ChamberId, Passage)> = BTreeMap::new();
         let mut next = 0;
         while let Some(here) = reached.get(next).copied() {
             next += 1;
@@ -257,9 +259,9 @@ impl<'a> Room<'a> {
 
     /// Between a supply and the open air: what air flows through on its way out is spent, what
     /// only hangs on the supply is full.
-    fn between(&self, supply: usize) -> Vec<Flow> {
+    fn between(&self, supply: ChamberId) -> Vec<Flow> {
         let is_vent = |at: &&Joint| at.width == Width::Wide && self.is_vent(at);
-        let mut through: Vec<usize> = self
+        let mut through: Vec<ChamberId> = self
             .joints
             .iter()
             .filter(is_vent)
@@ -278,7 +280,7 @@ impl<'a> Room<'a> {
                 }
             }
         }
-        let full: Vec<usize> = self.finite().filter(|at| !through.contains(at)).collect();
+        let full: Vec<ChamberId> = self.finite().filter(|at| !through.contains(at)).collect();
         let level = Level::Full(supply);
         let fills = self.come(&full, level, self.inside(&full, level, supply), supply);
         let spends = self.come(&through, Level::Spent, self.vents.clone(), OPEN_AIR);
@@ -286,15 +288,16 @@ impl<'a> Room<'a> {
     }
 
     fn is_vent(&self, joint: &Joint) -> bool {
-        let is_member = |chamber: usize| self.groups.of[chamber] == self.group;
+        let is_member = |chamber: ChamberId| self.groups.of[chamber] == self.group;
         let outward = joint.to == OPEN_AIR && is_member(joint.from);
         let inward = joint.from == OPEN_AIR && is_member(joint.to) && !joint.one_way;
         outward || inward
     }
 
     /// Whether a chamber stands wide open to the open air.
-    fn drains(&self, chamber: usize) -> bool {
-        let is_with = |at: usize| at != OPEN_AIR && self.groups.of[at] == self.groups.of[chamber];
+    fn drains(&self, chamber: ChamberId) -> bool {
+        let is_with =
+            |at: ChamberId| at != OPEN_AIR && self.groups.of[at] == self.groups.of[chamber];
         chamber == OPEN_AIR
             || self.joints.iter().any(|joint| {
                 joint.width == Width::Wide
@@ -303,7 +306,7 @@ impl<'a> Room<'a> {
             })
     }
 
-    fn store(&self) -> usize {
+    fn store(&self) -> ChamberId {
         let store = self.finite().find(|at| self.engine.chambers[*at].role == Role::Store);
         store.unwrap_or(self.group)
     }
@@ -314,7 +317,7 @@ impl<'a> Room<'a> {
         if self.finite().all(|at| self.state.levels[at] == highest) {
             return None;
         }
-        let is_giver = |at: &usize| self.state.levels[*at] == highest;
+        let is_giver = |at: &ChamberId| self.state.levels[*at] == highest;
         let giver = self.finite().find(is_giver).unwrap_or(self.group);
         let gives_a_store =
             self.finite().any(|at| is_giver(&at) && self.engine.chambers[at].role == Role::Store);
@@ -391,8 +394,8 @@ impl<'a> Room<'a> {
 
     /// The level a room comes to between a narrow way in and a narrow way out; `Drawn` stands for
     /// that of the inlet.
-    fn wins(&self, inlet: usize, outlet: usize) -> Option<Level> {
-        let is = |terms: &[Term], way: usize| matches!(terms, [Term::Way(at)] if *at == way);
+    fn wins(&self, inlet: WayId, outlet: WayId) -> Option<Level> {
+        let is = |terms: &[Term], way: WayId| matches!(terms, [Term::Own(Element::Way(at))] if *at == way);
         self.engine.facts.iter().find_map(|fact| {
             let in_first = is(&fact.left, inlet) && is(&fact.right, outlet);
             let out_first = is(&fact.left, outlet) && is(&fact.right, inlet);
@@ -408,12 +411,12 @@ impl<'a> Room<'a> {
 
 /// The way from a supply to the open air, if one stands open: passages in order. A bleed is meant
 /// to leak and does not count.
-pub(super) fn escape(engine: &Engine, state: &State) -> Option<(usize, Vec<Passage>)> {
+pub(super) fn escape(engine: &Engine, state: &State) -> Option<(ChamberId, Vec<Passage>)> {
     let joints: Vec<Joint> =
         joints(engine, state).into_iter().filter(|joint| joint.width != Width::Bleed).collect();
-    let supplies = (1..engine.chambers.len()).filter(|at| engine.chambers[*at].is_supply());
+    let supplies = engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_supply());
     for supply in supplies {
-        let mut came_by: Vec<Option<(usize, Passage)>> = vec![None; engine.chambers.len()];
+        let mut came_by = engine.chambers.map(|_, _| None::<(ChamberId, Passage)>);
         let mut queue = std::collections::VecDeque::from([supply]);
         while let Some(here) = queue.pop_front() {
             for joint in &joints {

@@ -247,7 +247,7 @@ fn settled(scene: &Scene<'_>) -> (State, Vec<String>) {
 
 fn assumptions(engine: &Engine, found: &Exploration) -> Vec<String> {
     let happens = |event: Event| found.steps.iter().any(|step| step.events.contains(&event));
-    let valves = engine.valves.iter().enumerate();
+    let valves = engine.valves.entries();
     valves
         .filter_map(|(at, valve)| {
             let Returns::After(clock) = &valve.returns else { return None };

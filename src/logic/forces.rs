@@ -3,11 +3,13 @@
 use super::air::{Groups, joints};
 use super::state::{Level, Need, State};
 use crate::cutaway::fact_line;
-use crate::cutaway::model::{Direction, Engine, PushKind, Relation, Term};
+use crate::cutaway::model::{
+    ChamberId, Direction, Element, Engine, List, PartId, PushId, PushKind, Relation, Term,
+};
 use std::collections::BTreeSet;
 
-/// A push, as part and index.
-pub(super) type PushId = (usize, usize);
+/// A push on a part.
+pub(super) type PushOn = (PartId, PushId);
 
 /// Which way a part goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,16 +17,16 @@ pub(super) enum Balance {
     /// Nothing pushes, or all pushes cancel.
     Still,
     /// It is pushed this way: by these, against these, as these facts decide.
-    Goes { to: Direction, by: Vec<PushId>, against: Vec<PushId>, facts: Vec<usize> },
+    Goes { to: Direction, by: Vec<PushOn>, against: Vec<PushOn>, facts: Vec<usize> },
     /// Pushes oppose each other and nothing decides.
-    Undecided { forward: Vec<PushId>, back: Vec<PushId> },
+    Undecided { forward: Vec<PushOn>, back: Vec<PushOn> },
 }
 
 /// An ordinal fact between pushes, given or concluded from others.
 #[derive(Debug, Clone)]
 struct Rule {
-    left: Vec<PushId>,
-    right: Vec<PushId>,
+    left: Vec<PushOn>,
+    right: Vec<PushOn>,
     relation: Relation,
     /// The facts it rests on.
     facts: Vec<usize>,
@@ -34,8 +36,8 @@ struct Rule {
 #[derive(Debug)]
 pub(super) struct Rules {
     rules: Vec<Rule>,
-    /// The group of parts that move as one, by part: the lowest index among them.
-    pub(super) linked: Vec<usize>,
+    /// The group of parts that move as one, by part: the first among them.
+    pub(super) linked: List<PartId, PartId>,
 }
 
 impl Rules {
@@ -60,11 +62,11 @@ impl Rules {
     }
 
     /// Which way a group of linked parts goes in a state.
-    pub(super) fn balance(&self, engine: &Engine, state: &State, group: usize) -> Balance {
-        let acting = |wanted: Direction| -> Vec<PushId> {
-            let parts = (0..engine.parts.len()).filter(|part| self.linked[*part] == group);
+    pub(super) fn balance(&self, engine: &Engine, state: &State, group: PartId) -> Balance {
+        let acting = |wanted: Direction| -> Vec<PushOn> {
+            let parts = engine.parts.ids().filter(|part| self.linked[*part] == group);
             let pushes = parts.flat_map(|part| {
-                let all = engine.parts[part].pushes.iter().enumerate();
+                let all = engine.parts[part].pushes.entries();
                 all.filter(move |(_, push)| push.direction == wanted)
                     .filter(|(_, push)| acts(state, push.kind) && state.holds(&push.when))
                     .map(move |(at, _)| (part, at))
@@ -72,7 +74,7 @@ impl Rules {
             pushes.collect()
         };
         let (forward, back) = (acting(Direction::Forward), acting(Direction::Back));
-        let goes = |to: Direction, by: &[PushId], against: &[PushId], facts: BTreeSet<usize>| {
+        let goes = |to: Direction, by: &[PushOn], against: &[PushOn], facts: BTreeSet<usize>| {
             Balance::Goes {
                 to,
                 by: by.to_vec(),
@@ -104,9 +106,9 @@ impl Rules {
         &self,
         engine: &Engine,
         state: &State,
-        group: usize,
-        forward: &[PushId],
-        back: &[PushId],
+        group: PartId,
+        forward: &[PushOn],
+        back: &[PushOn],
     ) -> Need {
         let weigh = Weigh::new(engine, state, self);
         let ways = [(forward, back), (back, forward)];
@@ -120,9 +122,9 @@ impl Rules {
     }
 }
 
-/// The group of parts that move as one, by part: the lowest index among them.
-pub(super) fn groups(engine: &Engine) -> Vec<usize> {
-    let mut linked: Vec<usize> = (0..engine.parts.len()).collect();
+/// The group of parts that move as one, by part: the first among them.
+pub(super) fn groups(engine: &Engine) -> List<PartId, PartId> {
+    let mut linked: List<PartId, PartId> = engine.parts.ids().collect();
     for (a, b) in &engine.links {
         let (keep, give) = (linked[*a].min(linked[*b]), linked[*a].max(linked[*b]));
         linked.iter_mut().filter(|of| **of == give).for_each(|of| *of = keep);
@@ -138,9 +140,9 @@ pub(super) fn acts(state: &State, kind: PushKind) -> bool {
     }
 }
 
-fn pushes(terms: &[Term]) -> Option<Vec<PushId>> {
+fn pushes(terms: &[Term]) -> Option<Vec<PushOn>> {
     let push = |term: &Term| match term {
-        Term::Push(part, push) => Some((*part, *push)),
+        Term::Own(Element::Push(part, push)) => Some((*part, *push)),
         _ => None,
     };
     terms.iter().map(push).collect()
@@ -213,7 +215,7 @@ impl<'a> Weigh<'a> {
 
     /// The facts by which one side wins: each push of the weaker side is outweighed by pushes of
     /// the stronger that are not needed twice.
-    fn beats(&self, strong: &[PushId], weak: &[PushId]) -> Option<BTreeSet<usize>> {
+    fn beats(&self, strong: &[PushOn], weak: &[PushOn]) -> Option<BTreeSet<usize>> {
         let Some(first) = weak.first() else {
             return Some(BTreeSet::new());
         };
@@ -232,9 +234,9 @@ impl<'a> Weigh<'a> {
     }
 
     /// Whether both sides are equal by facts, at equal pressure.
-    fn cancels(&self, forward: &[PushId], back: &[PushId]) -> bool {
+    fn cancels(&self, forward: &[PushOn], back: &[PushOn]) -> bool {
         self.rules.iter().any(|rule| {
-            let sorted = |pushes: &[PushId]| pushes.iter().copied().collect::<BTreeSet<_>>();
+            let sorted = |pushes: &[PushOn]| pushes.iter().copied().collect::<BTreeSet<_>>();
             rule.relation == Relation::Equal
                 && sorted(&rule.left) == sorted(forward)
                 && sorted(&rule.right) == sorted(back)
@@ -245,15 +247,15 @@ impl<'a> Weigh<'a> {
     fn pairs<'b>(
         &'b self,
         rule: &'b Rule,
-        weak: &'b [PushId],
-    ) -> impl Iterator<Item = (PushId, PushId)> + 'b {
+        weak: &'b [PushOn],
+    ) -> impl Iterator<Item = (PushOn, PushOn)> + 'b {
         let acting = rule.right.iter().copied().filter(|push| weak.contains(push));
         acting.flat_map(|right| rule.left.iter().map(move |left| (*left, right)))
     }
 
     /// The line by which one side would win, claiming no more than it must and nothing that a fact
     /// denies already.
-    fn proposal(&self, strong: &[PushId], weak: &[PushId]) -> Option<String> {
+    fn proposal(&self, strong: &[PushOn], weak: &[PushOn]) -> Option<String> {
         let relations = [Relation::Larger, Relation::LargerOnceSpent, Relation::MuchLarger];
         let mut rules = relations.into_iter().map(|relation| Rule {
             left: strong.to_vec(),
@@ -262,8 +264,8 @@ impl<'a> Weigh<'a> {
             facts: Vec::new(),
         });
         let rule = rules.find(|rule| self.applies(rule, weak) && !self.is_denied(rule))?;
-        let terms = |pushes: &[PushId]| -> Vec<Term> {
-            pushes.iter().map(|(part, push)| Term::Push(*part, *push)).collect()
+        let terms = |pushes: &[PushOn]| -> Vec<Term> {
+            pushes.iter().map(|(part, push)| Term::Own(Element::Push(*part, *push))).collect()
         };
         Some(fact_line(self.engine, &terms(strong), rule.relation, &terms(weak), "…"))
     }
@@ -279,7 +281,7 @@ impl<'a> Weigh<'a> {
     }
 
     /// Whether a rule, which speaks of working pressure, holds as the pressures stand.
-    fn applies(&self, rule: &Rule, weak: &[PushId]) -> bool {
+    fn applies(&self, rule: &Rule, weak: &[PushOn]) -> bool {
         if rule.relation == Relation::LargerOnceSpent {
             return self.is_once_spent(rule, weak);
         }
@@ -299,15 +301,15 @@ impl<'a> Weigh<'a> {
     }
 
     /// Whether the right side of a rule has only spent pressure, and the left more than that.
-    fn is_once_spent(&self, rule: &Rule, weak: &[PushId]) -> bool {
-        let level = |push: &PushId| self.chamber(*push).map(|chamber| self.state.levels[chamber]);
+    fn is_once_spent(&self, rule: &Rule, weak: &[PushOn]) -> bool {
+        let level = |push: &PushOn| self.chamber(*push).map(|chamber| self.state.levels[chamber]);
         let acting = rule.right.iter().filter(|push| weak.contains(push));
         acting.filter_map(level).all(|level| level == Level::Spent)
             && rule.left.iter().filter_map(level).all(|level| Level::Spent < level)
     }
 
     /// Whether the first push has at least the pressure of the second.
-    fn is_level_with(&self, left: PushId, right: PushId) -> bool {
+    fn is_level_with(&self, left: PushOn, right: PushOn) -> bool {
         let (Some(a), Some(b)) = (self.chamber(left), self.chamber(right)) else {
             return true;
         };
@@ -324,7 +326,7 @@ impl<'a> Weigh<'a> {
     }
 
     /// Whether one supply is above another: regulated down to it, or by a fact.
-    fn is_above(&self, high: usize, low: usize) -> bool {
+    fn is_above(&self, high: ChamberId, low: ChamberId) -> bool {
         let mut at = self.engine.chambers[low].regulated_from;
         let mut steps = 0;
         while let Some(from) = at {
@@ -334,13 +336,13 @@ impl<'a> Weigh<'a> {
             steps += 1;
             at = self.engine.chambers[from].regulated_from.filter(|_| steps < 64);
         }
-        self.engine
-            .facts
-            .iter()
-            .any(|fact| fact.left == [Term::Chamber(high)] && fact.right == [Term::Chamber(low)])
+        self.engine.facts.iter().any(|fact| {
+            fact.left == [Term::Own(Element::Chamber(high))]
+                && fact.right == [Term::Own(Element::Chamber(low))]
+        })
     }
 
-    fn chamber(&self, (part, push): PushId) -> Option<usize> {
+    fn chamber(&self, (part, push): PushOn) -> Option<ChamberId> {
         match self.engine.parts[part].pushes[push].kind {
             PushKind::Face(chamber) => Some(chamber),
             PushKind::Spring | PushKind::Contact(_) => None,
@@ -348,7 +350,7 @@ impl<'a> Weigh<'a> {
     }
 }
 
-fn without(all: &[PushId], some: &[PushId]) -> Vec<PushId> {
+fn without(all: &[PushOn], some: &[PushOn]) -> Vec<PushOn> {
     all.iter().copied().filter(|push| !some.contains(push)).collect()
 }
 

@@ -6,7 +6,9 @@ use super::explore::Clocks;
 use super::forces::{Balance, Rules};
 use super::state::{Level, Need, State};
 use super::why;
-use crate::cutaway::model::{Direction, Engine, Event, MOST_ORDERS, Returns};
+use crate::cutaway::model::{
+    ChamberId, Direction, Engine, Event, MOST_ORDERS, PartId, Returns, TriggerId, ValveId,
+};
 
 /// Something that may happen: the state after it, what happens by it, and why.
 #[derive(Debug, Clone)]
@@ -15,7 +17,7 @@ pub(super) struct Move {
     pub(super) events: Vec<Event>,
     pub(super) why: String,
     /// The group of parts that moves, if it is parts that do.
-    pub(super) part: Option<usize>,
+    pub(super) part: Option<PartId>,
 }
 
 /// What comes next.
@@ -99,7 +101,7 @@ impl<'a> Scene<'a> {
     /// Pulls or releases the next trigger; `None` when all have been handled.
     pub(super) fn handle(&self, state: &State) -> Option<Move> {
         let count = self.engine.triggers.len();
-        let trigger = state.handled % count.max(1);
+        let trigger = TriggerId::at(state.handled % count.max(1));
         let pulls = state.handled < count;
         if 2 * count <= state.handled {
             return None;
@@ -109,7 +111,7 @@ impl<'a> Scene<'a> {
         after.pulled[trigger] = pulls;
         let mut events =
             vec![if pulls { Event::Pulled(trigger) } else { Event::Released(trigger) }];
-        for (at, part) in self.engine.parts.iter().enumerate() {
+        for (at, part) in self.engine.parts.entries() {
             let released = part.latch.as_ref().is_some_and(|latch| latch.trigger == trigger);
             if pulls && released && after.latched[at] {
                 after.latched[at] = false;
@@ -124,7 +126,7 @@ impl<'a> Scene<'a> {
     fn valves(&self, state: &State) -> Option<Move> {
         let mut after = state.clone();
         let (mut events, mut reasons) = (Vec::new(), Vec::new());
-        for (at, valve) in self.engine.valves.iter().enumerate() {
+        for (at, valve) in self.engine.valves.entries() {
             let shifts = state.holds(&valve.shifts);
             let answers = shifts && !(valve.on_edge && state.answered[at]);
             if answers && !state.shifted[at] && !self.is_contradicted(state, at) {
@@ -149,7 +151,7 @@ impl<'a> Scene<'a> {
     }
 
     /// Whether a memory valve is told to do both: then it stays.
-    fn is_contradicted(&self, state: &State, valve: usize) -> bool {
+    fn is_contradicted(&self, state: &State, valve: ValveId) -> bool {
         match &self.engine.valves[valve].returns {
             Returns::While(conditions) => state.holds(conditions),
             Returns::Spring | Returns::After(_) => false,
@@ -158,7 +160,7 @@ impl<'a> Scene<'a> {
 
     /// Valves whose clock may run out.
     fn clocks(&self, state: &State) -> Vec<Move> {
-        let valves = self.engine.valves.iter().enumerate();
+        let valves = self.engine.valves.entries();
         let due = valves.filter(|(at, valve)| {
             let is_timed = matches!(valve.returns, Returns::After(_));
             let waits = valve.on_edge || !state.holds(&valve.shifts);
@@ -189,7 +191,7 @@ impl<'a> Scene<'a> {
     fn moving(&self, state: &State) -> (Vec<Move>, Option<Need>) {
         let mut moves = Vec::new();
         let mut undecided = None;
-        for group in 0..self.engine.parts.len() {
+        for group in self.engine.parts.ids() {
             if self.rules.linked[group] != group {
                 continue;
             }
@@ -211,19 +213,19 @@ impl<'a> Scene<'a> {
         (moves, undecided)
     }
 
-    fn members(&self, group: usize) -> impl Iterator<Item = usize> + '_ {
-        let parts = 0..self.engine.parts.len();
+    fn members(&self, group: PartId) -> impl Iterator<Item = PartId> + '_ {
+        let parts = self.engine.parts.ids();
         parts.filter(move |part| self.rules.linked[*part] == group)
     }
 
-    fn is_latched(&self, state: &State, group: usize) -> bool {
+    fn is_latched(&self, state: &State, group: PartId) -> bool {
         self.members(group).any(|part| state.latched[part])
     }
 
     fn step(
         &self,
         state: &State,
-        group: usize,
+        group: PartId,
         to: Direction,
         why: impl Fn() -> String,
     ) -> Option<Move> {
@@ -232,16 +234,14 @@ impl<'a> Scene<'a> {
         }
         let here = state.positions[group];
         let there = match to {
-            Direction::Forward => here + 1,
-            Direction::Back => here.checked_sub(1)?,
+            Direction::Forward => here.in_front(),
+            Direction::Back => here.behind()?,
         };
         let mut after = state.clone();
         let mut events = Vec::new();
         for part in self.members(group) {
             let item = &self.engine.parts[part];
-            if item.positions.len() <= there {
-                return None;
-            }
+            item.positions.get(there)?;
             after.positions[part] = there;
             events.extend([Event::Leaves(part, here), Event::Reaches(part, there)]);
             if item.latch.as_ref().is_some_and(|latch| latch.at == there) {
@@ -275,13 +275,13 @@ impl<'a> Scene<'a> {
         mut after: State,
         mut events: Vec<Event>,
         why: String,
-        part: Option<usize>,
+        part: Option<PartId>,
     ) -> Move {
-        for (at, valve) in self.engine.valves.iter().enumerate() {
+        for (at, valve) in self.engine.valves.entries() {
             let still = valve.on_edge && after.holds(&valve.shifts);
             after.answered[at] = after.answered[at] && still;
         }
-        for way in 0..self.engine.ways.len() {
+        for way in self.engine.ways.ids() {
             let (was, is) = (before.is_open(self.engine, way), after.is_open(self.engine, way));
             match (was, is) {
                 (false, true) => events.push(Event::Opens(way)),
@@ -330,7 +330,7 @@ impl<'a> Scene<'a> {
     }
 }
 
-fn level_event(chamber: usize, was: Level, is: Level) -> Event {
+fn level_event(chamber: ChamberId, was: Level, is: Level) -> Event {
     match (was.rank() < is.rank(), is) {
         (true, _) => Event::Fills(chamber),
         (false, Level::Empty) => Event::Empties(chamber),

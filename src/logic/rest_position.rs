@@ -3,7 +3,7 @@
 use super::forces::{acts, groups};
 use super::state::State;
 use super::why;
-use crate::cutaway::model::{Direction, Engine};
+use crate::cutaway::model::{Direction, Engine, PartId};
 use crate::text::Span;
 
 /// The first thing that is not as it rests.
@@ -19,7 +19,7 @@ pub(crate) struct OutOfPlace {
 /// since it is parts that open and shut.
 pub(crate) fn out_of_place(engine: &Engine, end: &State) -> Option<OutOfPlace> {
     let rest = State::declared(engine);
-    let mut parts = 0..engine.parts.len();
+    let mut parts = engine.parts.ids();
     if let Some(part) = parts.find(|at| rest.positions[*at] != end.positions[*at]) {
         let back = if rest.positions[part] < end.positions[part] {
             Direction::Back
@@ -29,18 +29,18 @@ pub(crate) fn out_of_place(engine: &Engine, end: &State) -> Option<OutOfPlace> {
         let about = engine.parts[part].name.span;
         return Some(OutOfPlace { about, why: kept(engine, end, part, back) });
     }
-    let chamber = (1..engine.chambers.len()).find(|at| rest.levels[*at] != end.levels[*at])?;
+    let chamber = engine.chambers.ids().skip(1).find(|at| rest.levels[*at] != end.levels[*at])?;
     Some(OutOfPlace { about: engine.chambers[chamber].name.span, why: String::new() })
 }
 
 /// What keeps a part from going `home`.
-fn kept(engine: &Engine, end: &State, part: usize, home: Direction) -> String {
+fn kept(engine: &Engine, end: &State, part: PartId, home: Direction) -> String {
     let name = engine.parts[part].name.spoken();
     let linked = groups(engine);
     let pushes = |direction: Direction| {
-        let group = (0..engine.parts.len()).filter(|at| linked[*at] == linked[part]);
+        let group = engine.parts.ids().filter(|at| linked[*at] == linked[part]);
         let all = group.flat_map(|at| {
-            let pushes = engine.parts[at].pushes.iter().enumerate();
+            let pushes = engine.parts[at].pushes.entries();
             pushes.map(move |(push, item)| ((at, push), item))
         });
         all.filter(move |(_, push)| push.direction == direction && end.holds(&push.when))

@@ -1,6 +1,8 @@
 //! What the logic finds: states, the steps between them, and how they end.
 
-use crate::cutaway::model::{Condition, Engine, Event, Part, Role};
+use crate::cutaway::model::{
+    ChamberId, Condition, Engine, Event, List, PartId, PositionId, Role, TriggerId, ValveId, WayId,
+};
 use crate::text::Span;
 
 /// The pressure of a chamber, as far as it can be told without dimensions. A later one holds more,
@@ -15,7 +17,7 @@ pub enum Level {
     /// taken as nearly full, because a store is large beside the rooms it feeds.
     Drawn,
     /// That of the supply with this index among the chambers.
-    Full(usize),
+    Full(ChamberId),
 }
 
 impl Level {
@@ -44,21 +46,21 @@ impl Level {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct State {
     /// Position of each part.
-    pub(crate) positions: Vec<usize>,
+    pub(crate) positions: List<PartId, PositionId>,
     /// Level of each chamber.
-    pub(crate) levels: Vec<Level>,
+    pub(crate) levels: List<ChamberId, Level>,
     /// Whether each valve has shifted.
-    pub(crate) shifted: Vec<bool>,
+    pub(crate) shifted: List<ValveId, bool>,
     /// Whether each trigger is pulled.
-    pub(crate) pulled: Vec<bool>,
+    pub(crate) pulled: List<TriggerId, bool>,
     /// Whether each part is held by its latch.
-    pub(crate) latched: Vec<bool>,
+    pub(crate) latched: List<PartId, bool>,
     /// Whether a ball sits in the barrel.
     pub(crate) ball: bool,
     /// How many times a trigger has been pulled or released.
     pub(crate) handled: usize,
     /// Whether each valve that shifts once has answered what makes it shift.
-    pub(super) answered: Vec<bool>,
+    pub(super) answered: List<ValveId, bool>,
     /// Which events that an order speaks of have happened, as bits.
     pub(super) happened: u64,
 }
@@ -66,20 +68,19 @@ pub struct State {
 impl State {
     /// Parts, valves and latches at rest, all air at rest, triggers not pulled, a ball in place.
     pub(super) fn declared(engine: &Engine) -> State {
-        let full = |at: usize, is_supply: bool| match is_supply {
+        let full = |at: ChamberId, is_supply: bool| match is_supply {
             true => Level::Full(at),
             false => Level::Empty,
         };
-        let chambers = engine.chambers.iter().enumerate();
         State {
-            positions: engine.parts.iter().map(|part| part.rest).collect(),
-            levels: chambers.map(|(at, chamber)| full(at, chamber.is_supply())).collect(),
-            shifted: vec![false; engine.valves.len()],
-            pulled: vec![false; engine.triggers.len()],
-            latched: engine.parts.iter().map(Part::rests_latched).collect(),
+            positions: engine.parts.map(|_, part| part.rest),
+            levels: engine.chambers.map(|at, chamber| full(at, chamber.is_supply())),
+            shifted: engine.valves.map(|_, _| false),
+            pulled: engine.triggers.map(|_, _| false),
+            latched: engine.parts.map(|_, part| part.rests_latched()),
             ball: engine.ball.is_some(),
             handled: 0,
-            answered: vec![false; engine.valves.len()],
+            answered: engine.valves.map(|_, _| false),
             happened: 0,
         }
     }
@@ -88,7 +89,7 @@ impl State {
     /// and stores filled. Enough to draw symbols.
     pub(crate) fn supposed(engine: &Engine) -> State {
         let mut state = State::declared(engine);
-        for (chamber, level) in engine.chambers.iter().zip(&mut state.levels) {
+        for (chamber, level) in engine.chambers.iter().zip(state.levels.iter_mut()) {
             if chamber.role == Role::Store {
                 *level = Level::Drawn;
             }
@@ -112,7 +113,7 @@ impl State {
     }
 
     /// Whether a way is open.
-    pub(crate) fn is_open(&self, engine: &Engine, way: usize) -> bool {
+    pub(crate) fn is_open(&self, engine: &Engine, way: WayId) -> bool {
         let way = &engine.ways[way];
         !(way.barrel && self.ball) && self.holds(&way.when)
     }

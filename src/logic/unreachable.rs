@@ -3,7 +3,9 @@
 use super::state::{Exploration, Level};
 use super::why;
 use crate::cutaway::events::{condition_words, event_words};
-use crate::cutaway::model::{Condition, Direction, Engine, Event, PushKind};
+use crate::cutaway::model::{
+    ChamberId, Condition, Direction, Engine, Event, PartId, PositionId, PushKind,
+};
 
 /// Why an event happens in no run, as a phrase: "the bolt gets no further than staged".
 pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> String {
@@ -51,7 +53,7 @@ pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> S
     }
 }
 
-fn levels(found: &Exploration, chamber: usize) -> Vec<String> {
+fn levels(found: &Exploration, chamber: ChamberId) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     for state in &found.states {
         let word = state.levels[chamber].word().to_owned();
@@ -72,7 +74,7 @@ fn reach_of(engine: &Engine, found: &Exploration, condition: &Condition) -> Stri
 }
 
 /// What keeps a part where it rests: which way nothing ever pushes it.
-fn held(engine: &Engine, found: &Exploration, part: usize) -> String {
+fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     let item = &engine.parts[part];
     let is_pushed = |direction: Direction| {
         let pushes = item.pushes.iter().filter(|push| push.direction == direction);
@@ -87,7 +89,7 @@ fn held(engine: &Engine, found: &Exploration, part: usize) -> String {
         });
         acting.next().is_some()
     };
-    let away = if item.rest == 0 { Direction::Forward } else { Direction::Back };
+    let away = if item.rest == PositionId::REAR { Direction::Forward } else { Direction::Back };
     match is_pushed(away) {
         false => format!(": nothing ever pushes it {}", away.word()),
         true => format!(": what pushes it {} is never the stronger", away.word()),
@@ -95,13 +97,13 @@ fn held(engine: &Engine, found: &Exploration, part: usize) -> String {
 }
 
 /// Between which positions a part moves.
-fn reach(engine: &Engine, found: &Exploration, part: usize) -> String {
+fn reach(engine: &Engine, found: &Exploration, part: PartId) -> String {
     let item = &engine.parts[part];
     let reached = found.states.iter().map(|state| state.positions[part]);
     let (low, high) =
         reached.fold((item.rest, item.rest), |(low, high), at| (low.min(at), high.max(at)));
     let name = item.name.spoken();
-    let position = |at: usize| item.positions[at].spoken();
+    let position = |at: PositionId| item.positions[at].spoken();
     if low == high {
         return format!("the {name} never leaves {}{}", position(low), held(engine, found, part));
     }

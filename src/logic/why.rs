@@ -1,19 +1,20 @@
 //! Why something happens, as sentences.
 
 use super::air::{Flow, Passage};
-use super::forces::PushId;
+use super::forces::PushOn;
 use super::state::{Level, Need, State};
 use crate::cutaway::model::{
-    Ball, Condition, Direction, Engine, Event, OPEN_AIR, PushKind, Returns, Valve,
+    Ball, ChamberId, Condition, Direction, Engine, Event, OPEN_AIR, PartId, PushKind, Returns,
+    TriggerId, Valve, ValveId, WayId,
 };
 use crate::cutaway::{condition_words, event_words};
 use crate::text::listed;
 
-fn part(engine: &Engine, part: usize) -> String {
+fn part(engine: &Engine, part: PartId) -> String {
     format!("the {}", engine.parts[part].name.spoken())
 }
 
-pub(super) fn chamber(engine: &Engine, chamber: usize) -> String {
+pub(super) fn chamber(engine: &Engine, chamber: ChamberId) -> String {
     if chamber == OPEN_AIR {
         "the open air".to_owned()
     } else {
@@ -43,19 +44,19 @@ fn once_each(items: impl Iterator<Item = String>) -> Vec<String> {
     kept
 }
 
-pub(super) fn handled(engine: &Engine, trigger: usize, pulls: bool) -> String {
+pub(super) fn handled(engine: &Engine, trigger: TriggerId, pulls: bool) -> String {
     let name = engine.triggers[trigger].spoken();
     let by = if pulls { "pulled" } else { "released" };
     format!("the {name} is {by}, everything else being at rest")
 }
 
-pub(super) fn shifts(engine: &Engine, valve: usize) -> String {
+pub(super) fn shifts(engine: &Engine, valve: ValveId) -> String {
     let item = &engine.valves[valve];
     let when = when(engine, &item.shifts);
     format!("{when}the {} shifts and {}", item.name.spoken(), joins(engine, &item.shifted))
 }
 
-pub(super) fn returns(engine: &Engine, valve: usize) -> String {
+pub(super) fn returns(engine: &Engine, valve: ValveId) -> String {
     let item = &engine.valves[valve];
     let by = match &item.returns {
         Returns::While(conditions) => when(engine, conditions),
@@ -74,12 +75,13 @@ fn when(engine: &Engine, conditions: &[Condition]) -> String {
     }
 }
 
-fn joins(engine: &Engine, joins: &[(usize, usize)]) -> String {
+fn joins(engine: &Engine, joins: &[(ChamberId, ChamberId)]) -> String {
     if joins.is_empty() {
         return "shuts".to_owned();
     }
-    let pair =
-        |(a, b): &(usize, usize)| format!("{} to {}", chamber(engine, *a), chamber(engine, *b));
+    let pair = |(a, b): &(ChamberId, ChamberId)| {
+        format!("{} to {}", chamber(engine, *a), chamber(engine, *b))
+    };
     format!("joins {}", list(&joins.iter().map(pair).collect::<Vec<_>>()))
 }
 
@@ -92,7 +94,7 @@ pub(super) fn times_out(valve: &Valve) -> String {
 }
 
 pub(super) fn flows(engine: &Engine, state: &State, flow: &Flow) -> String {
-    let rises = |(at, level): &&(usize, Level)| state.levels[*at].rank() < level.rank();
+    let rises = |(at, level): &&(ChamberId, Level)| state.levels[*at].rank() < level.rank();
     // Where some rooms fill from others, those that fill are what is told.
     let is_filling = flow.to.iter().any(|change| rises(&change));
     let told = flow.to.iter().filter(|change| !is_filling || rises(change));
@@ -116,7 +118,7 @@ pub(super) fn flows(engine: &Engine, state: &State, flow: &Flow) -> String {
 }
 
 /// What pushes, as its chamber where it is a face: "the store", "the keeper spring".
-fn pusher(engine: &Engine, (at, push): PushId) -> String {
+fn pusher(engine: &Engine, (at, push): PushOn) -> String {
     let item = &engine.parts[at].pushes[push];
     match item.kind {
         PushKind::Face(room) => chamber(engine, room),
@@ -130,17 +132,17 @@ fn pusher(engine: &Engine, (at, push): PushId) -> String {
 }
 
 /// What pushes, each once.
-pub(super) fn pushers(engine: &Engine, pushes: impl Iterator<Item = PushId>) -> Vec<String> {
+pub(super) fn pushers(engine: &Engine, pushes: impl Iterator<Item = PushOn>) -> Vec<String> {
     once_each(pushes.map(|push| pusher(engine, push)))
 }
 
 pub(super) fn goes(
     engine: &Engine,
     state: &State,
-    group: usize,
+    group: PartId,
     to: Direction,
-    by: &[PushId],
-    against: &[PushId],
+    by: &[PushOn],
+    against: &[PushOn],
     facts: &[usize],
 ) -> String {
     let who = part(engine, group);
@@ -192,7 +194,7 @@ pub(super) fn ball_fed(engine: &Engine, ball: &Ball) -> String {
     format!("{room} is open and empty: the next {} drops in", ball.name.spoken())
 }
 
-pub(super) fn leak_need(engine: &Engine, room: usize, inlet: usize, outlet: usize) -> Need {
+pub(super) fn leak_need(engine: &Engine, room: ChamberId, inlet: WayId, outlet: WayId) -> Need {
     let (inlet, outlet) = (&engine.ways[inlet].name, &engine.ways[outlet].name);
     Need {
         about: engine.chambers[room].name.span,
@@ -209,7 +211,7 @@ pub(super) fn leak_need(engine: &Engine, room: usize, inlet: usize, outlet: usiz
     }
 }
 
-pub(super) fn escape(engine: &Engine, supply: usize, path: &[Passage]) -> String {
+pub(super) fn escape(engine: &Engine, supply: ChamberId, path: &[Passage]) -> String {
     let through = once_each(path.iter().map(|at| passage(engine, *at)));
     format!("{} stands open to the open air through {}", chamber(engine, supply), list(&through))
 }
@@ -228,7 +230,7 @@ pub(super) fn held_back(engine: &Engine, event: Event) -> String {
 /// What differs between the rest state and the one a run ends in.
 pub(super) fn differences(engine: &Engine, rest: &State, end: &State) -> Vec<String> {
     let mut told = Vec::new();
-    for (at, item) in engine.parts.iter().enumerate() {
+    for (at, item) in engine.parts.entries() {
         let (should, does) = (rest.positions[at], end.positions[at]);
         if should != does {
             told.push(format!(
@@ -241,7 +243,7 @@ pub(super) fn differences(engine: &Engine, rest: &State, end: &State) -> Vec<Str
             told.push(format!("{} is not latched", part(engine, at)));
         }
     }
-    for at in 1..engine.chambers.len() {
+    for at in engine.chambers.ids().skip(1) {
         if rest.levels[at] != end.levels[at] {
             told.push(format!(
                 "{} is {}, not {}",
@@ -251,7 +253,7 @@ pub(super) fn differences(engine: &Engine, rest: &State, end: &State) -> Vec<Str
             ));
         }
     }
-    for (at, valve) in engine.valves.iter().enumerate() {
+    for (at, valve) in engine.valves.entries() {
         if valve.has_rest() && rest.shifted[at] != end.shifted[at] {
             let is = if end.shifted[at] { "is still shifted" } else { "has not shifted back" };
             told.push(format!("the {} {is}", valve.name.spoken()));

@@ -3,7 +3,7 @@
 use super::Edition;
 use super::routing::{circuit_address, cutaway_address};
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
-use crate::cutaway::model::{Engine, Event, OPEN_AIR, Seal};
+use crate::cutaway::model::{ChamberId, Engine, Event, OPEN_AIR, Seal};
 use crate::drawing::{Circuit, View, section};
 use crate::folio::routing::{Routed, trouble};
 use crate::logic::{Ending, Exploration, Level, Standing, State, Step};
@@ -45,8 +45,8 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
     let engine = &routed.engine;
     let found = &routed.shot.as_ref()?.found;
     let circuit = edition.circuit(name)?;
-    let shown: Vec<usize> =
-        (1..engine.chambers.len()).filter(|at| engine.chambers[*at].is_finite()).collect();
+    let shown: Vec<ChamberId> =
+        engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_finite()).collect();
     Some(Shot {
         circuit: circuit.drawing(engine, &View::default()).svg(&format!("{name}-circuit")),
         poses: poses(name, (engine, circuit), found, &shown),
@@ -91,7 +91,7 @@ fn poses(
     name: &str,
     (engine, circuit): (&Engine, &Circuit),
     found: &Exploration,
-    shown: &[usize],
+    shown: &[ChamberId],
 ) -> Vec<Pose> {
     let states = found.line_states();
     let words = pose_words(engine, found);
@@ -151,7 +151,7 @@ fn told(engine: &Engine, step: &Step, happened: &mut BTreeSet<Event>) -> Vec<Str
     words
 }
 
-fn level_cell(before: Option<&State>, state: &State, chamber: usize) -> LevelCell {
+fn level_cell(before: Option<&State>, state: &State, chamber: ChamberId) -> LevelCell {
     let level = state.levels[chamber];
     LevelCell {
         word: level.word().to_owned(),
@@ -161,7 +161,7 @@ fn level_cell(before: Option<&State>, state: &State, chamber: usize) -> LevelCel
 
 pub(super) fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> SealRow {
     let (a, b) = seal.between;
-    let chamber = |at: usize| match at {
+    let chamber = |at: ChamberId| match at {
         OPEN_AIR => "the open air".to_owned(),
         at => format!("the {}", engine.chambers[at].name.spoken()),
     };
@@ -179,7 +179,7 @@ pub(super) fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> Sea
 
 /// Where the air goes when a seal leaks: at rest if there is a difference then, or at the first
 /// moment of the shot at which there is one.
-fn leak(found: &Exploration, seal: &Seal, chamber: &dyn Fn(usize) -> String) -> String {
+fn leak(found: &Exploration, seal: &Seal, chamber: &dyn Fn(ChamberId) -> String) -> String {
     let (a, b) = seal.between;
     let sealing = found.line_states().into_iter().enumerate().filter(|(_, s)| s.holds(&seal.when));
     let differing = sealing

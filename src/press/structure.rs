@@ -3,7 +3,8 @@
 use super::Edition;
 use crate::comparison::several::{Several, SharedLane, SharedRow};
 use crate::comparison::{self, Anatomy, Likeness, Place, Side, Standing, compare_all};
-use crate::drawing::{Mark, Thing, View};
+use crate::cutaway::model::Element;
+use crate::drawing::{Mark, View};
 use crate::folio::PageEntry;
 use crate::folio::routing::Routed;
 use crate::proof::checks::tie::engine_title;
@@ -143,7 +144,7 @@ fn circuits(
     known: &[(String, &Routed, Side<'_>)],
     several: &Several,
 ) -> Vec<CircuitPicture> {
-    let mut marks: Vec<BTreeMap<Thing, Mark>> = vec![BTreeMap::new(); known.len()];
+    let mut marks: Vec<BTreeMap<Element, Mark>> = vec![BTreeMap::new(); known.len()];
     for (at, pair) in several.pairs.iter().enumerate() {
         for row in &pair.rows {
             for (side, column) in [(0, 0), (1, at + 1)] {
@@ -152,7 +153,7 @@ fn circuits(
                     (Standing::OnlyFirst, 0) | (Standing::OnlySecond, 1) => Mark::OnlyHere,
                     _ => continue,
                 };
-                if let Some(thing) = row.things[side].and_then(drawn) {
+                if let Some(thing) = row.things[side].filter(|thing| is_drawn(*thing)) {
                     marks[column].entry(thing).or_insert(mark);
                 }
             }
@@ -172,13 +173,7 @@ fn circuits(
         .collect()
 }
 
-/// The thing as a picture has it, if it is drawn as one.
-fn drawn(thing: comparison::Thing) -> Option<Thing> {
-    match thing {
-        comparison::Thing::Chamber(at) => Some(Thing::Chamber(at)),
-        comparison::Thing::Way(at) => Some(Thing::Way(at)),
-        comparison::Thing::Part(at) => Some(Thing::Part(at)),
-        comparison::Thing::Valve(at) => Some(Thing::Valve(at)),
-        _ => None,
-    }
+/// Whether a thing has a symbol of its own.
+fn is_drawn(thing: Element) -> bool {
+    matches!(thing, Element::Chamber(_) | Element::Way(_) | Element::Part(_) | Element::Valve(_))
 }

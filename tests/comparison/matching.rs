@@ -1,16 +1,17 @@
 //! What is taken for what, and how sure that is.
 
 use super::support::{engine, text};
-use gaugebook::comparison::{Matching, Pair, Side, Sure, Thing, compare, matched};
+use gaugebook::comparison::{Matching, Pair, Side, Sure, compare, matched};
 use gaugebook::cutaway::Engine;
+use gaugebook::cutaway::model::{Element, PartId, PositionId};
 use gaugebook::logic::Exploration;
 
-fn pair(matching: &Matching, thing: Thing) -> &Pair {
+fn pair(matching: &Matching, thing: Element) -> &Pair {
     matching.pair_of(thing).unwrap()
 }
 
 fn sure(first: &Engine, second: &Engine, chamber: &str) -> Option<Sure> {
-    let thing = Thing::Chamber(first.chamber(chamber).unwrap());
+    let thing = Element::Chamber(first.chamber(chamber).unwrap());
     matched(first, second).pair_of(thing).map(|pair| pair.sure)
 }
 
@@ -45,8 +46,8 @@ fn another_name_is_found_by_structure() {
     ]);
     assert_eq!(sure(&rowan, &other, "store"), Some(Sure::StructureUnique));
     let matching = matched(&rowan, &other);
-    let store = pair(&matching, Thing::Chamber(rowan.chamber("store").unwrap()));
-    assert_eq!(store.second, Thing::Chamber(other.chamber("tank").unwrap()));
+    let store = pair(&matching, Element::Chamber(rowan.chamber("store").unwrap()));
+    assert_eq!(store.second, Element::Chamber(other.chamber("tank").unwrap()));
     assert_eq!(store.why, "4 of 4 ties agree; nothing else fits as well");
 }
 
@@ -60,11 +61,11 @@ fn of_two_alike_the_name_decides_and_without_it_that_is_told() {
         part.name.id.push_str("_other");
         part.pushes.iter_mut().for_each(|push| push.name.id.push_str("_other"));
     }
-    for chamber in &mut other.chambers[1..] {
+    for chamber in other.chambers.iter_mut().skip(1) {
         chamber.name.id.push_str("_other");
     }
     let unnamed = matched(&both, &other);
-    let [left, right] = ["left", "right"].map(|name| Thing::Part(both.part(name).unwrap()));
+    let [left, right] = ["left", "right"].map(|name| Element::Part(both.part(name).unwrap()));
     assert_eq!(pair(&unnamed, left).sure, Sure::StructureAmbiguous);
     assert!(pair(&unnamed, left).why.ends_with("centre other would fit as well"));
     // The way that only opens when the right one is out tells that one apart.
@@ -102,8 +103,8 @@ fn a_name_alone_matches_nothing_of_another_kind_or_role() {
     );
     let (first, second) = (first.engine, second.engine);
     let matching = matched(&first, &second);
-    let chamber = |engine: &Engine, name: &str| Thing::Chamber(engine.chamber(name).unwrap());
-    let way = |engine: &Engine, name: &str| Thing::Way(engine.way(name).unwrap());
+    let chamber = |engine: &Engine, name: &str| Element::Chamber(engine.chamber(name).unwrap());
+    let way = |engine: &Engine, name: &str| Element::Way(engine.way(name).unwrap());
     assert_eq!(matching.second_of(chamber(&first, "alder")), Some(chamber(&second, "birch")));
     assert_eq!(matching.second_of(way(&first, "fill")), Some(way(&second, "bleed_off")));
     assert_eq!(pair(&matching, chamber(&first, "alder")).sure, Sure::StructureUnique);
@@ -127,8 +128,9 @@ fn a_position_is_known_by_what_begins_or_ends_there() {
     let first = bolt("back, shut, ported, home", "shut", "ported");
     let second = bolt("back, ported, home", "ported", "ported");
     let matching = matched(&first, &second);
-    let partners = [0, 1, 2, 3].map(|at| matching.second_of(Thing::Position(0, at)));
-    let there = |at: usize| Some(Thing::Position(0, at));
+    let place = |at: usize| Element::Position(PartId::at(0), PositionId::at(at));
+    let partners = [0, 1, 2, 3].map(|at| matching.second_of(place(at)));
+    let there = |at: usize| Some(place(at));
     assert_eq!(partners, [there(0), there(1), None, there(2)]);
 }
 
@@ -155,7 +157,7 @@ fn very_large_engines_are_compared_too() {
     let first = large("one", 3, "");
     for (width, verdict) in [("", "same structure"), ("  narrow", "1 difference in structure")] {
         let second = large("two", 96, width);
-        let chamber = |engine: &Engine, name: &str| Thing::Chamber(engine.chamber(name).unwrap());
+        let chamber = |engine: &Engine, name: &str| Element::Chamber(engine.chamber(name).unwrap());
         let [one, other] = [&first, &second].map(|engine| Side { engine, run: &run });
         let likeness = compare(one, other);
         assert_eq!(likeness.verdict(), verdict);

@@ -2,7 +2,8 @@
 
 use gaugebook::cutaway::Engine;
 use gaugebook::cutaway::model::{
-    Chamber, Condition, Event, Name, OnAxis, Part, PushKind, Returns, Term, Valve, ValveKind, Way,
+    Chamber, Condition, Element, Event, Id, List, Name, Part, PartId, PushKind, Returns, Term,
+    Valve, ValveKind, Way,
 };
 
 /// A list in another order, and the new place of each of its things.
@@ -18,12 +19,12 @@ impl Order {
         Order(order)
     }
 
-    fn to(&self, old: usize) -> usize {
-        self.0.iter().position(|place| *place == old).unwrap()
+    fn to<I: Id>(&self, old: I) -> I {
+        I::at(self.0.iter().position(|place| *place == old.place()).unwrap())
     }
 
-    fn list<T: Clone>(&self, old: &[T]) -> Vec<T> {
-        self.0.iter().map(|at| old[*at].clone()).collect()
+    fn list<I: Id, T: Clone>(&self, old: &List<I, T>) -> List<I, T> {
+        self.0.iter().map(|at| old[I::at(*at)].clone()).collect()
     }
 }
 
@@ -37,7 +38,8 @@ struct Orders {
     chambers: Order,
     ways: Order,
     parts: Order,
-    pushes: Vec<Order>,
+    pushes: List<PartId, Order>,
+    seals: Order,
     valves: Order,
 }
 
@@ -52,16 +54,18 @@ pub(crate) fn shuffled(engine: &Engine, mut seed: u64) -> Engine {
         parts: Order::of(engine.parts.len(), 0, seed),
         pushes: parts.map(|part| Order::of(part.pushes.len(), 0, seed)).collect(),
         valves: Order::of(engine.valves.len(), 0, seed),
+        seals: Order::of(engine.seals.len(), 0, seed),
     };
     let mut copy = engine.clone();
     copy.chambers = orders.chambers.list(&engine.chambers);
     copy.ways = orders.ways.list(&engine.ways);
     copy.parts = orders.parts.list(&engine.parts);
     copy.valves = orders.valves.list(&engine.valves);
-    copy.seals = Order::of(engine.seals.len(), 0, seed).list(&engine.seals);
-    copy.facts = Order::of(engine.facts.len(), 0, seed).list(&engine.facts);
+    copy.seals = orders.seals.list(&engine.seals);
+    let facts = Order::of(engine.facts.len(), 0, seed).0;
+    copy.facts = facts.iter().map(|at| engine.facts[*at].clone()).collect();
     for (at, part) in copy.parts.iter_mut().enumerate() {
-        let order = &orders.pushes[orders.parts.0[at]];
+        let order = &orders.pushes[PartId::at(orders.parts.0[at])];
         part.pushes = order.list(&part.pushes);
     }
     orders.redirect(&mut copy);
@@ -81,14 +85,16 @@ impl Orders {
             }
             self.conditions(&mut way.when);
         });
-        engine.parts.iter_mut().flat_map(|part: &mut Part| &mut part.pushes).for_each(|push| {
-            push.kind = match push.kind {
-                PushKind::Face(chamber) => PushKind::Face(self.chambers.to(chamber)),
-                PushKind::Contact(part) => PushKind::Contact(self.parts.to(part)),
-                PushKind::Spring => PushKind::Spring,
-            };
-            self.conditions(&mut push.when);
-        });
+        engine.parts.iter_mut().flat_map(|part: &mut Part| part.pushes.iter_mut()).for_each(
+            |push| {
+                push.kind = match push.kind {
+                    PushKind::Face(chamber) => PushKind::Face(self.chambers.to(chamber)),
+                    PushKind::Contact(part) => PushKind::Contact(self.parts.to(part)),
+                    PushKind::Spring => PushKind::Spring,
+                };
+                self.conditions(&mut push.when);
+            },
+        );
         engine.valves.iter_mut().for_each(|valve: &mut Valve| {
             for (one, other) in valve.rest.iter_mut().chain(&mut valve.shifted) {
                 (*one, *other) = (self.chambers.to(*one), self.chambers.to(*other));
@@ -122,15 +128,9 @@ impl Orders {
         for term in
             engine.facts.iter_mut().flat_map(|fact| fact.left.iter_mut().chain(&mut fact.right))
         {
-            *term = match term.clone() {
-                Term::Push(part, push) => {
-                    Term::Push(self.parts.to(part), self.pushes[part].to(push))
-                }
-                Term::Chamber(at) => Term::Chamber(self.chambers.to(at)),
-                Term::Way(at) => Term::Way(self.ways.to(at)),
-                Term::Part(at) => Term::Part(self.parts.to(at)),
-                foreign @ Term::Foreign(..) => foreign,
-            };
+            if let Term::Own(element) = term {
+                *element = self.element(*element);
+            }
         }
         for order in &mut engine.orders {
             (order.first, order.then) = (self.event(order.first), self.event(order.then));
@@ -139,11 +139,7 @@ impl Orders {
             saying.event = self.event(saying.event);
         }
         for thing in engine.axes.iter_mut().flat_map(|axis| axis.places.iter_mut().flatten()) {
-            *thing = match *thing {
-                OnAxis::Chamber(at) => OnAxis::Chamber(self.chambers.to(at)),
-                OnAxis::Part(at) => OnAxis::Part(self.parts.to(at)),
-                OnAxis::Barrel => OnAxis::Barrel,
-            };
+            *thing = self.element(*thing);
         }
     }
 
@@ -166,21 +162,26 @@ impl Orders {
         }
     }
 
-    fn event(&self, event: Event) -> Event {
-        match event {
-            Event::Pulled(_) | Event::Released(_) | Event::BallLeaves | Event::BallFed => event,
-            Event::Shifts(at) => Event::Shifts(self.valves.to(at)),
-            Event::Returns(at) => Event::Returns(self.valves.to(at)),
-            Event::Unlatches(part) => Event::Unlatches(self.parts.to(part)),
-            Event::Latches(part) => Event::Latches(self.parts.to(part)),
-            Event::Leaves(part, at) => Event::Leaves(self.parts.to(part), at),
-            Event::Reaches(part, at) => Event::Reaches(self.parts.to(part), at),
-            Event::Opens(at) => Event::Opens(self.ways.to(at)),
-            Event::Closes(at) => Event::Closes(self.ways.to(at)),
-            Event::Fills(at) => Event::Fills(self.chambers.to(at)),
-            Event::Drops(at) => Event::Drops(self.chambers.to(at)),
-            Event::Empties(at) => Event::Empties(self.chambers.to(at)),
+    fn element(&self, element: Element) -> Element {
+        match element {
+            Element::Chamber(at) => Element::Chamber(self.chambers.to(at)),
+            Element::Regulator(at) => Element::Regulator(self.chambers.to(at)),
+            Element::Part(at) => Element::Part(self.parts.to(at)),
+            Element::Valve(at) => Element::Valve(self.valves.to(at)),
+            Element::Position(part, at) => Element::Position(self.parts.to(part), at),
+            Element::Push(part, at) => Element::Push(self.parts.to(part), self.pushes[part].to(at)),
+            Element::Latch(part) => Element::Latch(self.parts.to(part)),
+            Element::Joint(at, shifted, joint) => {
+                Element::Joint(self.valves.to(at), shifted, joint)
+            }
+            Element::Way(at) => Element::Way(self.ways.to(at)),
+            Element::Seal(at) => Element::Seal(self.seals.to(at)),
+            Element::Trigger(_) | Element::Ball => element,
         }
+    }
+
+    fn event(&self, event: Event) -> Event {
+        event.of(self.element(event.subject())).unwrap()
     }
 }
 

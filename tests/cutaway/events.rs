@@ -1,7 +1,9 @@
 //! Events from a writer's words and back.
 
 use super::support::{here, others, read, source};
-use gaugebook::cutaway::model::{Condition, Event, OPEN_AIR, Relation, Term};
+use gaugebook::cutaway::model::{
+    Condition, Element, Event, OPEN_AIR, PositionId, PushId, Relation, Term, TriggerId,
+};
 use gaugebook::cutaway::{self, Engine, condition_words, event_words, fact_line, parse_event};
 
 fn rowan() -> Engine {
@@ -11,16 +13,18 @@ fn rowan() -> Engine {
 /// Every event that the engine could have.
 fn all_events(engine: &Engine) -> Vec<Event> {
     let mut events = vec![Event::BallLeaves, Event::BallFed];
-    events
-        .extend((0..engine.triggers.len()).flat_map(|at| [Event::Pulled(at), Event::Released(at)]));
-    events.extend((0..engine.valves.len()).flat_map(|at| [Event::Shifts(at), Event::Returns(at)]));
-    events.extend((0..engine.ways.len()).flat_map(|at| [Event::Opens(at), Event::Closes(at)]));
+    events.extend(engine.triggers.ids().flat_map(|at| [Event::Pulled(at), Event::Released(at)]));
+    events.extend(engine.valves.ids().flat_map(|at| [Event::Shifts(at), Event::Returns(at)]));
+    events.extend(engine.ways.ids().flat_map(|at| [Event::Opens(at), Event::Closes(at)]));
     events.extend(
-        (1..engine.chambers.len())
+        engine
+            .chambers
+            .ids()
+            .skip(1)
             .flat_map(|at| [Event::Fills(at), Event::Drops(at), Event::Empties(at)]),
     );
-    for (part, moving) in engine.parts.iter().enumerate() {
-        let at = 0..moving.positions.len();
+    for (part, moving) in engine.parts.entries() {
+        let at = moving.positions.ids();
         events.extend(at.flat_map(|at| [Event::Leaves(part, at), Event::Reaches(part, at)]));
         if moving.latch.is_some() {
             events.extend([Event::Unlatches(part), Event::Latches(part)]);
@@ -57,15 +61,15 @@ fn writers_words_are_understood() {
     let pilot = rowan.valve("pilot").unwrap();
     let room = rowan.chamber("switch_room").unwrap();
     let cases = [
-        ("trigger", Event::Pulled(0)),
-        ("The trigger is pulled", Event::Pulled(0)),
+        ("trigger", Event::Pulled(TriggerId::at(0))),
+        ("The trigger is pulled", Event::Pulled(TriggerId::at(0))),
         ("the pilot opens", Event::Shifts(pilot)),
         ("pilot closes", Event::Returns(pilot)),
-        ("switch leaves front stop", Event::Leaves(part("switch"), 1)),
-        ("bolt home", Event::Reaches(part("bolt"), 2)),
+        ("switch leaves front stop", Event::Leaves(part("switch"), PositionId::at(1))),
+        ("bolt home", Event::Reaches(part("bolt"), PositionId::at(2))),
         ("the Rear Chamber empties", Event::Empties(room)),
         ("switch_room fills", Event::Fills(room)),
-        ("the switch lets go", Event::Leaves(part("switch"), 1)),
+        ("the switch lets go", Event::Leaves(part("switch"), PositionId::at(1))),
         ("a pellet drops in", Event::BallFed),
     ];
     for (words, event) in cases {
@@ -100,14 +104,14 @@ fn conditions_and_facts_are_told_in_words() {
     let rowan = rowan();
     let part = rowan.part("bolt").unwrap();
     let room = rowan.chamber("switch_room").unwrap();
-    assert_eq!(condition_words(&rowan, Condition::At(part, 2)), "bolt at home");
+    assert_eq!(condition_words(&rowan, Condition::At(part, PositionId::at(2))), "bolt at home");
     assert_eq!(condition_words(&rowan, Condition::NoPressure(room)), "no pressure in switch room");
     assert_eq!(
         condition_words(&rowan, Condition::Above(room, OPEN_AIR)),
         "switch room above open air"
     );
-    let left = [Term::Push(part, 0), Term::Push(part, 1)];
-    let right = [Term::Push(part, 2)];
+    let push = |at: usize| Term::Own(Element::Push(part, PushId::at(at)));
+    let (left, right) = ([push(0), push(1)], [push(2)]);
     let line = fact_line(&rowan, &left, Relation::MuchLarger, &right, "seen");
     assert_eq!(line, "fact bolt.sail + bolt.shaft much larger than bolt.collar (seen)");
     let text = std::fs::read_to_string(here().join("clean/rowan.cut")).unwrap();

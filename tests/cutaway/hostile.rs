@@ -1,21 +1,22 @@
 //! Texts that nobody would write: they are read to the end all the same.
 
 use super::support::{read, shown};
+use gaugebook::cutaway::model::ChamberId;
 use gaugebook::cutaway::{Engine, aligned};
 use proptest::prelude::*;
 
 /// Every place in the model leads to something that is there.
 fn is_sound(engine: &Engine) {
-    let chambers = 0..engine.chambers.len();
+    let is_there = |at: ChamberId| engine.chambers.get(at).is_some();
     for way in &engine.ways {
-        assert!(chambers.contains(&way.from) && chambers.contains(&way.to));
+        assert!(is_there(way.from) && is_there(way.to));
     }
     for part in &engine.parts {
-        assert!(part.rest < part.positions.len() && 2 <= part.positions.len());
+        assert!(part.positions.get(part.rest).is_some() && 2 <= part.positions.len());
     }
     for valve in &engine.valves {
         for (a, b) in valve.rest.iter().chain(&valve.shifted) {
-            assert!(chambers.contains(a) && chambers.contains(b) && a != b);
+            assert!(is_there(*a) && is_there(*b) && a != b);
         }
     }
     for (a, b) in &engine.links {

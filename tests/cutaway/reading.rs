@@ -2,7 +2,8 @@
 
 use super::support::{here, others, read, shown, source};
 use gaugebook::cutaway::model::{
-    Condition, OPEN_AIR, OnAxis, Returns, Role, Term, ValveKind, Width,
+    Condition, Element, OPEN_AIR, PositionId, Returns, Role, SealId, Term, ValveId, ValveKind,
+    Width,
 };
 use gaugebook::cutaway::{self, Engine};
 use gaugebook::text::Source;
@@ -31,23 +32,23 @@ fn every_statement_reaches_the_model() {
     let barrel = &rowan.ways[rowan.way("barrel").unwrap()];
     assert_eq!((barrel.to, barrel.barrel), (OPEN_AIR, true));
     let bolt = &rowan.parts[rowan.part("bolt").unwrap()];
-    assert_eq!((bolt.rest, bolt.positions.len(), bolt.pushes.len()), (0, 3, 3));
-    let pilot = &rowan.valves[0];
+    assert_eq!((bolt.rest, bolt.positions.len(), bolt.pushes.len()), (PositionId::REAR, 3, 3));
+    let pilot = &rowan.valves[ValveId::at(0)];
     assert_eq!((pilot.kind, pilot.on_edge), (ValveKind::Boxes(3), true));
     assert!(matches!(&pilot.returns, Returns::After(name) if name.id == "dwell"));
-    assert_eq!(rowan.seals[0].size.as_ref().unwrap().id, "-012");
+    assert_eq!(rowan.seals[SealId::at(0)].size.as_ref().unwrap().id, "-012");
     assert_eq!((rowan.facts.len(), rowan.orders.len(), rowan.sayings.len()), (3, 1, 1));
     let around = &rowan.axes[0].places[2];
-    let names = ["tube", "store"].map(|name| OnAxis::Chamber(rowan.chamber(name).unwrap()));
+    let names = ["tube", "store"].map(|name| Element::Chamber(rowan.chamber(name).unwrap()));
     assert_eq!(around, &names, "the inner one comes first");
-    assert_eq!(rowan.axes[0].places.last().unwrap(), &[OnAxis::Barrel]);
+    assert_eq!(rowan.axes[0].places.last().unwrap(), &[Element::Way(rowan.way("barrel").unwrap())]);
 }
 
 #[test]
 fn a_smaller_side_named_first_is_turned_round() {
     let rowan = rowan();
     let fact = rowan.facts.iter().find(|fact| fact.word == "narrower").unwrap();
-    let way = |name| vec![Term::Way(rowan.way(name).unwrap())];
+    let way = |name| vec![Term::Own(Element::Way(rowan.way(name).unwrap()))];
     assert_eq!((fact.left.clone(), fact.right.clone()), (way("mouth"), way("metering")));
 }
 
@@ -130,7 +131,7 @@ fn a_revision_is_an_engine_of_its_own() {
     assert_eq!(revised[0].ways[yew.way("metering").unwrap()].width, Width::Wide);
     assert_eq!(yew.ways[yew.way("metering").unwrap()].width, Width::Narrow);
     assert!(revised[0].ball.is_some() && revised[1].ball.is_none());
-    assert_eq!(revised[1].valves[0].returns, Returns::Spring);
+    assert_eq!(revised[1].valves[ValveId::at(0)].returns, Returns::Spring);
     assert!(revised[1].orders.is_empty(), "the order spoke of the ball");
 }
 
@@ -141,7 +142,7 @@ fn line_ends_tabulators_and_the_mark_at_the_start_mean_nothing() {
     let (odd, slips) = read(&odd);
     assert!(slips.is_empty(), "{}", shown(&slips));
     assert_eq!(odd.parts.len(), rowan().parts.len());
-    assert_eq!(odd.valves[0].shifted, rowan().valves[0].shifted);
+    assert_eq!(odd.valves[ValveId::at(0)].shifted, rowan().valves[ValveId::at(0)].shifted);
 }
 
 #[test]
@@ -164,7 +165,7 @@ fn a_name_that_others_lack_is_told_where_it_stands() {
 fn the_other_side_of_a_fact_says_which_of_two_is_meant() {
     let rig = "cutaway rig\nsupply line\nchamber vent\nway vent  from line to vent  narrow\n\
                way exit  from vent to open_air  narrow\n";
-    let way = |rig: &Engine, name| vec![Term::Way(rig.way(name).unwrap())];
+    let way = |rig: &Engine, name| vec![Term::Own(Element::Way(rig.way(name).unwrap()))];
     for (fact, larger, smaller) in
         [("vent wider than exit", "vent", "exit"), ("exit wider than vent", "exit", "vent")]
     {

@@ -1,9 +1,10 @@
 //! Engines at rest and in every state of a shot.
 
 use super::geometry;
+use gaugebook::cutaway::model::Element;
 use gaugebook::cutaway::{Engine, read};
 use gaugebook::drawing::shape::Shape;
-use gaugebook::drawing::{Circuit, Mark, Thing, View, circuit, section};
+use gaugebook::drawing::{Circuit, Mark, View, circuit, section};
 use gaugebook::logic::explore;
 use gaugebook::text::Source;
 use rayon::prelude::*;
@@ -71,10 +72,10 @@ fn no_line_crosses_and_no_label_is_covered_in_any_state() {
 fn a_mark_is_a_frame_and_a_letter_and_covers_nothing() {
     let engine = named("ash");
     let mut view = View::default();
-    view.marks.insert(Thing::Valve(engine.valve("vent").unwrap()), Mark::OnlyHere);
-    view.marks.insert(Thing::Part(engine.part("bolt").unwrap()), Mark::Differs);
-    view.marks.insert(Thing::Way(engine.way("mouth").unwrap()), Mark::Differs);
-    view.marks.insert(Thing::Chamber(engine.chamber("store").unwrap()), Mark::Differs);
+    view.marks.insert(Element::Valve(engine.valve("vent").unwrap()), Mark::OnlyHere);
+    view.marks.insert(Element::Part(engine.part("bolt").unwrap()), Mark::Differs);
+    view.marks.insert(Element::Way(engine.way("mouth").unwrap()), Mark::Differs);
+    view.marks.insert(Element::Chamber(engine.chamber("store").unwrap()), Mark::Differs);
     let drawing = circuit(&engine, &view);
     assert_eq!(geometry::complaints(&drawing), Vec::<String>::new());
     let svg = drawing.svg("a");

@@ -45,7 +45,7 @@ fn plans() -> impl Strategy<Value = Plan> {
         })
 }
 
-fn chambers(plan: &Plan) -> Vec<Chamber> {
+fn chambers(plan: &Plan) -> List<ChamberId, Chamber> {
     let role = |seed: &usize| Role::ALL[seed % Role::ALL.len()].1;
     let chamber = |role: Role, name: Name| Chamber {
         name,
@@ -66,19 +66,23 @@ fn part(plan: &Plan, at: usize, rooms: usize) -> Part {
         name: name(*seed, nth),
         kind: match seed % 5 {
             0 => PushKind::Spring,
-            1 if 1 < plan.parts.len() => PushKind::Contact((at + 1) % plan.parts.len()),
-            _ => PushKind::Face(seed / 5 % rooms),
+            1 if 1 < plan.parts.len() => PushKind::Contact(PartId::at((at + 1) % plan.parts.len())),
+            _ => PushKind::Face(ChamberId::at(seed / 5 % rooms)),
         },
         direction: if seed / 7 % 2 == 0 { Direction::Forward } else { Direction::Back },
-        when: if seed % 11 == 0 { vec![Condition::At(at, 0)] } else { Vec::new() },
+        when: if seed % 11 == 0 {
+            vec![Condition::At(PartId::at(at), PositionId::REAR)]
+        } else {
+            Vec::new()
+        },
     };
     let positions = (0..2 + seed % 2).map(|position| name(seed + position, position)).collect();
-    let latch = Latch { name: name(*seed, 9), at: 0, trigger: 0 };
+    let latch = Latch { name: name(*seed, 9), at: PositionId::REAR, trigger: TriggerId::at(0) };
     Part {
         name: name(*seed, at),
         shape: Shape::ALL[seed % Shape::ALL.len()].1,
         positions,
-        rest: seed % 2,
+        rest: PositionId::at(seed % 2),
         pushes: pushes.iter().enumerate().map(push).collect(),
         latch: (seed % 3 == 0).then_some(latch),
     }
@@ -88,9 +92,12 @@ fn way(plan: &Plan, at: usize, rooms: usize) -> Way {
     let [from, to, seed, when] = plan.ways[at];
     let from = from % rooms;
     let to = if to % rooms == from { (from + 1) % rooms } else { to % rooms };
+    let (from, to) = (ChamberId::at(from), ChamberId::at(to));
     let condition = match when % 4 {
-        1 if !plan.parts.is_empty() => vec![Condition::At(when % plan.parts.len(), 0)],
-        2 => vec![Condition::Pressure(from), Condition::Pulled(0)],
+        1 if !plan.parts.is_empty() => {
+            vec![Condition::At(PartId::at(when % plan.parts.len()), PositionId::REAR)]
+        }
+        2 => vec![Condition::Pressure(from), Condition::Pulled(TriggerId::at(0))],
         _ => Vec::new(),
     };
     Way {
@@ -113,14 +120,14 @@ fn valve(plan: &Plan, at: usize, rooms: usize) -> Valve {
         ValveKind::Shuttle,
         ValveKind::TwoPressure,
     ];
-    let (a, b, c) = (a % rooms, b % rooms, c % rooms);
+    let [a, b, c] = [a, b, c].map(|room| ChamberId::at(room % rooms));
     Valve {
         name: name(seed, at),
         kind: kinds[seed % kinds.len()],
         drive: [Drive::Solenoid, Drive::Mechanical, Drive::Air][seed % 3],
         rest: vec![(a, b)],
         shifted: vec![(b, c)],
-        shifts: vec![Condition::Pulled(0)],
+        shifts: vec![Condition::Pulled(TriggerId::at(0))],
         on_edge: seed % 2 == 0,
         returns: match seed / 3 % 3 {
             0 => Returns::Spring,
@@ -133,18 +140,19 @@ fn valve(plan: &Plan, at: usize, rooms: usize) -> Valve {
 fn engine(plan: &Plan) -> Engine {
     let chambers = chambers(plan);
     let rooms = chambers.len();
-    let parts: Vec<Part> = (0..plan.parts.len()).map(|at| part(plan, at, rooms)).collect();
+    let parts: List<PartId, Part> = (0..plan.parts.len()).map(|at| part(plan, at, rooms)).collect();
     let ties = plan.ties.iter().filter(|_| !parts.is_empty());
-    let links = ties.map(|(a, b)| (a % parts.len(), b % parts.len())).collect();
+    let some_part = |seed: usize| PartId::at(seed % parts.len());
+    let links = ties.map(|(a, b)| (some_part(*a), some_part(*b))).collect();
     let thing = |seed: &usize| match seed % 3 {
-        0 if !parts.is_empty() => OnAxis::Part(seed % parts.len()),
-        1 => OnAxis::Barrel,
-        _ => OnAxis::Chamber(seed % rooms),
+        0 if !parts.is_empty() => Element::Part(some_part(*seed)),
+        1 => Element::Way(WayId::at(0)),
+        _ => Element::Chamber(ChamberId::at(seed % rooms)),
     };
     let places = plan.axis.chunks(2).map(|place| place.iter().map(thing).collect()).collect();
     Engine {
         name: name(0, 0),
-        triggers: vec![name(1, 1)],
+        triggers: List::from_iter([name(1, 1)]),
         ways: (0..plan.ways.len()).map(|at| way(plan, at, rooms)).collect(),
         valves: (0..plan.valves.len()).map(|at| valve(plan, at, rooms)).collect(),
         axes: vec![Axis { name: name(2, 2), places }],
@@ -176,7 +184,7 @@ fn a_diaphragm_between_rooms_with_long_names_has_a_clean_picture() {
     let plan =
         Plan { roles: vec![0], parts, ways: vec![], valves: vec![], ties: vec![], axis: vec![] };
     let engine = engine(&plan);
-    assert_eq!(engine.parts[0].shape, gaugebook::cutaway::model::Shape::Diaphragm);
+    assert_eq!(engine.parts[PartId::at(0)].shape, gaugebook::cutaway::model::Shape::Diaphragm);
     let circuit = Circuit::of(&engine).drawing(&engine, &View::default());
     assert_eq!(complaints(&circuit), Vec::<String>::new());
 }

@@ -1,10 +1,11 @@
 //! Chambers that nothing joins, and chambers that are always joined.
 
 use super::{Context, is_always_wide, places};
-use crate::cutaway::model::{Condition, OPEN_AIR, Role, Way};
+use crate::cutaway::model::{ChamberId, Condition, OPEN_AIR, PartId, PositionId, Role, Way};
 use crate::slip::Slip;
 use crate::text::Span;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 pub(super) fn check(context: &Context) -> Vec<Slip> {
     let mut slips = unjoined(context);
@@ -18,8 +19,9 @@ fn unjoined(context: &Context) -> Vec<Slip> {
     let valves = engine.valves.iter().flat_map(|valve| valve.rest.iter().chain(&valve.shifted));
     let valves = valves.flat_map(|(a, b)| [*a, *b]);
     let regulated = engine.chambers.iter().filter_map(|chamber| chamber.regulated_from);
-    let joined: BTreeSet<usize> = ways.chain(valves).chain(regulated).chain([OPEN_AIR]).collect();
-    let alone = engine.chambers.iter().enumerate().filter(|(at, _)| !joined.contains(at));
+    let joined: BTreeSet<ChamberId> =
+        ways.chain(valves).chain(regulated).chain([OPEN_AIR]).collect();
+    let alone = engine.chambers.entries().filter(|(at, _)| !joined.contains(at));
     let slips = alone.map(|(_, chamber)| {
         let id = &chamber.name.id;
         let message = format!("no way and no valve joins `{id}` to anything");
@@ -30,13 +32,13 @@ fn unjoined(context: &Context) -> Vec<Slip> {
 }
 
 /// A pair of chambers, the smaller first.
-type Pair = (usize, usize);
+type Pair = (ChamberId, ChamberId);
 
 /// Chambers that are one in every state. A supply is meant to feed for ever, so it is left out.
 fn always_joined(context: &Context) -> Vec<Slip> {
     let engine = context.engine;
     let is_supply =
-        |at: usize| engine.chambers.get(at).is_some_and(|chamber| chamber.role == Role::Supply);
+        |at: ChamberId| engine.chambers.get(at).is_some_and(|chamber| chamber.role == Role::Supply);
     let mut pairs: BTreeMap<Pair, Span> = BTreeMap::new();
     let wide = engine.ways.iter().filter(|way| is_always_wide(way));
     for way in wide {
@@ -59,21 +61,22 @@ fn always_joined(context: &Context) -> Vec<Slip> {
 /// Pairs whose ways, each open at some positions of one part, are open at all of them together.
 fn open_at_every_position(context: &Context) -> Vec<(Pair, Span)> {
     let engine = context.engine;
-    let mut open: BTreeMap<(Pair, usize), (BTreeSet<usize>, Span)> = BTreeMap::new();
+    let mut open: BTreeMap<(Pair, PartId), (BTreeSet<PositionId>, Span)> = BTreeMap::new();
     for way in &engine.ways {
         let Some((part, positions)) = open_at(context, way) else { continue };
         let key = (pair(way.from, way.to), part);
         let entry = open.entry(key).or_insert_with(|| (BTreeSet::new(), way.name.span));
-        entry.0.extend(positions);
+        let all = engine.parts.get(part).into_iter().flat_map(|part| part.positions.ids());
+        entry.0.extend(all.filter(|at| positions.contains(at)));
         entry.1 = entry.1.max(way.name.span);
     }
-    let all = |part: usize| engine.parts.get(part).map_or(0, |part| part.positions.len());
+    let all = |part: PartId| engine.parts.get(part).map_or(0, |part| part.positions.len());
     let whole = open.into_iter().filter(|((_, part), (at, _))| at.len() == all(*part));
     whole.map(|((pair, _), (_, span))| (pair, span)).collect()
 }
 
 /// The only part on which a wide way depends, and where it is open.
-fn open_at(context: &Context, way: &Way) -> Option<(usize, std::ops::Range<usize>)> {
+fn open_at(context: &Context, way: &Way) -> Option<(PartId, Range<PositionId>)> {
     let [condition]: [Condition; 1] = way.when.as_slice().try_into().ok()?;
     let is_wide = is_always_wide(&Way { when: Vec::new(), ..way.clone() });
     places(context.engine, condition).filter(|_| is_wide)
@@ -93,6 +96,6 @@ fn one_chamber(context: &Context, (a, b): Pair, span: Span) -> Slip {
     )
 }
 
-fn pair(a: usize, b: usize) -> Pair {
+fn pair(a: ChamberId, b: ChamberId) -> Pair {
     (a.min(b), a.max(b))
 }

@@ -8,10 +8,11 @@ mod parts;
 mod seals;
 
 use super::loops::Groups;
-use super::model::{Condition, Engine, OPEN_AIR, Way, Width};
+use super::model::{ChamberId, Condition, Engine, List, OPEN_AIR, PartId, PositionId, Way, Width};
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
 use std::collections::BTreeSet;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// No statement has more conditions than these for a reason.
@@ -31,7 +32,7 @@ struct Context<'a> {
     source: &'a Arc<Source>,
     engine: &'a Engine,
     /// For each part the first of those that move as one with it.
-    together: Vec<usize>,
+    together: List<PartId, PartId>,
 }
 
 impl Context<'_> {
@@ -40,12 +41,13 @@ impl Context<'_> {
     }
 
     /// A part and all that move as one with it.
-    fn moving_with(&self, part: usize) -> BTreeSet<usize> {
-        let parts = (0..self.together.len()).filter(|at| self.together[*at] == self.together[part]);
-        parts.collect()
+    fn moving_with(&self, part: PartId) -> BTreeSet<PartId> {
+        let with = self.together.get(part);
+        let parts = self.together.entries().filter(|(_, first)| Some(*first) == with);
+        parts.map(|(at, _)| at).collect()
     }
 
-    fn chamber(&self, at: usize) -> &str {
+    fn chamber(&self, at: ChamberId) -> &str {
         self.engine.chambers.get(at).map_or("", |chamber| chamber.name.id.as_str())
     }
 }
@@ -58,7 +60,7 @@ fn is_always_wide(way: &Way) -> bool {
 /// What makes conditions exclude each other, in words; `None` if they can hold together.
 pub(super) fn exclusion(
     engine: &Engine,
-    together: &[usize],
+    together: &List<PartId, PartId>,
     conditions: &[Condition],
 ) -> Option<String> {
     let words = |condition| super::events::condition_words(engine, condition);
@@ -88,7 +90,7 @@ fn never(condition: Condition) -> Option<&'static str> {
     }
 }
 
-fn exclude(engine: &Engine, together: &[usize], a: Condition, b: Condition) -> bool {
+fn exclude(engine: &Engine, together: &List<PartId, PartId>, a: Condition, b: Condition) -> bool {
     if let (Some((part_a, first)), Some((part_b, second))) = (places(engine, a), places(engine, b))
     {
         let are_one = together.get(part_a) == together.get(part_b);
@@ -96,8 +98,8 @@ fn exclude(engine: &Engine, together: &[usize], a: Condition, b: Condition) -> b
     }
     match (a, b) {
         (Condition::Shifted(a), Condition::Resting(b))
-        | (Condition::Resting(a), Condition::Shifted(b))
-        | (Condition::Pressure(a) | Condition::Above(a, _), Condition::NoPressure(b))
+        | (Condition::Resting(a), Condition::Shifted(b)) => a == b,
+        (Condition::Pressure(a) | Condition::Above(a, _), Condition::NoPressure(b))
         | (Condition::NoPressure(a), Condition::Pressure(b) | Condition::Above(b, _)) => a == b,
         (Condition::Above(high, low), Condition::Above(other, lower)) => {
             (high, low) == (lower, other)
@@ -107,20 +109,22 @@ fn exclude(engine: &Engine, together: &[usize], a: Condition, b: Condition) -> b
 }
 
 /// The part that a condition speaks of, and the positions at which it holds.
-fn places(engine: &Engine, condition: Condition) -> Option<(usize, std::ops::Range<usize>)> {
+fn places(engine: &Engine, condition: Condition) -> Option<(PartId, Range<PositionId>)> {
     match condition {
-        Condition::At(part, at) => Some((part, at..at + 1)),
-        Condition::From(part, at) => Some((part, at..engine.parts.get(part)?.positions.len())),
-        Condition::Before(part, at) => Some((part, 0..at)),
+        Condition::At(part, at) => Some((part, at..at.in_front())),
+        Condition::From(part, at) => {
+            Some((part, at..PositionId::at(engine.parts.get(part)?.positions.len())))
+        }
+        Condition::Before(part, at) => Some((part, PositionId::REAR..at)),
         _ => None,
     }
 }
 
 /// For each part the first of those that move as one with it.
-pub(super) fn moving_together(engine: &Engine) -> Vec<usize> {
+pub(crate) fn moving_together(engine: &Engine) -> List<PartId, PartId> {
     let mut groups = Groups::new(engine.parts.len());
     for (a, b) in &engine.links {
-        groups.join(*a, *b);
+        groups.join(a.place(), b.place());
     }
-    (0..engine.parts.len()).map(|part| groups.of(part)).collect()
+    engine.parts.ids().map(|part| PartId::at(groups.of(part.place()))).collect()
 }

@@ -2,7 +2,7 @@
 
 use super::{Context, is_always_wide, places};
 use crate::cutaway::loops::Groups;
-use crate::cutaway::model::{OPEN_AIR, PushKind, Seal};
+use crate::cutaway::model::{ChamberId, OPEN_AIR, PartId, PushKind, Seal};
 use crate::cutaway::read::all_of_these;
 use crate::slip::Slip;
 use std::collections::BTreeSet;
@@ -10,13 +10,13 @@ use std::collections::BTreeSet;
 pub(super) fn check(context: &Context) -> Vec<Slip> {
     let mut groups = Groups::new(context.engine.chambers.len());
     for way in context.engine.ways.iter().filter(|way| is_always_wide(way)) {
-        groups.join(way.from, way.to);
+        groups.join(way.from.place(), way.to.place());
     }
     let mut slips = Vec::new();
     for seal in &context.engine.seals {
         if let Some(slip) = wrong_side(context, seal) {
             slips.push(slip);
-        } else if groups.of(seal.between.0) == groups.of(seal.between.1) {
+        } else if groups.of(seal.between.0.place()) == groups.of(seal.between.1.place()) {
             slips.push(bypassed(context, seal));
         }
     }
@@ -54,7 +54,7 @@ fn wrong_side(context: &Context, seal: &Seal) -> Option<Slip> {
 
 /// Chambers in which a part, or one that moves with it, has a face, and those at the ends of ways
 /// that it opens. The open air touches everything.
-fn touched(context: &Context, part: usize) -> BTreeSet<usize> {
+fn touched(context: &Context, part: PartId) -> BTreeSet<ChamberId> {
     let engine = context.engine;
     let together = context.moving_with(part);
     let parts = together.iter().filter_map(|at| engine.parts.get(*at));

@@ -5,7 +5,7 @@ use crate::cutaway::checks::exclusion;
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::Block;
 use crate::cutaway::lines::Token;
-use crate::cutaway::model::Condition;
+use crate::cutaway::model::{ChamberId, Condition, PartId, PositionId, TriggerId, ValveId};
 use crate::cutaway::names::{Found, Kind};
 use crate::slip::Slip;
 use crate::text::Span;
@@ -71,15 +71,15 @@ impl Reader<'_> {
             }
             "shifted" | "resting" => {
                 cursor.next();
-                let valve = self.resolve(block, subject, Kind::Valve)?;
+                let valve = self.resolve::<ValveId>(block, subject)?;
                 let is_shifted = word == "shifted";
                 Ok(if is_shifted { Condition::Shifted(valve) } else { Condition::Resting(valve) })
             }
             "above" => {
                 cursor.next();
-                let first = self.resolve(block, subject, Kind::Chamber);
+                let first = self.resolve::<ChamberId>(block, subject);
                 let token = cursor.peek();
-                let second = self.named(block, cursor, Kind::Chamber, "the lower chamber");
+                let second = self.named::<ChamberId>(block, cursor, "the lower chamber");
                 let (first, second) = super::resolve::both(self, block, first, second)?;
                 let what = "a chamber cannot hold more than itself";
                 self.must_differ(block, (first, second), token, what)?;
@@ -87,7 +87,7 @@ impl Reader<'_> {
             }
             "pulled" => {
                 cursor.next();
-                Ok(Condition::Pulled(self.resolve(block, subject, Kind::Trigger)?))
+                Ok(Condition::Pulled(self.resolve::<TriggerId>(block, subject)?))
             }
             _ => self.bare(block, cursor, subject),
         }
@@ -97,7 +97,7 @@ impl Reader<'_> {
     fn starts_with_pressure(&self, cursor: &Cursor) -> bool {
         let goes_on = cursor.peek_second().is_some_and(|token| token.is("in"));
         cursor.peek().is_some_and(|token| token.is("pressure"))
-            && (goes_on || self.names.find(Kind::Part, "pressure") == Found::Nothing)
+            && (goes_on || self.names.find::<PartId>("pressure") == Found::Nothing)
     }
 
     fn position(
@@ -107,11 +107,11 @@ impl Reader<'_> {
         subject: &Token,
         word: &str,
     ) -> Read<Condition> {
-        let part = self.resolve(block, subject, Kind::Part);
+        let part = self.resolve::<PartId>(block, subject);
         let token = cursor.name("a position")?;
         let part = part?;
         let position = self.position_of(block, part, token)?;
-        let is_rearmost = position == 0;
+        let is_rearmost = position == PositionId::REAR;
         Ok(match word {
             "at" => Condition::At(part, position),
             "from" => Condition::From(part, position),
@@ -127,12 +127,16 @@ impl Reader<'_> {
     }
 
     /// The place of a position of a part.
-    pub(super) fn position_of(&mut self, block: &Block, part: usize, token: &Token) -> Read<usize> {
-        let positions = &self.engine.parts[part].positions;
-        match positions.iter().position(|position| position.id == token.text) {
-            Some(at) => Ok(at),
+    pub(super) fn position_of(
+        &mut self,
+        block: &Block,
+        part: PartId,
+        token: &Token,
+    ) -> Read<PositionId> {
+        let positions = self.engine.parts[part].positions.clone();
+        match positions.entries().find(|(_, position)| position.id == token.text) {
+            Some((at, _)) => Ok(at),
             None => {
-                let positions = positions.clone();
                 self.no_position(block, token, &positions);
                 Err(Unread::Silent)
             }
@@ -141,7 +145,7 @@ impl Reader<'_> {
 
     /// A name alone is a trigger that is pulled; of anything else it says too little.
     fn bare(&mut self, block: &Block, cursor: &Cursor, subject: &Token) -> Read<Condition> {
-        let expected = match self.names.find(Kind::Trigger, &subject.text) {
+        let expected = match self.names.find::<TriggerId>(&subject.text) {
             Found::At(at) => return Ok(Condition::Pulled(at)),
             Found::Unread => return Err(Unread::Silent),
             Found::Nothing => {

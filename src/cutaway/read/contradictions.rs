@@ -3,7 +3,7 @@
 use super::Reader;
 use crate::cutaway::events::{side_words, spoken_fact};
 use crate::cutaway::loops::{Groups, loops};
-use crate::cutaway::model::{Fact, Relation, Term};
+use crate::cutaway::model::{Element, Fact, Relation, Term};
 use crate::slip::Slip;
 use crate::text::Spot;
 use std::collections::{BTreeMap, VecDeque};
@@ -70,7 +70,7 @@ impl Reader<'_> {
 
 /// What a fact measures. Only of parts it makes a difference: a heavier one may be shorter.
 fn measure(fact: &Fact) -> &'static str {
-    if !matches!(fact.left.first(), Some(Term::Part(_) | Term::Foreign(..))) {
+    if !matches!(fact.left.first(), Some(Term::Own(Element::Part(_)) | Term::Foreign(..))) {
         return "size";
     }
     match fact.word.as_str() {

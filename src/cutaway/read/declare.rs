@@ -6,7 +6,7 @@ use super::{parts, valves};
 use crate::cutaway::gather::{Block, declared_name};
 use crate::cutaway::lines::{Line, Mark, Token};
 use crate::cutaway::model::{
-    Chamber, Drive, Name, OPEN_AIR, Part, Returns, Role, Shape, Valve, ValveKind,
+    Chamber, Drive, List, Name, OPEN_AIR, Part, PositionId, Returns, Role, Shape, Valve, ValveKind,
 };
 use crate::cutaway::names::{Kind, as_name};
 use crate::slip::Slip;
@@ -14,7 +14,7 @@ use crate::slip::Slip;
 impl Reader<'_> {
     /// Enters all names.
     pub(super) fn declare(&mut self, blocks: &[Block]) {
-        self.names.add(Kind::Chamber, &self.engine.chambers[OPEN_AIR].name.clone(), Some(OPEN_AIR));
+        self.names.add(Kind::Chamber, &self.engine.chambers[OPEN_AIR].name.clone(), Some(0));
         for block in blocks {
             let Some(kind) = Kind::declared_by(block.keyword()) else { continue };
             if matches!(kind, Kind::Event | Kind::Axis) {
@@ -97,12 +97,16 @@ impl Reader<'_> {
             );
         }
         match kind {
-            Kind::Trigger => self.engine.triggers.push(name),
+            Kind::Trigger => {
+                self.engine.triggers.push(name);
+            }
             Kind::Chamber => {
                 let role = if block.keyword() == "supply" { Role::Supply } else { Role::Room };
                 self.engine.chambers.push(chamber(name, role));
             }
-            Kind::Valve => self.engine.valves.push(valve_shell(name)),
+            Kind::Valve => {
+                self.engine.valves.push(valve_shell(name));
+            }
             _ => {}
         }
     }
@@ -158,20 +162,20 @@ impl Reader<'_> {
             return None;
         }
         // Without one the slip stops everything; the other lines are worth reading all the same.
-        let rest = self.rest_position(block, &positions).unwrap_or(positions.len() - 1);
-        self.engine.parts.push(Part {
+        let rest = self.rest_position(block, &positions).or_else(|| positions.ids().last())?;
+        let part = self.engine.parts.push(Part {
             name: name.clone(),
             shape: Shape::default(),
             positions,
             rest,
-            pushes: Vec::new(),
+            pushes: List::default(),
             latch: None,
         });
-        Some(self.engine.parts.len() - 1)
+        Some(part.place())
     }
 
-    fn positions(&mut self, block: &Block, line: &Line) -> Vec<Name> {
-        let mut positions: Vec<Name> = Vec::new();
+    fn positions(&mut self, block: &Block, line: &Line) -> List<PositionId, Name> {
+        let mut positions: List<PositionId, Name> = List::default();
         for token in line.tokens[1..].iter().filter(|token| !token.is(",")) {
             if token.mark == Mark::Sign {
                 let message = format!("expected the name of a position; found `{}`", token.text);
@@ -192,11 +196,15 @@ impl Reader<'_> {
         positions
     }
 
-    fn rest_position(&mut self, block: &Block, positions: &[Name]) -> Option<usize> {
+    fn rest_position(
+        &mut self,
+        block: &Block,
+        positions: &List<PositionId, Name>,
+    ) -> Option<PositionId> {
         let mut lines = block.statement.inner.iter();
         let line = lines.find(|line| line.tokens.first().is_some_and(|token| token.is("rests")));
         let Some(line) = line else {
-            let example = positions.last().map_or("front", |position| position.id.as_str());
+            let example = positions.iter().last().map_or("front", |position| position.id.as_str());
             let help = format!("write `rests {example}`, or the position where it really rests");
             self.incomplete(block, "does not say where it `rests`", &help);
             return None;
@@ -211,7 +219,8 @@ impl Reader<'_> {
             );
             return None;
         };
-        let found = positions.iter().position(|position| position.id == token.text);
+        let mut known = positions.entries();
+        let found = known.find_map(|(at, name)| (name.id == token.text).then_some(at));
         if found.is_none() {
             self.no_position(block, token, positions);
         }
@@ -219,7 +228,12 @@ impl Reader<'_> {
     }
 
     /// That a part has no such position.
-    pub(super) fn no_position(&mut self, block: &Block, token: &Token, positions: &[Name]) {
+    pub(super) fn no_position(
+        &mut self,
+        block: &Block,
+        token: &Token,
+        positions: &List<PositionId, Name>,
+    ) {
         let known: Vec<&str> = positions.iter().map(|position| position.id.as_str()).collect();
         let message =
             format!("there is no position `{}`; known are {}", token.text, all_of_these(&known));

@@ -5,7 +5,7 @@ use crate::cutaway::cursor::Cursor;
 use crate::cutaway::events::term_path;
 use crate::cutaway::gather::Block;
 use crate::cutaway::lines::{Mark, Token};
-use crate::cutaway::model::{Engine, Fact, Known, PushKind, Relation, Term};
+use crate::cutaway::model::{Element, Engine, Fact, Known, PartId, PushKind, Relation, Term};
 use crate::cutaway::names::{Found, Kind};
 use crate::slip::Slip;
 use crate::text::Span;
@@ -48,6 +48,15 @@ impl Sort {
             Sort::Chamber => "a chamber",
             Sort::Way => "a way",
             Sort::Part => "a part",
+        }
+    }
+
+    /// The kind of names among which it is looked for.
+    fn kind(self) -> Kind {
+        match self {
+            Sort::Chamber => Kind::Chamber,
+            Sort::Way => Kind::Way,
+            Sort::Push | Sort::Part => Kind::Part,
         }
     }
 }
@@ -119,12 +128,12 @@ impl Reader<'_> {
         span: Span,
     ) -> Read<Relation> {
         let has_pressure = |term: &Term| match term {
-            Term::Push(part, push) => {
+            Term::Own(Element::Push(part, push)) => {
                 matches!(self.engine.parts[*part].pushes[*push].kind, PushKind::Face(_))
             }
+            Term::Own(_) => false,
             // What pushes in another engine is not known here.
             Term::Foreign(..) => true,
-            Term::Chamber(_) | Term::Way(_) | Term::Part(_) => false,
         };
         let pushes = weaker.sort == Sort::Push;
         let terms = weaker.terms.iter().map(|term| term_path(&self.engine, term));
@@ -250,7 +259,7 @@ impl Reader<'_> {
         let Some((first, path)) = token.text.split_once('.') else {
             return self.plain_term(block, token, preferred);
         };
-        match self.names.find(Kind::Part, first) {
+        match self.names.find::<PartId>(first) {
             Found::At(part) => return self.push_term(block, token, part, path),
             Found::Unread => return Err(Unread::Silent),
             _ => {}
@@ -270,16 +279,19 @@ impl Reader<'_> {
         token: &Token,
         preferred: Option<Sort>,
     ) -> Read<(Term, Sort)> {
-        let mut kinds =
-            [(Kind::Chamber, Sort::Chamber), (Kind::Way, Sort::Way), (Kind::Part, Sort::Part)];
-        kinds.sort_by_key(|(_, sort)| Some(*sort) != preferred);
-        for (kind, sort) in kinds {
-            match (self.names.find(kind, &token.text), sort) {
-                (Found::At(at), Sort::Chamber) => return Ok((Term::Chamber(at), sort)),
-                (Found::At(at), Sort::Way) => return Ok((Term::Way(at), sort)),
-                (Found::At(at), _) => return Ok((Term::Part(at), sort)),
-                (Found::Unread, _) => return Err(Unread::Silent),
-                _ => {}
+        let mut sorts = [Sort::Chamber, Sort::Way, Sort::Part];
+        sorts.sort_by_key(|sort| Some(*sort) != preferred);
+        for sort in sorts {
+            let word = &token.text;
+            let found = match sort {
+                Sort::Chamber => self.names.find(word).map(Element::Chamber),
+                Sort::Way => self.names.find(word).map(Element::Way),
+                Sort::Part | Sort::Push => self.names.find(word).map(Element::Part),
+            };
+            match found {
+                Found::At(element) => return Ok((Term::Own(element), sort)),
+                Found::Unread => return Err(Unread::Silent),
+                Found::Other(_) | Found::Nothing => {}
             }
         }
         if self.lacks_base {
@@ -291,7 +303,7 @@ impl Reader<'_> {
         }
         let message = format!("no chamber, way or part goes by `{}`", token.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
-        let near = self.near_name(&kinds.map(|(kind, _)| kind), &token.text);
+        let near = self.near_name(&sorts.map(Sort::kind), &token.text);
         slip = match near {
             Some(near) => slip.write(near),
             None => slip.help("a push is named after its part, as `switch.rear`"),
@@ -304,12 +316,12 @@ impl Reader<'_> {
         &mut self,
         block: &Block,
         token: &Token,
-        part: usize,
+        part: PartId,
         push: &str,
     ) -> Read<(Term, Sort)> {
         let pushes = &self.engine.parts[part].pushes;
-        if let Some(at) = pushes.iter().position(|known| known.name.id == push) {
-            return Ok((Term::Push(part, at), Sort::Push));
+        if let Some((at, _)) = pushes.entries().find(|(_, known)| known.name.id == push) {
+            return Ok((Term::Own(Element::Push(part, at)), Sort::Push));
         }
         if self.lacking_pushes.contains(&part) {
             return Err(Unread::Silent);

@@ -6,7 +6,9 @@ use crate::cutaway::events::{EventFault, Vocabulary, event_words};
 use crate::cutaway::gather::Block;
 use crate::cutaway::lines::Token;
 use crate::cutaway::loops::loops;
-use crate::cutaway::model::{Axis, Event, MOST_ORDERS, Name, OnAxis, Order, Saying};
+use crate::cutaway::model::{
+    Axis, ChamberId, Element, Event, MOST_ORDERS, Name, Order, PartId, Saying, WayId,
+};
 use crate::cutaway::names::{Found, Kind};
 use crate::slip::Slip;
 use crate::text::{Span, Spot};
@@ -163,22 +165,19 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn on_axis(&mut self, block: &Block, token: &Token) -> Option<OnAxis> {
-        if let Found::At(chamber) = self.names.find(Kind::Chamber, &token.text) {
-            return Some(OnAxis::Chamber(chamber));
+    fn on_axis(&mut self, block: &Block, token: &Token) -> Option<Element> {
+        if let Found::At(chamber) = self.names.find::<ChamberId>(&token.text) {
+            return Some(Element::Chamber(chamber));
         }
-        match self.names.find(Kind::Part, &token.text) {
-            Found::At(part) => return Some(OnAxis::Part(part)),
+        match self.names.find::<PartId>(&token.text) {
+            Found::At(part) => return Some(Element::Part(part)),
             Found::Unread => return None,
             _ => {}
         }
-        let is_barrel = match self.names.find(Kind::Way, &token.text) {
-            Found::At(way) => self.engine.ways[way].barrel,
+        match self.names.find::<WayId>(&token.text) {
+            Found::At(way) if self.engine.ways[way].barrel => return Some(Element::Way(way)),
             Found::Unread => return None,
-            _ => false,
-        };
-        if is_barrel {
-            return Some(OnAxis::Barrel);
+            _ => {}
         }
         if self.lacks_base {
             return None;

@@ -20,7 +20,7 @@ use super::cursor::{Cursor, Missing};
 use super::events::Vocabulary;
 use super::gather::{Block, Gathered, gather, revised, unreadable};
 use super::lines::{Line, Mark, Token};
-use super::model::{Chamber, Engine, Name, Role};
+use super::model::{Chamber, Engine, List, Name, PartId, Role};
 use super::names::Names;
 use crate::slip::{Severity, Slip};
 use crate::text::{Source, Span, Spot, nearest};
@@ -116,13 +116,13 @@ fn engine_of(
         based_on: gathered.based_on.as_ref().map(|base| base.text.clone()),
         revision: gathered.revision.clone(),
         revisions: gathered.revisions.iter().map(|(revision, _)| revision.clone()).collect(),
-        chambers: vec![Chamber {
+        chambers: List::from_iter([Chamber {
             name: open_air,
             role: Role::OpenAir,
             regulated_from: None,
             regulator: None,
             at: None,
-        }],
+        }]),
         ..Engine::default()
     };
     let mut reader = Reader {
@@ -135,7 +135,7 @@ fn engine_of(
         others,
         foreign: BTreeMap::new(),
         proposals_left: MOST_PROPOSALS,
-        together: Vec::new(),
+        together: List::default(),
         lacking_pushes: BTreeSet::new(),
     };
     reader.read(&blocks);
@@ -162,9 +162,9 @@ struct Reader<'a> {
     foreign: BTreeMap<String, Option<Engine>>,
     proposals_left: usize,
     /// For each part the first of those that move as one with it.
-    together: Vec<usize>,
+    together: List<PartId, PartId>,
     /// Parts with a push that could not be read: which one is not known.
-    lacking_pushes: BTreeSet<usize>,
+    lacking_pushes: BTreeSet<PartId>,
 }
 
 impl Reader<'_> {

@@ -5,7 +5,7 @@ use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::{Block, called};
 use crate::cutaway::lines::{Line, Mark, Token};
-use crate::cutaway::model::{Direction, Latch, Name, Push, PushKind, Shape};
+use crate::cutaway::model::{Direction, Latch, Name, PartId, Push, PushKind, Shape, TriggerId};
 use crate::cutaway::names::Kind;
 use crate::slip::Slip;
 
@@ -18,7 +18,7 @@ pub(super) const LINES: [&str; 6] = ["positions", "rests", "face", "spring", "co
 impl Reader<'_> {
     /// `moving NAME  as SHAPE` and its lines.
     pub(super) fn moving(&mut self, block: &Block) -> Read<()> {
-        let Some(part) = self.own(block, Kind::Part) else { return Err(Unread::Silent) };
+        let Some(part) = self.own::<PartId>(block) else { return Err(Unread::Silent) };
         let result = self.moving_head(block, part);
         self.told_missing(block, result);
         let mut seen = Vec::new();
@@ -32,7 +32,7 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn moving_head(&mut self, block: &Block, part: usize) -> Read<()> {
+    fn moving_head(&mut self, block: &Block, part: PartId) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
         loop {
             if cursor.takes("as") {
@@ -51,7 +51,7 @@ impl Reader<'_> {
     fn part_line<'l>(
         &mut self,
         block: &Block,
-        part: usize,
+        part: PartId,
         line: &'l Line,
         seen: &mut Vec<&'l str>,
     ) -> Read<()> {
@@ -83,7 +83,7 @@ impl Reader<'_> {
     }
 
     /// `face NAME in CHAMBER pushes forward`, `spring …`, `contact NAME from PART …`.
-    fn push(&mut self, block: &Block, part: usize, line: &Line, word: &str) -> Read<()> {
+    fn push(&mut self, block: &Block, part: PartId, line: &Line, word: &str) -> Read<()> {
         let mut cursor = Cursor::new(line, 1);
         let name = self.push_name(block, line, &mut cursor, word)?;
         let kind = match word {
@@ -94,7 +94,7 @@ impl Reader<'_> {
             "contact" => {
                 cursor.expect("from")?;
                 let token = cursor.peek();
-                let by = self.named(block, &mut cursor, Kind::Part, "the part that strikes it");
+                let by = self.named::<PartId>(block, &mut cursor, "the part that strikes it");
                 by.and_then(|by| {
                     let what = "a part is pushed by another one, not by itself";
                     self.must_differ(block, (part, by), token, what).map(|()| PushKind::Contact(by))
@@ -142,7 +142,7 @@ impl Reader<'_> {
     }
 
     /// `latch NAME holds POSITION until TRIGGER`.
-    fn latch(&mut self, block: &Block, part: usize, line: &Line) -> Read<()> {
+    fn latch(&mut self, block: &Block, part: PartId, line: &Line) -> Read<()> {
         let mut cursor = Cursor::new(line, 1);
         let token = cursor.name("the name of the latch")?;
         let name = self.checked_name(block, token);
@@ -150,7 +150,7 @@ impl Reader<'_> {
         let position = cursor.name("the position that it holds")?;
         cursor.expect("until")?;
         let at = self.position_of(block, part, position);
-        let trigger = self.named(block, &mut cursor, Kind::Trigger, "the trigger that releases it");
+        let trigger = self.named::<TriggerId>(block, &mut cursor, "the trigger that releases it");
         let (at, trigger) = both(self, block, at, trigger)?;
         self.end_of_line(block, &cursor, &[]);
         self.engine.parts[part].latch = Some(Latch { name, at, trigger });
@@ -160,13 +160,13 @@ impl Reader<'_> {
     /// `link A with B`.
     pub(super) fn link(&mut self, block: &Block) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
-        let first = self.named(block, &mut cursor, Kind::Part, "a part");
+        let first = self.named::<PartId>(block, &mut cursor, "a part");
         if let Err(Unread::Missing(missing)) = first {
             return Err(missing.into());
         }
         cursor.expect("with")?;
         let token = cursor.peek();
-        let second = self.named(block, &mut cursor, Kind::Part, "the part that moves with it");
+        let second = self.named::<PartId>(block, &mut cursor, "the part that moves with it");
         let (first, second) = both(self, block, first, second)?;
         self.must_differ(block, (first, second), token, "a part always moves with itself")?;
         self.end_of_line(block, &cursor, &[]);

@@ -4,7 +4,8 @@ use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::Block;
 use crate::cutaway::lines::{Mark, Token};
-use crate::cutaway::names::{Found, Kind};
+use crate::cutaway::model::{ChamberId, Id};
+use crate::cutaway::names::{Found, Kind, Named};
 use crate::slip::Slip;
 use crate::text::Span;
 
@@ -16,33 +17,31 @@ const SUPPLYING: [&str; 4] = ["supply", "bottle", "mains", "compressor"];
 
 impl Reader<'_> {
     /// Takes a name of this kind.
-    pub(super) fn named(
+    pub(super) fn named<I: Named>(
         &mut self,
         block: &Block,
         cursor: &mut Cursor,
-        kind: Kind,
         what: &str,
-    ) -> Read<usize> {
+    ) -> Read<I> {
         let token = cursor.name(what)?;
-        if let Some((joined, span)) = self.in_several_words(token, cursor, kind) {
-            let (noun, words) = (kind.noun(), joined.replace('_', " "));
+        if let Some((joined, span)) = self.in_several_words::<I>(token, cursor) {
+            let (noun, words) = (I::KIND.noun(), joined.replace('_', " "));
             let message = format!("there is no {noun} `{words}`: a name is one word");
             let slip = Slip::stop("nothing-of-that-name", block.spot(span), message);
             self.tell(block, slip.write(joined));
             return Err(Unread::Silent);
         }
-        self.resolve(block, token, kind)
+        self.resolve(block, token)
     }
 
     /// A name written as it is spoken, `dump room` for `dump_room`: as one word, and where all of
     /// it stands. Takes its further words.
-    fn in_several_words(
+    fn in_several_words<I: Named>(
         &self,
         first: &Token,
         cursor: &mut Cursor,
-        kind: Kind,
     ) -> Option<(String, Span)> {
-        if matches!(self.names.find(kind, &first.text), Found::At(_) | Found::Unread) {
+        if matches!(self.names.find::<I>(&first.text), Found::At(_) | Found::Unread) {
             return None;
         }
         let words = cursor.rest().iter().take(MOST_WORDS - 1);
@@ -50,7 +49,7 @@ impl Reader<'_> {
         let mut joined = first.text.clone();
         for (at, word) in words.iter().enumerate() {
             joined = format!("{joined}_{}", word.text);
-            if self.names.has(kind, &joined) {
+            if self.names.has(I::KIND, &joined) {
                 for _ in 0..=at {
                     cursor.next();
                 }
@@ -61,12 +60,12 @@ impl Reader<'_> {
     }
 
     /// What a name of this kind leads to.
-    pub(super) fn resolve(&mut self, block: &Block, token: &Token, kind: Kind) -> Read<usize> {
-        match self.names.find(kind, &token.text) {
+    pub(super) fn resolve<I: Named>(&mut self, block: &Block, token: &Token) -> Read<I> {
+        match self.names.find(&token.text) {
             Found::At(at) => return Ok(at),
             Found::Unread => {}
-            Found::Other(other) => self.tell(block, other_kind(block, token, kind, other)),
-            Found::Nothing => self.nothing_called(block, token, kind),
+            Found::Other(other) => self.tell(block, other_kind(block, token, I::KIND, other)),
+            Found::Nothing => self.nothing_called(block, token, I::KIND),
         }
         Err(Unread::Silent)
     }
@@ -100,16 +99,16 @@ impl Reader<'_> {
         block: &Block,
         cursor: &mut Cursor,
         word: &str,
-    ) -> Read<usize> {
+    ) -> Read<ChamberId> {
         cursor.expect(word)?;
-        self.named(block, cursor, Kind::Chamber, "a chamber")
+        self.named(block, cursor, "a chamber")
     }
 
     /// That two names that must differ are the same.
-    pub(super) fn must_differ(
+    pub(super) fn must_differ<I: Id>(
         &mut self,
         block: &Block,
-        (first, second): (usize, usize),
+        (first, second): (I, I),
         second_at: Option<&Token>,
         what: &str,
     ) -> Read<()> {

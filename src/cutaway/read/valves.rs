@@ -5,8 +5,7 @@ use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::{Block, called};
 use crate::cutaway::lines::Line;
-use crate::cutaway::model::{Condition, Drive, Returns, Valve, ValveKind};
-use crate::cutaway::names::Kind;
+use crate::cutaway::model::{ChamberId, Condition, Drive, Returns, Valve, ValveId, ValveKind};
 use crate::slip::Slip;
 use std::collections::BTreeSet;
 
@@ -16,12 +15,12 @@ const DRIVES: [(&str, Drive); 3] =
 /// First words of the lines below `valve`.
 pub(super) const LINES: [&str; 4] = ["rest", "shifted", "shifts", "returns"];
 
-type Joins = Vec<(usize, usize)>;
+type Joins = Vec<(ChamberId, ChamberId)>;
 
 impl Reader<'_> {
     /// `valve NAME  3/2  solenoid` and its lines.
     pub(super) fn valve(&mut self, block: &Block) -> Read<()> {
-        let Some(at) = self.own(block, Kind::Valve) else { return Err(Unread::Silent) };
+        let Some(at) = self.own::<ValveId>(block) else { return Err(Unread::Silent) };
         let result = self.valve_head(block, at);
         let ports = self.told_missing(block, result);
         let mut seen: Vec<&str> = Vec::new();
@@ -62,7 +61,7 @@ impl Reader<'_> {
     }
 
     /// Ports and drive. Gives the number of ports.
-    fn valve_head(&mut self, block: &Block, at: usize) -> Read<u8> {
+    fn valve_head(&mut self, block: &Block, at: ValveId) -> Read<u8> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let token = cursor.name("ports and states, as `3/2`")?;
         let Some(ports) = ports(&token.text) else {
@@ -89,7 +88,13 @@ impl Reader<'_> {
         Ok(ports)
     }
 
-    fn valve_line(&mut self, block: &Block, at: usize, line: &Line, ports: Option<u8>) -> Read<()> {
+    fn valve_line(
+        &mut self,
+        block: &Block,
+        at: ValveId,
+        line: &Line,
+        ports: Option<u8>,
+    ) -> Read<()> {
         let mut cursor = Cursor::new(line, 1);
         match line.tokens[0].text.as_str() {
             state @ ("rest" | "shifted") => {
@@ -132,13 +137,13 @@ impl Reader<'_> {
         let mut joins = Vec::new();
         let mut is_whole = true;
         loop {
-            let first = self.named(block, cursor, Kind::Chamber, "a chamber, or `nothing`");
+            let first = self.named::<ChamberId>(block, cursor, "a chamber, or `nothing`");
             if let Err(Unread::Missing(missing)) = first {
                 return Err(missing.into());
             }
             cursor.expect("to")?;
             let token = cursor.peek();
-            let second = self.named(block, cursor, Kind::Chamber, "the chamber it is joined to");
+            let second = self.named::<ChamberId>(block, cursor, "the chamber it is joined to");
             match both(self, block, first, second) {
                 Ok(pair) => {
                     let what = "a valve joins two chambers, not one to itself";
@@ -156,7 +161,7 @@ impl Reader<'_> {
     }
 
     fn check_ports(&mut self, block: &Block, line: &Line, joins: &Joins, ports: u8) {
-        let ends: BTreeSet<usize> = joins.iter().flat_map(|(a, b)| [*a, *b]).collect();
+        let ends: BTreeSet<ChamberId> = joins.iter().flat_map(|(a, b)| [*a, *b]).collect();
         let most = usize::from(ports) / 2;
         let count = joins.len();
         if count <= most && ends.len() <= usize::from(ports) {
@@ -189,7 +194,7 @@ impl Reader<'_> {
     pub(super) fn quick_exhaust(&mut self, block: &Block) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         cursor.expect("exhaust")?;
-        let Some(at) = self.own(block, Kind::Valve) else { return Err(Unread::Silent) };
+        let Some(at) = self.own::<ValveId>(block) else { return Err(Unread::Silent) };
         cursor.next();
         let inlet = self.chamber_behind(block, &mut cursor, "from");
         if let Err(Unread::Missing(missing)) = inlet {
@@ -225,7 +230,7 @@ impl Reader<'_> {
 
     /// `shuttle NAME  from A, B to OUT` and `two-pressure NAME  from A, B to OUT`.
     pub(super) fn of_two_inlets(&mut self, block: &Block) -> Read<()> {
-        let Some(at) = self.own(block, Kind::Valve) else { return Err(Unread::Silent) };
+        let Some(at) = self.own::<ValveId>(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let first = self.chamber_behind(block, &mut cursor, "from");
         if let Err(Unread::Missing(missing)) = first {
@@ -233,7 +238,7 @@ impl Reader<'_> {
         }
         cursor.expect(",")?;
         let second_token = cursor.peek();
-        let second = self.named(block, &mut cursor, Kind::Chamber, "the second inlet");
+        let second = self.named::<ChamberId>(block, &mut cursor, "the second inlet");
         let out_token = cursor.peek_second();
         let out = self.chamber_behind(block, &mut cursor, "to");
         let inlets = both(self, block, first, second);

@@ -5,8 +5,10 @@ use super::{Read, Reader, Unread, called_in};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::{Block, called, declared_name};
 use crate::cutaway::lines::Token;
-use crate::cutaway::model::{Ball, Condition, Name, OPEN_AIR, Role, Seal, Way, Width};
-use crate::cutaway::names::{Found, Kind, as_name};
+use crate::cutaway::model::{
+    Ball, ChamberId, Condition, Name, OPEN_AIR, PartId, Role, Seal, Way, Width,
+};
+use crate::cutaway::names::{Found, Kind, Named, as_name};
 use crate::slip::Slip;
 
 const WIDTHS: [(&str, Width); 3] =
@@ -24,7 +26,7 @@ impl Reader<'_> {
 
     /// `chamber NAME  role ROLE` and `supply NAME  at READING`.
     pub(super) fn chamber(&mut self, block: &Block) -> Read<()> {
-        let Some(at) = self.own(block, Kind::Chamber) else { return Err(Unread::Silent) };
+        let Some(at) = self.own::<ChamberId>(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let is_supply = block.keyword() == "supply";
         let may_follow: &[&str] = if is_supply { &["at", "called"] } else { &["role", "called"] };
@@ -50,10 +52,10 @@ impl Reader<'_> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
         cursor.expect("from")?;
         let source = cursor.peek();
-        let from = self.named(block, &mut cursor, Kind::Chamber, "the supply it takes from");
+        let from = self.named::<ChamberId>(block, &mut cursor, "the supply it takes from");
         cursor.expect("to")?;
         let to_token = cursor.peek();
-        let to = self.named(block, &mut cursor, Kind::Chamber, "the line that it feeds");
+        let to = self.named::<ChamberId>(block, &mut cursor, "the line that it feeds");
         let (from, to) = both(self, block, from, to)?;
         self.must_differ(block, (from, to), to_token, "a regulator leads to another line")?;
         let mut at = None;
@@ -81,7 +83,7 @@ impl Reader<'_> {
             );
             return Err(Unread::Silent);
         }
-        self.names.place(Kind::Regulator, &name, to);
+        self.names.place(Kind::Regulator, &name, to.place());
         let line = &mut self.engine.chambers[to];
         line.role = Role::Supply;
         line.regulated_from = Some(from);
@@ -107,7 +109,7 @@ impl Reader<'_> {
             };
             cursor.expect("to")?;
             let token = cursor.peek();
-            let to = self.named(block, &mut cursor, Kind::Chamber, "the chamber it leads to");
+            let to = self.named::<ChamberId>(block, &mut cursor, "the chamber it leads to");
             let (from, to) = both(self, block, from, to)?;
             let what = "a way leads from one chamber to another, not to itself";
             self.must_differ(block, (from, to), token, what)?;
@@ -116,8 +118,9 @@ impl Reader<'_> {
         let mut way =
             Way { name, from, to, width: Width::Wide, one_way: false, barrel, when: Vec::new() };
         self.way_details(block, &mut cursor, &mut way)?;
-        self.names.place(Kind::Way, &way.name, self.engine.ways.len());
-        self.engine.ways.push(way);
+        let name = way.name.clone();
+        let at = self.engine.ways.push(way);
+        self.names.place(Kind::Way, &name, at.place());
         Ok(())
     }
 
@@ -171,7 +174,7 @@ impl Reader<'_> {
         let Some(name) = self.quiet_name(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let on = if cursor.takes("on") {
-            self.named(block, &mut cursor, Kind::Part, "the part that carries it").map(Some)
+            self.named::<PartId>(block, &mut cursor, "the part that carries it").map(Some)
         } else {
             if cursor.takes("in") {
                 cursor.expect("body")?;
@@ -179,17 +182,18 @@ impl Reader<'_> {
             Ok(None)
         };
         cursor.expect("between")?;
-        let first = self.named(block, &mut cursor, Kind::Chamber, "the first chamber");
+        let first = self.named::<ChamberId>(block, &mut cursor, "the first chamber");
         cursor.expect("and")?;
         let token = cursor.peek();
-        let second = self.named(block, &mut cursor, Kind::Chamber, "the second chamber");
+        let second = self.named::<ChamberId>(block, &mut cursor, "the second chamber");
         let between = both(self, block, first, second);
         let (on, between) = both(self, block, on, between)?;
         self.must_differ(block, between, token, "a seal keeps two chambers apart, not one")?;
         let mut seal = Seal { name, on, between, size: None, when: Vec::new() };
         self.seal_details(block, &mut cursor, &mut seal)?;
-        self.names.place(Kind::Seal, &seal.name, self.engine.seals.len());
-        self.engine.seals.push(seal);
+        let name = seal.name.clone();
+        let at = self.engine.seals.push(seal);
+        self.names.place(Kind::Seal, &name, at.place());
         Ok(())
     }
 
@@ -226,9 +230,9 @@ impl Reader<'_> {
     }
 
     /// The place of what a statement declares.
-    pub(super) fn own(&self, block: &Block, kind: Kind) -> Option<usize> {
+    pub(super) fn own<I: Named>(&self, block: &Block) -> Option<I> {
         let token = declared_name(&block.statement.head)?;
-        match self.names.find(kind, &token.text) {
+        match self.names.find(&token.text) {
             Found::At(at) => Some(at),
             _ => None,
         }

@@ -3,8 +3,7 @@
 //! The grid's pitch is that of the ports of ISO 1219-1 symbols, two modules. Lines run on nodes
 //! that no block covers, so a text inside of its block never meets a line of something else.
 
-use crate::cutaway::model::{Engine, OPEN_AIR, Role, ValveKind};
-use crate::drawing::view::Thing;
+use crate::cutaway::model::{Element, Engine, OPEN_AIR, PartId, Role, ValveKind};
 
 use super::{chambers, gates, parts, passages, valves};
 
@@ -20,39 +19,10 @@ pub(crate) const MARK: f64 = 23.0;
 /// A node of the grid, or a distance on it.
 pub(crate) type Node = (i32, i32);
 
-/// What a block shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Content {
-    /// A chamber.
-    Chamber(usize),
-    /// The regulator that feeds a chamber.
-    Regulator(usize),
-    /// A way that is always open, or a barrel.
-    Passage(usize),
-    /// A way with conditions.
-    Gate(usize),
-    /// A valve.
-    Valve(usize),
-    /// A moving part.
-    Part(usize),
-}
-
-impl Content {
-    /// What a mark would call it by.
-    pub(crate) fn thing(self) -> Thing {
-        match self {
-            Content::Chamber(at) | Content::Regulator(at) => Thing::Chamber(at),
-            Content::Passage(at) | Content::Gate(at) => Thing::Way(at),
-            Content::Valve(at) => Thing::Valve(at),
-            Content::Part(at) => Thing::Part(at),
-        }
-    }
-}
-
 /// Where a line meets a block: the node just outside of its edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Pin {
-    /// The net it belongs to.
+    /// The net it belongs to: the place of a chamber, or behind these of a mechanical tie.
     pub(crate) net: usize,
     /// The node, counted from the block's upper left node.
     pub(crate) node: Node,
@@ -61,7 +31,8 @@ pub(crate) struct Pin {
 /// A symbol with its labels.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Block {
-    pub(crate) content: Content,
+    /// What it shows.
+    pub(crate) content: Element,
     /// Whether its ports at top and bottom are exchanged.
     pub(crate) is_flipped: bool,
     /// Nodes it covers to the right.
@@ -75,26 +46,27 @@ pub(crate) struct Block {
 impl Block {
     /// Whether lines may end at any of its pins.
     pub(crate) fn is_hub(&self) -> bool {
-        matches!(self.content, Content::Chamber(_))
+        matches!(self.content, Element::Chamber(_))
     }
 
     /// Which row it likes to lie in, as a share of the height: 0 is the top.
     pub(crate) fn wish(&self, engine: &Engine) -> f64 {
         match self.content {
-            Content::Part(_) => 0.0,
-            Content::Passage(way) if engine.ways[way].barrel => 0.0,
-            Content::Chamber(at) => match engine.chambers[at] {
+            Element::Part(_) => 0.0,
+            Element::Way(way) if engine.ways[way].barrel => 0.0,
+            Element::Chamber(at) => match engine.chambers[at] {
                 ref chamber if chamber.regulated_from.is_some() => 0.7,
                 ref chamber if chamber.role == Role::Supply => 1.0,
                 ref chamber if chamber.role == Role::Store => 0.6,
                 _ => 0.4,
             },
-            Content::Regulator(_) => 0.9,
-            Content::Passage(_) | Content::Gate(_) => 0.6,
-            Content::Valve(at) => match engine.valves[at].kind {
+            Element::Regulator(_) => 0.9,
+            Element::Way(_) => 0.6,
+            Element::Valve(at) => match engine.valves[at].kind {
                 ValveKind::Boxes(_) => 0.7,
                 _ => 0.5,
             },
+            _ => 0.5,
         }
     }
 }
@@ -114,9 +86,9 @@ pub(crate) fn unit(node: i32) -> f64 {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Tie {
     /// The part it leaves by its front end.
-    pub(crate) from: usize,
+    pub(crate) from: PartId,
     /// The part it reaches at its rear end, or its front end for a push back.
-    pub(crate) to: usize,
+    pub(crate) to: PartId,
     /// Whether it reaches the front end.
     pub(crate) at_front: bool,
     /// Whether the two move as one.
@@ -132,7 +104,7 @@ pub(crate) fn ties(engine: &Engine) -> Vec<Tie> {
         at_front: false,
         is_link: true,
     });
-    let pushes = engine.parts.iter().enumerate().flat_map(|(to, part)| {
+    let pushes = engine.parts.entries().flat_map(|(to, part)| {
         part.pushes.iter().filter_map(move |push| match push.kind {
             PushKind::Contact(from) => {
                 let at_front = push.direction == Direction::Back;
@@ -150,10 +122,10 @@ pub(crate) fn ties(engine: &Engine) -> Vec<Tie> {
 /// All symbols of an engine, each in the forms it may take.
 pub(crate) fn blocks(engine: &Engine) -> Vec<Vec<Block>> {
     let mut blocks = Vec::new();
-    for at in 0..engine.parts.len() {
+    for at in engine.parts.ids() {
         blocks.push(vec![parts::block(engine, at)]);
     }
-    for (at, chamber) in engine.chambers.iter().enumerate() {
+    for (at, chamber) in engine.chambers.entries() {
         if at != OPEN_AIR {
             blocks.push(vec![chambers::block(engine, at)]);
         }
@@ -161,7 +133,7 @@ pub(crate) fn blocks(engine: &Engine) -> Vec<Vec<Block>> {
             blocks.push(vec![chambers::regulator_block(engine, at)]);
         }
     }
-    for (at, way) in engine.ways.iter().enumerate() {
+    for (at, way) in engine.ways.entries() {
         let forms = [false, true].map(|is_flipped| match (way.barrel, way.when.is_empty()) {
             (true, _) => passages::barrel_block(engine, at, is_flipped),
             (false, true) => passages::block(engine, at, is_flipped),
@@ -169,7 +141,7 @@ pub(crate) fn blocks(engine: &Engine) -> Vec<Vec<Block>> {
         });
         blocks.push(forms.into());
     }
-    for at in 0..engine.valves.len() {
+    for at in engine.valves.ids() {
         blocks.push([false, true].map(|flipped| valves::block(engine, at, flipped)).into());
     }
     blocks

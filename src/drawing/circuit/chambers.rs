@@ -1,8 +1,8 @@
 //! Chambers: the supply's triangle, stores as capsules, plain rooms as boxes; and regulators.
 
-use super::block::{Block, Content, LETTER, MARK, PITCH, Pin, nodes, unit};
+use super::block::{Block, LETTER, MARK, PITCH, Pin, nodes, unit};
 use super::marks;
-use crate::cutaway::model::{Chamber, Engine, Role};
+use crate::cutaway::model::{Chamber, ChamberId, Element, Engine, Role};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Rect, Sketch, at};
 use crate::drawing::view::View;
@@ -35,24 +35,24 @@ fn lines(chamber: &Chamber) -> Vec<String> {
 }
 
 /// The block of a chamber.
-pub(crate) fn block(engine: &Engine, chamber: usize) -> Block {
+pub(crate) fn block(engine: &Engine, chamber: ChamberId) -> Block {
     let it = &engine.chambers[chamber];
     let lines = lines(it);
     let widest =
         lines.iter().map(|line| width(line, LETTER)).fold(width("drawn on", LEVEL), f64::max);
     let text = widest + MARK + REFERENCE;
-    let content = Content::Chamber(chamber);
+    let content = Element::Chamber(chamber);
     if is_source(it) {
         let width = nodes(text) | 1;
         let height = 1 + nodes(lines.len() as f64 * LINE + 4.0);
-        let pins = vec![Pin { net: chamber, node: (width / 2, -1) }];
+        let pins = vec![Pin { net: chamber.place(), node: (width / 2, -1) }];
         return Block { content, is_flipped: false, width, height, pins };
     }
     let (ends, least) = if is_store(it) { (24.0, 5) } else { (10.0, 3) };
     let width = nodes(text + ends).max(least);
     let height = nodes(lines.len() as f64 * LINE + LEVEL + 10.0).max(2);
     let pins = edge_nodes(width, height, if is_store(it) { 1 } else { 0 });
-    let pins = pins.into_iter().map(|node| Pin { net: chamber, node }).collect();
+    let pins = pins.into_iter().map(|node| Pin { net: chamber.place(), node }).collect();
     Block { content, is_flipped: false, width, height, pins }
 }
 
@@ -74,7 +74,7 @@ pub(crate) fn draw(
     engine: &Engine,
     view: &View,
     block: &Block,
-    chamber: usize,
+    chamber: ChamberId,
     reference: Option<&str>,
     sketch: &mut Sketch,
 ) {
@@ -92,7 +92,7 @@ pub(crate) fn draw(
         let (apex, base) = (-8.0, 9.0);
         let triangle = [(middle, apex), (middle - 10.0, base), (middle + 10.0, base)];
         sketch.outline(NARROW, &triangle);
-        sketch.stub(pen, chamber, &[(middle, -PITCH), (middle, apex)]);
+        sketch.stub(pen, chamber.place(), &[(middle, -PITCH), (middle, apex)]);
         for (row, line) in lines.iter().enumerate() {
             sketch.text(LETTER, Align::Centre, (middle, 24.0 + row as f64 * LINE), line);
         }
@@ -118,7 +118,7 @@ pub(crate) fn draw(
 pub(crate) fn landing(
     engine: &Engine,
     block: &Block,
-    chamber: usize,
+    chamber: ChamberId,
     node: (i32, i32),
 ) -> (f64, f64) {
     let rect = outline(block);
@@ -138,12 +138,13 @@ pub(crate) fn landing(
 }
 
 /// The block of the regulator that feeds a chamber.
-pub(crate) fn regulator_block(engine: &Engine, chamber: usize) -> Block {
+pub(crate) fn regulator_block(engine: &Engine, chamber: ChamberId) -> Block {
     let it = &engine.chambers[chamber];
     let from = it.regulated_from.unwrap_or(chamber);
     let wide = 58.0 + MARK + width(&regulator_name(it), LETTER);
-    let pins = vec![Pin { net: from, node: (1, 3) }, Pin { net: chamber, node: (1, -1) }];
-    let content = Content::Regulator(chamber);
+    let pins =
+        vec![Pin { net: from.place(), node: (1, 3) }, Pin { net: chamber.place(), node: (1, -1) }];
+    let content = Element::Regulator(chamber);
     Block { content, is_flipped: false, width: nodes(wide) + 1, height: 3, pins }
 }
 
@@ -157,17 +158,17 @@ pub(crate) fn draw_regulator(
     engine: &Engine,
     view: &View,
     block: &Block,
-    chamber: usize,
+    chamber: ChamberId,
     sketch: &mut Sketch,
 ) {
     let it = &engine.chambers[chamber];
     let from = it.regulated_from.unwrap_or(chamber);
     sketch.rect(NARROW, Rect::new(at(0.0, 0.0), 40.0, 40.0), 0.0);
-    sketch.stub(view.pen(engine, from), from, &[(20.0, 60.0), (20.0, 40.0)]);
-    sketch.stub(view.pen(engine, chamber), chamber, &[(20.0, -20.0), (20.0, 0.0)]);
+    sketch.stub(view.pen(engine, from), from.place(), &[(20.0, 60.0), (20.0, 40.0)]);
+    sketch.stub(view.pen(engine, chamber), chamber.place(), &[(20.0, -20.0), (20.0, 0.0)]);
     sketch.line(NARROW, &[(20.0, 40.0), (20.0, 9.0)]);
     sketch.area(&[(20.0, 0.0), (16.5, 9.0), (23.5, 9.0)]);
-    sketch.stub(DASHED, chamber, &[(20.0, -8.0), (-7.0, -8.0), (-7.0, 20.0), (0.0, 20.0)]);
+    sketch.stub(DASHED, chamber.place(), &[(20.0, -8.0), (-7.0, -8.0), (-7.0, 20.0), (0.0, 20.0)]);
     let zigzag =
         [(40.0, 20.0), (43.0, 14.0), (47.0, 26.0), (51.0, 14.0), (55.0, 26.0), (58.0, 20.0)];
     sketch.line(NARROW, &zigzag);

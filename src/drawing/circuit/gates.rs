@@ -4,10 +4,10 @@
 //! What moves it is told in words and not by a line across the picture, as limit valves are drawn
 //! apart from the cylinder that works them and carry its mark.
 
-use super::block::{Block, Content, LETTER, MARK, PITCH, SMALL, nodes, unit};
+use super::block::{Block, LETTER, MARK, PITCH, SMALL, nodes, unit};
 use super::passages::{column_pins, ends, open_end, square};
 use super::{actuators, marks};
-use crate::cutaway::model::{Engine, OPEN_AIR, Way, Width};
+use crate::cutaway::model::{Element, Engine, OPEN_AIR, Way, WayId, Width};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Sketch};
 use crate::drawing::view::View;
@@ -42,16 +42,16 @@ fn layout(engine: &Engine, way: &Way) -> Layout {
 }
 
 /// The block of a way with conditions.
-pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: WayId, is_flipped: bool) -> Block {
     let way = &engine.ways[at];
     let layout = layout(engine, way);
     let pins = column_pins(ends(way, is_flipped), layout.column, layout.height);
     let (width, height) = (layout.column + 4, layout.height);
-    Block { content: Content::Gate(at), is_flipped, width, height, pins }
+    Block { content: Element::Way(at), is_flipped, width, height, pins }
 }
 
 /// Draws a way with conditions.
-pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: WayId, sketch: &mut Sketch) {
     let way = &engine.ways[at];
     let layout = layout(engine, way);
     let port = unit(layout.column);
@@ -63,7 +63,7 @@ pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketc
         if chamber == OPEN_AIR {
             open_end(way, sketch, (port, edge), edge > 20.0);
         } else {
-            sketch.stub(view.pen(engine, chamber), chamber, &[(port, node), (port, edge)]);
+            sketch.stub(view.pen(engine, chamber), chamber.place(), &[(port, node), (port, edge)]);
         }
     }
     // The box at the ports tells how it stands; the whole valve slides by one box when it moves.

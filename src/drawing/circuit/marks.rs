@@ -1,11 +1,17 @@
 //! Marks of difference: a frame around the symbol and a letter before its name.
 
 use super::block::{Block, unit};
+use crate::cutaway::model::Element;
 use crate::drawing::shape::{Pattern, Pen, Rect, Sketch, Weight, at};
 use crate::drawing::view::{Mark, View};
 
 fn mark(view: &View, block: &Block) -> Option<Mark> {
-    view.marks.get(&block.content.thing()).copied()
+    // A regulator is marked with the chamber that it feeds.
+    let thing = match block.content {
+        Element::Regulator(at) => Element::Chamber(at),
+        other => other,
+    };
+    view.marks.get(&thing).copied()
 }
 
 /// The name with the letter of its mark, if it has one.

@@ -21,9 +21,9 @@ use super::describe;
 use super::shape::{Align, DASHED, Drawing, NARROW, Pattern, Pen, Point, Rect, Shape, Sketch, at};
 use super::view::{LEVELS, Mark, View, level_pen};
 use super::{lettering, words};
-use crate::cutaway::model::{Engine, ValveKind};
+use crate::cutaway::model::{ChamberId, Element, Engine, ValveKind};
 use crate::text::{capitalised, listed};
-use block::{Content, Node, SMALL, unit};
+use block::{Node, SMALL, unit};
 use route::{Net, Placed};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -133,7 +133,7 @@ impl Circuit {
     }
 
     fn hub(&self, net: usize) -> Option<&Placed> {
-        self.placed.iter().find(|it| it.block.content == Content::Chamber(net))
+        self.placed.iter().find(|it| it.block.content == Element::Chamber(ChamberId::at(net)))
     }
 
     /// The ends of lines that carry a letter. A chamber carries the letter in its name; a tie
@@ -155,13 +155,14 @@ impl Circuit {
         pen: Pen,
         sketch: &mut Sketch,
     ) {
-        if chambers::is_source(&engine.chambers[net.0]) {
+        let chamber = ChamberId::at(net.0);
+        if chambers::is_source(&engine.chambers[chamber]) {
             return;
         }
         for pin in 0..hub.block.pins.len() {
             let node = hub.pin(pin);
             if net.1.ends.contains(&node) {
-                let edge = chambers::landing(engine, &hub.block, net.0, hub.block.pins[pin].node);
+                let edge = chambers::landing(engine, &hub.block, chamber, hub.block.pins[pin].node);
                 let edge = (unit(hub.at.0) + edge.0, unit(hub.at.1) + edge.1);
                 sketch.stub(pen, net.0, &[(unit(node.0), unit(node.1)), edge]);
             }
@@ -178,23 +179,25 @@ impl Circuit {
     ) {
         let block = &it.block;
         match block.content {
-            Content::Chamber(chamber) => {
-                let letter = letters.get(&chamber).map(String::as_str);
+            Element::Chamber(chamber) => {
+                let letter = letters.get(&chamber.place()).map(String::as_str);
                 chambers::draw(engine, view, block, chamber, letter, sketch);
             }
-            Content::Regulator(chamber) => {
+            Element::Regulator(chamber) => {
                 chambers::draw_regulator(engine, view, block, chamber, sketch);
             }
-            Content::Passage(way) if engine.ways[way].barrel => {
-                passages::draw_barrel(engine, view, block, way, sketch);
-            }
-            Content::Passage(way) => passages::draw(engine, view, block, way, sketch),
-            Content::Gate(way) => gates::draw(engine, view, block, way, sketch),
-            Content::Valve(valve) => match engine.valves[valve].kind {
+            Element::Way(way) => match &engine.ways[way] {
+                it if it.barrel => passages::draw_barrel(engine, view, block, way, sketch),
+                it if it.when.is_empty() => passages::draw(engine, view, block, way, sketch),
+                _ => gates::draw(engine, view, block, way, sketch),
+            },
+            Element::Valve(valve) => match engine.valves[valve].kind {
                 ValveKind::Boxes(_) => valves::draw(engine, view, block, valve, sketch),
                 _ => selectors::draw(engine, view, block, valve, sketch),
             },
-            Content::Part(part) => parts::draw(engine, view, block, part, sketch),
+            Element::Part(part) => parts::draw(engine, view, block, part, sketch),
+            // Nothing else has a symbol of its own.
+            _ => {}
         }
     }
 }
@@ -226,7 +229,7 @@ fn letter(at: usize) -> String {
 
 fn pen_of(engine: &Engine, view: &View, net: usize) -> Pen {
     match net.checked_sub(engine.chambers.len()) {
-        None => view.pen(engine, net),
+        None => view.pen(engine, ChamberId::at(net)),
         Some(_) => DASHED,
     }
 }
@@ -245,7 +248,7 @@ fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
             x += 50.0 + lettering::width(word, SMALL);
         }
         base += 16.0;
-        let pulled = (0..engine.triggers.len()).filter(|trigger| view.is_pulled(*trigger));
+        let pulled = engine.triggers.ids().filter(|trigger| view.is_pulled(*trigger));
         let pulled: Vec<String> = pulled.map(|trigger| words::trigger(engine, trigger)).collect();
         if !pulled.is_empty() {
             let text = format!("{} pulled", capitalised(&listed(&pulled, "and")));
@@ -269,8 +272,8 @@ fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
 
 /// The line of rooms that steer, where the picture sets them apart by it: only without levels.
 fn steering(engine: &Engine, view: &View) -> Option<Pen> {
-    let mut chambers = 0..engine.chambers.len();
-    let is_dashed = |chamber: &usize| view.pen(engine, *chamber).pattern == Pattern::Dashed;
+    let mut chambers = engine.chambers.ids();
+    let is_dashed = |chamber: &ChamberId| view.pen(engine, *chamber).pattern == Pattern::Dashed;
     chambers.find(is_dashed).map(|chamber| view.pen(engine, chamber))
 }
 

@@ -4,10 +4,12 @@
 //! Rear is left, front is right, ports are below: as cylinders stand in a circuit, and in the
 //! order of the section.
 
-use super::block::{Block, Content, LETTER, MARK, PITCH, Pin, SMALL, nodes, ties, unit};
+use super::block::{Block, LETTER, MARK, PITCH, Pin, SMALL, nodes, ties, unit};
 use super::marks;
 use super::valves::spring;
-use crate::cutaway::model::{Direction, Engine, OPEN_AIR, Part, Push, PushKind, Shape};
+use crate::cutaway::model::{
+    Direction, Element, Engine, OPEN_AIR, Part, PartId, Push, PushId, PushKind, Shape,
+};
 use crate::drawing::lettering::{bold_width, width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Sketch};
 use crate::drawing::view::View;
@@ -29,7 +31,7 @@ const BLANK: f64 = 6.0;
 /// A room in front of a face.
 struct Room {
     /// Place among the part's pushes; `None` for a side without a face.
-    push: Option<usize>,
+    push: Option<PushId>,
     start: i32,
     length: i32,
     half: f64,
@@ -45,28 +47,28 @@ struct Layout {
     front_zone: i32,
     width: i32,
     notes: Vec<String>,
-    springs: [Vec<usize>; 2],
+    springs: [Vec<PushId>; 2],
     /// Row of the names of faces, and that of the axis.
     faces_row: i32,
     axis_row: i32,
     height: i32,
 }
 
-fn faces(part: &Part, direction: Direction) -> Vec<usize> {
+fn faces(part: &Part, direction: Direction) -> Vec<PushId> {
     let is_face = |push: &Push| matches!(push.kind, PushKind::Face(_));
-    let all = part.pushes.iter().enumerate();
+    let all = part.pushes.entries();
     let these = all.filter(|(_, push)| is_face(push) && push.direction == direction);
     these.map(|(at, _)| at).collect()
 }
 
-fn springs(part: &Part, direction: Direction) -> Vec<usize> {
-    let all = part.pushes.iter().enumerate();
+fn springs(part: &Part, direction: Direction) -> Vec<PushId> {
+    let all = part.pushes.entries();
     let these = all.filter(|(_, p)| p.kind == PushKind::Spring && p.direction == direction);
     these.map(|(at, _)| at).collect()
 }
 
 /// Mechanical ties at the rear and the front end, as places in the list of all ties.
-fn ends(engine: &Engine, part: usize) -> [Vec<usize>; 2] {
+fn ends(engine: &Engine, part: PartId) -> [Vec<usize>; 2] {
     let mut ends = [Vec::new(), Vec::new()];
     for (at, tie) in ties(engine).into_iter().enumerate() {
         if tie.from == part {
@@ -87,14 +89,14 @@ fn has_rod(part: &Part) -> bool {
 }
 
 impl Layout {
-    fn of(engine: &Engine, at: usize) -> Layout {
+    fn of(engine: &Engine, at: PartId) -> Layout {
         let part = &engine.parts[at];
         let tied = ends(engine, at);
         let springs = [Direction::Forward, Direction::Back].map(|way| springs(part, way));
-        let name_width = |push: Option<usize>| {
+        let name_width = |push: Option<PushId>| {
             push.map_or(0.0, |push| width(&face_name(&part.pushes[push]), SMALL) + 8.0)
         };
-        let rooms = |direction: Direction, springs: &[usize]| {
+        let rooms = |direction: Direction, springs: &[PushId]| {
             let faces = faces(part, direction);
             let count = faces.len().max(1);
             let mut rooms = Vec::new();
@@ -152,7 +154,7 @@ impl Layout {
 }
 
 fn position_width(part: &Part) -> f64 {
-    let words = (0..part.positions.len()).map(|at| words::position(part, at));
+    let words = part.positions.ids().map(|at| words::position(part, at));
     words.map(|word| width(&format!("at {word}"), LETTER)).fold(0.0, f64::max)
 }
 
@@ -160,7 +162,7 @@ fn face_name(push: &Push) -> String {
     push.name.spoken()
 }
 
-fn spring_names(part: &Part, springs: &[usize]) -> String {
+fn spring_names(part: &Part, springs: &[PushId]) -> String {
     let names: Vec<String> = springs.iter().map(|at| part.pushes[*at].name.spoken()).collect();
     names.join(", ")
 }
@@ -177,7 +179,7 @@ fn notes(engine: &Engine, part: &Part) -> Vec<String> {
 }
 
 /// The block of a moving part.
-pub(crate) fn block(engine: &Engine, at: usize) -> Block {
+pub(crate) fn block(engine: &Engine, at: PartId) -> Block {
     let part = &engine.parts[at];
     let layout = Layout::of(engine, at);
     let mut pins = Vec::new();
@@ -188,7 +190,7 @@ pub(crate) fn block(engine: &Engine, at: usize) -> Block {
         if let PushKind::Face(chamber) = part.pushes[push].kind
             && chamber != OPEN_AIR
         {
-            pins.push(Pin { net: chamber, node: (column, layout.height) });
+            pins.push(Pin { net: chamber.place(), node: (column, layout.height) });
         }
     }
     let [rear, front] = ends(engine, at);
@@ -199,11 +201,11 @@ pub(crate) fn block(engine: &Engine, at: usize) -> Block {
         }
     }
     let (width, height) = (layout.width, layout.height);
-    Block { content: Content::Part(at), is_flipped: false, width, height, pins }
+    Block { content: Element::Part(at), is_flipped: false, width, height, pins }
 }
 
 /// Draws a moving part.
-pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: PartId, sketch: &mut Sketch) {
     let part = &engine.parts[at];
     let layout = Layout::of(engine, at);
     let travel = view.travel(engine, at) * TRAVEL;
@@ -234,7 +236,7 @@ fn draw_names(
     engine: &Engine,
     view: &View,
     block: &Block,
-    at: usize,
+    at: PartId,
     layout: &Layout,
     sketch: &mut Sketch,
 ) {
@@ -294,7 +296,7 @@ fn draw_ports(engine: &Engine, view: &View, part: &Part, layout: &Layout, sketch
             super::passages::exhaust(sketch, (x, edge), true);
         } else {
             let pen = view.pen(engine, chamber);
-            sketch.stub(pen, chamber, &[(x, unit(layout.height)), (x, edge)]);
+            sketch.stub(pen, chamber.place(), &[(x, unit(layout.height)), (x, edge)]);
         }
     }
 }
@@ -412,7 +414,7 @@ fn draw_catch(holds: bool, x: f64, axis: f64, sketch: &mut Sketch) {
 }
 
 /// The ends of mechanical lines, from the edge of the block to the rod.
-fn draw_ties(engine: &Engine, at: usize, layout: &Layout, travel: f64, sketch: &mut Sketch) {
+fn draw_ties(engine: &Engine, at: PartId, layout: &Layout, travel: f64, sketch: &mut Sketch) {
     let axis = unit(layout.axis_row);
     let [rear, front] = ends(engine, at);
     let rods = [

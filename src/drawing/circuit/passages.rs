@@ -1,9 +1,9 @@
 //! Ways that are always open, as what they are on the line: a duct, a restrictor, a check valve;
 //! and the barrel.
 
-use super::block::{Block, Content, LETTER, MARK, PITCH, Pin, SMALL, nodes, unit};
+use super::block::{Block, LETTER, MARK, PITCH, Pin, SMALL, nodes, unit};
 use super::marks;
-use crate::cutaway::model::{Engine, OPEN_AIR, Way, Width};
+use crate::cutaway::model::{ChamberId, Element, Engine, OPEN_AIR, Way, WayId, Width};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Rect, Sketch, at};
 use crate::drawing::view::View;
@@ -14,7 +14,7 @@ const WIDEST: f64 = 90.0;
 const NAME: f64 = 13.0;
 
 /// The chambers at the bottom and the top of a way's symbol. The open air is always below.
-pub(crate) fn ends(way: &Way, is_flipped: bool) -> [usize; 2] {
+pub(crate) fn ends(way: &Way, is_flipped: bool) -> [ChamberId; 2] {
     match (way.from, way.to, is_flipped) {
         (from, OPEN_AIR, _) => [OPEN_AIR, from],
         (OPEN_AIR, to, _) => [OPEN_AIR, to],
@@ -24,10 +24,13 @@ pub(crate) fn ends(way: &Way, is_flipped: bool) -> [usize; 2] {
 }
 
 /// Pins at the bottom and the top of a column of nodes, but none in the open air.
-pub(crate) fn column_pins(ends: [usize; 2], column: i32, height: i32) -> Vec<Pin> {
+pub(crate) fn column_pins(ends: [ChamberId; 2], column: i32, height: i32) -> Vec<Pin> {
     let [below, above] = ends;
-    let pins = [Pin { net: above, node: (column, -1) }, Pin { net: below, node: (column, height) }];
-    pins.into_iter().filter(|pin| pin.net != OPEN_AIR).collect()
+    let pins = [
+        Pin { net: above.place(), node: (column, -1) },
+        Pin { net: below.place(), node: (column, height) },
+    ];
+    pins.into_iter().filter(|pin| pin.net != OPEN_AIR.place()).collect()
 }
 
 fn name_lines(way: &Way) -> Vec<String> {
@@ -40,7 +43,7 @@ fn has_both(way: &Way) -> bool {
 }
 
 /// The block of a way that is always open.
-pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: WayId, is_flipped: bool) -> Block {
     let way = &engine.ways[at];
     let lines = name_lines(way);
     let widest = lines.iter().map(|line| width(line, LETTER)).fold(0.0, f64::max);
@@ -49,11 +52,11 @@ pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let ends = ends(way, is_flipped);
     let width = 1 + nodes(NAME + MARK + widest - PITCH / 2.0);
     let pins = column_pins(ends, 0, height);
-    Block { content: Content::Passage(at), is_flipped, width, height, pins }
+    Block { content: Element::Way(at), is_flipped, width, height, pins }
 }
 
 /// Draws a way that is always open.
-pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: WayId, sketch: &mut Sketch) {
     let way = &engine.ways[at];
     let [below, above] = ends(way, block.is_flipped);
     let upwards = above == way.to;
@@ -64,7 +67,7 @@ pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketc
         if chamber == OPEN_AIR {
             open_end(way, sketch, (0.0, to), from > to);
         } else {
-            sketch.stub(view.pen(engine, chamber), chamber, &[(0.0, from), (0.0, to)]);
+            sketch.stub(view.pen(engine, chamber), chamber.place(), &[(0.0, from), (0.0, to)]);
         }
     }
     match (way.one_way, way.width) {
@@ -132,7 +135,7 @@ pub(crate) fn open_end(way: &Way, sketch: &mut Sketch, port: (f64, f64), down: b
 const TUBE: f64 = 74.0;
 
 /// The block of a barrel; flipped, its line comes from below instead of from the rear.
-pub(crate) fn barrel_block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn barrel_block(engine: &Engine, at: WayId, is_flipped: bool) -> Block {
     let way = &engine.ways[at];
     let ball = engine
         .ball
@@ -141,9 +144,9 @@ pub(crate) fn barrel_block(engine: &Engine, at: usize, is_flipped: bool) -> Bloc
     let widest = (width(&way.name.spoken(), LETTER) + MARK).max(ball + 18.0).max(TUBE + 30.0);
     let chamber = if way.from == OPEN_AIR { way.to } else { way.from };
     let node = if is_flipped { (0, 3) } else { (-1, 1) };
-    let pins = vec![Pin { net: chamber, node }];
-    let pins = pins.into_iter().filter(|pin| pin.net != OPEN_AIR).collect();
-    Block { content: Content::Passage(at), is_flipped, width: nodes(widest) + 1, height: 3, pins }
+    let pins = vec![Pin { net: chamber.place(), node }];
+    let pins = pins.into_iter().filter(|pin| pin.net != OPEN_AIR.place()).collect();
+    Block { content: Element::Way(at), is_flipped, width: nodes(widest) + 1, height: 3, pins }
 }
 
 /// Draws a barrel with the ball in it, if it is there.
@@ -151,7 +154,7 @@ pub(crate) fn draw_barrel(
     engine: &Engine,
     view: &View,
     block: &Block,
-    way: usize,
+    way: WayId,
     sketch: &mut Sketch,
 ) {
     let it = &engine.ways[way];
@@ -161,9 +164,9 @@ pub(crate) fn draw_barrel(
     let chamber = if it.from == OPEN_AIR { it.to } else { it.from };
     let pen = view.pen(engine, chamber);
     if chamber != OPEN_AIR && block.is_flipped {
-        sketch.stub(pen, chamber, &[(0.0, 3.0 * PITCH), (0.0, middle), (8.0, middle)]);
+        sketch.stub(pen, chamber.place(), &[(0.0, 3.0 * PITCH), (0.0, middle), (8.0, middle)]);
     } else if chamber != OPEN_AIR {
-        sketch.stub(pen, chamber, &[(-PITCH, middle), (8.0, middle)]);
+        sketch.stub(pen, chamber.place(), &[(-PITCH, middle), (8.0, middle)]);
     }
     let (rear, muzzle) = (8.0, 8.0 + TUBE);
     sketch.line(NARROW, &[(rear, middle - 8.0), (rear, middle + 8.0)]);

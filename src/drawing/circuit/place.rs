@@ -5,9 +5,9 @@
 //! numbers, so that an engine is always laid out the same. A cheap estimate with straight lines
 //! guides the search; the best few are routed, and the best of these is taken.
 
-use super::block::{Block, Content, Node, blocks};
+use super::block::{Block, Node, blocks};
 use super::route::{Net, Placed, cost, route};
-use crate::cutaway::model::Engine;
+use crate::cutaway::model::{Element, Engine};
 use crate::drawing::row::settled;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -84,7 +84,7 @@ impl Search {
         let blocks = blocks(engine);
         let wishes = blocks.iter().map(|forms| forms[0].wish(engine)).collect();
         let is_barrel = |block: &Block| match block.content {
-            Content::Passage(way) => engine.ways[way].barrel,
+            Element::Way(way) => engine.ways[way].barrel,
             _ => false,
         };
         let muzzle = blocks.iter().map(|forms| is_barrel(&forms[0])).collect();
@@ -273,7 +273,7 @@ impl Search {
                 }
             }
         }
-        let is_valve = |block: &&Block| matches!(block.content, Content::Valve(_));
+        let is_valve = |block: &&Block| matches!(block.content, Element::Valve(_));
         let valves = (0..self.blocks.len()).map(|at| self.block(order, at)).filter(is_valve);
         cost += UPSIDE_DOWN * valves.filter(|block| block.is_flipped).count() as f64;
         let last = (order.rows.len() - 1).max(1) as f64;

@@ -1,18 +1,18 @@
 //! Port numbers by ISO 11727: 1 supply, 2 and 4 outlets, 3 and 5 exhausts; 12, 14 and 10 for what
 //! moves the valve.
 
-use crate::cutaway::model::{Chamber, OPEN_AIR, Role, Valve, ValveKind};
+use crate::cutaway::model::{Chamber, ChamberId, List, OPEN_AIR, Role, Valve, ValveKind};
 use std::collections::BTreeSet;
 
 /// A port: its number and the chamber it leads to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Port {
     pub(crate) number: u8,
-    pub(crate) chamber: usize,
+    pub(crate) chamber: ChamberId,
 }
 
 /// The ports of a valve with boxes, in the order of their numbers.
-pub(crate) fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
+pub(crate) fn ports(valve: &Valve, chambers: &List<ChamberId, Chamber>) -> Vec<Port> {
     let joins = || valve.rest.iter().chain(&valve.shifted).copied();
     let mut seen = Vec::new();
     for chamber in joins().flat_map(|(a, b)| [a, b]) {
@@ -23,15 +23,15 @@ pub(crate) fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
     if let (ValveKind::Boxes(2), [a, b]) = (valve.kind, seen.as_slice()) {
         return two_ports(*a, *b, chambers);
     }
-    let partners = |chamber: usize| -> BTreeSet<usize> {
+    let partners = |chamber: ChamberId| -> BTreeSet<ChamberId> {
         joins()
             .filter(|(a, b)| *a == chamber || *b == chamber)
             .map(|(a, b)| if a == chamber { b } else { a })
             .collect()
     };
     // An outlet is joined to different things in turn, one of which feeds it.
-    let is_supplied = |chamber: &usize| chambers[*chamber].role == Role::Supply;
-    let mut outlets: Vec<usize> = seen
+    let is_supplied = |chamber: &ChamberId| chambers[*chamber].role == Role::Supply;
+    let mut outlets: Vec<ChamberId> = seen
         .iter()
         .copied()
         .filter(|chamber| *chamber != OPEN_AIR && !is_supplied(chamber))
@@ -41,7 +41,7 @@ pub(crate) fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
         outlets.extend(joins().map(|(_, to)| to).find(|to| *to != OPEN_AIR));
     }
     outlets.truncate(2);
-    let mut others: Vec<usize> = seen
+    let mut others: Vec<ChamberId> = seen
         .iter()
         .copied()
         .filter(|chamber| *chamber != OPEN_AIR && !outlets.contains(chamber))
@@ -61,20 +61,20 @@ pub(crate) fn ports(valve: &Valve, chambers: &[Chamber]) -> Vec<Port> {
 }
 
 /// The ports of a 2/2 valve: 1 for where air comes from, 2 for where it goes, be it the open air.
-fn two_ports(from: usize, to: usize, chambers: &[Chamber]) -> Vec<Port> {
+fn two_ports(from: ChamberId, to: ChamberId, chambers: &List<ChamberId, Chamber>) -> Vec<Port> {
     let is_backward = from == OPEN_AIR || to != OPEN_AIR && chambers[to].role == Role::Supply;
     let (inlet, outlet) = if is_backward { (to, from) } else { (from, to) };
     vec![port(1, inlet), port(2, outlet)]
 }
 
-fn port(number: u8, chamber: usize) -> Port {
+fn port(number: u8, chamber: ChamberId) -> Port {
     Port { number, chamber }
 }
 
 /// The joins of a state as pairs of places in the list of ports. Each outlet vents by an exhaust
 /// of its own: 2 by 3, 4 by 5.
-pub(crate) fn paths(ports: &[Port], joins: &[(usize, usize)]) -> Vec<(usize, usize)> {
-    let find = |chamber: usize, partner: usize| {
+pub(crate) fn paths(ports: &[Port], joins: &[(ChamberId, ChamberId)]) -> Vec<(usize, usize)> {
+    let find = |chamber: ChamberId, partner: ChamberId| {
         if chamber != OPEN_AIR {
             return ports.iter().position(|port| port.chamber == chamber);
         }
@@ -90,7 +90,7 @@ pub(crate) fn paths(ports: &[Port], joins: &[(usize, usize)]) -> Vec<(usize, usi
 /// The number of what shifts a valve: the outlet that it joins to the supply, or 10 where it
 /// shuts the supply off.
 pub(crate) fn pilot_number(valve: &Valve, ports: &[Port]) -> u8 {
-    let feeds = |joins: &[(usize, usize)]| {
+    let feeds = |joins: &[(ChamberId, ChamberId)]| {
         let numbers = paths(ports, joins).into_iter().map(|(from, to)| {
             let numbers = [ports[from].number, ports[to].number];
             (numbers[0].min(numbers[1]), numbers[0].max(numbers[1]))
@@ -123,7 +123,7 @@ mod tests {
         Chamber { name: Name::default(), role, regulated_from: None, regulator: None, at: None }
     }
 
-    fn two_way(rest: Vec<(usize, usize)>, shifted: Vec<(usize, usize)>) -> Valve {
+    fn two_way(rest: Vec<(ChamberId, ChamberId)>, shifted: Vec<(ChamberId, ChamberId)>) -> Valve {
         Valve {
             name: Name::default(),
             kind: ValveKind::Boxes(2),
@@ -139,15 +139,17 @@ mod tests {
     #[test]
     fn a_two_way_valve_has_ports_1_and_2() {
         // ISO 11727: 1 is the inlet, 2 the outlet; what joins 1 to 2 is 12, what shuts 1 is 10.
-        let chambers = [chamber(Role::OpenAir), chamber(Role::Pilot), chamber(Role::Supply)];
-        let vent = two_way(Vec::new(), vec![(1, OPEN_AIR)]);
+        let roles = [Role::OpenAir, Role::Pilot, Role::Supply];
+        let chambers: List<ChamberId, Chamber> = roles.into_iter().map(chamber).collect();
+        let (one, two) = (ChamberId::at(1), ChamberId::at(2));
+        let vent = two_way(Vec::new(), vec![(one, OPEN_AIR)]);
         let found = ports(&vent, &chambers);
-        assert_eq!(found, [port(1, 1), port(2, OPEN_AIR)]);
+        assert_eq!(found, [port(1, one), port(2, OPEN_AIR)]);
         assert_eq!((pilot_number(&vent, &found), return_number(&vent, &found)), (12, 10));
         assert_eq!(paths(&found, &vent.shifted), [(0, 1)]);
-        let shut_off = two_way(vec![(1, 2)], Vec::new());
+        let shut_off = two_way(vec![(one, two)], Vec::new());
         let found = ports(&shut_off, &chambers);
-        assert_eq!(found, [port(1, 2), port(2, 1)], "air comes from the supply");
+        assert_eq!(found, [port(1, two), port(2, one)], "air comes from the supply");
         assert_eq!((pilot_number(&shut_off, &found), return_number(&shut_off, &found)), (10, 12));
     }
 }

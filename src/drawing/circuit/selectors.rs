@@ -1,10 +1,10 @@
 //! Valves with three ports and a loose part between two seats: quick exhaust, shuttle, two
 //! pressures.
 
-use super::block::{Block, Content, LETTER, MARK, PITCH, Pin, SMALL, nodes, unit};
+use super::block::{Block, LETTER, MARK, PITCH, Pin, SMALL, nodes, unit};
 use super::marks;
 use super::passages::exhaust;
-use crate::cutaway::model::{Engine, OPEN_AIR, Valve, ValveKind};
+use crate::cutaway::model::{ChamberId, Element, Engine, OPEN_AIR, Valve, ValveId, ValveKind};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Rect, Sketch, at};
 use crate::drawing::view::View;
@@ -14,11 +14,11 @@ const EDGES: [f64; 2] = [-8.0, 48.0];
 const MIDDLE: f64 = 20.0;
 
 /// The chambers at its three ports: left, middle, right.
-pub(crate) fn chambers(valve: &Valve) -> Option<[usize; 3]> {
+pub(crate) fn chambers(valve: &Valve) -> Option<[ChamberId; 3]> {
     let (rest, shifted) = (valve.rest.first()?, valve.shifted.first()?);
     let [a, b] = [[rest.0, rest.1], [shifted.0, shifted.1]];
     let common = a.into_iter().find(|chamber| b.contains(chamber))?;
-    let other = |pair: [usize; 2]| if pair[0] == common { pair[1] } else { pair[0] };
+    let other = |pair: [ChamberId; 2]| if pair[0] == common { pair[1] } else { pair[0] };
     Some([other(a), common, other(b)])
 }
 
@@ -34,8 +34,8 @@ fn pins(valve: &Valve, is_flipped: bool) -> Vec<Pin> {
     let (outer, middle) = if is_flipped { (-1, 3) } else { (3, -1) };
     let nodes = [(0, outer), (1, middle), (2, outer)];
     let chambers = chambers(valve).into_iter().flatten();
-    let pins = chambers.zip(nodes).map(|(net, node)| Pin { net, node });
-    pins.filter(|pin| pin.net != OPEN_AIR).collect()
+    let pins = chambers.zip(nodes).map(|(chamber, node)| Pin { net: chamber.place(), node });
+    pins.filter(|pin| pin.net != OPEN_AIR.place()).collect()
 }
 
 fn name_lines(valve: &Valve) -> Vec<String> {
@@ -43,7 +43,7 @@ fn name_lines(valve: &Valve) -> Vec<String> {
 }
 
 /// The block of such a valve.
-pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: ValveId, is_flipped: bool) -> Block {
     let valve = &engine.valves[at];
     let widest = name_lines(valve).iter().map(|line| width(line, LETTER)).fold(0.0, f64::max);
     let width = 3 + nodes(6.0 + MARK + widest);
@@ -53,7 +53,7 @@ pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
         (x, 3) => Pin { node: (x, height), ..pin },
         _ => pin,
     });
-    Block { content: Content::Valve(at), is_flipped, width, height, pins: pins.collect() }
+    Block { content: Element::Valve(at), is_flipped, width, height, pins: pins.collect() }
 }
 
 /// Draws such a valve.
@@ -61,7 +61,7 @@ pub(crate) fn draw(
     engine: &Engine,
     view: &View,
     block: &Block,
-    at_valve: usize,
+    at_valve: ValveId,
     sketch: &mut Sketch,
 ) {
     let valve = &engine.valves[at_valve];
@@ -78,7 +78,7 @@ pub(crate) fn draw(
         if is_open_air {
             exhaust(sketch, (x, edge), 20.0 < edge);
         } else {
-            sketch.stub(view.pen(engine, chamber), chamber, &[(x, node), (x, edge)]);
+            sketch.stub(view.pen(engine, chamber), chamber.place(), &[(x, node), (x, edge)]);
         }
         let base = if 20.0 < edge { edge + 8.5 } else { edge - 2.0 };
         let beside = if is_open_air { 7.0 } else { 3.0 };

@@ -1,12 +1,14 @@
 //! Valves of boxes: one box for each state, the one at the ports telling the state that is shown,
 //! and at the ends what shifts the valve and what brings it back.
 
-use super::block::{Block, Content, LETTER, MARK, Node, PITCH, Pin, SMALL, nodes, unit};
+use super::block::{Block, LETTER, MARK, Node, PITCH, Pin, SMALL, nodes, unit};
 use super::gates::shut;
 use super::passages::{exhaust, square};
 use super::ports::{Port, paths, pilot_number, ports, return_number};
 use super::{actuators, marks, selectors};
-use crate::cutaway::model::{Condition, Drive, Engine, OPEN_AIR, Returns, Valve, ValveKind};
+use crate::cutaway::model::{
+    Condition, Drive, Element, Engine, OPEN_AIR, Returns, Valve, ValveId, ValveKind,
+};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Rect, Sketch, at};
 use crate::drawing::view::View;
@@ -110,7 +112,7 @@ fn return_words(engine: &Engine, valve: &Valve) -> String {
 }
 
 /// The block of a valve.
-pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: ValveId, is_flipped: bool) -> Block {
     let valve = &engine.valves[at];
     if !matches!(valve.kind, ValveKind::Boxes(_)) {
         return selectors::block(engine, at, is_flipped);
@@ -119,17 +121,17 @@ pub(crate) fn block(engine: &Engine, at: usize, is_flipped: bool) -> Block {
     let pins = |side: &[(usize, i32)], y: i32| -> Vec<Pin> {
         let pin = |(port, column): &(usize, i32)| {
             let node: Node = (layout.base + column, y);
-            Pin { net: layout.ports[*port].chamber, node }
+            Pin { net: layout.ports[*port].chamber.place(), node }
         };
-        side.iter().map(pin).filter(|pin| pin.net != OPEN_AIR).collect()
+        side.iter().map(pin).filter(|pin| pin.net != OPEN_AIR.place()).collect()
     };
     let pins = [pins(&layout.above, -1), pins(&layout.below, layout.height)].concat();
     let (width, height) = (layout.width, layout.height);
-    Block { content: Content::Valve(at), is_flipped, width, height, pins }
+    Block { content: Element::Valve(at), is_flipped, width, height, pins }
 }
 
 /// Draws a valve of boxes.
-pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: usize, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: ValveId, sketch: &mut Sketch) {
     let valve = &engine.valves[at];
     let layout = Layout::of(engine, valve, block.is_flipped);
     let name = marks::named(view, block, &valve.name.spoken());
@@ -171,7 +173,11 @@ fn draw_ports(engine: &Engine, view: &View, layout: &Layout, sketch: &mut Sketch
             if it.chamber == OPEN_AIR {
                 exhaust(sketch, (x, edge), 20.0 < edge);
             } else {
-                sketch.stub(view.pen(engine, it.chamber), it.chamber, &[(x, node), (x, edge)]);
+                sketch.stub(
+                    view.pen(engine, it.chamber),
+                    it.chamber.place(),
+                    &[(x, node), (x, edge)],
+                );
             }
             let beside = if it.chamber == OPEN_AIR { 7.0 } else { 3.0 };
             sketch.text(SMALL, Align::Left, (x + beside, number_at), it.number.to_string());

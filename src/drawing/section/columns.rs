@@ -1,7 +1,9 @@
 //! The places of an axis as columns: how long each is, how wide its bore, which rooms lie around
 //! its part, and where the part stands in it.
 
-use crate::cutaway::model::{Axis, Direction, Engine, OnAxis, Part, Push, PushKind, Role, Shape};
+use crate::cutaway::model::{
+    Axis, ChamberId, Direction, Element, Engine, Part, PartId, Push, PushKind, Role, Shape,
+};
 use crate::drawing::view::View;
 
 use super::tubes::{self, Opening};
@@ -33,17 +35,17 @@ pub(crate) struct Column {
     /// Half the height of its bore.
     pub(crate) bore: f64,
     /// What lies in it, the inner first.
-    pub(crate) things: Vec<OnAxis>,
+    pub(crate) things: Vec<Element>,
     /// Where the moving part in it stands.
     pub(crate) body: Option<Body>,
     /// The chambers of the places behind and before it.
-    pub(crate) beside: [Vec<usize>; 2],
+    pub(crate) beside: [Vec<ChamberId>; 2],
 }
 
 /// A moving part in its column.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Body {
-    pub(crate) part: usize,
+    pub(crate) part: PartId,
     pub(crate) rear: f64,
     pub(crate) front: f64,
     /// Its place among the things of its column, 0 for the inmost.
@@ -51,9 +53,9 @@ pub(crate) struct Body {
     /// Half its height, inside and outside.
     pub(crate) radii: (f64, f64),
     /// The chamber behind it.
-    pub(crate) behind: Option<usize>,
+    pub(crate) behind: Option<ChamberId>,
     /// The chamber in front of it.
-    pub(crate) before: Option<usize>,
+    pub(crate) before: Option<ChamberId>,
 }
 
 /// The columns of an axis from rear to front, the first one starting at 0.
@@ -86,17 +88,17 @@ pub(crate) fn columns(engine: &Engine, view: &View, axis: &Axis) -> Vec<Column> 
 /// do not the outermost.
 fn facing(
     engine: &Engine,
-    place: &[OnAxis],
-    next: &[OnAxis],
+    place: &[Element],
+    next: &[Element],
     direction: Direction,
-) -> Option<usize> {
+) -> Option<ChamberId> {
     // Of a part and a room in one place, only the part reaches out of it for certain.
-    if next.iter().any(|thing| matches!(thing, OnAxis::Part(_))) {
+    if next.iter().any(|thing| matches!(thing, Element::Part(_))) {
         return None;
     }
-    let pushes = |chamber: &usize| {
+    let pushes = |chamber: &ChamberId| {
         place.iter().any(|thing| match thing {
-            OnAxis::Part(part) => engine.parts[*part]
+            Element::Part(part) => engine.parts[*part]
                 .pushes
                 .iter()
                 .any(|push| push.direction == direction && push.kind == PushKind::Face(*chamber)),
@@ -113,7 +115,7 @@ fn facing(
 
 /// The places of an axis that have a column of their own, and how much longer each is for a room
 /// around its part.
-fn places<'a>(engine: &Engine, axis: &'a Axis) -> Vec<(&'a Vec<OnAxis>, f64)> {
+fn places<'a>(engine: &Engine, axis: &'a Axis) -> Vec<(&'a Vec<Element>, f64)> {
     let mut places = Vec::new();
     let mut around = 0.0;
     let mut written = axis.places.iter().filter(|place| !place.is_empty()).peekable();
@@ -131,8 +133,8 @@ fn places<'a>(engine: &Engine, axis: &'a Axis) -> Vec<(&'a Vec<OnAxis>, f64)> {
 
 /// Whether a room that stands behind a bolt only pushes it back: then it lies around the bolt's
 /// shaft, in front of its collar, and has no place of its own.
-fn is_before_collar(engine: &Engine, place: &[OnAxis], next: &[OnAxis]) -> bool {
-    let ([OnAxis::Chamber(room)], [OnAxis::Part(part)]) = (place, next) else { return false };
+fn is_before_collar(engine: &Engine, place: &[Element], next: &[Element]) -> bool {
+    let ([Element::Chamber(room)], [Element::Part(part)]) = (place, next) else { return false };
     let it = &engine.parts[*part];
     let faces = |way: Direction| it.pushes.iter().filter(move |push| push.direction == way);
     let is_here = |push: &Push| push.kind == PushKind::Face(*room);
@@ -144,23 +146,24 @@ fn is_before_collar(engine: &Engine, place: &[OnAxis], next: &[OnAxis]) -> bool 
 }
 
 /// The chambers of a place with their layers, the inmost first.
-fn rooms(place: &[OnAxis]) -> impl Iterator<Item = (usize, usize)> {
+fn rooms(place: &[Element]) -> impl Iterator<Item = (usize, ChamberId)> {
     place.iter().enumerate().filter_map(|(layer, thing)| match thing {
-        OnAxis::Chamber(at) => Some((layer, *at)),
+        Element::Chamber(at) => Some((layer, *at)),
         _ => None,
     })
 }
 
-fn length(engine: &Engine, thing: OnAxis) -> f64 {
+fn length(engine: &Engine, thing: Element) -> f64 {
     match thing {
-        OnAxis::Chamber(at) if engine.chambers[at].role == Role::Breech => 64.0,
-        OnAxis::Chamber(_) => 92.0,
-        OnAxis::Barrel => 150.0,
-        OnAxis::Part(at) => {
+        Element::Chamber(at) if engine.chambers[at].role == Role::Breech => 64.0,
+        Element::Chamber(_) => 92.0,
+        Element::Part(at) => {
             let part = &engine.parts[at];
             let springs = [Direction::Forward, Direction::Back].map(|way| spring_room(part, way));
             own_length(part) + TRAVEL + 2.0 * CLEAR + springs[0] + springs[1]
         }
+        // Of all else only the barrel lies on an axis.
+        _ => 150.0,
     }
 }
 
@@ -179,10 +182,10 @@ fn spring_room(part: &Part, direction: Direction) -> f64 {
     if part.pushes.iter().any(has_spring) { SPRING } else { 0.0 }
 }
 
-fn bore(engine: &Engine, thing: OnAxis) -> f64 {
+fn bore(engine: &Engine, thing: Element) -> f64 {
     match thing {
-        OnAxis::Chamber(at) if engine.chambers[at].role == Role::Breech => NARROW_BORE,
-        OnAxis::Barrel => NARROW_BORE,
+        Element::Chamber(at) if engine.chambers[at].role == Role::Breech => NARROW_BORE,
+        Element::Way(_) => NARROW_BORE,
         _ => BORE,
     }
 }
@@ -191,12 +194,12 @@ fn bore(engine: &Engine, thing: OnAxis) -> f64 {
 fn body(
     engine: &Engine,
     view: &View,
-    place: &[OnAxis],
+    place: &[Element],
     span: (f64, f64, f64),
-    sides: (Option<usize>, Option<usize>),
+    sides: (Option<ChamberId>, Option<ChamberId>),
 ) -> Option<Body> {
     let (layer, part) = place.iter().enumerate().rev().find_map(|(layer, thing)| match thing {
-        OnAxis::Part(part) => Some((layer, *part)),
+        Element::Part(part) => Some((layer, *part)),
         _ => None,
     })?;
     let it = &engine.parts[part];
@@ -205,8 +208,8 @@ fn body(
     let share = span.2 / place.len() as f64;
     let inner = if layer == 0 { 0.0 } else { share * layer as f64 + 2.0 };
     let outer = share * (layer + 1) as f64 - 2.0;
-    let is_here = |chamber: usize| place.contains(&OnAxis::Chamber(chamber));
-    let face = |direction: Direction, side: Option<usize>| {
+    let is_here = |chamber: ChamberId| place.contains(&Element::Chamber(chamber));
+    let face = |direction: Direction, side: Option<ChamberId>| {
         let other = if direction == Direction::Forward { sides.1 } else { sides.0 };
         let mut faces = it.pushes.iter().filter(|push| push.direction == direction);
         let face = || {
@@ -230,7 +233,12 @@ fn body(
 
 /// The room at the end of a part that it opens to a room in its own place: behind it what opens as
 /// it goes forward, before it what opens as it goes back.
-fn opened(engine: &Engine, place: &[OnAxis], part: usize, pushed: Direction) -> Option<usize> {
+fn opened(
+    engine: &Engine,
+    place: &[Element],
+    part: PartId,
+    pushed: Direction,
+) -> Option<ChamberId> {
     rooms(place).find_map(|(_, chamber)| {
         engine.ways.iter().find_map(|way| {
             let other = tubes::across(way, chamber)?;
@@ -246,7 +254,7 @@ fn opened(engine: &Engine, place: &[OnAxis], part: usize, pushed: Direction) -> 
 
 impl Column {
     /// The chambers in it with their layers, the inmost first.
-    pub(crate) fn rooms(&self) -> Vec<(usize, usize)> {
+    pub(crate) fn rooms(&self) -> Vec<(usize, ChamberId)> {
         rooms(&self.things).collect()
     }
 
@@ -257,7 +265,7 @@ impl Column {
     }
 
     /// The chamber that fills it, where no part is in it; of several, the outermost.
-    pub(crate) fn chamber(&self) -> Option<usize> {
+    pub(crate) fn chamber(&self) -> Option<ChamberId> {
         if self.body.is_some() {
             return None;
         }
@@ -266,6 +274,6 @@ impl Column {
 
     /// Whether it is the barrel.
     pub(crate) fn is_barrel(&self) -> bool {
-        self.things.contains(&OnAxis::Barrel)
+        self.things.iter().any(|thing| matches!(thing, Element::Way(_)))
     }
 }

@@ -1,7 +1,9 @@
 //! What lies in the bore: rooms, moving parts, springs, catches.
 
 use super::columns::{Body, Column, TRAVEL};
-use crate::cutaway::model::{Direction, Engine, Part, PushKind, Shape};
+use crate::cutaway::model::{
+    ChamberId, Direction, Engine, Part, PositionId, PushId, PushKind, Shape,
+};
 use crate::drawing::shape::{NARROW, Rect, Sketch, WIDE};
 use crate::drawing::view::View;
 
@@ -23,7 +25,7 @@ pub(crate) fn room_voids(
     engine: &Engine,
     column: &Column,
     before: Option<&Column>,
-) -> Vec<(Rect, usize)> {
+) -> Vec<(Rect, ChamberId)> {
     let shaft = before.and_then(|before| {
         let body = before.body.filter(|it| engine.parts[it.part].shape == Shape::Bolt)?;
         Some(shaft_end(before, &body) + 2.0)
@@ -43,7 +45,7 @@ pub(crate) fn room_voids(
 }
 
 /// The free rectangles behind and before a part.
-pub(crate) fn part_voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
+pub(crate) fn part_voids(column: &Column, body: &Body) -> Vec<(Rect, ChamberId)> {
     let mut voids = Vec::new();
     let (inner, outer) = (body.radii.0.max(SHAFT + 1.0), body.radii.1 + 2.0);
     for (left, right, chamber) in
@@ -115,7 +117,7 @@ pub(crate) fn draw_part(
             }
         }
     }
-    for (at, push) in part.pushes.iter().enumerate() {
+    for (at, push) in part.pushes.entries() {
         if push.kind == PushKind::Spring {
             draw_spring(part, at, column, body, sketch);
         }
@@ -131,7 +133,7 @@ pub(crate) fn draw_part(
 /// Where a catch stands: just in front of its part when that is held.
 pub(crate) fn catch_place(body: &Body, part: &Part, travel: f64) -> f64 {
     let last = part.positions.len().saturating_sub(1).max(1) as f64;
-    let held = part.latch.as_ref().map_or(0.0, |latch| latch.at as f64 / last);
+    let held = part.latch.as_ref().map_or(0.0, |latch| latch.at.place() as f64 / last);
     body.front + (held - travel) * TRAVEL + 2.0
 }
 
@@ -147,7 +149,7 @@ fn block(sketch: &mut Sketch, left: f64, right: f64, a: f64, b: f64) {
 
 /// A head with a cone towards its seat, and a stem through it.
 fn draw_poppet(part: &Part, body: &Body, sketch: &mut Sketch) {
-    let seats_at_rear = part.rest == 0;
+    let seats_at_rear = part.rest == PositionId::REAR;
     let head = body.radii.1 * 0.6;
     // At its seat the cone just fills the hole of the wall.
     let (cone, back, stem) = if seats_at_rear {
@@ -176,17 +178,17 @@ fn draw_membrane(column: &Column, body: &Body, sketch: &mut Sketch) {
 }
 
 /// Springs of a part: place among its pushes, and a spot on it for a leader.
-pub(crate) fn springs(part: &Part, column: &Column, body: &Body) -> Vec<(usize, f64, f64)> {
-    let all = part.pushes.iter().enumerate();
+pub(crate) fn springs(part: &Part, column: &Column, body: &Body) -> Vec<(PushId, f64, f64)> {
+    let all = part.pushes.entries();
     let springs = all.filter(|(_, push)| push.kind == PushKind::Spring);
-    let spot = |(at, _): (usize, &crate::cutaway::model::Push)| {
+    let spot = |(at, _): (PushId, &crate::cutaway::model::Push)| {
         let (from, to) = spring_span(part, at, column, body);
         (at, f64::midpoint(from, to), spring_height(part, body))
     };
     springs.map(spot).collect()
 }
 
-fn spring_span(part: &Part, push: usize, column: &Column, body: &Body) -> (f64, f64) {
+fn spring_span(part: &Part, push: PushId, column: &Column, body: &Body) -> (f64, f64) {
     match part.pushes[push].direction {
         Direction::Forward => (column.left, body.rear),
         Direction::Back => (body.front, column.right),
@@ -203,7 +205,7 @@ fn spring_height(part: &Part, body: &Body) -> f64 {
 }
 
 /// The zigzag of a spring, above and below the axis.
-fn draw_spring(part: &Part, push: usize, column: &Column, body: &Body, sketch: &mut Sketch) {
+fn draw_spring(part: &Part, push: PushId, column: &Column, body: &Body, sketch: &mut Sketch) {
     let (from, to) = spring_span(part, push, column, body);
     let height = spring_height(part, body);
     let turns = 8;

@@ -14,9 +14,11 @@ use super::describe;
 use super::shape::{
     Align, Drawing, NARROW, Pattern, Pen, Rect, Shape, Sketch, WIDE, Weight, at as place,
 };
-use super::view::{LEVELS, Thing, View};
+use super::view::{LEVELS, View};
 use super::{lettering, words};
-use crate::cutaway::model::{Axis, Engine, OPEN_AIR, OnAxis, Role, Shape as PartShape};
+use crate::cutaway::model::{
+    Axis, ChamberId, Element, Engine, OPEN_AIR, PositionId, Role, Shape as PartShape,
+};
 use crate::logic::Level;
 use columns::{BORE, BULKHEAD, Body, Column, NARROW_BORE, WALL, columns};
 use labels::Label;
@@ -106,7 +108,7 @@ fn has_bulkhead(engine: &Engine, left: &Column, right: &Column) -> bool {
     let is_seat = |column: &Column, at_rear: bool| {
         column.body.is_some_and(|body| {
             let part = &engine.parts[body.part];
-            part.shape == PartShape::Poppet && (part.rest == 0) == at_rear
+            part.shape == PartShape::Poppet && (part.rest == PositionId::REAR) == at_rear
         })
     };
     let both_rooms = left.body.is_none() && right.body.is_none();
@@ -117,7 +119,7 @@ fn has_bulkhead(engine: &Engine, left: &Column, right: &Column) -> bool {
 /// Whether air passes the wall between two neighbours: by a seat, or by a way between rooms.
 fn has_hole(engine: &Engine, left: &Column, right: &Column) -> bool {
     let rooms = |column: &Column| column.things.clone();
-    let is_room = |things: &[OnAxis], at: usize| things.contains(&OnAxis::Chamber(at));
+    let is_room = |things: &[Element], at: ChamberId| things.contains(&Element::Chamber(at));
     let (a, b) = (rooms(left), rooms(right));
     let joined = engine.ways.iter().any(|way| {
         is_room(&a, way.from) && is_room(&b, way.to) || is_room(&b, way.from) && is_room(&a, way.to)
@@ -204,7 +206,7 @@ fn hatch(sketch: &mut Sketch, rect: Rect) {
 }
 
 /// The free rectangles of all chambers of an axis.
-fn voids(engine: &Engine, columns: &[Column]) -> Vec<(Rect, usize)> {
+fn voids(engine: &Engine, columns: &[Column]) -> Vec<(Rect, ChamberId)> {
     let mut voids = Vec::new();
     for (at, column) in columns.iter().enumerate() {
         let Some(body) = &column.body else {
@@ -219,7 +221,7 @@ fn voids(engine: &Engine, columns: &[Column]) -> Vec<(Rect, usize)> {
 }
 
 /// Lines that tell the level of a chamber: the pattern that its line has in the circuit.
-fn shade(view: &View, chamber: usize, rect: Rect, sketch: &mut Sketch) {
+fn shade(view: &View, chamber: ChamberId, rect: Rect, sketch: &mut Sketch) {
     let Some(pattern) = view.level(chamber).and_then(shade_pattern) else { return };
     if chamber == OPEN_AIR {
         return;
@@ -255,7 +257,7 @@ fn labels_of(engine: &Engine, view: &View, columns: &[Column]) -> (Vec<Label>, V
         let rings = column.things.len().max(1) as f64;
         for (layer, thing) in column.things.iter().enumerate() {
             let height = column.bore * (layer as f64 + 0.55) / rings;
-            let OnAxis::Chamber(at) = *thing else { continue };
+            let Element::Chamber(at) = *thing else { continue };
             // The front end of a breech stays free of the bolt.
             let is_breech = engine.chambers[at].role == Role::Breech;
             let share = if is_breech { 0.8 } else { 0.4 + 0.25 * layer as f64 / rings };
@@ -296,19 +298,19 @@ fn labels_of(engine: &Engine, view: &View, columns: &[Column]) -> (Vec<Label>, V
     (above, below)
 }
 
-fn marked(view: &View, thing: Thing, name: &str) -> String {
+fn marked(view: &View, thing: Element, name: &str) -> String {
     match view.marks.get(&thing) {
         Some(mark) => format!("[{}] {name}", mark.letter()),
         None => name.to_string(),
     }
 }
 
-fn chamber_label(engine: &Engine, view: &View, chamber: usize, to: (f64, f64)) -> Label {
+fn chamber_label(engine: &Engine, view: &View, chamber: ChamberId, to: (f64, f64)) -> Label {
     let name = match chamber {
         OPEN_AIR => "open air".to_string(),
         _ => engine.chambers[chamber].name.spoken(),
     };
-    let mut lines = vec![marked(view, Thing::Chamber(chamber), &name)];
+    let mut lines = vec![marked(view, Element::Chamber(chamber), &name)];
     lines.extend(view.level(chamber).map(|level| level.word().to_string()));
     Label { lines, to }
 }
@@ -317,7 +319,7 @@ fn chamber_label(engine: &Engine, view: &View, chamber: usize, to: (f64, f64)) -
 fn part_labels(engine: &Engine, view: &View, column: &Column, body: &Body) -> Vec<Label> {
     let part = &engine.parts[body.part];
     let position = words::position(part, view.position(engine, body.part));
-    let mut lines = vec![marked(view, Thing::Part(body.part), &part.name.spoken())];
+    let mut lines = vec![marked(view, Element::Part(body.part), &part.name.spoken())];
     lines.push(format!("at {position}"));
     let linked = engine.links.iter().filter_map(|(a, b)| match body.part {
         part if part == *a => Some(*b),

@@ -3,7 +3,7 @@
 
 use super::columns::{BORE, Body, Column, NARROW_BORE};
 use super::fittings::shaft_end;
-use crate::cutaway::model::{Engine, Seal, Shape};
+use crate::cutaway::model::{ChamberId, Engine, PositionId, Seal, SealId, Shape};
 
 /// Half the height of a seal's dot.
 pub(crate) const DOT: f64 = 3.5;
@@ -19,14 +19,14 @@ enum End {
 }
 
 /// Seals that have a place on these columns: which, and where the upper and lower dot lie.
-pub(crate) fn seals(engine: &Engine, columns: &[Column]) -> Vec<(usize, f64, f64)> {
+pub(crate) fn seals(engine: &Engine, columns: &[Column]) -> Vec<(SealId, f64, f64)> {
     let mut places = Vec::new();
     for column in columns {
         if let Some(body) = &column.body {
             places.extend(part_seals(engine, column, body));
         }
     }
-    for (seal, it) in engine.seals.iter().enumerate() {
+    for (seal, it) in engine.seals.entries() {
         if it.on.is_none() {
             places.extend(body_seal(it.between, columns).map(|(x, y)| (seal, x, y)));
         }
@@ -35,9 +35,9 @@ pub(crate) fn seals(engine: &Engine, columns: &[Column]) -> Vec<(usize, f64, f64
 }
 
 /// The seals of a part from rear to front, in the writer's order where nothing tells.
-fn part_seals(engine: &Engine, column: &Column, body: &Body) -> Vec<(usize, f64, f64)> {
-    let all = engine.seals.iter().enumerate().filter(|(_, seal)| seal.on == Some(body.part));
-    let mut all: Vec<(End, usize)> =
+fn part_seals(engine: &Engine, column: &Column, body: &Body) -> Vec<(SealId, f64, f64)> {
+    let all = engine.seals.entries().filter(|(_, seal)| seal.on == Some(body.part));
+    let mut all: Vec<(End, SealId)> =
         all.map(|(at, seal)| (end_of(column, body, seal), at)).collect();
     all.sort_by_key(|(end, _)| *end);
     let is_bolt = engine.parts[body.part].shape == Shape::Bolt && body.layer == 0;
@@ -77,9 +77,10 @@ fn along(engine: &Engine, column: &Column, body: &Body, ends: &[End]) -> Vec<f64
 }
 
 fn end_of(column: &Column, body: &Body, seal: &Seal) -> End {
-    let keeps = |chamber: usize| seal.between.0 == chamber || seal.between.1 == chamber;
-    let beside =
-        |at: usize, side: Option<usize>| column.beside[at].iter().copied().chain(side).any(keeps);
+    let keeps = |chamber: ChamberId| seal.between.0 == chamber || seal.between.1 == chamber;
+    let beside = |at: usize, side: Option<ChamberId>| {
+        column.beside[at].iter().copied().chain(side).any(keeps)
+    };
     match (beside(0, body.behind), beside(1, body.before)) {
         (true, false) => End::Rear,
         (false, true) => End::Front,
@@ -89,7 +90,7 @@ fn end_of(column: &Column, body: &Body, seal: &Seal) -> End {
 
 /// How far from the axis a seal of a part lies: where it slides along what the seal is for.
 fn height(engine: &Engine, column: &Column, body: &Body, seal: &Seal) -> f64 {
-    let is_inside = |chamber: usize| {
+    let is_inside = |chamber: ChamberId| {
         column.rooms().iter().any(|(layer, room)| *layer < body.layer && *room == chamber)
     };
     if is_inside(seal.between.0) || is_inside(seal.between.1) {
@@ -106,7 +107,9 @@ fn height(engine: &Engine, column: &Column, body: &Body, seal: &Seal) -> f64 {
 fn land(engine: &Engine, body: &Body) -> (f64, f64) {
     match engine.parts[body.part].shape {
         Shape::Hammer => (body.rear + 2.0, body.front - 12.0),
-        Shape::Poppet if engine.parts[body.part].rest == 0 => (body.rear - 2.0, body.rear + 6.0),
+        Shape::Poppet if engine.parts[body.part].rest == PositionId::REAR => {
+            (body.rear - 2.0, body.rear + 6.0)
+        }
         Shape::Poppet => (body.front - 6.0, body.front + 2.0),
         _ => (body.rear + 2.0, body.front - 2.0),
     }
@@ -115,8 +118,8 @@ fn land(engine: &Engine, body: &Body) -> (f64, f64) {
 /// A seal in the body lies in the bore between the chambers that it keeps apart: around the part
 /// between them, or in the wall across the bore. Where the axis shows only one of the two, its
 /// place is not known.
-fn body_seal(between: (usize, usize), columns: &[Column]) -> Option<(f64, f64)> {
-    let is_pair = |a: Option<usize>, b: Option<usize>| {
+fn body_seal(between: (ChamberId, ChamberId), columns: &[Column]) -> Option<(f64, f64)> {
+    let is_pair = |a: Option<ChamberId>, b: Option<ChamberId>| {
         let pair = (Some(between.0), Some(between.1));
         (a, b) == pair || (b, a) == pair
     };

@@ -3,7 +3,7 @@
 
 use super::columns::{Body, Column, TRAVEL};
 use super::fittings::rect;
-use crate::cutaway::model::{Condition, Engine, Way};
+use crate::cutaway::model::{ChamberId, Condition, Engine, PartId, PositionId, Way};
 use crate::drawing::shape::{Rect, Sketch};
 use crate::drawing::view::View;
 
@@ -29,32 +29,31 @@ struct Slot {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Opening {
     /// It is open behind this position.
-    Behind(usize),
+    Behind(PositionId),
     /// It is open from this position on.
-    From(usize),
+    From(PositionId),
 }
 
 /// Where a part opens a way, if it opens it once along its travel.
-pub(crate) fn opening(engine: &Engine, way: &Way, part: usize) -> Option<Opening> {
-    let allows = |condition: &Condition, position: usize| match *condition {
+pub(crate) fn opening(engine: &Engine, way: &Way, part: PartId) -> Option<Opening> {
+    let allows = |condition: &Condition, position: PositionId| match *condition {
         Condition::At(of, at) if of == part => position == at,
         Condition::From(of, at) if of == part => at <= position,
         Condition::Before(of, at) if of == part => position < at,
         _ => true,
     };
-    let positions = 0..engine.parts[part].positions.len();
-    let open: Vec<bool> =
-        positions.map(|at| way.when.iter().all(|condition| allows(condition, at))).collect();
-    let turns: Vec<usize> = (1..open.len()).filter(|at| open[at - 1] != open[*at]).collect();
-    match turns[..] {
-        [at] if open[at] => Some(Opening::From(at)),
+    let positions = engine.parts[part].positions.ids();
+    let is_open = |at: PositionId| way.when.iter().all(|condition| allows(condition, at));
+    let turns = positions.filter(|at| at.behind().is_some_and(|b| is_open(b) != is_open(*at)));
+    match turns.collect::<Vec<_>>()[..] {
+        [at] if is_open(at) => Some(Opening::From(at)),
         [at] => Some(Opening::Behind(at)),
         _ => None,
     }
 }
 
 /// The other end of a way that joins a chamber.
-pub(crate) fn across(way: &Way, chamber: usize) -> Option<usize> {
+pub(crate) fn across(way: &Way, chamber: ChamberId) -> Option<ChamberId> {
     match (way.from, way.to) {
         (from, to) if from == chamber => Some(to),
         (from, to) if to == chamber => Some(from),
@@ -77,10 +76,10 @@ fn slots(engine: &Engine, view: &View, column: &Column) -> Vec<Slot> {
             let Some(other) = across(way, chamber) else { continue };
             let left = match opening(engine, way, body.part) {
                 Some(Opening::Behind(at)) if body.before == Some(other) => {
-                    body.front + moved(at) - lap - wide
+                    body.front + moved(at.place()) - lap - wide
                 }
                 Some(Opening::From(at)) if body.behind == Some(other) => {
-                    body.rear + moved(at - 1) + lap
+                    body.rear + moved(at.place() - 1) + lap
                 }
                 _ => continue,
             };
@@ -91,7 +90,7 @@ fn slots(engine: &Engine, view: &View, column: &Column) -> Vec<Slot> {
 }
 
 /// The rooms inside and around a part, each with the number of the tube between.
-fn rooms_beside(column: &Column, body: &Body) -> Vec<(usize, usize)> {
+fn rooms_beside(column: &Column, body: &Body) -> Vec<(usize, ChamberId)> {
     let rooms = column.rooms().into_iter();
     let beside = rooms.filter_map(|(layer, chamber)| {
         (layer.abs_diff(body.layer) == 1).then_some((layer.max(body.layer), chamber))
@@ -106,7 +105,7 @@ fn span(column: &Column, body: &Body, layer: usize) -> (f64, f64) {
 }
 
 /// The free rectangles of the rooms inside and around the part of a column.
-pub(crate) fn voids(column: &Column, body: &Body) -> Vec<(Rect, usize)> {
+pub(crate) fn voids(column: &Column, body: &Body) -> Vec<(Rect, ChamberId)> {
     let mut voids = Vec::new();
     for (layer, chamber) in column.rooms() {
         let (left, right) = span(column, body, layer);
@@ -175,34 +174,63 @@ fn wall(sketch: &mut Sketch, along: (f64, f64), across: (f64, f64)) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cutaway::model::{Name, Part, Shape, Width};
+    use crate::cutaway::model::{List, Name, Part, Shape, TriggerId, Width};
 
     fn engine() -> Engine {
         let part = Part {
             name: Name::default(),
             shape: Shape::Sleeve,
-            positions: vec![Name::default(); 3],
-            rest: 2,
-            pushes: Vec::new(),
+            positions: std::iter::repeat_n(Name::default(), 3).collect(),
+            rest: PositionId::at(2),
+            pushes: List::default(),
             latch: None,
         };
-        Engine { parts: vec![part], ..Engine::default() }
+        Engine { parts: List::from_iter([part]), ..Engine::default() }
+    }
+
+    fn place(at: usize) -> PositionId {
+        PositionId::at(at)
     }
 
     fn opened(when: Vec<Condition>) -> Option<Opening> {
         let name = Name::default();
         let width = Width::Wide;
-        let way = Way { name, from: 1, to: 2, width, one_way: false, barrel: false, when };
-        opening(&engine(), &way, 0)
+        let way = Way {
+            name,
+            from: ChamberId::at(1),
+            to: ChamberId::at(2),
+            width,
+            one_way: false,
+            barrel: false,
+            when,
+        };
+        opening(&engine(), &way, PartId::at(0))
     }
 
     #[test]
     fn a_part_opens_a_way_once_or_it_has_no_slot() {
-        assert_eq!(opened(vec![Condition::At(0, 0)]), Some(Opening::Behind(1)));
-        assert_eq!(opened(vec![Condition::Before(0, 2)]), Some(Opening::Behind(2)));
-        assert_eq!(opened(vec![Condition::From(0, 1)]), Some(Opening::From(1)));
-        assert_eq!(opened(vec![Condition::At(0, 1)]), None, "it opens and shuts again");
-        assert_eq!(opened(vec![Condition::Pulled(0)]), None, "something else opens it");
+        assert_eq!(
+            opened(vec![Condition::At(PartId::at(0), place(0))]),
+            Some(Opening::Behind(place(1)))
+        );
+        assert_eq!(
+            opened(vec![Condition::Before(PartId::at(0), place(2))]),
+            Some(Opening::Behind(place(2)))
+        );
+        assert_eq!(
+            opened(vec![Condition::From(PartId::at(0), place(1))]),
+            Some(Opening::From(place(1)))
+        );
+        assert_eq!(
+            opened(vec![Condition::At(PartId::at(0), place(1))]),
+            None,
+            "it opens and shuts again"
+        );
+        assert_eq!(
+            opened(vec![Condition::Pulled(TriggerId::at(0))]),
+            None,
+            "something else opens it"
+        );
         assert_eq!(opened(Vec::new()), None);
     }
 }
