@@ -360,7 +360,8 @@ impl Reader {
     fn end_heading(&mut self) {
         let Some((event, level, id, span)) = self.heading.take() else { return };
         let text = self.current.as_ref().map(|block| block.text.clone()).unwrap_or_default();
-        let wanted = id.unwrap_or_else(|| anchor(&text));
+        // Letters, digits and hyphens only: what a theme puts on a page begins with `_`.
+        let wanted = anchor(id.as_deref().unwrap_or(&text));
         let taken = |id: &str| self.headings.iter().any(|heading| heading.id == id);
         let mut id = wanted.clone();
         let mut number = 2;

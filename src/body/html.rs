@@ -459,10 +459,10 @@ mod tests {
         let html =
             written("One[^b], two[^a], one again[^b].\n\n[^a]: Of a.\n\n[^b]: Of b.\n\nEnd.");
         let at = |text: &str| html.find(text).unwrap_or_else(|| panic!("{text} in {html}"));
-        assert!(at("End.") < at("id=\"note-1\"") && at("id=\"note-1\"") < at("id=\"note-2\""));
-        assert!(at("id=\"note-1\"") < at("Of b.") && at("Of b.") < at("id=\"note-2\""));
-        assert_eq!(html.matches("id=\"note-1-from\"").count(), 1, "{html}");
-        assert_eq!(html.matches("href=\"#note-1-from\"").count(), 1, "{html}");
+        assert!(at("End.") < at("id=\"_note-1\"") && at("id=\"_note-1\"") < at("id=\"_note-2\""));
+        assert!(at("id=\"_note-1\"") < at("Of b.") && at("Of b.") < at("id=\"_note-2\""));
+        assert_eq!(html.matches("id=\"_note-1-from\"").count(), 1, "{html}");
+        assert_eq!(html.matches("href=\"#_note-1-from\"").count(), 1, "{html}");
     }
 
     #[test]

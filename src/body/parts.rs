@@ -81,9 +81,9 @@ pub fn figure(picture: &Picture, alternative: &str) -> String {
 /// The sign of a note in the text. Only the first sign of a note has an anchor to come back to.
 #[must_use]
 pub fn note_sign(number: usize, is_first: bool) -> String {
-    let back = if is_first { format!(" id=\"note-{number}-from\"") } else { String::new() };
+    let back = if is_first { format!(" id=\"_note-{number}-from\"") } else { String::new() };
     format!(
-        "<sup class=\"footnote-reference\"><a href=\"#note-{number}\"{back} \
+        "<sup class=\"footnote-reference\"><a href=\"#_note-{number}\"{back} \
          aria-label=\"Note {number}\">{number}</a></sup>"
     )
 }
@@ -92,7 +92,7 @@ pub fn note_sign(number: usize, is_first: bool) -> String {
 #[must_use]
 pub fn open_note(number: usize) -> String {
     format!(
-        "<div class=\"footnote\" id=\"note-{number}\"><span \
+        "<div class=\"footnote\" id=\"_note-{number}\"><span \
          class=\"footnote-number\">{number}</span> <div>\n"
     )
 }
@@ -101,7 +101,7 @@ pub fn open_note(number: usize) -> String {
 #[must_use]
 pub fn note_back(number: usize) -> String {
     format!(
-        "<a class=\"footnote-back\" href=\"#note-{number}-from\" aria-label=\"Back to note \
+        "<a class=\"footnote-back\" href=\"#_note-{number}-from\" aria-label=\"Back to note \
          {number} in the text\">↩</a>"
     )
 }

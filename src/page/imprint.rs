@@ -38,6 +38,8 @@ pub(crate) struct Imprint {
     pub(crate) tagline: String,
     /// Printed on every page.
     pub(crate) notice: String,
+    /// The same in one line, for the head of every page and of every printed sheet.
+    pub(crate) notice_in_brief: String,
     pub(crate) author: String,
     /// Version of the data.
     pub(crate) version: String,
@@ -64,6 +66,7 @@ impl Imprint {
             title: "Engine teardowns".to_owned(),
             tagline: String::new(),
             notice: String::new(),
+            notice_in_brief: String::new(),
             author: String::new(),
             version: String::new(),
             language: "en".to_owned(),
@@ -96,6 +99,7 @@ pub(crate) fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
     };
     imprint.tagline = plain("tagline", &mut fields, &mut slips);
     imprint.notice = plain("notice", &mut fields, &mut slips);
+    imprint.notice_in_brief = plain("notice_in_brief", &mut fields, &mut slips);
     imprint.author = plain("author", &mut fields, &mut slips);
     imprint.version = plain("version", &mut fields, &mut slips);
     imprint.date = fields.day("date", &mut slips).and_then(|day| Date::read(&day.text));

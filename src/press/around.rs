@@ -89,7 +89,7 @@ fn families(edition: &Edition, digests: &mut [Digest]) -> Vec<Family> {
         // A folio may have as many families as engines, so they are not searched through.
         let place = *places.entry(family).or_insert_with_key(|family| {
             families.push(Family {
-                anchor: format!("family-{family}"),
+                anchor: format!("_family-{family}"),
                 name: engine_title(family),
                 engines: Vec::new(),
             });
@@ -131,7 +131,7 @@ fn fault_row(fault: &Fault) -> FaultRow {
 
 fn function_row(function: &functions::Function) -> FunctionRow {
     FunctionRow {
-        anchor: format!("function-{}", function.name),
+        anchor: format!("_function-{}", function.name),
         signature: function.usage(),
         gives: function.result.words().to_owned(),
         doc: function.doc.to_owned(),

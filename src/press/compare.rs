@@ -161,7 +161,7 @@ fn row(edition: &Edition, name: &str, engines: &[usize]) -> (&'static str, Compa
     let mut readings = entries.filter_map(Entry::reading);
     let si_unit = first.and_then(|(sheet, entry)| ledger.nominal(sheet, entry));
     let row = ComparisonRow {
-        anchor: format!("row-{name}"),
+        anchor: format!("_row-{name}"),
         label: name.replace('_', " "),
         setting: readings.any(|reading| reading.decl.setting),
         agrees: agrees(&cells).to_owned(),

@@ -10,6 +10,7 @@ use crate::sheet::print::{in_unit, kind_words, machine_value, valued};
 use crate::sheet::{Entry, Origin};
 use crate::site::view::{Cell, ComparisonPage, Shown, Structure};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// The rows of an engine's data sheet, as plain text.
 struct Row {
@@ -112,13 +113,25 @@ fn engine_csv(rows: &[Row]) -> Vec<u8> {
     csv_bytes(std::iter::once(HEAD).chain(records))
 }
 
-fn csv_bytes<R: IntoIterator<Item: AsRef<[u8]>>>(records: impl Iterator<Item = R>) -> Vec<u8> {
+fn csv_bytes<R: IntoIterator<Item: AsRef<str>>>(records: impl Iterator<Item = R>) -> Vec<u8> {
     let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
     for record in records {
+        let fields = record.into_iter().map(|field| harmless(field.as_ref()).into_owned());
         // Writing to memory does not fail.
-        let _ = writer.write_record(record);
+        let _ = writer.write_record(fields);
     }
     writer.into_inner().unwrap_or_default()
+}
+
+/// A field that a spreadsheet does not take for a formula: what begins with one of the signs that
+/// start one and is no number gets a quote in front, as OWASP advises ("CSV Injection").
+fn harmless(field: &str) -> Cow<'_, str> {
+    let starts_formula = field.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    if starts_formula && field.parse::<f64>().is_err() {
+        Cow::Owned(format!("'{field}"))
+    } else {
+        Cow::Borrowed(field)
+    }
 }
 
 /// An engine's data sheet as it is printed as JSON.
@@ -304,4 +317,19 @@ fn events_csv(structure: &Structure) -> Vec<u8> {
 
 fn yes_or_no(is_so: bool) -> String {
     if is_so { "yes" } else { "no" }.to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_field_is_a_formula_and_numbers_stay_numbers() {
+        for field in ["=1+1", "+cmd", "-012", "@A1", "\tx", "-"] {
+            assert_eq!(harmless(field).starts_with('\''), field.parse::<f64>().is_err(), "{field}");
+        }
+        assert_eq!(harmless("=HYPERLINK(\"x\")"), "'=HYPERLINK(\"x\")");
+        assert_eq!(harmless("-0.00055"), "-0.00055");
+        assert_eq!(harmless("a=b"), "a=b");
+    }
 }

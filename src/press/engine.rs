@@ -149,7 +149,7 @@ pub(super) fn claims(page: &PageEntry, proof: &PageProof) -> Vec<ClaimRow> {
     let claims = page.front.claims.iter().zip(&proof.claims).enumerate();
     claims
         .map(|(index, (claim, finding))| ClaimRow {
-            anchor: format!("claim-{}", index + 1),
+            anchor: format!("_claim-{}", index + 1),
             say: claim.say.text.clone(),
             holds: claim.holds.text.clone(),
             verdict: match (finding.holds, finding.is_certain) {
@@ -316,7 +316,7 @@ fn source_of(sheet: &Sheet, stated: Option<&Stated>, borrowed: bool) -> (String,
     match sheet.source(id) {
         Some(source) => {
             let kind = kind_words(source.kind).to_owned();
-            (id.to_owned(), format!("source-{id}"), kind)
+            (id.to_owned(), format!("_source-{id}"), kind)
         }
         None => (id.to_owned(), String::new(), String::new()),
     }

@@ -216,7 +216,7 @@ fn origin(
     let ledger = &edition.folio.ledger;
     let words = mark(judged.status).words();
     if let Some(waiver) = judged.waiver {
-        return (Some(format!("#waiver-{}", waiver + 1)), words.to_owned());
+        return (Some(format!("#_waiver-{}", waiver + 1)), words.to_owned());
     }
     if let Some((sheet, entry)) = judged.tied {
         let item = &ledger.sheets[sheet].entries[entry];
@@ -237,7 +237,7 @@ fn origin(
         return (href, format!("{name}; {words}"));
     }
     match judged.status {
-        Status::Aside => (Some(format!("#aside-{aside}")), format!("{words}: {}", judged.reason)),
+        Status::Aside => (Some(format!("#_aside-{aside}")), format!("{words}: {}", judged.reason)),
         Status::Supposition | Status::Change if !judged.reason.is_empty() => {
             (None, format!("{words}: {}", judged.reason))
         }

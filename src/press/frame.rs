@@ -23,6 +23,10 @@ pub(super) fn site(folio: &Folio, draft: bool) -> Site {
         title: imprint.title.clone(),
         tagline: imprint.tagline.clone(),
         notice: imprint.notice.clone(),
+        notice_in_brief: match imprint.notice_in_brief.as_str() {
+            "" => imprint.notice.clone(),
+            brief => brief.to_owned(),
+        },
         data_version: imprint.version.clone(),
         owner: owner.clone(),
         language: imprint.language.clone(),
@@ -41,9 +45,9 @@ fn navigation(folio: &Folio) -> Navigation {
     };
     Navigation {
         home: Link::new("First sheet", "index.html"),
-        engines: Link::new("Engines", "index.html#engines"),
+        engines: Link::new("Engines", "index.html#_engines"),
         comparisons: first(PageKind::Comparison)
-            .map(|_| Link::new("Comparisons", "index.html#comparisons")),
+            .map(|_| Link::new("Comparisons", "index.html#_comparisons")),
         glossary: first(PageKind::Glossary).map(|address| Link::new("Glossary", address)),
         checks: Link::new("How figures are checked", "checks.html"),
         cutaways: Link::new(super::language::TITLE, super::language::ADDRESS),

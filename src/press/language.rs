@@ -43,7 +43,7 @@ pub(super) fn cutaway_document() -> SearchDocument {
         .flat_map(|group| group.words.iter().map(|word| (word.anchor.clone(), word.word.clone())));
     let names = QUESTIONS.iter().map(|question| question.name);
     let names = names.chain(COMPARING.iter().map(|(name, ..)| *name));
-    let asked_heads = names.map(|name| (format!("question-{name}"), name.to_owned()));
+    let asked_heads = names.map(|name| (format!("_question-{name}"), name.to_owned()));
     let told = walk().iter().flat_map(|step| &step.pieces).filter_map(|piece| match piece {
         WalkPiece::Text(text) => Some(text.as_str()),
         _ => None,
@@ -61,7 +61,7 @@ pub(super) fn cutaway_document() -> SearchDocument {
 
 fn walk_parts() -> Vec<WalkPart> {
     let parts = walk().iter().enumerate().map(|(at, step)| WalkPart {
-        anchor: format!("step-{}", at + 1),
+        anchor: format!("_step-{}", at + 1),
         title: step.title.to_owned(),
         blocks: step.pieces.iter().map(block).collect(),
     });
@@ -100,7 +100,7 @@ fn groups() -> Vec<WordGroup> {
         match groups.last_mut() {
             Some(group) if group.label == word.group => group.words.push(row),
             _ => groups.push(WordGroup {
-                anchor: format!("group-{}", anchor(word.group)),
+                anchor: format!("_group-{}", anchor(word.group)),
                 label: word.group.to_owned(),
                 words: vec![row],
             }),
@@ -112,7 +112,7 @@ fn groups() -> Vec<WordGroup> {
 fn row(word: &WordDoc, first: &str) -> WordRow {
     let own = own_lines(&word.example, first);
     WordRow {
-        anchor: format!("word-{}-{}", anchor(word.group), anchor(word.word)),
+        anchor: format!("_word-{}-{}", anchor(word.group), anchor(word.word)),
         word: word.word.to_owned(),
         form: word.form.to_owned(),
         meaning_html: paragraphs(word.meaning),
@@ -137,7 +137,7 @@ fn own_lines(example: &str, first: &str) -> Option<String> {
 
 fn askable(name: &str, form: &str, meaning: &str) -> AskableRow {
     AskableRow {
-        anchor: format!("question-{name}"),
+        anchor: format!("_question-{name}"),
         form: form.to_owned(),
         meaning: meaning.to_owned(),
     }

@@ -48,7 +48,7 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
     let shown: Vec<ChamberId> =
         engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_finite()).collect();
     Some(Shot {
-        circuit: circuit.drawing(engine, &View::default()).svg(&format!("{name}-circuit")),
+        circuit: circuit.drawing(engine, &View::default()).svg(&format!("_{name}-circuit")),
         poses: poses(name, (engine, circuit), found, &shown),
         ending: ending_words(engine, found),
         ends_well: found.ending() == Some(&Ending::AtRest),
@@ -109,7 +109,7 @@ fn poses(
                 .iter()
                 .map(|at| level_cell(before.map(|at| states[at]), state, *at))
                 .collect(),
-            picture: picture.svg(&format!("{name}-{anchor}")),
+            picture: picture.svg(&format!("_{name}{anchor}")),
             anchor,
         });
     }
@@ -126,7 +126,7 @@ pub(crate) fn pose_words(engine: &Engine, found: &Exploration) -> Vec<Vec<String
 
 /// Anchor of a moment of the shot.
 pub(super) fn pose_anchor(number: usize) -> String {
-    format!("pose-{number}")
+    format!("_pose-{number}")
 }
 
 /// The events of a step as readers are told them: in the writer's words where there are some and it

@@ -38,7 +38,7 @@ pub(super) fn standing(
             .iter()
             .enumerate()
             .map(|(index, waiver)| WaiverRow {
-                anchor: format!("waiver-{}", index + 1),
+                anchor: format!("_waiver-{}", index + 1),
                 fault: fault_link(&waiver.fault.text),
                 at: waiver.at.text.clone(),
                 because: waiver.because.text.clone(),
@@ -56,7 +56,7 @@ fn corrections(page: &PageEntry) -> Vec<CorrectionRow> {
         .map(|correction| CorrectionRow {
             on: plain(&correction.on),
             figure: correction.figure.text.replace(['_', '.'], " "),
-            anchor: format!("reading-{}", correction.figure.text),
+            anchor: format!("_reading-{}", correction.figure.text),
             was: print_spaces(&correction.was.text),
             now: print_spaces(&correction.now.text),
             because: plain(&correction.because),
@@ -80,7 +80,7 @@ fn marks(edition: &Edition, proof: &PageProof) -> Vec<MarkRow> {
                 _ => Mark::Lenient,
             };
             MarkRow {
-                anchor: format!("mark-{}", index + 1),
+                anchor: format!("_mark-{}", index + 1),
                 mark,
                 sign: mark.sign().to_owned(),
                 fault: fault_link(slip.code),
@@ -98,7 +98,7 @@ fn asides(proof: &PageProof, texts: &[String]) -> Vec<AsideRow> {
     asides
         .enumerate()
         .map(|(index, ((_, figure), text))| AsideRow {
-            anchor: format!("aside-{}", index + 1),
+            anchor: format!("_aside-{}", index + 1),
             text: text.clone(),
             because: figure.reason.clone(),
         })
@@ -146,7 +146,7 @@ fn source_row(edition: &Edition, page: &PageEntry, source: &SourceDecl) -> Sourc
     let default = page.front.readings_from.as_ref().map(|from| from.text.as_str());
     let statements = page.front.readings.iter().flat_map(|reading| &reading.statements);
     SourceRow {
-        anchor: format!("source-{id}"),
+        anchor: format!("_source-{id}"),
         name: id.to_owned(),
         kind: kind_words(source.kind).to_owned(),
         details: details.join(", "),

@@ -167,7 +167,7 @@ fn circuits(
             let drawing = circuit.drawing(engine, &View { state: None, marks });
             Some(CircuitPicture {
                 title: title.clone(),
-                svg: drawing.svg(&format!("circuit-{at}")),
+                svg: drawing.svg(&format!("_circuit-{at}")),
             })
         })
         .collect()

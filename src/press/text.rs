@@ -160,7 +160,7 @@ fn terms(document: &Document<'_>, body_html: &str) -> (Vec<Term>, String) {
     let mut terms: Vec<Term> = document
         .terms()
         .into_iter()
-        .map(|term| Term { anchor: format!("term-{}", anchor(&term)), term })
+        .map(|term| Term { anchor: format!("_term-{}", anchor(&term)), term })
         .collect();
     let mut with_anchors = String::with_capacity(body_html.len() + terms.len() * 24);
     let mut rest = body_html;

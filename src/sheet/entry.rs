@@ -74,8 +74,8 @@ impl Entry {
     /// Anchor of its row on the page of its engine.
     pub(crate) fn anchor(&self) -> String {
         match self.origin {
-            Origin::Reading(_) => format!("reading-{}", self.name.text),
-            Origin::Derived(_) => format!("derived-{}", self.name.text),
+            Origin::Reading(_) => format!("_reading-{}", self.name.text),
+            Origin::Derived(_) => format!("_derived-{}", self.name.text),
         }
     }
 }

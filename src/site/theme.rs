@@ -201,7 +201,7 @@ impl Theme {
         context.insert_value("head_html", self.head(ready, page.frame())?);
         let mut html = Vec::with_capacity(USUAL_PAGE);
         let rendered = self.tera.render_to(page.template(), &context, &mut html);
-        rendered.map_err(|error| fault_of(&error)).map(|()| html)
+        rendered.map_err(|error| fault_of(&error)).map(|()| without_controls(html))
     }
 
     /// The head of a page, from `parts/head.html`: the same for most pages of a folder.
@@ -227,6 +227,19 @@ impl Theme {
     pub fn assets(&self) -> &[Asset] {
         &self.assets
     }
+}
+
+/// A page without the control characters that a writer's text may hold and no reader should get:
+/// those of Unicode, but for the tab and the ends of lines.
+fn without_controls(html: Vec<u8>) -> Vec<u8> {
+    let is_low = |byte: &u8| matches!(byte, 0..=8 | 11 | 12 | 14..=31 | 127);
+    // Those above 127 are two bytes in UTF-8.
+    let is_high = |pair: &[u8]| matches!(pair, [0xc2, 0x80..=0x9f]);
+    if !html.iter().any(is_low) && !html.windows(2).any(is_high) {
+        return html;
+    }
+    let stays = |c: &char| !c.is_control() || matches!(c, '\t' | '\n' | '\r');
+    String::from_utf8_lossy(&html).chars().filter(stays).collect::<String>().into_bytes()
 }
 
 /// Escapes like Tera itself, which writes byte by byte.
@@ -300,6 +313,13 @@ mod tests {
     fn an_empty_page_renders() {
         let html = Theme::new(&BTreeMap::new()).unwrap().render(&article("A & B")).unwrap();
         assert!(html.contains("<h1>A &amp; B</h1>"), "{html}");
+    }
+
+    #[test]
+    fn control_characters_do_not_reach_the_page() {
+        let theme = Theme::new(&replaced("article.html", "{{ frame.title }}")).unwrap();
+        let title = "a\u{0}b\u{1b}[2Jc\u{9b}\u{85}d\u{7f}\u{a0}e\tf\n";
+        assert_eq!(theme.render(&article(title)).unwrap(), "ab[2Jcd\u{a0}e\tf\n");
     }
 
     #[test]

@@ -21,7 +21,7 @@ async function unitFaults(page, address) {
     );
     if (wrong > 0) faults.push(`${wrong} figures not in ${system}`);
     if (system === "si" && differs && (await main()) === before) faults.push("nothing changed");
-    const said = await page.textContent("#announce");
+    const said = await page.textContent("#_announce");
     if (!said) faults.push(`${system} is not announced`);
   }
   await page.reload();

@@ -12,7 +12,7 @@ const MOST_NODES_IN_PICTURES = 10000;
 // reached is looked at elsewhere.
 const textOfMain = () => {
   const main = document.querySelector("main");
-  const apart = [...main.querySelectorAll("#poses, #scrub")].map((box) => box.innerText);
+  const apart = [...main.querySelectorAll("#_poses, #_scrub")].map((box) => box.innerText);
   const text = apart.reduce((all, box) => all.replace(box, ""), main.innerText);
   return text.replace(/\s+/g, " ").trim();
 };

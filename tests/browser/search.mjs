@@ -15,7 +15,7 @@ async function headingsOf(page, address) {
     title: document.querySelector("h1").innerText.trim(),
     // Those of the page's own text; what every sheet has ("Claims") would find all sheets alike.
     headings: [...document.querySelectorAll("main .text > h2[id], main .text > h3[id]")].map((h) => h.textContent.trim()),
-    figures: [...document.querySelectorAll("tr[id^=reading-]")].flatMap((row) => {
+    figures: [...document.querySelectorAll("tr[id^=_reading-]")].flatMap((row) => {
       const value = row.querySelector("data[value]");
       const metric = row.cells[SI_COLUMN]?.firstChild?.textContent.trim() ?? "";
       return value ? [{ text: value.innerText.trim(), si: metric }] : [];
@@ -34,7 +34,7 @@ function withSlip(text) {
 
 async function openSearch(page, address) {
   await page.goto(address);
-  await page.focus("#find-words");
+  await page.focus("#_find-words");
   await page.waitForFunction(() => Boolean(globalThis.gaugebookIndex));
 }
 
@@ -49,11 +49,11 @@ async function addressesFor(page, query) {
 
 async function boxFaults(page) {
   const faults = [];
-  const box = page.locator("#find-results, #page-results").last();
-  await page.fill("#find-words", "zzzzqqqq");
+  const box = page.locator("#_find-results, #_page-results").last();
+  await page.fill("#_find-words", "zzzzqqqq");
   await page.waitForFunction(() => document.getElementById("find-status").textContent !== "");
-  if (!/Nothing found/.test(await page.textContent("#find-status"))) faults.push("does not say that nothing was found");
-  await page.fill("#find-words", "figures");
+  if (!/Nothing found/.test(await page.textContent("#_find-status"))) faults.push("does not say that nothing was found");
+  await page.fill("#_find-words", "figures");
   await page.waitForFunction(() => /\d/.test(document.getElementById("find-status").textContent));
   const links = box.locator("a");
   if ((await links.count()) === 0) return [...faults, "no link for a common word"];
@@ -114,7 +114,7 @@ export async function checkSearch(tally, browser, site, pages, at) {
   }
   if (pages.includes("search.html")) {
     await page.goto(`${at("search.html")}?q=safety`);
-    await page.waitForSelector("#page-results a");
+    await page.waitForSelector("#_page-results a");
     tally.check("search.html", "answers a query in its address", []);
   }
   await context.close();

@@ -8,7 +8,7 @@ const LEAST_TEXT_CONTRAST = 4.5;
 // The numbers of the poses that show.
 const shown = (page) =>
   page.evaluate(() =>
-    [...document.querySelectorAll("#poses > .pose")].flatMap((pose, at) => (pose.getClientRects().length > 0 ? [at] : [])),
+    [...document.querySelectorAll("#_poses > .pose")].flatMap((pose, at) => (pose.getClientRects().length > 0 ? [at] : [])),
   );
 
 const same = (found, expected) => JSON.stringify(found) === JSON.stringify(expected);
@@ -19,13 +19,13 @@ async function scrubFaults(page, count) {
     const found = await shown(page);
     if (!same(found, [at])) faults.push(`${what}: shows ${found.slice(0, 5).join(", ") || "nothing"}, not ${at}`);
     const words = await page.evaluate((at) => {
-      const event = document.querySelectorAll("#poses > .pose .pose-event")[at];
+      const event = document.querySelectorAll("#_poses > .pose .pose-event")[at];
       return [event.textContent, document.getElementById("scrub-at").getAttribute("aria-valuetext")];
     }, at);
     if (words[0] !== words[1]) faults.push(`${what}: the slider says "${words[1]}"`);
   };
   await expect("at first", 0);
-  await page.focus("#scrub-at");
+  await page.focus("#_scrub-at");
   for (let at = 1; at < count; at++) {
     await page.keyboard.press("ArrowRight");
     await expect(`${at} times to the right`, at);
@@ -36,22 +36,22 @@ async function scrubFaults(page, count) {
   await expect("Home", 0);
   await page.keyboard.press("End");
   await expect("End", count - 1);
-  await page.click("#scrub-back");
+  await page.click("#_scrub-back");
   await expect("one back", count - 2);
-  await page.click("#scrub-on");
+  await page.click("#_scrub-on");
   await expect("one on", count - 1);
-  await page.focus("#scrub-all");
+  await page.focus("#_scrub-all");
   await page.keyboard.press("Enter");
   if ((await shown(page)).length !== count) faults.push("not all at once");
   await page.keyboard.press("Enter");
   await expect("one again", count - 1);
-  const link = page.locator('#pressures ~ .scroll a[href="#pose-1"]');
+  const link = page.locator('#_pressures ~ .scroll a[href="#_pose-1"]');
   await link.click();
   // The page hears of its new address a moment later.
   const hasFollowed = () => document.getElementById("scrub-at").value === "1";
   await page.waitForFunction(hasFollowed, null, { timeout: 5000 }).catch(() => {});
   await expect("by a link", 1);
-  const box = await page.locator("#pose-1").boundingBox();
+  const box = await page.locator("#_pose-1").boundingBox();
   const height = page.viewportSize().height;
   if (!box || box.y >= height || box.y + box.height <= 0) faults.push("a link does not bring the picture into the window");
   return faults;
@@ -111,7 +111,7 @@ export async function checkShot(tally, browser, pages, at) {
     await page.emulateMedia({ media: "screen" });
     await page.goto(at(name));
     tally.check(name, "ids stand once", await page.evaluate(doubleIds));
-    const count = await page.locator("#poses > .pose").count();
+    const count = await page.locator("#_poses > .pose").count();
     const hasFolds = (await page.locator("details").count()) > 0;
     if ((await page.locator("main svg").count()) > 0) {
       for (const scheme of ["light", "dark"]) {

@@ -91,7 +91,7 @@ function weightFaults(site, name, html) {
       if (address.endsWith(".js")) scripts += size;
     }
   }
-  const budget = html.includes('id="poses"') ? PICTURES_KB : PAGE_KB;
+  const budget = html.includes('id="_poses"') ? PICTURES_KB : PAGE_KB;
   if (all > budget * KB) faults.push(`${Math.round(all / KB)} KB, budget ${budget}`);
   if (scripts > SCRIPT_KB * KB) faults.push(`${Math.round(scripts / KB)} KB of script, budget ${SCRIPT_KB}`);
   return faults;

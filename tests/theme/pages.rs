@@ -125,3 +125,25 @@ fn a_draft_says_so() {
     assert!(html.contains("<body class=\"draft") && html.contains("<strong>Draft.</strong>"));
     assert!(html.contains("draft, not proved"), "{html}");
 }
+
+#[test]
+fn no_heading_can_take_an_id_of_the_theme() {
+    // Each would be an id of the page, were it not for the sign in front of those.
+    let page = Html::parse_document(text("engines/cedar.html"));
+    for id in ["shot", "poses", "scrub", "data-sheet", "reading-store-volume", "sheet", "announce"]
+    {
+        let heading = page.select(&selector(&format!("h2#{id}"))).count();
+        assert_eq!(heading, 1, "{id}");
+    }
+}
+
+#[test]
+fn the_notice_stands_in_the_head_and_on_every_printed_sheet() {
+    for (address, document) in pages() {
+        for place in ["header .brief-notice", ".print-foot .foot-notice"] {
+            let notice = selector(place);
+            let found = document.select(&notice).map(|e| e.text().collect::<String>());
+            assert_eq!(found.collect::<Vec<_>>(), ["Made up to try out a theme."], "{address}");
+        }
+    }
+}

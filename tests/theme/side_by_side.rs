@@ -9,7 +9,7 @@ use scraper::{ElementRef, Html};
 
 /// The cells of a row: the first engine's, then the others'.
 fn row<'a>(document: &'a Html, name: &str) -> Vec<ElementRef<'a>> {
-    let cells = selector(&format!("#row-{name} > td"));
+    let cells = selector(&format!("#_row-{name} > td"));
     document.select(&cells).collect()
 }
 

@@ -335,11 +335,11 @@
 
   /* ---- The page ---- */
   var root = document.documentElement.getAttribute("data-root") || "";
-  var input = document.getElementById("find-words");
-  var box = document.getElementById("find-results");
-  var status = document.getElementById("find-status");
-  var pageBox = document.getElementById("page-results");
-  var pageSection = document.getElementById("search-page");
+  var input = document.getElementById("_find-words");
+  var box = document.getElementById("_find-results");
+  var status = document.getElementById("_find-status");
+  var pageBox = document.getElementById("_page-results");
+  var pageSection = document.getElementById("_search-page");
   if (!input || !box || !status) return;
   var engine = null;
   var waiting = [];

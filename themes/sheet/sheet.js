@@ -2,7 +2,7 @@
 (function () {
   "use strict";
   var root = document.documentElement;
-  var announcer = document.getElementById("announce");
+  var announcer = document.getElementById("_announce");
 
   function kept(name) {
     try { return localStorage.getItem("gaugebook." + name); } catch (refused) { return null; }
@@ -57,12 +57,12 @@
   });
 
   /* One shot: a slider over its events. Without it the poses stand side by side. */
-  var poses = document.getElementById("poses");
-  var scrub = document.getElementById("scrub");
+  var poses = document.getElementById("_poses");
+  var scrub = document.getElementById("_scrub");
   if (poses && scrub) {
     var all = Array.prototype.slice.call(poses.children);
-    var slider = document.getElementById("scrub-at");
-    var together = document.getElementById("scrub-all");
+    var slider = document.getElementById("_scrub-at");
+    var together = document.getElementById("_scrub-all");
     var at = 0;
     var show = function (next, speak) {
       at = Math.max(0, Math.min(all.length - 1, next));
@@ -84,8 +84,8 @@
       }
     };
     slider.addEventListener("input", function () { show(Number(slider.value), false); });
-    document.getElementById("scrub-back").addEventListener("click", function () { show(at - 1, true); });
-    document.getElementById("scrub-on").addEventListener("click", function () { show(at + 1, true); });
+    document.getElementById("_scrub-back").addEventListener("click", function () { show(at - 1, true); });
+    document.getElementById("_scrub-on").addEventListener("click", function () { show(at + 1, true); });
     together.addEventListener("click", function () { showAll(!poses.classList.contains("all")); });
     window.addEventListener("hashchange", follow);
     show(0, false);
@@ -94,7 +94,7 @@
 
   /* Comparison: rows in which all engines are equal can be put away. */
   var toggles = Array.prototype.slice.call(document.querySelectorAll('button[data-hides="same"]'));
-  var sheet = document.getElementById("sheet");
+  var sheet = document.getElementById("_sheet");
   var same = document.querySelectorAll("tr.same").length;
   toggles.forEach(function (toggle) {
     toggle.addEventListener("click", function () {

@@ -128,6 +128,8 @@ pub struct Site {
     pub tagline: String,
     /// Notice printed on every page; may be empty.
     pub notice: String,
+    /// The same in one line, where readers begin; may be empty.
+    pub notice_in_brief: String,
     /// Version of the data, as the imprint states it; may be empty.
     pub data_version: String,
     /// Who answers for the site ("legal owner" of the title block); may be empty.
