@@ -132,6 +132,7 @@ const TEXTS: &[(&str, Effect, &str)] = texts![
     "unknown-name" Stops,
     "unknown-word" Stops,
     "unlisted-unit" Stops,
+    "unread-unit" Marks,
     "untied-figure" Marks,
     "value-unreadable" Stops,
     "waiver-ambiguous" Bars,

@@ -9,7 +9,7 @@ use super::reference_value::{judge_entry, verdict_on};
 use crate::folio::Folio;
 use crate::folio::cues::Cue;
 use crate::folio::words::{Word, is_difference, sentences, words};
-use crate::quantity::reader::{ReadOptions, read};
+use crate::quantity::reader::{ReadFault, ReadOptions, read};
 use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::{Span, holds_digit};
@@ -69,18 +69,21 @@ pub(crate) fn judge(
     } else {
         return proof;
     };
-    for fault in &found.faults {
-        let excused = passage.bounds.iter().any(|bound| bound.text.overlaps(fault.span));
-        if !excused && passage.printed_by(fault.span).is_none() {
-            proof.slips.push(unread::slip(passage, fault));
-        }
+    let (unsure, faults): (Vec<ReadFault>, Vec<ReadFault>) =
+        found.faults.into_iter().partition(|fault| fault.code == unread::UNIT);
+    let is_excused = |fault: &ReadFault| {
+        passage.bounds.iter().any(|bound| bound.text.overlaps(fault.span))
+            || passage.printed_by(fault.span).is_some()
+    };
+    for fault in faults.iter().filter(|fault| !is_excused(fault)) {
+        proof.slips.push(unread::slip(passage, fault));
     }
     for piece in passage.bounds {
         let mut slips = Vec::new();
         let found = bound::judge(passage, piece, context, &mut slips);
         proof.take(found, slips);
     }
-    let mut taken: Vec<Span> = found.faults.iter().map(|fault| fault.span).collect();
+    let mut taken: Vec<Span> = faults.iter().map(|fault| fault.span).collect();
     taken.extend(passage.bounds.iter().map(|bound| bound.text));
     taken.extend(found.figures.iter().map(|figure| figure.span));
     taken.sort();
@@ -105,6 +108,14 @@ pub(crate) fn judge(
         proof.figures.extend(apart);
     } else {
         tie_groups(passage, groups, &taken, context, &mut proof);
+    }
+    // Where the words name a figure of the unit that was meant, that is certain and told already.
+    for fault in unsure.iter().filter(|fault| !is_excused(fault)) {
+        let slip = unread::slip(passage, fault);
+        let is_told = proof.slips.iter().any(|told| told.spot.span == slip.spot.span);
+        if !is_told && passage.setting.is_none() {
+            proof.slips.push(slip);
+        }
     }
     for figure in &mut proof.figures {
         let places = figure.members.iter().map(|member| passage.spot(member.span).span);

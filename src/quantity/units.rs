@@ -9,8 +9,8 @@ use super::exact::{Rational, Real, parse_decimal};
 use super::kind::{GasState, Kind, Reference};
 use num_traits::{One, Zero};
 use std::borrow::Cow;
-use std::collections::HashMap;
-use std::sync::LazyLock;
+use std::collections::{BTreeMap, HashMap};
+use std::sync::{LazyLock, Mutex};
 
 /// A unit of measure: `SI value = factor × number + offset`.
 #[derive(Debug, Clone, PartialEq)]
@@ -401,6 +401,69 @@ pub fn parse_unit(text: &str) -> Option<ReferencedUnit> {
     let mut composer = Composer { rest: text, depth: 0 };
     let unit = composer.product()?;
     composer.rest.is_empty().then_some(ReferencedUnit { unit, reference: None })
+}
+
+/// Products and quotients that were met in texts, by code. They are few: an open number of them
+/// is held back.
+static MET: LazyLock<Mutex<BTreeMap<String, &'static Unit>>> = LazyLock::new(Mutex::default);
+
+/// Most products and quotients of which one run takes note.
+const MOST_MET: usize = 4096;
+
+/// The listed unit that `first · second^exponent` spells out, or else the product itself. `None`
+/// where it has no value (temperature scales).
+pub(crate) fn joined(first: &Unit, second: &Unit, exponent: i32) -> Option<&'static Unit> {
+    if !first.offset.is_zero() || !second.offset.is_zero() {
+        return None;
+    }
+    let product = combine(first, second, exponent)?;
+    let listed = table().by_code(&product.code).or_else(|| {
+        let (unit, length) = table().longest_spelling(&product.symbol)?;
+        (length == product.symbol.len()).then_some(unit)
+    });
+    listed.or_else(|| met(product))
+}
+
+/// The unit of things counted, of which a quotient is made: `ml/shot`.
+pub(crate) fn counted(noun: &str) -> Option<&'static Unit> {
+    let noun = noun.to_ascii_lowercase();
+    let noun = noun.strip_suffix('s').unwrap_or(&noun);
+    let code = format!("{{{noun}}}");
+    met(Unit { code: Cow::Owned(code), symbol: Cow::Owned(noun.to_owned()), ..one() })
+}
+
+/// The rate of things counted in a time: the listed one, or else one of its own.
+pub(crate) fn rate(noun: &str, time: &Unit) -> Option<&'static Unit> {
+    let noun = noun.to_ascii_lowercase();
+    let symbol = format!("{noun}/{}", time.symbol);
+    if let Some((unit, length)) = table().longest_spelling(&symbol)
+        && length == symbol.len()
+    {
+        return Some(unit);
+    }
+    let quotient = combine(&one(), time, -1)?;
+    let code = format!("{{{}}}/{}", noun.strip_suffix('s').unwrap_or(&noun), time.code);
+    met(Unit {
+        code: Cow::Owned(code),
+        symbol: Cow::Owned(symbol),
+        kind: Kind::CycleRate,
+        kind_yields: false,
+        ..quotient
+    })
+}
+
+/// The one copy of a unit that stands outside the table.
+fn met(unit: Unit) -> Option<&'static Unit> {
+    let mut met = MET.lock().ok()?;
+    if let Some(known) = met.get(unit.code.as_ref()) {
+        return Some(known);
+    }
+    if MOST_MET <= met.len() {
+        return None;
+    }
+    let kept: &'static Unit = Box::leak(Box::new(unit));
+    met.insert(kept.code.as_ref().to_owned(), kept);
+    Some(kept)
 }
 
 /// Reads products, quotients and powers of listed units.

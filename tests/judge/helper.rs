@@ -15,6 +15,7 @@ const WORDS: &[(&str, Option<Hedge>, Option<Bound>)] = &[
     ("nearly ", Some(Hedge::Nearly), None),
     ("just over ", Some(Hedge::JustOver), None),
     ("up to ", None, Some(Bound::AtMost)),
+    ("at most ", None, Some(Bound::AtMost)),
     ("at least ", None, Some(Bound::AtLeast)),
     ("over ", None, Some(Bound::Over)),
     ("under ", None, Some(Bound::Under)),

@@ -75,6 +75,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("unknown-name", (11, 30), "metering_bor"),
     ("unknown-word", (4, 11), "guage"),
     ("unlisted-unit", (14, 34), "128 pis"),
+    ("unread-unit", (14, 24), "35 Kg"),
     ("untied-figure", (14, 26), "0.90 mm"),
     ("value-unreadable", (9, 17), "about as long as a thumb"),
     ("waiver-ambiguous", (11, 33), "8 bar"),

@@ -70,6 +70,24 @@ fn weighed(stated: &Figure, computed: &Computed, conv: &Conventions) -> Result<W
     }
 }
 
+/// Whether a value is what a figure would be written for: it rounds to the number itself, in spite
+/// of a hedge or ±, and keeps the bound.
+pub(super) fn is_written_for(stated: &Figure, nominal: &Real) -> bool {
+    let bare = Figure { hedge: None, bound: None, tolerance: None, ..stated.clone() };
+    let keeps = |stated: &Figure| {
+        allowance(stated).is_ok_and(|allowance| {
+            let at_end = allowance.excluded.as_ref().is_some_and(|e| nominal.exact() == Some(e));
+            allowance.strict.place(nominal) == Inside::Yes && !at_end
+        })
+    };
+    // Beside a ± no zero is a place holder.
+    let (number, second) = ends(&stated.amount, stated.unit);
+    let is_fine = stated.tolerance.is_none()
+        || second.is_some()
+        || number.strict().place(nominal) == Inside::Yes;
+    is_fine && keeps(&bare) && (stated.bound.is_none() || keeps(stated))
+}
+
 /// Whether a nominal value in the figure's own unit lies strictly in what the figure allows.
 pub(super) fn allows(stated: &Figure, nominal: &Real) -> bool {
     allowance(stated).is_ok_and(|allowance| allowance.strict.place(nominal) == Inside::Yes)
@@ -166,7 +184,12 @@ fn bounded(bound: Bound, low: &Written, high: &Written, plain: Allowance) -> All
         false => Limits { high: None, ..limits },
     };
     let strict = open(Limits::around(end, &Rational::zero()));
-    Allowance { strict, loose: open(plain.loose), excluded, words, reversed: plain.reversed }
+    // A limit is no rounded figure: 190 minutes are not "under three hours", though they round to
+    // three. Only what is lost in the last digits of a fine one is let pass; the hundredth is ours.
+    let written = if upper { high } else { low };
+    let hundredth = end.abs() * Rational::new(1.into(), 100.into());
+    let loose = open(Limits::around(end, &written.half.clone().min(hundredth)));
+    Allowance { strict, loose, excluded, words, reversed: plain.reversed }
 }
 
 /// Hedges (R7): either side, or the side that the word names.

@@ -7,6 +7,7 @@
 use super::print;
 use super::scale::{Bridge, Side, bridge};
 use super::written::{HalfWidth, Inside, Limits, Written, ends, half_width};
+use crate::quantity::exact::decimal;
 use crate::quantity::{
     Amount, Bound, Conventions, Figure, Judgement, Kind, Rational, Real, Verdict,
 };
@@ -54,9 +55,9 @@ enum Lint {
     OverCoarse,
 }
 
-/// Side that a limit leaves open.
+/// Side that a limit closes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Limit {
+pub(super) enum Limit {
     Upper,
     Lower,
 }
@@ -178,15 +179,20 @@ fn limit_of(bound: Bound) -> Limit {
     }
 }
 
-fn contests(first: &Figure, later: &Figure, bridge: &Bridge) -> Result<Vec<Contest>, String> {
-    let limit = match (later.bound, first.bound) {
+/// The side on which the later member is a limit.
+pub(super) fn limit(first: &Figure, later: &Figure, bridge: &Bridge) -> Option<Limit> {
+    match (later.bound, first.bound) {
         (Some(bound), _) => Some(limit_of(bound)),
         (None, Some(bound)) => Some(match (limit_of(bound), bridge.reverses()) {
             (Limit::Upper, false) | (Limit::Lower, true) => Limit::Upper,
             _ => Limit::Lower,
         }),
         _ => None,
-    };
+    }
+}
+
+fn contests(first: &Figure, later: &Figure, bridge: &Bridge) -> Result<Vec<Contest>, String> {
+    let limit = limit(first, later, bridge);
     let value = |what, a, b| Contest { what, a, b, size: false, limit };
     let (a, b) = (ends(&first.amount, first.unit), ends(&later.amount, later.unit));
     let mut found = match (a, b) {
@@ -434,8 +440,14 @@ fn explain(
 /// The first figure in the unit and style of the later one; with more digits where it would look
 /// the same although it is not.
 fn works_out(first: &Figure, later: &Figure, bridge: &Bridge) -> Option<String> {
+    let limit = limit(first, later, bridge);
     let plain = restated(first, later, bridge, &|value, beside| {
-        Some(print::number(&print::middle(value)?, beside.places()))
+        let places = beside.places();
+        let value = print::middle(value)?;
+        Some(print::number(
+            &limit.map_or(value.clone(), |side| inward(&value, places, side)),
+            places,
+        ))
     })?;
     let as_written = restated(later, later, &same(later)?, &|_, beside| Some(beside.text()))?;
     if plain.0 != as_written.0 {
@@ -446,6 +458,17 @@ fn works_out(first: &Figure, later: &Figure, bridge: &Bridge) -> Option<String> 
         Some(print::number_apart(&value, beside.places(), &[&beside.value]))
     })?;
     Some(apart.1)
+}
+
+/// A converted limit rounded to the safe side. (R6)
+pub(super) fn inward(value: &Rational, places: i32, side: Limit) -> Rational {
+    let near = print::rounded(value, places);
+    let step = decimal(1, -places);
+    match side {
+        Limit::Upper if *value < near => near - step,
+        Limit::Lower if near < *value => near + step,
+        _ => near,
+    }
 }
 
 /// The bridge from a figure to itself.

@@ -4,9 +4,10 @@
 //! behind a hyphen (`12-mm`). It is looked up in the closed table; here is decided only whether
 //! the text means it.
 
+use super::compound::{self, Joined};
 use super::inch::{self, Inch};
 use super::words::{blank, is_word_byte, next_word, one_of, phrase_after, skip_blanks, word_at};
-use super::{never, nouns, spelled};
+use super::{never, nouns, spelled, unread};
 use crate::quantity::{Dimension, Number, Reference, Unit, units};
 use crate::text::Span;
 
@@ -41,6 +42,8 @@ pub(super) enum Doubt {
     Inch(Span),
     /// A glued unit that the table does not have; its span.
     Unlisted(Span),
+    /// Letters behind a blank that are neither a unit nor a word; their span.
+    Unread(Span),
 }
 
 /// Where the number stands and what is known about its surroundings.
@@ -65,6 +68,9 @@ pub(super) fn look(place: Place<'_>, number: &Number) -> Seen {
     if let Some(seen) = unit_after(place, number) {
         return seen;
     }
+    if let Some((unit, end)) = compound::rate(text, end) {
+        return Seen { after: After::Unit(unit, None), end, doubt: None };
+    }
     if let Some(end) = ratio_end(text, start, end, number) {
         return Seen { after: After::Ratio, end, doubt: None };
     }
@@ -75,6 +81,7 @@ pub(super) fn look(place: Place<'_>, number: &Number) -> Seen {
         return Seen { after: After::Count(noun), end, doubt: None };
     }
     let doubt = unlisted(text, end).map(Doubt::Unlisted);
+    let doubt = doubt.or_else(|| unread::behind(text, start, end).map(Doubt::Unread));
     Seen { doubt, ..nothing }
 }
 
@@ -163,9 +170,16 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
     if gap == Gap::Hyphen && !hyphen_joins(text, spelling, unit_end) {
         return nothing;
     }
-    if let Some(end) = compound_end(text, unit_end, unit) {
-        let doubt = Some(Doubt::Unlisted(Span::new(unit_start, end)));
-        return Some(Seen { after: NOTHING, end: place.end, doubt });
+    if let Some((joined, joined_end)) = compound::behind(text, unit_end, unit) {
+        return Some(match joined {
+            Joined::Whole(whole) => {
+                Seen { after: After::Unit(whole, None), end: joined_end, doubt: None }
+            }
+            Joined::Unlisted => {
+                let doubt = Some(Doubt::Unlisted(Span::new(unit_start, joined_end)));
+                Seen { after: NOTHING, end: place.end, doubt }
+            }
+        });
     }
     // A full stop that ends the sentence is not part of the unit.
     let full_stop = spelling.ends_with('.') && ends_sentence(text, unit_end);
@@ -185,27 +199,6 @@ fn hyphen_joins(text: &str, spelling: &str, unit_end: usize) -> bool {
     let (word, _) = next_word(text, unit_end);
     let noun = word.bytes().next().is_some_and(|b| b.is_ascii_lowercase());
     2 <= spelling.len() || (noun && matches!(spelling, "m" | "g" | "N" | "W" | "J" | "L" | "l"))
-}
-
-/// Where a product or quotient that the table does not have ends: `psi/min`, "inches per second".
-/// Its first unit alone would be a misreading.
-fn compound_end(text: &str, unit_end: usize, unit: &Unit) -> Option<usize> {
-    let rest = &text[unit_end..];
-    let second = match rest.chars().next()? {
-        '/' => unit_end + 1,
-        '·' => unit_end + '·'.len_utf8(),
-        ' ' => {
-            let per = phrase_after(text, unit_end, "per")?;
-            skip_blanks(text.as_bytes(), per)
-        }
-        _ => return None,
-    };
-    if !text.as_bytes().get(second)?.is_ascii_alphabetic() {
-        return None;
-    }
-    let (other, _, length) = units::match_unit(&text[second..])?;
-    // "10 hours per day" tells hours.
-    (other.dimension != unit.dimension).then_some(second + length)
 }
 
 /// Whether the full stop before `end` ends a sentence: nothing, or a capital, comes behind it.
@@ -244,6 +237,9 @@ fn is_name(place: Place<'_>, number: &Number, spelling: &str, gap: Gap) -> bool 
     }
 }
 
+/// Longest text that may be a ratio and nothing else, in bytes.
+const LONGEST_ALONE: usize = 64;
+
 /// Where a sign of ratio behind the number ends: `:1`, `×`, `x`, " times", " to 1".
 fn ratio_end(text: &str, start: usize, end: usize, number: &Number) -> Option<usize> {
     let bytes = text.as_bytes();
@@ -256,7 +252,8 @@ fn ratio_end(text: &str, start: usize, end: usize, number: &Number) -> Option<us
     };
     let bare = |sign_end: usize| {
         let then = skip_blanks(bytes, sign_end);
-        !bytes.get(then).is_some_and(|b| b.is_ascii_digit() || *b == b'.')
+        let then = if bytes.get(then) == Some(&b'.') { then + 1 } else { then };
+        !bytes.get(then).is_some_and(u8::is_ascii_digit)
     };
     if bytes.get(end) == Some(&b':') {
         return one_ends(end + 1);
@@ -273,7 +270,9 @@ fn ratio_end(text: &str, start: usize, end: usize, number: &Number) -> Option<us
     if let Some(times) = phrase_after(text, end, "times") {
         let broken = number.exponent < 0 || number.fraction.is_some();
         // A text of its own: "three times", "about 3 times".
-        let alone = text[times..].trim().is_empty() && text[..start].split_whitespace().count() < 3;
+        let alone = text.len() <= LONGEST_ALONE
+            && text[times..].trim().is_empty()
+            && text[..start].split_whitespace().count() < 3;
         return (bare(times) && (broken || alone || compares(text, times))).then_some(times);
     }
     let cued = ["ratio of", "ratio is", "ratio was", "ratio:", "factor of", "ratio"]
@@ -339,21 +338,5 @@ fn unlisted(text: &str, end: usize) -> Option<Span> {
     if word_at(text, end).len() < 3 || one_of(word, INNOCENT) {
         return None;
     }
-    nearest_unit(word).map(|_| span)
-}
-
-/// The listed spelling within one edit of `word`.
-pub(super) fn nearest_unit(word: &str) -> Option<&'static str> {
-    let near = units::table()
-        .spellings()
-        .filter(|spelling| spelling.is_ascii() && 2 <= spelling.len())
-        .filter(|spelling| spelling.len().abs_diff(word.len()) <= 1);
-    near.filter_map(|spelling| {
-        let case_only = word.eq_ignore_ascii_case(spelling);
-        let distance = crate::text::edit_distance(word, spelling, 1);
-        let distance = if case_only { Some(0) } else { distance };
-        Some((distance?, spelling))
-    })
-    .min_by_key(|(distance, spelling)| (*distance, !word.starts_with(&spelling[..1])))
-    .map(|(_, spelling)| spelling)
+    unread::nearest_unit(word).map(|_| span)
 }

@@ -1,7 +1,7 @@
 //! What the reader says when it cannot read: constructor functions, one a fault.
 
 use super::ReadFault;
-use super::after::nearest_unit;
+use super::unread::nearest_unit;
 use crate::quantity::number::NumberFault;
 use crate::text::Span;
 use std::ops::Range;
@@ -63,6 +63,22 @@ pub(super) fn unlisted(text: &str, number_start: usize, unit: Span) -> ReadFault
         help: Some(near.map_or_else(
             || "write a listed unit, or set the text as code".to_owned(),
             |near| format!("did you mean `{near}`?"),
+        )),
+    }
+}
+
+/// Letters behind a number that are neither a unit nor a word.
+pub(super) fn unread(text: &str, number_start: usize, word: Span) -> ReadFault {
+    let written = clipped(&text[word.start..word.end]);
+    let near = nearest_unit(&text[word.start..word.end]);
+    let number = clipped(text[number_start..word.start].trim_end());
+    ReadFault {
+        span: Span::new(number_start, word.end),
+        code: "unread-unit",
+        message: format!("`{written}` behind a number is neither a unit nor a word"),
+        help: Some(near.map_or_else(
+            || "write a listed unit, or set the text as code".to_owned(),
+            |near| format!("did you mean `{number} {near}`?"),
         )),
     }
 }

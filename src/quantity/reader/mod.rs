@@ -13,6 +13,7 @@
 //! It knows plain text only: no Markdown, no pages, no readings; and it judges nothing.
 
 mod after;
+mod compound;
 mod cues;
 mod faults;
 mod glue;
@@ -25,6 +26,7 @@ mod pairs;
 mod pieces;
 mod spelled;
 mod statements;
+mod unread;
 mod whole;
 mod words;
 
@@ -51,7 +53,7 @@ pub struct ReadOptions {
 pub struct ReadFault {
     /// The number, with its unit where that is the trouble.
     pub span: Span,
-    /// `ambiguous-number`, `ambiguous-inch`, `unlisted-unit` or `number-too-long`.
+    /// `ambiguous-number`, `ambiguous-inch`, `unlisted-unit`, `unread-unit` or `number-too-long`.
     pub code: &'static str,
     /// One line, lower case.
     pub message: String,
@@ -98,6 +100,7 @@ pub fn read(text: &str, options: &ReadOptions) -> Found {
                 faults.push(faults::inch(text, piece.start..piece.number_end, word));
             }
             Some(Doubt::Unlisted(unit)) => faults.push(faults::unlisted(text, piece.start, unit)),
+            Some(Doubt::Unread(word)) => faults.push(faults::unread(text, piece.start, word)),
             None => {}
         }
     }
@@ -135,5 +138,51 @@ fn share_over_lists(statements: &mut [Statement]) {
             next.figure.kind = first.kind;
             next.figure.kind_yields = false;
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::words::work;
+    use super::{ReadOptions, read};
+
+    /// Steps for a piece repeated so often, in a paragraph of its own.
+    fn steps(piece: &str, times: usize, tail: &str) -> usize {
+        let text = piece.repeat(times) + tail;
+        work::of(|| drop(read(&text, &ReadOptions::default())))
+    }
+
+    #[test]
+    fn the_work_grows_with_the_text_and_no_faster() {
+        for (piece, tail) in [
+            ("1mm ", ""),
+            ("1 ± ", "1 mm"),
+            ("(1 mm ", ""),
+            ("1.1, ", "and 1.1 mm"),
+            ("1 and ", "1 mm"),
+            ("1 mm (", ""),
+            ("1 mm / 1 cm / ", ""),
+            ("1 mm / 1 in / 1 cm / 1 m / ", ""),
+            ("the seal, 1 mm wide; ", "1 mm"),
+            ("seal bore seat ", "1 mm 2 mm 3 mm"),
+            ("1 bar/min·", "s"),
+            ("one hundred and ", "mm"),
+            ("two thirds of a ", "metre"),
+            ("7:4:", "1"),
+            ("about over under ", "3 mm"),
+            ("128 pis ", "."),
+        ] {
+            let [few, many] = [200, 1600].map(|times| steps(piece, times, tail));
+            // Eight times the text; squares would make it sixty-four.
+            assert!(many < 10 * few + 1000, "{piece:?}: {few} steps became {many}");
+            assert!(200 < few, "{piece:?}: only {few} steps were counted");
+        }
+        let blanks = |times: usize| {
+            work::of(|| {
+                let text = "3 times ".repeat(times) + &" ".repeat(times);
+                drop(read(&text, &ReadOptions::default()));
+            })
+        };
+        assert!(blanks(1600) < 10 * blanks(200) + 1000);
     }
 }

@@ -43,6 +43,12 @@ const BETWEEN: &[&str] = &[
     "small", "smaller", "spaced", "static", "total", "transfer", "vent", "working",
 ];
 
+/// Whether a word is one of the counted nouns, in the singular or the plural.
+pub(super) fn is_counted(word: &str) -> bool {
+    let known = |noun: &str| word.eq_ignore_ascii_case(noun);
+    !word.is_empty() && NOUNS.iter().any(|(singular, plural)| known(singular) || known(plural))
+}
+
 /// The counted noun behind `at`, for a number that is one or is not one.
 pub(super) fn counted(text: &str, at: usize, one: bool) -> Option<Span> {
     let mut at = at;

@@ -5,7 +5,7 @@
 
 use super::marks;
 use super::statements::Statement;
-use super::words::{phrase_after, skip_blanks};
+use super::words::{phrase_after, skip_blanks, work};
 use crate::quantity::{Amount, Figure, Kind, Reference};
 
 /// How far a statement may stand behind the one it restates, in bytes.
@@ -15,6 +15,7 @@ const LONGEST: usize = 12;
 pub(super) fn pair(text: &str, statements: &mut [Statement]) {
     let mut next_pair = 0;
     let mut at = 0;
+    let ends = list_ends(statements);
     while at < statements.len() {
         let end = chain_end(text, statements, at);
         if at + 1 < end {
@@ -26,7 +27,7 @@ pub(super) fn pair(text: &str, statements: &mut [Statement]) {
             at = end;
             continue;
         }
-        at = match pair_lists(text, statements, at, &mut next_pair) {
+        at = match pair_lists(text, statements, &ends, at, &mut next_pair) {
             Some(after) => after,
             None => at + 1,
         };
@@ -38,9 +39,10 @@ fn chain_end(text: &str, statements: &[Statement], at: usize) -> usize {
     let mut end = at + 1;
     let mut open = false;
     while end < statements.len() {
-        let fits = statements[at..end]
-            .iter()
-            .all(|member| restates(&member.figure, &statements[end].figure));
+        let fits = statements[at..end].iter().all(|member| {
+            work::step();
+            restates(&member.figure, &statements[end].figure)
+        });
         let Some(gap) = text.get(statements[end - 1].tail..statements[end].lead) else { break };
         if !fits || LONGEST < gap.len() || !joins(gap, &mut open) {
             break;
@@ -56,10 +58,16 @@ fn restates(first: &Figure, later: &Figure) -> bool {
     let shape = |figure: &Figure| matches!(figure.amount, Amount::Range(..));
     first.unit.dimension == later.unit.dimension
         && (!std::ptr::eq(first.unit, later.unit)
+            || is_fraction(first) != is_fraction(later)
             || first.unit.is_pressure() && first.reference != later.reference)
         && !count(first)
         && !count(later)
         && shape(first) == shape(later)
+}
+
+/// `3/64 in (0.047 in)` tells one size twice in one unit.
+fn is_fraction(figure: &Figure) -> bool {
+    matches!(&figure.amount, Amount::Point(number) if number.fraction.is_some())
 }
 
 /// Whether the text between two members joins them; keeps track of the bracket.
@@ -79,20 +87,29 @@ fn joins(gap: &str, open: &mut bool) -> bool {
     }
 }
 
+/// One past the last member of the list of each statement.
+fn list_ends(statements: &[Statement]) -> Vec<usize> {
+    let mut ends: Vec<usize> = (1..=statements.len()).collect();
+    for at in (1..statements.len()).rev() {
+        work::step();
+        if statements[at - 1].list == statements[at].list {
+            ends[at - 1] = ends[at];
+        }
+    }
+    ends
+}
+
 /// `1.0, 1.2 and 1.6 mm (0.039, 0.047 and 0.063 in)`: lists pair member by member.
 fn pair_lists(
     text: &str,
     statements: &mut [Statement],
+    ends: &[usize],
     at: usize,
     next_pair: &mut u32,
 ) -> Option<usize> {
-    let list_end = |from: usize| {
-        let list = statements[from].list;
-        from + statements[from..].iter().take_while(|s| s.list == list).count()
-    };
-    let middle = list_end(at);
+    let middle = *ends.get(at)?;
     let length = middle - at;
-    if length < 2 || statements.len() < middle + length || list_end(middle) != middle + length {
+    if length < 2 || ends.get(middle) != Some(&(middle + length)) {
         return None;
     }
     let gap = text.get(statements[middle - 1].tail..statements[middle].lead)?;

@@ -7,7 +7,7 @@
 use super::after::{self, After, Doubt, Place, Seen};
 use super::faults;
 use super::limits::{self, Limits};
-use super::words::{is_word_byte, skip_blanks, skip_blanks_back};
+use super::words::{is_word_byte, skip_blanks, skip_blanks_back, work};
 use super::{ReadFault, ReadOptions, never, nouns, spelled};
 use crate::quantity::Number;
 use crate::quantity::number::{NumberFault, scan};
@@ -103,6 +103,7 @@ pub(super) fn pieces(text: &str, options: &ReadOptions) -> Pieces {
 impl Scan<'_> {
     fn run(&mut self) {
         while let Some(byte) = self.bytes.get(self.at) {
+            work::step();
             match CLASSES[usize::from(*byte)] {
                 Class::Plain => self.at += 1,
                 Class::Letter => self.word(),

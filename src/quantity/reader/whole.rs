@@ -8,7 +8,7 @@ use super::faults::clipped;
 use super::pieces::pieces;
 use super::statements::Statement;
 use super::words::{one_of, word_at};
-use super::{ReadOptions, WholeFault, after, statements};
+use super::{ReadOptions, WholeFault, after, statements, unread};
 use crate::quantity::{Amount, Figure, Kind, Number, units};
 use crate::text::Span;
 
@@ -209,7 +209,7 @@ fn left_over(text: &str, from: usize, word: &str, span: Span) -> WholeFault {
             help: Some("leave only the number, its unit and its ±".to_owned()),
         };
     }
-    let near = after::nearest_unit(word);
+    let near = unread::nearest_unit(word);
     WholeFault {
         span,
         message: format!("`{}` is not a unit in the table", clipped(word)),

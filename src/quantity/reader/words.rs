@@ -3,6 +3,29 @@
 //! Every function here looks at a bounded number of bytes, so that a text of any shape is read in
 //! linear time. It knows letters and blanks, nothing of numbers or units.
 
+/// Counts steps where a test asks how the work grows with the text; nothing otherwise.
+pub(super) mod work {
+    #[cfg(test)]
+    thread_local! {
+        static STEPS: std::cell::Cell<usize> = const { std::cell::Cell::new(0) };
+    }
+
+    /// One step.
+    #[inline]
+    pub(in crate::quantity::reader) fn step() {
+        #[cfg(test)]
+        STEPS.with(|steps| steps.set(steps.get() + 1));
+    }
+
+    /// The steps that something takes.
+    #[cfg(test)]
+    pub(in crate::quantity::reader) fn of(something: impl FnOnce()) -> usize {
+        STEPS.with(|steps| steps.set(0));
+        something();
+        STEPS.with(std::cell::Cell::get)
+    }
+}
+
 /// Longest word that is looked at, in bytes.
 const LONGEST_WORD: usize = 32;
 /// Most blanks that may stand between two words that belong together.
@@ -30,6 +53,7 @@ fn blank_before(bytes: &[u8], at: usize) -> Option<usize> {
 pub(super) fn skip_blanks(bytes: &[u8], at: usize) -> usize {
     let mut end = at;
     let mut breaks = 0;
+    work::step();
     for _ in 0..MOST_BLANKS {
         let Some(length) = blank(bytes, end) else { return end };
         breaks += usize::from(bytes[end] == b'\n');
@@ -45,6 +69,7 @@ pub(super) fn skip_blanks(bytes: &[u8], at: usize) -> usize {
 pub(super) fn skip_blanks_back(bytes: &[u8], at: usize) -> usize {
     let mut start = at;
     let mut breaks = 0;
+    work::step();
     for _ in 0..MOST_BLANKS {
         let Some(length) = blank_before(bytes, start) else { return start };
         start -= length;
@@ -162,6 +187,7 @@ pub(super) fn phrase_before(text: &str, end: usize, phrase: &str) -> Option<usiz
     let wanted = phrase.as_bytes();
     let mut at = skip_blanks_back(bytes, end);
     for wanted in wanted.iter().rev() {
+        work::step();
         if *wanted == b' ' {
             let start = skip_blanks_back(bytes, at);
             if start == at {
@@ -185,6 +211,7 @@ pub(super) fn phrase_after(text: &str, at: usize, phrase: &str) -> Option<usize>
     let bytes = text.as_bytes();
     let mut end = skip_blanks(bytes, at);
     for wanted in phrase.bytes() {
+        work::step();
         if wanted == b' ' {
             let after = skip_blanks(bytes, end);
             if after == end {
@@ -201,6 +228,30 @@ pub(super) fn phrase_after(text: &str, at: usize, phrase: &str) -> Option<usize>
     let joined = bytes.get(end).is_some_and(|b| is_word_byte(*b))
         && phrase.bytes().next_back().is_some_and(|b| b.is_ascii_alphanumeric());
     (!joined && text.is_char_boundary(end)).then_some(end)
+}
+
+/// Words that go on behind a complete figure.
+#[rustfmt::skip]
+const CLOSING: &[&str] = &[
+    "a", "above", "absolute", "across", "after", "against", "and", "apart", "as", "at", "because",
+    "before", "behind", "below", "beside", "better", "between", "but", "by", "deep", "does",
+    "during", "even", "faster", "for", "from", "gauge", "had", "has", "high", "higher", "if", "in",
+    "instead", "into", "is", "it", "less", "long", "longer", "lower", "more", "of", "off", "on",
+    "only", "or", "out", "over", "past", "per", "rather", "shorter", "since", "slower", "so",
+    "than", "that", "the", "then", "thick", "through", "to", "too", "under", "until", "up", "was",
+    "were", "when", "where", "which", "while", "wide", "will", "with", "within", "without",
+];
+
+/// Whether what stands at `at` may follow a complete figure: the end, punctuation or a word that
+/// begins no noun.
+pub(super) fn closes(text: &str, at: usize) -> bool {
+    let (word, start) = next_word(text, at);
+    if word.is_empty() {
+        let first = text[start..].chars().next();
+        return first
+            .is_none_or(|c| !c.is_alphanumeric() && (start != at || !"-_'’/^".contains(c)));
+    }
+    start != at && in_sorted(word, CLOSING)
 }
 
 /// Letters, digits and every byte of a character beyond ASCII.
@@ -237,9 +288,20 @@ pub(super) fn holds_phrase(window: &str, phrase: &str) -> bool {
         return false;
     }
     (0..=window.len() - wanted.len()).any(|at| {
+        work::step();
         // Most places are inside a word.
         (at == 0 || !is_word_byte(window[at - 1]))
             && window[at..at + wanted.len()].eq_ignore_ascii_case(wanted)
             && window.get(at + wanted.len()).is_none_or(|b| !is_word_byte(*b))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::CLOSING;
+
+    #[test]
+    fn lists_are_sorted() {
+        assert!(CLOSING.is_sorted());
+    }
 }

@@ -142,6 +142,29 @@ pub(super) fn neighbours_swapped(spelled: &Spelled) -> Vec<Edit> {
     })
 }
 
+/// "Fourteen" heard or written for "forty", also behind hundreds: "one fourteen" for 140.
+pub(super) fn teens_and_tens(spelled: &Spelled) -> Vec<Edit> {
+    let in_words = match &spelled.figure.amount {
+        Amount::Point(number) => number.spelled,
+        Amount::Range(low, high) => low.spelled || high.spelled,
+    };
+    if !in_words {
+        return Vec::new();
+    }
+    each_number(spelled, "-teen for -ty, or the other way round", |text| {
+        let whole = text.split('.').next().unwrap_or_default();
+        let rest = &text[whole.len()..];
+        let Some(split) = whole.len().checked_sub(2) else { return Vec::new() };
+        let Some((front, last)) = whole.split_at_checked(split) else { return Vec::new() };
+        let other = match last.as_bytes() {
+            [b'1', unit @ b'3'..=b'9'] => format!("{}0", char::from(*unit)),
+            [tens @ b'3'..=b'9', b'0'] => format!("1{}", char::from(*tens)),
+            _ => return Vec::new(),
+        };
+        vec![format!("{front}{other}{rest}")]
+    })
+}
+
 /// One digit wrong.
 pub(super) fn one_wrong(spelled: &Spelled) -> Vec<Edit> {
     each_number(spelled, "one digit wrong", |text| {

@@ -42,7 +42,10 @@ pub(super) fn in_pair(
     let proposal = || {
         let Amount::Point(number) = &first.amount else { return None };
         let worked = bridge.across(&Real::Exact(print::tame(number).value()));
-        Some(reworked(spelled, &worked))
+        Some(match pair::limit(first, later, &bridge) {
+            Some(side) => limited(spelled, &worked, side),
+            None => reworked(spelled, &worked),
+        })
     };
     if first.unit.is_pressure() {
         let mark =
@@ -192,6 +195,15 @@ const SCALES_WITH_AREA: [Dimension; 6] = [
     Dimension::VOLUME_FLOW,
     Dimension::CONDUCTANCE,
 ];
+
+/// The same for a limit, rounded to the safe side.
+fn limited(spelled: &Spelled, worked: &Real, side: pair::Limit) -> String {
+    let places = match &spelled.figure.amount {
+        Amount::Point(number) | Amount::Range(number, _) => print::places(number),
+    };
+    let value = print::middle(worked).unwrap_or_else(Rational::zero);
+    spelled.with_number(&print::number(&pair::inward(&value, places, side), places))
+}
 
 fn reworked(spelled: &Spelled, worked: &Real) -> String {
     let places = match &spelled.figure.amount {

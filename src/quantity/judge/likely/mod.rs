@@ -43,7 +43,9 @@ pub(super) struct Edit {
 type Class = fn(&Spelled) -> Vec<Edit>;
 
 /// Digit and unit edits, the likelier first.
-const CLASSES: [Class; 9] = [
+const CLASSES: [Class; 10] = [
+    // Only of numbers in words.
+    digits::teens_and_tens,
     digits::point_moved,
     digits::neighbours_swapped,
     // A digit typed twice is the more particular slip, so it goes before any digit wrong.
@@ -103,12 +105,15 @@ pub(super) fn alone(
         return Likely::default();
     };
     let nominal = bridge.across(&computed.nominal.si);
-    let allows = |stated: &Figure| allows(stated, &nominal);
+    // Any value inside a hedge or a ± would be allowed, and any ± that is wide enough: only the
+    // value that is right is proposed.
+    let is_meant =
+        |edited: &Figure| edited.amount != stated.amount && is_written_for(edited, &nominal);
     let filtered = |class: Class, agree: &dyn Fn(&Figure) -> bool| {
         let fitting = class(&spelled).into_iter().filter(|edit| agree(&edit.figure));
         fitting.map(|edit| fit(edit, false)).collect::<Vec<Fit>>()
     };
-    let fits = |class: Class| filtered(class, &allows);
+    let fits = |class: Class| filtered(class, &is_meant);
     let unit = filtered(swaps::units, &|stated| matches(stated, &computed.nominal, conv));
     if !unit.is_empty() {
         return named(with_tens(unit, &fits));
@@ -136,12 +141,22 @@ fn agrees_over(bridge: &Bridge, first: &Figure, later: &Figure) -> bool {
 }
 
 fn matches(stated: &Figure, nominal: &Quantity, conv: &Conventions) -> bool {
-    computed::between(stated, nominal, conv)
-        .is_ok_and(|bridge| allows(stated, &bridge.across(&nominal.si)))
+    computed::between(stated, nominal, conv).is_ok_and(|bridge| {
+        let nominal = bridge.across(&nominal.si);
+        // A bound holds for whatever lies far enough on its side.
+        match stated.bound {
+            Some(_) => is_written_for(stated, &nominal),
+            None => allows(stated, &nominal),
+        }
+    })
 }
 
 fn allows(stated: &Figure, nominal: &Real) -> bool {
     sieve::may_be(stated, nominal.to_f64()) && computed::allows(stated, nominal)
+}
+
+fn is_written_for(stated: &Figure, nominal: &Real) -> bool {
+    sieve::is_near_any(stated, nominal.to_f64()) && computed::is_written_for(stated, nominal)
 }
 
 fn fit(edit: Edit, in_first: bool) -> Fit {

@@ -38,6 +38,14 @@ pub(super) fn may_pair(line: (f64, f64), first: &Figure, later: &Figure) -> bool
     }
 }
 
+/// Whether the number of a figure may round to a value in its own unit.
+pub(super) fn is_near_any(stated: &Figure, nominal: f64) -> bool {
+    match &stated.amount {
+        Amount::Point(number) => is_near(nominal, number),
+        Amount::Range(..) => true,
+    }
+}
+
 /// Whether a figure may allow a value in its own unit.
 pub(super) fn may_be(stated: &Figure, nominal: f64) -> bool {
     let plain = stated.bound.is_none() && stated.hedge.is_none() && stated.tolerance.is_none();
