@@ -14,6 +14,8 @@ mod flow;
 mod gum;
 #[path = "outside/libraries.rs"]
 mod libraries;
+#[path = "outside/pressures.rs"]
+mod pressures;
 #[path = "program/mod.rs"]
 mod program;
 #[path = "outside/properties.rs"]

@@ -1,10 +1,11 @@
 //! Sums, products, quotients and powers of values: what units, kinds and references allow, and the
 //! derivatives by the inputs.
 
+use super::datum::{self, Datum};
 use super::show::describe;
-use super::tree::{Node, Operator};
+use super::tree::{Node, NodeKind, Operator};
 use super::{FaultKind, FormulaFault, InputId, Value};
-use crate::quantity::{Dimension, GasState, Kind, Quantity, Real, Reference};
+use crate::quantity::{Dimension, Kind, Quantity, Real, Reference};
 use crate::text::Span;
 use num_traits::{Signed, ToPrimitive, Zero};
 
@@ -97,6 +98,7 @@ pub(super) fn upright(value: &Value) -> Value {
         upright.quantity.si = value.quantity.si.neg();
         upright.quantity.reference = Some(Reference::Gauge);
         upright.sensitivities = combine(&[(-1.0, &value.sensitivities)]);
+        upright.datum = value.datum.negated();
     }
     upright
 }
@@ -114,17 +116,36 @@ fn sum(a: Operand<'_>, b: Operand<'_>, subtract: bool, span: Span) -> Result<Val
     }
     let kind = sum_kind(left.kind, right.kind, subtract)
         .ok_or_else(|| unlike(verb, a, b, span).helping(kind_help(left.kind, right.kind)))?;
+    use Reference::{Absolute, Difference, Gauge};
+    let steps_back = matches!(
+        (left.reference, right.reference),
+        (Some(Difference), Some(Gauge | Absolute | Reference::Vacuum))
+    );
+    if subtract && steps_back {
+        let help = "a pressure cannot be taken from a pressure difference";
+        return Err(unlike(verb, a, b, span).helping(help));
+    }
     let (left, right) = (upright(a.value), upright(b.value));
-    let reference = sum_reference(left.quantity.reference, right.quantity.reference, subtract)
+    let sign = if subtract { -1.0 } else { 1.0 };
+    let datum = left
+        .datum
+        .plus(right.datum, sign)
         .map_err(|help| unlike(verb, a, b, span).helping(help))?;
-    let (si, sign) = if subtract {
-        (left.quantity.si.sub(&right.quantity.si), -1.0)
+    let si = if subtract {
+        left.quantity.si.sub(&right.quantity.si)
     } else {
-        (left.quantity.si.add(&right.quantity.si), 1.0)
+        left.quantity.si.add(&right.quantity.si)
     };
-    let quantity = Quantity { si, dimension: left.quantity.dimension, kind, reference };
+    let dimension = left.quantity.dimension;
+    let reference = reference_of(datum, dimension);
+    let quantity = Quantity { si, dimension, kind, reference };
     let sensitivities = combine(&[(1.0, &left.sensitivities), (sign, &right.sensitivities)]);
-    Ok(Value { quantity, sensitivities })
+    Ok(Value { quantity, sensitivities, datum })
+}
+
+/// What a pressure worked out counts from.
+fn reference_of(datum: Datum, dimension: Dimension) -> Option<Reference> {
+    if dimension == Dimension::PRESSURE { datum.reference() } else { None }
 }
 
 /// Kind of a sum or difference; `None` where it has no meaning.
@@ -172,36 +193,6 @@ pub(super) fn kind_help(a: Kind, b: Kind) -> &'static str {
     }
 }
 
-/// Reference of a sum or difference of pressures, or why there is none. An undeclared pressure
-/// goes with whatever stands beside it.
-fn sum_reference(
-    a: Option<Reference>,
-    b: Option<Reference>,
-    subtract: bool,
-) -> Result<Option<Reference>, &'static str> {
-    use Reference::{Absolute, Difference, Gauge};
-    Ok(match (a, b) {
-        (Some(Gauge), Some(Gauge)) if !subtract => {
-            return Err("two gauge pressures have no sum; write `… difference` for a step");
-        }
-        (Some(Gauge), Some(Gauge)) | (Some(Absolute), Some(Absolute)) if subtract => {
-            Some(Difference)
-        }
-        (Some(Absolute), Some(Absolute)) => Some(Absolute),
-        (Some(Gauge), Some(Absolute)) | (Some(Absolute), Some(Gauge)) => {
-            return Err("convert one of them with absolute(…) or gauge(…)");
-        }
-        (Some(Difference), Some(point)) if subtract && point != Difference => {
-            return Err("a pressure cannot be taken from a pressure difference");
-        }
-        (Some(point), Some(Difference) | None) => Some(point),
-        (Some(Difference), other) => other.or(Some(Difference)),
-        (None, Some(point)) if !subtract => Some(point),
-        (None, _) => None,
-        (Some(_), Some(_)) => None,
-    })
-}
-
 /// A number that only scales: no angle, no dimension.
 fn is_scale(quantity: &Quantity) -> bool {
     quantity.dimension == Dimension::NONE && quantity.kind != Kind::Angle
@@ -215,88 +206,104 @@ fn scaled_point(point: Operand<'_>, span: Span) -> FormulaFault {
 }
 
 /// Kind of a product or quotient that is no mere scaling.
-fn derived_kind(dimension: Dimension, air: Option<GasState>) -> Kind {
+fn derived_kind(dimension: Dimension, datum: Datum) -> Kind {
     let tells_air =
         [Dimension::VOLUME, Dimension::VOLUME_FLOW, Dimension::CONDUCTANCE].contains(&dimension);
-    match air {
+    match datum.air() {
         Some(state) if tells_air => Kind::StandardAir(state),
         _ if dimension == Dimension::NONE => Kind::Ratio,
         _ => Kind::Plain,
     }
 }
 
-fn air_state(kind: Kind) -> Option<GasState> {
-    match kind {
-        Kind::StandardAir(state) => Some(state),
+/// Kind of a turn in a time, a rate of turning over a time, and back.
+fn turned(a: &Quantity, b: &Quantity, dimension: Dimension) -> Option<Kind> {
+    let is_plain = |quantity: &Quantity| quantity.kind == Kind::Plain;
+    let turns = |kind: Kind| matches!(kind, Kind::Angle | Kind::AngularRate);
+    let one_turns = (turns(a.kind) && is_plain(b)) || (is_plain(a) && turns(b.kind));
+    match dimension {
+        Dimension::NONE if one_turns => Some(Kind::Angle),
+        Dimension::RATE if one_turns => Some(Kind::AngularRate),
         _ => None,
     }
 }
 
 fn product(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
-    let (left, right) = (a.quantity(), b.quantity());
-    let dimension = left.dimension.times(right.dimension);
-    let (kind, reference) = match (is_scale(left), is_scale(right)) {
-        (true, true) => (Kind::Ratio, None),
+    let (left, right) = (upright(a.value), upright(b.value));
+    let (x, y) = (left.quantity.si.to_f64(), right.quantity.si.to_f64());
+    let datum = left.datum.times(x, right.datum, y);
+    let (one, other) = (&left.quantity, &right.quantity);
+    let dimension = one.dimension.times(other.dimension);
+    let kind = match (is_scale(one), is_scale(other)) {
+        (true, true) => Kind::Ratio,
         (true, false) | (false, true) => {
-            let other = if is_scale(left) { b } else { a };
-            if other.quantity().kind == Kind::TemperaturePoint {
-                return Err(scaled_point(other, span));
+            let (point, kind) = if is_scale(one) { (b, other.kind) } else { (a, one.kind) };
+            if kind == Kind::TemperaturePoint {
+                return Err(scaled_point(point, span));
             }
-            (other.quantity().kind, other.quantity().reference)
+            kind
         }
         (false, false) => {
-            let (air_a, air_b) = (air_state(left.kind), air_state(right.kind));
-            let air = if air_a.is_some() && air_b.is_some() { None } else { air_a.or(air_b) };
-            (derived_kind(dimension, air), None)
+            turned(one, other, dimension).unwrap_or_else(|| derived_kind(dimension, datum))
         }
     };
-    let quantity = Quantity { si: left.si.mul(&right.si), dimension, kind, reference };
-    let (x, y) = (left.si.to_f64(), right.si.to_f64());
-    let sensitivities = combine(&[(y, &a.value.sensitivities), (x, &b.value.sensitivities)]);
-    Ok(Value { quantity, sensitivities })
+    let reference = reference_of(datum, dimension);
+    let quantity = Quantity { si: one.si.mul(&other.si), dimension, kind, reference };
+    let sensitivities = combine(&[(y, &left.sensitivities), (x, &right.sensitivities)]);
+    Ok(Value { quantity, sensitivities, datum })
 }
 
 fn quotient(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
-    let (left, right) = (a.quantity(), b.quantity());
-    let dimension = left.dimension.over(right.dimension);
-    let (kind, reference) = if is_scale(right) {
-        match left.kind {
+    let (left, right) = (upright(a.value), upright(b.value));
+    let (x, y) = (left.quantity.si.to_f64(), right.quantity.si.to_f64());
+    let (one, other) = (&left.quantity, &right.quantity);
+    let dimension = one.dimension.over(other.dimension);
+    let si = one.si.div(&other.si).ok_or_else(|| divides(b))?;
+    let datum = left.datum.times(x, right.datum.reciprocal(y), 1.0 / y);
+    let kind = if is_scale(other) {
+        match one.kind {
             Kind::TemperaturePoint => return Err(scaled_point(a, span)),
-            kind => (kind, left.reference),
+            kind => kind,
         }
-    } else if left.dimension == right.dimension {
+    } else if one.dimension == other.dimension {
         ratio_fits(a, b, span)?;
-        (Kind::Ratio, None)
+        Kind::Ratio
     } else {
-        let air = air_state(left.kind).filter(|_| air_state(right.kind).is_none());
-        (derived_kind(dimension, air), None)
+        turned(one, other, dimension).unwrap_or_else(|| derived_kind(dimension, datum))
     };
-    let si = left.si.div(&right.si).ok_or_else(|| {
-        let message = format!("{} may be nought and divides here", describe(b.value, b.node));
-        FormulaFault::new(FaultKind::Range, b.node.span, message)
-    })?;
-    let (x, y) = (left.si.to_f64(), right.si.to_f64());
+    let reference = reference_of(datum, dimension);
     let sensitivities =
-        combine(&[(1.0 / y, &a.value.sensitivities), (-x / (y * y), &b.value.sensitivities)]);
-    Ok(Value { quantity: Quantity { si, dimension, kind, reference }, sensitivities })
+        combine(&[(1.0 / y, &left.sensitivities), (-x / (y * y), &right.sensitivities)]);
+    let quantity = Quantity { si, dimension, kind, reference };
+    Ok(Value { quantity, sensitivities, datum })
 }
 
-/// Refuses the ratio of quantities that only share a dimension.
+/// That a divisor is nought, or cannot be told from it.
+fn divides(divisor: Operand<'_>) -> FormulaFault {
+    let is_nought = divisor.quantity().si.exact().is_some_and(Zero::is_zero);
+    let said = describe(divisor.value, divisor.node);
+    let message = if is_nought {
+        format!("{said} divides here, and nothing can be divided by nought")
+    } else {
+        format!("{said} divides here and cannot be told from nought")
+    };
+    FormulaFault::new(FaultKind::Range, divisor.node.span, message)
+}
+
+/// Refuses the ratio of quantities that only share a dimension, or that count from the ambient.
 fn ratio_fits(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<(), FormulaFault> {
-    use Reference::{Absolute, Gauge, Vacuum};
     let (left, right) = (a.quantity(), b.quantity());
     if !kinds_compare(left.kind, right.kind) {
         return Err(
             unlike("take the ratio of", a, b, span).helping(kind_help(left.kind, right.kind))
         );
     }
-    match (left.reference, right.reference) {
-        (Some(Gauge | Vacuum), Some(Absolute)) | (Some(Absolute), Some(Gauge | Vacuum)) => {
-            Err(unlike("take the ratio of", a, b, span)
-                .helping("convert one of them with absolute(…) or gauge(…)"))
-        }
-        _ => Ok(()),
+    if datum::is_gauge_product(a.value) || datum::is_gauge_product(b.value) {
+        let (left, right) = (describe(a.value, a.node), describe(b.value, b.node));
+        let message = format!("gauge pressures have no ratio: {left} over {right}");
+        return Err(datum::refuse_ratio(message, span));
     }
+    Ok(())
 }
 
 fn power(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
@@ -343,12 +350,13 @@ fn power(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFau
     let quantity = Quantity {
         si: Real::Near { value: y, error: 2.0 * bound },
         dimension,
-        kind: derived_kind(dimension, None),
+        kind: Kind::Plain,
         reference: None,
     };
     let sensitivities =
         combine(&[(slope_base, &a.value.sensitivities), (slope_exponent, &b.value.sensitivities)]);
-    Ok(Value { quantity, sensitivities })
+    let datum = a.value.datum.power(e, slope_base);
+    Ok(Value { quantity: powered(quantity, datum), sensitivities, datum })
 }
 
 /// Dimension of a power p/q with q ≤ 6.
@@ -381,20 +389,39 @@ fn integer_power(a: Operand<'_>, n: i32, span: Span) -> Result<Value, FormulaFau
     } else {
         f64::from(n) * libm::pow(x, f64::from(n - 1))
     };
-    let kind = derived_kind(dimension, None);
-    let quantity = Quantity { si, dimension, kind, reference: None };
-    Ok(Value { quantity, sensitivities: combine(&[(slope, &a.value.sensitivities)]) })
+    let datum = a.value.datum.power(f64::from(n), f64::from(n) * libm::pow(x, f64::from(n - 1)));
+    let quantity = powered(Quantity { si, dimension, kind: Kind::Plain, reference: None }, datum);
+    Ok(Value { quantity, sensitivities: combine(&[(slope, &a.value.sensitivities)]), datum })
 }
 
-/// `-x`. A point on a scale and an absolute pressure have no negative.
+/// The kind and reference of a power.
+pub(super) fn powered(quantity: Quantity, datum: Datum) -> Quantity {
+    let dimension = quantity.dimension;
+    Quantity {
+        kind: derived_kind(dimension, datum),
+        reference: reference_of(datum, dimension),
+        ..quantity
+    }
+}
+
+/// `-x`. A point on a scale has no negative; a number below its nought has.
 pub(super) fn negation(a: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
     if a.quantity().kind == Kind::TemperaturePoint {
         return Err(scaled_point(a, span));
     }
-    let mut value = a.value.clone();
+    let value = if is_literal(a.node) { a.value.clone() } else { upright(a.value) };
+    let mut value = value;
     value.quantity.si = value.quantity.si.neg();
     value.sensitivities = combine(&[(-1.0, &a.value.sensitivities)]);
+    if !is_literal(a.node) {
+        value.datum = value.datum.negated();
+        value.quantity.reference = reference_of(value.datum, value.quantity.dimension);
+    }
     Ok(value)
+}
+
+fn is_literal(node: &Node) -> bool {
+    matches!(node.kind, NodeKind::Literal(_))
 }
 
 /// The exact square root of an exact value, if it has one.

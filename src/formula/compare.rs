@@ -1,6 +1,7 @@
 //! Comparisons: true, false or undecided, and whether the limits of the inputs could turn them.
 
 use super::arithmetic::{combine, kind_help, kinds_compare, upright};
+use super::datum::told;
 use super::evaluate::{Context, value};
 use super::show::describe;
 use super::tree::{Comparison, Node, NodeKind};
@@ -54,6 +55,7 @@ fn compared(
     let difference = |shift: &Shift| {
         let at = Context { shift, ..context };
         let (left, right) = (value(a, at)?, value(b, at)?);
+        let (left, right) = (told(left, a)?, told(right, b)?);
         comparable((&left, a), (&right, b), node)?;
         Ok(less(&left, &right))
     };
@@ -103,7 +105,7 @@ fn less(a: &Value, b: &Value) -> Value {
         reference: None,
     };
     let sensitivities = combine(&[(1.0, &a.sensitivities), (-1.0, &b.sensitivities)]);
-    Value { quantity, sensitivities }
+    Value { sensitivities, ..Value::certain(quantity) }
 }
 
 /// Refuses to compare what only shares a dimension, or not even that.

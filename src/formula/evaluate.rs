@@ -2,6 +2,7 @@
 
 use super::arithmetic::{self, Operand};
 use super::compare;
+use super::datum;
 use super::functions;
 use super::tree::{Formula, Literal, Node, NodeKind};
 use super::{FaultKind, FormulaFault, Lookup, Outcome, Scope, Shift, Value, WithLiterals};
@@ -45,8 +46,13 @@ pub fn evaluate_at(
     if formula.is_comparison() {
         compare::truth(&formula.root, context).map(Outcome::Truth)
     } else {
-        value(&formula.root, context).map(Outcome::Value)
+        complete(&formula.root, context).map(Outcome::Value)
     }
+}
+
+/// The value of a whole formula or argument, whose pressures must be told by now.
+pub(super) fn complete(node: &Node, context: Context<'_>) -> Result<Value, FormulaFault> {
+    datum::told(value(node, context)?, node)
 }
 
 /// The value of a node that is no comparison.
@@ -113,9 +119,10 @@ fn named(path: &[String], span: Span, context: Context<'_>) -> Result<Value, For
     let parts: Vec<&str> = path.iter().map(String::as_str).collect();
     let name = || path.join(".");
     match context.scope.lookup(&parts, context.shift) {
-        Lookup::Value(value) => arithmetic::settled(value, span),
+        Lookup::Value(value) => arithmetic::settled(datum::named(value), span),
         Lookup::Linear(value) => {
-            arithmetic::settled(value.moved(context.scope, context.shift), span)
+            let moved = value.moved(context.scope, context.shift);
+            arithmetic::settled(datum::named(moved), span)
         }
         Lookup::Unknown => Err(unknown(&name(), span, context.scope)),
         Lookup::Poisoned => {

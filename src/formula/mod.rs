@@ -14,6 +14,7 @@ mod account;
 mod arithmetic;
 mod compare;
 pub mod convert;
+mod datum;
 mod evaluate;
 pub(crate) mod functions;
 mod literal;
@@ -153,12 +154,20 @@ pub struct Value {
     pub quantity: Quantity,
     /// ∂(SI value)/∂(SI value of the input), sorted by input, each input once.
     pub sensitivities: Vec<(InputId, f64)>,
+    /// What the pressures in it count from.
+    pub(crate) datum: datum::Datum,
 }
 
 impl Value {
     /// A value that rests on no uncertain input.
     pub(crate) fn certain(quantity: Quantity) -> Value {
-        Value { quantity, sensitivities: Vec::new() }
+        Value { datum: datum::Datum::of(&quantity), quantity, sensitivities: Vec::new() }
+    }
+
+    /// The same number of a pressure, counted from something else.
+    pub(crate) fn counting_from(self, reference: Option<crate::quantity::Reference>) -> Value {
+        let quantity = Quantity { reference, ..self.quantity };
+        Value { sensitivities: self.sensitivities, ..Value::certain(quantity) }
     }
 
     /// The value as its sensitivities have it where inputs are shifted.
@@ -174,7 +183,7 @@ impl Value {
 
     /// A value that is itself an uncertain input.
     pub(crate) fn input(quantity: Quantity, id: InputId) -> Value {
-        Value { quantity, sensitivities: vec![(id, 1.0)] }
+        Value { sensitivities: vec![(id, 1.0)], ..Value::certain(quantity) }
     }
 }
 

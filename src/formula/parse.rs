@@ -47,7 +47,7 @@ pub fn parse_with(text: &str, syntax: Syntax) -> Result<Formula, Vec<FormulaFaul
     if let Some((token, span)) = parser.tokens.get(parser.next) {
         return Err(vec![parser.leftover(token, *span)]);
     }
-    Ok(Formula { text: text.to_owned(), root })
+    Ok(Formula { root })
 }
 
 /// How tightly an operator binds; later ones bind tighter.

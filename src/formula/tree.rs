@@ -5,11 +5,9 @@ use crate::quantity::Quantity;
 use crate::quantity::units::ReferencedUnit;
 use crate::text::Span;
 
-/// A parsed formula.
+/// A parsed formula; all spans are bytes of its text.
 #[derive(Debug, Clone)]
 pub struct Formula {
-    /// Its text; all spans are bytes of it.
-    pub(crate) text: String,
     pub(super) root: Node,
 }
 

@@ -2,7 +2,7 @@
 //! the first-order standard uncertainty of the GUM with correlations kept.
 
 use super::arithmetic::combine;
-use super::evaluate::{Context, value};
+use super::evaluate::{Context, complete};
 use super::tree::Formula;
 use super::{FaultKind, FormulaFault, Input, InputId, Lookup, RingSize, Scope, Shift, Side, Value};
 use crate::quantity::exact::to_f64;
@@ -76,7 +76,7 @@ pub(crate) fn standard_uncertainty_of_sum(parts: &[(f64, &Value)], scope: &dyn S
     let Some((_, first)) = parts.first() else { return 0.0 };
     let parts: Vec<(f64, &[(InputId, f64)])> =
         parts.iter().map(|(factor, value)| (*factor, value.sensitivities.as_slice())).collect();
-    let sum = Value { quantity: first.quantity.clone(), sensitivities: combine(&parts) };
+    let sum = Value { sensitivities: combine(&parts), ..Value::certain(first.quantity.clone()) };
     standard_uncertainty(&sum, scope)
 }
 
@@ -99,7 +99,7 @@ pub fn worst_case(
     }
     let scope = WithLiterals { formula, scope };
     let found = range(
-        &|shift: &Shift| value(&formula.root, Context { scope: &scope, conventions, shift }),
+        &|shift: &Shift| complete(&formula.root, Context { scope: &scope, conventions, shift }),
         &scope,
     )?;
     Ok(Computed { nominal: found.nominal.quantity, low: found.low, high: found.high })

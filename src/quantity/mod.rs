@@ -51,10 +51,11 @@ pub struct Quantity {
     /// Value in SI. A gauge pressure is stored as written (above ambient), not shifted. A vacuum
     /// is stored as the positive number of pascals below ambient. A temperature point is in K.
     pub si: Real,
-    pub(crate) dimension: Dimension,
+    /// Its dimension.
+    pub dimension: Dimension,
     pub(crate) kind: Kind,
     /// What a pressure counts from; `None` for other dimensions and where it is not declared.
-    pub(crate) reference: Option<Reference>,
+    pub reference: Option<Reference>,
 }
 
 /// The values that a statement allows when it is not a plain number.

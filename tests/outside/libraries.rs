@@ -6,7 +6,7 @@ use gaugebook::quantity::units::table;
 use std::process::Command;
 
 /// Rows of a reference script; `None`, with a message, where no Python is named.
-fn rows(script: &str) -> Option<Vec<Vec<String>>> {
+pub(crate) fn rows(script: &str) -> Option<Vec<Vec<String>>> {
     let Some(python) = std::env::var_os("GAUGEBOOK_PYTHON") else {
         eprintln!("skipped: GAUGEBOOK_PYTHON names no Python with the libraries of {script}");
         return None;

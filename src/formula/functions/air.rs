@@ -11,7 +11,6 @@ const REAL_AIR: &str = "fit to the equation of state of Lemmon, Jacobsen, Penonc
 pub(super) const FUNCTIONS: &[Function] = &[
     Function {
         name: "air_mass",
-        group: "amounts of air",
         parameters: &[
             needs("volume", Sort::Volume),
             needs("pressure", Sort::Pressure),
@@ -28,7 +27,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "air_per_shot",
-        group: "amounts of air",
         parameters: &[
             needs("volume", Sort::Volume),
             needs("from", Sort::Pressure),
@@ -45,7 +43,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "shots_per_bottle",
-        group: "amounts of air",
         parameters: &[
             needs("bottle_volume", Sort::Volume),
             needs("bottle_pressure", Sort::Pressure),
@@ -69,7 +66,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "compressibility",
-        group: "amounts of air",
         parameters: &[needs("pressure", Sort::Pressure), TEMPERATURE],
         takes_more: false,
         result: Sort::Number,
@@ -81,7 +77,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "retained_share",
-        group: "amounts of air",
         parameters: SHARE,
         takes_more: false,
         result: Sort::Number,
@@ -94,7 +89,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "retained_share_adiabatic",
-        group: "amounts of air",
         parameters: SHARE,
         takes_more: false,
         result: Sort::Number,

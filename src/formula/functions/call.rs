@@ -3,7 +3,8 @@
 use super::gas::{self, Surroundings};
 use super::{Arguments, Body, Function, Parameter, Sort, all, find, usage};
 use crate::formula::arithmetic::{combine, settled, upright};
-use crate::formula::evaluate::{Context, value};
+use crate::formula::datum;
+use crate::formula::evaluate::{Context, complete, value};
 use crate::formula::parse::parse;
 use crate::formula::show::describe;
 use crate::formula::tree::{Formula, Node, NodeKind};
@@ -103,7 +104,7 @@ fn argument(
         let none = Value::certain(Sort::Number.quantity(Real::zero()));
         return if is_text { Ok(none) } else { Err(unquoted(function, node)) };
     }
-    let mut value = value(node, context)?;
+    let mut value = datum::named(complete(node, context)?);
     if parameter.sort == Sort::Any {
         return Ok(value);
     }
@@ -123,7 +124,7 @@ fn argument(
     }
     match parameter.sort {
         Sort::Pressure => value = absolute(&value, node, context)?,
-        Sort::Modulus => value.quantity.reference = None,
+        Sort::Modulus => value = value.counting_from(None),
         Sort::Temperature if matches!(function.body, Body::Whole(_)) => {}
         Sort::Temperature => value.quantity.kind = Kind::Plain,
         _ => {}
@@ -165,23 +166,16 @@ pub(super) fn absolute(
     }
     let reference = quantity.reference.or(context.conventions.bare_pressure);
     match reference {
-        Some(Reference::Absolute) => {
-            let mut absolute = value.clone();
-            absolute.quantity.reference = reference;
-            Ok(absolute)
-        }
+        Some(Reference::Absolute) => Ok(value.clone().counting_from(reference)),
         Some(Reference::Gauge | Reference::Vacuum) => {
-            let mut gauge = value.clone();
-            gauge.quantity.reference = reference;
-            let mut absolute = upright(&gauge);
+            let mut absolute = upright(&value.clone().counting_from(reference));
             let ambient = Real::Exact(context.conventions.ambient.clone());
             absolute.quantity.si = absolute.quantity.si.add(&ambient);
-            absolute.quantity.reference = Some(Reference::Absolute);
-            Ok(absolute)
+            Ok(absolute.counting_from(Some(Reference::Absolute)))
         }
         Some(Reference::Difference) => {
             Err(fault(format!("{} is a difference and counts from nowhere", said()))
-                .helping("write a gauge or absolute pressure"))
+                .helping("say from where: `0 bar gauge + …` for so much above the ambient"))
         }
         None => Err(fault(format!("pressure reference not declared: {}", said()))
             .helping("write gauge or absolute behind it, or declare what a bare pressure means")),
@@ -250,7 +244,7 @@ fn closed_form(
         ..inner
     })?;
     let quantity = function.result.quantity(worked_out.quantity.si);
-    Ok(Value { quantity, sensitivities: worked_out.sensitivities })
+    Ok(Value { sensitivities: worked_out.sensitivities, ..Value::certain(quantity) })
 }
 
 fn smooth(
@@ -282,7 +276,7 @@ fn smooth(
         parts.push((slope, &value.sensitivities));
     }
     let quantity: Quantity = function.result.quantity(Real::Near { value: y, error });
-    Ok(Value { quantity, sensitivities: combine(&parts) })
+    Ok(Value { sensitivities: combine(&parts), ..Value::certain(quantity) })
 }
 
 /// ∂y/∂x by differences of fourth order; one-sided at the edge of a function's range.

@@ -20,7 +20,6 @@ const ISO: &str = "formula of ISO 6358 as quoted in public texts; the standard w
 pub(super) const FUNCTIONS: &[Function] = &[
     Function {
         name: "choked_flow",
-        group: "flow",
         parameters: &[
             needs("area", Sort::Area),
             needs("pressure", Sort::Pressure),
@@ -39,7 +38,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "orifice_flow",
-        group: "flow",
         parameters: &[
             needs("area", Sort::Area),
             needs("upstream", Sort::Pressure),
@@ -58,7 +56,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "iso6358_flow",
-        group: "flow",
         parameters: VALVE,
         takes_more: false,
         result: Sort::AirFlow,
@@ -71,7 +68,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "iso6358_mass_flow",
-        group: "flow",
         parameters: VALVE,
         takes_more: false,
         result: Sort::MassFlow,
@@ -84,7 +80,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "conductance",
-        group: "flow",
         parameters: &[needs("area", Sort::Area), CD],
         takes_more: false,
         result: Sort::Conductance,
@@ -99,7 +94,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "critical_ratio",
-        group: "flow",
         parameters: &[],
         takes_more: false,
         result: Sort::Number,
@@ -112,7 +106,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "speed_of_sound",
-        group: "flow",
         parameters: &[TEMPERATURE],
         takes_more: false,
         result: Sort::Velocity,

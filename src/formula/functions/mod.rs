@@ -64,8 +64,6 @@ pub(super) struct Arguments<'a> {
 #[derive(Clone, Copy)]
 pub(crate) struct Function {
     pub(crate) name: &'static str,
-    /// What chapter of the reference it stands in.
-    pub(crate) group: &'static str,
     /// Parameters in order; those with a default come last.
     pub(crate) parameters: &'static [Parameter],
     /// Whether the last parameter may be given again and again.

@@ -2,14 +2,13 @@
 
 use super::sort::Sort;
 use super::{Arguments, Body, Function, needs};
-use crate::formula::arithmetic::{self, Operand, combine, exact_root, upright};
+use crate::formula::arithmetic::{self, Operand, combine, exact_root, powered, upright};
 use crate::formula::compare::comparable;
 use crate::formula::show::describe;
 use crate::formula::tree::Operator;
 use crate::formula::{FaultKind, FormulaFault, Value};
-use crate::quantity::{Dimension, Kind, Quantity, Real, Reference};
+use crate::quantity::{Kind, Quantity, Real, Reference};
 
-const GROUP: &str = "arithmetic";
 const SOURCE: &str = "arithmetic";
 const AMBIENT: &str = "definition; the ambient pressure is the page's, 101.325 kPa unless declared";
 
@@ -22,7 +21,6 @@ const fn plain(
 ) -> Function {
     Function {
         name,
-        group: GROUP,
         parameters,
         takes_more: false,
         result: Sort::Any,
@@ -96,6 +94,17 @@ pub(super) const FUNCTIONS: &[Function] = &[
         )
     },
     Function {
+        source: AMBIENT,
+        ..plain(
+            "above_ambient",
+            &[needs("p", Sort::Any)],
+            "How far a pressure is above the ambient, as a difference: what pushes on a wall with \
+             the ambient behind it.",
+            "not for pressure differences; negative below the ambient",
+            |arguments| pressure(arguments, Reference::Difference),
+        )
+    },
+    Function {
         result: Sort::Temperature,
         unit: "K",
         ..plain(
@@ -122,7 +131,6 @@ const fn number(
 ) -> Function {
     Function {
         name,
-        group: GROUP,
         parameters,
         takes_more: false,
         result: Sort::Number,
@@ -165,9 +173,10 @@ fn root(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
     }
     let slope = if y == 0.0 { 0.0 } else { 0.5 / y };
     let si = exact_root(&quantity.si).unwrap_or_else(|| quantity.si.map(libm::sqrt, slope));
-    let kind = if dimension == Dimension::NONE { Kind::Ratio } else { Kind::Plain };
+    let datum = value.datum.power(0.5, slope);
+    let quantity = Quantity { si, dimension, kind: Kind::Plain, reference: None };
     let sensitivities = combine(&[(slope, &value.sensitivities)]);
-    Ok(Value { quantity: Quantity { si, dimension, kind, reference: None }, sensitivities })
+    Ok(Value { quantity: powered(quantity, datum), sensitivities, datum })
 }
 
 fn absolute_value(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
@@ -201,6 +210,5 @@ fn pressure(arguments: &Arguments<'_>, wanted: Reference) -> Result<Value, Formu
     let mut gauge = absolute;
     let ambient = Real::Exact(arguments.context.conventions.ambient.clone());
     gauge.quantity.si = gauge.quantity.si.sub(&ambient);
-    gauge.quantity.reference = Some(Reference::Gauge);
-    Ok(gauge)
+    Ok(gauge.counting_from(Some(wanted)))
 }

@@ -8,7 +8,6 @@ use crate::quantity::{Dimension, Kind, Quantity, Rational, Real};
 use crate::tables::{self, Ring, TableFault, inches_to_metres};
 use num_bigint::BigInt;
 
-const GROUP: &str = "rings and drills";
 const RINGS: &str = "AS568 sizes, cross-checked from four independent copies; the standard \
                      was not read";
 
@@ -21,7 +20,6 @@ const fn ring_size(
 ) -> Function {
     Function {
         name,
-        group: GROUP,
         parameters: DASH,
         takes_more: false,
         result: Sort::Length,
@@ -46,7 +44,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     }),
     Function {
         name: "ring_squeeze",
-        group: GROUP,
         parameters: &[
             needs("dash", Sort::Word),
             needs("groove_floor", Sort::Length),
@@ -64,7 +61,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "drill",
-        group: GROUP,
         parameters: &[needs("name", Sort::Word)],
         takes_more: false,
         result: Sort::Length,
@@ -136,7 +132,7 @@ fn size(ring: &Ring, arguments: &Arguments<'_>, (a, b): (f64, f64)) -> Value {
         }
     }
     sensitivities.sort_by_key(|(id, _)| *id);
-    Value { quantity: length(total), sensitivities }
+    Value { sensitivities, ..Value::certain(length(total)) }
 }
 
 /// 1 − (bore − floor) / (2 · section)
@@ -154,5 +150,6 @@ fn squeeze(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
     let one = Real::Exact(Rational::from(BigInt::from(1)));
     let si = one.sub(&share.quantity.si.mul(&half));
     let sensitivities = combine(&[(-0.5, &share.sensitivities)]);
-    Ok(Value { quantity: Quantity { si, ..share.quantity }, sensitivities })
+    let quantity = Quantity { si, ..share.quantity };
+    Ok(Value { sensitivities, ..Value::certain(quantity) })
 }

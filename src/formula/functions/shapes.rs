@@ -8,7 +8,6 @@ const SOURCE: &str = "plane and solid geometry";
 pub(super) const FUNCTIONS: &[Function] = &[
     Function {
         name: "circle_area",
-        group: "areas and volumes",
         parameters: &[needs("diameter", Sort::Length)],
         takes_more: false,
         result: Sort::Area,
@@ -20,7 +19,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "ring_area",
-        group: "areas and volumes",
         parameters: &[needs("outer_diameter", Sort::Length), needs("inner_diameter", Sort::Length)],
         takes_more: false,
         result: Sort::Area,
@@ -32,7 +30,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "cylinder_volume",
-        group: "areas and volumes",
         parameters: &[needs("diameter", Sort::Length), needs("length", Sort::Length)],
         takes_more: false,
         result: Sort::Volume,
@@ -44,7 +41,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "ring_volume",
-        group: "areas and volumes",
         parameters: &[
             needs("outer_diameter", Sort::Length),
             needs("inner_diameter", Sort::Length),
@@ -60,7 +56,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "cone_volume",
-        group: "areas and volumes",
         parameters: &[
             needs("large_diameter", Sort::Length),
             needs("small_diameter", Sort::Length),
@@ -79,7 +74,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "sphere_volume",
-        group: "areas and volumes",
         parameters: &[needs("diameter", Sort::Length)],
         takes_more: false,
         result: Sort::Volume,

@@ -16,7 +16,6 @@ const STORE: &[Parameter] = &[needs("volume", Sort::Volume), needs("pressure", S
 pub(super) const FUNCTIONS: &[Function] = &[
     Function {
         name: "stored_energy",
-        group: "energy and speed",
         parameters: STORE,
         takes_more: false,
         result: Sort::Energy,
@@ -29,7 +28,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "stored_energy_adiabatic",
-        group: "energy and speed",
         parameters: STORE,
         takes_more: false,
         result: Sort::Energy,
@@ -49,7 +47,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "exit_speed",
-        group: "energy and speed",
         parameters: SHOT,
         takes_more: false,
         result: Sort::Velocity,
@@ -69,7 +66,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "exit_speed_isothermal",
-        group: "energy and speed",
         parameters: SHOT,
         takes_more: false,
         result: Sort::Velocity,
@@ -86,7 +82,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "kinetic_energy",
-        group: "energy and speed",
         parameters: &[needs("mass", Sort::Mass), needs("speed", Sort::Velocity)],
         takes_more: false,
         result: Sort::Energy,
@@ -98,7 +93,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "energy_per_area",
-        group: "energy and speed",
         parameters: &[
             needs("mass", Sort::Mass),
             needs("speed", Sort::Velocity),

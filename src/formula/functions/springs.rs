@@ -5,7 +5,6 @@ use super::{Body, Function, Sort, needs};
 /// The functions of this group.
 pub(super) const FUNCTIONS: &[Function] = &[Function {
     name: "spring_rate",
-    group: "springs",
     parameters: &[
         needs("wire", Sort::Length),
         needs("mean_diameter", Sort::Length),

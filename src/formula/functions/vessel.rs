@@ -28,7 +28,6 @@ const LUMPED: &str = "lumped mass and energy balance with isentropic nozzle flow
 pub(super) const FUNCTIONS: &[Function] = &[
     Function {
         name: "vent_time",
-        group: "times",
         parameters: VENT,
         takes_more: false,
         result: Sort::Time,
@@ -42,7 +41,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "vent_time_isothermal",
-        group: "times",
         parameters: VENT,
         takes_more: false,
         result: Sort::Time,
@@ -55,7 +53,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "fill_time",
-        group: "times",
         parameters: FILL,
         takes_more: false,
         result: Sort::Time,
@@ -69,7 +66,6 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
     Function {
         name: "fill_time_isothermal",
-        group: "times",
         parameters: FILL,
         takes_more: false,
         result: Sort::Time,
