@@ -3,6 +3,7 @@
 //! This layer knows folio, proof and view; it computes nothing and judges nothing. It yields pages
 //! one by one as addresses and bytes; writing them is the shell's.
 
+mod addresses;
 mod around;
 mod compare;
 mod data;
@@ -18,6 +19,7 @@ mod structure;
 mod text;
 mod values;
 
+pub(crate) use addresses::made_addresses;
 pub(crate) use around::{asides_page, checks_page, fault_pages, home_page, search_page};
 pub(crate) use data::data_files;
 pub(crate) use finding::made_documents;

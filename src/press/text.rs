@@ -129,7 +129,14 @@ impl Resolver for PageResolver<'_> {
         if is_binding {
             return None;
         }
-        site_address(&target(destination, &self.page.name), &self.page.address)
+        let target = target(destination, &self.page.name);
+        // A picture is published under the ending of what it is, not of what it is called.
+        if let Target::File(path) = &target
+            && let Some(published) = self.pictures.get(path)
+        {
+            return Some(format!("{}{}", root_of(&self.page.address), published.address));
+        }
+        site_address(&target, &self.page.address)
     }
 
     fn picture(&self, destination: &str, title: &str) -> Option<Picture> {

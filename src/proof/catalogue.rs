@@ -42,6 +42,7 @@ enum Effect {
 }
 
 const TEXTS: &[(&str, Effect, &str)] = texts![
+    "address-unusable" Bars,
     "ambiguous-inch" Stops,
     "ambiguous-number" Stops,
     "base-loop" Stops,
@@ -75,6 +76,10 @@ const TEXTS: &[(&str, Effect, &str)] = texts![
     "figure-disagrees" Stops,
     "figure-incomparable" Stops,
     "figure-lenient" Marks,
+    "file-unread" Bars,
+    "file-unreadable" Bars,
+    "file-unused" Tells,
+    "folio-empty" Bars,
     "formula-fault" Stops,
     "formula-loop" Stops,
     "heading-order" Marks,
@@ -121,6 +126,7 @@ const TEXTS: &[(&str, Effect, &str)] = texts![
     "shot-sticks" Stops,
     "shot-undecided" Marks,
     "shot-vents" Stops,
+    "slips-untold" Tells,
     "source-missing" Marks,
     "source-unknown" Stops,
     "stale-waiver" Marks,
@@ -128,6 +134,7 @@ const TEXTS: &[(&str, Effect, &str)] = texts![
     "statement-unreadable" Stops,
     "statements-disagree" Stops,
     "template-fault" Bars,
+    "theme-fault" Bars,
     "unknown-key" Bars,
     "unknown-name" Stops,
     "unknown-word" Stops,

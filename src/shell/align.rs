@@ -1,5 +1,6 @@
 //! `gaugebook align`: brings the columns of cutaways into line.
 
+use super::folder::LARGEST_CUTAWAY;
 use super::{Outcome, plain_file, writers_file};
 use crate::cutaway::{self, aligned};
 use crate::text::Source;
@@ -21,9 +22,6 @@ pub(crate) struct Align {
     #[arg(long)]
     check: bool,
 }
-
-/// Largest cutaway that is read, in bytes: several hundred times the longest that anybody wrote.
-pub(crate) const LARGEST_CUTAWAY: u64 = 1 << 20;
 
 /// Faults of a text whose statements cannot all be told apart. In it blanks may mean something.
 const UNREADABLE: [&str; 5] = [

@@ -30,9 +30,8 @@ mod staging;
 mod swap;
 
 pub use fault::LandingFault;
-pub(crate) use names::check_name;
+pub(crate) use names::{Register, check_name};
 
-use names::Register;
 use staging::StagingDir;
 use std::collections::BTreeSet;
 use std::fs::{self, OpenOptions};

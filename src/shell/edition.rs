@@ -1,6 +1,9 @@
 //! One run over a folio: everything judged and, on request, every page made.
 
+use super::addresses::Addresses;
 use super::folder::{Folder, NoFolio};
+use super::inventory::{OWN_THEME, unused};
+use super::plain_file::ReadFault;
 use crate::folio::Folio;
 use crate::press::{
     Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, cutaway_page,
@@ -13,7 +16,7 @@ use crate::proof::{Coverage, PageProof, finish, judge, judge_with};
 use crate::quantity::units::table;
 use crate::site::pictures;
 use crate::site::search::{SearchIndex, SearchUnit, TakenPage};
-use crate::site::theme::Theme;
+use crate::site::theme::{Theme, ThemeFault};
 use crate::site::view::{HomePage, View};
 use crate::slip::{Severity, Slip, arrange};
 use crate::text::{Date, Source};
@@ -43,6 +46,8 @@ pub struct Standing {
     pub(crate) waived: Vec<Date>,
     /// The day for which the folio was judged.
     pub(crate) date: Option<Date>,
+    /// Whether there is no site to show, not even as a draft.
+    pub(crate) cannot_be_made: bool,
 }
 
 impl Standing {
@@ -70,13 +75,21 @@ pub struct Wish {
 /// folio.
 const AT_A_TIME: usize = 256;
 
-/// Judges a folio.
+/// Largest file that a page leads to, in bytes.
+const LARGEST_FILE: u64 = 256 << 20;
+
+/// Judges a folio. One with a theme of its own is made as well, and nothing of it kept: only then
+/// is its theme known to be whole.
 ///
 /// # Errors
 /// When it cannot be read at all.
 pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<Standing, NoFolio> {
+    if !folder.theme.is_empty() {
+        let wish = Wish { draft: true, strict: false };
+        return make(folder, wish, &Nowhere, progress).map(|(standing, _)| standing);
+    }
     let (folio, slips) = folder.read()?;
-    let mut run = Run::new(&folio, slips);
+    let mut run = Run::new(&folio, slips, folder);
     let pictures = Pictures::new(folder, &folio, None);
     for chunk in chunks(&folio) {
         let judged: Vec<Judged> = chunk
@@ -85,7 +98,7 @@ pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<Standin
                 Ok(source) => {
                     let proof = judge(&folio, *page, &source);
                     // Asked for now, its pictures are looked at on this thread.
-                    let _ = pictures.shown_by(&proof);
+                    let _ = pictures.asked_for_by(&proof);
                     Judged::of(proof)
                 }
                 Err(slip) => Judged::unread(*slip),
@@ -104,7 +117,7 @@ pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<Standin
 /// folio that was read as well.
 ///
 /// # Errors
-/// When the folio cannot be read, its theme has a fault, or the sink cannot keep a file.
+/// When the folio cannot be read, or the sink cannot keep a file.
 pub fn make(
     folder: &Folder,
     wish: Wish,
@@ -113,11 +126,20 @@ pub fn make(
 ) -> Result<(Standing, Arc<Folio>), NoFolio> {
     let no = |message: String| NoFolio { message };
     let (folio, slips) = folder.read()?;
-    let replaced = folder.theme().map_err(|error| no(format!("cannot read the theme: {error}")))?;
-    let theme = Theme::new(&replaced).map_err(|fault| no(fault.to_string()))?;
-    let mut run = Run::new(&folio, slips);
+    let mut run = Run::new(&folio, slips, folder);
+    let own_theme = folder.theme().unwrap_or_else(|slip| {
+        run.cannot_be_made(*slip);
+        BTreeMap::new()
+    });
+    let theme = match Theme::new(&own_theme) {
+        Ok(theme) => theme,
+        Err(fault) => {
+            run.cannot_be_made(theme_slip(&fault, &own_theme));
+            Theme::new(&BTreeMap::new()).map_err(|fault| no(fault.to_string()))?
+        }
+    };
     let edition = Edition::new(Arc::clone(&folio), wish.draft);
-    let held_up = AtomicBool::new(!wish.draft && !run.standing.may_publish(wish.strict));
+    let held_up = AtomicBool::new(run.is_held_up(wish));
     let pictures = Pictures::new(folder, &folio, Some((sink, &held_up)));
     let making = Making {
         edition: &edition,
@@ -134,6 +156,9 @@ pub fn make(
         let made: Result<Vec<(Judged, Option<Made>)>, String> =
             chunk.par_iter().map(|page| making.page(folder, *page, &index)).collect();
         for (page, (judged, made)) in chunk.iter().zip(made.map_err(no)?) {
+            if let Some(fault) = &judged.theme_fault {
+                run.cannot_be_made(theme_slip(fault, &own_theme));
+            }
             run.take(*page, judged, &pictures);
             let Some(made) = made else { continue };
             index.add(made.found);
@@ -142,13 +167,57 @@ pub fn make(
         }
         progress(chunk.last().map_or(0, |last| last + 1), folio.pages.len());
     }
-    let shown = std::mem::take(&mut run.shown);
-    let standing = run.finish(&folio);
-    if wish.draft || standing.may_publish(wish.strict) {
+    let shown = run.shown.clone();
+    let mut standing = run.finish(&folio);
+    if !standing.cannot_be_made && (wish.draft || standing.may_publish(wish.strict)) {
         let digests = Digests { all: digests, home, index };
-        making.rest(folder, digests, &shown).map_err(no)?;
+        match making.rest(folder, digests, &shown) {
+            Ok(()) => {}
+            Err(MakeFault::Sink(message)) => return Err(no(message)),
+            Err(MakeFault::Theme(fault)) => {
+                standing.slips.push(theme_slip(&fault, &own_theme));
+                standing.cannot_be_made = true;
+            }
+        }
     }
     Ok((standing, folio))
+}
+
+/// Keeps nothing.
+struct Nowhere;
+
+impl Sink for Nowhere {
+    fn put(&self, _name: &str, _bytes: &[u8]) -> Result<(), String> {
+        Ok(())
+    }
+}
+
+/// Why a page could not be made.
+enum MakeFault {
+    Sink(String),
+    Theme(ThemeFault),
+}
+
+impl From<ThemeFault> for MakeFault {
+    fn from(fault: ThemeFault) -> MakeFault {
+        MakeFault::Theme(fault)
+    }
+}
+
+impl From<String> for MakeFault {
+    fn from(message: String) -> MakeFault {
+        MakeFault::Sink(message)
+    }
+}
+
+/// A fault of the folio's own theme, at its line.
+fn theme_slip(fault: &ThemeFault, own: &BTreeMap<String, Vec<u8>>) -> Slip {
+    let text = own.get(&fault.template).map(|bytes| String::from_utf8_lossy(bytes).into_owned());
+    let source = Source::new(format!("{OWN_THEME}{}", fault.template), text.unwrap_or_default());
+    let lines = source.text.split_inclusive('\n').take(fault.line.saturating_sub(1));
+    let at = lines.map(str::len).sum();
+    let spot = crate::text::Spot::new(&source, source.line_span(at));
+    Slip::stop("theme-fault", spot, fault.message.clone())
 }
 
 fn chunks(folio: &Folio) -> Vec<Vec<usize>> {
@@ -174,9 +243,10 @@ struct Judged {
     waived: Vec<Date>,
     anchors: Vec<String>,
     wanted: Vec<AnchorWanted>,
-    files: Vec<String>,
-    pictures: Vec<(String, crate::text::Spot)>,
+    /// Pictures shown, and files linked to.
+    files: Vec<(String, crate::text::Spot)>,
     used: BTreeSet<Named>,
+    theme_fault: Option<ThemeFault>,
 }
 
 impl Judged {
@@ -187,9 +257,9 @@ impl Judged {
             waived: proof.waived,
             anchors: proof.anchors,
             wanted: proof.wanted.anchors,
-            files: proof.wanted.files,
-            pictures: proof.pictures,
+            files: proof.pictures.into_iter().chain(proof.wanted.files).collect(),
             used: proof.used,
+            theme_fault: None,
         }
     }
 
@@ -201,8 +271,8 @@ impl Judged {
             anchors: Vec::new(),
             wanted: Vec::new(),
             files: Vec::new(),
-            pictures: Vec::new(),
             used: BTreeSet::new(),
+            theme_fault: None,
         }
     }
 }
@@ -214,11 +284,15 @@ struct Run {
     wanted: Vec<AnchorWanted>,
     shown: BTreeSet<String>,
     used: BTreeSet<Named>,
+    addresses: Addresses,
 }
 
 impl Run {
-    fn new(folio: &Folio, slips: Vec<Slip>) -> Run {
+    fn new(folio: &Folio, mut slips: Vec<Slip>, folder: &Folder) -> Run {
+        let mut addresses = Addresses::planned(folio, &folder.theme);
+        slips.append(&mut addresses.slips);
         Run {
+            addresses,
             standing: Standing { slips, pages: folio.pages.len(), ..Standing::default() },
             anchors: vec![Vec::new(); folio.pages.len()],
             wanted: Vec::new(),
@@ -233,24 +307,68 @@ impl Run {
         self.standing.waived.extend(judged.waived);
         self.anchors[page] = judged.anchors;
         self.wanted.extend(judged.wanted);
-        self.shown.extend(judged.files);
         self.used.extend(judged.used);
-        for (path, spot) in judged.pictures {
-            if let Ok(Some(Err((code, message)))) = pictures.get(&path) {
+        for (path, spot) in judged.files {
+            let picture = pictures.get(&path).ok().flatten();
+            if let Some(Err((code, message))) = picture {
                 self.standing.slips.push(Slip::stop(code, spot, message.clone()));
             }
-            self.shown.insert(path);
+            if self.shown.insert(path.clone()) {
+                let address = match picture {
+                    Some(Ok(picture)) => picture.address.clone(),
+                    _ => site_name(&path),
+                };
+                self.addresses.take(&address, Some(&path));
+            }
         }
+    }
+
+    /// Whether nothing needs to be made any more.
+    fn is_held_up(&self, wish: Wish) -> bool {
+        self.standing.cannot_be_made || !wish.draft && !self.standing.may_publish(wish.strict)
+    }
+
+    fn cannot_be_made(&mut self, slip: Slip) {
+        self.standing.slips.push(slip);
+        self.standing.cannot_be_made = true;
     }
 
     fn finish(mut self, folio: &Folio) -> Standing {
         self.standing.slips.extend(finish(folio, &self.wanted, &self.anchors, &self.used));
+        self.standing.slips.append(&mut self.addresses.slips);
+        let idle = folio.files.iter().filter(|file| !self.shown.contains(*file));
+        let why = "no page shows it or leads to it";
+        self.standing.slips.extend(idle.map(|file| unused(file, why)));
         arrange(&mut self.standing.slips);
         self.standing.waived.sort();
         self.standing.date = folio.imprint.date;
+        cap(&mut self.standing.slips);
         // A slip in a cutaway is the cause of those on the pages that rest on it.
         self.standing.slips.sort_by_key(|slip| !slip.spot.source.name.ends_with(".cut"));
         self.standing
+    }
+}
+
+/// Most slips that are told of one file.
+const MOST_SLIPS: usize = 200;
+
+/// Keeps the worst slips of each file, and says how many more there are.
+fn cap(slips: &mut Vec<Slip>) {
+    let all = std::mem::take(slips);
+    for of_file in all.chunk_by(|a, b| a.spot.source.name == b.spot.source.name) {
+        let untold = of_file.len().saturating_sub(MOST_SLIPS);
+        if untold == 0 {
+            slips.extend_from_slice(of_file);
+            continue;
+        }
+        let mut ranks: Vec<usize> = (0..of_file.len()).collect();
+        ranks.sort_by_key(|at| std::cmp::Reverse(of_file[*at].severity));
+        ranks.truncate(MOST_SLIPS);
+        ranks.sort_unstable();
+        slips.extend(ranks.iter().map(|at| of_file[*at].clone()));
+        let message = format!("{untold} more slips of this file are not told");
+        let last = of_file[of_file.len() - 1].spot.clone();
+        slips.push(Slip::note("slips-untold", last, message).help("put the first ones right"));
     }
 }
 
@@ -285,11 +403,14 @@ impl<'a> Pictures<'a> {
     }
 
     fn prepare(&self, path: &str) -> Result<Fit, String> {
-        let picture = match self.folder.bytes(path) {
+        let picture = match self.folder.bytes(path, pictures::MOST_BYTES as u64) {
             Ok(bytes) => pictures::prepare(&bytes),
             Err(error) => {
-                let message = format!("{path} cannot be read: {error}");
-                return Ok(Err(("image-unreadable", message)));
+                let code = match error {
+                    ReadFault::TooLarge(_) => "image-too-large",
+                    _ => "image-unreadable",
+                };
+                return Ok(Err((code, format!("{path} cannot be read: {error}"))));
             }
         };
         let picture = match picture {
@@ -305,10 +426,10 @@ impl<'a> Pictures<'a> {
         Ok(Ok(PublishedPicture { address, width: picture.width, height: picture.height }))
     }
 
-    /// Those that a page shows and that are fit for it. A fault of the sink is told at the end,
-    /// when nothing else stops publishing.
-    fn shown_by(&self, proof: &PageProof) -> BTreeMap<String, PublishedPicture> {
-        let paths = proof.pictures.iter().map(|(path, _)| path);
+    /// Those that a page shows or leads to and that are fit for it. A fault of the sink is told at
+    /// the end, when nothing else stops publishing.
+    fn asked_for_by(&self, proof: &PageProof) -> BTreeMap<String, PublishedPicture> {
+        let paths = proof.pictures.iter().chain(&proof.wanted.files).map(|(path, _)| path);
         let fit = paths.filter_map(|path| match self.get(path) {
             Ok(Some(Ok(picture))) => Some((path.clone(), picture.clone())),
             _ => None,
@@ -376,12 +497,18 @@ impl Making<'_> {
             if !self.wish.draft && proof.slips.iter().any(stops) {
                 self.held_up.store(true, Ordering::Relaxed);
             }
-            let pictures = self.pictures.shown_by(&proof);
+            let pictures = self.pictures.asked_for_by(&proof);
             if self.held_up.load(Ordering::Relaxed) {
                 return Ok((Judged::of(proof), None));
             }
             let press = PagePress { edition: self.edition, theme: self.theme, pictures: &pictures };
-            let pressed = press.press(page, document, &proof).map_err(|fault| fault.to_string())?;
+            let pressed = match press.press(page, document, &proof) {
+                Ok(pressed) => pressed,
+                Err(fault) => {
+                    self.held_up.store(true, Ordering::Relaxed);
+                    return Ok((Judged { theme_fault: Some(fault), ..Judged::of(proof) }, None));
+                }
+            };
             if pressed.home.is_none() {
                 self.sink.put(&pressed.address, &pressed.html)?;
             }
@@ -398,11 +525,11 @@ impl Making<'_> {
         folder: &Folder,
         mut digests: Digests,
         shown: &BTreeSet<String>,
-    ) -> Result<(), String> {
+    ) -> Result<(), MakeFault> {
         let edition = self.edition;
-        let put = |view: &View| {
-            let html = self.theme.render_bytes(view).map_err(|fault| fault.to_string())?;
-            self.sink.put(&view.frame().address, &html)
+        let put = |view: &View| -> Result<(), MakeFault> {
+            let html = self.theme.render_bytes(view)?;
+            Ok(self.sink.put(&view.frame().address, &html)?)
         };
         put(&home_page(edition, &mut digests.all, digests.home.map(|home| *home)))?;
         put(&checks_page(edition, &digests.all))?;
@@ -418,7 +545,7 @@ impl Making<'_> {
         let index = index.finish(&search_units(), &synonyms(&edition.folio));
         self.sink.put("search-index.js", index.as_bytes())?;
         let sheets = edition.folio.ledger.sheets.par_iter().enumerate();
-        sheets.try_for_each(|(sheet, item)| {
+        sheets.try_for_each(|(sheet, item)| -> Result<(), String> {
             let Some(engine) = &item.engine else { return Ok(()) };
             let files = data_files(edition, sheet);
             self.sink.put(&format!("data/{engine}.csv"), &files.csv)?;
@@ -429,7 +556,8 @@ impl Making<'_> {
         for path in shown {
             // A picture is with the sink, or goes there now because a page only leads to it.
             if self.pictures.get(path)?.is_none() {
-                let bytes = folder.bytes(path).map_err(|error| format!("{path}: {error}"))?;
+                let bytes =
+                    folder.bytes(path, LARGEST_FILE).map_err(|error| format!("{path}: {error}"))?;
                 self.sink.put(&site_name(path), &bytes)?;
             }
         }

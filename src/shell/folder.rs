@@ -1,14 +1,14 @@
 //! A folio on disk: which files it has, and their texts.
 
+use super::inventory::{Inventory, OWN_THEME, whole};
+use super::plain_file::{self, ReadFault};
 use crate::folio::{self, Files, Folio};
+use crate::page::LARGEST_PAGE;
 use crate::slip::Slip;
-use crate::text::{Date, Source, Span, Spot};
+use crate::text::{Date, Source};
 use std::collections::{BTreeMap, BTreeSet};
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
-use walkdir::WalkDir;
 
 /// Why a folio cannot be worked with at all.
 #[derive(Debug)]
@@ -29,6 +29,10 @@ pub struct Folder {
     pub cutaways: Vec<String>,
     /// The day for which it is judged, before that of the imprint.
     pub(crate) date: Option<Date>,
+    /// Files of its own theme.
+    pub(super) theme: Vec<String>,
+    /// What lies in it without being read.
+    slips: Vec<Slip>,
     /// Pages whose declarations were read, until they are judged.
     kept: Mutex<Kept>,
 }
@@ -44,8 +48,11 @@ struct Kept {
 /// nearly every folio are fewer; those of a larger one are read again.
 const MOST_KEPT: usize = 8 << 20;
 
-/// Deepest folder below `content/`: no folio has more, and links in a circle have no end.
-const DEEPEST: usize = 16;
+/// Largest cutaway that is read, in bytes: twenty times the longest that anybody wrote.
+pub(super) const LARGEST_CUTAWAY: u64 = 64 << 10;
+
+/// Largest imprint, and largest file of a theme, in bytes.
+const LARGEST_OTHER: u64 = 8 << 20;
 
 impl Folder {
     /// Looks through the folio at `root`.
@@ -62,34 +69,17 @@ impl Folder {
             );
             return Err(NoFolio { message });
         }
-        let mut folder = Folder {
+        let found = Inventory::of(root)?;
+        Ok(Folder {
             root: root.to_path_buf(),
-            pages: Vec::new(),
-            files: BTreeSet::new(),
-            cutaways: cutaways(root)?,
             date: None,
+            pages: found.pages,
+            files: found.files,
+            cutaways: found.cutaways,
+            theme: found.theme,
+            slips: found.slips,
             kept: Mutex::default(),
-        };
-        let walk =
-            WalkDir::new(&content).follow_links(false).max_depth(DEEPEST).sort_by_file_name();
-        let hidden = |name: &std::ffi::OsStr| name.to_string_lossy().starts_with('.');
-        let entries =
-            walk.into_iter().filter_entry(|entry| entry.depth() == 0 || !hidden(entry.file_name()));
-        for entry in entries {
-            let entry = entry
-                .map_err(|error| NoFolio { message: format!("cannot read the folio: {error}") })?;
-            if !entry.file_type().is_file() {
-                continue;
-            }
-            let Some(name) = name_below(root, entry.path()) else { continue };
-            if name.ends_with(".md") {
-                folder.pages.push(name);
-            } else if name != "content/imprint.yaml" {
-                folder.files.insert(name);
-            }
-        }
-        folder.pages.sort();
-        Ok(folder)
+        })
     }
 
     /// Reads the folio's declarations.
@@ -97,12 +87,12 @@ impl Folder {
     /// # Errors
     /// When the imprint exists but cannot be read.
     pub(crate) fn read(&self) -> Result<(Arc<Folio>, Vec<Slip>), NoFolio> {
-        let imprint = match self.text("content/imprint.yaml") {
+        let imprint = match self.text("content/imprint.yaml", LARGEST_OTHER) {
             Ok(source) => Some(source),
-            Err(ReadFault::Missing) => None,
+            Err(TextFault::Unread(ReadFault::Missing)) => None,
             Err(fault) => return Err(NoFolio { message: fault.message("content/imprint.yaml") }),
         };
-        let mut slips = Vec::new();
+        let mut slips = self.slips.clone();
         let mut cutaways = Vec::new();
         for name in &self.cutaways {
             match self.page(name) {
@@ -135,33 +125,38 @@ impl Folder {
         kept.map_or_else(|| self.page(name), Ok)
     }
 
-    /// Text of a page, or the slip that it cannot be read.
+    /// Text of a page or cutaway, or the slip that it cannot be read.
     ///
     /// # Errors
     /// The slip.
     pub(crate) fn page(&self, name: &str) -> Result<Arc<Source>, Box<Slip>> {
-        self.text(name).map_err(|fault| {
-            let source = Source::new(name, "");
-            let spot = Spot::new(&source, Span::new(0, 0));
-            Box::new(match fault {
-                ReadFault::NotUtf8(line) => {
+        let is_cutaway = name.ends_with(".cut");
+        let most = if is_cutaway { LARGEST_CUTAWAY } else { LARGEST_PAGE as u64 };
+        self.text(name, most).map_err(|fault| {
+            let slip = |code, message| Box::new(Slip::stop(code, whole(name), message));
+            match fault {
+                TextFault::NotUtf8(line) => {
                     let message = format!("line {line} holds bytes that are no UTF-8 text");
-                    Slip::stop("not-utf8", spot, message).help("save the file as UTF-8")
+                    Box::new(slip("not-utf8", message).help("save the file as UTF-8"))
                 }
-                ReadFault::Control(line) => {
+                TextFault::Control(line) => {
                     let message = format!("line {line} holds a control character");
-                    Slip::stop("not-utf8", spot, message).help("delete it; it does not show")
+                    Box::new(slip("not-utf8", message).help("delete it; it does not show"))
                 }
-                fault => Slip::stop("not-utf8", spot, fault.message(name)),
-            })
+                TextFault::Unread(ReadFault::TooLarge(most)) => {
+                    let what = if is_cutaway { "cutaway" } else { "page" };
+                    let message = format!("the {what} is longer than {most} bytes");
+                    Box::new(slip("page-too-large", message).help("split it into several"))
+                }
+                TextFault::Unread(fault) => {
+                    slip("file-unreadable", format!("this cannot be read: {fault}"))
+                }
+            }
         })
     }
 
-    fn text(&self, name: &str) -> Result<Arc<Source>, ReadFault> {
-        let bytes = self.bytes(name).map_err(|error| match error.kind() {
-            io::ErrorKind::NotFound => ReadFault::Missing,
-            _ => ReadFault::Disk(error),
-        })?;
+    fn text(&self, name: &str, most: u64) -> Result<Arc<Source>, TextFault> {
+        let bytes = self.bytes(name, most).map_err(TextFault::Unread)?;
         let line_of =
             |bytes: &[u8], at: usize| 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
         let control = |b: &u8| matches!(b, 0..=8 | 11 | 12 | 14..=31);
@@ -169,68 +164,38 @@ impl Folder {
         if bytes.iter().fold(false, |found, b| found | control(b))
             && let Some(at) = bytes.iter().position(control)
         {
-            return Err(ReadFault::Control(line_of(&bytes, at)));
+            return Err(TextFault::Control(line_of(&bytes, at)));
         }
         String::from_utf8(bytes).map(|text| Source::new(name, text)).map_err(|error| {
             let at = error.utf8_error().valid_up_to();
-            ReadFault::NotUtf8(line_of(error.as_bytes(), at))
+            TextFault::NotUtf8(line_of(error.as_bytes(), at))
         })
     }
 
-    /// Bytes of a file of the folio.
+    /// Bytes of a file of the folio, at most `most` of them.
     ///
     /// # Errors
-    /// Those of the disk.
-    pub(crate) fn bytes(&self, name: &str) -> io::Result<Vec<u8>> {
+    /// Those of the disk, and when it is no plain file of that size.
+    pub(crate) fn bytes(&self, name: &str, most: u64) -> Result<Vec<u8>, ReadFault> {
         let mut path = self.root.clone();
         path.extend(name.split('/'));
-        fs::read(path)
+        plain_file::read(&path, most)
     }
 
     /// Files of the folio's own theme, `themes/sheet/`, by name below it.
     ///
     /// # Errors
-    /// Those of the disk.
-    pub(crate) fn theme(&self) -> io::Result<BTreeMap<String, Vec<u8>>> {
-        let root = self.root.join("themes").join("sheet");
-        let mut files = BTreeMap::new();
-        if !root.is_dir() {
-            return Ok(files);
-        }
-        let walk = WalkDir::new(&root).follow_links(false).max_depth(DEEPEST).sort_by_file_name();
-        for entry in walk {
-            let entry = entry.map_err(io::Error::other)?;
-            if entry.file_type().is_file()
-                && let Some(name) = name_below(&root, entry.path())
-                && !name.split('/').any(|part| part.starts_with('.'))
-            {
-                files.insert(name, fs::read(entry.path())?);
-            }
-        }
-        Ok(files)
+    /// The slip that one cannot be read.
+    pub(crate) fn theme(&self) -> Result<BTreeMap<String, Vec<u8>>, Box<Slip>> {
+        let files = self.theme.iter().map(|name| {
+            let bytes = self.bytes(name, LARGEST_OTHER).map_err(|fault| {
+                let message = format!("this cannot be read: {fault}");
+                Box::new(Slip::stop("file-unreadable", whole(name), message))
+            })?;
+            Ok((name.strip_prefix(OWN_THEME).unwrap_or(name).to_owned(), bytes))
+        });
+        files.collect()
     }
-}
-
-/// The cutaways of a folio, by path below it: `diagrams/*.cut`.
-fn cutaways(root: &Path) -> Result<Vec<String>, NoFolio> {
-    let place = root.join("diagrams");
-    if !place.is_dir() {
-        return Ok(Vec::new());
-    }
-    let no = |error: &dyn std::fmt::Display| NoFolio {
-        message: format!("cannot read the folio's cutaways: {error}"),
-    };
-    let mut names = Vec::new();
-    for entry in WalkDir::new(&place).follow_links(false).max_depth(1).sort_by_file_name() {
-        let entry = entry.map_err(|error| no(&error))?;
-        if entry.file_type().is_file()
-            && let Some(name) = name_below(root, entry.path())
-            && name.ends_with(".cut")
-        {
-            names.push(name);
-        }
-    }
-    Ok(names)
 }
 
 /// The sheet of an engine named by the user.
@@ -247,30 +212,22 @@ pub(crate) fn engine_sheet(folio: &Folio, engine: &str) -> Result<usize, NoFolio
 }
 
 /// Why a text cannot be read.
-enum ReadFault {
-    Missing,
+enum TextFault {
+    /// Line.
     NotUtf8(usize),
+    /// Line.
     Control(usize),
-    Disk(io::Error),
+    Unread(ReadFault),
 }
 
-impl ReadFault {
+impl TextFault {
     fn message(&self, name: &str) -> String {
         match self {
-            ReadFault::Missing => format!("{name} is not there any more"),
-            ReadFault::NotUtf8(line) => format!("{name}, line {line}: this is no UTF-8 text"),
-            ReadFault::Control(line) => {
+            TextFault::NotUtf8(line) => format!("{name}, line {line}: this is no UTF-8 text"),
+            TextFault::Control(line) => {
                 format!("{name}, line {line}: this holds a control character")
             }
-            ReadFault::Disk(error) => format!("{name} cannot be read: {error}"),
+            TextFault::Unread(fault) => format!("{name} cannot be read: {fault}"),
         }
     }
-}
-
-/// A path below a folder with `/` between its parts; `None` for names that are no text.
-fn name_below(root: &Path, path: &Path) -> Option<String> {
-    let below = path.strip_prefix(root).ok()?;
-    let parts: Option<Vec<&str>> =
-        below.components().map(|part| part.as_os_str().to_str()).collect();
-    Some(parts?.join("/"))
 }

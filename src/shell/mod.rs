@@ -3,6 +3,7 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
+mod addresses;
 pub(crate) mod align;
 pub mod atomic_publish;
 pub(crate) mod compare;
@@ -12,6 +13,7 @@ pub(crate) mod draw;
 pub mod edition;
 pub mod folder;
 mod folders;
+mod inventory;
 pub(crate) mod next;
 pub(crate) mod plain_file;
 pub(crate) mod progress;

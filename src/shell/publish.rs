@@ -68,8 +68,7 @@ fn publish(arguments: &Publish) -> Result<(Standing, Option<Landed>), NoFolio> {
     let target = arguments.to.clone().unwrap_or_else(|| arguments.folio.join(usual));
     let apart: Vec<PathBuf> =
         ["content", "diagrams", "themes"].iter().map(|name| arguments.folio.join(name)).collect();
-    let apart: Vec<&std::path::Path> =
-        apart.iter().filter(|path| path.exists()).map(PathBuf::as_path).collect();
+    let apart: Vec<&std::path::Path> = apart.iter().map(PathBuf::as_path).collect();
     let landing = Landing::begin(&target, &apart).map_err(|fault| no(fault.to_string()))?;
     let abandon = landing.abandoner();
     // Without a thread to wait for signals the next run clears up, as after a kill.
@@ -81,7 +80,8 @@ fn publish(arguments: &Publish) -> Result<(Standing, Option<Landed>), NoFolio> {
     let progress = Progress::new("publishing");
     let (standing, _) = make(&folder, wish, &landing, &|done, of| progress.show(done, of))?;
     drop(progress);
-    if !arguments.draft && !standing.may_publish(arguments.strict) {
+    let may_land = arguments.draft || standing.may_publish(arguments.strict);
+    if !may_land || standing.cannot_be_made {
         // Dropping the landing takes back what was staged.
         return Ok((standing, None));
     }

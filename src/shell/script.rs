@@ -3,13 +3,13 @@
 
 use super::edition::Standing;
 use super::folder::{Folder, NoFolio, engine_sheet};
+use super::plain_file;
 use crate::folio::Folio;
 use crate::proof::Coverage;
 use crate::proof::passage::{Passage, Piece};
 use crate::proof::prose::{self, PageContext};
 use crate::slip::{Slip, arrange};
 use crate::text::Source;
-use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -39,6 +39,9 @@ impl Speech {
     }
 }
 
+/// Largest script, in bytes: that of a page.
+const LARGEST_SCRIPT: u64 = crate::page::LARGEST_PAGE as u64;
+
 /// Judges a script.
 ///
 /// # Errors
@@ -47,7 +50,7 @@ pub fn judge(folder: &Folder, script: &Path, engine: &str) -> Result<Standing, N
     let no = |message: String| NoFolio { message };
     let (folio, _) = folder.read()?;
     let sheet = engine_sheet(&folio, engine)?;
-    let bytes = fs::read(script)
+    let bytes = plain_file::read(script, LARGEST_SCRIPT)
         .map_err(|error| no(format!("{} cannot be read: {error}", script.display())))?;
     let text = String::from_utf8(bytes)
         .map_err(|_| no(format!("{} is no UTF-8 text", script.display())))?;

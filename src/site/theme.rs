@@ -63,6 +63,16 @@ const ASSETS: &[(&str, &[u8])] = &[
     ("sheet.js", include_bytes!("../../themes/sheet/sheet.js")),
 ];
 
+/// Names of the files that go with the pages of every site, unless a folio replaces them.
+pub(crate) fn built_in_assets() -> impl Iterator<Item = &'static str> {
+    ASSETS.iter().map(|(name, _)| *name)
+}
+
+/// Address of a theme's file that is no template.
+pub(crate) fn asset_address(name: &str) -> String {
+    format!("{ASSET_FOLDER}/{name}")
+}
+
 /// What is wrong with a template.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ThemeFault {
@@ -168,7 +178,7 @@ impl Theme {
         tera.global_context().insert("marks", &by_name);
         let assets = assets
             .into_iter()
-            .map(|(name, bytes)| Asset { path: format!("{ASSET_FOLDER}/{name}"), bytes })
+            .map(|(name, bytes)| Asset { path: asset_address(name), bytes })
             .collect();
         Ok(Theme { tera, assets, site: OnceLock::new() })
     }

@@ -87,8 +87,18 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("yaml-trap", (9, 21), "5 mm"),
 ];
 
-/// Faults whose folio would be too large to keep; see the tests below.
-const MADE: [&str; 1] = ["page-too-large"];
+/// Faults whose folio would be too large to keep, or is made of things that no archive keeps; see
+/// the tests below and `tests/shell/inventory.rs`.
+const MADE: [&str; 8] = [
+    "address-unusable",
+    "file-unread",
+    "file-unreadable",
+    "file-unused",
+    "folio-empty",
+    "page-too-large",
+    "slips-untold",
+    "theme-fault",
+];
 
 #[test]
 fn every_fault_is_tripped_by_a_folio() {

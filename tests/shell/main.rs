@@ -6,5 +6,6 @@ mod atomic_publish;
 mod desk;
 mod ending;
 mod files;
+mod inventory;
 mod start;
 mod writers_file;

@@ -80,8 +80,8 @@ pub struct AnchorWanted {
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Wanted {
     pub(crate) anchors: Vec<AnchorWanted>,
-    /// Files beside the pages, by path below the folio.
-    pub(crate) files: Vec<String>,
+    /// Files beside the pages, by path below the folio, and the links that lead to them.
+    pub(crate) files: Vec<(String, Spot)>,
 }
 
 /// Kinds of file that are published when a page links to them.
@@ -107,7 +107,7 @@ pub(crate) fn judge(
                 if !folio.files.contains(&path) {
                     slips.push(broken(folio, spot, reference, &path));
                 } else if KINDS.iter().any(|kind| lower.ends_with(kind)) {
-                    wanted.files.push(path);
+                    wanted.files.push((path, spot));
                 } else {
                     slips.push(unpublished(spot, reference));
                 }

@@ -114,6 +114,35 @@ impl LandingFault {
     }
 }
 
+impl LandingFault {
+    /// What the disk refused.
+    fn fmt_disk(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            LandingFault::NoLocks { path, cause } => write!(
+                f,
+                "`{}` could not be locked ({cause}); publish to a disk of this machine with --to and \
+                 copy the site from there",
+                path.display()
+            ),
+            LandingFault::Unwritable { path, cause } => write!(
+                f,
+                "no permission to write `{}` ({cause}); publish to a folder of your own with --to",
+                path.display()
+            ),
+            LandingFault::Full { path, cause } => write!(
+                f,
+                "no room for `{}` ({cause}); make room on that disk or publish to another one with \
+                 --to. The old site is unchanged",
+                path.display()
+            ),
+            LandingFault::Disk { path, doing, cause } => {
+                write!(f, "could not {doing} `{}`: {cause}", path.display())
+            }
+            _ => Ok(()),
+        }
+    }
+}
+
 impl fmt::Display for LandingFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -152,23 +181,6 @@ impl fmt::Display for LandingFault {
                  another folder with --to",
                 path.display()
             ),
-            LandingFault::NoLocks { path, cause } => write!(
-                f,
-                "`{}` could not be locked ({cause}); publish to a disk of this machine with --to and \
-                 copy the site from there",
-                path.display()
-            ),
-            LandingFault::Unwritable { path, cause } => write!(
-                f,
-                "no permission to write `{}` ({cause}); publish to a folder of your own with --to",
-                path.display()
-            ),
-            LandingFault::Full { path, cause } => write!(
-                f,
-                "no room for `{}` ({cause}); make room on that disk or publish to another one with \
-                 --to. The old site is unchanged",
-                path.display()
-            ),
             LandingFault::BadName { name, why } => {
                 write!(f, "a file of the site cannot be called `{name}`: {why}")
             }
@@ -184,9 +196,10 @@ impl fmt::Display for LandingFault {
                 "not all files could be written, so `{}` stays as it was",
                 target.display()
             ),
-            LandingFault::Disk { path, doing, cause } => {
-                write!(f, "could not {doing} `{}`: {cause}", path.display())
-            }
+            LandingFault::NoLocks { .. }
+            | LandingFault::Unwritable { .. }
+            | LandingFault::Full { .. }
+            | LandingFault::Disk { .. } => self.fmt_disk(f),
         }
     }
 }

@@ -6,6 +6,7 @@
 use super::LandingFault;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
+use unicode_normalization::UnicodeNormalization as _;
 
 /// Longest part of a path, in bytes. Disks allow 255; the rest is room for the endings that
 /// archives and copies add.
@@ -67,16 +68,16 @@ enum Kind {
     Folder,
 }
 
-/// All names of a site. Names that differ in letter case only are one name on many disks, so they
-/// are kept by their lower-case form.
+/// All names of a site. Names that differ only in letter case, or in how an accent is put on its
+/// letter, are one name on many disks; so they are kept by their composed lower-case form.
 #[derive(Debug, Default)]
-pub(super) struct Register {
+pub(crate) struct Register {
     names: BTreeMap<String, (String, Kind)>,
 }
 
 impl Register {
     /// Enters a file and the folders it lies in; says whether its own folder is new.
-    pub(super) fn enter(&mut self, relative: &str) -> Result<bool, LandingFault> {
+    pub(crate) fn enter(&mut self, relative: &str) -> Result<bool, LandingFault> {
         let mut folder_is_new = false;
         for (at, _) in relative.match_indices('/') {
             folder_is_new = self.claim(&relative[..at], Kind::Folder)?;
@@ -86,7 +87,7 @@ impl Register {
     }
 
     fn claim(&mut self, name: &str, kind: Kind) -> Result<bool, LandingFault> {
-        match self.names.entry(name.to_lowercase()) {
+        match self.names.entry(name.nfc().collect::<String>().to_lowercase()) {
             Entry::Vacant(place) => {
                 place.insert((name.to_string(), kind));
                 Ok(true)
@@ -194,7 +195,9 @@ mod tests {
             assert!(register.enter(meets).is_err(), "{meets:?} should be refused");
         }
         register.enter("a.html").unwrap();
+        register.enter("\u{e9}.html").unwrap();
+        assert!(register.enter("e\u{301}.html").is_err());
         let files: Vec<&str> = register.files().collect();
-        assert_eq!(files, ["a.html", "Engines/ash.html", "Engines/rowan.html"]);
+        assert_eq!(files, ["a.html", "Engines/ash.html", "Engines/rowan.html", "é.html"]);
     }
 }
