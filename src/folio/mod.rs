@@ -15,7 +15,7 @@ use crate::page::imprint::{self, Imprint};
 use crate::page::{self, Page};
 use crate::quantity::Conventions;
 use crate::sheet::Ledger;
-use crate::sheet::declare::{Declared, conventions, ledger};
+use crate::sheet::declare::{Declared, ledger};
 use crate::slip::Slip;
 use crate::text::{Date, Source, Span};
 use cues::CueIndex;
@@ -35,6 +35,8 @@ pub struct PageEntry {
     pub(crate) front: Front,
     /// Where its text stands in the file.
     pub body: Span,
+    /// How it reads what it leaves open.
+    pub conventions: Conventions,
     /// Sheet in the ledger, if it declares any figure or engine.
     pub sheet: Option<usize>,
     /// Bytes of the file when it was read.
@@ -117,12 +119,11 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
         None => {
             let source = Source::new("content/imprint.yaml", "");
             slips.push(imprint::missing(&source));
-            Imprint::empty(&source)
+            Imprint::empty()
         }
     };
     imprint.date = files.date.or(imprint.date);
-    let (conventions, found) = conventions(&imprint);
-    slips.extend(found);
+    let conventions = imprint.conventions.over(&Conventions::default());
     let read: Vec<(Option<ReadPage>, Vec<Slip>)> = names
         .par_iter()
         .map(|name| match load(name) {
@@ -144,15 +145,16 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
         let declares = declares(&read.page.front);
         sheets.push(declares.then_some(declared.len()));
         if declares {
-            declared.push(Declared { page: &read.page, address: address_of(name) });
+            let conventions = read.page.front.conventions.over(&conventions);
+            declared.push(Declared { page: &read.page, address: address_of(name), conventions });
         }
     }
-    let (mut ledger, found) = ledger(&declared, &imprint, &conventions);
+    let (mut ledger, found) = ledger(&declared, &imprint);
     slips.extend(found);
     ledger.ask(Box::new(CutawayResults::of(&routing)));
     slips.extend(graph::cut_loops(&mut ledger));
     slips.extend(measured::judge(&routing, &ledger));
-    let pages = entries(kept, sheets);
+    let pages = entries(kept, sheets, &conventions);
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
     let corrections = corrections(&pages, &ledger);
@@ -185,11 +187,16 @@ fn declares(front: &Front) -> bool {
 }
 
 /// The index of the pages, with the sheet of each.
-fn entries(kept: Vec<(&String, ReadPage)>, sheets: Vec<Option<usize>>) -> Vec<PageEntry> {
+fn entries(
+    kept: Vec<(&String, ReadPage)>,
+    sheets: Vec<Option<usize>>,
+    folio: &Conventions,
+) -> Vec<PageEntry> {
     let read = kept.into_iter().zip(sheets);
     let entries = read.map(|((name, ReadPage { page, length }), sheet)| PageEntry {
         name: name.clone(),
         address: address_of(name),
+        conventions: page.front.conventions.over(folio),
         sheet,
         front: page.front,
         body: page.body,
@@ -213,12 +220,4 @@ fn corrections(pages: &[PageEntry], ledger: &Ledger) -> Vec<KnownCorrection> {
         }
     }
     known
-}
-
-impl Folio {
-    /// Conventions of a page.
-    #[must_use]
-    pub fn conventions_of(&self, page: &PageEntry) -> &Conventions {
-        page.sheet.map_or(&self.conventions, |sheet| &self.ledger.sheets[sheet].conventions)
-    }
 }

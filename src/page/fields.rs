@@ -57,16 +57,26 @@ impl<'a> Fields<'a> {
         self.scalar(node, slips)
     }
 
+    /// Whether nothing stands under `key`.
+    pub(crate) fn is_empty(&self, key: &str) -> bool {
+        !self.entries.iter().any(|(known, node)| {
+            known.text == key && node.as_ref().is_some_and(|node| node.value != Value::Empty)
+        })
+    }
+
     /// The scalar under a key that must be there.
     pub(crate) fn required(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<Text> {
-        let present = self.entries.iter().any(|(known, _)| known.text == key);
-        let text = self.text(key, slips);
-        if text.is_none() && !present {
-            let spot = Spot::new(self.source, self.first_line());
-            let message = format!("{} has no `{key}`", self.what);
-            slips.push(Slip::stop("missing-key", spot, message).help(format!("add `{key}: …`")));
+        if let Some(node) = self.node(key) {
+            return self.scalar(node, slips);
         }
-        text
+        let empty = self.entries.iter().find(|(known, _)| known.text == key);
+        let (span, message) = match empty {
+            Some((known, _)) => (known.span, format!("`{key}` of {} is empty", self.what)),
+            None => (self.first_line(), format!("{} has no `{key}`", self.what)),
+        };
+        let slip = Slip::stop("missing-key", Spot::new(self.source, span), message);
+        slips.push(slip.help(format!("add `{key}: …`")));
+        None
     }
 
     /// A date under `key`, as typed: a day, a month or a year.
@@ -93,17 +103,59 @@ impl<'a> Fields<'a> {
 
     /// `true` or `false` under `key`; absent is false.
     pub(crate) fn flag(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> bool {
-        let Some(text) = self.text(key, slips) else { return false };
+        self.truth(key, slips).unwrap_or(false)
+    }
+
+    /// `true` or `false` under `key`.
+    pub(crate) fn truth(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<bool> {
+        let text = self.text(key, slips)?;
         match text.text.as_str() {
-            "true" | "yes" => true,
-            "false" | "no" => false,
+            "true" | "yes" => Some(true),
+            "false" | "no" => Some(false),
             other => {
                 let spot = Spot::new(self.source, text.span);
                 let message = format!("`{key}` is `{other}`, which is neither true nor false");
                 slips.push(Slip::stop("wrong-shape", spot, message).help("write true or false"));
-                false
+                None
             }
         }
+    }
+
+    /// A count under `key`: a whole number from one up.
+    pub(crate) fn count(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Option<usize> {
+        let text = self.text(key, slips)?;
+        match text.text.parse() {
+            Ok(count) if 0 < count => Some(count),
+            _ => {
+                let spot = Spot::new(self.source, text.inside());
+                let message = format!("`{key}` is `{}`, which is no whole number", text.text);
+                let slip = Slip::stop("wrong-shape", spot, message);
+                slips.push(slip.help("write how many there are in digits, from 1 up"));
+                None
+            }
+        }
+    }
+
+    /// One of a closed list of words under `key`; `what` says what the word stands for.
+    pub(crate) fn word<T: Copy>(
+        &mut self,
+        key: &'static str,
+        what: &str,
+        known: &[(&'static str, T)],
+        slips: &mut Vec<Slip>,
+    ) -> Option<T> {
+        let word = self.text(key, slips)?;
+        let found = known.iter().find(|(name, _)| *name == word.text);
+        if found.is_none() {
+            let names: Vec<&str> = known.iter().map(|(name, _)| *name).collect();
+            slips.push(unknown_word(self.source, &word, what, &names));
+        }
+        found.map(|(_, meaning)| *meaning)
+    }
+
+    /// The file it stands in.
+    pub(crate) fn source(&self) -> &'a Arc<Source> {
+        self.source
     }
 
     /// A list of scalars, or one scalar standing for a list of one.
@@ -114,6 +166,26 @@ impl<'a> Fields<'a> {
             _ => vec![node],
         };
         nodes.into_iter().filter_map(|node| self.scalar(node, slips)).collect()
+    }
+
+    /// A list of lists of scalars; a list of scalars alone counts as a list of one.
+    pub(crate) fn groups(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Vec<Vec<Text>> {
+        let nodes = self.list(key);
+        let is_group = |node: &Node| matches!(node.value, Value::List(_));
+        let groups = match nodes.iter().any(is_group) {
+            true => nodes,
+            false if nodes.is_empty() => Vec::new(),
+            false => vec![Node { span: nodes[0].span, value: Value::List(nodes) }],
+        };
+        let mut found = Vec::new();
+        for group in groups {
+            match group.value {
+                Value::List(items) => found
+                    .push(items.into_iter().filter_map(|item| self.scalar(item, slips)).collect()),
+                _ => slips.push(wrong_shape(self.source, &group, self.what, "a list of lists")),
+            }
+        }
+        found
     }
 
     /// A list of any values; a single value counts as a list of one.
@@ -162,6 +234,16 @@ impl<'a> Fields<'a> {
     }
 }
 
+/// A slip for a word outside a closed list.
+fn unknown_word(source: &Arc<Source>, word: &Text, what: &str, known: &[&str]) -> Slip {
+    let message = format!("`{}` is not {what}", word.text);
+    let slip = Slip::stop("unknown-word", Spot::new(source, word.inside()), message);
+    match nearest(&word.text, known.iter().copied()) {
+        Some(name) => slip.write(name),
+        None => slip.help(format!("one of: {}", known.join(", "))),
+    }
+}
+
 fn wrong_shape(source: &Arc<Source>, node: &Node, what: &str, wanted: &str) -> Slip {
     let line = source.line_span(node.span.start);
     let end = node.span.end.min(line.end);
@@ -180,6 +262,7 @@ fn wrong_shape(source: &Arc<Source>, node: &Node, what: &str, wanted: &str) -> S
         "a waiver" => Some("write {fault: …, at: …, because: …, on: …}"),
         "a question" => Some("write {ask: …, settles: …}"),
         "a revision" => Some("write {name: …, on: …, changed: …}"),
+        _ if wanted == "a text" => Some("write it in one piece, in quotes if need be"),
         _ => None,
     };
     let message = format!("{what} wants {wanted} here, but this is {}", node.shape());

@@ -1,9 +1,10 @@
 //! Front matter: what a page declares before its text begins.
 
+use super::conventions;
 use super::fields::Fields;
 use super::yaml::{Node, Text, Value};
 use crate::slip::Slip;
-use crate::text::{Source, Span, Spot, nearest};
+use crate::text::{Source, Span, Spot};
 use std::sync::Arc;
 
 /// What a page is.
@@ -20,6 +21,16 @@ pub(crate) enum PageKind {
     Glossary,
     /// The folio's safety page.
     Safety,
+}
+
+impl PageKind {
+    const ALL: &'static [(&'static str, PageKind)] = &[
+        ("engine", PageKind::Engine),
+        ("comparison", PageKind::Comparison),
+        ("article", PageKind::Article),
+        ("glossary", PageKind::Glossary),
+        ("safety", PageKind::Safety),
+    ];
 }
 
 /// Where a figure comes from, by kind.
@@ -219,17 +230,13 @@ pub(crate) struct Front {
     pub(crate) compare: Vec<Text>,
     /// Rows of the comparison; empty for all.
     pub(crate) rows: Vec<Text>,
-    /// Overrides of the imprint: `pressure`.
-    pub(crate) pressure: Option<Text>,
-    /// Overrides of the imprint: `ambient`.
-    pub(crate) ambient: Option<Text>,
-    /// Overrides of the imprint: `decimal_comma`.
-    pub(crate) decimal_comma: Option<Text>,
+    /// Conventions of its own, over those of the imprint.
+    pub(crate) conventions: conventions::Declared,
     /// Date of the page.
     pub(crate) date: Option<Text>,
     pub(crate) author: Option<Text>,
     /// Number of specimens looked at.
-    pub(crate) specimens: Option<Text>,
+    pub(crate) specimens: Option<usize>,
     /// Default source of readings.
     pub(crate) readings_from: Option<Text>,
     pub(crate) sources: Vec<SourceDecl>,
@@ -260,17 +267,15 @@ pub(crate) fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> F
         descends_from: fields.text("descends_from", slips),
         compare: fields.texts("compare", slips),
         rows: fields.texts("rows", slips),
-        pressure: fields.text("pressure", slips),
-        ambient: fields.text("ambient", slips),
-        decimal_comma: fields.text("decimal_comma", slips),
+        conventions: conventions::Declared::read(&mut fields, slips),
         date: fields.date("date", slips),
         author: fields.text("author", slips),
-        specimens: fields.text("specimens", slips),
+        specimens: fields.count("specimens", slips),
         readings_from: fields.text("readings_from", slips),
         sequence: fields.texts("sequence", slips),
         ..Front::default()
     };
-    front.kind = page_kind(source, &mut fields, &front, slips);
+    front.kind = page_kind(&mut fields, &front, slips);
     for (id, node) in fields.entries("sources", "the sources", slips) {
         front.sources.extend(source_decl(source, id, node, slips));
     }
@@ -333,15 +338,7 @@ fn records(
             changed: fields.text("changed", slips),
         })
     });
-    for node in fields.list("taken_together") {
-        if let Value::List(items) = node.value {
-            let texts = items.into_iter().filter_map(|item| match item.value {
-                Value::Text(text) => Some(text),
-                _ => None,
-            });
-            front.taken_together.push(texts.collect());
-        }
-    }
+    front.taken_together = fields.groups("taken_together", slips);
 }
 
 /// Reads every map of a list; what lacks a required key is left out.
@@ -366,40 +363,13 @@ fn each<T>(
     all
 }
 
-fn page_kind(
-    source: &Arc<Source>,
-    fields: &mut Fields<'_>,
-    front: &Front,
-    slips: &mut Vec<Slip>,
-) -> PageKind {
+fn page_kind(fields: &mut Fields<'_>, front: &Front, slips: &mut Vec<Slip>) -> PageKind {
     let implied = match (&front.engine, front.compare.is_empty()) {
         (Some(_), _) => PageKind::Engine,
         (None, false) => PageKind::Comparison,
         (None, true) => PageKind::Article,
     };
-    let Some(word) = fields.text("kind", slips) else { return implied };
-    match word.text.as_str() {
-        "engine" => PageKind::Engine,
-        "comparison" => PageKind::Comparison,
-        "article" => PageKind::Article,
-        "glossary" => PageKind::Glossary,
-        "safety" => PageKind::Safety,
-        _ => {
-            let known = ["engine", "comparison", "article", "glossary", "safety"];
-            slips.push(unknown_word(source, &word, "a kind of page", &known));
-            implied
-        }
-    }
-}
-
-/// A slip for a word outside a closed list.
-pub(super) fn unknown_word(source: &Arc<Source>, word: &Text, what: &str, known: &[&str]) -> Slip {
-    let message = format!("`{}` is not {what}", word.text);
-    let slip = Slip::stop("unknown-word", Spot::new(source, word.inside()), message);
-    match nearest(&word.text, known.iter().copied()) {
-        Some(name) => slip.write(name),
-        None => slip.help(format!("one of: {}", known.join(", "))),
-    }
+    fields.word("kind", "a kind of page", PageKind::ALL, slips).unwrap_or(implied)
 }
 
 /// The name as formulas can use it; complains where that is not the one typed.
@@ -435,7 +405,6 @@ fn source_decl(
     node: Node,
     slips: &mut Vec<Slip>,
 ) -> Option<SourceDecl> {
-    let known: Vec<&str> = SourceKind::ALL.iter().map(|(word, _)| *word).collect();
     let kind_of = |word: &str| SourceKind::ALL.iter().find(|(known, _)| *known == word);
     if let Value::Text(word) = &node.value
         && let Some((_, kind)) = kind_of(&word.text)
@@ -443,12 +412,10 @@ fn source_decl(
         return Some(SourceDecl::of_kind(id, *kind));
     }
     let mut fields = Fields::open(source, node, "a source", slips)?;
-    let word = fields.required("kind", slips)?;
-    let kind = kind_of(&word.text).map(|(_, kind)| *kind);
-    let Some(kind) = kind else {
-        slips.push(unknown_word(source, &word, "a kind of source", &known));
-        return None;
-    };
+    if fields.is_empty("kind") {
+        fields.required("kind", slips)?;
+    }
+    let kind = fields.word("kind", "a kind of source", SourceKind::ALL, slips)?;
     let decl = SourceDecl {
         title: fields.text("title", slips),
         rev: fields.text("rev", slips),

@@ -1,8 +1,10 @@
 //! The imprint: what holds for the whole folio (`content/imprint.yaml`).
 
+use super::conventions;
 use super::fields::Fields;
-use super::front::unknown_word;
 use super::yaml::{self, Text};
+use crate::quantity::reader::{ReadOptions, read_whole};
+use crate::quantity::{Dimension, Figure};
 use crate::slip::Slip;
 use crate::text::{Date, Source, Span, Spot};
 use std::sync::Arc;
@@ -14,6 +16,8 @@ pub(crate) struct InstrumentDecl {
     pub(crate) id: Text,
     pub(crate) what: Option<Text>,
     pub(crate) plus_minus: Option<Text>,
+    /// `plus_minus` as a figure.
+    pub(crate) limit: Option<Figure>,
 }
 
 /// Which units readers see first.
@@ -31,7 +35,6 @@ pub(crate) enum UnitsFirst {
 /// The imprint as declared.
 #[derive(Debug, Clone)]
 pub(crate) struct Imprint {
-    pub(crate) source: Arc<Source>,
     /// Title of the site.
     pub(crate) title: String,
     /// One line under the title.
@@ -46,13 +49,7 @@ pub(crate) struct Imprint {
     pub(crate) language: String,
     /// The day for which the folio is judged: waivers end by it.
     pub(crate) date: Option<Date>,
-    /// What a bare pressure counts from.
-    pub(crate) pressure: Option<Text>,
-    pub(crate) ambient: Option<Text>,
-    /// Whether a comma is a decimal sign.
-    pub(crate) decimal_comma: bool,
-    /// State meant by "standard" air.
-    pub(crate) standard_air: Option<Text>,
+    pub(crate) conventions: conventions::Declared,
     /// Units that readers see first.
     pub(crate) units_first: UnitsFirst,
     pub(crate) instruments: Vec<InstrumentDecl>,
@@ -60,9 +57,8 @@ pub(crate) struct Imprint {
 
 impl Imprint {
     /// An imprint that declares nothing, for a folio without one.
-    pub(crate) fn empty(source: &Arc<Source>) -> Imprint {
+    pub(crate) fn empty() -> Imprint {
         Imprint {
-            source: Arc::clone(source),
             title: "Engine teardowns".to_owned(),
             tagline: String::new(),
             notice: String::new(),
@@ -71,10 +67,7 @@ impl Imprint {
             version: String::new(),
             language: "en".to_owned(),
             date: None,
-            pressure: None,
-            ambient: None,
-            decimal_comma: false,
-            standard_air: None,
+            conventions: conventions::Declared::default(),
             units_first: UnitsFirst::AsWritten,
             instruments: Vec::new(),
         }
@@ -84,7 +77,7 @@ impl Imprint {
 /// Reads the imprint.
 pub(crate) fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
     let mut slips = Vec::new();
-    let mut imprint = Imprint::empty(source);
+    let mut imprint = Imprint::empty();
     let whole = Span::new(0, source.text.len());
     let node = match yaml::read(source, whole) {
         Ok(node) => node,
@@ -110,27 +103,11 @@ pub(crate) fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
     if let Some(title) = fields.required("title", &mut slips) {
         imprint.title = title.text;
     }
-    imprint.pressure = fields.text("pressure", &mut slips);
-    imprint.ambient = fields.text("ambient", &mut slips);
-    imprint.decimal_comma = fields.flag("decimal_comma", &mut slips);
-    imprint.standard_air = fields.text("standard_air", &mut slips);
-    imprint.units_first = match fields.text("units_first", &mut slips) {
-        None => UnitsFirst::AsWritten,
-        Some(word) => match word.text.as_str() {
-            "as written" => UnitsFirst::AsWritten,
-            "si" => UnitsFirst::Si,
-            "us" => UnitsFirst::Us,
-            _ => {
-                slips.push(unknown_word(
-                    source,
-                    &word,
-                    "a choice of units",
-                    &["as written", "si", "us"],
-                ));
-                UnitsFirst::AsWritten
-            }
-        },
-    };
+    imprint.conventions = conventions::Declared::read(&mut fields, &mut slips);
+    let units =
+        [("as written", UnitsFirst::AsWritten), ("si", UnitsFirst::Si), ("us", UnitsFirst::Us)];
+    imprint.units_first =
+        fields.word("units_first", "a choice of units", &units, &mut slips).unwrap_or_default();
     for (id, node) in fields.entries("instruments", "the instruments", &mut slips) {
         let Some(mut inner) = Fields::open(source, node, "an instrument", &mut slips) else {
             continue;
@@ -138,10 +115,32 @@ pub(crate) fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
         let what = inner.text("what", &mut slips);
         let plus_minus = inner.text("plus_minus", &mut slips);
         inner.finish(&mut slips);
-        imprint.instruments.push(InstrumentDecl { id, what, plus_minus });
+        let limit = plus_minus.as_ref().and_then(|text| {
+            let limit = instrument_limit(&text.text, imprint.conventions.decimal_comma());
+            if limit.is_none() {
+                slips.push(no_limit(source, text));
+            }
+            limit
+        });
+        imprint.instruments.push(InstrumentDecl { id, what, plus_minus, limit });
     }
     fields.finish(&mut slips);
     (imprint, slips)
+}
+
+/// The limit of an instrument, `0.02 mm` or `± 0.02 mm`; `None` where it is no figure.
+pub(crate) fn instrument_limit(text: &str, decimal_comma: bool) -> Option<Figure> {
+    let options = ReadOptions { decimal_comma, ..ReadOptions::default() };
+    let limit = text.trim().trim_start_matches('±');
+    let figures = read_whole(limit.trim(), &options).ok()?;
+    // Without a unit it says of what it is a limit no more than a bare word.
+    figures.into_iter().next().filter(|figure| figure.unit.dimension != Dimension::NONE)
+}
+
+fn no_limit(source: &Arc<Source>, text: &Text) -> Slip {
+    let message = format!("`{}` is no limit of an instrument", text.text);
+    let slip = Slip::stop("value-unreadable", Spot::new(source, text.inside()), message);
+    slip.help("write a figure with its unit, as in `0.02 mm`")
 }
 
 /// A note for a folio without an imprint.

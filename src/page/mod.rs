@@ -3,6 +3,7 @@
 //! Reading never stops at the first fault: it gives a page and a list of slips. This layer knows
 //! which keys there are, not what any figure is worth.
 
+pub(crate) mod conventions;
 pub(crate) mod fields;
 pub(crate) mod front;
 pub(crate) mod imprint;
@@ -40,7 +41,13 @@ pub fn read(source: &Arc<Source>) -> (Page, Vec<Slip>) {
             Page { source: Arc::clone(source), front: Front::default(), body: Span::default() };
         return (page, slips);
     }
-    let (front_span, body) = split(&source.text);
+    let (front_span, body, is_closed) = split(&source.text);
+    if !is_closed {
+        let spot = Spot::new(source, source.line_span(0));
+        let slip = Slip::stop("yaml-fault", spot, "the front matter is not closed");
+        slips.push(slip.help("put a line `---` behind its last key"));
+        return (Page { source: Arc::clone(source), front: Front::default(), body }, slips);
+    }
     let front = match front_span {
         None => Front::default(),
         Some(span) => match yaml::read(source, span) {
@@ -63,25 +70,26 @@ pub fn read(source: &Arc<Source>) -> (Page, Vec<Slip>) {
     (Page { source: Arc::clone(source), front, body }, slips)
 }
 
-/// Span of the YAML between the `---` lines, and of the text after them.
-fn split(text: &str) -> (Option<Span>, Span) {
+/// Span of the YAML between the `---` lines, that of the text after them, and whether the second
+/// of these lines is there.
+fn split(text: &str) -> (Option<Span>, Span, bool) {
     let whole = Span::new(0, text.len());
     let bom = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     let Some(first_end) = text[bom..].find('\n').map(|at| bom + at + 1) else {
-        return (None, Span::new(bom, text.len()));
+        return (None, Span::new(bom, text.len()), true);
     };
     if text[bom..first_end].trim_end() != "---" {
-        return (None, Span::new(bom, whole.end));
+        return (None, Span::new(bom, whole.end), true);
     }
     let mut at = first_end;
     for line in text[first_end..].split_inclusive('\n') {
         if matches!(line.trim_end(), "---" | "...") {
-            return (Some(Span::new(first_end, at)), Span::new(at + line.len(), text.len()));
+            let body = Span::new(at + line.len(), text.len());
+            return (Some(Span::new(first_end, at)), body, true);
         }
         at += line.len();
     }
-    // Never closed: all of it is front matter, and YAML will say where it stops making sense.
-    (Some(Span::new(first_end, text.len())), Span::new(text.len(), text.len()))
+    (Some(Span::new(first_end, text.len())), Span::new(text.len(), text.len()), false)
 }
 
 /// `drill #60` and `#10-32`: YAML takes what follows ` #` for a comment and drops it silently.

@@ -7,6 +7,7 @@ use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
+use serde_yaml::budget::BudgetBreach;
 use serde_yaml::{DuplicateKeyPolicy, MergeKeyPolicy, Spanned};
 use std::sync::Arc;
 
@@ -83,6 +84,11 @@ impl Node {
     }
 }
 
+/// Deepest nesting of lists and maps.
+const DEEPEST: usize = 24;
+/// Most values of one text.
+const MOST_VALUES: usize = 20_000;
+
 /// Reads the YAML in `span` of `source`.
 ///
 /// # Errors
@@ -98,8 +104,8 @@ pub(crate) fn read(source: &Arc<Source>, span: Span) -> Result<Node, Box<Slip>> 
         merge_keys: MergeKeyPolicy::Error,
         with_snippet: false,
         budget: serde_yaml::budget! {
-            max_depth: 24,
-            max_nodes: 20_000,
+            max_depth: DEEPEST,
+            max_nodes: MOST_VALUES,
             max_aliases: 0,
             max_anchors: 0,
         },
@@ -113,24 +119,69 @@ pub(crate) fn read(source: &Arc<Source>, span: Span) -> Result<Node, Box<Slip>> 
 }
 
 fn fault(source: &Arc<Source>, span: Span, error: &serde_yaml::Error) -> Slip {
-    let at = error.location().and_then(|location| {
-        let text = source.slice(span);
+    let told = |span: Span, message: String| {
+        Slip::stop("yaml-fault", Spot::new(source, span), format!("this is not YAML: {message}"))
+    };
+    let located = error.location().and_then(|location| {
         let line = usize::try_from(location.line()).ok()?.checked_sub(1)?;
         let column = usize::try_from(location.column()).ok()?.checked_sub(1)?;
-        let start: usize = text.split_inclusive('\n').take(line).map(str::len).sum();
-        let rest = text.get(start..)?;
-        let within = rest.char_indices().nth(column).map_or(rest.len(), |(at, _)| at);
-        Some(span.start + start + within)
+        Some((line, column))
     });
-    let start = at.unwrap_or(span.start).min(span.end);
+    if let Some(tab) = located.and_then(|(line, _)| indenting_tab(source.slice(span), line)) {
+        let slip = told(tab.shifted(span.start), "a tab stands where a line begins".to_owned());
+        return slip.help("indent with blanks");
+    }
+    let start = located.map_or(span.start, |(line, column)| {
+        let text = source.slice(span);
+        let start: usize = text.split_inclusive('\n').take(line).map(str::len).sum();
+        let rest = text.get(start..).unwrap_or("");
+        let within = rest.char_indices().nth(column).map_or(rest.len(), |(at, _)| at);
+        span.start + start + within
+    });
+    let start = start.min(span.end);
     let line_end = source.line_span(start).end;
-    let message = error.to_string();
-    let message = message.lines().next().unwrap_or("").trim_start_matches("error: ");
-    let message = message.split(" at line ").next().unwrap_or(message);
-    let spot = Spot::new(source, Span::new(start, line_end.max(start + 1).min(source.text.len())));
-    let slip =
-        Slip::stop("yaml-fault", spot, format!("this is not YAML: {}", message.to_lowercase()));
-    slip.help("quote texts that hold `: `, ` #`, or start with one of [ { & * ! | > @ % \"")
+    let place = Span::new(start, line_end.max(start + 1).min(source.text.len()));
+    match error.without_snippet() {
+        serde_yaml::Error::Budget { breach, .. } => exceeded(place, breach, &told),
+        _ => {
+            let message = error.to_string();
+            let message = message.lines().next().unwrap_or("").trim_start_matches("error: ");
+            let message = message.split(" at line ").next().unwrap_or(message).to_lowercase();
+            told(place, message)
+                .help("quote texts that hold `: `, ` #`, or start with one of [ { & * ! | > @ % \"")
+        }
+    }
+}
+
+/// More of something than front matter needs.
+fn exceeded(place: Span, breach: &BudgetBreach, told: &dyn Fn(Span, String) -> Slip) -> Slip {
+    match breach {
+        BudgetBreach::Depth { .. } => {
+            told(place, format!("it is nested more than {DEEPEST} deep")).help("nest less")
+        }
+        BudgetBreach::Aliases { .. } | BudgetBreach::Anchors { .. } => {
+            told(place, "`&` and `*` stand for other places of the text here".to_owned())
+                .help("write the value out where it is wanted; quote a text that begins so")
+        }
+        _ => told(place, format!("it is too large: at most {MOST_VALUES} values are read"))
+            .help("split the page into several"),
+    }
+}
+
+/// A tab in the blanks that begin a line, from the line before `from` on: it is noticed late.
+fn indenting_tab(text: &str, from: usize) -> Option<Span> {
+    let mut start = 0;
+    for (number, line) in text.split_inclusive('\n').enumerate().take(from + 2) {
+        let blank = line.len() - line.trim_start_matches([' ', '\t']).len();
+        if from <= number + 1
+            && let Some(at) = line[..blank].find('\t')
+            && !line.trim().is_empty()
+        {
+            return Some(Span::new(start + at, start + blank));
+        }
+        start += line.len();
+    }
+    None
 }
 
 #[derive(Debug)]

@@ -44,7 +44,7 @@ pub(super) fn comparison_page(
         groups: groups(edition, page, &engines),
         structure,
         claims: claims(page, proof),
-        conditions: conditions(edition, page),
+        conditions: conditions(page),
         body_html,
         standing,
         downloads,
@@ -89,8 +89,8 @@ fn column(edition: &Edition, sheet: usize, reference: bool) -> Column {
     }
 }
 
-fn conditions(edition: &Edition, page: &PageEntry) -> String {
-    let conventions = edition.folio.conventions_of(page);
+fn conditions(page: &PageEntry) -> String {
+    let conventions = &page.conventions;
     let ambient = Real::Exact(conventions.ambient.clone());
     let kilopascal = Real::Exact(crate::quantity::exact::decimal(1000, 0));
     let number = ambient.div(&kilopascal).unwrap_or_else(Real::zero);

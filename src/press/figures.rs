@@ -99,7 +99,7 @@ fn view(
     aside: usize,
 ) -> FigureView {
     let written = print_spaces(shown);
-    let quantity = quantity_of(&judged.figure, edition.folio.conventions_of(page));
+    let quantity = quantity_of(&judged.figure, &page.conventions);
     let (si, us) = block.map_or((None, None), |text| systems(judged, &quantity, text));
     let has_value =
         matches!(judged.figure.amount, Amount::Point(_)) && judged.figure.bound.is_none();

@@ -4,8 +4,8 @@ use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
 use super::checks::sequence::SequenceFinding;
 use super::checks::{
-    contradicted, correction, drawn, heading, link, ring, sequence, source as sources, statement,
-    stock, unused, waiver,
+    contradicted, correction, declared, drawn, heading, link, ring, sequence, source as sources,
+    statement, stock, unused, waiver,
 };
 use super::figure::{Coverage, JudgedFigure, PassageProof, Status};
 use super::passage::{Passage, cell_frames};
@@ -67,7 +67,7 @@ pub fn judge_with<T>(
     let entry = &folio.pages[page];
     let mut proof = PageProof::default();
     let mut slips = Vec::new();
-    let conventions = folio.conventions_of(entry);
+    let conventions = &entry.conventions;
     let own = (entry.front.kind != PageKind::Comparison).then_some(entry.sheet).flatten();
     let context = PageContext { folio, sheet: entry.sheet, own, conventions, spoken: false };
     judge_front(entry, source, &context, &mut proof, &mut slips);
@@ -116,6 +116,7 @@ fn judge_front(
     slips: &mut Vec<Slip>,
 ) {
     let folio = context.folio;
+    slips.extend(declared::judge(folio, entry, source));
     statement::judge(folio, entry, source, slips);
     sources::judge(folio, entry, source, slips);
     derived(folio, entry, source, slips);

@@ -53,7 +53,7 @@ impl PagePrinter {
                         found.unit.dimension, quantity.dimension
                     ));
                 }
-                let conventions = self.folio.conventions_of(&self.folio.pages[self.page]);
+                let conventions = &self.folio.pages[self.page].conventions;
                 let reference = found.reference.or(quantity.reference);
                 let number =
                     crate::quantity::judge::convert(quantity, &found.unit, reference, conventions)?;
@@ -123,7 +123,7 @@ impl Figures for PagePrinter {
         let from = self.sheet.unwrap_or(usize::MAX);
         self.uses(self.folio.ledger.named_in(&parsed, from));
         let scope = self.folio.ledger.scope(from);
-        let conventions = self.folio.conventions_of(page);
+        let conventions = &page.conventions;
         let value: Value = match formula::evaluate(&parsed, &scope, conventions).map_err(told)? {
             Outcome::Value(value) => value,
             Outcome::Truth(_) => return Err("a comparison has no value to print".to_owned()),

@@ -6,96 +6,16 @@ use super::statement::{self, Context, InstrumentLimit, Stated};
 use crate::formula::{self, Formula, Input, InputId};
 use crate::page::Page;
 use crate::page::front::{DerivedDecl, Front, ReadingDecl, StatementDecl};
-use crate::page::imprint::Imprint;
+use crate::page::imprint::{Imprint, instrument_limit};
 use crate::page::yaml::Text;
+use crate::quantity::Conventions;
 use crate::quantity::judge::quantity_of;
-use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::units::table;
-use crate::quantity::{Conventions, Dimension, GasState, Reference};
 use crate::slip::Slip;
 use crate::tables::{RingFault, TableFault};
 use crate::text::{Source, Spot, nearest};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
-
-/// The conventions of the imprint, and complaints about them.
-pub(crate) fn conventions(imprint: &Imprint) -> (Conventions, Vec<Slip>) {
-    let mut slips = Vec::new();
-    let mut conventions =
-        Conventions { decimal_comma: imprint.decimal_comma, ..Conventions::default() };
-    let source = &imprint.source;
-    override_by(&mut conventions, source, &imprint.pressure, &imprint.ambient, &mut slips);
-    if let Some(word) = &imprint.standard_air {
-        conventions.standard_air = match word.text.as_str() {
-            "anr" | "ANR" => Some(GasState::Anr),
-            "normal" => Some(GasState::Normal),
-            other => {
-                let spot = Spot::new(source, word.span);
-                let message = format!("`{other}` is no reference state of air");
-                slips.push(Slip::stop("unknown-word", spot, message).help("one of: anr, normal"));
-                None
-            }
-        };
-    }
-    (conventions, slips)
-}
-
-/// The conventions of one page: those of the imprint with its own overrides.
-fn page_conventions(folio: &Conventions, page: &Page, slips: &mut Vec<Slip>) -> Conventions {
-    let mut conventions = folio.clone();
-    let front = &page.front;
-    override_by(&mut conventions, &page.source, &front.pressure, &front.ambient, slips);
-    match front.decimal_comma.as_ref().map(|text| text.text.as_str()) {
-        Some("true" | "yes") => conventions.decimal_comma = true,
-        Some("false" | "no") => conventions.decimal_comma = false,
-        _ => {}
-    }
-    conventions
-}
-
-fn override_by(
-    conventions: &mut Conventions,
-    source: &Arc<Source>,
-    pressure: &Option<Text>,
-    ambient: &Option<Text>,
-    slips: &mut Vec<Slip>,
-) {
-    if let Some(word) = pressure {
-        match Reference::from_word(&word.text) {
-            Some(reference @ (Reference::Gauge | Reference::Absolute)) => {
-                conventions.bare_pressure = Some(reference);
-            }
-            _ => {
-                let spot = Spot::new(source, word.inside());
-                let message = format!("`pressure` is `{}`", word.text);
-                slips.push(
-                    Slip::stop("unknown-word", spot, message).help("one of: gauge, absolute"),
-                );
-            }
-        }
-    }
-    let Some(text) = ambient else { return };
-    match ambient_pressure(&text.text) {
-        Some(ambient) => conventions.ambient = ambient,
-        None => {
-            let spot = Spot::new(source, text.span);
-            let message = format!("ambient pressure `{}` is not an absolute pressure", text.text);
-            slips.push(Slip::stop("value-unreadable", spot, message).help("write `101.325 kPa`"));
-        }
-    }
-}
-
-/// Reads an ambient pressure between 10 and 120 kPa: from the highest flight to the deepest mine.
-pub(crate) fn ambient_pressure(text: &str) -> Option<crate::quantity::Rational> {
-    let figure = read_whole(text, &ReadOptions::default()).ok()?.into_iter().next()?;
-    let absolute =
-        Conventions { bare_pressure: Some(Reference::Absolute), ..Conventions::default() };
-    let quantity = quantity_of(&figure, &absolute);
-    let is_absolute = matches!(quantity.reference, None | Some(Reference::Absolute));
-    let value = quantity.si.exact()?.clone();
-    let plausible = (10_000.0..=120_000.0).contains(&quantity.si.to_f64());
-    (quantity.dimension == Dimension::PRESSURE && is_absolute && plausible).then_some(value)
-}
 
 /// A dash number that is no ring.
 pub(crate) fn ring_unknown(spot: Spot, fault: &RingFault) -> Slip {
@@ -116,19 +36,17 @@ pub(crate) struct Declared<'a> {
     pub(crate) page: &'a Page,
     /// Its address on the site.
     pub(crate) address: String,
+    /// How it reads what it leaves open.
+    pub(crate) conventions: Conventions,
 }
 
 /// Builds the ledger. Sheets stand in the order of the pages.
-pub(crate) fn ledger(
-    pages: &[Declared<'_>],
-    imprint: &Imprint,
-    folio: &Conventions,
-) -> (Ledger, Vec<Slip>) {
+pub(crate) fn ledger(pages: &[Declared<'_>], imprint: &Imprint) -> (Ledger, Vec<Slip>) {
     let mut slips = Vec::new();
     let mut ledger = Ledger::default();
     for declared in pages {
         let index = ledger.sheets.len();
-        let sheet = sheet(declared, imprint, folio, &mut ledger, &mut slips);
+        let sheet = sheet(declared, imprint, &mut ledger, &mut slips);
         if let Some(engine) = &sheet.engine {
             register(engine, index, &declared.page.front, &sheet, &mut ledger, &mut slips);
         }
@@ -167,7 +85,6 @@ fn register(
 fn sheet(
     declared: &Declared<'_>,
     imprint: &Imprint,
-    folio: &Conventions,
     ledger: &mut Ledger,
     slips: &mut Vec<Slip>,
 ) -> Sheet {
@@ -181,8 +98,8 @@ fn sheet(
         address: declared.address.clone(),
         family: plain(&front.family).unwrap_or_default(),
         descends_from: plain(&front.descends_from),
-        specimens: plain(&front.specimens).and_then(|text| text.parse().ok()).unwrap_or(1),
-        conventions: page_conventions(folio, page, slips),
+        specimens: front.specimens.unwrap_or(1),
+        conventions: declared.conventions.clone(),
         sources: front.sources.clone(),
         readings_from: plain(&front.readings_from),
         entries: Vec::with_capacity(front.readings.len() + front.derived.len()),
@@ -286,17 +203,17 @@ fn instrument(
     let with =
         statement.with.as_ref().or_else(|| source.and_then(|source| source.with.as_ref()))?;
     let declared = imprint.instruments.iter().find(|instrument| instrument.id.text == with.text);
-    let (name, limit) = match declared {
+    let (name, figure) = match declared {
         Some(instrument) => {
             let name = instrument.what.as_ref().unwrap_or(&instrument.id).text.clone();
-            (name, instrument.plus_minus.as_ref()?.text.clone())
+            (name, instrument.limit.clone()?)
         }
         None => {
             let (name, limit) = with.text.rsplit_once(',')?;
-            (name.trim().to_owned(), limit.trim().trim_start_matches('±').to_owned())
+            let decimal_comma = sheet.conventions.decimal_comma;
+            (name.trim().to_owned(), instrument_limit(limit, decimal_comma)?)
         }
     };
-    let figure = read_whole(&limit, &ReadOptions::default()).ok()?.into_iter().next()?;
     let quantity = quantity_of(&figure, &sheet.conventions);
     Some(InstrumentLimit { half_width: quantity.si.to_f64(), dimension: quantity.dimension, name })
 }

@@ -10,6 +10,7 @@ use crate::formula::{
     Formula, FormulaFault, NoNames, Outcome, Syntax, Truth, Value, WithLiterals, evaluate,
     functions, parse_with, standard_uncertainty, worst_case,
 };
+use crate::page::conventions;
 use crate::quantity::judge;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::units::ReferencedUnit;
@@ -73,12 +74,23 @@ impl From<Bare> for Reference {
     }
 }
 
-/// Tells that `--ambient` cannot be taken.
-pub(super) fn no_ambient(written: &str) -> String {
-    format!(
-        "--ambient '{written}' is no ambient pressure: write an absolute pressure with its unit, as \
-         in '101.325 kPa'"
-    )
+/// The conventions that the options of a command declare.
+///
+/// # Errors
+/// That `--ambient` cannot be taken, and why.
+pub(super) fn declared(
+    pressure: Option<Bare>,
+    ambient: &str,
+    decimal_comma: bool,
+) -> Result<Conventions, String> {
+    let ambient = conventions::ambient(ambient, decimal_comma).map_err(|why| {
+        format!(
+            "--ambient '{ambient}' is no ambient pressure: {why}; write it with its unit, as in \
+             '101.325 kPa'"
+        )
+    })?;
+    let bare_pressure = pressure.map(Reference::from);
+    Ok(Conventions { bare_pressure, ambient, decimal_comma, ..Conventions::default() })
 }
 
 /// How results are printed.
@@ -126,41 +138,20 @@ pub(crate) fn run(
     out: &mut dyn Write,
     errors: &mut dyn Write,
 ) -> Ended {
-    let conventions = match conventions(arguments) {
-        Ok(conventions) => conventions,
-        Err(message) => {
-            let _ = writeln!(errors, "{message}");
-            return Ended::CouldNotRun;
-        }
-    };
+    let conventions =
+        match declared(arguments.pressure, &arguments.ambient, arguments.decimal_comma) {
+            Ok(conventions) => conventions,
+            Err(message) => {
+                let _ = writeln!(errors, "{message}");
+                return Ended::CouldNotRun;
+            }
+        };
     let ended = if arguments.lines {
         lines(arguments, &conventions, input, out)
     } else {
         single(arguments, &conventions, out, errors)
     };
     super::streamed(ended, errors)
-}
-
-fn conventions(arguments: &Reckon) -> Result<Conventions, String> {
-    let mut conventions = Conventions {
-        bare_pressure: arguments.pressure.map(Reference::from),
-        decimal_comma: arguments.decimal_comma,
-        ..Conventions::default()
-    };
-    let wrong = || no_ambient(&arguments.ambient);
-    let syntax = Syntax { decimal_comma: arguments.decimal_comma, ..Syntax::default() };
-    let formula = parse_with(&arguments.ambient, syntax)
-        .or_else(|_| parse_with(&arguments.ambient, Syntax::default()))
-        .map_err(|_| wrong())?;
-    let value = match evaluate(&formula, &NoNames, &Conventions::default()) {
-        Ok(Outcome::Value(value)) => value.quantity,
-        _ => return Err(wrong()),
-    };
-    let is_absolute = matches!(value.reference, None | Some(Reference::Absolute));
-    let exact = value.si.exact().filter(|_| value.dimension == Dimension::PRESSURE && is_absolute);
-    conventions.ambient =
-        exact.filter(|si| num_traits::Signed::is_positive(*si)).cloned().ok_or_else(wrong)?;
-    Ok(conventions)
 }
 
 fn single(

@@ -4,9 +4,9 @@
 //! here may have more digits than a binary number holds.
 
 use super::Outcome as Ended;
-use super::reckon::{Bare, Format, no_ambient};
+use super::reckon::{Bare, Format, declared};
 use crate::formula::convert::digits;
-use crate::quantity::reader::{ReadFault, ReadOptions, read, read_whole};
+use crate::quantity::reader::{ReadFault, ReadOptions, read};
 use crate::quantity::{
     Amount, Bound, Conventions, Figure, Judgement, Kind, Number, Rational, Real, Reference,
     Tolerance, Verdict, judge,
@@ -65,42 +65,20 @@ pub(crate) fn run(
         spoken: arguments.spoken,
         column_unit: None,
     };
-    let conventions = match conventions(arguments) {
-        Ok(conventions) => conventions,
-        Err(message) => {
-            let _ = writeln!(errors, "{message}");
-            return Ended::CouldNotRun;
-        }
-    };
+    let conventions =
+        match declared(arguments.pressure, &arguments.ambient, arguments.decimal_comma) {
+            Ok(conventions) => conventions,
+            Err(message) => {
+                let _ = writeln!(errors, "{message}");
+                return Ended::CouldNotRun;
+            }
+        };
     let ended = if arguments.lines {
         lines(&options, &conventions, input, out, errors)
     } else {
         whole(arguments.format, &options, &conventions, input, out, errors)
     };
     super::streamed(ended, errors)
-}
-
-fn conventions(arguments: &Spot) -> Result<Conventions, String> {
-    let bare_pressure = arguments.pressure.map(Reference::from);
-    let ambient = ambient(arguments).ok_or_else(|| no_ambient(&arguments.ambient))?;
-    let decimal_comma = arguments.decimal_comma;
-    Ok(Conventions { bare_pressure, ambient, decimal_comma, ..Conventions::default() })
-}
-
-/// The ambient pressure in Pa; `None` unless one plain positive absolute pressure was written.
-fn ambient(arguments: &Spot) -> Option<Rational> {
-    let written = |decimal_comma: bool| {
-        let options = ReadOptions { decimal_comma, ..ReadOptions::default() };
-        read_whole(&arguments.ambient, &options).ok()
-    };
-    let figures = written(false).or_else(|| written(arguments.decimal_comma))?;
-    let [figure] = figures.as_slice() else { return None };
-    let Amount::Point(number) = &figure.amount else { return None };
-    let plain = figure.bound.is_none() && figure.tolerance.is_none();
-    let absolute = matches!(figure.reference, None | Some(Reference::Absolute));
-    let si = figure.unit.to_si(&number.value().into());
-    let fits = figure.unit.is_pressure() && absolute && plain;
-    si.exact().filter(|si| fits && si.is_positive()).cloned()
 }
 
 fn whole(

@@ -11,6 +11,7 @@
 )]
 
 mod clean;
+mod declared;
 mod faults;
 mod front;
 mod graph;

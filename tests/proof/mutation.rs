@@ -163,7 +163,7 @@ fn truths(folio: &Folio, page: usize, figure: &JudgedFigure) -> Vec<f64> {
     }
     let Some(text) = &figure.formula else { return Vec::new() };
     let sheet = folio.pages[page].sheet.unwrap_or(usize::MAX);
-    let conventions = folio.conventions_of(&folio.pages[page]);
+    let conventions = &folio.pages[page].conventions;
     let formula = formula::parse(text).unwrap();
     match formula::evaluate(&formula, &folio.ledger.scope(sheet), conventions) {
         Ok(Outcome::Value(value)) => vec![value.quantity.si.to_f64()],

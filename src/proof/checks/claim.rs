@@ -51,7 +51,7 @@ fn one(
     let Some(sheet) = page.sheet else { return unknown("the page has no figures") };
     let scope = folio.ledger.scope(sheet);
     let spot = || Spot::new(source, claim.holds.inside());
-    match truth(&formula, &scope, folio.conventions_of(page)) {
+    match truth(&formula, &scope, &page.conventions) {
         Ok(None) => unknown("a figure it needs has a fault of its own"),
         Ok(Some(Truth::True(Margin::Certain))) => ClaimFinding {
             holds: Some(true),

@@ -40,7 +40,7 @@ pub(crate) fn judge(
             continue;
         };
         let told: Vec<&JudgedFigure> = figures.iter().map(|at| &proof.figures[*at].1).collect();
-        if told.len() < OUTWEIGH || !agree_against(&told, folio.conventions_of(page)) {
+        if told.len() < OUTWEIGH || !agree_against(&told, &page.conventions) {
             continue;
         }
         slips.push(slip(&item.words(), reading, source, &told));

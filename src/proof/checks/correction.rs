@@ -43,7 +43,7 @@ fn one(
             None => slip,
         });
     };
-    let conventions = folio.conventions_of(page);
+    let conventions = &page.conventions;
     for (text, must_be) in [(&correction.now, true), (&correction.was, false)] {
         let figure = match read_whole(&text.text, &ReadOptions::default()) {
             Ok(figures) => figures.into_iter().next()?,

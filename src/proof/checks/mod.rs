@@ -4,6 +4,7 @@ pub(crate) mod bound;
 pub(crate) mod claim;
 pub(crate) mod contradicted;
 pub(crate) mod correction;
+pub(crate) mod declared;
 pub(crate) mod drawn;
 pub(crate) mod heading;
 pub(crate) mod link;
