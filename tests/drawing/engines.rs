@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-fn root() -> &'static Path {
+pub(crate) fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
@@ -30,7 +30,7 @@ fn engines() -> Vec<Engine> {
     paths.iter().map(|path| engine(&fs::read_to_string(path).unwrap(), path)).collect()
 }
 
-fn engine(text: &str, path: &Path) -> Engine {
+pub(crate) fn engine(text: &str, path: &Path) -> Engine {
     let folder = path.parent().unwrap();
     let others = |name: &str| {
         let text = fs::read_to_string(folder.join(format!("{name}.cut"))).ok()?;

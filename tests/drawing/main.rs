@@ -8,6 +8,7 @@
 )]
 
 mod around;
+mod bounds;
 mod engines;
 mod geometry;
 mod outside;

@@ -6,9 +6,13 @@
 
 mod actuators;
 mod block;
+mod budget;
 mod chambers;
+mod estimate;
 mod gates;
+mod grid;
 mod marks;
+mod order;
 mod parts;
 mod passages;
 mod place;
@@ -32,11 +36,17 @@ const MARGIN: f64 = 8.0;
 /// Radius of the circle with the letter of a line that is drawn in pieces.
 const REFERENCE: f64 = 7.5;
 
+/// What a picture says of itself whose layout took too many steps.
+const CUT_SHORT: &str =
+    "too many lines to find the best layout: ends with the same letter are one line";
+
 /// The layout of an engine's circuit: worked out once, drawn for any state.
 #[derive(Debug, Clone)]
 pub struct Circuit {
     placed: Vec<Placed>,
     nets: BTreeMap<usize, Net>,
+    steps: u64,
+    is_cut_short: bool,
 }
 
 /// The circuit of an engine, laid out and drawn. For several states of one engine lay it out once
@@ -50,8 +60,21 @@ impl Circuit {
     /// Lays out the circuit of an engine.
     #[must_use]
     pub fn of(engine: &Engine) -> Circuit {
-        let (placed, nets) = place::place(engine);
-        Circuit { placed, nets }
+        let place::Layout { placed, nets, steps, is_cut_short, .. } = place::place(engine);
+        Circuit { placed, nets, steps, is_cut_short }
+    }
+
+    /// How much work the layout was, in steps that are the same on every machine.
+    #[must_use]
+    pub fn steps(&self) -> u64 {
+        self.steps
+    }
+
+    /// Whether lines stayed open because the search for a layout was ended: this is then the best
+    /// that was found.
+    #[must_use]
+    pub fn is_cut_short(&self) -> bool {
+        self.is_cut_short
     }
 
     /// How many ends of lines carry a letter, because no way without a crossing was found.
@@ -79,8 +102,17 @@ impl Circuit {
             shapes.iter_mut().for_each(|shape| shorten(shape, at(unit(node.0), unit(node.1))));
         }
         let bounds = self.bounds();
-        shapes.extend(legend(engine, view, bounds));
-        let (title, description) = describe::circuit(engine, view);
+        let (title, mut description) = describe::circuit(engine, view);
+        let mut below = legend(engine, view, bounds);
+        if self.is_cut_short {
+            let bottom =
+                below.iter().map(|shape| shape.bounds().bottom).fold(bounds.bottom, f64::max);
+            let mut note = Sketch::default();
+            note.text(SMALL, Align::Left, (bounds.left, bottom + 14.0), CUT_SHORT);
+            below.extend(note.shapes);
+            description.push_str(&format!(" {}.", capitalised(CUT_SHORT)));
+        }
+        shapes.extend(below);
         framed(shapes, bounds, title, description)
     }
 
