@@ -1,6 +1,7 @@
 //! Markdown taken apart: blocks of plain text with the way back to every character, and what the
 //! writer bound, linked and pictured.
 
+use super::anchors::Anchors;
 use super::template::Rendered;
 use crate::text::Span;
 use pulldown_cmark::{CodeBlockKind, Event, HeadingLevel, Parser, Tag, TagEnd};
@@ -235,6 +236,7 @@ struct Reader {
     /// The block around a picture, while its description is read.
     outer: Option<Block>,
     headings: Vec<Heading>,
+    anchors: Anchors,
     heading: Option<(usize, HeadingLevel, Option<String>, Span)>,
     references: Vec<Reference>,
     raw_html: Vec<Span>,
@@ -361,14 +363,7 @@ impl Reader {
         let Some((event, level, id, span)) = self.heading.take() else { return };
         let text = self.current.as_ref().map(|block| block.text.clone()).unwrap_or_default();
         // Letters, digits and hyphens only: what a theme puts on a page begins with `_`.
-        let wanted = anchor(id.as_deref().unwrap_or(&text));
-        let taken = |id: &str| self.headings.iter().any(|heading| heading.id == id);
-        let mut id = wanted.clone();
-        let mut number = 2;
-        while taken(&id) {
-            id = format!("{wanted}-{number}");
-            number += 1;
-        }
+        let id = self.anchors.free(&anchor(id.as_deref().unwrap_or(&text)));
         self.heading_ids.insert(event, id.clone());
         self.headings.push(Heading { level: level as u8, text, id, span });
         self.close_block();

@@ -4,8 +4,10 @@
 //! This layer asks for printed figures through [`template::Figures`]; it does not know sheets,
 //! judging or themes.
 
+mod anchors;
 pub mod blocks;
 pub(crate) mod html;
+mod limits;
 pub mod parts;
 pub mod template;
 

@@ -4,6 +4,7 @@
 //! arithmetic here, undefined names are errors, fuel is limited, and nothing can be included.
 //! Code spans and fences are masked from templating, and `{#id}` stays a heading attribute.
 
+use super::limits;
 use crate::page::LARGEST_PAGE;
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
@@ -122,9 +123,8 @@ pub fn render<'a>(
         return Ok(Rendered::plain(text, body.start));
     }
     let masked = mask(text);
-    if let Some((span, word)) = unknown_statement(&masked) {
+    if let Some((span, message)) = limits::beyond(&masked) {
         let spot = Spot::new(source, span.shifted(body.start));
-        let message = format!("`{word}` is not part of a page's template");
         let slip = Slip::stop("template-fault", spot, message);
         return Err(Box::new(
             slip.help("pages print figures, repeat with `for` and choose with `if`"),
@@ -172,24 +172,6 @@ pub(crate) fn without_expressions(source: &Arc<Source>, body: Span) -> Rendered<
         }
     }
     Rendered { text: Cow::Owned(text), pieces: Vec::new(), base: body.start }
-}
-
-/// The statements that a page may use.
-const STATEMENTS: [&str; 8] = ["for", "endfor", "if", "elif", "else", "endif", "raw", "endraw"];
-
-/// The first statement that is none of ours. A page that could set names could double a text
-/// until memory ends, for next to no fuel.
-fn unknown_statement(text: &str) -> Option<(Span, &str)> {
-    for (at, open) in text.match_indices("{%") {
-        let rest = text[at + open.len()..].trim_start_matches(['-', '+']).trim_start();
-        let length = rest.find(|c: char| !c.is_alphanumeric() && c != '_').unwrap_or(rest.len());
-        let start = text.len() - rest.len();
-        let word = &rest[..length];
-        if !word.is_empty() && !STATEMENTS.contains(&word) {
-            return Some((Span::new(start, start + length), word));
-        }
-    }
-    None
 }
 
 /// Whether what is printed can be much longer than what was typed: in loops, and where texts are

@@ -213,3 +213,19 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn long_expressions_and_chains_of_choices_are_slips() {
+    let terms = |one: &str| format!("It is {{{{ {}1 }}}}.", one.repeat(8_000));
+    for one in ["1+", "not ", "-", "a.", "(", "[", "1|abs|", "1~", "1 and ", "1 if 1 else "] {
+        assert_eq!(codes(&judged(FRONT, &terms(one))), ["template-fault"], "{one}");
+    }
+    let choices = format!("{{% if 0 %}}{}{{% endif %}}", "{% elif 0 %}".repeat(2_100));
+    assert_eq!(codes(&judged(FRONT, &choices)), ["template-fault"]);
+}
+
+#[test]
+fn thousands_of_equal_headings_are_read() {
+    let body = "{% for i in range(6000) %}\n## a\n{% endfor %}";
+    assert!(judged(FRONT, body).iter().all(|slip| slip.code == "reading-unused"));
+}

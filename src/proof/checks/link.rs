@@ -54,7 +54,13 @@ fn joined(page: &str, path: &str) -> Option<String> {
     let mut parts: Vec<&str> = page.split('/').collect();
     parts.pop();
     for part in path.split('/') {
-        match part {
+        // Browsers climb by `%2e%2e` as well, and some servers take `%2f` for a slash.
+        let plain = part.to_lowercase().replace("%2e", ".");
+        if plain.contains("%2f") || plain.contains("%5c") {
+            return None;
+        }
+        let is_dots = ["", ".", ".."].contains(&plain.as_str());
+        match if is_dots { plain.as_str() } else { part } {
             "" | "." => {}
             ".." => {
                 parts.pop()?;
