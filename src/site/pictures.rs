@@ -13,7 +13,9 @@
 
 mod drawing;
 mod fault;
+mod limits;
 mod photo;
+mod references;
 
 pub use drawing::png_of_svg;
 pub(crate) use fault::PictureFault;
@@ -25,8 +27,11 @@ pub(crate) const WIDEST: u32 = 1600;
 /// Largest file taken, in bytes.
 pub(crate) const MOST_BYTES: usize = 40_000_000;
 
-/// Largest photograph taken, in pixels (width times height); a decoded pixel takes up to 8 bytes.
-pub(crate) const MOST_PIXELS: u64 = 64_000_000;
+/// Largest photograph taken, in pixels (width times height), its longest side, and what it may
+/// take in memory once it is decoded, in bytes.
+pub(crate) const MOST_PIXELS: u64 = 40_000_000;
+pub(crate) const LONGEST_SIDE: u32 = 20_000;
+pub(crate) const MOST_DECODED: u64 = 160_000_000;
 
 /// A picture as it is published.
 #[derive(Debug, Clone, PartialEq, Eq)]

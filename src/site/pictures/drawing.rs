@@ -4,21 +4,24 @@
 //! nothing else; texts are outlines of the bundled font. The font is part of the program, never
 //! looked for on the machine, so every machine draws the same.
 
+use super::limits::{refuse_long_texts, refuse_unparsed};
+use super::references::{refuse_expansion, refuse_outside};
 use super::{MOST_BYTES, MOST_PIXELS, Picture, PictureFault, photo};
 use resvg::usvg::{self, fontdb, roxmltree};
 use resvg::{tiny_skia, usvg::ImageHrefResolver};
 use std::collections::BTreeSet;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// The bundled font; it has the signs that drawings of machines need (⌀ ± µ ≤ ² ³).
 const FONT: &[u8] = include_bytes!("../../../themes/sheet/fonts/DejaVuSans.ttf");
 const FAMILY: &str = "DejaVu Sans";
 
-/// Largest number of elements, attributes and texts in one drawing.
-const MOST_NODES: u32 = 200_000;
+/// Largest number of elements and texts in one drawing, what is drawn again counted again.
+pub(super) const MOST_NODES: u32 = 200_000;
 
 /// Largest side of a drawing in CSS pixels.
-const LONGEST_SIDE: f32 = 20_000.0;
+const LONGEST_DRAWN: f32 = 20_000.0;
 
 /// Decimals of published coordinates: a thousandth of a pixel.
 const DECIMALS: u8 = 3;
@@ -81,6 +84,7 @@ fn whole_pixels(length: f32) -> u32 {
 }
 
 fn resolve(text: &str) -> Result<usvg::Tree, PictureFault> {
+    refuse_unparsed(text)?;
     let options = roxmltree::ParsingOptions {
         allow_dtd: true,
         nodes_limit: MOST_NODES,
@@ -89,6 +93,9 @@ fn resolve(text: &str) -> Result<usvg::Tree, PictureFault> {
     let document = roxmltree::Document::parse_with_options(text, options).map_err(unparsable)?;
     refuse_undrawn(&document)?;
     refuse_huge_numbers(&document)?;
+    refuse_long_texts(&document)?;
+    refuse_outside(&document)?;
+    refuse_expansion(&document)?;
     let outside = Arc::new(Mutex::new(None));
     let tree =
         usvg::Tree::from_xmltree(&document, &options_noting(&outside)).map_err(
@@ -105,7 +112,7 @@ fn resolve(text: &str) -> Result<usvg::Tree, PictureFault> {
         return Err(fault);
     }
     let size = tree.size();
-    if LONGEST_SIDE < size.width().max(size.height()) {
+    if LONGEST_DRAWN < size.width().max(size.height()) {
         let [width, height] = [size.width(), size.height()].map(whole_pixels);
         return Err(PictureFault::TooLarge { width, height });
     }
@@ -201,8 +208,10 @@ fn options_noting(outside: &Arc<Mutex<Option<PictureFault>>>) -> usvg::Options<'
         }
     };
     let note_too = note.clone();
+    // A small file may hold many photographs, each of which becomes a large one.
+    let left = AtomicU64::new(MOST_PIXELS);
     let resolve_data =
-        move |kind: &str, data: Arc<Vec<u8>>, _: &usvg::Options<'_>| match embedded(&data) {
+        move |kind: &str, data: Arc<Vec<u8>>, _: &usvg::Options<'_>| match embedded(&data, &left) {
             Ok(image) => Some(image),
             Err(PictureFault::OfAnotherKind) => {
                 note_too(PictureFault::RefersOutside { to: format!("data:{kind}") });
@@ -230,10 +239,15 @@ fn options_noting(outside: &Arc<Mutex<Option<PictureFault>>>) -> usvg::Options<'
 }
 
 /// A photograph inside a drawing goes the way of every photograph: it may carry a place, too.
-fn embedded(data: &[u8]) -> Result<usvg::ImageKind, PictureFault> {
+fn embedded(data: &[u8], left: &AtomicU64) -> Result<usvg::ImageKind, PictureFault> {
     let is_photo = data.starts_with(b"\x89PNG\r\n\x1a\n") || data.starts_with(b"\xff\xd8\xff");
     if !is_photo {
         return Err(PictureFault::OfAnotherKind);
+    }
+    let pixels = photo::pixels(data)?;
+    let take = |left: u64| left.checked_sub(pixels);
+    if left.fetch_update(Ordering::Relaxed, Ordering::Relaxed, take).is_err() {
+        return Err(PictureFault::TooManyShapes);
     }
     let picture = photo::prepare(data)?;
     let bytes = Arc::new(picture.bytes);
@@ -350,7 +364,6 @@ mod tests {
             "<rect width='9' height='9' onclick='alert(1)' onload='alert(1)'/>",
             "<style>@import url(//example.org/a.css); rect{fill:url(//example.org/#a)}</style>\
              <rect width='9' height='9'/>",
-            "<use xlink:href='https://example.org/a.svg#b'/><rect width='9' height='9'/>",
             "<rect width='9' height='9' style='background:url(https://example.org/x)'/>",
             "<!-- https://example.org --><?php x ?><rect width='9' height='9'/>",
             "<title>see https://example.org</title><metadata>who</metadata>\
@@ -374,6 +387,8 @@ mod tests {
         let filter = "<filter id='f'><feImage xlink:href='https://example.org/a.png'/></filter>\
                       <rect width='9' height='9' filter='url(#f)'/>";
         assert_eq!(published(filter).unwrap_err(), outside("https://example.org/a.png"));
+        let used = "<use xlink:href='https://example.org/a.svg#b'/><rect width='9' height='9'/>";
+        assert_eq!(published(used).unwrap_err(), outside("https://example.org/a.svg#b"));
         let nested = image("data:image/svg+xml;base64,PHN2Zy8+");
         assert_eq!(published(&nested).unwrap_err(), outside("data:image/svg+xml"));
         for element in ["script", "foreignObject", "animate"] {
@@ -425,6 +440,70 @@ mod tests {
         assert_eq!(fault.unwrap_err().code(), "image-too-large");
         let loops = "<g id='a'><use xlink:href='#b'/></g><g id='b'><use xlink:href='#a'/></g>";
         assert_eq!(published(loops).unwrap_err(), PictureFault::TooManyShapes);
+    }
+
+    /// Each pattern, clip, mask or marker shows the next one, `times` times.
+    fn chain(links: usize, times: usize, element: &str, attribute: &str) -> String {
+        let link = |at: usize| {
+            let inside = format!("<path d='M0 0h1v1z' {attribute}='url(#l{})'/>", at + 1);
+            let size = "width='4' height='4' patternUnits='userSpaceOnUse'";
+            format!("<{element} id='l{at}' {size}>{}</{element}>", inside.repeat(times))
+        };
+        let links: String = (0..links).map(link).collect();
+        format!("{links}<rect width='9' height='9' {attribute}='url(#l0)'/>")
+    }
+
+    #[test]
+    fn what_is_drawn_again_is_counted_again() {
+        let kinds = [
+            ("pattern", "fill"),
+            ("clipPath", "clip-path"),
+            ("mask", "mask"),
+            ("marker", "marker"),
+        ];
+        for (element, attribute) in kinds {
+            assert!(published(&chain(3, 1, element, attribute)).is_ok(), "{element}");
+            for (links, times) in [(275, 1), (2_000, 1), (30, 2)] {
+                let fault = published(&chain(links, times, element, attribute)).unwrap_err();
+                assert_eq!(fault, PictureFault::TooManyShapes, "{links} {element}, {times} times");
+            }
+        }
+        // Handed down to what is below, by a style sheet, and to every vertex.
+        let tile = "<rect width='1' height='1'/>".repeat(500);
+        let pattern = format!("<pattern id='p' width='4' height='4'>{tile}</pattern>");
+        let shapes = "<path class='c' d='M0 0h9v9z'/>".repeat(500);
+        let handed_down = format!("{pattern}<g fill='url(#p)'>{shapes}</g>");
+        assert_eq!(published(&handed_down).unwrap_err(), PictureFault::TooManyShapes);
+        let by_class = format!("<style>.c{{fill:url(#p)}}</style>{pattern}{shapes}");
+        assert_eq!(published(&by_class).unwrap_err(), PictureFault::TooManyShapes);
+        let by_another = format!("<style>.d{{fill:url(#p)}}</style>{pattern}{shapes}");
+        assert!(published(&by_another).is_ok());
+        let marker = format!("<marker id='m'>{tile}</marker>");
+        let line = format!("<path marker-mid='url(#m)' d='M0 0{}'/>", "h1v1".repeat(200));
+        assert_eq!(published(&format!("{marker}{line}")).unwrap_err(), PictureFault::TooManyShapes);
+    }
+
+    #[test]
+    fn what_would_take_long_to_read_is_refused() {
+        let attributes: String = (0..400).map(|at| format!(" a{at}='1'")).collect();
+        assert_eq!(
+            published(&format!("<g{attributes}/>")).unwrap_err(),
+            PictureFault::TooManyShapes
+        );
+        let pieces = format!("<text>{}</text>", "<tspan>A</tspan>".repeat(2_000));
+        assert_eq!(published(&pieces).unwrap_err(), PictureFault::TooManyShapes);
+        let letters = format!("<text>{}</text>", "A".repeat(20_000));
+        assert_eq!(published(&letters).unwrap_err(), PictureFault::TooManyShapes);
+        let rules = format!("<style>{}</style>{}", ".a{}".repeat(9_000), "<g/>".repeat(9_000));
+        assert_eq!(published(&rules).unwrap_err(), PictureFault::TooManyShapes);
+        let entity = format!("<!DOCTYPE svg [<!ENTITY a 'n'>]>{}", svg("<text y='9'>&a;</text>"));
+        let fault = prepare(entity.as_bytes()).unwrap_err();
+        assert_eq!(
+            fault.to_string(),
+            "the drawing declares entities: write out what they stand for"
+        );
+        let typed = format!("<!DOCTYPE svg PUBLIC '-//W3C//DTD SVG 1.1//EN' 'x'>{}", svg("<g/>"));
+        assert!(prepare(typed.as_bytes()).is_ok(), "a document type alone does no harm");
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Why a picture cannot be published, in words for its writer.
 
-use super::MOST_PIXELS;
+use super::{LONGEST_SIDE, MOST_DECODED, MOST_PIXELS};
 use std::fmt;
 
 /// Why a picture cannot be published.
@@ -21,8 +21,12 @@ pub enum PictureFault {
         /// Height in pixels.
         height: u32,
     },
+    /// The picture takes too much memory once it is decoded.
+    TooMuchMemory,
     /// A drawing with too many elements, or too deeply nested ones.
     TooManyShapes,
+    /// A drawing with names for pieces of its text.
+    Entities,
     /// Neither PNG nor JPEG nor SVG.
     OfAnotherKind,
     /// The file cannot be decoded.
@@ -53,8 +57,10 @@ impl PictureFault {
         match self {
             PictureFault::TooManyBytes { .. }
             | PictureFault::TooLarge { .. }
+            | PictureFault::TooMuchMemory
             | PictureFault::TooManyShapes => "image-too-large",
             PictureFault::OfAnotherKind
+            | PictureFault::Entities
             | PictureFault::Damaged { .. }
             | PictureFault::RefersOutside { .. }
             | PictureFault::NotADrawing { .. }
@@ -75,24 +81,53 @@ impl fmt::Display for PictureFault {
             }
             PictureFault::TooLarge { width, height } => {
                 let most = MOST_PIXELS / 1_000_000;
-                write!(f, "the picture has {width} × {height} pixels, more than {most} million")
+                write!(f, "the picture has {width} × {height} pixels, more than {most} million")?;
+                write!(f, " or a side longer than {LONGEST_SIDE}")
+            }
+            PictureFault::TooMuchMemory => {
+                let most = MOST_DECODED / 1_000_000;
+                write!(
+                    f,
+                    "the picture takes more than {most} MB once it is decoded: save it with "
+                )?;
+                write!(f, "eight bits a channel and without a colour profile, or smaller")
             }
             PictureFault::TooManyShapes => {
-                write!(f, "the drawing has too many elements, or they are nested too deeply")
+                write!(f, "the drawing has too many elements once all that refers to others is ")?;
+                write!(f, "drawn, or they are nested too deeply")
+            }
+            PictureFault::Entities => {
+                write!(f, "the drawing declares entities: write out what they stand for")
             }
             PictureFault::OfAnotherKind => write!(f, "the picture is neither PNG nor JPEG nor SVG"),
-            PictureFault::Damaged { why } => write!(f, "the picture cannot be read: {why}"),
+            PictureFault::Damaged { why } => {
+                write!(f, "the picture cannot be read: {}", shown(why))
+            }
             PictureFault::RefersOutside { to } => {
-                write!(f, "the drawing shows `{to}`, which is not part of it")
+                write!(f, "the drawing shows `{}`, which is not part of it", shown(to))
             }
             PictureFault::NotADrawing { element } => {
-                write!(f, "the drawing holds a `{element}` element, which is not published")
+                write!(
+                    f,
+                    "the drawing holds a `{}` element, which is not published",
+                    shown(element)
+                )
             }
             PictureFault::NoGlyph { characters } => {
-                write!(f, "the bundled font has no sign for `{characters}` in the drawing")
+                let signs = shown(characters);
+                write!(f, "the bundled font has no sign for `{signs}` in the drawing")
             }
         }
     }
+}
+
+/// A text of the file as a terminal may show it.
+fn shown(text: &str) -> String {
+    let sign = |c: char| match c.is_control() {
+        true => format!("U+{:04X}", u32::from(c)),
+        false => c.to_string(),
+    };
+    text.chars().map(sign).collect()
 }
 
 impl std::error::Error for PictureFault {}

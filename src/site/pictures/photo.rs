@@ -1,22 +1,31 @@
 //! Photographs: decode with limits, turn upright, scale down, encode with nothing but pixels.
 
-use super::{MOST_PIXELS, Picture, PictureFault, WIDEST};
+use super::{LONGEST_SIDE, MOST_DECODED, MOST_PIXELS, Picture, PictureFault, WIDEST};
 use image::codecs::jpeg::{JpegDecoder, JpegEncoder};
 use image::codecs::png::{CompressionType, FilterType, PngDecoder, PngEncoder};
 use image::{DynamicImage, ImageDecoder, ImageError, Limits, imageops};
 use std::io::Cursor;
+use std::sync::{Mutex, PoisonError};
 
 /// Quality of encoded JPEG, of 100: above it files grow much faster than what one can see.
 const QUALITY: u8 = 85;
 
+/// Memory in bytes for what stands before the pixels: a colour profile can claim to be endless.
+const MOST_BEFORE_PIXELS: u64 = 16_000_000;
+
+/// Most scans of a JPEG: each goes over all pixels again, in next to no bytes.
+const MOST_SCANS: usize = 200;
+
+/// Photographs with more pixels are decoded one at a time, however many threads there are.
+const LARGE: u64 = 4_000_000;
+static LARGE_ONE: Mutex<()> = Mutex::new(());
+
 /// Prepares a file that starts like PNG or JPEG.
 pub(super) fn prepare(bytes: &[u8]) -> Result<Picture, PictureFault> {
-    let is_png = bytes.starts_with(b"\x89PNG");
-    let pixels = if is_png {
-        decode(PngDecoder::with_limits(Cursor::new(bytes), limits()).map_err(damaged)?)?
-    } else {
-        decode(JpegDecoder::new(Cursor::new(bytes)).map_err(damaged)?)?
-    };
+    let is_large = LARGE < pixels(bytes)?;
+    let _alone = is_large.then(|| LARGE_ONE.lock().unwrap_or_else(PoisonError::into_inner));
+    let is_png = is_png(bytes);
+    let pixels = if is_png { decode(png(bytes)?)? } else { decode(jpeg(bytes)?)? };
     let pixels = scale_down(eight_bits(pixels));
     let (width, height) = (pixels.width(), pixels.height());
     let encoded = if is_png { encode_png(&pixels) } else { encode_jpeg(&pixels) };
@@ -24,19 +33,46 @@ pub(super) fn prepare(bytes: &[u8]) -> Result<Picture, PictureFault> {
     Ok(Picture { bytes, extension: if is_png { "png" } else { "jpg" }, width, height })
 }
 
-fn limits() -> Limits {
+/// How many pixels a photograph promises to have.
+pub(super) fn pixels(bytes: &[u8]) -> Result<u64, PictureFault> {
+    let (width, height) =
+        if is_png(bytes) { png(bytes)?.dimensions() } else { jpeg(bytes)?.dimensions() };
+    Ok(u64::from(width) * u64::from(height))
+}
+
+fn is_png(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"\x89PNG")
+}
+
+fn png(bytes: &[u8]) -> Result<PngDecoder<Cursor<&[u8]>>, PictureFault> {
+    PngDecoder::with_limits(Cursor::new(bytes), limits(MOST_BEFORE_PIXELS)).map_err(damaged)
+}
+
+fn jpeg(bytes: &[u8]) -> Result<JpegDecoder<Cursor<&[u8]>>, PictureFault> {
+    // In the coded pixels themselves this pair of bytes does not occur (ITU-T T.81, B.1.1.5).
+    if MOST_SCANS < bytes.windows(2).filter(|pair| pair == b"\xff\xda").count() {
+        return Err(PictureFault::TooMuchMemory);
+    }
+    JpegDecoder::new(Cursor::new(bytes)).map_err(damaged)
+}
+
+fn limits(memory: u64) -> Limits {
     let mut limits = Limits::default();
-    limits.max_alloc = Some(MOST_PIXELS * 8);
+    limits.max_alloc = Some(memory);
     limits
 }
 
 /// The pixels the right way up.
 fn decode(mut decoder: impl ImageDecoder) -> Result<DynamicImage, PictureFault> {
     let (width, height) = decoder.dimensions();
-    if MOST_PIXELS < u64::from(width) * u64::from(height) {
+    let too_many = MOST_PIXELS < u64::from(width) * u64::from(height);
+    if too_many || LONGEST_SIDE < width.max(height) {
         return Err(PictureFault::TooLarge { width, height });
     }
-    decoder.set_limits(limits()).map_err(damaged)?;
+    if MOST_DECODED < decoder.total_bytes() {
+        return Err(PictureFault::TooMuchMemory);
+    }
+    decoder.set_limits(limits(MOST_DECODED)).map_err(damaged)?;
     let orientation = decoder.orientation().map_err(damaged)?;
     let mut pixels = DynamicImage::from_decoder(decoder).map_err(damaged)?;
     pixels.apply_orientation(orientation);
@@ -80,7 +116,10 @@ fn encode_jpeg(pixels: &DynamicImage) -> Result<Vec<u8>, ImageError> {
 }
 
 fn damaged(error: ImageError) -> PictureFault {
-    PictureFault::Damaged { why: error.to_string() }
+    match error {
+        ImageError::Limits(_) => PictureFault::TooMuchMemory,
+        other => PictureFault::Damaged { why: other.to_string() },
+    }
 }
 
 #[cfg(test)]
@@ -200,7 +239,42 @@ mod tests {
         assert_eq!(fault, PictureFault::TooLarge { width: 60_000, height: 60_000 });
         assert_eq!(fault.code(), "image-too-large");
         let text = fault.to_string();
-        assert_eq!(text, "the picture has 60000 × 60000 pixels, more than 64 million");
+        let told = "the picture has 60000 × 60000 pixels, more than 40 million or a side longer \
+                    than 20000";
+        assert_eq!(text, told);
+    }
+
+    /// A PNG whose header says something else than its pixels.
+    fn png_claiming(width: u32, height: u32, depth: u8, colour: u8) -> Vec<u8> {
+        let mut bytes = encode_png(&half_red_half_blue(8, 8)).unwrap();
+        bytes[16..20].copy_from_slice(&width.to_be_bytes());
+        bytes[20..24].copy_from_slice(&height.to_be_bytes());
+        bytes[24..26].copy_from_slice(&[depth, colour]);
+        let sum = crc32(&bytes[12..29]).to_be_bytes();
+        bytes[29..33].copy_from_slice(&sum);
+        bytes
+    }
+
+    #[test]
+    fn what_takes_too_much_memory_is_refused_before_decoding() {
+        for (width, height) in [(1, 40_000_000), (20_001, 1)] {
+            let fault = prepare(&png_claiming(width, height, 8, 0)).unwrap_err();
+            assert_eq!(fault, PictureFault::TooLarge { width, height });
+        }
+        // Sixteen bits of four channels: eight bytes a pixel (PNG specification, 11.2.2).
+        let fault = prepare(&png_claiming(6_000, 6_000, 16, 6)).unwrap_err();
+        assert_eq!(fault, PictureFault::TooMuchMemory);
+        assert_eq!(fault.code(), "image-too-large");
+    }
+
+    #[test]
+    fn a_jpeg_that_goes_over_its_pixels_without_end_is_refused() {
+        let mut bytes = encode_jpeg(&half_red_half_blue(8, 8)).unwrap();
+        let end = bytes.len() - 2;
+        let scan = bytes.windows(2).position(|pair| pair == b"\xff\xda").unwrap();
+        let again = bytes[scan..end].repeat(300);
+        bytes.splice(end..end, again);
+        assert_eq!(prepare(&bytes).unwrap_err(), PictureFault::TooMuchMemory);
     }
 
     #[test]
