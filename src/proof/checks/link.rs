@@ -59,8 +59,7 @@ fn joined(page: &str, path: &str) -> Option<String> {
         if plain.contains("%2f") || plain.contains("%5c") {
             return None;
         }
-        let is_dots = ["", ".", ".."].contains(&plain.as_str());
-        match if is_dots { plain.as_str() } else { part } {
+        match plain.as_str() {
             "" | "." => {}
             ".." => {
                 parts.pop()?;
@@ -68,7 +67,7 @@ fn joined(page: &str, path: &str) -> Option<String> {
                     return None;
                 }
             }
-            part => parts.push(part),
+            _ => parts.push(part),
         }
     }
     Some(parts.join("/"))
@@ -194,5 +193,21 @@ pub(crate) fn site_address(target: &Target, from: &str) -> Option<String> {
             Some(format!("{root}{address}{anchor}"))
         }
         Target::Dangerous => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A browser takes `%2e` for a dot where it resolves an address (WHATWG URL, "double-dot URL
+    /// path segment"); `%2f` and `%5c` are taken for slashes by some servers only.
+    #[test]
+    fn climbing_is_seen_however_it_is_written() {
+        for path in ["../../x", "%2e%2e/../x", "%2E./.%2e/x", "..%2f..%2Fx", "a%5c..%5Cx"] {
+            assert_eq!(target(path, "content/rowan.md"), Target::Dangerous, "{path}");
+        }
+        let near = target("engines/%2e%2e/a%2eb.txt", "content/rowan.md");
+        assert_eq!(near, Target::File("content/a%2eb.txt".to_owned()));
     }
 }
