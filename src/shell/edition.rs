@@ -336,9 +336,13 @@ impl Run {
     fn finish(mut self, folio: &Folio) -> Standing {
         self.standing.slips.extend(finish(folio, &self.wanted, &self.anchors, &self.used));
         self.standing.slips.append(&mut self.addresses.slips);
-        let idle = folio.files.iter().filter(|file| !self.shown.contains(*file));
-        let why = "no page shows it or leads to it";
-        self.standing.slips.extend(idle.map(|file| unused(file, why)));
+        // A link that leads nowhere may have been meant for one of them.
+        let lost = |slip: &Slip| matches!(slip.code, "image-missing" | "broken-link");
+        if !self.standing.slips.iter().any(lost) {
+            let idle = folio.files.iter().filter(|file| !self.shown.contains(*file));
+            let why = "no page shows it or leads to it";
+            self.standing.slips.extend(idle.map(|file| unused(file, why)));
+        }
         arrange(&mut self.standing.slips);
         self.standing.waived.sort();
         self.standing.date = folio.imprint.date;
