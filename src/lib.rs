@@ -32,6 +32,8 @@ pub mod folio;
 
 pub mod body;
 
+pub(crate) mod statement;
+
 pub mod proof;
 
 pub mod site;

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 /// The layers, lowest first, each with the ones it may use. `shell` may use all.
-const LAYERS: [(&str, &[&str]); 18] = [
+const LAYERS: [(&str, &[&str]); 19] = [
     ("text", &[]),
     ("linear_assignment", &[]),
     ("slip", &["text"]),
@@ -29,6 +29,7 @@ const LAYERS: [(&str, &[&str]); 18] = [
     ("page", &["text", "slip", "quantity"]),
     ("sheet", &["text", "slip", "quantity", "tables", "formula", "page"]),
     ("folio", BELOW_FOLIO),
+    ("statement", &["text", "quantity", "folio"]),
     ("body", &["text", "slip", "quantity", "tables", "formula", "page", "sheet"]),
     ("proof", BELOW_PROOF),
     // Shows finished words, whatever they are about.
@@ -51,6 +52,7 @@ const BELOW_PROOF: &[&str] = &[
     "page",
     "sheet",
     "folio",
+    "statement",
     "body",
 ];
 const BELOW_PRESS: &[&str] = &[

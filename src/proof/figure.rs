@@ -1,5 +1,6 @@
 //! What the proof found out about one stated figure.
 
+use super::checks::relation::{JudgedStatement, Standing};
 use crate::quantity::{Figure, Judgement, Verdict};
 use crate::sheet::{Entry, Sheet, Stated};
 use crate::slip::Slip;
@@ -130,6 +131,10 @@ pub struct Coverage {
     pub waived: usize,
     /// With a slip that stops.
     pub disagrees: usize,
+    /// Sentences that say something of two things, and hold.
+    pub statements_held: usize,
+    /// The same, where what is known does not decide.
+    pub statements_open: usize,
 }
 
 impl Coverage {
@@ -150,6 +155,13 @@ impl Coverage {
             Status::Waived => self.waived += 1,
             Status::Disagrees => self.disagrees += 1,
         }
+    }
+
+    /// Counts the statements of a passage.
+    pub(crate) fn count_statements(&mut self, judged: &[JudgedStatement]) {
+        let of = |standing| judged.iter().filter(|judged| judged.standing == standing).count();
+        self.statements_held += of(Standing::Holds);
+        self.statements_open += of(Standing::Open);
     }
 
     /// All figures.
@@ -174,6 +186,8 @@ impl Coverage {
         self.untied += other.untied;
         self.waived += other.waived;
         self.disagrees += other.disagrees;
+        self.statements_held += other.statements_held;
+        self.statements_open += other.statements_open;
     }
 }
 

@@ -4,14 +4,14 @@ use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
 use super::checks::sequence::SequenceFinding;
 use super::checks::{
-    contradicted, correction, declared, drawn, heading, link, ring, sequence, source as sources,
-    statement, stock, unused, waiver,
+    contradicted, correction, declared, drawn, heading, link, relation, ring, sequence,
+    source as sources, statement, stock, unused, waiver,
 };
 use super::figure::{Coverage, JudgedFigure, PassageProof, Status};
 use super::passage::{Passage, cell_frames};
 use super::printing::PagePrinter;
 use super::prose::{self, PageContext};
-use crate::body::blocks::{self, Block, Document};
+use crate::body::blocks::{self, Block, BlockKind, Document};
 use crate::body::template::{self, Figures, Rendered};
 use crate::folio::{Folio, PageEntry};
 use crate::page::PageKind;
@@ -34,6 +34,8 @@ pub struct PageProof {
     pub(crate) stated_in_front: Vec<JudgedFigure>,
     /// Counts of its figures.
     pub coverage: Coverage,
+    /// Judged statements with the block they stand in.
+    pub(crate) statements: Vec<(usize, relation::JudgedStatement)>,
     /// How the claims came out, in order.
     pub(crate) claims: Vec<ClaimFinding>,
     /// How the events of the sequence came out, in order; empty where there is no cutaway.
@@ -243,6 +245,11 @@ fn judge_body(
             });
         }
         hearsay(&passage, slips);
+        if block.kind == BlockKind::Prose {
+            let judged = relation::judge(&passage, context, slips);
+            proof.coverage.count_statements(&judged);
+            proof.statements.extend(judged.into_iter().map(|statement| (index, statement)));
+        }
         let dashes = find_dashes(passage.text);
         let settled = ring::judge(&passage, &dashes, context, slips);
         let mut found = prose::judge(&passage, context, &settled);

@@ -11,6 +11,7 @@ use crate::press::{
 };
 use crate::proof::checks::drawn::is_picture;
 use crate::proof::checks::link::AnchorWanted;
+use crate::proof::checks::relation::JudgedStatement;
 use crate::proof::checks::unused::Named;
 use crate::proof::{Coverage, PageProof, finish, judge, judge_with};
 use crate::quantity::units::table;
@@ -41,6 +42,8 @@ pub struct Standing {
     pub slips: Vec<Slip>,
     /// Counts of the whole folio.
     pub coverage: Coverage,
+    /// Judged statements of all pages, in order.
+    pub(crate) statements: Vec<JudgedStatement>,
     pub(crate) pages: usize,
     /// Days of the waivers that let a slip pass, the oldest first.
     pub(crate) waived: Vec<Date>,
@@ -240,6 +243,7 @@ fn source(folder: &Folder, folio: &Folio, page: usize) -> Result<Arc<Source>, Bo
 struct Judged {
     slips: Vec<Slip>,
     coverage: Coverage,
+    statements: Vec<JudgedStatement>,
     waived: Vec<Date>,
     anchors: Vec<String>,
     wanted: Vec<AnchorWanted>,
@@ -254,6 +258,7 @@ impl Judged {
         Judged {
             slips: proof.slips,
             coverage: proof.coverage,
+            statements: proof.statements.into_iter().map(|(_, judged)| judged).collect(),
             waived: proof.waived,
             anchors: proof.anchors,
             wanted: proof.wanted.anchors,
@@ -267,6 +272,7 @@ impl Judged {
         Judged {
             slips: vec![slip],
             coverage: Coverage::default(),
+            statements: Vec::new(),
             waived: Vec::new(),
             anchors: Vec::new(),
             wanted: Vec::new(),
@@ -304,6 +310,7 @@ impl Run {
     fn take(&mut self, page: usize, judged: Judged, pictures: &Pictures<'_>) {
         self.standing.slips.extend(judged.slips);
         self.standing.coverage.add(&judged.coverage);
+        self.standing.statements.extend(judged.statements);
         self.standing.waived.extend(judged.waived);
         self.anchors[page] = judged.anchors;
         self.wanted.extend(judged.wanted);

@@ -2,6 +2,7 @@
 
 use super::edition::Standing;
 use crate::proof::Coverage;
+use crate::proof::checks::relation::JudgedStatement;
 use crate::slip::{Paint, Severity, Slip, render, summary, to_json};
 use crate::text::Date;
 use serde_json::json;
@@ -63,6 +64,10 @@ pub(crate) fn coverage(coverage: &Coverage) -> String {
         coverage.aside,
         coverage.untied,
     );
+    let (held, open) = (coverage.statements_held, coverage.statements_open);
+    if 0 < held + open {
+        line.push_str(&format!("; {held} statements hold, {open} not decidable here"));
+    }
     if 0 < coverage.waived {
         line.push_str(&format!(", {} let pass by waivers", coverage.waived));
     }
@@ -87,11 +92,28 @@ pub(crate) fn json(standing: &Standing) -> String {
             "untied": coverage.untied,
             "waived": coverage.waived,
             "disagrees": coverage.disagrees,
+            "statements_held": coverage.statements_held,
+            "statements_open": coverage.statements_open,
         },
+        "statements": standing.statements.iter().map(statement).collect::<Vec<_>>(),
         "pages": standing.pages,
         "waived": standing.waived.iter().map(Date::to_string).collect::<Vec<_>>(),
     });
     serde_json::to_string_pretty(&value).unwrap_or_default()
+}
+
+/// A judged statement: what was said where, the question that it became, and the answer.
+fn statement(judged: &JudgedStatement) -> serde_json::Value {
+    let place = judged.spot.source.place(judged.spot.span.start);
+    json!({
+        "file": judged.spot.source.name,
+        "line": place.line,
+        "column": place.column,
+        "text": judged.spot.text(),
+        "standing": judged.standing.word(),
+        "question": judged.question,
+        "because": judged.reason,
+    })
 }
 
 /// Slips in SARIF 2.1.0 (OASIS), for editors and hosts of code that show it.

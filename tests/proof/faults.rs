@@ -69,6 +69,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("source-missing", (7, 3), "operating_pressure"),
     ("source-unknown", (9, 38), "bensh"),
     ("stale-waiver", (11, 13), "untied-figure"),
+    ("statement-false", (14, 1), "Rowan's bolt is lighter than its switch"),
     ("statements-disagree", (9, 54), "24.1 cm³"),
     ("template-fault", (14, 10), "metering_bor"),
     ("unknown-key", (9, 32), "form"),

@@ -11,6 +11,7 @@ pub(crate) mod link;
 pub(crate) mod misspelt;
 pub(crate) mod pair;
 pub(crate) mod questions;
+pub(crate) mod relation;
 pub(crate) mod ring;
 pub(crate) mod sequence;
 pub(crate) mod source;

@@ -1,0 +1,232 @@
+//! "twice as long as", "a third of the area of", "half as large again as".
+
+use super::clause::{BE, HAVE, Sentence};
+use super::degree::{Degree, comparative, plain};
+use super::{Relation, Statement};
+use crate::text::Span;
+
+/// A factor in words, with how much room its words leave.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Factor {
+    /// Its words.
+    pub(crate) span: Span,
+    /// Least value that the words allow.
+    pub(crate) low: f64,
+    /// Greatest.
+    pub(crate) high: f64,
+}
+
+/// Share by which a plain word ("twice", "a third") may miss: nobody means 2.000.
+const PLAIN: f64 = 0.05;
+/// Share by which a hedged one ("about twice", "nearly half") may.
+const HEDGED: f64 = 0.12;
+
+/// Words for how many.
+const CARDINALS: [(&str, f64); 14] = [
+    ("one", 1.0),
+    ("two", 2.0),
+    ("three", 3.0),
+    ("four", 4.0),
+    ("five", 5.0),
+    ("six", 6.0),
+    ("seven", 7.0),
+    ("eight", 8.0),
+    ("nine", 9.0),
+    ("ten", 10.0),
+    ("eleven", 11.0),
+    ("twelve", 12.0),
+    ("fifteen", 15.0),
+    ("twenty", 20.0),
+];
+
+/// Words for parts.
+const PARTS: [(&str, f64); 10] = [
+    ("half", 2.0),
+    ("halve", 2.0),
+    ("third", 3.0),
+    ("quarter", 4.0),
+    ("fifth", 5.0),
+    ("sixth", 6.0),
+    ("seventh", 7.0),
+    ("eighth", 8.0),
+    ("ninth", 9.0),
+    ("tenth", 10.0),
+];
+
+fn cardinal(stem: &str) -> Option<f64> {
+    let known = CARDINALS.iter().find(|(word, _)| *word == stem).map(|(_, value)| *value);
+    known.or_else(|| stem.parse().ok().filter(|value| (1.0..1e6).contains(value)))
+}
+
+fn part(stem: &str) -> Option<f64> {
+    PARTS.iter().find(|(word, _)| *word == stem).map(|(_, value)| *value)
+}
+
+/// How a hedge before a factor moves its limits.
+#[derive(Clone, Copy)]
+enum Hedge {
+    Plain,
+    About,
+    Nearly,
+    Over,
+    MoreThan,
+    LessThan,
+}
+
+/// A factor that ends right before a word, with the place of its first word: "about three times"
+/// before "as", "half" before "as", "two thirds of" before "the".
+pub(super) fn factor_before(sentence: &Sentence<'_>, end: usize) -> Option<(usize, Factor)> {
+    let stem = |back: usize| sentence.before(end, back);
+    let (value, length) = match stem(1) {
+        "twice" | "double" => (2.0, 1),
+        "thrice" | "triple" => (3.0, 1),
+        "half" if matches!(stem(3), "and") => return None,
+        "half" => (0.5, 1),
+        "time" => times(sentence, end)?,
+        word => {
+            let parts = part(word)?;
+            match cardinal(stem(2)) {
+                Some(count) => (count / parts, 2),
+                None if matches!(stem(2), "a" | "one") => (1.0 / parts, 2),
+                None => return None,
+            }
+        }
+    };
+    Some(hedged(sentence, end, length, value))
+}
+
+/// "three times", "two and a half times", "1.5 times", "several times" (which is none).
+fn times(sentence: &Sentence<'_>, end: usize) -> Option<(f64, usize)> {
+    let stem = |back: usize| sentence.before(end, back);
+    if stem(2) == "half" && stem(3) == "a" && stem(4) == "and" {
+        return Some((cardinal(stem(5))? + 0.5, 5));
+    }
+    let last = cardinal(stem(2))?;
+    // Words part at a decimal point: "1.5 times" is read where its figure is.
+    let before = end.checked_sub(2).and_then(|at| sentence.words.get(at))?;
+    let joins = sentence.text[..before.span.start].ends_with(['.', ',', '/']);
+    (!joins).then_some((last, 2))
+}
+
+fn hedged(sentence: &Sentence<'_>, end: usize, length: usize, value: f64) -> (usize, Factor) {
+    let mut first = end - length.min(end);
+    let stem = |back: usize| sentence.before(first, back).to_owned();
+    let (hedge, words) = match (stem(2).as_str(), stem(1).as_str()) {
+        (_, "about" | "roughly" | "around" | "almost" | "approximately" | "some")
+            if stem(1) != "almost" =>
+        {
+            (Hedge::About, 1)
+        }
+        (_, "nearly" | "almost") | ("just", "under") | ("little", "under") => (Hedge::Nearly, 1),
+        ("just", "over") | ("little", "over") => (Hedge::Over, 2),
+        ("more", "than") | ("better", "than") => (Hedge::MoreThan, 2),
+        ("less", "than") => (Hedge::LessThan, 2),
+        (_, "over") => (Hedge::MoreThan, 1),
+        (_, "under") => (Hedge::LessThan, 1),
+        _ => (Hedge::Plain, 0),
+    };
+    first -= words.min(first);
+    let (low, high) = match hedge {
+        Hedge::Plain => (value * (1.0 - PLAIN), value * (1.0 + PLAIN)),
+        Hedge::About => (value * (1.0 - HEDGED), value * (1.0 + HEDGED)),
+        Hedge::Nearly => (value * (1.0 - HEDGED), value),
+        Hedge::Over => (value, value * (1.0 + HEDGED)),
+        Hedge::MoreThan => (value, f64::INFINITY),
+        Hedge::LessThan => (0.0, value),
+    };
+    (first, Factor { span: sentence.stretch(first, end), low, high })
+}
+
+pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+    for at in 0..sentence.words.len() {
+        match sentence.stem(at) {
+            "as" => found.extend(as_many(sentence, at)),
+            "the" | "of" | "that" => found.extend(of_the(sentence, at)),
+            stem => {
+                if let Some(degree) = comparative(stem) {
+                    found.extend(times_more(sentence, at, degree));
+                }
+            }
+        }
+    }
+}
+
+/// Place of the verb right before a factor.
+fn verb(sentence: &Sentence<'_>, first: usize) -> Option<usize> {
+    let at = first.checked_sub(1)?;
+    let stem = sentence.stem(at);
+    (BE.contains(&stem) || HAVE.contains(&stem)).then_some(at)
+}
+
+/// "twice as long as NP", "half as large again as NP".
+fn as_many(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+    let (first, mut factor) = factor_before(sentence, at)?;
+    let degree = plain(sentence.stem(at + 1))?;
+    let second = (at + 2..at + 7).find(|at| sentence.stem(*at) == "as")?;
+    if (at + 1..=second).any(|at| sentence.is_parted(at)) {
+        return None;
+    }
+    let is_again = (at + 2..second).any(|at| sentence.stem(at) == "again");
+    if is_again {
+        // "Half as large again" is one and a half times, with the room of the whole.
+        let middle = f64::midpoint(factor.low, factor.high);
+        let share = (factor.high - middle) / middle;
+        factor.low = (1.0 + middle) * (1.0 - share);
+        factor.high = (1.0 + middle) * (1.0 + share);
+    }
+    let verb = verb(sentence, first)?;
+    let (start, mut left) = sentence.subject(verb)?;
+    let end = sentence.phrase_end(second + 1);
+    let mut right = sentence.phrase(second + 1, end)?;
+    let noun = if is_again { None } else { sentence.phrase(at + 2, second) };
+    if let Some(noun) = noun {
+        right = if right.words.len() < 2 { right.joined(&noun) } else { right };
+        left = left.joined(&noun);
+    }
+    factor.span = sentence.stretch(first, at);
+    let span = sentence.stretch(start, end);
+    Some(Statement {
+        span,
+        relation: Relation::Ratio { left, right, degree: Some(degree), factor },
+    })
+}
+
+/// "three times larger than NP": three times as large, as the trade says it.
+fn times_more(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+    let (first, factor) = factor_before(sentence, at)?;
+    let than = (at + 1..at + 4).find(|at| sentence.stem(*at) == "than")?;
+    let verb = verb(sentence, first)?;
+    let (start, left) = sentence.subject(verb)?;
+    let end = sentence.phrase_end(than + 1);
+    let right = sentence.phrase(than + 1, end)?;
+    let span = sentence.stretch(start, end);
+    Some(Statement {
+        span,
+        relation: Relation::Ratio { left, right, degree: Some(degree), factor },
+    })
+}
+
+/// "NP has twice the area of NP", "NP is a third of NP", "NP is three times that of NP".
+fn of_the(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+    let (first, factor) = factor_before(sentence, at)?;
+    let verb = verb(sentence, first)?;
+    let (start, mut left) = sentence.subject(verb)?;
+    let end = sentence.phrase_end(at + 1);
+    let (right_from, property) = match (sentence.stem(at), sentence.stem(at + 1)) {
+        ("that", "of") => (at + 2, None),
+        ("of", "that") => (at + 3, None),
+        ("the", _) => {
+            // "the area of the shoulder": what is measured, then whose it is.
+            let of = (at + 1..end).find(|at| matches!(sentence.stem(*at), "of" | "in" | "on"))?;
+            (of + 1, sentence.phrase(at + 1, of))
+        }
+        _ => (at + 1, None),
+    };
+    let mut right = sentence.phrase(right_from, end)?;
+    if let Some(property) = property {
+        left = left.joined(&property);
+        right = right.joined(&property);
+    }
+    let span = sentence.stretch(start, end);
+    Some(Statement { span, relation: Relation::Ratio { left, right, degree: None, factor } })
+}
