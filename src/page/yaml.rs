@@ -4,7 +4,7 @@
 //! three characters. What a text means is for the caller to decide.
 
 use crate::slip::Slip;
-use crate::text::{Source, Span, Spot};
+use crate::text::{Source, Span, Spot, acts};
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::budget::BudgetBreach;
@@ -113,9 +113,34 @@ pub(crate) fn read(source: &Arc<Source>, span: Span) -> Result<Node, Box<Slip>> 
     let parsed: Result<Spanned<Raw>, serde_yaml::Error> =
         serde_yaml::from_str_with_options(text, options);
     match parsed {
-        Ok(raw) => Ok(place(raw, text, span.start)),
+        Ok(raw) => {
+            let node = place(raw, text, span.start);
+            match acting(&node) {
+                Some(text) => Err(Box::new(hidden(source, text))),
+                None => Ok(node),
+            }
+        }
         Err(error) => Err(Box::new(fault(source, span, &error))),
     }
+}
+
+/// The first text in which an escape stands for a character that does something instead of being
+/// seen; typed as itself, a page with one is not read at all.
+fn acting(node: &Node) -> Option<&Text> {
+    let acts = |text: &Text| text.text.chars().any(acts);
+    match &node.value {
+        Value::Empty => None,
+        Value::Text(text) => Some(text).filter(|text| acts(text)),
+        Value::List(nodes) => nodes.iter().find_map(acting),
+        Value::Map(pairs) => pairs
+            .iter()
+            .find_map(|(key, node)| Some(key).filter(|key| acts(key)).or_else(|| acting(node))),
+    }
+}
+
+fn hidden(source: &Arc<Source>, text: &Text) -> Slip {
+    let message = "this holds a character that is not seen and may do something";
+    Slip::stop("yaml-fault", Spot::new(source, text.span), message).help("delete the escape")
 }
 
 fn fault(source: &Arc<Source>, span: Span, error: &serde_yaml::Error) -> Slip {

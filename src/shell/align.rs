@@ -1,11 +1,10 @@
 //! `gaugebook align`: brings the columns of cutaways into line.
 
 use super::folder::LARGEST_CUTAWAY;
-use super::{Outcome, plain_file, writers_file};
+use super::{Outcome, plain_file, terminal, writers_file};
 use crate::cutaway::{self, aligned};
 use crate::text::Source;
 use clap::Args;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Brings the columns of cutaways into line; changes blanks, nothing else. A file that is no
@@ -34,17 +33,21 @@ const UNREADABLE: [&str; 5] = [
 
 /// Runs the command. A file that cannot be brought into line does not stop the others.
 pub(crate) fn run(arguments: &Align) -> Outcome {
-    let mut out = std::io::stdout().lock();
     let mut outcome = Outcome::Clean;
     for path in &arguments.files {
         match align(path, arguments.check) {
             Ok(false) => {}
             Ok(true) if arguments.check => {
-                let _ = writeln!(out, "not in line: {}", path.display());
-                outcome = outcome.or(Outcome::Slips);
+                let ended = terminal::told(Outcome::Slips, |out| {
+                    writeln!(out, "not in line: {}", path.display())
+                });
+                outcome = outcome.or(ended);
             }
             Ok(true) => {
-                let _ = writeln!(out, "brought into line: {}", path.display());
+                let ended = terminal::told(Outcome::Clean, |out| {
+                    writeln!(out, "brought into line: {}", path.display())
+                });
+                outcome = outcome.or(ended);
             }
             Err(message) => outcome = super::could_not_run(&message),
         }

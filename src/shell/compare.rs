@@ -1,8 +1,8 @@
 //! `gaugebook compare`: whether two engines are the same, by structure and by the order of events.
 
-use super::Outcome;
 use super::folder::Folder;
 use super::shot::routed;
+use super::{Outcome, terminal};
 use crate::comparison::{Likeness, Place, Side, Standing, Told, compare};
 use clap::Args;
 use std::io::Write;
@@ -39,9 +39,9 @@ pub(crate) fn run(arguments: &CompareCommand) -> Outcome {
             Side { engine: &first.engine, run: &one.found },
             Side { engine: &second.engine, run: &other.found },
         );
-        let _ = tell(&mut std::io::stdout().lock(), &likeness);
         let is_same = likeness.is_same_structure() && likeness.sequence.is_same();
-        Ok(if is_same { Outcome::Clean } else { Outcome::Slips })
+        let ended = if is_same { Outcome::Clean } else { Outcome::Slips };
+        Ok(terminal::told(ended, |out| tell(out, &likeness)))
     });
     told.unwrap_or_else(|no| super::could_not_run(&no.message))
 }

@@ -37,7 +37,7 @@ pub(crate) fn run(arguments: &DeskCommand) -> Outcome {
     let rebuild = move || state(&folio);
     let tell = |event: desk::DeskEvent| {
         use std::io::Write as _;
-        let _ = writeln!(std::io::stdout().lock(), "{event}");
+        let _ = writeln!(super::terminal::stdout(), "{event}");
     };
     match desk::run(&arguments.folio, &options, rebuild, tell) {
         Ok(()) => Outcome::Clean,

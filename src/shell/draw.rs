@@ -3,7 +3,7 @@
 use super::folder::{Folder, NoFolio};
 use super::shot::routed;
 use super::writers_file::{self, NewFile};
-use super::{Outcome, plain_file};
+use super::{Outcome, plain_file, terminal};
 use crate::cutaway::Engine;
 use crate::drawing::{Caption, Circuit, Drawing, Sheet, View, even, frame, section};
 use crate::logic::{Exploration, State};
@@ -12,7 +12,6 @@ use crate::site::pictures::png_of_svg;
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use std::fs;
-use std::io::Write;
 use std::path::PathBuf;
 
 /// Draws an engine from its cutaway: its rest, one state of the shot, or all of them.
@@ -90,13 +89,9 @@ fn colour(text: &str) -> Result<String, String> {
 /// Runs the command.
 pub(crate) fn run(arguments: &DrawCommand) -> Outcome {
     match draw(arguments) {
-        Ok(names) => {
-            let mut out = std::io::stdout().lock();
-            for name in names {
-                let _ = writeln!(out, "{name}");
-            }
-            Outcome::Clean
-        }
+        Ok(names) => terminal::told(Outcome::Clean, |out| {
+            names.iter().try_for_each(|name| writeln!(out, "{name}"))
+        }),
         Err(no) => super::could_not_run(&no.message),
     }
 }

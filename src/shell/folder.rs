@@ -159,11 +159,15 @@ impl Folder {
         let bytes = self.bytes(name, most).map_err(TextFault::Unread)?;
         let line_of =
             |bytes: &[u8], at: usize| 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
-        let control = |b: &u8| matches!(b, 0..=8 | 11 | 12 | 14..=31);
+        let control = |b: &u8| matches!(b, 0..=8 | 11 | 12 | 14..=31 | 127);
         // Looking at all of them without stopping is quicker than looking for the first.
         if bytes.iter().fold(false, |found, b| found | control(b))
             && let Some(at) = bytes.iter().position(control)
         {
+            return Err(TextFault::Control(line_of(&bytes, at)));
+        }
+        // The further ones of Latin-1: terminals obey some of them.
+        if let Some(at) = bytes.windows(2).position(|pair| matches!(pair, [0xc2, 0x80..=0x9f])) {
             return Err(TextFault::Control(line_of(&bytes, at)));
         }
         String::from_utf8(bytes).map(|text| Source::new(name, text)).map_err(|error| {

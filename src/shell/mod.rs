@@ -25,6 +25,7 @@ pub(crate) mod shot;
 pub(crate) mod spot;
 pub(crate) mod start;
 pub(crate) mod tell;
+pub(crate) mod terminal;
 pub(crate) mod writers_file;
 
 use crate::text::Date;
@@ -89,8 +90,12 @@ pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {
-            let _ = error.print();
-            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+            if !error.use_stderr() {
+                let _ = error.print();
+                return ExitCode::SUCCESS;
+            }
+            let _ = write!(terminal::stderr(), "{}", error.render());
+            return ExitCode::from(2);
         }
     };
     spread_work();
@@ -107,14 +112,14 @@ pub fn run() -> ExitCode {
         Command::Spot(arguments) => spot::run(
             &arguments,
             &mut io::stdin().lock(),
-            &mut io::stdout().lock(),
-            &mut io::stderr().lock(),
+            &mut terminal::stdout(),
+            &mut terminal::stderr(),
         ),
         Command::Reckon(arguments) => reckon::run(
             &arguments,
             &mut io::stdin().lock(),
-            &mut io::stdout().lock(),
-            &mut io::stderr().lock(),
+            &mut terminal::stdout(),
+            &mut terminal::stderr(),
         ),
     };
     ended.into()
@@ -149,6 +154,6 @@ fn day(text: &str) -> Result<Date, String> {
 
 /// Tells why a command could not run.
 fn could_not_run(message: &str) -> Outcome {
-    let _ = writeln!(io::stderr().lock(), "gaugebook: {message}");
+    let _ = writeln!(terminal::stderr(), "gaugebook: {message}");
     Outcome::CouldNotRun
 }

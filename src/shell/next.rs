@@ -1,7 +1,7 @@
 //! `gaugebook next`: what an engine's readings say already, what they lack, what to measure first.
 
-use super::Outcome;
 use super::folder::{Folder, engine_sheet};
+use super::{Outcome, terminal};
 use crate::folio::Folio;
 use crate::sheet::derivable::{Next, next};
 use crate::text::escaped;
@@ -29,12 +29,10 @@ pub(crate) fn run(arguments: &NextCommand) -> Outcome {
         Ok((next(&folio.ledger, sheet), folio))
     });
     match found {
-        Ok((next, folio)) => {
-            let mut out = std::io::stdout().lock();
-            let _ = told(&mut out, &arguments.engine, &next);
-            let _ = writeln!(out, "\n{}", routing(&folio, &arguments.engine));
-            Outcome::Clean
-        }
+        Ok((next, folio)) => terminal::told(Outcome::Clean, |out| {
+            told(out, &arguments.engine, &next)?;
+            writeln!(out, "\n{}", routing(&folio, &arguments.engine))
+        }),
         Err(no) => super::could_not_run(&no.message),
     }
 }

@@ -3,8 +3,8 @@
 use super::edition::{Standing, proof};
 use super::folder::Folder;
 use super::progress::Progress;
-use super::{Outcome, tell};
-use crate::slip::{Paint, Severity};
+use super::{Outcome, tell, terminal};
+use crate::slip::{Paint, SCHEMA, Severity};
 use crate::text::Date;
 use clap::{Args, ValueEnum};
 use std::io::Write;
@@ -52,6 +52,8 @@ pub(crate) enum Format {
     Json,
     /// SARIF 2.1.0
     Sarif,
+    /// No slips, but a JSON Schema of one in `json`
+    Schema,
 }
 
 /// Runs the command.
@@ -70,20 +72,28 @@ pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
         Ok(standing) => {
             let fit = standing.may_publish(arguments.strict);
             let ended = if fit { Outcome::Clean } else { Outcome::Slips };
-            let told = report(arguments, &standing).map(|()| ended);
-            super::streamed(told, &mut std::io::stderr())
+            terminal::told(ended, |out| report(arguments, &standing, out))
         }
         Err(no) => super::could_not_run(&no.message),
     }
 }
 
-fn report(arguments: &ProofCommand, standing: &Standing) -> std::io::Result<()> {
-    let mut out = anstream::stdout().lock();
+fn report(
+    arguments: &ProofCommand,
+    standing: &Standing,
+    out: &mut dyn Write,
+) -> std::io::Result<()> {
     match arguments.format {
         Format::Json => writeln!(out, "{}", tell::json(standing)),
         Format::Sarif => writeln!(out, "{}", tell::sarif(standing)),
+        Format::Schema => write!(out, "{SCHEMA}"),
         Format::Text => {
-            tell::slips(&mut out, &standing.slips, arguments.all, Paint::coloured())?;
+            tell::slips(
+                &mut anstream::stdout(),
+                &standing.slips,
+                arguments.all,
+                Paint::coloured(),
+            )?;
             if !standing.slips.is_empty() {
                 writeln!(out)?;
             }

@@ -4,7 +4,7 @@ use super::atomic_publish::{Landed, Landing};
 use super::edition::{Standing, Wish, make};
 use super::folder::{Folder, NoFolio};
 use super::progress::Progress;
-use super::{Outcome, tell};
+use super::{Outcome, tell, terminal};
 use crate::slip::Paint;
 use crate::text::Date;
 use clap::Args;
@@ -53,8 +53,7 @@ pub(crate) fn run(arguments: &Publish) -> Outcome {
     match publish(arguments) {
         Ok((standing, landed)) => {
             let ended = if landed.is_some() { Outcome::Clean } else { Outcome::Slips };
-            let told = report(arguments, &standing, landed.as_ref()).map(|()| ended);
-            super::streamed(told, &mut std::io::stderr())
+            terminal::told(ended, |out| report(arguments, &standing, landed.as_ref(), out))
         }
         Err(no) => super::could_not_run(&no.message),
     }
@@ -93,9 +92,9 @@ fn report(
     arguments: &Publish,
     standing: &Standing,
     landed: Option<&Landed>,
+    out: &mut dyn Write,
 ) -> std::io::Result<()> {
-    let mut out = anstream::stdout().lock();
-    tell::slips(&mut out, &standing.slips, arguments.all, Paint::coloured())?;
+    tell::slips(&mut anstream::stdout(), &standing.slips, arguments.all, Paint::coloured())?;
     if !standing.slips.is_empty() {
         writeln!(out)?;
     }

@@ -1,7 +1,7 @@
 //! `gaugebook shot`: one shot of an engine, event by event, with why.
 
-use super::Outcome;
 use super::folder::{Folder, NoFolio};
+use super::{Outcome, terminal};
 use crate::cutaway::{Engine, event_words};
 use crate::folio::Folio;
 use crate::folio::routing::{Routed, trouble};
@@ -28,17 +28,15 @@ pub(crate) fn run(arguments: &ShotCommand) -> Outcome {
     let told = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, slips) = folder.read()?;
         let routed = routed(&folio, &arguments.engine)?;
-        let mut out = std::io::stdout().lock();
         let own = slips.iter().filter(|slip| slip.spot.source.name == routed.source.name);
-        let mut is_clean = true;
-        for slip in own {
-            is_clean &= slip.severity == Severity::Note;
-            let _ = writeln!(out, "{}", render(slip, Paint::plain()));
-        }
-        if let Some(shot) = &routed.shot {
-            let _ = tell(&mut out, &routed.engine, &shot.found);
-        }
-        Ok(if is_clean { Outcome::Clean } else { Outcome::Slips })
+        let is_clean = own.clone().all(|slip| slip.severity == Severity::Note);
+        let ended = if is_clean { Outcome::Clean } else { Outcome::Slips };
+        Ok(terminal::told(ended, |out| {
+            for slip in own {
+                writeln!(out, "{}", render(slip, Paint::plain()))?;
+            }
+            routed.shot.as_ref().map_or(Ok(()), |shot| tell(out, &routed.engine, &shot.found))
+        }))
     });
     told.unwrap_or_else(|no| super::could_not_run(&no.message))
 }

@@ -2,12 +2,11 @@
 //! first cutaway beside it.
 
 use super::writers_file::{self, NewFile, there_already};
-use super::{Outcome, plain_file};
+use super::{Outcome, plain_file, terminal};
 use crate::page::pasted;
 use crate::text::capitalised;
 use clap::Args;
 use std::fs;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Starts a page for an engine, and a folio around it where there is none.
@@ -96,10 +95,7 @@ const SEQUENCE: &str = "sequence:
 /// Runs the command.
 pub(crate) fn run(arguments: &Start) -> Outcome {
     match start(arguments) {
-        Ok(told) => {
-            let _ = std::io::stdout().lock().write_all(told.as_bytes());
-            Outcome::Clean
-        }
+        Ok(told) => terminal::told(Outcome::Clean, |out| out.write_all(told.as_bytes())),
         Err(message) => super::could_not_run(&message),
     }
 }

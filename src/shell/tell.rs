@@ -4,7 +4,7 @@ use super::edition::Standing;
 use crate::proof::Coverage;
 use crate::proof::checks::relation::JudgedStatement;
 use crate::slip::{Paint, Severity, Slip, render, summary, to_json};
-use crate::text::Date;
+use crate::text::{Date, visible};
 use serde_json::json;
 use std::io::{self, Write};
 
@@ -29,8 +29,8 @@ pub(crate) fn slips(
     }
     for slip in ordered.iter().skip(explained) {
         let place = slip.spot.source.place(slip.spot.span.start);
-        let name = &slip.spot.source.name;
-        writeln!(out, "{name}:{}:{}  {}: {}", place.line, place.column, slip.code, slip.message)?;
+        let (name, message) = (visible(&slip.spot.source.name), visible(&slip.message));
+        writeln!(out, "{name}:{}:{}  {}: {message}", place.line, place.column, slip.code)?;
     }
     if explained < ordered.len() {
         writeln!(out, "\n(the first {explained} are explained; --all explains every one)")?;

@@ -3,9 +3,10 @@
 use super::Slip;
 use serde_json::{Value, json};
 
-/// One slip as a JSON object: `code, severity, message, file, line, column, end_line, end_column,
-/// text, works_out, likely, notes, labels, helps`. Lines and columns count from one, columns in
-/// characters; the end is exclusive.
+/// What [`to_json`] gives, as a JSON Schema.
+pub const SCHEMA: &str = include_str!("slip.schema.json");
+
+/// One slip as a JSON object, in the words of the text form; see [`SCHEMA`].
 #[must_use]
 pub fn to_json(slip: &Slip) -> Value {
     let source = &slip.spot.source;
@@ -19,8 +20,10 @@ pub fn to_json(slip: &Slip) -> Value {
             "text": label.text,
         })
     });
-    let helps =
-        slip.helps.iter().map(|help| json!({ "text": help.text, "replacement": help.replacement }));
+    let writes: Vec<&str> =
+        slip.helps.iter().filter_map(|help| help.replacement.as_deref()).collect();
+    let to_do = slip.helps.iter().filter(|help| help.replacement.is_none());
+    let to_do: Vec<&str> = to_do.map(|help| help.text.as_str()).collect();
     json!({
         "code": slip.code,
         "severity": slip.severity.word(),
@@ -33,8 +36,9 @@ pub fn to_json(slip: &Slip) -> Value {
         "text": slip.spot.text(),
         "works_out": slip.works_out,
         "likely": slip.likely,
-        "notes": slip.notes,
-        "labels": labels.collect::<Vec<_>>(),
-        "helps": helps.collect::<Vec<_>>(),
+        "see_also": labels.collect::<Vec<_>>(),
+        "because": slip.notes,
+        "write": writes,
+        "to_do": to_do,
     })
 }

@@ -8,7 +8,7 @@
 mod json;
 mod render;
 
-pub use json::to_json;
+pub use json::{SCHEMA, to_json};
 pub use render::{Paint, render, summary};
 
 use crate::text::Spot;

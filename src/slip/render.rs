@@ -11,7 +11,7 @@
 //! ```
 
 use super::{Severity, Slip};
-use crate::text::{Source, Span};
+use crate::text::{Source, Span, acts, visible};
 use std::fmt::Write as _;
 
 /// Styles for the parts of a slip; [`Paint::plain`] for pipes and tests.
@@ -63,13 +63,16 @@ pub fn render(slip: &Slip, paint: Paint) -> String {
     let _ = writeln!(
         out,
         "{head}{}:{}:{}  {}{head:#} ({effect})",
-        source.name, place.line, place.column, slip.code
+        visible(&source.name),
+        place.line,
+        place.column,
+        slip.code
     );
-    let _ = writeln!(out, "  {}", slip.message);
+    let _ = writeln!(out, "  {}", visible(&slip.message));
     excerpt(&mut out, source, slip.spot.span, paint);
     let mut row = |name: &str, text: &str| {
         let dim = paint.dim;
-        let _ = writeln!(out, "  {dim}{name:<13}{dim:#} {text}");
+        let _ = writeln!(out, "  {dim}{name:<13}{dim:#} {}", visible(text));
     };
     if let Some(text) = &slip.works_out {
         row("works out as", text);
@@ -94,7 +97,20 @@ pub fn render(slip: &Slip, paint: Paint) -> String {
 /// The line around the span, shortened to the terminal, with the span underlined.
 fn excerpt(out: &mut String, source: &Source, span: Span, paint: Paint) {
     let line = source.line_span(span.start);
-    let text = source.slice(line).replace('\t', " ");
+    // One sign for each that acts, so that the line below stays under its words.
+    let text: String = source
+        .slice(line)
+        .chars()
+        .map(|c| {
+            if c == '\t' {
+                ' '
+            } else if acts(c) {
+                char::REPLACEMENT_CHARACTER
+            } else {
+                c
+            }
+        })
+        .collect();
     if text.trim().is_empty() {
         return;
     }

@@ -123,3 +123,50 @@ fn events_of_a_shot_are_places_to_find() {
     );
     assert!(index.contains("\"How a cutaway is written\""));
 }
+
+/// The members of an object, in order of names.
+fn members(object: &Value) -> BTreeSet<String> {
+    object.as_object().unwrap().keys().cloned().collect()
+}
+
+#[test]
+fn slips_for_tools_have_the_members_of_the_schema() {
+    let folio = tempfile::tempdir().unwrap();
+    fs::create_dir(folio.path().join("content")).unwrap();
+    let page = "---\ntitle: Rowan\nengine: rowan\nsources:\n  bench: {kind: measured, on: 2026-01-31}\n\
+                readings_from: bench\nreadings:\n  operating_pressure: 128 psi\n---\n\n\
+                The operating pressure is 182 psi. See [there](nowhere.md).\n";
+    fs::write(folio.path().join("content/rowan.md"), page).unwrap();
+    let json = |format: &str| -> Value {
+        let mut program = Command::new(env!("CARGO_BIN_EXE_gaugebook"));
+        program.args(["proof", "--format", format]).arg(folio.path());
+        serde_json::from_slice(&program.output().unwrap().stdout).unwrap()
+    };
+    let schema = json("schema");
+    let told = json("json");
+    let slips = told["slips"].as_array().unwrap();
+    for slip in slips {
+        assert_eq!(members(slip), members(&schema["properties"]));
+        for (name, value) in slip.as_object().unwrap() {
+            let kinds = &schema["properties"][name]["type"];
+            let kind = match value {
+                Value::String(_) => "string",
+                Value::Number(_) => "integer",
+                Value::Array(_) => "array",
+                Value::Null => "null",
+                other => panic!("{name}: {other}"),
+            };
+            let allowed =
+                kinds.as_array().map_or(kinds == kind, |kinds| kinds.contains(&kind.into()));
+            assert!(allowed || name == "severity", "{name} is {kind}");
+        }
+    }
+    let wrong = slips.iter().find(|slip| slip["code"] == "figure-disagrees").unwrap();
+    assert_eq!(wrong["write"], serde_json::json!(["128 psi"]));
+    assert_eq!(wrong["text"], "182 psi");
+    let works_out = wrong["works_out"].as_str().unwrap().replace('\u{a0}', " ");
+    assert!(works_out.starts_with("128 psi"), "{wrong}");
+    assert!(!wrong["likely"].as_str().unwrap().is_empty(), "{wrong}");
+    let lost = slips.iter().find(|slip| slip["code"] == "broken-link").unwrap();
+    assert_eq!(lost["write"], serde_json::json!([]));
+}

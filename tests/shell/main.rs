@@ -8,4 +8,5 @@ mod ending;
 mod files;
 mod inventory;
 mod start;
+mod terminal;
 mod writers_file;
