@@ -9,7 +9,7 @@ use crate::logic::{
 use crate::sheet::declare::ring_unknown;
 use crate::slip::{Severity, Slip};
 use crate::tables;
-use crate::text::{Source, Spot};
+use crate::text::{Source, Span, Spot};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -71,6 +71,7 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
             if let Some(shot) = &shot {
                 slips.extend(judge_shot(source, &engine, shot));
             }
+            slips.extend(starter_left(source));
             let routed = |engine: Engine, shot| Routed { source: Arc::clone(source), engine, shot };
             let revisions = cutaway::revisions(source, &others).into_iter().map(|engine| {
                 let shot = is_sound.then(|| Shot::of(&engine));
@@ -108,6 +109,34 @@ fn named_otherwise(source: &Arc<Source>, name: &cutaway::model::Name, stem: &str
     Slip::stop("cutaway-misnamed", Spot::new(source, name.span), message)
         .write(stem)
         .help(format!("or rename the file to `{}.cut`", name.id))
+}
+
+/// What stands behind every statement of a first cutaway that was not drawn from an engine.
+const STARTER: &str = "# starter";
+
+/// Statements of a first cutaway that nobody has looked at.
+fn starter_left(source: &Arc<Source>) -> Option<Slip> {
+    let mut at = 0;
+    let mut left: Vec<Span> = Vec::new();
+    for line in source.text.split_inclusive('\n') {
+        let written = line.trim_end();
+        if written.ends_with(STARTER) && !written.starts_with('#') {
+            left.push(Span::new(at + written.len() - STARTER.len(), at + written.len()));
+        }
+        at += line.len();
+    }
+    let message = match left.as_slice() {
+        [] => return None,
+        [_] => "a line here is still that of the first cutaway, whatever the engine".to_owned(),
+        _ => format!(
+            "{} lines are still those of the first cutaway, whatever the engine",
+            left.len()
+        ),
+    };
+    let slip = Slip::stop("starter-left", Spot::new(source, left[0]), message);
+    Some(slip.help(format!(
+        "change what is otherwise in your engine, and delete `{STARTER}` behind what you have seen"
+    )))
 }
 
 /// What is wrong with a shot: that of the told run stops publishing, that of another run is marked.

@@ -1,28 +1,53 @@
-//! A page made from pasted prose: its figures become readings, its text gets bindings.
+//! A page made from pasted prose: figures that state what something measures become readings, and
+//! the text gets bindings to them.
 //!
-//! The names are guesses from the words around each figure, for the writer to better; the values
-//! are the writer's own characters. Nothing is judged here.
+//! The names are guesses from the nouns around each figure, for the writer to better; the values
+//! are the writer's own characters. Results and comparisons stay untied: they are to be worked out,
+//! not to be their own witness. Nothing is judged here.
 
+use crate::quantity::judge::quantity_of;
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::units::table;
-use crate::quantity::{Dimension, Figure, Kind};
+use crate::quantity::{Amount, Conventions, Dimension, Figure, Kind, Quantity};
 use crate::text::Span;
 use crate::text::capitalised;
 use std::fmt::Write as _;
 
 /// A reading found in pasted prose.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct PastedReading {
     pub(crate) name: String,
     /// The figure as typed, with its conversions.
     pub(crate) value: String,
+    /// Other words that stood for it.
+    pub(crate) called: Vec<String>,
+    /// How often the text states it.
+    pub(crate) stated: usize,
+    quantity: Quantity,
+    /// Whether its digits are telling enough that the same ones mean the same thing.
+    is_telling: bool,
 }
 
 /// A page ready to be saved.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct PastedPage {
     pub(crate) text: String,
     pub(crate) readings: Vec<PastedReading>,
+    /// Results and comparisons, as typed.
+    pub(crate) untied: Vec<String>,
+}
+
+impl PastedPage {
+    /// What became of the figures, for the writer.
+    pub(crate) fn told(&self) -> String {
+        let once = self.readings.iter().filter(|reading| reading.stated == 1).count();
+        format!(
+            "{} readings from the text, {once} of them stated once: nothing checks these yet; \
+             {} figures left untied (results, comparisons, estimates)",
+            self.readings.len(),
+            self.untied.len()
+        )
+    }
 }
 
 /// Words that never name a figure.
@@ -45,13 +70,13 @@ const EMPTY_WORDS: &str = " a an the this that these those is are was were be be
 pub(crate) fn page(prose: &str, engine: &str, date: Option<&str>) -> PastedPage {
     let prose = prose.trim_start_matches('\u{feff}').replace("\r\n", "\n");
     let (title, body) = split_title(&prose, engine);
-    let mut readings: Vec<PastedReading> = Vec::new();
+    let mut found = Found::default();
     let mut bound = String::with_capacity(body.len() * 2);
     for (index, paragraph) in body.split("\n\n").enumerate() {
         if 0 < index {
             bound.push_str("\n\n");
         }
-        bound.push_str(&bind(paragraph, &mut readings));
+        bound.push_str(&found.bind(paragraph));
     }
     let mut text = String::from("---\n");
     let _ = writeln!(text, "title: {}", quoted(&title));
@@ -59,19 +84,37 @@ pub(crate) fn page(prose: &str, engine: &str, date: Option<&str>) -> PastedPage 
     if let Some(date) = date {
         let _ = writeln!(text, "date: {date}");
     }
+    let Found { readings, untied } = found;
+    let mut page = PastedPage { text, readings, untied };
+    let told = page.told();
+    let text = &mut page.text;
+    if !page.readings.is_empty() || !page.untied.is_empty() {
+        let _ = writeln!(text, "# {}", told.replace(": ", ":\n# ").replace("; ", ";\n# "));
+    }
     text.push_str("# where figures come from; then add `from: bench` to each reading, or\n");
     text.push_str("# `readings_from: bench` once for all\n");
     text.push_str(
         "# sources:\n#   bench: {kind: measured, with: \"caliper, 0.02 mm\", on: 2026-01-31}\n",
     );
-    if !readings.is_empty() {
+    if !page.readings.is_empty() {
         text.push_str("readings:\n");
-        for reading in &readings {
-            let _ = writeln!(text, "  {}: {}", reading.name, quoted(&reading.value));
-        }
+    }
+    for reading in &page.readings {
+        let value = quoted(&reading.value);
+        let _ = match reading.called.as_slice() {
+            [] => writeln!(text, "  {}: {value}", reading.name),
+            called => {
+                writeln!(
+                    text,
+                    "  {}: {{is: {value}, called: [{}]}}",
+                    reading.name,
+                    called.join(", ")
+                )
+            }
+        };
     }
     let _ = write!(text, "---\n\n{}\n", bound.trim());
-    PastedPage { text, readings }
+    page
 }
 
 /// A text as a YAML double-quoted scalar.
@@ -94,27 +137,127 @@ fn split_title<'a>(prose: &'a str, engine: &str) -> (String, &'a str) {
     (capitalised(&engine.replace('_', " ")), trimmed)
 }
 
-/// Binds the figures of a paragraph, and takes its angle brackets for characters, not for HTML.
-fn bind(paragraph: &str, readings: &mut Vec<PastedReading>) -> String {
-    let options = ReadOptions::default();
-    let figures = read(paragraph, &options).figures;
-    let mut bound = String::with_capacity(paragraph.len() + 64);
-    let mut at = 0;
-    for group in groups(&figures) {
-        let span = group_span(paragraph, group);
-        let inside_markup = is_inside_markup(paragraph, span);
-        if group[0].kind == Kind::Count || inside_markup || span.start < at {
-            continue;
+/// What the text has told so far.
+#[derive(Default)]
+struct Found {
+    readings: Vec<PastedReading>,
+    untied: Vec<String>,
+}
+
+impl Found {
+    /// Binds the figures of a paragraph, and takes its angle brackets for characters, not for
+    /// HTML.
+    fn bind(&mut self, paragraph: &str) -> String {
+        let figures = read(paragraph, &ReadOptions::default()).figures;
+        let mut bound = String::with_capacity(paragraph.len() + 64);
+        let mut at = 0;
+        for group in groups(&figures) {
+            let span = group_span(paragraph, group);
+            if group[0].kind == Kind::Count || is_inside_markup(paragraph, span) || span.start < at
+            {
+                continue;
+            }
+            let value = &paragraph[span.start..span.end];
+            if is_result(paragraph, span, &group[0]) {
+                self.untied.push(value.to_owned());
+                continue;
+            }
+            let guess = guessed_name(paragraph, span, at, &group[0]);
+            let name = self.settled(&guess, value, &group[0]);
+            bound.push_str(&escaped(&paragraph[at..span.start]));
+            let _ = write!(bound, "[{}](by:{name})", escaped(value));
+            at = span.end;
         }
-        let value = paragraph[span.start..span.end].to_owned();
-        let guess = guessed_name(paragraph, span, at, &group[0]);
-        let name = settled_name(guess, &value, readings);
-        bound.push_str(&escaped(&paragraph[at..span.start]));
-        let _ = write!(bound, "[{}](by:{name})", escaped(&value));
-        at = span.end;
+        bound.push_str(&escaped(&paragraph[at..]));
+        bound
     }
-    bound.push_str(&escaped(&paragraph[at..]));
-    bound
+
+    /// The name of the reading that a value is bound to: one that has this value already, where
+    /// both are of one kind, or a new one.
+    fn settled(&mut self, guess: &str, value: &str, figure: &Figure) -> String {
+        let quantity = quantity_of(figure, &Conventions::default());
+        let is_telling = digits(figure) >= 2;
+        let noun = |name: &str| name.rsplit('_').next().unwrap_or(name).to_owned();
+        let same = self.readings.iter_mut().find(|known| {
+            let alike = is_telling && known.is_telling || noun(&known.name) == noun(guess);
+            known.quantity == quantity && alike
+        });
+        if let Some(known) = same {
+            known.stated += 1;
+            let words = guess.replace('_', " ");
+            if known.name != guess && !known.called.contains(&words) {
+                known.called.push(words);
+            }
+            return known.name.clone();
+        }
+        let taken = |name: &str| self.readings.iter().any(|known| known.name == name);
+        let numbered = (2..).map(|number| format!("{guess}_{number}"));
+        let mut names = std::iter::once(guess.to_owned()).chain(numbered);
+        let name = names.find(|name| !taken(name)).unwrap_or_default();
+        self.readings.push(PastedReading {
+            name: name.clone(),
+            value: value.to_owned(),
+            called: Vec::new(),
+            stated: 1,
+            quantity,
+            is_telling,
+        });
+        name
+    }
+}
+
+/// Significant digits of a figure, nought before the first one not counted.
+fn digits(figure: &Figure) -> usize {
+    let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
+    let steps = number.value() / number.resolution();
+    steps.to_integer().to_string().trim_start_matches('-').len()
+}
+
+/// Words before a figure that say that it was worked out.
+const WORKED_OUT: [&str; 14] = [
+    "so",
+    "thus",
+    "hence",
+    "therefore",
+    "makes",
+    "gives",
+    "leaves",
+    "yields",
+    "equals",
+    "totals",
+    "sums",
+    "reckoned",
+    "calculated",
+    "estimated",
+];
+/// Words before a figure that set it against another.
+const SET_AGAINST: [&str; 9] =
+    ["than", "by", "another", "further", "extra", "twice", "half", "times", "difference"];
+/// Words behind a figure that set it against another.
+const COMPARED: [&str; 18] = [
+    "more", "less", "larger", "smaller", "bigger", "wider", "narrower", "longer", "shorter",
+    "higher", "lower", "heavier", "lighter", "faster", "slower", "above", "below", "apart",
+];
+
+/// Whether a figure is worked out from others, compared with another, or an estimate, so that it
+/// would be wrong to take it for a reading.
+fn is_result(text: &str, span: Span, figure: &Figure) -> bool {
+    if figure.bound.is_some() || figure.hedge.is_some() || figure.kind == Kind::Ratio {
+        return true;
+    }
+    let clause = text[..span.start].rfind(['.', ';', '!', '?', ':', '(']).map_or(0, |at| at + 1);
+    let before: Vec<String> = text[clause..span.start].split_whitespace().map(cleaned).collect();
+    let has = |words: &[&str]| before.iter().any(|word| words.contains(&word.as_str()));
+    let near = before.iter().rev().take(3);
+    let is_set_against = near.clone().any(|word| SET_AGAINST.contains(&word.as_str()));
+    let comes_to = before.windows(2).any(|pair| {
+        matches!(
+            (pair[0].as_str(), pair[1].as_str()),
+            ("comes", "to") | ("works", "out") | ("adds", "up") | ("amounts", "to")
+        )
+    });
+    let behind = text[span.end..].split_whitespace().next().map(cleaned).unwrap_or_default();
+    has(&WORKED_OUT) || is_set_against || comes_to || COMPARED.contains(&behind.as_str())
 }
 
 /// Markdown that pasted prose must not turn into raw HTML.
@@ -146,41 +289,61 @@ fn is_inside_markup(text: &str, span: Span) -> bool {
     ticks || open || destination
 }
 
-/// Up to three words that stand next to the figure and name something: before it, else behind it,
-/// else what the figure measures.
+/// Up to three words that stand next to the figure and name something: the noun that it describes
+/// ("a 0.90 mm hole"), else those before it, else what the figure measures.
 fn guessed_name(text: &str, span: Span, from: usize, figure: &Figure) -> String {
     let sentence =
         text[from..span.start].rfind(['.', ';', '!', '?']).map_or(from, |stop| from + stop + 1);
+    let before = &text[sentence..span.start];
+    let last = before.split_whitespace().next_back().map(cleaned).unwrap_or_default();
+    let describes = ["a", "an", "the", "its", "this", "that", "of"].contains(&last.as_str());
+    let mut words = if describes { noun_behind(&text[span.end..]) } else { Vec::new() };
+    if words.is_empty() {
+        words = nouns_before(before);
+    }
+    if words.is_empty() {
+        words = noun_behind(&text[span.end..]);
+    }
+    let name = with_noun(words, figure, before);
+    let usable = name.starts_with(|c: char| c.is_ascii_lowercase())
+        && table().longest_spelling(&name).is_none_or(|(_, length)| length != name.len());
+    if usable { name } else { figure.unit.dimension.name().replace([' ', '·', '⁻'], "_") }
+}
+
+/// Whether a word can be part of a name: no little word, no adverb.
+fn names_something(word: &str) -> bool {
+    !word.is_empty()
+        && !EMPTY_WORDS.contains(&format!(" {word} "))
+        && !(5 <= word.len() && word.ends_with("ly"))
+}
+
+/// The last run of words that name something, at most three.
+fn nouns_before(text: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
-    for word in
-        text[sentence..span.start].split(|c: char| !(c.is_alphanumeric() || c == '\'')).rev()
-    {
-        let word = cleaned(word);
-        if word.is_empty() {
-            continue;
-        }
-        let is_empty_word = EMPTY_WORDS.contains(&format!(" {word} "));
-        if is_empty_word && !words.is_empty() {
+    for piece in text.split_inclusive(|c: char| !(c.is_alphanumeric() || c == '\'')).rev() {
+        let ends_clause = piece.ends_with([',', '(', ')', ':', '—', '–']);
+        if ends_clause && !words.is_empty() {
             break;
         }
-        if !is_empty_word {
+        let word = cleaned(piece);
+        if names_something(&word) {
             words.push(word);
+        } else if !word.is_empty() && !words.is_empty() {
+            break;
         }
         if words.len() == 3 {
             break;
         }
     }
     words.reverse();
-    if words.is_empty() {
-        let behind = text[span.end..].split(|c: char| !(c.is_alphanumeric() || c == ' ')).next();
-        let behind = behind.unwrap_or("").split_whitespace().map(cleaned);
-        words =
-            behind.take_while(|word| !EMPTY_WORDS.contains(&format!(" {word} "))).take(2).collect();
-    }
-    let name = with_noun(words, figure, &text[sentence..span.start]);
-    let usable = name.starts_with(|c: char| c.is_ascii_lowercase())
-        && table().longest_spelling(&name).is_none_or(|(_, length)| length != name.len());
-    if usable { name } else { figure.unit.dimension.name().replace([' ', '·', '⁻'], "_") }
+    words
+}
+
+/// Up to two words that follow at once and name something.
+fn noun_behind(text: &str) -> Vec<String> {
+    let behind = text.split(|c: char| !(c.is_alphanumeric() || c == ' ')).next().unwrap_or("");
+    let words = behind.split_whitespace().map(cleaned);
+    words.take_while(|word| names_something(word)).take(2).collect()
 }
 
 /// The words as a name that says what is measured: a pressure is called one.
@@ -216,25 +379,6 @@ fn cleaned(word: &str) -> String {
     base.chars().filter(|c| c.is_ascii_alphanumeric()).collect()
 }
 
-/// The name under which a value is kept: the same value under the same name is one reading.
-fn settled_name(guess: String, value: &str, readings: &mut Vec<PastedReading>) -> String {
-    let mut name = guess.clone();
-    let mut number = 2;
-    loop {
-        match readings.iter().find(|reading| reading.name == name) {
-            Some(known) if known.value == value => return name,
-            Some(_) => {
-                name = format!("{guess}_{number}");
-                number += 1;
-            }
-            None => {
-                readings.push(PastedReading { name: name.clone(), value: value.to_owned() });
-                return name;
-            }
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -252,6 +396,50 @@ mod tests {
         );
         assert!(page.text.contains("is [128 psi (8.83 bar)](by:operating_pressure). Behind"));
         assert!(page.text.contains("title: \"A first look\""));
+    }
+
+    fn made(prose: &str) -> (Vec<(String, String, usize)>, Vec<String>) {
+        let page = page(prose, "alder", None);
+        let readings = page.readings.into_iter();
+        (readings.map(|r| (r.name, r.value, r.stated)).collect(), page.untied)
+    }
+
+    fn reading(name: &str, value: &str, stated: usize) -> (String, String, usize) {
+        (name.to_owned(), value.to_owned(), stated)
+    }
+
+    #[test]
+    fn equal_values_of_one_kind_are_one_reading() {
+        let (readings, _) = made(
+            "The metering hole is 0.90 mm. That 0.90 mm orifice fills the store slowly. The stem \
+             is 3 mm and the seat 3 mm. The dwell is 0.9 ms.",
+        );
+        assert_eq!(
+            readings,
+            [
+                reading("metering_hole", "0.90 mm", 2),
+                reading("stem", "3 mm", 1),
+                reading("seat", "3 mm", 1),
+                reading("dwell", "0.9 ms", 1),
+            ]
+        );
+    }
+
+    #[test]
+    fn results_and_comparisons_stay_untied() {
+        let (readings, untied) = made(
+            "The bore is 17.3 mm, so its area comes to 235 mm². It is 0.4 mm wider than Oak's and \
+             weighs about 410 g. The store holds 28 % more. It opens at over 7 bar.",
+        );
+        assert_eq!(readings, [reading("bore", "17.3 mm", 1)]);
+        assert_eq!(untied.len(), 5, "{untied:?}");
+    }
+
+    #[test]
+    fn a_figure_takes_the_noun_that_it_describes() {
+        let (readings, _) = made("Behind a 22 cm³ store, surprisingly, lies a spring of 1.7 N/mm.");
+        let names: Vec<&str> = readings.iter().map(|(name, ..)| name.as_str()).collect();
+        assert_eq!(names, ["store", "spring"]);
     }
 
     #[test]

@@ -130,6 +130,7 @@ const TEXTS: &[(&str, Effect, &str)] = texts![
     "source-missing" Marks,
     "source-unknown" Stops,
     "stale-waiver" Marks,
+    "starter-left" Stops,
     "statement-false" Stops,
     "statement-unknown" Stops,
     "statement-unreadable" Stops,

@@ -123,18 +123,24 @@ fn start(arguments: &Start) -> Result<String, String> {
         files.push(new_file(&imprint, IMPRINT));
     }
     if arguments.cutaway {
-        let file = new_file(&cutaway, &CUTAWAY.replace("NAME", engine));
         if keeps_page && cutaway.exists() {
             return Err(there_already(&cutaway));
         }
-        files.push(file);
+    }
+    let mut told = String::new();
+    let text = if keeps_page {
+        fs::read_to_string(&path).map_err(|fault| format!("{}: {fault}", path.display()))?
+    } else {
+        refuse_existing(&path)?;
+        page(arguments, &mut told)?
+    };
+    if arguments.cutaway {
+        files.push(new_file(&cutaway, &cutaway_for(&text, engine)));
     }
     if !keeps_page {
-        refuse_existing(&path)?;
-        files.push(new_file(&path, &page(arguments)?));
+        files.push(new_file(&path, &text));
     }
     writers_file::create(&files)?;
-    let mut told = String::new();
     if keeps_page {
         told.push_str(&format!(
             "{}; to have its shot checked, add to its front matter:\n{SEQUENCE}",
@@ -180,12 +186,24 @@ fn title(name: &str) -> String {
     capitalised(&name.replace('_', " "))
 }
 
-/// The page, with the sequence of the cutaway where there will be one.
-fn page(arguments: &Start) -> Result<String, String> {
+/// The first cutaway of an engine. Its supply is drawn at a reading where the page has it.
+fn cutaway_for(page: &str, engine: &str) -> String {
+    let text = CUTAWAY.replace("NAME", engine);
+    let has_reading = page.lines().any(|line| line.trim_start().starts_with("operating_pressure:"));
+    if has_reading { text } else { text.replace("  at operating_pressure", "") }
+}
+
+/// The page, with the sequence of the cutaway where there will be one. `told` gets what became of
+/// the figures of pasted prose.
+fn page(arguments: &Start, told: &mut String) -> Result<String, String> {
     let engine = &arguments.engine;
     let page = match &arguments.from {
         None => STARTER.replace("TITLE", &title(engine)).replace("ENGINE", engine),
-        Some(from) => pasted::page(&prose(from)?, engine, None).text,
+        Some(from) => {
+            let made = pasted::page(&prose(from)?, engine, None);
+            told.push_str(&format!("{}\n", made.told()));
+            made.text
+        }
     };
     if !arguments.cutaway {
         return Ok(page);

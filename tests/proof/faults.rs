@@ -68,6 +68,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("shot-vents", (1, 9), "hazel"),
     ("source-missing", (7, 3), "operating_pressure"),
     ("source-unknown", (9, 38), "bensh"),
+    ("starter-left", (17, 49), "# starter"),
     ("stale-waiver", (11, 13), "untied-figure"),
     ("statement-false", (14, 1), "Rowan's bolt is lighter than its switch"),
     ("statements-disagree", (9, 54), "24.1 cm³"),

@@ -56,6 +56,7 @@ fn a_page_with_a_cutaway_passes_and_its_shot_ends_at_rest() {
     assert!(told(&output).contains("diagrams/alder.cut"), "{}", told(&output));
     // The proof holds the sequence against the cutaway.
     assert!(page(folio.path()).contains("\nsequence:\n"));
+    look_at(folio.path(), "alder");
     assert_eq!(slips(folio.path()), "");
     let text = cutaway_text(folio.path());
     let (engine, slips) =
@@ -64,7 +65,58 @@ fn a_page_with_a_cutaway_passes_and_its_shot_ends_at_rest() {
     let found = explore(&engine);
     assert_eq!(found.ending(), Some(&Ending::AtRest));
     assert!(found.always_ends_at_rest());
+}
+
+/// Deletes the remark behind every line of a first cutaway, as a writer who has looked at all.
+fn look_at(folio: &Path, engine: &str) {
+    let path = folio.join(format!("diagrams/{engine}.cut"));
+    let text = fs::read_to_string(&path).unwrap();
+    let plain: Vec<&str> = text
+        .lines()
+        .map(|line| line.strip_suffix("# starter").unwrap_or(line).trim_end())
+        .collect();
+    fs::write(path, format!("{}\n", plain.join("\n"))).unwrap();
+}
+
+#[test]
+fn a_first_cutaway_is_not_published_as_it_was_started() {
+    let folio = tempfile::tempdir().unwrap();
+    start(folio.path(), &["--cutaway"]);
+    let told = slips(folio.path());
+    assert_eq!(told.matches("(stops publishing)").count(), 1, "{told}");
+    assert!(told.contains("starter-left") && told.contains("lines are still those"), "{told}");
+    // Every statement but its name carries the remark.
+    let text = cutaway_text(folio.path());
+    let statements = text.lines().filter(|line| !line.is_empty() && !line.starts_with('#'));
+    let unmarked: Vec<&str> = statements.filter(|line| !line.ends_with("# starter")).collect();
+    assert_eq!(unmarked, ["cutaway alder"]);
     assert_eq!(aligned(&text), text);
+    // One line looked at is not all of them.
+    let path = folio.path().join("diagrams/alder.cut");
+    fs::write(&path, text.replacen("# starter", "", 1)).unwrap();
+    assert!(slips(folio.path()).contains("starter-left"));
+}
+
+#[test]
+fn a_page_from_prose_says_what_nothing_checks() {
+    let folio = tempfile::tempdir().unwrap();
+    let notes = folio.path().join("notes.txt");
+    let text = "Alder apart\n\nThe store holds 22 cm³ and the metering hole is 0.90 mm. That 0.90 mm \
+                hole is 0.5 mm narrower than Beech's.\n";
+    fs::write(&notes, text).unwrap();
+    let output = start(folio.path(), &["--cutaway", "--from", notes.to_str().unwrap()]);
+    let said = told(&output);
+    assert!(said.contains("2 readings from the text, 1 of them stated once"), "{said}");
+    assert!(said.contains("1 figures left untied"), "{said}");
+    assert!(page(folio.path()).contains("nothing checks these yet"), "{}", page(folio.path()));
+    // The supply of the first cutaway names no reading that the page lacks.
+    look_at(folio.path(), "alder");
+    let slips = slips(folio.path());
+    assert!(!slips.contains("diagrams/"), "{slips}");
+    let standing = proof(&Folder::open(folio.path()).unwrap(), &|_, _| {}).unwrap();
+    let coverage = &standing.coverage;
+    let checked = coverage.computed + coverage.second_statement + coverage.conversion_agrees;
+    assert_eq!((checked, coverage.own_reading, coverage.untied), (0, 3, 1), "{coverage:?}");
 }
 
 #[test]
@@ -113,6 +165,7 @@ fn a_comparison_of_two_engines_passes() {
             .output()
             .unwrap();
         assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+        look_at(folio.path(), engine);
     }
     let compare = |engines: &str| {
         Command::new(env!("CARGO_BIN_EXE_gaugebook"))
