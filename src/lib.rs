@@ -38,6 +38,6 @@ pub mod proof;
 
 pub mod site;
 
-pub(crate) mod press;
+pub(crate) mod view_model;
 
 pub mod shell;

@@ -441,6 +441,14 @@ pub(crate) fn anchor(text: &str) -> String {
     if words.is_empty() { "section".to_owned() } else { words.join("-") }
 }
 
+/// A term that is explained.
+#[derive(Debug, Clone)]
+pub(crate) struct Term {
+    /// Anchor, unique in the page.
+    pub(crate) anchor: String,
+    pub(crate) text: String,
+}
+
 /// A piece of text to be replaced by HTML when the page is written.
 #[derive(Debug, Clone)]
 pub(crate) struct Replacement {
@@ -462,24 +470,35 @@ impl Document<'_> {
         if plain { span } else { Span::new(span.start, span.end.min(first.at + first.length)) }
     }
 
-    /// Terms of definition lists, in order.
-    pub(crate) fn terms(&self) -> Vec<String> {
-        let mut terms: Vec<String> = Vec::new();
+    /// Terms that are explained, in the order in which they stand, with their anchors: those of
+    /// headings behind a sign which no heading begins with.
+    pub(crate) fn terms(&self) -> Vec<Term> {
+        let mut terms: Vec<Term> = Vec::new();
+        let mut taken: BTreeMap<String, usize> = BTreeMap::new();
         let mut inside = false;
         for (event, _) in &self.events {
             match event {
                 Event::Start(Tag::DefinitionListTitle) => {
                     inside = true;
-                    terms.push(String::new());
+                    terms.push(Term { anchor: String::new(), text: String::new() });
                 }
                 Event::End(TagEnd::DefinitionListTitle) => inside = false,
                 Event::Text(text) | Event::Code(text) if inside => {
                     if let Some(term) = terms.last_mut() {
-                        term.push_str(text);
+                        term.text.push_str(text);
                     }
                 }
                 _ => {}
             }
+        }
+        for term in &mut terms {
+            let wanted = anchor(&term.text);
+            let number = taken.entry(wanted.clone()).or_insert(0);
+            *number += 1;
+            term.anchor = match *number {
+                1 => format!("_term-{wanted}"),
+                number => format!("_term-{wanted}_{number}"),
+            };
         }
         terms
     }

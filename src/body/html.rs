@@ -3,7 +3,7 @@
 //! Pictures stand outside paragraphs, notes at the end, text set apart in boxes of its own; columns
 //! of numbers are set to the right. It is told what stands for each figure and must not judge.
 
-use super::blocks::{Document, Replacement};
+use super::blocks::{Document, Replacement, Term};
 use super::parts;
 use crate::text::{Span, escaped};
 use pulldown_cmark::{Alignment, CowStr, Event, Tag, TagEnd, html};
@@ -33,7 +33,8 @@ pub(crate) fn write(
         span: Span::new(0, block.setting_length),
         html: String::new(),
     }));
-    let writer = Writer { document, resolver, cuts: document.cuts(&replaced) };
+    let (cuts, terms) = (document.cuts(&replaced), document.terms());
+    let writer = Writer { document, resolver, cuts, terms };
     let out = Vec::with_capacity(document.events.len() * 2);
     let mut state = State { out, ..State::default() };
     for index in 0..document.events.len() {
@@ -60,6 +61,7 @@ struct Writer<'d, 'a> {
     document: &'d Document<'a>,
     resolver: &'d dyn Resolver,
     cuts: BTreeMap<usize, Vec<(Span, String)>>,
+    terms: Vec<Term>,
 }
 
 /// A paragraph is opened by the first thing in it, so that none is left empty around a picture.
@@ -96,6 +98,7 @@ struct State<'d> {
     in_heading: bool,
     heading: String,
     headings: usize,
+    terms: usize,
     tables: usize,
     listings: usize,
     columns: Columns,
@@ -183,6 +186,11 @@ impl<'d, 'a: 'd> Writer<'d, 'a> {
                 state.heading = heading.map(|heading| heading.text.clone()).unwrap_or_default();
                 let id = self.document.heading_ids.get(&index).cloned().unwrap_or_default();
                 state.html(format!("<h{} id=\"{}\">", *level as u8, escaped(&id)));
+            }
+            Tag::DefinitionListTitle => {
+                let anchor = self.terms.get(state.terms).map_or("", |term| &term.anchor);
+                state.terms += 1;
+                state.html(format!("<dt id=\"{}\">", escaped(anchor)));
             }
             Tag::Emphasis | Tag::Strong | Tag::Strikethrough => {
                 state.inline += 1;

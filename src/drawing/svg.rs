@@ -17,6 +17,15 @@ impl Drawing {
     /// those of other pictures.
     #[must_use]
     pub fn svg(&self, prefix: &str) -> String {
+        self.element(prefix, &[])
+    }
+
+    /// The picture as a file of its own: black on white, whatever is around it.
+    pub(crate) fn svg_file(&self, prefix: &str) -> String {
+        self.element(prefix, &[("color", "#000"), ("style", "background:#fff")]) + "\n"
+    }
+
+    fn element(&self, prefix: &str, more: &[(&str, &str)]) -> String {
         let mut page = Xml::default();
         let size = [number(self.width), number(self.height)];
         let attributes = [
@@ -28,6 +37,7 @@ impl Drawing {
             ("width", &size[0]),
             ("height", &size[1]),
         ];
+        let attributes = [more, &attributes].concat();
         page.element("svg", &attributes, |page| {
             page.text_element("title", &[("id", &format!("{prefix}-title"))], &self.title);
             page.text_element("desc", &[("id", &format!("{prefix}-desc"))], &self.description);

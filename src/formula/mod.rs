@@ -26,7 +26,7 @@ mod tests;
 mod tree;
 mod uncertainty;
 
-pub(crate) use account::account;
+pub(crate) use account::{account, account_in_words};
 pub use evaluate::{evaluate, evaluate_at};
 pub use parse::{parse, parse_with};
 pub(crate) use tree::Formula;

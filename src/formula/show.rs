@@ -10,12 +10,7 @@ use std::borrow::Cow;
 /// `8 bar gauge (pressure)`; named ones with their name, literals in their own unit.
 pub(super) fn describe(value: &Value, node: &Node) -> String {
     let quantity = &value.quantity;
-    let own_unit = match &node.kind {
-        NodeKind::Literal(literal) => literal.unit.clone(),
-        _ => None,
-    };
-    let unit = own_unit.unwrap_or_else(|| usual_unit(quantity));
-    let amount = in_unit(quantity, &unit);
+    let amount = amount(quantity, node);
     // The amount already says what a pressure counts from.
     let is_told = quantity.kind == Kind::Plain
         && quantity.reference.is_some_and(|reference| reference != Reference::Difference);
@@ -24,6 +19,23 @@ pub(super) fn describe(value: &Value, node: &Node) -> String {
         NodeKind::Name(path) => format!("`{}` = {amount} ({sort})", path.join(".")),
         _ => format!("{amount} ({sort})"),
     }
+}
+
+/// `retained share = 0.61`: the same for readers, without the kind.
+pub(super) fn describe_in_words(value: &Value, node: &Node) -> String {
+    let amount = amount(&value.quantity, node);
+    match &node.kind {
+        NodeKind::Name(path) => format!("{} = {amount}", path.join(" ").replace('_', " ")),
+        _ => amount,
+    }
+}
+
+fn amount(quantity: &Quantity, node: &Node) -> String {
+    let own_unit = match &node.kind {
+        NodeKind::Literal(literal) => literal.unit.clone(),
+        _ => None,
+    };
+    in_unit(quantity, &own_unit.unwrap_or_else(|| usual_unit(quantity)))
 }
 
 /// What a quantity is, in words: its kind, else its dimension.

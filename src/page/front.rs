@@ -65,11 +65,6 @@ impl SourceKind {
         ("hearsay", SourceKind::Hearsay),
         ("opinion", SourceKind::Opinion),
     ];
-
-    /// The word of the format.
-    pub(crate) fn word(self) -> &'static str {
-        SourceKind::ALL.iter().find(|(_, kind)| *kind == self).map_or("", |(word, _)| word)
-    }
 }
 
 /// A declared source.

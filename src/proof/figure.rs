@@ -5,9 +5,11 @@ use crate::quantity::{Figure, Judgement, Verdict};
 use crate::sheet::{Entry, Sheet, Stated};
 use crate::slip::Slip;
 use crate::text::Span;
+use serde::Serialize;
 
 /// How far a figure was checked, or why it was not.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Status {
     /// Recomputed by a formula, and it agrees.
     Computed,

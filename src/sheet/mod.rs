@@ -5,6 +5,7 @@
 
 pub(crate) mod declare;
 pub(crate) mod derivable;
+pub(crate) mod energy;
 pub(crate) mod entry;
 pub(crate) mod ledger;
 pub(crate) mod print;

@@ -3,25 +3,26 @@
 
 use super::entry::{Entry, Origin};
 use super::ledger::Ledger;
-use super::statement::Stated;
+use super::statement::{PlusMinusFrom, Stated};
 use crate::formula::{Scope, Value, standard_uncertainty};
 use crate::quantity::exact::{from_f64, rounded_digits, to_f64};
 use crate::quantity::units::{parse_unit, table};
 use crate::quantity::{Dimension, Kind, Quantity, Real, Reference, Unit};
+use serde::Serialize;
 
-/// A quantity in the systems that a reader may choose from.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+/// A quantity in the systems that a reader may choose from, ready for people and machines.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub(crate) struct Shown {
     /// As the writer typed it.
-    pub written: String,
+    pub(crate) written: String,
     /// In metric units.
-    pub si: String,
+    pub(crate) si: String,
     /// In US customary units.
-    pub us: String,
-    /// Value in coherent SI units as plain digits.
-    pub value: String,
-    /// Kind of quantity in words.
-    pub kind: String,
+    pub(crate) us: String,
+    /// Value in coherent SI units; none where there is no single value.
+    pub(crate) value: Option<f64>,
+    /// Kind of quantity in words; may be empty.
+    pub(crate) kind: String,
 }
 
 /// A system of units.
@@ -277,6 +278,24 @@ fn group(whole: &str) -> String {
     grouped
 }
 
+/// An SI value for machines: 12 significant digits; none where it is not finite.
+pub(crate) fn machine_number(si: &Real) -> Option<f64> {
+    const DIGITS: i32 = 12;
+    let value = si.to_f64();
+    if value == 0.0 || !value.is_finite() {
+        return value.is_finite().then_some(0.0);
+    }
+    let places = DIGITS - 1 - libm::floor(libm::log10(value.abs())) as i32;
+    // Powers of ten up to 10²² are binary numbers; beyond, two steps lose least.
+    let (near, far) = (places.clamp(-22, 22), places - places.clamp(-22, 22));
+    let scaled = |value: f64, places: i32| match places < 0 {
+        true => value / power_of_ten(-places),
+        false => value * power_of_ten(places),
+    };
+    let rounded = libm::round(scaled(scaled(value, far), near));
+    Some(scaled(scaled(rounded, -near), -far))
+}
+
 /// A plain decimal of an SI value, 12 significant digits, for machines.
 pub(crate) fn machine_value(si: &Real) -> String {
     let value = si.to_f64();
@@ -343,7 +362,9 @@ pub(crate) fn valued(ledger: &Ledger, sheet: usize, entry: usize) -> Option<(Val
         Origin::Reading(reading) => {
             let lent = reading.statements.first().or_else(|| lender(ledger, item));
             let stated = lent?;
-            (stated.input.limit, style_of(stated))
+            // A ± is the writer's or the instrument's, never the digits'.
+            let is_told = stated.plus_minus_from != PlusMinusFrom::Rounding;
+            (if is_told { stated.input.limit } else { 0.0 }, style_of(stated))
         }
         Origin::Derived(derived) => {
             // Expanded uncertainty with k = 2, about 95 % (GUM 6.2.1).
@@ -419,7 +440,7 @@ pub(crate) fn shown(quantity: &Quantity, style: &Style, written: Option<String>)
         si: in_system(System::Metric),
         us: in_system(System::Us),
         written: own,
-        value: machine_value(&quantity.si),
+        value: machine_number(&quantity.si),
         kind: kind_words(quantity),
     }
 }
@@ -435,7 +456,7 @@ pub(crate) fn shown_half_width(quantity: &Quantity, style: &Style, half_width: f
         si: in_system(System::Metric),
         us: in_system(System::Us),
         written: own,
-        value: machine_value(&Real::near(half_width)),
+        value: machine_number(&Real::near(half_width)),
         kind: String::new(),
     }
 }
@@ -557,6 +578,7 @@ mod tests {
             // What the library says of the number that these digits name.
             let number: f64 = format!("{value:.11e}").parse().unwrap();
             assert_eq!(told, number.to_string());
+            assert_eq!(machine_number(&Real::near(value)), Some(number));
         }
         assert_eq!(machine_value(&Real::near(2.5e-7)), "2.5e-7");
         assert_eq!(machine_value(&Real::near(1.25e12)), "1.25e12");

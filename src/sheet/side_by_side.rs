@@ -7,7 +7,7 @@
 
 use super::ledger::Ledger;
 use super::print::{
-    Shown, Style, System, derived_style, digits, half_width_in, kind_words, machine_value, places,
+    Shown, Style, System, derived_style, digits, half_width_in, kind_words, machine_number, places,
     shown, shown_half_width, unit_anew, valued, with_symbol,
 };
 use crate::formula::{Scope, Value, standard_uncertainty_of_sum};
@@ -15,9 +15,11 @@ use crate::quantity::exact::{decimal, from_f64, scaled};
 use crate::quantity::judge::{Likened, likened};
 use crate::quantity::{Conventions, Kind, Quantity, Rational, Real, Reference, Unit};
 use num_traits::{Signed, Zero};
+use serde::Serialize;
 
 /// How a value stands to that of the first engine.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub(crate) enum Relation {
     /// The same by construction: it rests on the same readings in the same way, or both are exact.
     Same,
@@ -25,18 +27,32 @@ pub(crate) enum Relation {
     NotToldApart,
     /// They differ.
     Apart,
-    /// They cannot be compared; why.
-    Incomparable(String),
+    /// They cannot be compared.
+    Incomparable,
+}
+
+impl Relation {
+    /// The same in words, for tables.
+    pub(crate) fn words(self) -> &'static str {
+        match self {
+            Relation::Same => "same",
+            Relation::NotToldApart => "not told apart",
+            Relation::Apart => "apart",
+            Relation::Incomparable => "cannot be compared",
+        }
+    }
 }
 
 /// One engine's value in a row.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize)]
 pub(crate) struct Beside {
     pub(crate) shown: Shown,
     /// Half-width; none where there is nothing to tell.
     pub(crate) plus_minus: Option<Shown>,
     /// How it stands to the first engine; none for that engine, and where it has no value.
     pub(crate) relation: Option<Relation>,
+    /// Why the two cannot be compared; else empty.
+    pub(crate) why: String,
     /// What it has more than the first engine.
     pub(crate) difference: Option<Difference>,
     /// How many times the first engine's value it is.
@@ -44,7 +60,7 @@ pub(crate) struct Beside {
 }
 
 /// A difference or a ratio with its ±.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize)]
 pub(crate) struct Difference {
     pub(crate) shown: Shown,
     /// Half-width, expanded with k = 2.
@@ -127,12 +143,13 @@ impl Common<'_> {
         let half_width = told.slope.abs() * member.half_width;
         let mut beside = Beside {
             shown: Shown {
-                value: machine_value(&told.si),
+                value: machine_number(&told.si),
                 kind: kind_words(&self.quantity),
                 ..self.in_each(|at, unit| with_symbol(&numbers[at].text(), unit))
             },
             plus_minus: self.plus_minus(half_width, member.style.resolution),
             relation: None,
+            why: String::new(),
             difference: None,
             ratio: None,
         };
@@ -164,7 +181,7 @@ impl Common<'_> {
     fn plus_minus(&self, half_width: f64, resolution: f64) -> Option<Shown> {
         let has_width = half_width.is_finite() && 0.0 < half_width;
         has_width.then(|| Shown {
-            value: machine_value(&Real::near(half_width)),
+            value: machine_number(&Real::near(half_width)),
             ..self.in_each(|_, unit| half_width_in(half_width, unit, resolution))
         })
     }
@@ -188,11 +205,11 @@ impl Common<'_> {
         let resolution = member.style.resolution.min(reference.style.resolution);
         beside.difference = Some(Difference {
             shown: Shown {
-                value: machine_value(&difference),
+                value: machine_number(&difference),
                 ..self.in_each(|at, unit| numbers[at].less(&bases[at]).signed(unit))
             },
             plus_minus: (0.0 < expanded && expanded.is_finite()).then(|| Shown {
-                value: machine_value(&Real::near(expanded)),
+                value: machine_number(&Real::near(expanded)),
                 ..self.in_each(|_, unit| in_points(half_width_in(expanded, unit, resolution), unit))
             }),
         });
@@ -247,7 +264,7 @@ impl Common<'_> {
                 written,
                 si,
                 us,
-                value: machine_value(&quantity.si),
+                value: machine_number(&quantity.si),
                 kind: String::new(),
             },
             plus_minus: (0.0 < expanded).then(|| shown_half_width(&quantity, &style, expanded)),
@@ -263,7 +280,8 @@ fn alone(member: &Member, why: &str, has_reference: bool) -> Beside {
         shown: shown(quantity, &member.style, None),
         plus_minus: (half_width.is_finite() && 0.0 < half_width)
             .then(|| shown_half_width(quantity, &member.style, half_width)),
-        relation: has_reference.then(|| Relation::Incomparable(why.to_owned())),
+        relation: has_reference.then_some(Relation::Incomparable),
+        why: why.to_owned(),
         difference: None,
         ratio: None,
     }

@@ -55,7 +55,7 @@ pub struct Stated {
     /// How it was taken where that is more than one number; may be empty.
     pub(crate) form: String,
     /// Where the ± comes from ("stated", "caliper", "rounding"), for readers.
-    pub(crate) plus_minus_from: String,
+    pub(crate) plus_minus_from: PlusMinusFrom,
     /// Parts with values of their own.
     pub(crate) members: Vec<Member>,
     /// Repeated readings in SI, for correlations; empty otherwise.
@@ -66,6 +66,28 @@ pub struct Stated {
     pub(crate) span: Span,
     /// Whether `text` stands letter by letter at the start of `span`.
     pub(crate) is_placed: bool,
+}
+
+/// Where a ± comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum PlusMinusFrom {
+    /// The writer states it.
+    Stated,
+    /// From nothing but the rounding of the digits: it counts, and is not printed.
+    Rounding,
+    /// From a table, an instrument or a way of measuring, in words.
+    Other(String),
+}
+
+impl PlusMinusFrom {
+    /// In words, for readers.
+    pub(crate) fn words(&self) -> String {
+        match self {
+            PlusMinusFrom::Stated => "± stated".to_owned(),
+            PlusMinusFrom::Rounding => "no ± beyond the rounding of its digits".to_owned(),
+            PlusMinusFrom::Other(from) => format!("± from {from}"),
+        }
+    }
 }
 
 /// How a size between two gauges is told to have been taken.
@@ -208,21 +230,21 @@ fn from_figure(figure: &Figure, context: &Context<'_>) -> Stated {
     let (input, plus_minus_from) = match (&figure.tolerance, range_half) {
         (Some(tolerance), _) => {
             let from = match tolerance.below {
-                None => "stated",
-                Some(_) => "the wider of the two deviations",
+                None => PlusMinusFrom::Stated,
+                Some(_) => other("the wider of the two deviations"),
             };
-            (tolerance_input(tolerance, figure), from.to_owned())
+            (tolerance_input(tolerance, figure), from)
         }
         (None, Some(half_width)) => {
-            (Input::limits(to_si(&half_width).to_f64()), "stated as a range".to_owned())
+            (Input::limits(to_si(&half_width).to_f64()), other("the ends of its range"))
         }
         (None, None) => match &context.instrument {
             Some(limit) if limit.dimension == figure.unit.dimension => {
                 let widest = limit.half_width.max(rounding_si.to_f64());
-                (Input::limits(widest), limit.name.clone())
+                (Input::limits(widest), PlusMinusFrom::Other(limit.name.clone()))
             }
-            _ if figure.kind == Kind::Count => (Input::limits(0.0), "counted".to_owned()),
-            _ => (Input::limits(rounding_si.to_f64()), "rounding of its digits".to_owned()),
+            _ if figure.kind == Kind::Count => (Input::limits(0.0), PlusMinusFrom::Rounding),
+            _ => (Input::limits(rounding_si.to_f64()), PlusMinusFrom::Rounding),
         },
     };
     Stated {
@@ -241,6 +263,10 @@ fn from_figure(figure: &Figure, context: &Context<'_>) -> Stated {
         span: Span::default(),
         is_placed: false,
     }
+}
+
+fn other(from: &str) -> PlusMinusFrom {
+    PlusMinusFrom::Other(from.to_owned())
 }
 
 fn tolerance_input(tolerance: &Tolerance, figure: &Figure) -> Input {
@@ -327,7 +353,7 @@ fn ring(text: &Text, dash: &str, context: &Context<'_>) -> Result<Stated, Box<Sl
         rounding: Rational::zero(),
         unit: inch,
         form: "ring size, AS568".to_owned(),
-        plus_minus_from: "AS568".to_owned(),
+        plus_minus_from: other("AS568"),
         members,
         repeats: Vec::new(),
         from: None,
@@ -352,7 +378,7 @@ fn drill(text: &Text, name: &str, context: &Context<'_>) -> Result<Stated, Box<S
         rounding: Rational::zero(),
         unit: inch,
         form: "drill size".to_owned(),
-        plus_minus_from: "drill table".to_owned(),
+        plus_minus_from: other("drill table"),
         members: Vec::new(),
         repeats: Vec::new(),
         from: None,
@@ -418,7 +444,7 @@ fn gauged(
         rounding: half_width,
         unit: figure.unit,
         form: GAUGED.to_owned(),
-        plus_minus_from: "the two gauges".to_owned(),
+        plus_minus_from: other("the two gauges"),
         members: Vec::new(),
         repeats: Vec::new(),
         from: None,
@@ -475,7 +501,7 @@ fn repeats(
         rounding: single.rounding / &count,
         unit: first.unit,
         form: format!("{} readings", figures.len()),
-        plus_minus_from: "scatter and instrument".to_owned(),
+        plus_minus_from: other("scatter and instrument"),
         repeats: exacts.iter().map(to_f64).collect(),
         figures: Vec::new(),
         members: Vec::new(),
@@ -532,7 +558,7 @@ fn spring_pairs(pairs: &[Text], context: &Context<'_>) -> Result<Stated, Box<Sli
         rounding: from_f64(limit).unwrap_or_else(Rational::zero),
         unit,
         form: format!("{} pairs of force and length", points.len()),
-        plus_minus_from: "the pairs".to_owned(),
+        plus_minus_from: other("the pairs"),
         members: Vec::new(),
         repeats: Vec::new(),
         from: None,

@@ -4,9 +4,9 @@
 use super::atomic_publish::{LandingFault, Register, check_name};
 use super::inventory::{OWN_THEME, whole};
 use crate::folio::Folio;
-use crate::press::made_addresses;
 use crate::site::theme::{asset_address, built_in_assets};
 use crate::slip::Slip;
+use crate::view_model::made_addresses;
 use std::collections::BTreeMap;
 
 /// The addresses of a site, each with the file that it comes from; made ones with none.

@@ -5,10 +5,6 @@ use super::folder::{Folder, NoFolio};
 use super::inventory::{OWN_THEME, unused};
 use super::plain_file::ReadFault;
 use crate::folio::Folio;
-use crate::press::{
-    Digest, Edition, PagePress, PublishedPicture, asides_page, checks_page, cutaway_page,
-    data_files, fault_pages, home_page, made_documents, routing_files, search_page,
-};
 use crate::proof::checks::drawn::is_picture;
 use crate::proof::checks::link::AnchorWanted;
 use crate::proof::checks::relation::JudgedStatement;
@@ -18,9 +14,12 @@ use crate::quantity::units::table;
 use crate::site::pictures;
 use crate::site::search::{SearchIndex, SearchUnit, TakenPage};
 use crate::site::theme::{Theme, ThemeFault};
-use crate::site::view::{HomePage, View};
 use crate::slip::{Severity, Slip, arrange};
 use crate::text::{Date, Source};
+use crate::view_model::{
+    Digest, Edition, HomePage, PagePress, PublishedPicture, View, asides_page, checks_page,
+    cutaway_page, fault_pages, home_page, legend, made_documents, routing_files, search_page,
+};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -134,11 +133,11 @@ pub fn make(
         run.cannot_be_made(*slip);
         BTreeMap::new()
     });
-    let theme = match Theme::new(&own_theme) {
+    let theme = match Theme::new(&own_theme, &legend()) {
         Ok(theme) => theme,
         Err(fault) => {
             run.cannot_be_made(theme_slip(&fault, &own_theme));
-            Theme::new(&BTreeMap::new()).map_err(|fault| no(fault.to_string()))?
+            Theme::new(&BTreeMap::new(), &legend()).map_err(|fault| no(fault.to_string()))?
         }
     };
     let edition = Edition::new(Arc::clone(&folio), wish.draft);
@@ -555,12 +554,8 @@ impl Making<'_> {
         }
         let index = index.finish(&search_units(), &synonyms(&edition.folio));
         self.sink.put("search-index.js", index.as_bytes())?;
-        let sheets = edition.folio.ledger.sheets.par_iter().enumerate();
-        sheets.try_for_each(|(sheet, item)| -> Result<(), String> {
-            let Some(engine) = &item.engine else { return Ok(()) };
-            let files = data_files(edition, sheet);
-            self.sink.put(&format!("data/{engine}.csv"), &files.csv)?;
-            self.sink.put(&format!("data/{engine}.json"), &files.json)?;
+        edition.folio.ledger.sheets.par_iter().try_for_each(|sheet| -> Result<(), String> {
+            let Some(engine) = &sheet.engine else { return Ok(()) };
             let routing = routing_files(edition, engine);
             routing.iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))
         })?;

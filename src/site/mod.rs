@@ -4,8 +4,7 @@
 //! must not know quantities, formulas or the proof. It yields texts and bytes; writing files is not
 //! its job.
 
-pub mod figure;
 pub mod pictures;
 pub mod search;
-pub mod theme;
-pub mod view;
+pub(crate) mod shared;
+pub(crate) mod theme;

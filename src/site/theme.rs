@@ -3,10 +3,9 @@
 //! A theme is a folder of `.html` templates and assets, given as names and bytes. Templates are
 //! parsed once; rendering is read-only and can run on many threads. The theme `sheet` is built into
 //! the program; a folio may replace any of its files. Templates must not compute: all they get is
-//! a [`View`], and the words of the [marks](Mark). This module reads no disk.
+//! a [`Page`], and the words of the [marks](MarkWords). This module reads no disk.
 
-use super::figure::Mark;
-use super::view::{Frame, Site, View};
+use super::shared::Site;
 use crate::text::each_escaped;
 use serde::Serialize;
 use std::borrow::Cow;
@@ -75,7 +74,7 @@ pub(crate) fn asset_address(name: &str) -> String {
 
 /// What is wrong with a template.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ThemeFault {
+pub(crate) struct ThemeFault {
     /// Name of the template (`parts/head.html`); empty when it is not known.
     pub(crate) template: String,
     /// Line, from 1; 0 when it is not known.
@@ -100,16 +99,16 @@ impl std::error::Error for ThemeFault {}
 
 /// A file that goes with the pages.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Asset {
+pub(crate) struct Asset {
     /// Address relative to the site's root.
-    pub path: String,
+    pub(crate) path: String,
     /// Content.
-    pub bytes: Cow<'static, [u8]>,
+    pub(crate) bytes: Cow<'static, [u8]>,
 }
 
 /// Parsed templates and the files that go with them.
 #[derive(Debug, Clone)]
-pub struct Theme {
+pub(crate) struct Theme {
     tera: Tera,
     assets: Vec<Asset>,
     /// The site of the page that was rendered first, ready for templates.
@@ -140,22 +139,44 @@ impl ReadySite {
     }
 }
 
-#[derive(Serialize)]
-struct MarkWords {
-    name: &'static str,
-    sign: &'static str,
-    words: &'static str,
-    short: &'static str,
-    care: bool,
+/// A page that a theme can show: plain data, and where it stands.
+pub(crate) trait Page: Serialize {
+    /// The template that shows it.
+    fn template(&self) -> &'static str;
+    /// What it shares with all others.
+    fn site(&self) -> &Arc<Site>;
+    /// Path from it to the site's root: empty, `../`, `../../`.
+    fn root(&self) -> &str;
+    /// Its address, relative to the root.
+    fn address(&self) -> &str;
+}
+
+/// What a mark on a figure is called, looks like and says.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub(crate) struct MarkWords {
+    /// Name in class names and data files.
+    pub(crate) name: &'static str,
+    /// The sign after the figure; empty where the line under it says enough.
+    pub(crate) sign: &'static str,
+    /// For titles and legends.
+    pub(crate) words: &'static str,
+    /// In the fewest words, for tables.
+    pub(crate) short: &'static str,
+    /// Whether a reader should think twice.
+    pub(crate) care: bool,
 }
 
 impl Theme {
     /// The built-in theme with some of its files replaced or added. Names are relative to the
-    /// theme's folder with `/` between parts; those that end in `.html` are templates.
+    /// theme's folder with `/` between parts; those that end in `.html` are templates. The legend
+    /// holds every mark, in the order in which readers are told of them.
     ///
     /// # Errors
     /// The first template that cannot be parsed, or is not UTF-8.
-    pub fn new(replaced: &BTreeMap<String, Vec<u8>>) -> Result<Theme, ThemeFault> {
+    pub(crate) fn new(
+        replaced: &BTreeMap<String, Vec<u8>>,
+        legend: &[MarkWords],
+    ) -> Result<Theme, ThemeFault> {
         let mut templates: BTreeMap<&str, &str> = TEMPLATES.iter().copied().collect();
         let mut assets: BTreeMap<&str, Cow<'static, [u8]>> =
             ASSETS.iter().map(|(name, bytes)| (*name, Cow::Borrowed(*bytes))).collect();
@@ -171,9 +192,8 @@ impl Theme {
         let mut tera = Tera::new();
         tera.set_escape_fn(escape);
         tera.add_raw_templates(templates).map_err(|error| fault_of(&error))?;
-        let legend: Vec<MarkWords> = Mark::ALL.iter().copied().map(words_of).collect();
-        let by_name: BTreeMap<&str, MarkWords> =
-            Mark::ALL.iter().map(|mark| (mark.name(), words_of(*mark))).collect();
+        let by_name: BTreeMap<&str, &MarkWords> =
+            legend.iter().map(|mark| (mark.name, mark)).collect();
         tera.global_context().insert("legend", &legend);
         tera.global_context().insert("marks", &by_name);
         let assets = assets
@@ -183,22 +203,13 @@ impl Theme {
         Ok(Theme { tera, assets, site: OnceLock::new() })
     }
 
-    /// The page as HTML.
+    /// The page as the bytes of its file.
     ///
     /// # Errors
     /// A template that asks for something the page does not have, with its place.
-    pub fn render(&self, page: &View) -> Result<String, ThemeFault> {
-        let bytes = self.render_bytes(page)?;
-        String::from_utf8(bytes).map_err(|fault| fault_of(&fault.into()))
-    }
-
-    /// The page as the bytes of its file, as [`render`](Theme::render) gives it.
-    ///
-    /// # Errors
-    /// A template that asks for something the page does not have, with its place.
-    pub(crate) fn render_bytes(&self, page: &View) -> Result<Vec<u8>, ThemeFault> {
+    pub(crate) fn render_bytes(&self, page: &impl Page) -> Result<Vec<u8>, ThemeFault> {
         let mut context = Context::from_serialize(page).map_err(|error| fault_of(&error))?;
-        let wanted = &page.frame().site;
+        let wanted = page.site();
         let known = self.site.get_or_init(|| ReadySite::new(wanted));
         let other;
         let ready = if Arc::ptr_eq(&known.site, wanted) {
@@ -208,17 +219,17 @@ impl Theme {
             &other
         };
         context.insert_value("site", ready.value.clone());
-        context.insert_value("head_html", self.head(ready, page.frame())?);
+        context.insert_value("head_html", self.head(ready, page)?);
         let mut html = Vec::with_capacity(USUAL_PAGE);
         let rendered = self.tera.render_to(page.template(), &context, &mut html);
         rendered.map_err(|error| fault_of(&error)).map(|()| without_controls(html))
     }
 
     /// The head of a page, from `parts/head.html`: the same for most pages of a folder.
-    fn head(&self, ready: &ReadySite, frame: &Frame) -> Result<Value, ThemeFault> {
-        let is_fixed = ready.site.navigation.leads_to(&frame.address);
-        let address = if is_fixed { frame.address.clone() } else { String::new() };
-        let of = HeadOf { root: frame.root.clone(), address };
+    fn head(&self, ready: &ReadySite, page: &impl Page) -> Result<Value, ThemeFault> {
+        let is_fixed = ready.site.navigation.leads_to(page.address());
+        let address = if is_fixed { page.address().to_owned() } else { String::new() };
+        let of = HeadOf { root: page.root().to_owned(), address };
         let heads = || ready.heads.read().unwrap_or_else(PoisonError::into_inner);
         if let Some(head) = heads().get(&of) {
             return Ok(head.clone());
@@ -233,8 +244,7 @@ impl Theme {
     }
 
     /// Files that go with the pages, sorted by address.
-    #[must_use]
-    pub fn assets(&self) -> &[Asset] {
+    pub(crate) fn assets(&self) -> &[Asset] {
         &self.assets
     }
 }
@@ -261,16 +271,6 @@ fn escape(text: &str, out: &mut dyn std::io::Write) -> std::io::Result<()> {
         }
     });
     written
-}
-
-fn words_of(mark: Mark) -> MarkWords {
-    MarkWords {
-        name: mark.name(),
-        sign: mark.sign(),
-        words: mark.words(),
-        short: mark.short(),
-        care: mark.asks_for_care(),
-    }
 }
 
 fn not_utf8(name: &str, bytes: &[u8], fault: std::str::Utf8Error) -> ThemeFault {
@@ -302,15 +302,43 @@ fn fault_of(error: &tera::Error) -> ThemeFault {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::site::view::ArticlePage;
 
     fn replaced(name: &str, text: &str) -> BTreeMap<String, Vec<u8>> {
         BTreeMap::from([(name.to_string(), text.as_bytes().to_vec())])
     }
 
-    fn article(title: &str) -> View {
-        let frame = Frame { title: title.into(), ..Frame::default() };
-        View::Article(Box::new(ArticlePage { frame, ..ArticlePage::default() }))
+    #[derive(Serialize)]
+    struct Article {
+        frame: BTreeMap<&'static str, String>,
+        #[serde(skip)]
+        site: Arc<Site>,
+    }
+
+    impl Page for Article {
+        fn template(&self) -> &'static str {
+            "article.html"
+        }
+        fn site(&self) -> &Arc<Site> {
+            &self.site
+        }
+        fn root(&self) -> &str {
+            ""
+        }
+        fn address(&self) -> &str {
+            "a.html"
+        }
+    }
+
+    fn article(title: &str) -> Article {
+        Article { frame: BTreeMap::from([("title", title.to_owned())]), site: Arc::default() }
+    }
+
+    fn themed(replaced: &BTreeMap<String, Vec<u8>>) -> Result<Theme, ThemeFault> {
+        Theme::new(replaced, &[])
+    }
+
+    fn rendered(theme: &Theme, title: &str) -> Result<String, ThemeFault> {
+        theme.render_bytes(&article(title)).map(|bytes| String::from_utf8(bytes).unwrap())
     }
 
     #[test]
@@ -320,47 +348,41 @@ mod tests {
     }
 
     #[test]
-    fn an_empty_page_renders() {
-        let html = Theme::new(&BTreeMap::new()).unwrap().render(&article("A & B")).unwrap();
-        assert!(html.contains("<h1>A &amp; B</h1>"), "{html}");
-    }
-
-    #[test]
     fn control_characters_do_not_reach_the_page() {
-        let theme = Theme::new(&replaced("article.html", "{{ frame.title }}")).unwrap();
+        let theme = themed(&replaced("article.html", "{{ frame.title }}")).unwrap();
         let title = "a\u{0}b\u{1b}[2Jc\u{9b}\u{85}d\u{7f}\u{a0}e\tf\n";
-        assert_eq!(theme.render(&article(title)).unwrap(), "ab[2Jcd\u{a0}e\tf\n");
+        assert_eq!(rendered(&theme, title).unwrap(), "ab[2Jcd\u{a0}e\tf\n");
     }
 
     #[test]
     fn a_template_of_the_folio_replaces_the_built_in_one() {
-        let theme = Theme::new(&replaced("article.html", "<p>{{ frame.title }}</p>")).unwrap();
-        assert_eq!(theme.render(&article("<x>")).unwrap(), "<p>&lt;x&gt;</p>");
+        let theme = themed(&replaced("article.html", "<p>{{ frame.title }}</p>")).unwrap();
+        assert_eq!(rendered(&theme, "<x>").unwrap(), "<p>&lt;x&gt;</p>");
     }
 
     #[test]
     fn a_broken_template_is_named_with_its_line() {
-        let fault = Theme::new(&replaced("article.html", "a\n{% if %}")).unwrap_err();
+        let fault = themed(&replaced("article.html", "a\n{% if %}")).unwrap_err();
         assert_eq!((fault.template.as_str(), fault.line), ("article.html", 2), "{fault}");
     }
 
     #[test]
     fn a_template_that_asks_for_too_much_is_named_with_its_line() {
-        let theme = Theme::new(&replaced("article.html", "a\n\n{{ frame.price }}")).unwrap();
-        let fault = theme.render(&article("x")).unwrap_err();
+        let theme = themed(&replaced("article.html", "a\n\n{{ frame.price }}")).unwrap();
+        let fault = rendered(&theme, "x").unwrap_err();
         assert_eq!((fault.template.as_str(), fault.line), ("article.html", 3), "{fault}");
     }
 
     #[test]
     fn a_template_in_another_encoding_is_refused() {
         let files = BTreeMap::from([("home.html".to_string(), b"a\n\xff".to_vec())]);
-        let fault = Theme::new(&files).unwrap_err();
+        let fault = themed(&files).unwrap_err();
         assert_eq!((fault.template.as_str(), fault.line), ("home.html", 2));
     }
 
     #[test]
     fn assets_lie_in_one_folder_and_can_be_replaced() {
-        let theme = Theme::new(&replaced("sheet.css", "x{}")).unwrap();
+        let theme = themed(&replaced("sheet.css", "x{}")).unwrap();
         let paths: Vec<&str> = theme.assets().iter().map(|asset| asset.path.as_str()).collect();
         assert!(paths.is_sorted() && paths.iter().all(|path| path.starts_with("sheet/")));
         let css = theme.assets().iter().find(|asset| asset.path == "sheet/sheet.css").unwrap();

@@ -99,7 +99,7 @@ fn the_reference_has_a_place_for_every_word() {
     let (_folio, files) = site();
     let page = text(&files, "cutaway.html");
     let places: Vec<&str> =
-        page.split(" id=\"word-").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+        page.split(" id=\"_word-").skip(1).filter_map(|rest| rest.split('"').next()).collect();
     let different: BTreeSet<&str> = places.iter().copied().collect();
     assert_eq!(different.len(), places.len());
     assert_eq!(places.len(), gaugebook::cutaway::words().len());
@@ -115,7 +115,7 @@ fn the_reference_has_a_place_for_every_word() {
 fn events_of_a_shot_are_places_to_find() {
     let (_folio, files) = site();
     let index = text(&files, "search-index.js");
-    assert!(index.contains("\"pose-3\",\"rear room fills\""), "no such place");
+    assert!(index.contains("\"_pose-3\",\"rear room fills\""), "no such place");
     // In the writer's words and in the model's.
     assert!(
         index.contains("spool opens the store; feed neck closes; mouth opens"),

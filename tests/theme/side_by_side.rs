@@ -150,5 +150,5 @@ fn the_table_for_machines_has_widths_differences_and_units() {
     let width: f64 = field("store volume", "Birch (SI ± of difference)").parse().unwrap();
     assert!((width - 2e-6 * (2.0_f64 / 3.0).sqrt()).abs() < 1e-12, "{width}");
     assert_eq!(field("plunger", "Birch (stands)"), "not told apart");
-    assert_eq!(field("work", "Birch (stands)"), "incomparable");
+    assert_eq!(field("work", "Birch (stands)"), "cannot be compared");
 }

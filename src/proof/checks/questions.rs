@@ -130,7 +130,7 @@ pub(super) fn judge(
                 Some(proposal) => slip.write(proposal),
                 None => slip,
             });
-            ClaimFinding { holds: None, is_certain: false, reason: fault.message }
+            ClaimFinding::new(None, false, fault.message)
         }
         Ok(Answer { holds, reason }) => {
             let spot = Spot::new(source, claim.holds.inside());
@@ -147,7 +147,7 @@ pub(super) fn judge(
                     slips.push(Slip::mark("claim-undecided", spot, message));
                 }
             }
-            ClaimFinding { holds, is_certain: holds.is_some(), reason }
+            ClaimFinding::new(holds, holds.is_some(), reason)
         }
     }
 }

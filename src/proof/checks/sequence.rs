@@ -5,6 +5,7 @@ use crate::cutaway::model::{Engine, Event};
 use crate::folio::{Folio, PageEntry};
 use crate::logic::{self, Exploration, Standing, follow, left_out, precedence};
 use crate::page::yaml::Text;
+use crate::quantity::Verdict;
 use crate::slip::Slip;
 use crate::text::{Source, Spot};
 use std::sync::Arc;
@@ -18,6 +19,18 @@ pub(crate) struct SequenceFinding {
     pub(crate) standing: Option<Standing>,
     /// What was found, in words; empty where there is nothing to say.
     pub(crate) reason: String,
+}
+
+/// How an event stands, as a verdict; none where that is open.
+pub(crate) fn verdict(standing: &Standing) -> Option<Verdict> {
+    match standing {
+        Standing::Follows => Some(Verdict::Agree),
+        Standing::Possible => Some(Verdict::Lenient),
+        Standing::Early(_) | Standing::Late(_) | Standing::Once | Standing::Never => {
+            Some(Verdict::Disagree)
+        }
+        Standing::Open => None,
+    }
 }
 
 /// Judges the sequence of an engine page; one finding an event, none where there is no cutaway.

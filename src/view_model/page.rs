@@ -1,15 +1,15 @@
 //! Pressing one judged page: its text as HTML, its data, its digest.
 
-use super::around::ON_FIRST_PAGE;
-use super::compare::comparison_page;
-use super::data::comparison_files;
+use super::comparison::comparison_page;
 use super::engine::engine_page;
+use super::exports::{comparison_files, engine_files};
 use super::figures::replacements;
-use super::finding::written_document;
-use super::frame::{root_of, written};
-use super::standing::standing;
-use super::{Digest, Edition, PublishedPicture};
-use crate::body::blocks::{Document, anchor};
+use super::frame::{Frame, Heading, root_of, written};
+use super::home::{HomePage, ON_FIRST_PAGE};
+use super::searchable::written_document;
+use super::standing::{Standing, standing};
+use super::{Digest, Edition, PublishedPicture, View};
+use crate::body::blocks::Document;
 use crate::body::html::{self, Picture, Resolver};
 use crate::folio::PageEntry;
 use crate::page::PageKind;
@@ -18,10 +18,39 @@ use crate::proof::checks::drawn::credit;
 use crate::proof::checks::link::{Target, site_address, target};
 use crate::site::search::SearchDocument;
 use crate::site::theme::{Theme, ThemeFault};
-use crate::site::view::{ArticlePage, GlossaryPage, Heading, HomePage, Standing, Term, View};
 use crate::slip::Severity;
-use crate::text::escape_into;
+use serde::Serialize;
 use std::collections::BTreeMap;
+
+/// Running text: an article, or the safety page.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct ArticlePage {
+    pub(crate) frame: Frame,
+    /// The running text, finished HTML.
+    pub(crate) body_html: String,
+    /// How the page stands.
+    pub(crate) standing: Standing,
+}
+
+/// Terms explained. The explanations stand in `body_html`; `terms` are for jumping to them.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct GlossaryPage {
+    pub(crate) frame: Frame,
+    /// Terms in alphabetical order, each with an anchor in `body_html`.
+    pub(crate) terms: Vec<Term>,
+    /// The running text, finished HTML.
+    pub(crate) body_html: String,
+    /// How the page stands.
+    pub(crate) standing: Standing,
+}
+
+/// A term of the glossary.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Term {
+    /// Anchor, without `#` (`term-dwell`).
+    pub(crate) anchor: String,
+    pub(crate) term: String,
+}
 
 /// A page ready for the site.
 pub(crate) struct PressedPage {
@@ -94,6 +123,7 @@ impl PagePress<'_> {
                 let view = engine_page(edition, page, proof, body_html, contents, standing);
                 let shown = view.key_figures.iter().take(ON_FIRST_PAGE).cloned();
                 pressed.digest.key_figures = Some(shown.collect());
+                pressed.files = engine_files(&view);
                 View::Engine(Box::new(view))
             }
             PageKind::Comparison => {
@@ -103,7 +133,7 @@ impl PagePress<'_> {
             }
             PageKind::Glossary => {
                 let frame = written(edition, page, contents, None);
-                let (terms, body_html) = terms(document, &body_html);
+                let terms = terms(document);
                 View::Glossary(Box::new(GlossaryPage { frame, terms, body_html, standing }))
             }
             PageKind::Article | PageKind::Safety => {
@@ -162,26 +192,13 @@ fn contents(document: &Document<'_>) -> Vec<Heading> {
         .collect()
 }
 
-/// Terms of a definition list, with anchors put into its HTML.
-fn terms(document: &Document<'_>, body_html: &str) -> (Vec<Term>, String) {
-    let mut terms: Vec<Term> = document
-        .terms()
-        .into_iter()
-        .map(|term| Term { anchor: format!("_term-{}", anchor(&term)), term })
-        .collect();
-    let mut with_anchors = String::with_capacity(body_html.len() + terms.len() * 24);
-    let mut rest = body_html;
-    for term in &terms {
-        let Some(at) = rest.find("<dt>") else { break };
-        with_anchors.push_str(&rest[..at]);
-        with_anchors.push_str("<dt id=\"");
-        escape_into(&mut with_anchors, &term.anchor);
-        with_anchors.push_str("\">");
-        rest = &rest[at + "<dt>".len()..];
-    }
-    with_anchors.push_str(rest);
+/// Terms of a definition list, in alphabetical order.
+fn terms(document: &Document<'_>) -> Vec<Term> {
+    let terms = document.terms().into_iter();
+    let mut terms: Vec<Term> =
+        terms.map(|term| Term { anchor: term.anchor, term: term.text }).collect();
     terms.sort_by_key(|term| term.term.to_lowercase());
-    (terms, with_anchors)
+    terms
 }
 
 fn digest(index: usize, proof: &PageProof, standing: &Standing) -> Digest {

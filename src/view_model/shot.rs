@@ -6,12 +6,103 @@ use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{ChamberId, Engine, Event, OPEN_AIR, Seal};
 use crate::drawing::{Circuit, View, section};
 use crate::folio::routing::{Routed, trouble};
-use crate::logic::{Ending, Exploration, Level, Standing, State, Step};
+use crate::logic::{Ending, Exploration, Level, State, Step};
 use crate::page::yaml::Text;
 use crate::proof::PageProof;
-use crate::site::view::{FactRow, LevelCell, Link, Pose, SealRow, SequenceRow, Shot, Verdict};
+use crate::proof::checks::sequence::verdict;
+use crate::quantity::Verdict;
+use crate::site::shared::Link;
 use crate::text::capitalised;
+use serde::Serialize;
 use std::collections::BTreeSet;
+
+/// The routing of an engine and what happens in one shot.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Shot {
+    /// The circuit at rest, finished SVG.
+    pub(crate) circuit: String,
+    /// What happens, in order; the first is the state at rest.
+    pub(crate) poses: Vec<Pose>,
+    /// How it ends, as a sentence.
+    pub(crate) ending: String,
+    pub(crate) ends_at_rest: bool,
+    /// Whether it is decided to its end.
+    pub(crate) decided: bool,
+    /// What the telling takes for granted, as sentences.
+    pub(crate) granted: Vec<String>,
+    /// How it may end where the order of events is not certain, as sentences.
+    pub(crate) otherwise: Vec<String>,
+    /// The chambers whose pressures are told, in words.
+    pub(crate) chambers: Vec<String>,
+    /// Seals and what they keep apart.
+    pub(crate) seals: Vec<SealRow>,
+    pub(crate) facts: Vec<FactRow>,
+    /// The cutaway and pictures as files.
+    pub(crate) downloads: Vec<Link>,
+}
+
+/// One moment of a shot.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Pose {
+    /// Number, from 0 for the state at rest.
+    pub(crate) number: usize,
+    pub(crate) anchor: String,
+    /// What has just happened, in words.
+    pub(crate) events: Vec<String>,
+    /// Why; may be empty.
+    pub(crate) why: String,
+    /// The pressure in each chamber, as a word, and whether it has just changed.
+    pub(crate) levels: Vec<LevelCell>,
+    /// The picture of this moment, finished SVG.
+    pub(crate) picture: String,
+}
+
+/// The pressure of a chamber in words.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct LevelCell {
+    /// full, drawn on, spent, empty.
+    pub(crate) word: String,
+    /// Whether it has just changed.
+    pub(crate) changed: bool,
+}
+
+/// One event of the writer's sequence.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct SequenceRow {
+    pub(crate) say: String,
+    /// What the model calls it; empty where nothing was to be checked.
+    pub(crate) event: String,
+    /// How it was judged; empty where there is no cutaway.
+    pub(crate) verdict: &'static str,
+    /// What was found, as a short phrase; may be empty.
+    pub(crate) found: String,
+}
+
+/// One seal.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct SealRow {
+    pub(crate) name: String,
+    /// The part that carries it, in words.
+    pub(crate) on: String,
+    /// What it keeps apart: "the store from the transfer tube".
+    pub(crate) keeps_apart: String,
+    /// Ring size; may be empty.
+    pub(crate) size: String,
+    /// When it seals; empty where always.
+    #[serde(rename = "while")]
+    pub(crate) when: String,
+    /// Where the air goes when it leaks, as a sentence.
+    pub(crate) leak: String,
+}
+
+/// One ordinal fact.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct FactRow {
+    /// The fact in words.
+    pub(crate) fact: String,
+    /// How it is known.
+    pub(crate) known: String,
+}
 
 /// The writer's sequence with what the proof found.
 pub(super) fn sequence(
@@ -25,14 +116,10 @@ pub(super) fn sequence(
         if let (Some(event), Some(routed)) = (finding.event, routed) {
             row.event = event_words(&routed.engine, event);
         }
-        row.verdict = finding.standing.as_ref().map(|standing| match standing {
-            Standing::Follows => Verdict::Agree,
-            Standing::Possible => Verdict::Lenient,
-            Standing::Early(_) | Standing::Late(_) | Standing::Once | Standing::Never => {
-                Verdict::Disagree
-            }
-            Standing::Open => Verdict::Open,
-        });
+        row.verdict = finding
+            .standing
+            .as_ref()
+            .map_or("", |standing| verdict(standing).map_or("open", Verdict::word));
         row.found.clone_from(&finding.reason);
         row
     });
@@ -51,7 +138,7 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
         circuit: circuit.drawing(engine, &View::default()).svg(&format!("_{name}-circuit")),
         poses: poses(name, (engine, circuit), found, &shown),
         ending: ending_words(engine, found),
-        ends_well: found.ending() == Some(&Ending::AtRest),
+        ends_at_rest: found.ending() == Some(&Ending::AtRest),
         decided: !matches!(found.ending(), None | Some(Ending::Undecided(_))),
         granted: found.assumptions.clone(),
         otherwise: otherwise(engine, found),
@@ -170,7 +257,7 @@ pub(super) fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> Sea
     SealRow {
         name: seal.name.spoken(),
         on: seal.on.map_or_else(|| "body".to_owned(), |part| engine.parts[part].name.spoken()),
-        between: format!("{} from {}", chamber(a), chamber(b)),
+        keeps_apart: format!("{} from {}", chamber(a), chamber(b)),
         size: seal.size.as_ref().map(|size| size.id.clone()).unwrap_or_default(),
         when: conditions.join(" and "),
         leak: leak(found, seal, &chamber),
@@ -197,9 +284,9 @@ pub(super) fn facts(engine: &Engine) -> Vec<FactRow> {
     let ordinal = engine
         .facts
         .iter()
-        .map(|fact| FactRow { say: spoken_fact(engine, fact), known: fact.known.how.clone() });
+        .map(|fact| FactRow { fact: spoken_fact(engine, fact), known: fact.known.how.clone() });
     let orders = engine.orders.iter().map(|order| FactRow {
-        say: format!(
+        fact: format!(
             "{} before {}",
             event_words(engine, order.first),
             event_words(engine, order.then)

@@ -1,51 +1,22 @@
 //! Judged figures as they stand in the published text.
 
 use super::Edition;
+use super::figure_html::{FigureView, figure_html};
 use super::frame::root_of;
+use super::marks::words;
 use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::folio::PageEntry;
 use crate::proof::{JudgedFigure, PageProof, Status};
 use crate::quantity::judge::quantity_of;
 use crate::quantity::{Amount, Figure, Hedge, Kind, Number, Quantity};
 use crate::sheet::print::{
-    Shown, System, half_width_in, in_unit, is_energy_per_area, kind_words, machine_value,
-    system_of, unit_in,
+    System, half_width_in, in_unit, is_energy_per_area, kind_words, machine_number, system_of,
+    unit_in,
 };
 use crate::sheet::statement::print_spaces;
-use crate::site::figure::{FigureView, Mark, figure_html};
-use crate::site::view;
 use crate::text::Span;
 
-/// The mark of a status.
-#[must_use]
-pub(super) fn mark(status: Status) -> Mark {
-    match status {
-        Status::Computed => Mark::Computed,
-        Status::SecondStatement => Mark::SecondStatement,
-        Status::ConversionAgrees => Mark::ConversionAgrees,
-        Status::OwnReading => Mark::OwnReading,
-        Status::Printed => Mark::Printed,
-        Status::Aside => Mark::Aside,
-        Status::Supposition => Mark::Supposition,
-        Status::Change => Mark::Change,
-        Status::Denied => Mark::Denied,
-        Status::SetApart => Mark::SetApart,
-        Status::Lenient => Mark::Lenient,
-        Status::Untied => Mark::Untied,
-        Status::Waived => Mark::Waived,
-        Status::Disagrees => Mark::Disagrees,
-    }
-}
-
-/// A quantity for themes.
-#[must_use]
-pub(super) fn view_shown(shown: Shown) -> view::Shown {
-    let Shown { written, si, us, value, kind } = shown;
-    view::Shown { written, si, us, value, kind }
-}
-
 /// Replacements for every judged figure of a page's body. Asides are numbered for their anchors.
-#[must_use]
 pub(super) fn replacements(
     edition: &Edition,
     page: &PageEntry,
@@ -108,10 +79,10 @@ fn view(
         written,
         si,
         us,
-        value: has_value.then(|| machine_value(&quantity.si)),
+        value: has_value.then(|| machine_number(&quantity.si)).flatten(),
         kind: kind_words(&quantity),
         href,
-        mark: mark(judged.status),
+        mark: judged.status,
         title,
         first: edition.site.units,
         inside_link: false,
@@ -214,7 +185,7 @@ fn origin(
     aside: usize,
 ) -> (Option<String>, String) {
     let ledger = &edition.folio.ledger;
-    let words = mark(judged.status).words();
+    let words = words(judged.status).words;
     if let Some(waiver) = judged.waiver {
         return (Some(format!("#_waiver-{}", waiver + 1)), words.to_owned());
     }

@@ -1,15 +1,93 @@
 //! The reference of the cutaway language, from the words, the walk and the questions.
 
-use super::Edition;
-use super::around::paragraphs;
-use super::frame::made;
+use super::frame::{Frame, made};
+use super::reference::paragraphs;
+use super::{Edition, View};
 use crate::body::blocks::anchor;
 use crate::comparison::claims::QUESTIONS as COMPARING;
 use crate::cutaway::{WalkPiece, WordDoc, walk, walked, words};
 use crate::proof::checks::questions::QUESTIONS;
 use crate::site::search::SearchDocument;
-use crate::site::view::{AskableRow, CutawayPage, View, WalkBlock, WalkPart, WordGroup, WordRow};
+use serde::Serialize;
 use std::sync::LazyLock;
+
+/// The reference of the cutaway language. What the event logic takes for granted is the theme's
+/// text.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct CutawayPage {
+    pub(crate) frame: Frame,
+    /// A first cutaway, step by step.
+    pub(crate) walk: Vec<WalkPart>,
+    /// The same cutaway, whole, as typed.
+    pub(crate) whole: String,
+    /// The words, group by group.
+    pub(crate) groups: Vec<WordGroup>,
+    /// Questions about one engine that claims may ask.
+    pub(crate) questions: Vec<AskableRow>,
+    /// Questions about two engines.
+    pub(crate) comparing: Vec<AskableRow>,
+}
+
+/// One step of the walk.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct WalkPart {
+    /// Anchor, without `#` (`step-3`).
+    pub(crate) anchor: String,
+    /// What is written in this step.
+    pub(crate) title: String,
+    /// What is told, in order.
+    pub(crate) blocks: Vec<WalkBlock>,
+}
+
+/// A piece of a step.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct WalkBlock {
+    /// "text", "cutaway" (its next lines), "page" (typed on the engine's page) or "says" (what the
+    pub(crate) kind: String,
+    /// A paragraph as finished HTML; empty for lines.
+    pub(crate) html: String,
+    /// Lines as typed; empty for a paragraph.
+    pub(crate) lines: String,
+}
+
+/// Words of the language that belong together.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct WordGroup {
+    /// Anchor, without `#` (`group-statements`).
+    pub(crate) anchor: String,
+    /// What they have in common.
+    pub(crate) label: String,
+    pub(crate) words: Vec<WordRow>,
+}
+
+/// One word.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct WordRow {
+    /// Anchor, without `#` (`word-statements-way`).
+    pub(crate) anchor: String,
+    pub(crate) word: String,
+    /// How it is written, capitals being the writer's.
+    pub(crate) form: String,
+    /// What it means (finished HTML).
+    pub(crate) meaning_html: String,
+    /// What else is good to know (finished HTML); may be empty.
+    pub(crate) note_html: String,
+    /// An example, as typed.
+    pub(crate) example: String,
+    /// Whether the example goes on from that of the first word.
+    pub(crate) goes_on: bool,
+}
+
+/// A question that a claim may ask.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct AskableRow {
+    /// Anchor, without `#` (`question-happens`).
+    pub(crate) anchor: String,
+    /// How it is written.
+    pub(crate) form: String,
+    /// When it holds, in words.
+    pub(crate) meaning: String,
+}
 
 /// Title of the page.
 pub(super) const TITLE: &str = "How a cutaway is written";

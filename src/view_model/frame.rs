@@ -5,8 +5,65 @@ use super::standing::plain;
 use crate::folio::{Folio, PageEntry};
 use crate::page::PageKind;
 use crate::page::imprint::UnitsFirst;
-use crate::site::view::{Caution, Frame, Heading, Link, Navigation, Site, UnitSystem};
+use crate::sheet::print::Shown;
+use crate::site::shared::{Link, Navigation, Site, UnitSystem};
+use serde::Serialize;
 use std::sync::Arc;
+
+/// What surrounds every page.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Frame {
+    /// The site.
+    #[serde(skip)]
+    pub(crate) site: Arc<Site>,
+    /// Path from the page to the site's root: empty, `../`, `../../`.
+    pub(crate) root: String,
+    /// Who wrote the page; may be empty.
+    pub(crate) author: String,
+    /// Date of the page as the writer gave it, ISO 8601; may be empty.
+    pub(crate) date: String,
+    /// Title of the page.
+    pub(crate) title: String,
+    /// Plain summary of the page for search engines and title blocks; may be empty.
+    pub(crate) summary: String,
+    /// Kind in words a reader sees ("Engine", "Comparison", "Glossary").
+    pub(crate) kind: String,
+    /// Address of the page relative to the root (`engines/rowan.html`).
+    pub(crate) address: String,
+    /// The page's identification in the title block ("rowan"); may be empty.
+    pub(crate) identification: String,
+    /// Revision of the page; may be empty.
+    pub(crate) revision: String,
+    /// What is on this sheet.
+    pub(crate) contents: Vec<Heading>,
+    /// Caution block; engine pages have one.
+    pub(crate) caution: Option<Caution>,
+}
+
+/// A heading of the page, for the list of what is on the sheet.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Heading {
+    /// 2 for a section, 3 for a part of it.
+    pub(crate) level: u8,
+    pub(crate) anchor: String,
+    pub(crate) text: String,
+}
+
+/// The caution printed on every engine page. The rules themselves are the theme's text; these are
+/// the figures in it.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Caution {
+    /// Stored energy of the air in the engine, computed; `None` where volume or pressure is
+    pub(crate) stored_energy: Option<Shown>,
+    /// What the stored energy was computed from ("22 cm³ at 128 psi gauge, isothermal").
+    pub(crate) stored_energy_inputs: String,
+    /// Anchor of the derived row that gives it, without `#`; empty if it has none.
+    pub(crate) stored_energy_anchor: String,
+    /// Where the stored energy cannot be computed: why ("store volume not stated").
+    pub(crate) not_known: String,
+    /// Safety page, if the folio has one.
+    pub(crate) more: Option<Link>,
+}
 
 /// Path from a page to the site's root.
 #[must_use]

@@ -1,103 +1,142 @@
-//! The pages that the site makes by itself: first page, how figures are checked, the catalogue of
-//! faults, asides, search.
+//! The pages that the site makes by itself: how figures are checked, the catalogue of faults,
+//! asides, search.
 
-use super::engine::key_figures;
-use super::frame::{kind_word, made};
-use super::standing::plain;
-use super::{Digest, Edition};
-use crate::folio::PageEntry;
+use super::frame::{Frame, made};
+use super::home::{IndexEntry, entry, total};
+use super::marks::{Tally, tally};
+use super::{Digest, Edition, View};
 use crate::formula::functions;
-use crate::page::PageKind;
-use crate::proof::Coverage;
 use crate::proof::catalogue::{self, Fault};
-use crate::proof::checks::tie::engine_title;
 use crate::quantity::units::table;
-use crate::site::view::{
-    AsidesPage, ChecksPage, EngineCard, Family, FaultPage, FaultRow, FunctionRow, HomePage,
-    IndexEntry, Link, PageAside, PageWaiver, SearchPage, UnitGroup, UnitRow, View,
-};
+use crate::site::shared::Link;
 use crate::text::escaped;
-use std::collections::BTreeMap;
+use serde::Serialize;
 
-fn entry(page: &PageEntry) -> IndexEntry {
-    IndexEntry {
-        title: page.title().to_owned(),
-        address: page.address.clone(),
-        kind: kind_word(page.front.kind).to_owned(),
-        summary: plain(&page.front.summary),
-    }
+/// How figures are checked: for readers who want to know what a mark is worth. The rules are the
+/// theme's text.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct ChecksPage {
+    pub(crate) frame: Frame,
+    /// How a bare pressure is read ("gauge") and at which ambient pressure, in a sentence.
+    pub(crate) conventions: String,
+    /// How the figures of the whole site were checked.
+    pub(crate) coverage: Tally,
+    pub(crate) faults: Vec<FaultRow>,
+    pub(crate) functions: Vec<FunctionRow>,
+    pub(crate) units: Vec<UnitGroup>,
 }
 
-/// Key figures of an engine that the first page shows.
-pub(super) const ON_FIRST_PAGE: usize = 4;
-
-/// The first page. `own` is what the writer put on it, if there is such a page. Takes the key
-/// figures out of the digests.
-pub(crate) fn home_page(edition: &Edition, digests: &mut [Digest], own: Option<HomePage>) -> View {
-    let folio = &edition.folio;
-    let mut page = own.unwrap_or_else(|| HomePage {
-        frame: made(edition, "index.html", &folio.imprint.title, "First sheet"),
-        ..HomePage::default()
-    });
-    page.frame.kind = "First sheet".to_owned();
-    page.families = families(edition, digests);
-    let other = |kind: PageKind| {
-        folio
-            .pages
-            .iter()
-            .filter(move |page| page.front.kind == kind && page.address != "index.html")
-    };
-    page.comparisons = other(PageKind::Comparison).map(entry).collect();
-    page.articles = [PageKind::Safety, PageKind::Glossary, PageKind::Article]
-        .into_iter()
-        .flat_map(|kind| other(kind).map(entry))
-        .take(MOST_LISTED)
-        .collect();
-    page.coverage = super::coverage(&total(digests));
-    View::Home(Box::new(page))
+/// One fault in the list of faults.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct FaultRow {
+    pub(crate) name: String,
+    /// Address of its page.
+    pub(crate) address: String,
+    /// What it is, in a sentence.
+    pub(crate) what: String,
+    /// "stops publishing" or "publishes with a mark".
+    pub(crate) consequence: String,
 }
 
-/// Articles listed on the first page; all of them are on the search page.
-const MOST_LISTED: usize = 60;
-
-fn total(digests: &[Digest]) -> Coverage {
-    let mut total = Coverage::default();
-    for digest in digests {
-        total.add(&digest.coverage);
-    }
-    total
+/// One function that formulas may use.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct FunctionRow {
+    /// Anchor, without `#` (`function-circle_area`).
+    pub(crate) anchor: String,
+    /// Name with arguments (`circle_area(d)`).
+    pub(crate) signature: String,
+    /// What it gives ("area").
+    pub(crate) gives: String,
+    pub(crate) doc: String,
+    pub(crate) range: String,
+    /// Where it comes from.
+    pub(crate) source: String,
 }
 
-fn families(edition: &Edition, digests: &mut [Digest]) -> Vec<Family> {
-    let mut families: Vec<Family> = Vec::new();
-    let mut places: BTreeMap<String, usize> = BTreeMap::new();
-    for digest in digests {
-        let page = &edition.folio.pages[digest.page];
-        let (PageKind::Engine, Some(sheet)) = (page.front.kind, page.sheet) else { continue };
-        let named = page.front.family.as_ref().or(page.front.engine.as_ref());
-        let family = named.map(|name| name.text.clone()).unwrap_or_default();
-        let shown = digest.key_figures.take();
-        let card = EngineCard {
-            title: page.title().to_owned(),
-            name: engine_title(page.front.engine.as_ref().map_or("", |e| &e.text)),
-            address: page.address.clone(),
-            summary: plain(&page.front.summary),
-            key_figures: shown.unwrap_or_else(|| key_figures(edition, sheet, ON_FIRST_PAGE)),
-            coverage: super::coverage(&digest.coverage),
-            marks: digest.marks,
-        };
-        // A folio may have as many families as engines, so they are not searched through.
-        let place = *places.entry(family).or_insert_with_key(|family| {
-            families.push(Family {
-                anchor: format!("_family-{family}"),
-                name: engine_title(family),
-                engines: Vec::new(),
-            });
-            families.len() - 1
-        });
-        families[place].engines.push(card);
-    }
-    families
+/// Units of one kind of quantity.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct UnitGroup {
+    pub(crate) kind: String,
+    pub(crate) units: Vec<UnitRow>,
+}
+
+/// One unit.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct UnitRow {
+    /// Symbol as the site prints it.
+    pub(crate) symbol: String,
+    pub(crate) name: String,
+    /// Other spellings that are understood, joined.
+    pub(crate) spellings: String,
+    /// Its size in SI, exact ("6894.757… Pa = 4.4482216152605 N / 645.16 mm²").
+    pub(crate) size: String,
+    /// UCUM code; may be empty.
+    pub(crate) ucum: String,
+}
+
+/// One fault of the catalogue.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct FaultPage {
+    pub(crate) frame: Frame,
+    pub(crate) name: String,
+    /// "stops publishing" or "publishes with a mark".
+    pub(crate) consequence: String,
+    /// The slip, in a paragraph (finished HTML).
+    pub(crate) what_html: String,
+    /// How it misleads a reader (finished HTML).
+    pub(crate) misleads_html: String,
+    /// A text that trips it, as typed.
+    pub(crate) trips: String,
+    /// The same text put right, as typed.
+    pub(crate) put_right: String,
+    /// When to let it pass (finished HTML).
+    pub(crate) let_pass_html: String,
+    /// Previous and next in the catalogue, and neighbours in meaning.
+    pub(crate) related: Vec<Link>,
+}
+
+/// All that the folio does not check, or lets pass.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct AsidesPage {
+    pub(crate) frame: Frame,
+    /// Asides of all pages.
+    pub(crate) asides: Vec<PageAside>,
+    /// Waivers of all pages.
+    pub(crate) waivers: Vec<PageWaiver>,
+}
+
+/// An aside together with its page.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct PageAside {
+    /// The page, with the anchor of the aside.
+    pub(crate) page: Link,
+    /// The figure as written.
+    pub(crate) text: String,
+    /// Why it is not checked.
+    pub(crate) because: String,
+}
+
+/// A waiver together with its page.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct PageWaiver {
+    /// The page, with the anchor of the waiver.
+    pub(crate) page: Link,
+    /// The fault, with its page in the catalogue.
+    pub(crate) fault: Link,
+    /// The figure or words it is about.
+    pub(crate) at: String,
+    /// Why it is let pass.
+    pub(crate) because: String,
+    /// Date, ISO 8601; may be empty.
+    pub(crate) on: String,
+}
+
+/// Search. Without JavaScript it is the list of all pages.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct SearchPage {
+    pub(crate) frame: Frame,
+    /// All pages by title.
+    pub(crate) pages: Vec<IndexEntry>,
 }
 
 /// How figures are checked.
@@ -113,7 +152,7 @@ pub(crate) fn checks_page(edition: &Edition, digests: &[Digest]) -> View {
     View::Checks(Box::new(ChecksPage {
         frame: made(edition, "checks.html", "How figures are checked", "Method"),
         conventions: format!("{reference}; ambient pressure is {ambient} kPa absolute."),
-        coverage: super::coverage(&total(digests)),
+        coverage: tally(&total(digests)),
         faults: catalogue::all().iter().map(fault_row).collect(),
         functions: functions::all().map(function_row).collect(),
         units: unit_groups(),
@@ -192,7 +231,6 @@ pub(crate) fn fault_pages(edition: &Edition) -> Vec<View> {
             what_html: paragraphs(fault.slip),
             misleads_html: paragraphs(fault.misleads),
             trips: fault.trips.clone(),
-            message: String::new(),
             put_right: fault.put_right.clone(),
             let_pass_html: paragraphs(fault.let_pass),
             related,

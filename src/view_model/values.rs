@@ -1,36 +1,20 @@
 //! Values of the data sheet as readers see them, in each system of units, with their ±.
 
-use super::figures::{mark, view_shown};
-use crate::proof::figure::support;
 use crate::quantity::{Figure, Quantity, Tolerance};
+use crate::sheet::Stated;
 use crate::sheet::print::{
     Shown, Style, System, derived_style, in_unit, shown, shown_half_width, style_of, system_of,
 };
 use crate::sheet::statement::print_spaces;
-use crate::sheet::{Entry, Sheet, Stated};
-use crate::site::figure::Mark;
-use crate::site::view;
-
-/// How far an entry itself is checked.
-#[must_use]
-pub(super) fn entry_mark(sheet: &Sheet, entry: &Entry) -> Mark {
-    mark(support(sheet, entry))
-}
 
 /// A ± for readers; none where there is nothing to tell.
-#[must_use]
-pub(super) fn plus_minus(
-    quantity: &Quantity,
-    style: &Style,
-    half_width: f64,
-) -> Option<view::Shown> {
+pub(super) fn plus_minus(quantity: &Quantity, style: &Style, half_width: f64) -> Option<Shown> {
     let has_width = half_width.is_finite() && 0.0 < half_width;
-    has_width.then(|| view_shown(shown_half_width(quantity, style, half_width)))
+    has_width.then(|| shown_half_width(quantity, style, half_width))
 }
 
 /// How a value is printed. Where its text is not the value (a ring, a drill, a list), no digit is
 /// finer than its ± allows.
-#[must_use]
 pub(super) fn value_style(
     quantity: &Quantity,
     style: &Style,
@@ -45,19 +29,14 @@ pub(super) fn value_style(
 }
 
 /// A reading's value: its first statement as typed, and what that comes to in each system.
-#[must_use]
-pub(super) fn stated_shown(
-    quantity: &Quantity,
-    style: &Style,
-    stated: Option<&Stated>,
-) -> view::Shown {
-    let Some(stated) = stated else { return view_shown(shown(quantity, style, None)) };
+pub(super) fn stated_shown(quantity: &Quantity, style: &Style, stated: Option<&Stated>) -> Shown {
+    let Some(stated) = stated else { return shown(quantity, style, None) };
     let written = value_text(stated);
     if stated.is_indirect() {
-        return view_shown(Shown { written, ..shown(quantity, style, None) });
+        return Shown { written, ..shown(quantity, style, None) };
     }
     if stated.figures.len() < 2 {
-        return view_shown(shown(quantity, style, Some(written)));
+        return shown(quantity, style, Some(written));
     }
     let told = shown(quantity, style, None);
     let own = |system: System, otherwise: String| {
@@ -66,18 +45,17 @@ pub(super) fn stated_shown(
         let text = member.and_then(|figure| stated.text.get(figure.span.start..figure.span.end));
         text.map_or(otherwise, print_spaces)
     };
-    view_shown(Shown {
+    Shown {
         si: own(System::Metric, told.si),
         us: own(System::Us, told.us),
         written,
         value: told.value,
         kind: told.kind,
-    })
+    }
 }
 
 /// A statement as typed, without its ±, which has a column of its own. Limits that differ do not
 /// fit in there; narrow columns may break them between the two.
-#[must_use]
 pub(super) fn value_text(stated: &Stated) -> String {
     match stated.figures.first() {
         Some(Figure { tolerance: Some(Tolerance { below: None, .. }), .. })

@@ -14,7 +14,7 @@ use crate::proof::{PageProof, Status};
 use crate::quantity::Conventions;
 use crate::quantity::judge::quantity_of;
 use crate::quantity::units::table;
-use crate::sheet::print::{machine_value, valued};
+use crate::sheet::print::{machine_number, valued};
 use crate::site::search::{SearchDocument, SearchFigure};
 
 /// A writer's page. Headings that the theme puts on every page are left out: a search for them
@@ -93,7 +93,7 @@ fn told_shot(routed: &Routed) -> ToldShot {
     }
     for seal in &routed.engine.seals {
         let row = super::shot::seal_row(&routed.engine, &shot.found, seal);
-        told.text.push_str(&format!("\n{} seal {} {}", row.name, row.between, row.leak));
+        told.text.push_str(&format!("\n{} seal {} {}", row.name, row.keeps_apart, row.leak));
     }
     told
 }
@@ -110,7 +110,7 @@ fn sheet_figures(edition: &Edition, page: &PageEntry) -> Vec<SearchFigure> {
             let (value, _, _) = valued(ledger, sheet, index)?;
             Some(SearchFigure {
                 dimension: value.quantity.dimension.name(),
-                value: machine_value(&value.quantity.si).parse().ok()?,
+                value: machine_number(&value.quantity.si)?,
                 anchor: entry.anchor(),
                 label: entry.words(),
             })
@@ -128,7 +128,7 @@ fn text_figures(document: &Document<'_>, proof: &PageProof) -> Vec<SearchFigure>
             let label = text.text.get(figure.span.start..figure.span.end)?;
             Some(SearchFigure {
                 dimension: quantity.dimension.name(),
-                value: machine_value(&quantity.si).parse().ok()?,
+                value: machine_number(&quantity.si)?,
                 anchor: String::new(),
                 label: label.to_owned(),
             })

@@ -1,22 +1,106 @@
 //! Comparison pages: engines as columns, figures as rows, every cell with what it rests on.
 
 use super::Edition;
-use super::engine::{claims, group_of, group_rank};
-use super::figures::view_shown;
-use super::frame::written;
-use super::standing::plain;
-use super::values::entry_mark;
+use super::data_sheet::{group_of, group_rank};
+use super::engine::{ClaimRow, claims};
+use super::frame::{Frame, Heading, written};
+use super::standing::{Standing, plain};
+use super::structure::Structure;
 use crate::folio::PageEntry;
-use crate::proof::PageProof;
 use crate::proof::checks::tie::engine_title;
+use crate::proof::figure::support;
+use crate::proof::{PageProof, Status};
 use crate::quantity::Real;
 use crate::sheet::print::digits;
 use crate::sheet::side_by_side::{self, Beside, Relation};
 use crate::sheet::{Entry, Origin};
-use crate::site::view::{
-    Cell, Column, ComparisonPage, ComparisonRow, Difference, Heading, Link, Missing, RowGroup,
-    Standing,
-};
+use crate::site::shared::Link;
+use serde::Serialize;
+
+/// Several engines side by side.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct ComparisonPage {
+    pub(crate) frame: Frame,
+    pub(crate) columns: Vec<Column>,
+    pub(crate) groups: Vec<RowGroup>,
+    /// Same or different by structure; `None` where it is not known.
+    pub(crate) structure: Option<Structure>,
+    pub(crate) claims: Vec<ClaimRow>,
+    /// Under which conditions the figures hold, printed above the table.
+    pub(crate) conditions: String,
+    /// The running text, finished HTML.
+    pub(crate) body_html: String,
+    /// How the page stands.
+    pub(crate) standing: Standing,
+    /// Machine-readable files of this comparison.
+    pub(crate) downloads: Vec<Link>,
+}
+
+/// One engine of a comparison.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Column {
+    pub(crate) title: String,
+    /// Address of its page.
+    pub(crate) address: String,
+    /// Family in words; may be empty.
+    pub(crate) family: String,
+    /// Number of specimens measured.
+    pub(crate) specimens: usize,
+    /// True for the engine that the others are compared with.
+    pub(crate) reference: bool,
+}
+
+/// Rows that belong together.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct RowGroup {
+    /// What they have in common.
+    pub(crate) label: String,
+    pub(crate) rows: Vec<ComparisonRow>,
+}
+
+/// One row of a comparison.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct ComparisonRow {
+    /// Anchor, without `#` (`row-metering_bore`).
+    pub(crate) anchor: String,
+    /// What is compared, in words.
+    pub(crate) label: String,
+    /// True for a setting (pressure, dwell) as opposed to a property.
+    pub(crate) setting: bool,
+    /// One cell per column, in the order of the columns.
+    pub(crate) cells: Vec<Cell>,
+    /// "all the same" or "not told apart" where no engine is known to differ; empty otherwise.
+    pub(crate) agrees: &'static str,
+    /// SI unit of the machine-readable values; empty for plain numbers.
+    pub(crate) si_unit: String,
+}
+
+/// Why a cell has no value.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Missing {
+    /// "not known", "not measured" or "not stated".
+    pub(crate) what: String,
+    /// Why, in the writer's words; may be empty.
+    pub(crate) why: String,
+}
+
+/// One engine's value in one row. Either `value` or `missing` is there.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Cell {
+    /// The value, and how it stands to the reference column.
+    pub(crate) value: Option<Beside>,
+    /// Why there is none.
+    pub(crate) missing: Option<Missing>,
+    /// Short name of its source; "computed" for derived figures.
+    pub(crate) source: String,
+    /// Where its origin is told; `None` when there is nowhere.
+    pub(crate) origin: Option<String>,
+    /// How far it has been checked; `None` where there is nothing to check.
+    pub(crate) mark: Option<Status>,
+    /// Name of the engine the value is borrowed from; empty when it is its own. A borrowed value is
+    /// no finding, so it is not compared.
+    pub(crate) borrowed_from: String,
+}
 
 /// Sets a comparison page.
 pub(super) fn comparison_page(
@@ -121,7 +205,7 @@ pub(super) fn groups(edition: &Edition, page: &PageEntry, engines: &[usize]) -> 
     }
     let mut groups: Vec<RowGroup> = Vec::new();
     for name in names {
-        let (label, row) = row(edition, name, engines);
+        let (label, row) = row(edition, page, name, engines);
         match groups.iter_mut().find(|group| group.label == label) {
             Some(group) => group.rows.push(row),
             None => groups.push(RowGroup { label: label.to_owned(), rows: vec![row] }),
@@ -131,7 +215,12 @@ pub(super) fn groups(edition: &Edition, page: &PageEntry, engines: &[usize]) -> 
     groups
 }
 
-fn row(edition: &Edition, name: &str, engines: &[usize]) -> (&'static str, ComparisonRow) {
+fn row(
+    edition: &Edition,
+    page: &PageEntry,
+    name: &str,
+    engines: &[usize],
+) -> (&'static str, ComparisonRow) {
     let ledger = &edition.folio.ledger;
     let columns: Vec<Option<(usize, usize)>> = engines
         .iter()
@@ -140,7 +229,7 @@ fn row(edition: &Edition, name: &str, engines: &[usize]) -> (&'static str, Compa
             Some((*sheet, entries.iter().position(|entry| entry.name.text == name)?))
         })
         .collect();
-    let values = side_by_side::row(ledger, &columns, &edition.folio.conventions);
+    let values = side_by_side::row(ledger, &columns, &page.conventions);
     let first_known = columns.iter().zip(&values).find(|(_, value)| value.is_some());
     let first = first_known.and_then(|(column, _)| *column);
     let label = first
@@ -164,7 +253,7 @@ fn row(edition: &Edition, name: &str, engines: &[usize]) -> (&'static str, Compa
         anchor: format!("_row-{name}"),
         label: name.replace('_', " "),
         setting: readings.any(|reading| reading.decl.setting),
-        agrees: agrees(&cells).to_owned(),
+        agrees: agrees(&cells),
         si_unit: si_unit.map(|value| value.quantity.dimension.base_units()).unwrap_or_default(),
         cells,
     };
@@ -173,24 +262,15 @@ fn row(edition: &Edition, name: &str, engines: &[usize]) -> (&'static str, Compa
 
 /// What may be said of a row in which no engine is known to differ from the first.
 fn agrees(cells: &[Cell]) -> &'static str {
-    let mut others = cells.iter().skip(1).map(|cell| cell.relation.as_str());
-    if others.clone().all(|relation| relation == word(&Relation::Same)) {
+    let relations = || cells.iter().skip(1).map(|cell| cell.value.as_ref()?.relation);
+    if relations().all(|relation| relation == Some(Relation::Same)) {
         "all the same"
-    } else if others
-        .all(|relation| [word(&Relation::Same), word(&Relation::NotToldApart)].contains(&relation))
+    } else if relations()
+        .all(|relation| matches!(relation, Some(Relation::Same | Relation::NotToldApart)))
     {
-        "not told apart"
+        Relation::NotToldApart.words()
     } else {
         ""
-    }
-}
-
-fn word(relation: &Relation) -> &'static str {
-    match relation {
-        Relation::Same => "same",
-        Relation::NotToldApart => "not told apart",
-        Relation::Apart => "apart",
-        Relation::Incomparable(_) => "incomparable",
     }
 }
 
@@ -211,32 +291,19 @@ fn cell(edition: &Edition, sheet: usize, entry: usize, value: Option<Beside>) ->
     let mut cell = Cell {
         source,
         origin: Some(format!("{}#{}", item.address, entry.anchor())),
-        mark: entry_mark(item, entry),
         borrowed_from: borrowed,
         ..Cell::default()
     };
-    let Some(value) = value else {
+    let Some(mut value) = value else {
         let why = reading.map(|reading| plain(&reading.decl.not_measured)).unwrap_or_default();
         let what = if why.is_empty() { "not known" } else { "not measured" };
         cell.missing = Some(Missing { what: what.to_owned(), why });
         return cell;
     };
-    cell.shown = Some(view_shown(value.shown));
-    cell.plus_minus = value.plus_minus.map(view_shown);
-    // A borrowed value is no finding: there is nothing to compare.
-    if cell.borrowed_from.is_empty()
-        && let Some(relation) = value.relation
-    {
-        word(&relation).clone_into(&mut cell.relation);
-        if let Relation::Incomparable(why) = relation {
-            cell.why = why;
-        }
-        cell.difference = value.difference.map(difference);
-        cell.ratio = value.ratio.map(difference);
+    cell.mark = Some(support(item, entry));
+    if !cell.borrowed_from.is_empty() {
+        (value.relation, value.difference, value.ratio) = (None, None, None);
     }
+    cell.value = Some(value);
     cell
-}
-
-fn difference(found: side_by_side::Difference) -> Difference {
-    Difference { shown: view_shown(found.shown), plus_minus: found.plus_minus.map(view_shown) }
 }

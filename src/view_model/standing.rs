@@ -1,14 +1,102 @@
 //! How a page stands: coverage, sources, corrections, marks, asides, waivers.
 
 use super::Edition;
+use super::marks::{Tally, tally, words};
 use crate::folio::PageEntry;
 use crate::page::front::{SourceDecl, SourceKind};
 use crate::page::yaml::Text;
 use crate::proof::{PageProof, Status};
 use crate::sheet::statement::print_spaces;
-use crate::site::figure::Mark;
-use crate::site::view::{AsideRow, CorrectionRow, Link, MarkRow, SourceRow, Standing, WaiverRow};
+use crate::site::shared::Link;
 use crate::slip::{Severity, Slip};
+use serde::Serialize;
+
+/// How a page stands. Lists may be empty; a theme leaves out what is empty.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Standing {
+    /// Counts by how figures were checked.
+    pub(crate) coverage: Tally,
+    pub(crate) sources: Vec<SourceRow>,
+    pub(crate) corrections: Vec<CorrectionRow>,
+    /// Figures published with a visible mark.
+    pub(crate) marks: Vec<MarkRow>,
+    pub(crate) asides: Vec<AsideRow>,
+    pub(crate) waivers: Vec<WaiverRow>,
+}
+
+/// One source of a page.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct SourceRow {
+    /// Anchor, without `#` (`source-bench`).
+    pub(crate) anchor: String,
+    /// Short name as the writer calls it.
+    pub(crate) name: String,
+    /// Kind in words ("measured", "maker says", "reported").
+    pub(crate) kind: String,
+    /// Everything else that is known: instrument, title, revision, who, when.
+    pub(crate) details: String,
+    /// How many figures of the page rest on it.
+    pub(crate) figures: usize,
+}
+
+/// A correction that readers can see.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct CorrectionRow {
+    pub(crate) on: String,
+    /// What was corrected, in words.
+    pub(crate) figure: String,
+    /// Anchor of its row, without `#`; empty if it has none.
+    pub(crate) anchor: String,
+    /// What used to be stated.
+    pub(crate) was: String,
+    /// What is stated now.
+    pub(crate) now: String,
+    pub(crate) because: String,
+    /// From which source; may be empty.
+    pub(crate) source: String,
+}
+
+/// A slip that the writer lets pass.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct WaiverRow {
+    /// Anchor, without `#` (`waiver-1`).
+    pub(crate) anchor: String,
+    /// The fault, with its page in the catalogue.
+    pub(crate) fault: Link,
+    /// The figure or words it is about.
+    pub(crate) at: String,
+    /// Why it is let pass.
+    pub(crate) because: String,
+    /// Date, ISO 8601; may be empty.
+    pub(crate) on: String,
+}
+
+/// A figure that is not the folio's to check.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct AsideRow {
+    /// Anchor, without `#` (`aside-1`).
+    pub(crate) anchor: String,
+    /// The figure as written.
+    pub(crate) text: String,
+    /// Why it is not checked.
+    pub(crate) because: String,
+}
+
+/// A figure that is published with a visible mark.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct MarkRow {
+    /// Anchor, without `#` (`mark-1`).
+    pub(crate) anchor: String,
+    pub(crate) mark: Status,
+    /// Its sign, as it stands after the figure.
+    pub(crate) sign: &'static str,
+    /// The fault, with its page in the catalogue.
+    pub(crate) fault: Link,
+    /// The figure as written.
+    pub(crate) text: String,
+    /// What is the matter, in a sentence.
+    pub(crate) message: String,
+}
 
 pub(super) fn plain(text: &Option<Text>) -> String {
     text.as_ref().map(|text| text.text.clone()).unwrap_or_default()
@@ -28,7 +116,7 @@ pub(super) fn standing(
 ) -> Standing {
     let front = &page.front;
     Standing {
-        coverage: super::coverage(&proof.coverage),
+        coverage: tally(&proof.coverage),
         sources: front.sources.iter().map(|source| source_row(edition, page, source)).collect(),
         corrections: corrections(page),
         marks: marks(edition, proof),
@@ -75,14 +163,14 @@ fn marks(edition: &Edition, proof: &PageProof) -> Vec<MarkRow> {
     slips
         .map(|(index, slip)| {
             let mark = match slip.code {
-                "untied-figure" => Mark::Untied,
-                _ if slip.severity == Severity::Stop => Mark::Disagrees,
-                _ => Mark::Lenient,
+                "untied-figure" => Status::Untied,
+                _ if slip.severity == Severity::Stop => Status::Disagrees,
+                _ => Status::Lenient,
             };
             MarkRow {
                 anchor: format!("_mark-{}", index + 1),
                 mark,
-                sign: mark.sign().to_owned(),
+                sign: words(mark).sign,
                 fault: fault_link(slip.code),
                 text: slip.spot.text().lines().next().unwrap_or("").to_owned(),
                 message: slip.message.clone(),

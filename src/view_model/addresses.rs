@@ -1,6 +1,6 @@
 //! Addresses of what is made for every site and for every engine and comparison.
 
-use super::{compare, language, routing};
+use super::{comparison, language, routing};
 use crate::folio::Folio;
 use crate::page::front::PageKind;
 use crate::proof::catalogue;
@@ -24,7 +24,11 @@ pub(crate) fn made_addresses(folio: &Folio) -> Vec<(String, Option<&str>)> {
             made.extend(["csv", "json"].map(|kind| (format!("data/{engine}.{kind}"), name)));
         }
         if page.front.kind == PageKind::Comparison {
-            let files = [compare::csv_address, compare::structure_address, compare::events_address];
+            let files = [
+                comparison::csv_address,
+                comparison::structure_address,
+                comparison::events_address,
+            ];
             made.extend(files.map(|address| (address(page), name)));
         }
     }

@@ -1,0 +1,147 @@
+//! The first page: engines by family, comparisons and articles.
+
+use super::engine::{KeyFigure, key_figures};
+use super::frame::{Frame, kind_word, made};
+use super::marks::{Tally, tally};
+use super::standing::{Standing, plain};
+use super::{Digest, Edition, View};
+use crate::folio::PageEntry;
+use crate::page::PageKind;
+use crate::proof::Coverage;
+use crate::proof::checks::tie::engine_title;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// The first page.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct HomePage {
+    pub(crate) frame: Frame,
+    /// The writer's own first page, finished HTML; may be empty.
+    pub(crate) body_html: String,
+    pub(crate) families: Vec<Family>,
+    pub(crate) comparisons: Vec<IndexEntry>,
+    pub(crate) articles: Vec<IndexEntry>,
+    /// How the figures of the whole site were checked.
+    pub(crate) coverage: Tally,
+    /// How that page's own text stands.
+    pub(crate) standing: Standing,
+}
+
+/// Engines of one family.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Family {
+    /// Anchor, without `#` (`family-rowan`).
+    pub(crate) anchor: String,
+    pub(crate) name: String,
+    pub(crate) engines: Vec<EngineCard>,
+}
+
+/// One engine on the first page.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct EngineCard {
+    /// Title of the engine's page.
+    pub(crate) title: String,
+    /// Name of the engine in words.
+    pub(crate) name: String,
+    /// Address of its page.
+    pub(crate) address: String,
+    /// Its summary; may be empty.
+    pub(crate) summary: String,
+    /// A few key figures. The first page lists the labels of the family's first engine as heads.
+    pub(crate) key_figures: Vec<KeyFigure>,
+    /// How its figures were checked.
+    pub(crate) coverage: Tally,
+    /// Number of figures published with a visible mark.
+    pub(crate) marks: usize,
+}
+
+/// A page in a list of pages.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct IndexEntry {
+    pub(crate) title: String,
+    pub(crate) address: String,
+    pub(crate) kind: String,
+    /// Summary; may be empty.
+    pub(crate) summary: String,
+}
+
+pub(super) fn entry(page: &PageEntry) -> IndexEntry {
+    IndexEntry {
+        title: page.title().to_owned(),
+        address: page.address.clone(),
+        kind: kind_word(page.front.kind).to_owned(),
+        summary: plain(&page.front.summary),
+    }
+}
+
+/// Key figures of an engine that the first page shows.
+pub(super) const ON_FIRST_PAGE: usize = 4;
+
+/// The first page. `own` is what the writer put on it, if there is such a page. Takes the key
+/// figures out of the digests.
+pub(crate) fn home_page(edition: &Edition, digests: &mut [Digest], own: Option<HomePage>) -> View {
+    let folio = &edition.folio;
+    let mut page = own.unwrap_or_else(|| HomePage {
+        frame: made(edition, "index.html", &folio.imprint.title, "First sheet"),
+        ..HomePage::default()
+    });
+    page.frame.kind = "First sheet".to_owned();
+    page.families = families(edition, digests);
+    let other = |kind: PageKind| {
+        folio
+            .pages
+            .iter()
+            .filter(move |page| page.front.kind == kind && page.address != "index.html")
+    };
+    page.comparisons = other(PageKind::Comparison).map(entry).collect();
+    page.articles = [PageKind::Safety, PageKind::Glossary, PageKind::Article]
+        .into_iter()
+        .flat_map(|kind| other(kind).map(entry))
+        .take(MOST_LISTED)
+        .collect();
+    page.coverage = tally(&total(digests));
+    View::Home(Box::new(page))
+}
+
+/// Articles listed on the first page; all of them are on the search page.
+const MOST_LISTED: usize = 60;
+
+pub(super) fn total(digests: &[Digest]) -> Coverage {
+    let mut total = Coverage::default();
+    for digest in digests {
+        total.add(&digest.coverage);
+    }
+    total
+}
+
+fn families(edition: &Edition, digests: &mut [Digest]) -> Vec<Family> {
+    let mut families: Vec<Family> = Vec::new();
+    let mut places: BTreeMap<String, usize> = BTreeMap::new();
+    for digest in digests {
+        let page = &edition.folio.pages[digest.page];
+        let (PageKind::Engine, Some(sheet)) = (page.front.kind, page.sheet) else { continue };
+        let named = page.front.family.as_ref().or(page.front.engine.as_ref());
+        let family = named.map(|name| name.text.clone()).unwrap_or_default();
+        let shown = digest.key_figures.take();
+        let card = EngineCard {
+            title: page.title().to_owned(),
+            name: engine_title(page.front.engine.as_ref().map_or("", |e| &e.text)),
+            address: page.address.clone(),
+            summary: plain(&page.front.summary),
+            key_figures: shown.unwrap_or_else(|| key_figures(edition, sheet, ON_FIRST_PAGE)),
+            coverage: tally(&digest.coverage),
+            marks: digest.marks,
+        };
+        // A folio may have as many families as engines, so they are not searched through.
+        let place = *places.entry(family).or_insert_with_key(|family| {
+            families.push(Family {
+                anchor: format!("_family-{family}"),
+                name: engine_title(family),
+                engines: Vec::new(),
+            });
+            families.len() - 1
+        });
+        families[place].engines.push(card);
+    }
+    families
+}

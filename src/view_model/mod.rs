@@ -1,0 +1,191 @@
+//! From finding to page: what was found out, set into plain data that themes show and files hold.
+//!
+//! One struct a table serves for HTML, CSV and JSON. Everything is text that only needs to be laid
+//! out: numbers are rounded and written in each unit system, verdicts are words, bodies are HTML.
+//! This room computes nothing and judges nothing; it asks the layers below. A theme may choose,
+//! order and repeat; it has nothing to compute with. Addresses in links are relative to the site's
+//! root; anchors are bare names without `#` and begin with `_`, which no heading of a writer does.
+//! It yields pages one by one as addresses and bytes; writing them is the shell's.
+
+mod addresses;
+mod comparison;
+mod data_sheet;
+mod engine;
+mod exports;
+mod figure_html;
+mod figures;
+mod frame;
+mod home;
+mod language;
+mod marks;
+mod page;
+mod reference;
+mod routing;
+mod searchable;
+mod shot;
+mod standing;
+mod structure;
+mod values;
+
+pub(crate) use addresses::made_addresses;
+pub(crate) use home::{HomePage, home_page};
+pub(crate) use language::cutaway_page;
+pub(crate) use marks::legend;
+pub(crate) use page::PagePress;
+pub(crate) use reference::{asides_page, checks_page, fault_pages, search_page};
+pub(crate) use routing::routing_files;
+pub(crate) use searchable::made_documents;
+pub(crate) use shot::pose_words;
+
+use self::comparison::ComparisonPage;
+use self::engine::{EnginePage, KeyFigure};
+use self::frame::Frame;
+use self::language::CutawayPage;
+use self::page::{ArticlePage, GlossaryPage};
+use self::reference::{AsidesPage, ChecksPage, FaultPage, SearchPage};
+use self::standing::{AsideRow, WaiverRow};
+use crate::drawing::Circuit;
+use crate::folio::Folio;
+use crate::proof::Coverage;
+use crate::site::shared::Site;
+use crate::site::theme;
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
+
+/// A picture of the folio as it is published.
+#[derive(Debug, Clone)]
+pub(crate) struct PublishedPicture {
+    /// Address relative to the site's root.
+    pub(crate) address: String,
+    /// Width in CSS pixels.
+    pub(crate) width: u32,
+    /// Height in CSS pixels.
+    pub(crate) height: u32,
+}
+
+/// What all pages of one publication share.
+pub(crate) struct Edition {
+    pub(crate) folio: Arc<Folio>,
+    site: Arc<Site>,
+    /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
+    descendants: BTreeMap<String, Vec<usize>>,
+    comparisons: BTreeMap<String, Vec<usize>>,
+    /// Circuits by engine: laid out when a page first shows them, for all pages that do.
+    circuits: BTreeMap<String, OnceLock<Circuit>>,
+}
+
+impl Edition {
+    /// An edition of a folio. What pages need to know of each other is looked up once.
+    pub(crate) fn new(folio: Arc<Folio>, draft: bool) -> Edition {
+        let site = Arc::new(frame::site(&folio, draft));
+        let mut descendants: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        let mut comparisons: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (index, page) in folio.pages.iter().enumerate() {
+            if let (Some(_), Some(from)) = (&page.front.engine, &page.front.descends_from) {
+                descendants.entry(from.text.clone()).or_default().push(index);
+            }
+            for engine in &page.front.compare {
+                comparisons.entry(engine.text.clone()).or_default().push(index);
+            }
+        }
+        let engines = folio.routing.engines.keys();
+        let circuits = engines.map(|name| (name.clone(), OnceLock::new())).collect();
+        Edition { circuits, folio, site, descendants, comparisons }
+    }
+
+    /// The circuit of an engine that has a cutaway.
+    fn circuit(&self, engine: &str) -> Option<&Circuit> {
+        let slot = self.circuits.get(engine)?;
+        let routed = self.folio.routing.of(engine)?;
+        Some(slot.get_or_init(|| Circuit::of(&routed.engine)))
+    }
+}
+
+/// What later pages need to know of a judged page.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Digest {
+    /// Index of the page.
+    pub(crate) page: usize,
+    pub(crate) coverage: Coverage,
+    /// Figures published with a mark.
+    pub(crate) marks: usize,
+    /// Asides: anchor, text, reason.
+    pub(crate) asides: Vec<AsideRow>,
+    pub(crate) waivers: Vec<WaiverRow>,
+    /// The first of the figures worth seeing first, where the page shows such.
+    pub(crate) key_figures: Option<Vec<KeyFigure>>,
+}
+
+/// One page, of whatever kind. The template of a kind is named after it (`engine.html`).
+#[derive(Debug, Clone, Serialize)]
+#[serde(untagged)]
+pub(crate) enum View {
+    /// One engine.
+    Engine(Box<EnginePage>),
+    /// Several engines side by side.
+    Comparison(Box<ComparisonPage>),
+    /// Running text about anything else, and the safety page.
+    Article(Box<ArticlePage>),
+    /// Terms explained.
+    Glossary(Box<GlossaryPage>),
+    /// The first page of the site.
+    Home(Box<HomePage>),
+    /// How figures are checked.
+    Checks(Box<ChecksPage>),
+    /// How a cutaway is written.
+    Cutaway(Box<CutawayPage>),
+    /// One fault of the catalogue.
+    Fault(Box<FaultPage>),
+    /// All asides and waivers of the folio.
+    Asides(Box<AsidesPage>),
+    /// Search, and the list of all pages.
+    Search(Box<SearchPage>),
+}
+
+impl View {
+    /// The frame that every page has.
+    pub(crate) fn frame(&self) -> &Frame {
+        match self {
+            View::Engine(page) => &page.frame,
+            View::Comparison(page) => &page.frame,
+            View::Article(page) => &page.frame,
+            View::Glossary(page) => &page.frame,
+            View::Home(page) => &page.frame,
+            View::Checks(page) => &page.frame,
+            View::Cutaway(page) => &page.frame,
+            View::Fault(page) => &page.frame,
+            View::Asides(page) => &page.frame,
+            View::Search(page) => &page.frame,
+        }
+    }
+}
+
+impl theme::Page for View {
+    fn template(&self) -> &'static str {
+        match self {
+            View::Engine(_) => "engine.html",
+            View::Comparison(_) => "comparison.html",
+            View::Article(_) => "article.html",
+            View::Glossary(_) => "glossary.html",
+            View::Home(_) => "home.html",
+            View::Checks(_) => "checks.html",
+            View::Cutaway(_) => "cutaway.html",
+            View::Fault(_) => "fault.html",
+            View::Asides(_) => "asides.html",
+            View::Search(_) => "search.html",
+        }
+    }
+
+    fn site(&self) -> &Arc<Site> {
+        &self.frame().site
+    }
+
+    fn root(&self) -> &str {
+        &self.frame().root
+    }
+
+    fn address(&self) -> &str {
+        &self.frame().address
+    }
+}
