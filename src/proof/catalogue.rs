@@ -96,6 +96,7 @@ const TEXTS: &[(&str, Effect, &str)] = texts![
     "missing-key" Bars,
     "missing-title" Stops,
     "name-unusable" Stops,
+    "near-miss" Marks,
     "not-utf8" Bars,
     "nothing-of-that-name" Stops,
     "number-too-long" Stops,

@@ -85,9 +85,26 @@ pub struct JudgedFigure {
     pub(crate) slips: Vec<Slip>,
     /// Index of the page's waiver that lets it pass.
     pub(crate) waiver: Option<usize>,
+    /// What it may be, the likeliest first.
+    pub proposals: Vec<Proposal>,
+}
+
+/// What a figure may be, as a binding would say it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Proposal {
+    /// Name or formula.
+    pub formula: String,
+    /// Whether nothing else comes near, so that it may be accepted unseen.
+    pub is_certain: bool,
 }
 
 impl JudgedFigure {
+    /// Where each member stands in the writer's file.
+    #[must_use]
+    pub fn places(&self) -> &[Span] {
+        &self.places
+    }
+
     /// Takes the figure for one that is borne out by what stands beside it.
     pub(crate) fn settle(&mut self) {
         self.status = Status::Computed;

@@ -3,7 +3,7 @@
 //!
 //! This layer knows pages, sheets and bodies. It does not know how anything is shown.
 
-pub(crate) mod assign;
+pub mod accept;
 pub mod catalogue;
 pub(crate) mod checks;
 pub mod figure;
@@ -13,6 +13,7 @@ pub mod printing;
 pub(crate) mod prose;
 pub(crate) mod reference_value;
 mod restated;
+mod tying;
 
 pub use figure::{Coverage, JudgedFigure, Status};
 pub use page::{PageProof, finish, judge, judge_with};

@@ -71,7 +71,7 @@ pub fn judge_with<T>(
     let mut slips = Vec::new();
     let conventions = &entry.conventions;
     let own = (entry.front.kind != PageKind::Comparison).then_some(entry.sheet).flatten();
-    let context = PageContext { folio, sheet: entry.sheet, own, conventions, spoken: false };
+    let context = PageContext::new(folio, entry.sheet, own, conventions);
     judge_front(entry, source, &context, &mut proof, &mut slips);
     let page_printer = Arc::new(PagePrinter::new(folio, page));
     let printer: Arc<dyn Figures> = Arc::<PagePrinter>::clone(&page_printer);
@@ -234,8 +234,13 @@ fn judge_body(
     slips: &mut Vec<Slip>,
 ) {
     let frames = cell_frames(document);
+    let mut heading = "";
     for (index, block) in document.blocks.iter().enumerate() {
         let mut passage = Passage::of_block(source, rendered, block);
+        passage.heading = heading;
+        if block.kind == BlockKind::Heading {
+            heading = &block.text;
+        }
         if let Some(Some((frame, unit))) = frames.get(index) {
             passage = passage.within(frame);
             passage.column_unit = unit.as_deref().and_then(|unit| {

@@ -16,6 +16,8 @@ pub(crate) struct Passage<'a> {
     pub(crate) setting: Option<&'a Setting>,
     /// Bytes at the start that say so.
     pub(crate) setting_length: usize,
+    /// The heading above.
+    pub(crate) heading: &'a str,
     /// Unit of the column for bare numbers.
     pub(crate) column_unit: Option<&'static Unit>,
     /// Row and column of a cell, a blank, and the text; empty without a frame.
@@ -46,6 +48,7 @@ impl<'a> Passage<'a> {
             bounds: &[],
             setting: None,
             setting_length: 0,
+            heading: "",
             column_unit: None,
             framed: String::new(),
             place: Place::Text { source, text },
@@ -63,6 +66,7 @@ impl<'a> Passage<'a> {
             bounds: &[],
             setting: None,
             setting_length: 0,
+            heading: "",
             column_unit: None,
             framed: String::new(),
             place: Place::Pieces { source, pieces },
@@ -80,6 +84,7 @@ impl<'a> Passage<'a> {
             bounds: &block.bounds,
             setting: block.setting.as_ref(),
             setting_length: block.setting_length,
+            heading: "",
             column_unit: None,
             framed: String::new(),
             place: Place::Block { source, rendered, block },

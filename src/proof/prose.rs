@@ -1,18 +1,14 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
-use super::assign::{MOST, assign, distance, parallel};
-use super::checks::tie::{Doubt, Tied};
-use super::checks::{bound, misspelt, pair, tie, unread};
-use super::figure::{JudgedFigure, PassageProof, Status, stands, worse};
+use super::checks::{bound, pair, unread};
+use super::figure::{JudgedFigure, PassageProof, Status, stands};
 use super::passage::Passage;
-use super::reference_value::{judge_entry, verdict_on};
+use super::tying::{self, Lexicon};
 use crate::folio::Folio;
-use crate::folio::cues::Cue;
-use crate::folio::words::{Word, is_difference, sentences, words};
 use crate::quantity::reader::{ReadFault, ReadOptions, read};
-use crate::quantity::{Conventions, Figure, Judgement, Kind, Verdict};
+use crate::quantity::{Conventions, Figure, Judgement};
 use crate::slip::Slip;
-use crate::text::{Span, holds_digit};
+use crate::text::Span;
 use std::cell::OnceCell;
 
 /// The page from which a passage is judged.
@@ -25,6 +21,25 @@ pub(crate) struct PageContext<'a> {
     pub(crate) conventions: &'a Conventions,
     /// Whether the text is spoken: numbers may stand in words.
     pub(crate) spoken: bool,
+    lexicon: OnceCell<Lexicon>,
+}
+
+impl<'a> PageContext<'a> {
+    /// A page with a sheet of its own, or none.
+    pub(crate) fn new(
+        folio: &'a Folio,
+        sheet: Option<usize>,
+        own: Option<usize>,
+        conventions: &'a Conventions,
+    ) -> PageContext<'a> {
+        let lexicon = OnceCell::new();
+        PageContext { folio, sheet, own, conventions, spoken: false, lexicon }
+    }
+
+    /// The words of the page's own figures.
+    pub(super) fn lexicon(&self) -> &Lexicon {
+        self.lexicon.get_or_init(|| Lexicon::new(&self.folio.ledger, self.own))
+    }
 }
 
 /// Members of one statement: a figure and its conversions.
@@ -46,10 +61,6 @@ impl Group {
         self.pair.as_ref().is_some_and(|pair| !stands(pair))
     }
 }
-
-/// What it costs to take a figure for one that has no value, in words of distance: any other that
-/// fits is the likelier.
-const VALUELESS: f64 = 6.0;
 
 /// Judges a passage. `settled` are spans of figures that another check accounts for.
 #[must_use]
@@ -107,7 +118,7 @@ pub(crate) fn judge(
         let apart = groups.into_iter().map(|group| by_itself(group, Status::SetApart));
         proof.figures.extend(apart);
     } else {
-        tie_groups(passage, groups, &taken, context, &mut proof);
+        tying::judge(passage, groups, &taken, context, &mut proof);
     }
     // Where the words name a figure of the unit that was meant, that is certain and told already.
     for fault in unsure.iter().filter(|fault| !is_excused(fault)) {
@@ -168,7 +179,7 @@ fn printed(group: Group, expression: &str, context: &PageContext<'_>) -> JudgedF
 }
 
 /// A figure that is held against its own conversions only.
-fn by_itself(mut group: Group, otherwise: Status) -> JudgedFigure {
+pub(super) fn by_itself(mut group: Group, otherwise: Status) -> JudgedFigure {
     let status = if group.is_torn() { Status::Disagrees } else { otherwise };
     let slips = std::mem::take(&mut group.complaints);
     JudgedFigure { slips, ..made(group, status, None) }
@@ -186,265 +197,6 @@ pub(super) fn made(group: Group, status: Status, tied: Option<(usize, usize)>) -
         reason: String::new(),
         slips: Vec::new(),
         waiver: None,
+        proposals: Vec::new(),
     }
-}
-
-/// Ties the groups of each sentence by its words.
-fn tie_groups(
-    passage: &Passage<'_>,
-    groups: Vec<Group>,
-    taken: &[Span],
-    context: &PageContext<'_>,
-    proof: &mut PassageProof,
-) {
-    // Most passages state nothing.
-    if groups.is_empty() && !holds_digit(passage.text) {
-        return;
-    }
-    let mut rest = groups.into_iter().peekable();
-    let mut taken = taken.iter().copied().peekable();
-    for (sentence, line) in lines(passage) {
-        let mut here = Vec::new();
-        while let Some(group) = rest.next_if(|group| group.span.start < sentence.end) {
-            here.push(group);
-        }
-        let mut accounted = Vec::new();
-        while let Some(span) = taken.next_if(|span| span.start < sentence.end) {
-            accounted.push(span);
-        }
-        let suspects = misspelt::suspects(passage.text, sentence, &accounted);
-        if here.is_empty() && suspects.is_empty() {
-            continue;
-        }
-        let cues = line.cues(context);
-        misspelt::judge(passage, &suspects, &cues, context, &mut proof.slips);
-        tie_sentence(passage, &line, here, &cues, context, proof);
-    }
-}
-
-/// A sentence with its frame before it; spans of figures are shifted by the frame's length.
-pub(super) struct Line<'a> {
-    pub(super) text: &'a str,
-    pub(super) shift: usize,
-    pub(super) words: Vec<Word>,
-    /// Number of words of the frame.
-    framing: usize,
-}
-
-/// The sentences of a passage, each with the frame of the passage.
-pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span, Line<'a>)> {
-    let text = passage.framed();
-    let shift = text.len() - passage.text.len();
-    let frame = words(text, Span::new(0, shift));
-    sentences(passage.text).into_iter().map(move |sentence| {
-        let framing = frame.len();
-        let mut all = frame.clone();
-        all.extend(words(text, sentence.shifted(shift)));
-        (sentence, Line { text, shift, words: all, framing })
-    })
-}
-
-impl Line<'_> {
-    /// Where the line names engines.
-    fn engines(&self, context: &PageContext<'_>) -> Vec<Span> {
-        let named = context.folio.cues.engines_in(&self.words).into_iter();
-        let span = |first: usize, last: usize| {
-            Span::new(self.words[first].span.start, self.words[last - 1].span.end)
-        };
-        named.map(|(first, last, _)| span(first, last)).collect()
-    }
-
-    /// The figures that the line names. An engine in the row or column of a cell names the engine
-    /// of the whole cell.
-    pub(super) fn cues(&self, context: &PageContext<'_>) -> Vec<Cue> {
-        let index = &context.folio.cues;
-        let mut framing = index.engines_in(&self.words[..self.framing]);
-        framing.dedup_by_key(|(_, _, sheet)| *sheet);
-        let own = match framing.as_slice() {
-            [(_, _, sheet)] => Some(*sheet),
-            _ => context.own,
-        };
-        index.cues_in(self.text, &self.words, own, &context.folio.ledger)
-    }
-}
-
-fn tie_sentence(
-    passage: &Passage<'_>,
-    line: &Line<'_>,
-    groups: Vec<Group>,
-    cues: &[Cue],
-    context: &PageContext<'_>,
-    proof: &mut PassageProof,
-) {
-    let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
-    // Judging is exact and dear; most sentences hold one figure and one name.
-    let width = cues.len().min(MOST);
-    let memory: Vec<OnceCell<Option<Verdict>>> =
-        (0..groups.len().min(MOST) * width).map(|_| OnceCell::new()).collect();
-    let verdict = |row: usize, column: usize| {
-        // Several cues may name one entry; it is judged once.
-        let cue = cues[..width].get(column)?;
-        let named = (cue.sheet, cue.entry);
-        let first = cues.iter().position(|other| (other.sheet, other.entry) == named)?;
-        let cell = memory.get(row * width + first)?;
-        *cell.get_or_init(|| group_verdict(&groups[row], named, context))
-    };
-    let cost = |row: usize, column: usize| -> Option<f64> {
-        // Another quantity of the same words is never meant.
-        let cue = &cues[column];
-        let has_value = context.folio.ledger.nominal(cue.sheet, cue.entry).is_some();
-        let fits = !has_value || same_dimension(&groups[row], cue, context);
-        if MOST <= row || MOST <= column || !fits || is_difference(line.text, spans[row]) {
-            return None;
-        }
-        let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();
-        let apart = distance(line.text, &line.words, spans[row], &others, cue)?;
-        Some(if has_value { apart } else { apart + VALUELESS })
-    };
-    let agree = |row: usize, column: usize| {
-        same_dimension(&groups[row], &cues[column], context)
-            && verdict(row, column) == Some(Verdict::Agree)
-    };
-    let fixed = parallel(line, &line.engines(context), &spans, cues, |row, column| {
-        cost(row, column).is_some()
-    });
-    let cost = |row: usize, column: usize| match fixed.get(row).copied().flatten() {
-        Some(meant) => (meant == column).then_some(0.0),
-        None => cost(row, column).filter(|_| !fixed.contains(&Some(column))),
-    };
-    let is_puzzle = 1 < groups.len() || 1 < cues.len();
-    let chosen =
-        assign(groups.len(), cues.len(), cost, |row, column| is_puzzle && agree(row, column));
-    let ties: Vec<Tie<'_>> = (0..groups.len())
-        .map(|row| {
-            let Some(column) = chosen[row] else {
-                return Tie::None(doubt(line.text, spans[row], cues, context));
-            };
-            let cue = &cues[column];
-            let judged = verdict(row, column)
-                .and_then(|verdict| in_words(verdict, passage.text, &groups[row], cue, context));
-            let Some(judgement) = judged else { return Tie::Valueless(cue) };
-            if judgement.verdict <= Verdict::Lenient {
-                return Tie::To(Tied { cue, judgement, crossed: None, is_swapped: false }, None);
-            }
-            let crossed = (0..cues.len()).find(|other| *other != column && agree(row, *other));
-            let swapped = swapped_with(row, &chosen, &agree);
-            let crossed = crossed.map(|other| &cues[other]);
-            Tie::To(Tied { cue, judgement, crossed, is_swapped: swapped.is_some() }, swapped)
-        })
-        .collect();
-    tell_ties(passage, groups, ties, context, proof);
-}
-
-/// What a figure of a sentence is tied to.
-enum Tie<'a> {
-    /// An entry, and the figure that stands in its place while it stands in that one's.
-    To(Tied<'a>, Option<usize>),
-    /// An entry that has no value.
-    Valueless(&'a Cue),
-    /// Nothing, and why.
-    None(Doubt<'a>),
-}
-
-/// Why a figure of a sentence is tied to none of its names.
-fn doubt<'a>(text: &str, figure: Span, cues: &'a [Cue], context: &PageContext<'_>) -> Doubt<'a> {
-    if is_difference(text, figure) {
-        return Doubt::Difference;
-    }
-    cues.iter().find(|cue| is_bare(cue, context)).map_or(Doubt::Nameless, Doubt::Bare)
-}
-
-/// Tells of every figure of a sentence, in order.
-fn tell_ties(
-    passage: &Passage<'_>,
-    groups: Vec<Group>,
-    ties: Vec<Tie<'_>>,
-    context: &PageContext<'_>,
-    proof: &mut PassageProof,
-) {
-    for ((row, group), tie) in groups.into_iter().enumerate().zip(ties) {
-        let mut slips = Vec::new();
-        let found = match tie {
-            Tie::To(tied, swapped) => {
-                let found = tie::judge(passage, group, tied, context, &mut slips);
-                // Two figures in each other's place are one slip, told at the first.
-                if swapped.is_some_and(|other| other < row) {
-                    slips.clear();
-                }
-                Some(found)
-            }
-            Tie::Valueless(cue) => tie::valueless(passage, group, cue, context, &mut slips),
-            Tie::None(doubt) => tie::untied(passage, group, doubt, context, &mut slips),
-        };
-        proof.take(found, slips);
-    }
-}
-
-/// Whether the words name a reading of a bare number, which may have lost its unit.
-fn is_bare(cue: &Cue, context: &PageContext<'_>) -> bool {
-    let entry = &context.folio.ledger.sheets[cue.sheet].entries[cue.entry];
-    let stated = entry.reading().and_then(|reading| reading.statements.first());
-    let figure = stated.and_then(|stated| stated.figures.first());
-    figure.is_some_and(|figure| figure.unit.code == "1" && figure.noun.is_none())
-}
-
-/// The figure that stands in the place of this one, while this one stands in its place.
-fn swapped_with(
-    row: usize,
-    chosen: &[Option<usize>],
-    agree: &impl Fn(usize, usize) -> bool,
-) -> Option<usize> {
-    let own = chosen[row]?;
-    (0..chosen.len()).find(|other| {
-        let crossed = |theirs: usize| agree(row, theirs) && agree(*other, own);
-        let wrong = |theirs: usize| !agree(row, own) && !agree(*other, theirs);
-        *other != row && chosen[*other].is_some_and(|theirs| crossed(theirs) && wrong(theirs))
-    })
-}
-
-fn same_dimension(group: &Group, cue: &Cue, context: &PageContext<'_>) -> bool {
-    let value = context.folio.ledger.nominal(cue.sheet, cue.entry);
-    let figure = &group.members[0];
-    value.is_some_and(|value| {
-        let plain = value.quantity.dimension == crate::quantity::Dimension::NONE;
-        value.quantity.dimension == figure.unit.dimension
-            && (!plain || (figure.kind == Kind::Count) == (value.quantity.kind == Kind::Count))
-    })
-}
-
-/// The judgement behind a verdict on a group. Nobody asks why a figure agrees, and most do.
-fn in_words(
-    verdict: Verdict,
-    text: &str,
-    group: &Group,
-    cue: &Cue,
-    context: &PageContext<'_>,
-) -> Option<Judgement> {
-    if verdict == Verdict::Agree {
-        return Some(Judgement::agreed());
-    }
-    let ledger = &context.folio.ledger;
-    let conventions = context.conventions;
-    let judgements = held(group)
-        .iter()
-        .map(|figure| judge_entry(text, figure, ledger, (cue.sheet, cue.entry), conventions));
-    judgements.collect::<Option<Vec<Judgement>>>()?.into_iter().reduce(worse)
-}
-
-/// The verdict on a group against the entry that a cue names: that of its worst member.
-fn group_verdict(
-    group: &Group,
-    entry: (usize, usize),
-    context: &PageContext<'_>,
-) -> Option<Verdict> {
-    let ledger = &context.folio.ledger;
-    let verdicts =
-        held(group).iter().map(|figure| verdict_on(figure, ledger, entry, context.conventions));
-    verdicts.collect::<Option<Vec<Verdict>>>()?.into_iter().max()
-}
-
-/// The members of a group that are held against a reading: conversions are judged against the
-/// first member, so the others count only where a conversion itself failed.
-fn held(group: &Group) -> &[Figure] {
-    if group.is_torn() { &group.members } else { &group.members[..1] }
 }

@@ -70,8 +70,8 @@ fn judge_speeches(
     speeches: &[Speech],
 ) -> Standing {
     let conventions = &folio.ledger.sheets[sheet].conventions;
-    let context =
-        PageContext { folio, sheet: Some(sheet), own: Some(sheet), conventions, spoken: true };
+    let mut context = PageContext::new(folio, Some(sheet), Some(sheet), conventions);
+    context.spoken = true;
     let mut standing = Standing { pages: 1, ..Standing::default() };
     let mut coverage = Coverage::default();
     for speech in speeches {

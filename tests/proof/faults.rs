@@ -45,6 +45,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("missing-key", (11, 5), "{figure: metering_bore, was: 1.10 mm, because: \"pin gauges\"}"),
     ("missing-title", (1, 1), "---"),
     ("name-unusable", (9, 3), "Metering-Bore"),
+    ("near-miss", (12, 84), "25.1 g"),
     ("not-utf8", (1, 1), ""),
     ("number-too-long", (14, 13), "0.636172512351933163617251235193316361725123519331"),
     ("pair-disagrees", (14, 39), "8.38 bar"),

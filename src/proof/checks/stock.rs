@@ -3,9 +3,9 @@
 
 use super::unused::Named;
 use crate::folio::cues::Cue;
-use crate::proof::assign::{assign, distance};
 use crate::proof::passage::Passage;
-use crate::proof::prose::{Line, PageContext, lines};
+use crate::proof::prose::PageContext;
+use crate::proof::tying::{Line, assign, distance, lines};
 use crate::quantity::Rational;
 use crate::sheet::Stated;
 use crate::slip::Slip;

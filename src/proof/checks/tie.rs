@@ -1,25 +1,24 @@
 //! Figures in running text, tied to readings by the words of their sentence.
 
-use crate::folio::cues::Cue;
-use crate::proof::figure::{JudgedFigure, Status, support};
+use crate::proof::figure::{JudgedFigure, Proposal, Status, support};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, made};
-use crate::proof::reference_value::{judge_entry, verdict_on};
+use crate::proof::reference_value::judge_entry;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};
-use crate::sheet::{Entry, Ledger, Stated};
+use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
 use crate::text::capitalised;
 
 /// A figure's tie to the entry that its words name.
-pub(in crate::proof) struct Tied<'a> {
-    /// The words.
-    pub(in crate::proof) cue: &'a Cue,
+pub(in crate::proof) struct Tied {
+    /// Sheet and entry.
+    pub(in crate::proof) named: (usize, usize),
     /// The figure against the entry.
     pub(in crate::proof) judgement: Judgement,
     /// Other words of the sentence, with whose entry the figure agrees.
-    pub(in crate::proof) crossed: Option<&'a Cue>,
+    pub(in crate::proof) crossed: Option<(usize, usize)>,
     /// Whether the figure of those words agrees with this entry in turn.
     pub(in crate::proof) is_swapped: bool,
 }
@@ -28,11 +27,11 @@ pub(in crate::proof) struct Tied<'a> {
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
     mut group: Group,
-    tied: Tied<'_>,
+    tied: Tied,
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> JudgedFigure {
-    let named = (tied.cue.sheet, tied.cue.entry);
+    let named = tied.named;
     let ledger = &context.folio.ledger;
     let culprits = super::pair::culprits(&group, |figure| {
         judge_entry(passage.text, figure, ledger, named, context.conventions)
@@ -114,10 +113,10 @@ fn lenient(
 fn disagrees(
     passage: &Passage<'_>,
     figure: &Figure,
-    tied: &Tied<'_>,
+    tied: &Tied,
     context: &PageContext<'_>,
 ) -> Slip {
-    let named = (tied.cue.sheet, tied.cue.entry);
+    let named = tied.named;
     let judgement = &tied.judgement;
     let name = named_entry(context, named);
     let stated = &passage.text[figure.span.start..figure.span.end];
@@ -128,7 +127,7 @@ fn disagrees(
             format!("{stated} is what {name} was said to be before the correction of {on}");
         Slip::stop("corrected-figure", spot, message)
     } else if let Some(other) = tied.crossed {
-        let other = named_entry(context, (other.sheet, other.entry));
+        let other = named_entry(context, other);
         let message = format!("the words name {name}, but {stated} is {other}");
         let slip = Slip::stop("crossed-figures", spot, message);
         match tied.is_swapped {
@@ -175,11 +174,11 @@ fn corrected(
 }
 
 /// Why a figure is tied to nothing.
-pub(in crate::proof) enum Doubt<'a> {
+pub(in crate::proof) enum Doubt {
     /// No words name it.
     Nameless,
     /// The words name a reading that has no unit.
-    Bare(&'a Cue),
+    Bare((usize, usize)),
     /// It says by how much two values differ.
     Difference,
 }
@@ -188,7 +187,8 @@ pub(in crate::proof) enum Doubt<'a> {
 pub(in crate::proof) fn untied(
     passage: &Passage<'_>,
     mut group: Group,
-    doubt: Doubt<'_>,
+    doubt: Doubt,
+    proposals: Vec<Proposal>,
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
@@ -211,28 +211,70 @@ pub(in crate::proof) fn untied(
     }
     let message = format!("nothing in this sentence says which figure {whole} is");
     let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
-    if let Doubt::Bare(cue) = doubt {
-        let named = named_entry(context, (cue.sheet, cue.entry));
+    if let Doubt::Bare(bare) = doubt {
+        let named = named_entry(context, bare);
         slip = slip.noting(format!("{named} is declared as a bare number: has it lost its unit?"));
     }
-    let fitting = fitting(&group, context);
-    for name in &fitting {
-        slip = slip.write(format!("[{whole}](by:{name})"));
-    }
-    if fitting.is_empty() {
+    slip = proposed(slip, whole, &proposals);
+    if proposals.is_empty() {
         slip = slip
             .help("name the reading in this sentence, or add its words to `called:`")
             .help(format!("or say why it is not yours to check: [{whole}](aside: \"why\")"));
     }
     slips.push(slip);
-    Some(made(group, Status::Untied, None))
+    Some(JudgedFigure { proposals, ..made(group, Status::Untied, None) })
+}
+
+/// Adds what may be written in a figure's place.
+fn proposed(slip: Slip, whole: &str, proposals: &[Proposal]) -> Slip {
+    let binding = |proposal: &Proposal| bound_to(whole, &proposal.formula);
+    proposals.iter().map(binding).fold(slip, Slip::write)
+}
+
+/// A text bound to a name or a formula.
+pub(in crate::proof) fn bound_to(text: &str, formula: &str) -> String {
+    match formula.contains(char::is_whitespace) {
+        true => format!("[{text}](<by: {formula}>)"),
+        false => format!("[{text}](by:{formula})"),
+    }
+}
+
+/// A figure that no name states, and that is one slip of the hand away from an entry that the words
+/// may mean: whether it stops depends on how much they say.
+pub(in crate::proof) fn nearly(
+    passage: &Passage<'_>,
+    mut group: Group,
+    named: (usize, usize),
+    judgement: &Judgement,
+    stops: bool,
+    context: &PageContext<'_>,
+    slips: &mut Vec<Slip>,
+) -> Option<JudgedFigure> {
+    slips.append(&mut group.complaints);
+    if group.is_torn() {
+        return Some(made(group, Status::Disagrees, None));
+    }
+    let stated = text_of(passage, &group);
+    let name = named_entry(context, named);
+    let value = judgement.works_out.as_deref().unwrap_or("something else");
+    let spot = passage.spot(group.members[0].span);
+    let slip = if stops {
+        let message = format!("{name} is {value}; this says {stated}");
+        Slip::stop("figure-disagrees", spot, message)
+    } else {
+        let message = format!("did you mean {name}? it is {value}; this says {stated}");
+        Slip::mark("near-miss", spot, message)
+    };
+    slips.push(super::explained(slip, judgement));
+    let status = if stops { Status::Disagrees } else { Status::Untied };
+    Some(made(group, status, stops.then_some(named)))
 }
 
 /// A figure whose words name one without a value.
 pub(in crate::proof) fn valueless(
     passage: &Passage<'_>,
     mut group: Group,
-    cue: &Cue,
+    named: (usize, usize),
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
@@ -240,8 +282,7 @@ pub(in crate::proof) fn valueless(
     if group.members[0].kind == Kind::Count {
         return None;
     }
-    let named = (cue.sheet, cue.entry);
-    let value = context.folio.ledger.value(cue.sheet, cue.entry, &crate::formula::Shift::nominal());
+    let value = context.folio.ledger.value(named.0, named.1, &crate::formula::Shift::nominal());
     // Why a value is missing has been told where it is declared, unless it was never measured.
     if let crate::formula::Lookup::Undecided(_) = value {
         let span = group.span;
@@ -252,36 +293,4 @@ pub(in crate::proof) fn valueless(
         slips.push(slip.help("enter it as a reading, or say why it is not yours to check"));
     }
     Some(made(group, Status::Untied, Some(named)))
-}
-
-/// As many names are offered for a figure that no words name.
-const OFFERED: usize = 3;
-
-/// The first names of figures in scope that this one would agree with.
-fn fitting(group: &Group, context: &PageContext<'_>) -> Vec<String> {
-    let ledger = &context.folio.ledger;
-    let figure = &group.members[0];
-    let sheets = (0..ledger.sheets.len()).filter(|sheet| {
-        context.own.is_none_or(|own| own == *sheet) && ledger.sheets[*sheet].engine.is_some()
-            || context.sheet == Some(*sheet)
-    });
-    let entries = sheets.flat_map(|sheet| {
-        let entries = ledger.sheets[sheet].entries.iter().enumerate();
-        entries.map(move |(entry, item)| (sheet, entry, item))
-    });
-    // Most figures of a folio measure something else; nothing need be worked out to see that.
-    let is_alike = |(_, _, item): &(usize, usize, &Entry)| {
-        let statements = item.reading().map_or(&[][..], |reading| &reading.statements);
-        let alike = |stated: &Stated| stated.quantity.dimension == figure.unit.dimension;
-        statements.is_empty() || statements.iter().any(alike)
-    };
-    let fits = |(sheet, entry, _): &(usize, usize, &Entry)| {
-        let verdict = verdict_on(figure, ledger, (*sheet, *entry), context.conventions);
-        verdict == Some(Verdict::Agree)
-    };
-    let name = |(sheet, _, item): (usize, usize, &Entry)| match &ledger.sheets[sheet].engine {
-        Some(engine) if context.sheet != Some(sheet) => format!("{engine}.{}", item.name.text),
-        _ => item.name.text.clone(),
-    };
-    entries.filter(is_alike).filter(fits).map(name).take(OFFERED).collect()
 }

@@ -1,6 +1,6 @@
 //! Figures and names of one sentence, matched as one assignment of least cost.
 
-use super::prose::Line;
+use super::Line;
 use crate::folio::cues::Cue;
 use crate::folio::words::Word;
 use crate::linear_assignment::least_cost;
@@ -10,6 +10,10 @@ use crate::text::Span;
 const FARTHEST: f64 = 24.0;
 /// What agreement of the value is worth, in words of distance: it settles near ties only.
 const AGREES: f64 = 1.0;
+/// What the verb between a subject and its figure takes off, in words of distance.
+const SUBJECT: f64 = 2.0;
+/// Distance over a clause put in between commas.
+const PUT_IN: f64 = 3.0;
 /// Figures or names of one sentence beyond which the matching is cut off: no sentence has them.
 pub(super) const MOST: usize = 48;
 
@@ -57,8 +61,30 @@ pub(crate) fn distance(
             _ => 0.0,
         })
         .sum::<f64>();
+    if !behind && ends_in_verb(words, gap) {
+        // The subject of this verb, not the nearest noun; a clause between commas parts the two
+        // only for the eye.
+        if !marks.contains([',', ';', ':', '(']) {
+            cost = (cost - SUBJECT).max(1.0);
+        } else if is_put_in(marks) {
+            cost = PUT_IN;
+        }
+    }
     cost += 4.0 * others.iter().filter(|other| gap.contains(**other)).count() as f64;
     (cost <= FARTHEST).then_some(cost)
+}
+
+/// ", where holes let the air through, is": one clause put in between commas.
+fn is_put_in(gap: &str) -> bool {
+    let Some(inside) = gap.trim_start().strip_prefix(',') else { return false };
+    let Some((clause, behind)) = inside.split_once(',') else { return false };
+    !clause.contains([';', ':', '(']) && behind.split_whitespace().count() == 1
+}
+
+/// Whether a verb that states stands right before the figure: "the lockout of the timer is 160 ms".
+fn ends_in_verb(words: &[Word], gap: Span) -> bool {
+    let last = words.iter().rev().find(|word| gap.contains(word.span));
+    last.is_some_and(|word| matches!(word.stem.as_str(), "is" | "are" | "was" | "were" | "measure"))
 }
 
 /// "The stem and the bore are 9.50 mm and 15.90 mm": as many names in a row as figures in a row,

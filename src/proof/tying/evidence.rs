@@ -1,0 +1,269 @@
+//! What the words around a figure say about which entry it is, where none names it in full.
+//!
+//! Words of an entry's names count by how few entries share them and by how near they stand; the
+//! sentence before and the heading say what a sentence is about. Verbs and adjectives of a quantity
+//! stand for its noun.
+
+use super::weights::{HEADING, MISSING, ONLY_ONE, OTHER_CLAUSE, REACH, SENTENCE_BEFORE, TAKEN_UP};
+use crate::folio::words::{Word, words};
+use crate::quantity::{Dimension, Figure, Kind};
+use crate::sheet::Ledger;
+use crate::text::Span;
+use ahash::AHashMap;
+
+/// Words that say nothing about which figure is meant.
+const EMPTY: [&str; 40] = [
+    "a", "an", "the", "of", "in", "on", "at", "to", "by", "for", "with", "from", "and", "or", "is",
+    "are", "was", "it", "its", "per", "as", "that", "this", "which", "be", "has", "have", "over",
+    "after", "when", "without", "before", "between", "one", "each", "every", "number", "up", "out",
+    "no",
+];
+
+/// Verbs, adjectives and other nouns for what a quantity is called.
+const SAME: [(&str, &str); 32] = [
+    ("weigh", "mass"),
+    ("weight", "mass"),
+    ("heavy", "mass"),
+    ("long", "length"),
+    ("wide", "width"),
+    ("high", "height"),
+    ("tall", "height"),
+    ("up", "height"),
+    ("deep", "depth"),
+    ("thick", "thickness"),
+    ("across", "diameter"),
+    ("velocity", "speed"),
+    ("fast", "speed"),
+    ("hold", "volume"),
+    ("capacity", "volume"),
+    ("displacement", "volume"),
+    ("stroke", "travel"),
+    ("loud", "noise"),
+    ("sound", "noise"),
+    ("tension", "force"),
+    ("load", "force"),
+    ("inlet", "supply"),
+    ("leave", "exit"),
+    ("left", "residual"),
+    ("remain", "residual"),
+    ("leftover", "residual"),
+    ("lose", "loss"),
+    ("lost", "loss"),
+    ("screwed", "screw"),
+    ("cost", "price"),
+    ("empty", "dry"),
+    ("unladen", "dry"),
+];
+
+/// The form in which a word of a name and a word of a text are compared.
+fn plain(stem: &str) -> &str {
+    let cut = |end: &str, least: usize| stem.strip_suffix(end).filter(|base| least <= base.len());
+    let base = cut("ing", 4).or_else(|| cut("ed", 4)).unwrap_or(stem);
+    SAME.iter().find(|(word, _)| *word == base || *word == stem).map_or(base, |(_, noun)| noun)
+}
+
+/// The noun that a unit says by itself: kilograms are of a mass.
+fn said_by_unit(dimension: Dimension) -> &'static [&'static str] {
+    SAID_BY_UNIT.iter().find(|(known, _)| *known == dimension).map_or(&[], |(_, nouns)| nouns)
+}
+
+const SAID_BY_UNIT: [(Dimension, &[&str]); 10] = [
+    (Dimension::PRESSURE, &["pressure"]),
+    (Dimension::MASS, &["mass"]),
+    (Dimension::LENGTH, &["length", "diameter"]),
+    (Dimension::VOLUME, &["volume"]),
+    (Dimension::TIME, &["time", "period"]),
+    (Dimension::VELOCITY, &["speed"]),
+    (Dimension::ENERGY, &["energy"]),
+    (Dimension::FORCE, &["force"]),
+    (Dimension::AREA, &["area"]),
+    (Dimension::POWER, &["power"]),
+];
+
+/// An entry and the words of its names.
+#[derive(Debug)]
+struct Named {
+    entry: (usize, usize),
+    dimension: Dimension,
+    is_count: bool,
+    names: Vec<Vec<String>>,
+}
+
+/// The entries that a page may mean without naming their engine.
+#[derive(Debug, Default)]
+pub(crate) struct Lexicon {
+    named: Vec<Named>,
+    /// In how many entries a word stands.
+    shared_by: AHashMap<String, f64>,
+}
+
+/// Where a word stands, as seen from a figure.
+#[derive(Debug, Clone, Copy)]
+struct Place {
+    /// Words between it and the figure.
+    apart: f64,
+    /// Share of its worth that is left.
+    share: f64,
+}
+
+impl Lexicon {
+    /// The words of the entries of some sheets.
+    pub(crate) fn new(ledger: &Ledger, sheets: impl IntoIterator<Item = usize>) -> Lexicon {
+        let mut lexicon = Lexicon::default();
+        for sheet in sheets {
+            for (index, entry) in ledger.sheets[sheet].entries.iter().enumerate() {
+                let Some(value) = ledger.nominal(sheet, index) else { continue };
+                let names: Vec<Vec<String>> = entry.cues.iter().map(|cue| content(cue)).collect();
+                let mut distinct: Vec<&String> = names.iter().flatten().collect();
+                distinct.sort();
+                distinct.dedup();
+                for word in distinct {
+                    *lexicon.shared_by.entry(word.clone()).or_default() += 1.0;
+                }
+                lexicon.named.push(Named {
+                    entry: (sheet, index),
+                    dimension: value.quantity.dimension,
+                    is_count: value.quantity.kind == Kind::Count,
+                    names,
+                });
+            }
+        }
+        lexicon
+    }
+
+    /// What a word that stands in so many entries is worth.
+    fn worth(&self, word: &str) -> f64 {
+        let count = self.named.len() as f64;
+        self.shared_by.get(word).map_or(0.0, |shared| libm::log(1.0 + count / shared))
+    }
+
+    /// Entries that measure what the figure does.
+    fn alike(&self, figure: &Figure) -> impl Iterator<Item = &Named> {
+        let (dimension, is_count) = (figure.unit.dimension, figure.kind == Kind::Count);
+        let plain = dimension == Dimension::NONE;
+        self.named.iter().filter(move |named| {
+            named.dimension == dimension && (!plain || named.is_count == is_count)
+        })
+    }
+
+    /// What the words say for each entry that measures what the figure does, best first.
+    pub(super) fn weigh(&self, figure: &Figure, around: &Around) -> Vec<((usize, usize), f64)> {
+        let free = said_by_unit(figure.unit.dimension);
+        let only = self.alike(figure).nth(1).is_none();
+        let mut found: Vec<((usize, usize), f64)> = self
+            .alike(figure)
+            .map(|named| {
+                let best = named.names.iter().map(|name| self.of_name(name, free, around));
+                let words = best.fold(0.0, f64::max);
+                (named.entry, if only && 0.0 < words { words + ONLY_ONE } else { words })
+            })
+            .collect();
+        found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        found
+    }
+
+    /// What the words say for one entry, whatever it measures.
+    pub(super) fn words_for(&self, entry: (usize, usize), around: &Around) -> f64 {
+        let named = self.named.iter().find(|named| named.entry == entry);
+        let names = named.into_iter().flat_map(|named| &named.names);
+        names.map(|name| self.of_name(name, &[], around)).fold(0.0, f64::max)
+    }
+
+    /// All entries with a value.
+    pub(super) fn entries(&self) -> impl Iterator<Item = (usize, usize)> {
+        self.named.iter().map(|named| named.entry)
+    }
+
+    fn of_name(&self, name: &[String], free: &[&str], around: &Around) -> f64 {
+        let mut sum = 0.0;
+        for word in name {
+            match around.places.get(word.as_str()) {
+                Some(place) => {
+                    let near = REACH / (REACH + (place.apart - REACH).max(0.0));
+                    sum += self.worth(word) * near * place.share;
+                }
+                None if free.contains(&word.as_str()) => {}
+                None => sum -= MISSING * self.worth(word),
+            }
+        }
+        sum
+    }
+}
+
+/// Words of a name that say something.
+fn content(name: &str) -> Vec<String> {
+    let all = words(name, Span::new(0, name.len()));
+    let telling = all.iter().filter(|word| !EMPTY.contains(&word.stem.as_str()));
+    telling.map(|word| plain(&word.stem).to_owned()).collect()
+}
+
+/// The words around a figure, each where it counts most.
+#[derive(Debug, Default)]
+pub(super) struct Around {
+    places: AHashMap<String, Place>,
+}
+
+/// The passage before and above a sentence.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Before<'a> {
+    pub(super) sentence: &'a str,
+    pub(super) heading: &'a str,
+}
+
+impl Around {
+    /// Looks around `figure` in a sentence of `text` with these words; `figures` are spans that are
+    /// no words.
+    pub(super) fn look(
+        text: &str,
+        sentence: &[Word],
+        figure: Span,
+        figures: &[Span],
+        before: Before<'_>,
+    ) -> Around {
+        let mut around = Around::default();
+        let apart = |word: &Word| {
+            let gap = if word.span.end <= figure.start {
+                Span::new(word.span.end, figure.start)
+            } else {
+                Span::new(figure.end, word.span.start)
+            };
+            let between = sentence.iter().filter(|other| gap.contains(other.span)).count();
+            (between as f64, gap)
+        };
+        let is_figure = |word: &Word| figures.iter().any(|span| span.contains(word.span));
+        for word in sentence.iter().filter(|word| !is_figure(word)) {
+            let (apart, gap) = apart(word);
+            let parted = text[gap.start..gap.end].contains([',', ';', ':', '(', ')', '—', '–']);
+            let crossed = figures.iter().filter(|span| gap.contains(**span)).count();
+            let share = if parted { OTHER_CLAUSE } else { 1.0 };
+            let share = share * 0.75f64.powi(i32::try_from(crossed.min(8)).unwrap_or(8));
+            around.add(&word.stem, Place { apart, share });
+        }
+        let first = sentence.iter().find(|word| !is_figure(word)).map(|word| word.stem.as_str());
+        let takes_up = matches!(
+            first,
+            Some("it" | "that" | "this" | "they" | "these" | "those" | "so" | "thi" | "which")
+        );
+        let share = if takes_up { TAKEN_UP } else { SENTENCE_BEFORE };
+        for (text, share) in [(before.sentence, share), (before.heading, HEADING)] {
+            for word in words(text, Span::new(0, text.len())) {
+                around.add(&word.stem, Place { apart: 0.0, share });
+            }
+        }
+        around
+    }
+
+    fn add(&mut self, stem: &str, place: Place) {
+        let worth = |place: &Place| place.share * REACH / (REACH + (place.apart - REACH).max(0.0));
+        let word = plain(stem).to_owned();
+        let known = self.places.entry(word).or_insert(place);
+        if worth(known) < worth(&place) {
+            *known = place;
+        }
+    }
+
+    /// Whether one of these words stands around.
+    pub(super) fn holds(&self, words: &[&str]) -> bool {
+        words.iter().any(|word| self.places.contains_key(*word))
+    }
+}

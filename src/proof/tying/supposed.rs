@@ -1,0 +1,85 @@
+//! Suppositions in plain words: what would be, were something otherwise.
+
+use crate::text::Span;
+
+/// Words that make a clause a supposition.
+const MARKERS: [&str; 9] =
+    ["would", "wouldn't", "could", "might", "suppose", "supposing", "imagine", "you'd", "it'd"];
+/// Verbs that open one: "Were the pressure reduced to …", "Had it been …".
+const OPENERS: [&str; 3] = ["were", "had", "should"];
+/// Words that open the clause that says under what condition.
+const CONDITIONS: [&str; 6] = ["if", "with", "at", "without", "from", "on"];
+
+/// How a figure stands in a supposition.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Supposed {
+    /// It is what is supposed: it need be nothing that is.
+    Condition,
+    /// It is what would follow.
+    Consequence,
+}
+
+/// Whether a figure of `text` is supposed to be, and as what.
+pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
+    let before = &text[..figure.start];
+    let start = before
+        .char_indices()
+        .rev()
+        .find(|(at, c)| ends(&before[*at..], *c))
+        .map_or(0, |(at, c)| at + c.len_utf8());
+    let end = figure.end + length(&text[figure.end..]);
+    let (own_before, own_behind) =
+        (words(&text[start..figure.start]), words(&text[figure.end..end]));
+    let first = own_before.first().map_or("", String::as_str);
+    let marks = |words: &[String]| words.iter().any(|word| MARKERS.contains(&word.as_str()));
+    if OPENERS.contains(&first) || marks(&own_behind) {
+        return Some(Supposed::Condition);
+    }
+    if marks(&own_before) {
+        return Some(Supposed::Consequence);
+    }
+    let rest = text[end..].strip_prefix(',')?;
+    let next = words(&rest[..length(rest)]);
+    (CONDITIONS.contains(&first) && marks(&next)).then_some(Supposed::Condition)
+}
+
+/// Whether a clause ends at `c`, which begins `rest`.
+fn ends(rest: &str, c: char) -> bool {
+    let blank = rest[c.len_utf8()..].starts_with([' ', '\n']);
+    matches!(c, ',' | ';' | ':' | '!' | '?' | '.') && (blank || rest.len() == c.len_utf8())
+}
+
+/// Bytes up to the end of the clause.
+fn length(text: &str) -> usize {
+    text.char_indices().find(|(at, c)| ends(&text[*at..], *c)).map_or(text.len(), |(at, _)| at)
+}
+
+fn words(text: &str) -> Vec<String> {
+    let words = text.split(|c: char| !c.is_alphanumeric() && !matches!(c, '\'' | '’'));
+    words
+        .filter(|word| !word.is_empty())
+        .map(|word| word.to_lowercase().replace('’', "'"))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_would_be_is_no_statement_of_what_is() {
+        let found = |text: &str| {
+            let start = text.find(|c: char| c.is_ascii_digit()).expect("a figure");
+            supposed(text, Span::new(start, start + 1))
+        };
+        let condition = Some(Supposed::Condition);
+        assert_eq!(found("A hole of 2 mm would fill it sooner."), condition);
+        assert_eq!(found("Were you to open the jet to 2 mm, it would hiss."), condition);
+        assert_eq!(found("If you go down to 6 bar, the bolt would hang."), condition);
+        assert_eq!(found("The room would then hold 2 ml."), Some(Supposed::Consequence));
+        assert_eq!(found("You'd need 9 strokes for that."), Some(Supposed::Consequence));
+        assert_eq!(found("The hole is 2 mm; a larger one would hiss."), None);
+        assert_eq!(found("It would hiss. The hole is 2 mm."), None);
+        assert_eq!(found("The hole is 2 mm, more than we could see."), None);
+    }
+}

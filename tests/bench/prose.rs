@@ -1,0 +1,508 @@
+//! How well figures in prose are tied and judged, on prose that somebody labelled.
+//!
+//! `cargo bench --bench prose -- DIR [--pages a,b] [--tell]` reads a folder of
+//!
+//! * `NAME.md`: a page's text;
+//! * `NAME.json`: `engines` (names), `readings` (`name`, `aliases`, `value` as typed, `source`) and
+//!   `derived` (`name`, `value`, `from`);
+//! * `formulas.json`: for a page, the formula of each derived figure, over names in small letters
+//!   with `_` for blanks; `atm` is the ambient pressure;
+//! * `figures.json`: `figures`, each with `page`, `start` and `end` (characters in the text),
+//!   `refers_to` (`reading`, `derived`, `conversion`, `expression`, or what is not to be tied) and
+//!   `of` (names);
+//! * `planted.json`: `slips`, each with `page`, `original` (found once), `replacement` and
+//!   `detectable`.
+//!
+//! It prints, before and after all certain proposals are accepted: stops and marks on the pages as
+//! they are, planted slips that were stopped or asked about, and how many figures are tied to what
+//! their label says (precision, recall). With `--tell` it also prints every single case; leave that
+//! out for prose that is kept for measuring.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a measuring program that meets an error has failed"
+)]
+
+use gaugebook::folio::{self, Files, Folio};
+use gaugebook::proof::{JudgedFigure, PageProof, accept, judge};
+use gaugebook::slip::{Severity, Slip};
+use gaugebook::text::{Source, Span};
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// What is asked for on the command line.
+struct Asked {
+    folder: PathBuf,
+    pages: Option<BTreeSet<String>>,
+    tell: bool,
+}
+
+fn asked() -> Option<Asked> {
+    let mut words = std::env::args().skip(1).filter(|word| word != "--bench").peekable();
+    let mut asked = Asked { folder: PathBuf::from(words.next()?), pages: None, tell: false };
+    while let Some(word) = words.next() {
+        match word.as_str() {
+            "--tell" => asked.tell = true,
+            "--pages" => asked.pages = Some(words.next()?.split(',').map(str::to_owned).collect()),
+            _ => return None,
+        }
+    }
+    Some(asked)
+}
+
+fn json(path: &Path) -> Option<Value> {
+    serde_json::from_str(&std::fs::read_to_string(path).ok()?).ok()
+}
+
+fn text<'v>(value: &'v Value, key: &str) -> &'v str {
+    value[key].as_str().unwrap_or_default()
+}
+
+fn list<'v>(value: &'v Value, key: &str) -> &'v [Value] {
+    value[key].as_array().map(Vec::as_slice).unwrap_or_default()
+}
+
+/// A name as formulas know it.
+fn slug(name: &str) -> String {
+    let words = name.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(str::to_lowercase).collect::<Vec<_>>().join("_")
+}
+
+/// A labelled page.
+struct Labelled {
+    name: String,
+    front: String,
+    body: String,
+    figures: Vec<Label>,
+    planted: Vec<Planted>,
+}
+
+struct Label {
+    span: Span,
+    refers_to: String,
+    of: Vec<String>,
+}
+
+struct Planted {
+    at: Span,
+    replacement: String,
+    is_detectable: bool,
+}
+
+/// A value of the data as a page's front matter takes it.
+fn value(typed: &str) -> String {
+    let plain = typed.replace(" (gauge)", "").replace(" (absolute)", " absolute");
+    match plain.strip_prefix("dash-") {
+        Some(size) => format!("AS568-{size}"),
+        None => plain,
+    }
+}
+
+/// Front matter with the readings that can be read and the derived figures that work out.
+fn front(page: &Value, formulas: &Value) -> String {
+    let engine = list(page, "engines").first().and_then(Value::as_str).unwrap_or("engine");
+    let mut head = format!(
+        "---\ntitle: {engine:?}\nengine: {}\nsources: {{bench: {{kind: measured}}}}\n\
+         readings_from: bench\nreadings:\n",
+        slug(engine)
+    );
+    let called = |item: &Value| {
+        let mut names = vec![text(item, "name").to_lowercase()];
+        names.extend(list(item, "aliases").iter().filter_map(Value::as_str).map(str::to_owned));
+        names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ")
+    };
+    let mut derived = String::from("derived:\n");
+    for reading in list(page, "readings") {
+        let (name, value) = (slug(text(reading, "name")), value(text(reading, "value")));
+        let line = format!("  {name}: {{is: {value:?}, called: [{}]}}\n", called(reading));
+        if is_clean(&format!("{head}{line}---\n")) {
+            head.push_str(&line);
+        }
+    }
+    for item in list(page, "derived") {
+        let name = slug(text(item, "name"));
+        let formula = formulas[text(item, "name")].as_str().unwrap_or_default();
+        let formula = formula.replace("**", "^").replace("atm_psi", "14.7 psi absolute");
+        let formula = formula.replace("atm", "101.3 kPa absolute");
+        let line = format!("  {name}: {{formula: {formula:?}, called: [{}]}}\n", called(item));
+        if is_clean(&format!("{head}{derived}{line}---\n")) {
+            derived.push_str(&line);
+        } else {
+            let value = value(text(item, "value"));
+            let line = format!("  {name}: {{is: {value:?}, called: [{}]}}\n", called(item));
+            if is_clean(&format!("{head}{line}---\n")) {
+                head.push_str(&line);
+            }
+        }
+    }
+    format!("{head}{derived}---\n\n")
+}
+
+/// Whether a page of these declarations stops nowhere.
+fn is_clean(page: &str) -> bool {
+    let (folio, mut slips) = index(page);
+    slips.extend(judged(&folio, page).slips);
+    !slips.iter().any(|slip| slip.severity == Severity::Stop)
+}
+
+const NAME: &str = "content/page.md";
+
+fn index(page: &str) -> (Arc<Folio>, Vec<Slip>) {
+    let imprint = Source::new("content/imprint.yaml", "title: Prose\npressure: gauge\n");
+    let files = Files { imprint: Some(imprint), ..Files::default() };
+    let load = |name: &str| Ok(Source::new(name, page));
+    let (folio, slips) = folio::read(&[NAME.to_owned()], files, &load);
+    (Arc::new(folio), slips)
+}
+
+fn judged(folio: &Arc<Folio>, page: &str) -> PageProof {
+    judge(folio, 0, &Source::new(NAME, page))
+}
+
+fn labelled(asked: &Asked) -> Vec<Labelled> {
+    let folder = &asked.folder;
+    let figures = json(&folder.join("figures.json")).unwrap_or_default();
+    let planted = json(&folder.join("planted.json")).unwrap_or_default();
+    let formulas = json(&folder.join("formulas.json")).unwrap_or_default();
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .expect("a folder")
+        .filter_map(|entry| Some(entry.ok()?.path().file_name()?.to_str()?.to_owned()))
+        .filter_map(|name| name.strip_suffix(".md").map(str::to_owned))
+        .collect();
+    names.sort();
+    names.retain(|name| asked.pages.as_ref().is_none_or(|pages| pages.contains(name)));
+    let pages = names.into_iter().filter_map(|name| {
+        let page = json(&folder.join(format!("{name}.json")))?;
+        let body = std::fs::read_to_string(folder.join(format!("{name}.md"))).ok()?;
+        let bytes: Vec<usize> = body.char_indices().map(|(at, _)| at).chain([body.len()]).collect();
+        let own = |item: &&Value| text(item, "page") == name;
+        let figures = list(&figures, "figures").iter().filter(own).map(|item| Label {
+            span: Span::new(
+                bytes[usize::try_from(item["start"].as_u64().unwrap()).unwrap()],
+                bytes[usize::try_from(item["end"].as_u64().unwrap()).unwrap()],
+            ),
+            refers_to: text(item, "refers_to").to_owned(),
+            of: list(item, "of").iter().filter_map(Value::as_str).map(slug).collect(),
+        });
+        let planted = list(&planted, "slips").iter().filter(own).filter_map(|item| {
+            let at = body.find(text(item, "original"))?;
+            Some(Planted {
+                at: Span::new(at, at + text(item, "original").len()),
+                replacement: text(item, "replacement").to_owned(),
+                is_detectable: item["detectable"].as_bool().unwrap_or(true),
+            })
+        });
+        let (figures, planted) = (figures.collect(), planted.collect());
+        let front = front(&page, &formulas[&name]);
+        // The page's title is that of its front matter.
+        let body = match body.strip_prefix("# ") {
+            Some(_) => format!("  {}", &body[2..]),
+            None => body,
+        };
+        Some(Labelled { name, front, body, figures, planted })
+    });
+    pages.collect()
+}
+
+/// Counts of one round.
+#[derive(Default)]
+struct Tally {
+    words: usize,
+    figures: usize,
+    stops: usize,
+    marks: usize,
+    tied: usize,
+    tied_right: usize,
+    to_tie: usize,
+    proposed: usize,
+    proposed_right: usize,
+    stopped: usize,
+    asked: usize,
+    detectable: usize,
+    raised: usize,
+    undetectable: usize,
+}
+
+impl Tally {
+    fn print(&self, when: &str) {
+        let share = |part: usize, of: usize| 100.0 * part as f64 / of.max(1) as f64;
+        let rate = |part: usize| 1000.0 * part as f64 / self.words.max(1) as f64;
+        println!("{when}:");
+        println!("  {} words, {} labelled figures", self.words, self.figures);
+        println!(
+            "  as written: {} stops ({:.1} per 1,000 words), {} marks ({:.1} per 1,000 words)",
+            self.stops,
+            rate(self.stops),
+            self.marks,
+            rate(self.marks)
+        );
+        println!(
+            "  ties: precision {:.0} % ({} of {}), recall {:.0} % ({} of {})",
+            share(self.tied_right, self.tied),
+            self.tied_right,
+            self.tied,
+            share(self.tied_right, self.to_tie),
+            self.tied_right,
+            self.to_tie
+        );
+        println!(
+            "  first proposals: {:.0} % right ({} of {})",
+            share(self.proposed_right, self.proposed),
+            self.proposed_right,
+            self.proposed
+        );
+        println!(
+            "  planted: {} stopped, {} asked about, {} missed of {} detectable ({:.0} %); {} of {} \
+             others raised",
+            self.stopped,
+            self.asked,
+            self.detectable - self.stopped - self.asked,
+            self.detectable,
+            share(self.stopped + self.asked, self.detectable),
+            self.raised,
+            self.undetectable
+        );
+    }
+}
+
+/// What a page's text became by accepting proposals: pieces of the old text and where they stand.
+struct Edited {
+    text: String,
+    /// Place in the old text, in the new one, length.
+    pieces: Vec<(usize, usize, usize)>,
+}
+
+impl Edited {
+    fn unchanged(body: &str) -> Edited {
+        Edited { text: body.to_owned(), pieces: vec![(0, 0, body.len())] }
+    }
+
+    /// The new place of an old offset.
+    fn place(&self, old: usize) -> usize {
+        let piece = self.pieces.iter().rev().find(|(from, _, _)| *from <= old);
+        piece.map_or(0, |(from, to, _)| to + old - from)
+    }
+}
+
+/// Accepts all certain proposals of a page.
+fn accepted(labelled: &Labelled) -> Edited {
+    let page = format!("{}{}", labelled.front, labelled.body);
+    let (folio, _) = index(&page);
+    let edits = accept::edits(&Source::new(NAME, page.as_str()), &judged(&folio, &page));
+    let shift = labelled.front.len();
+    let mut edited = Edited { text: String::new(), pieces: Vec::new() };
+    let mut at = 0;
+    for edit in edits.iter().filter(|edit| shift <= edit.span.start) {
+        let (start, end) = (edit.span.start - shift, edit.span.end - shift);
+        let old = &labelled.body[start..end];
+        let inside = edit.text.find(old).expect("an edit keeps the writer's words");
+        edited.pieces.push((at, edited.text.len(), start - at));
+        edited.text.push_str(&labelled.body[at..start]);
+        edited.pieces.push((start, edited.text.len() + inside, old.len()));
+        edited.text.push_str(&edit.text);
+        at = end;
+    }
+    edited.pieces.push((at, edited.text.len(), labelled.body.len() - at));
+    edited.text.push_str(&labelled.body[at..]);
+    edited
+}
+
+/// The names in a formula.
+fn names(formula: &str) -> BTreeSet<&str> {
+    let words = formula.split(|c: char| !c.is_ascii_alphanumeric() && c != '_');
+    words.filter(|word| word.contains('_') || word.len() > 4).collect()
+}
+
+/// What a figure says it is: the entries or the formula.
+fn meaning(folio: &Folio, figure: &JudgedFigure) -> Option<String> {
+    match figure.tied {
+        Some((sheet, entry)) => Some(folio.ledger.sheets[sheet].entries[entry].name.text.clone()),
+        None => figure.formula.clone(),
+    }
+}
+
+fn is_right(label: &Label, meant: &str) -> bool {
+    let wanted: BTreeSet<&str> = label.of.iter().map(String::as_str).collect();
+    let wanted: BTreeSet<&str> = wanted.into_iter().collect();
+    let named = names(meant);
+    label.of.iter().any(|of| of == meant) && label.of.len() == 1 || named == wanted
+}
+
+fn measure(labelled: &Labelled, edited: &Edited, tell: bool, tally: &mut Tally) {
+    let shift = labelled.front.len();
+    let page = format!("{}{}", labelled.front, edited.text);
+    let (folio, _) = index(&page);
+    let proof = judged(&folio, &page);
+    tally.words += labelled.body.split_whitespace().count();
+    tally.figures += labelled.figures.len();
+    let body: Vec<&Slip> =
+        proof.slips.iter().filter(|slip| shift <= slip.spot.span.start).collect();
+    for slip in &body {
+        match slip.severity {
+            Severity::Stop => tally.stops += 1,
+            Severity::Mark => tally.marks += 1,
+            Severity::Note => {}
+        }
+        if tell && slip.severity != Severity::Note {
+            println!("{}: {:?} {} | {}", labelled.name, slip.severity, slip.code, line(slip));
+        }
+    }
+    ties(labelled, edited, &folio, &proof, shift, tell, tally);
+    for planted in &labelled.planted {
+        let (start, end) = (edited.place(planted.at.start), edited.place(planted.at.end));
+        let written = replaced(&edited.text[start..end], labelled, planted);
+        let mut text = edited.text.clone();
+        text.replace_range(start..end, &written);
+        let page = format!("{}{text}", labelled.front);
+        let (folio, _) = index(&page);
+        let wrong = judged(&folio, &page);
+        let known: BTreeSet<(&str, &str)> =
+            proof.slips.iter().map(|slip| (slip.code, slip.spot.text())).collect();
+        let new = wrong.slips.iter().filter(|slip| !known.contains(&(slip.code, slip.spot.text())));
+        let new: Vec<&Slip> = new.collect();
+        let stops = new.iter().any(|slip| slip.severity == Severity::Stop);
+        let asks = new.iter().any(|slip| slip.code == "near-miss");
+        match (planted.is_detectable, stops, asks) {
+            (true, true, _) => tally.stopped += 1,
+            (true, false, true) => tally.asked += 1,
+            (false, _, _) => tally.raised += usize::from(stops || asks),
+            _ => {}
+        }
+        tally.detectable += usize::from(planted.is_detectable);
+        tally.undetectable += usize::from(!planted.is_detectable);
+        if tell {
+            let told = new.iter().map(|slip| line(slip)).collect::<Vec<_>>().join(" / ");
+            let how = match (stops, asks) {
+                (true, _) => "stopped",
+                (false, true) => "asked",
+                _ => "MISSED",
+            };
+            println!(
+                "{}: planted {} -> {}: {how}{} {told}",
+                labelled.name,
+                &labelled.body[planted.at.start..planted.at.end],
+                planted.replacement,
+                if planted.is_detectable { "" } else { " (undetectable)" }
+            );
+        }
+    }
+}
+
+/// The planted text with the bindings that accepting put into it.
+fn replaced(now: &str, labelled: &Labelled, planted: &Planted) -> String {
+    let original = &labelled.body[planted.at.start..planted.at.end];
+    if now == original {
+        return planted.replacement.clone();
+    }
+    // The words that the two have in common at both ends stay as they are.
+    let (old, new) = (original.as_bytes(), planted.replacement.as_bytes());
+    let same = old.iter().zip(new).take_while(|(a, b)| a == b).count();
+    let rest = old[same..].iter().rev().zip(new[same..].iter().rev());
+    let same_end = rest.take_while(|(a, b)| a == b).count();
+    let is_part = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
+    let start = original[..same].rfind(|c: char| !is_part(c)).map_or(0, |at| at + 1);
+    let changed = &original[start..original.len() - same_end];
+    let by = &planted.replacement[start..planted.replacement.len() - same_end];
+    now.replacen(changed, by, 1)
+}
+
+fn ties(
+    labelled: &Labelled,
+    edited: &Edited,
+    folio: &Folio,
+    proof: &PageProof,
+    shift: usize,
+    tell: bool,
+    tally: &mut Tally,
+) {
+    let mut found: BTreeMap<usize, &JudgedFigure> = BTreeMap::new();
+    for (_, figure) in &proof.figures {
+        for place in figure.places() {
+            found.insert(place.start, figure);
+        }
+    }
+    for label in &labelled.figures {
+        let wants =
+            matches!(label.refers_to.as_str(), "reading" | "derived" | "expression" | "conversion");
+        tally.to_tie += usize::from(wants);
+        let span = Span::new(
+            edited.place(label.span.start) + shift,
+            edited.place(label.span.end.saturating_sub(1)) + 1 + shift,
+        );
+        let figure = found.range(span.start.saturating_sub(12)..span.end).map(|(_, f)| f);
+        let figure =
+            figure.filter(|figure| figure.places().iter().any(|p| p.overlaps(span))).next();
+        let written = &labelled.body[label.span.start..label.span.end];
+        let told = |what: String| {
+            if tell {
+                println!(
+                    "{}: {written}: {what}; is {} {:?}",
+                    labelled.name, label.refers_to, label.of
+                );
+            }
+        };
+        let Some(figure) = figure else {
+            told("unread".to_owned());
+            continue;
+        };
+        match meaning(folio, figure) {
+            Some(meant) => {
+                tally.tied += 1;
+                let right = wants && is_right(label, &meant);
+                tally.tied_right += usize::from(right);
+                if !right {
+                    told(format!("tied to {meant}"));
+                }
+            }
+            None => match figure.proposals.first() {
+                Some(first) => {
+                    tally.proposed += 1;
+                    let right = wants && is_right(label, &first.formula);
+                    tally.proposed_right += usize::from(right);
+                    told(format!(
+                        "{} proposed {}",
+                        if right { "right:" } else { "WRONG:" },
+                        first.formula
+                    ));
+                }
+                None => told(format!("{:?}", figure.status)),
+            },
+        }
+    }
+}
+
+fn line(slip: &Slip) -> String {
+    let source = &slip.spot.source;
+    let around = source.line_span(slip.spot.span.start);
+    let start = slip.spot.span.start.saturating_sub(60).max(around.start);
+    let start = (start..).find(|at| source.text.is_char_boundary(*at)).unwrap_or(around.start);
+    format!(
+        "{} [{}«{}»]",
+        slip.message,
+        &source.text[start..slip.spot.span.start],
+        slip.spot.text()
+    )
+}
+
+fn main() {
+    let Some(asked) = asked() else {
+        println!("cargo bench --bench prose -- DIR [--pages a,b] [--tell]");
+        return;
+    };
+    let pages = labelled(&asked);
+    let (mut before, mut after) = (Tally::default(), Tally::default());
+    for page in &pages {
+        measure(page, &Edited::unchanged(&page.body), asked.tell, &mut before);
+    }
+    if asked.tell {
+        println!("\n== after accepting\n");
+    }
+    for page in &pages {
+        measure(page, &accepted(page), asked.tell, &mut after);
+    }
+    before.print("before any mark");
+    after.print("after accepting all certain proposals");
+}
