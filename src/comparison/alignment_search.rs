@@ -245,7 +245,7 @@ mod tests {
 
     fn chamber(role: Role) -> Chamber {
         let name = Name::default();
-        Chamber { name, role, regulated_from: None, regulator: None, at: None }
+        Chamber { name, role, regulated_from: None, regulator: None }
     }
 
     /// An engine without names: chambers by role, ways by their ends and width.

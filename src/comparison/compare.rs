@@ -152,7 +152,7 @@ pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
     Likeness { titles, rows, differences, sequence, marks, matching }
 }
 
-/// What is to be marked as differing in the pictures of one engine: pieces with what they belong to.
+/// What is to be marked in the pictures of one engine: pieces with what they belong to.
 fn marked(rows: &[Row], side: usize) -> BTreeSet<Element> {
     let differing = rows.iter().filter(|row| row.says.iter().any(|says| says.counts));
     let things = differing.filter_map(|row| row.things[side]);

@@ -41,18 +41,23 @@ const WIDTHS: &[&str] = &["wide", "narrow", "bleed", "one"];
 /// Stands for any word with a slash: `3/2`.
 const SLASH: &str = "/";
 const CALLED: &[&str] = &["called"];
+const AT: &[&str] = &["at"];
 const WHILE: &[&str] = &["while"];
 const FAMILIES: [Family; 15] = [
-    Family { firsts: &["way", "barrel"], head: 2, columns: &[&["from"], WIDTHS, WHILE, CALLED] },
-    Family { firsts: &["supply", "chamber"], head: 2, columns: &[&["at", "role"], CALLED] },
-    Family { firsts: &["regulator"], head: 2, columns: &[&["from"], &["at"], CALLED] },
+    Family {
+        firsts: &["way", "barrel"],
+        head: 2,
+        columns: &[&["from"], WIDTHS, AT, WHILE, CALLED],
+    },
+    Family { firsts: &["supply", "chamber"], head: 2, columns: &[&["role"], AT, CALLED] },
+    Family { firsts: &["regulator"], head: 2, columns: &[&["from"], AT, CALLED] },
     Family { firsts: &["trigger"], head: 2, columns: &[CALLED] },
     Family { firsts: &["ball"], head: 2, columns: &[&["in"], &["fed"], CALLED] },
     Family { firsts: &["moving"], head: 2, columns: &[&["as"], CALLED] },
     Family {
         firsts: &["face", "spring", "contact"],
         head: 2,
-        columns: &[&["in", "from"], &["pushes"], WHILE],
+        columns: &[&["in", "from"], &["pushes"], AT, WHILE],
     },
     Family { firsts: &["latch"], head: 2, columns: &[&["holds"], &["until"]] },
     Family {
@@ -73,7 +78,7 @@ const FAMILIES: [Family; 15] = [
     Family { firsts: &["shuttle", "two-pressure"], head: 2, columns: &[&["from"], CALLED] },
     Family { firsts: &["quick"], head: 3, columns: &[&["from"], &["out"], CALLED] },
     Family { firsts: &["fact", "order"], head: 2, columns: &[&["("]] },
-    Family { firsts: &["event"], head: 2, columns: &[&["is"]] },
+    Family { firsts: &["event"], head: 2, columns: &[&["is"], &["after"]] },
 ];
 
 /// One line of the text.

@@ -10,6 +10,7 @@ pub use super::ids::{
     ChamberId, Id, List, PartId, PositionId, PushId, SealId, TriggerId, ValveId, WayId,
 };
 use crate::text::Span;
+use std::collections::BTreeMap;
 
 /// The open air among [`Engine::chambers`]: it is always there.
 pub const OPEN_AIR: ChamberId = ChamberId::OPEN_AIR;
@@ -63,6 +64,8 @@ pub struct Engine {
     pub orders: Vec<Order>,
     /// The writer's words for events.
     pub sayings: Vec<Saying>,
+    /// The readings that state a size of things: the pressure of a supply, the bore of a way, ….
+    pub readings: BTreeMap<Element, Name>,
     /// Axes along which the order of things is known.
     pub axes: Vec<Axis>,
     /// What the cutaway says of its revisions; each can be had as an engine of its own.
@@ -132,8 +135,6 @@ pub struct Chamber {
     pub regulated_from: Option<ChamberId>,
     /// For a supply: the name of its regulator.
     pub regulator: Option<Name>,
-    /// For a supply: the reading that states its pressure.
-    pub at: Option<Name>,
 }
 
 impl Chamber {
@@ -575,6 +576,8 @@ pub struct Saying {
     pub(crate) words: Name,
     /// The event.
     pub event: Event,
+    /// The figure that states the time from the trigger to it.
+    pub after: Option<Name>,
 }
 
 /// The order of things along an axis, from rear to front.

@@ -3,7 +3,7 @@
 //! A cutaway without sizes can tell how many of a kind it names, and the readings at which its
 //! things are drawn. Anything else about something it does name waits for sizes.
 
-use super::measured::drawn_at;
+use super::measured::{Quality, drawn_at};
 use super::routing::Routing;
 use crate::cutaway::Engine;
 use crate::formula::{Lookup, Shift, Value};
@@ -30,8 +30,8 @@ struct Results {
 enum Answer {
     /// So many.
     Count(usize),
-    /// What the reading of this name says.
-    Reading(String),
+    /// What the reading of this name says, where that is what it states.
+    Reading(Quality, String),
 }
 
 impl CutawayResults {
@@ -63,8 +63,11 @@ impl Results {
             results.answers.insert(format!("{list}.count"), Answer::Count(count));
         }
         for drawn in drawn_at(engine) {
-            let name = format!("{}.{}", drawn.thing.id, drawn.quality.word());
-            results.answers.insert(name, Answer::Reading(drawn.reading.id.clone()));
+            for quality in drawn.qualities {
+                let name = format!("{}.{}", drawn.thing, quality.word());
+                let answer = Answer::Reading(*quality, drawn.reading.id.clone());
+                results.answers.insert(name, answer);
+            }
         }
         let chambers = engine.chambers.iter().map(|chamber| &chamber.name);
         let names = chambers
@@ -83,11 +86,18 @@ impl Models for CutawayResults {
         {
             return match answer {
                 Answer::Count(count) => Lookup::Value(Value::certain(counted(*count))),
-                Answer::Reading(name) => match ledger.resolve(result.sheet, &[name.as_str()]) {
-                    Some((sheet, entry, _)) => ledger.value(sheet, entry, at),
-                    // That there is none is told at the cutaway.
-                    None => Lookup::Poisoned,
-                },
+                Answer::Reading(quality, name) => {
+                    let Some((sheet, entry, _)) = ledger.resolve(result.sheet, &[name.as_str()])
+                    else {
+                        // That there is none is told at the cutaway.
+                        return Lookup::Poisoned;
+                    };
+                    let states = ledger.nominal(sheet, entry).map(|value| value.quantity.dimension);
+                    if states.is_some_and(|states| states != quality.dimension()) {
+                        return Lookup::Undecided(format!("`{name}` does not state it"));
+                    }
+                    ledger.value(sheet, entry, at)
+                }
             };
         }
         let engine = ledger.sheets.get(result.sheet).and_then(|sheet| sheet.engine.as_deref());
@@ -108,7 +118,7 @@ impl Models for CutawayResults {
 
     fn rests_on(&self, result: &ModelResult, ledger: &Ledger) -> Vec<EntryId> {
         match self.answer_to(result, ledger) {
-            Some(Answer::Reading(name)) if result.model == Model::Cut => {
+            Some(Answer::Reading(_, name)) if result.model == Model::Cut => {
                 let path = [name.as_str()];
                 let reading = ledger.resolve(result.sheet, &path);
                 reading.map(|(sheet, entry, _)| (sheet, entry)).into_iter().collect()

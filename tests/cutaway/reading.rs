@@ -26,7 +26,10 @@ fn every_statement_reaches_the_model() {
     assert_eq!(rowan.triggers.len(), 1, "a trigger is there without being declared");
     let line = &rowan.chambers[rowan.chamber("line").unwrap()];
     assert_eq!((line.role, line.regulated_from), (Role::Supply, rowan.chamber("bottle")));
-    assert_eq!(line.at.as_ref().unwrap().id, "operating_pressure");
+    assert_eq!(
+        rowan.readings[&Element::Chamber(rowan.chamber("line").unwrap())].id,
+        "operating_pressure"
+    );
     assert_eq!(rowan.chamber("Rear Chamber"), rowan.chamber("switch_room"));
     assert_eq!(rowan.ways[rowan.way("metering").unwrap()].width, Width::Narrow);
     let barrel = &rowan.ways[rowan.way("barrel").unwrap()];

@@ -47,13 +47,8 @@ fn plans() -> impl Strategy<Value = Plan> {
 
 fn chambers(plan: &Plan) -> List<ChamberId, Chamber> {
     let role = |seed: &usize| Role::ALL[seed % Role::ALL.len()].1;
-    let chamber = |role: Role, name: Name| Chamber {
-        name,
-        role,
-        regulated_from: None,
-        regulator: None,
-        at: None,
-    };
+    let chamber =
+        |role: Role, name: Name| Chamber { name, role, regulated_from: None, regulator: None };
     let open_air = chamber(Role::OpenAir, name(0, 0));
     let others = plan.roles.iter().enumerate();
     let others = others.map(|(at, seed)| chamber(role(seed), name(*seed, at + 1)));

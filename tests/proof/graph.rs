@@ -156,3 +156,55 @@ fn a_chain_of_formulas_may_be_long_but_not_endless() {
     assert!(told.contains("rests on a chain of more than 200 formulas"), "{told}");
     assert_eq!(told.matches("(stops publishing)").count(), 1, "{told}");
 }
+
+#[test]
+fn a_fact_that_compares_with_another_engine_is_judged_by_both_pages() {
+    let page = |engine: &str, bore: &str| {
+        format!(
+            "---\ntitle: {engine}\nengine: {engine}\nsources: {{b: {{kind: measured}}}}\n\
+             readings_from: b\nreadings: {{jet: {bore}}}\n---\n\nIt is apart.\n"
+        )
+    };
+    let cutaway = |engine: &str, fact: &str| {
+        format!(
+            "cutaway {engine}\nsupply line\nchamber store  role store\n\
+             way jet  from line to store  narrow  at jet\n{fact}"
+        )
+    };
+    let told = |bore: &str| {
+        let pages = [("alpine", bore), ("whitebeam", "0.90 mm ± 0.02 mm")];
+        let texts = Texts {
+            pages: pages
+                .iter()
+                .map(|(engine, bore)| (format!("content/{engine}.md"), page(engine, bore)))
+                .collect(),
+            imprint: "title: A folio\npressure: gauge\nambient: 101.325 kPa\n".to_owned(),
+            cutaways: [
+                (
+                    "diagrams/alpine.cut".to_owned(),
+                    cutaway("alpine", "fact jet narrower than whitebeam.jet  (measured)\n"),
+                ),
+                ("diagrams/whitebeam.cut".to_owned(), cutaway("whitebeam", "")),
+            ]
+            .into(),
+            ..Texts::default()
+        };
+        shown(&texts.index().1)
+    };
+    assert!(told("1.40 mm ± 0.02 mm").contains("fact-refuted"));
+    assert!(told("0.92 mm ± 0.02 mm").contains("fact-refuted"));
+    assert!(told("0.89 mm ± 0.02 mm").contains("fact-uncertain"));
+    assert!(!told("0.80 mm ± 0.02 mm").contains("fact-"));
+}
+
+#[test]
+fn a_way_at_a_reading_that_is_not_there_or_no_bore_is_told() {
+    let at = |reading: &str| {
+        let way = format!("way metering   from line to store  narrow  at {reading}\n");
+        let old = "way metering   from line to store       narrow\n";
+        slips_with(&CUTAWAY.replace(old, &way), PRESSURE)
+    };
+    assert!(at("no_such_reading").contains("unknown-name"));
+    let told = at("line_pressure");
+    assert!(told.contains("other-kind-wanted") && told.contains("diameter or area"), "{told}");
+}

@@ -272,7 +272,7 @@ fn is_known_line(keyword: &str, first: &Token) -> bool {
 }
 
 fn chamber(name: Name, role: Role) -> Chamber {
-    Chamber { name, role, regulated_from: None, regulator: None, at: None }
+    Chamber { name, role, regulated_from: None, regulator: None }
 }
 
 fn valve_shell(name: Name) -> Valve {

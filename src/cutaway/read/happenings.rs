@@ -15,15 +15,20 @@ use crate::text::{Span, Spot};
 use std::collections::BTreeMap;
 
 impl Reader<'_> {
-    /// `event "WORDS" is EVENT`.
+    /// `event "WORDS" is EVENT  after READING`.
     pub(super) fn event(&mut self, block: &Block, vocabulary: &Vocabulary) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         let words = cursor.quoted("the words for the event")?;
         cursor.expect("is")?;
-        let event = self.happening(block, &mut cursor, vocabulary, |_| false)?;
+        let event = self.happening(block, &mut cursor, vocabulary, |token| token.is("after"))?;
+        let after = match cursor.takes("after") {
+            true => Some(self.reading(block, &mut cursor)?),
+            false => None,
+        };
+        self.end_of_line(block, &cursor, &["after"]);
         let span = self.place(block, words.span);
         let words = Name { id: words.text.clone(), called: Vec::new(), span };
-        self.engine.sayings.push(Saying { words, event });
+        self.engine.sayings.push(Saying { words, event, after });
         Ok(())
     }
 

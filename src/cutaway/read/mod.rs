@@ -121,7 +121,6 @@ fn engine_of(
             role: Role::OpenAir,
             regulated_from: None,
             regulator: None,
-            at: None,
         }]),
         ..Engine::default()
     };

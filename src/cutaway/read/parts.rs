@@ -5,7 +5,9 @@ use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::{Block, called};
 use crate::cutaway::lines::{Line, Mark, Token};
-use crate::cutaway::model::{Direction, Latch, Name, PartId, Push, PushKind, Shape, TriggerId};
+use crate::cutaway::model::{
+    Direction, Element, Latch, Name, PartId, Push, PushKind, Shape, TriggerId,
+};
 use crate::cutaway::names::Kind;
 use crate::slip::Slip;
 
@@ -107,12 +109,16 @@ impl Reader<'_> {
         }
         cursor.expect("pushes")?;
         let direction = self.one_of(block, &mut cursor, "a direction", &DIRECTIONS);
+        let reading = match cursor.takes("at") {
+            true => Some(self.reading(block, &mut cursor)?),
+            false => None,
+        };
         let when = self.while_here(block, &mut cursor);
         let (kind, (direction, when)) = {
             let rest = both(self, block, direction, when);
             both(self, block, kind, rest)?
         };
-        self.end_of_line(block, &cursor, &["while"]);
+        self.end_of_line(block, &cursor, &["at", "while"]);
         let pushes = &mut self.engine.parts[part].pushes;
         if pushes.iter().any(|push| push.name.id == name.id) {
             let message = format!("`{}` is declared twice in this part", name.id);
@@ -120,7 +126,8 @@ impl Reader<'_> {
             self.tell(block, Slip::stop("declared-twice", block.spot(span), message));
             return Ok(());
         }
-        pushes.push(Push { name, kind, direction, when });
+        let push = Element::Push(part, pushes.push(Push { name, kind, direction, when }));
+        self.engine.readings.extend(reading.map(|reading| (push, reading)));
         Ok(())
     }
 

@@ -6,7 +6,7 @@ use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::{Block, called, declared_name};
 use crate::cutaway::lines::Token;
 use crate::cutaway::model::{
-    Ball, ChamberId, Condition, Name, OPEN_AIR, PartId, Role, Seal, Way, Width,
+    Ball, ChamberId, Condition, Element, Name, OPEN_AIR, PartId, Role, Seal, Way, Width,
 };
 use crate::cutaway::names::{Found, Kind, Named, as_name};
 use crate::slip::Slip;
@@ -29,10 +29,12 @@ impl Reader<'_> {
         let Some(at) = self.own::<ChamberId>(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let is_supply = block.keyword() == "supply";
-        let may_follow: &[&str] = if is_supply { &["at", "called"] } else { &["role", "called"] };
+        let may_follow: &[&str] =
+            if is_supply { &["at", "called"] } else { &["role", "at", "called"] };
         loop {
-            if is_supply && cursor.takes("at") {
-                self.engine.chambers[at].at = Some(self.reading(block, &mut cursor)?);
+            if cursor.takes("at") {
+                let reading = self.reading(block, &mut cursor)?;
+                self.engine.readings.insert(Element::Chamber(at), reading);
             } else if !is_supply && cursor.takes("role") {
                 let role = self.one_of(block, &mut cursor, "a role", &Role::ALL)?;
                 self.engine.chambers[at].role = role;
@@ -88,11 +90,13 @@ impl Reader<'_> {
         line.role = Role::Supply;
         line.regulated_from = Some(from);
         line.regulator = Some(name);
-        line.at = at.or(line.at.take());
+        if let Some(reading) = at {
+            self.engine.readings.insert(Element::Chamber(to), reading);
+        }
         Ok(())
     }
 
-    /// `way NAME  from A to B  narrow  one way  while …` and `barrel  from BREECH`.
+    /// `way NAME  from A to B  narrow  one way  at READING  while …` and `barrel  from BREECH`.
     pub(super) fn way(&mut self, block: &Block) -> Read<()> {
         let Some(name) = self.quiet_name(block) else { return Err(Unread::Silent) };
         let barrel = block.keyword() == "barrel";
@@ -117,14 +121,21 @@ impl Reader<'_> {
         };
         let mut way =
             Way { name, from, to, width: Width::Wide, one_way: false, barrel, when: Vec::new() };
-        self.way_details(block, &mut cursor, &mut way)?;
+        let reading = self.way_details(block, &mut cursor, &mut way)?;
         let name = way.name.clone();
         let at = self.engine.ways.push(way);
+        self.engine.readings.extend(reading.map(|reading| (Element::Way(at), reading)));
         self.names.place(Kind::Way, &name, at.place());
         Ok(())
     }
 
-    fn way_details(&mut self, block: &Block, cursor: &mut Cursor, way: &mut Way) -> Read<()> {
+    fn way_details(
+        &mut self,
+        block: &Block,
+        cursor: &mut Cursor,
+        way: &mut Way,
+    ) -> Read<Option<Name>> {
+        let mut reading = None;
         loop {
             let width = cursor.peek().and_then(|token| {
                 WIDTHS.iter().find(|(word, _)| token.is(word)).map(|(_, width)| *width)
@@ -134,6 +145,8 @@ impl Reader<'_> {
                 way.width = width;
             } else if cursor.takes_both("one", "way") {
                 way.one_way = true;
+            } else if cursor.takes("at") {
+                reading = Some(self.reading(block, cursor)?);
             } else if cursor.takes("while") {
                 way.when = self.conditions(block, cursor)?;
             } else if cursor.takes("called") {
@@ -142,9 +155,9 @@ impl Reader<'_> {
                 break;
             }
         }
-        let may_follow = ["wide", "narrow", "bleed", "one way", "while", "called"];
+        let may_follow = ["wide", "narrow", "bleed", "one way", "at", "while", "called"];
         self.end_of_line(block, cursor, &may_follow);
-        Ok(())
+        Ok(reading)
     }
 
     /// `ball NAME  in CHAMBER  fed while …`.
@@ -224,7 +237,7 @@ impl Reader<'_> {
         if cursor.takes("while") { self.conditions(block, cursor) } else { Ok(Vec::new()) }
     }
 
-    fn reading(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Name> {
+    pub(super) fn reading(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Name> {
         let token: &Token = cursor.name("the name of a reading")?;
         Ok(self.checked_name(block, token))
     }

@@ -26,9 +26,11 @@ fn is_store(chamber: &Chamber) -> bool {
     chamber.role == Role::Store
 }
 
-fn lines(chamber: &Chamber) -> Vec<String> {
+fn lines(engine: &Engine, at: ChamberId) -> Vec<String> {
+    let chamber = &engine.chambers[at];
     let mut lines = wrapped(&chamber.name.spoken(), LETTER, WIDEST);
-    if let Some(reading) = &chamber.at {
+    let reading = engine.readings.get(&Element::Chamber(at));
+    if let Some(reading) = reading.filter(|_| chamber.is_supply()) {
         lines.push(format!("at {}", reading.spoken()));
     }
     lines
@@ -37,7 +39,7 @@ fn lines(chamber: &Chamber) -> Vec<String> {
 /// The block of a chamber.
 pub(crate) fn block(engine: &Engine, chamber: ChamberId) -> Block {
     let it = &engine.chambers[chamber];
-    let lines = lines(it);
+    let lines = lines(engine, chamber);
     let widest =
         lines.iter().map(|line| width(line, LETTER)).fold(width("drawn on", LEVEL), f64::max);
     let text = widest + MARK + REFERENCE;
@@ -80,7 +82,7 @@ pub(crate) fn draw(
 ) {
     let it = &engine.chambers[chamber];
     let pen = view.pen(engine, chamber);
-    let mut lines = lines(it);
+    let mut lines = lines(engine, chamber);
     if let Some(first) = lines.first_mut() {
         *first = marks::named(view, block, first);
     }

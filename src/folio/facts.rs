@@ -1,0 +1,141 @@
+//! Ordinal facts of a cutaway held against the figures of the page: where both sides are drawn at
+//! readings, the readings say which is larger.
+
+use super::measured::{Quality, Readings};
+use super::routing::{Routed, Routing};
+use crate::cutaway::model::{Element, Fact, Relation, Term};
+use crate::cutaway::{Engine, side_words, spoken_fact};
+use crate::formula::{self, Margin, Outcome, Truth};
+use crate::slip::Slip;
+use crate::text::Spot;
+
+/// Judges the facts of a cutaway by the figures.
+pub(super) fn judge(routing: &Routing, routed: &Routed, readings: Readings<'_>) -> Vec<Slip> {
+    let facts = routed.engine.facts.iter();
+    facts.filter_map(|fact| one(routing, routed, readings, fact)).collect()
+}
+
+fn one(routing: &Routing, routed: &Routed, readings: Readings<'_>, fact: &Fact) -> Option<Slip> {
+    let (left, right) = sides(routing, &routed.engine, readings, fact)?;
+    let sign = match fact.relation {
+        Relation::Larger | Relation::MuchLarger => '>',
+        Relation::Equal => '=',
+        // Of pressure that is spent no reading tells.
+        Relation::LargerOnceSpent => return None,
+    };
+    let text = format!("{left} {sign} {right}");
+    let holds = held(&text, readings)?;
+    // What another cutaway brings is told there, where its own page has the figures.
+    let spot = Spot::new(&routed.source, fact.span);
+    let said = spoken_fact(&routed.engine, fact);
+    match holds.truth {
+        Truth::True(Margin::Certain) | Truth::Undecided(_) => None,
+        Truth::True(Margin::WithinUncertainty) if fact.relation == Relation::Equal => None,
+        Truth::True(Margin::WithinUncertainty) => {
+            let message = format!(
+                "\u{201c}{said}\u{201d} holds, but within the \u{b1} of its figures it could fail"
+            );
+            Some(Slip::mark("fact-uncertain", spot, message).noting(holds.account))
+        }
+        // Not told apart from equal within the ±.
+        Truth::False(Margin::WithinUncertainty) if fact.relation == Relation::Equal => None,
+        Truth::False(_) => {
+            let message = format!("\u{201c}{said}\u{201d} is not so by the figures of the page");
+            let slip = Slip::stop("fact-refuted", spot, message).works_out(holds.account);
+            let turned = side_words(&routed.engine, &fact.right);
+            Some(match fact.relation {
+                Relation::Equal => slip.help("put the fact or the figure right"),
+                _ => slip.help(format!(
+                    "by them {turned} is not the smaller; put the fact or the figure right"
+                )),
+            })
+        }
+    }
+}
+
+/// How a comparison came out.
+pub(super) struct Held {
+    pub(super) truth: Truth,
+    /// "left side is …, right side is …".
+    pub(super) account: String,
+}
+
+/// Works out a comparison in the scope of a page; `None` where a figure has a fault of its own.
+pub(super) fn held(text: &str, readings: Readings<'_>) -> Option<Held> {
+    let conventions = &readings.ledger.sheets[readings.sheet].conventions;
+    let formula = formula::parse(text).ok()?;
+    let scope = readings.ledger.scope(readings.sheet);
+    match formula::evaluate(&formula, &scope, conventions) {
+        Ok(Outcome::Truth(truth)) => {
+            Some(Held { truth, account: formula::account(&formula, &scope, conventions) })
+        }
+        Ok(Outcome::Value(_)) | Err(_) => None,
+    }
+}
+
+/// Both sides as formulas; `None` where a thing has no figure, or figures of several kinds.
+fn sides(
+    routing: &Routing,
+    engine: &Engine,
+    readings: Readings<'_>,
+    fact: &Fact,
+) -> Option<(String, String)> {
+    let mut measures = Vec::new();
+    for term in fact.left.iter().chain(&fact.right) {
+        measures.push(measure(routing, engine, readings, term)?);
+    }
+    let dimension = |wanted: Quality| measures.iter().all(|(quality, _)| *quality == wanted);
+    let is_round =
+        |(quality, _): &(Quality, String)| matches!(quality, Quality::Diameter | Quality::Area);
+    let first = measures.first()?.0;
+    // Diameters of several things are never added up: their areas are.
+    let formula = |(quality, path): &(Quality, String)| match quality {
+        Quality::Diameter if 2 < measures.len() || !dimension(Quality::Diameter) => {
+            format!("circle_area({path})")
+        }
+        _ => path.clone(),
+    };
+    if !dimension(first) && !measures.iter().all(is_round) {
+        return None;
+    }
+    let formulas: Vec<String> = measures.iter().map(formula).collect();
+    let (left, right) = formulas.split_at_checked(fact.left.len())?;
+    Some((left.join(" + "), right.join(" + ")))
+}
+
+/// What the page states of a term, and the path of the figure in formulas.
+fn measure(
+    routing: &Routing,
+    engine: &Engine,
+    readings: Readings<'_>,
+    term: &Term,
+) -> Option<(Quality, String)> {
+    let (name, of, element) = match term {
+        Term::Own(element) => (None, engine, *element),
+        Term::Foreign(other, path) => {
+            let of = &routing.of(other)?.engine;
+            (Some(other), of, element_at(of, path)?)
+        }
+    };
+    let reading = &of.readings.get(&element)?.id;
+    let path = name.map_or_else(|| reading.clone(), |name| format!("{name}.{reading}"));
+    let readings = match name {
+        None => readings,
+        Some(name) => Readings::of(readings.ledger, name)?,
+    };
+    let states = readings.value(reading)?.quantity.dimension;
+    let quality = Quality::of(of, element).iter().find(|it| it.dimension() == states)?;
+    Some((*quality, path))
+}
+
+/// What a path of another engine names, of what can be drawn at a reading.
+fn element_at(engine: &Engine, path: &str) -> Option<Element> {
+    if let Some((part, push)) = path.split_once('.') {
+        let part = engine.part(part)?;
+        let mut pushes = engine.parts[part].pushes.entries();
+        return pushes.find_map(|(at, it)| (it.name.id == push).then_some(Element::Push(part, at)));
+    }
+    let chamber = engine.chamber(path).map(Element::Chamber);
+    let way = engine.way(path).map(Element::Way);
+    [chamber, way].into_iter().flatten().find(|element| engine.readings.contains_key(element))
+}
