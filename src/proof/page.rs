@@ -250,13 +250,14 @@ fn judge_body(
             });
         }
         hearsay(&passage, slips);
+        let dashes = find_dashes(passage.text);
+        let mut settled = ring::judge(&passage, &dashes, context, slips);
         if block.kind == BlockKind::Prose {
             let judged = relation::judge(&passage, context, slips);
+            settled.extend(judged.iter().flat_map(|judged| judged.settled.iter().copied()));
             proof.coverage.count_statements(&judged);
             proof.statements.extend(judged.into_iter().map(|statement| (index, statement)));
         }
-        let dashes = find_dashes(passage.text);
-        let settled = ring::judge(&passage, &dashes, context, slips);
         let mut found = prose::judge(&passage, context, &settled);
         proof.used.extend(stock::judge(&passage, &dashes, context, slips));
         if !document.broken_bindings.is_empty() {

@@ -60,6 +60,11 @@ impl<'a> Sentence<'a> {
         }
     }
 
+    /// Whether a word stands right behind the one before it but for a point or a stroke: "1.5".
+    pub(super) fn touches(&self, at: usize) -> bool {
+        matches!(self.gap(at), "." | "," | "/")
+    }
+
     /// Whether a mark parts a word from the one before it.
     pub(super) fn is_parted(&self, at: usize) -> bool {
         self.gap(at).contains(MARKS)

@@ -13,6 +13,7 @@
 //! It knows no readings, no cutaways and no engines: it hands on phrases, and whoever knows the
 //! folio says what they name (`proof/checks/relation`). It judges nothing.
 
+mod apart;
 mod clause;
 mod degree;
 mod likeness;
@@ -70,6 +71,12 @@ pub(crate) enum Relation {
     Same { left: Phrase, right: Phrase, degree: &'static Degree, is_denied: bool },
     /// "twice as long as", "a third of the area of": `left` is `factor` times `right`.
     Ratio { left: Phrase, right: Phrase, degree: Option<&'static Degree>, factor: Factor },
+    /// "5 mm longer than": `by` is the figure's place.
+    Apart { left: Phrase, right: Phrase, degree: &'static Degree, by: Span },
+    /// "went from 21 g to 18 g", from the engine it descends from.
+    Change { what: Phrase, from: Span, to: Span },
+    /// "have the same bore": a figure of several engines.
+    Alike { who: Phrase, noun: Phrase },
     /// "the heaviest": more, or less, than every other.
     Extreme { what: Phrase, degree: &'static Degree, is_most: bool },
     /// "A before B": in every run, the first before the second.
@@ -92,6 +99,7 @@ pub(crate) fn read(text: &str) -> Vec<Statement> {
             continue;
         }
         let before = found.len();
+        apart::read(&sentence, &mut found);
         likeness::read(&sentence, &mut found);
         ratio::read(&sentence, &mut found);
         room::read(&sentence, &mut found);

@@ -29,6 +29,20 @@ fn shown(text: &str) -> Vec<String> {
                 words(&right)
             )
         }
+        Relation::Apart { left, right, degree, by } => format!(
+            "{} | {} by {} | {}",
+            words(&left),
+            degree.more,
+            &text[by.start..by.end],
+            words(&right)
+        ),
+        Relation::Change { what, from, to } => format!(
+            "{} | from {} | to {}",
+            words(&what),
+            &text[from.start..from.end],
+            &text[to.start..to.end]
+        ),
+        Relation::Alike { who, noun } => format!("{} | same {}", words(&who), words(&noun)),
         Relation::Extreme { what, degree, .. } => format!("{} | {}", words(&what), degree.most),
         Relation::Before { first, then } => {
             format!("{} | before | {}", words(&first), words(&then))
@@ -79,6 +93,26 @@ fn ratios_are_read_with_the_room_of_their_words() {
         ("The reservoir is half as large again as Gorse's.", "reservoir | 1.42 to 1.58 | gorse"),
         ("Gorse's dwell is about three times that of Elder.", "gorse dwell | 2.64 to 3.36 | elder"),
         ("The rod is more than a third of the bore.", "rod | 0.33 to inf | bore"),
+    ] {
+        assert_eq!(shown(text), [expected], "{text}");
+    }
+}
+
+#[test]
+fn differences_changes_and_equals_are_read() {
+    for (text, expected) in [
+        ("The plunger is 1.5 mm longer than the sleeve.", "plunger | longer by 1.5 mm | sleeve"),
+        (
+            "The plunger is about 2 mm longer than that of Gorse.",
+            "plunger | longer by 2 mm | gorse",
+        ),
+        (
+            "Gorse's plunger is longer than Elder's by 2 mm.",
+            "gorse plunger | longer by 2 mm | elder",
+        ),
+        ("The plunger went from 21.4 g to 17.9 g.", "plunger | from 21.4 g | to 17.9 g"),
+        ("Gorse and Elder have the same barrel bore.", "gorse elder | same barrel bore"),
+        ("Gorse has the same barrel bore as Elder.", "gorse elder | same barrel bore"),
     ] {
         assert_eq!(shown(text), [expected], "{text}");
     }

@@ -2,8 +2,11 @@
 
 use super::{Answer, Names, Standing};
 use crate::formula::{self, Margin, Outcome, Truth, worst_case};
-use crate::quantity::{Dimension, Kind};
+use crate::quantity::judge::against;
+use crate::quantity::reader::{ReadOptions, read};
+use crate::quantity::{Dimension, Kind, Verdict};
 use crate::statement::{Degree, Factor, Phrase, Sense, Than};
+use crate::text::Span;
 
 /// A named figure: sheet and entry.
 type Named = (usize, usize);
@@ -12,6 +15,11 @@ type Named = (usize, usize);
 const ELDERS: [&str; 6] = ["older", "elder", "predecessor", "replaced", "forerunner", "parent"];
 /// Words that name the one developed from it.
 const HEIRS: [&str; 5] = ["newer", "younger", "successor", "heir", "offspring"];
+/// Verbs that a quantity's name lacks.
+const VERBS: [&str; 18] = [
+    "weigh", "weighs", "run", "work", "throw", "give", "deliver", "need", "use", "spend", "cost",
+    "come", "measure", "turn", "show", "make", "reache", "stand",
+];
 /// Words that stand in place of a name.
 const STAND_INS: [&str; 8] =
     ["one", "that", "those", "other", "same", "counterpart", "older", "newer"];
@@ -65,7 +73,8 @@ impl Names<'_> {
                 || ELDERS.contains(&stem)
                 || HEIRS.contains(&stem)
         };
-        words.map(|(_, word)| word.stem.as_str()).filter(|stem| !stands_in(stem)).collect()
+        let kept = words.map(|(_, word)| word.stem.as_str());
+        kept.filter(|stem| !stands_in(stem) && !VERBS.contains(stem)).collect()
     }
 
     /// The two figures that two phrases name.
@@ -248,6 +257,88 @@ impl Names<'_> {
         };
         let reason = format!("{question} is {}", three_digits(nominal));
         Some(Answer { standing, reason, question })
+    }
+
+    /// The figure that stands in a stretch of the text, and how it stands to a formula.
+    fn held(&self, stretch: Span, question: String, sheet: usize) -> Option<Answer> {
+        let text = self.text.get(stretch.start..stretch.end)?;
+        let found = read(text, &ReadOptions::default());
+        let [figure] = found.figures.as_slice() else { return None };
+        let formula = formula::parse(&question).ok()?;
+        let scope = self.folio.ledger.scope(sheet);
+        let conventions = &self.folio.ledger.sheets[sheet].conventions;
+        let range = worst_case(&formula, &scope, conventions).ok()?;
+        let judged = against(text, figure, &range, conventions);
+        let standing = match judged.verdict {
+            Verdict::Agree => Standing::Holds,
+            Verdict::Lenient => Standing::Open,
+            Verdict::Disagree => Standing::Fails,
+            Verdict::Incomparable => return None,
+        };
+        let reason = formula::account(&formula, &scope, conventions);
+        Some(Answer { standing, reason: format!("{}; {reason}", judged.reason), question })
+    }
+
+    /// "5 mm longer than".
+    pub(super) fn apart(
+        &self,
+        one: Named,
+        other: Named,
+        degree: &Degree,
+        by: Span,
+    ) -> Option<Answer> {
+        let sense = degree.sense(self.measure(one)?.0)?;
+        let (more, less) = match sense {
+            Sense::Up => (one, other),
+            Sense::Down => (other, one),
+        };
+        self.held(by, format!("{} - {}", self.path(more)?, self.path(less)?), one.0)
+    }
+
+    /// "Went from 21 g to 18 g": what the engine before it has, then its own.
+    pub(super) fn changed(&self, what: &Phrase, from: Span, to: Span) -> Option<Answer> {
+        let own = self.engines(what, None).first().copied().or(self.own)?;
+        let elder = self.folio.ledger.sheets[own].descends_from.as_ref()?;
+        let elder = self.folio.ledger.engine(elder)?;
+        let now = self.figure(&self.plain_words(what), own, None)?;
+        let before = self.twin(now, elder)?;
+        let first = self.held(from, self.path(before)?, elder)?;
+        let second = self.held(to, self.path(now)?, own)?;
+        let standing = match (first.standing, second.standing) {
+            (Standing::Fails, _) | (_, Standing::Fails) => Standing::Fails,
+            (Standing::Holds, Standing::Holds) => Standing::Holds,
+            _ => Standing::Open,
+        };
+        let reason = format!("{}; {}", first.reason, second.reason);
+        let question = format!("{}, then {}", first.question, second.question);
+        Some(Answer { standing, reason, question })
+    }
+
+    /// "Have the same bore": the figure of that name of every engine named.
+    pub(super) fn alike(&self, who: &Phrase, noun: &Phrase) -> Option<Answer> {
+        let mut engines = self.engines(who, None);
+        if let (1, Some(own)) = (engines.len(), self.own) {
+            engines.extend((!engines.contains(&own)).then_some(own));
+        }
+        let (first, others) = engines.split_first()?;
+        let one = self.figure(&self.plain_words(noun), *first, None)?;
+        let mut answers = Vec::new();
+        for other in others {
+            let twin = self.twin(one, *other)?;
+            answers.push(self.same(one, twin, false)?);
+        }
+        let standings = || answers.iter().map(|answer| answer.standing);
+        let standing = if standings().any(|standing| standing == Standing::Fails) {
+            Standing::Fails
+        } else if standings().all(|standing| standing == Standing::Holds) {
+            Standing::Holds
+        } else {
+            Standing::Open
+        };
+        let told = |part: fn(&Answer) -> &str| answers.iter().map(part).collect::<Vec<_>>();
+        let reason = told(|answer| &answer.reason).join("; ");
+        let question = told(|answer| &answer.question).join(" and ");
+        (!answers.is_empty()).then_some(Answer { standing, reason, question })
     }
 
     /// "The heaviest of all": against the figure of the same name of every other engine.

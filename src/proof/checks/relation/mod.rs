@@ -12,7 +12,7 @@ use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
 use crate::slip::Slip;
 use crate::statement::{Relation, read};
-use crate::text::Spot;
+use crate::text::{Span, Spot};
 
 /// How a statement came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,6 +53,8 @@ impl Standing {
 pub(crate) struct JudgedStatement {
     /// In the writer's file.
     pub(crate) spot: Spot,
+    /// Figures of the passage that it accounts for.
+    pub(crate) settled: Vec<Span>,
     pub(crate) standing: Standing,
     /// The numbers or the run behind it, in words.
     pub(crate) reason: String,
@@ -76,7 +78,7 @@ pub(crate) fn judge(
     if passage.setting.is_some() {
         return Vec::new();
     }
-    let names = Names { folio: context.folio, own: context.own };
+    let names = Names { folio: context.folio, own: context.own, text: passage.text };
     let mut judged = Vec::new();
     for statement in read(passage.text) {
         let is_bound = passage.bounds.iter().any(|bound| bound.text.overlaps(statement.span));
@@ -93,9 +95,19 @@ pub(crate) fn judge(
             slips.push(slip.works_out(reason.clone()).noting(format!("asked as {question}")));
         }
         let spot = passage.spot(span);
-        judged.push(JudgedStatement { spot, standing, reason, question });
+        let settled = settled(&statement.relation);
+        judged.push(JudgedStatement { spot, settled, standing, reason, question });
     }
     judged
+}
+
+/// The figures that a statement accounts for, so that nobody else ties them.
+fn settled(relation: &Relation) -> Vec<Span> {
+    match relation {
+        Relation::Apart { by, .. } => vec![*by],
+        Relation::Change { from, to, .. } => vec![*from, *to],
+        _ => Vec::new(),
+    }
 }
 
 /// What words name, seen from a page.
@@ -103,6 +115,7 @@ struct Names<'a> {
     folio: &'a Folio,
     /// Sheet of the engine whose figures need no engine's name.
     own: Option<usize>,
+    text: &'a str,
 }
 
 impl Names<'_> {
@@ -120,6 +133,12 @@ impl Names<'_> {
                 let (one, other) = self.pair(left, right, *degree)?;
                 self.ratio(one, other, *degree, factor)
             }
+            Relation::Apart { left, right, degree, by } => {
+                let (one, other) = self.pair(left, right, Some(degree))?;
+                self.apart(one, other, degree, *by)
+            }
+            Relation::Change { what, from, to } => self.changed(what, *from, *to),
+            Relation::Alike { who, noun } => self.alike(who, noun),
             Relation::Extreme { what, degree, is_most } => self.extreme(what, degree, *is_most),
             Relation::Before { first, then } => self.before(first, then),
             Relation::Parts { seal, one, other, is_denied } => {

@@ -1,0 +1,114 @@
+//! "5 mm longer than", "heavier by 2 g than", "went from 21 g to 18 g", "have the same bore".
+
+use super::clause::{HAVE, Phrase, Sentence};
+use super::degree::{Degree, comparative};
+use super::{Relation, Statement};
+use crate::text::Span;
+
+/// Words between a figure's number and a word of degree at the most: "5 cubic centimetres larger".
+const MOST_OF_A_FIGURE: usize = 4;
+
+pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+    for at in 0..sentence.words.len() {
+        let stem = sentence.stem(at);
+        if let Some(degree) = comparative(stem) {
+            found.extend(by_so_much(sentence, at, degree));
+        }
+        if stem == "from" {
+            found.extend(change(sentence, at));
+        }
+        if stem == "same" && sentence.before(at, 1) == "the" {
+            found.extend(alike(sentence, at));
+        }
+    }
+}
+
+fn is_number(stem: &str) -> bool {
+    stem.bytes().next().is_some_and(|byte| byte.is_ascii_digit())
+}
+
+/// "NP is 5 mm longer than NP", "NP is longer than NP by 5 mm".
+fn by_so_much(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+    let than = (at + 1..at + 4).find(|at| sentence.stem(*at) == "than")?;
+    if (at + 1..=than).any(|at| sentence.is_parted(at)) {
+        return None;
+    }
+    let mut end = sentence.phrase_end(than + 1);
+    let before = (1..=MOST_OF_A_FIGURE).filter_map(|back| at.checked_sub(back));
+    let number = before
+        .take_while(|at| !sentence.is_parted(at + 1))
+        .find(|at| is_number(sentence.stem(*at)));
+    let (verb_end, by) = match number {
+        Some(last) => {
+            // "1.5 mm": words part at the point.
+            let joins = |at: &usize| is_number(sentence.stem(*at)) && sentence.touches(at + 1);
+            let first = (0..last).rev().take_while(joins).last().unwrap_or(last);
+            (first, sentence.stretch(first, at))
+        }
+        None => {
+            // "longer than NP by 5 mm": the phrase behind "than" ends at "by".
+            let is_by = sentence.stem(end) == "by" && is_number(sentence.stem(end + 1));
+            let close = sentence.phrase_end(end + 1);
+            if !is_by {
+                return None;
+            }
+            let by = sentence.stretch(end + 1, close);
+            let right_end = end;
+            end = close;
+            return stated(sentence, (at, at), (than + 1, right_end), end, degree, by);
+        }
+    };
+    stated(sentence, (verb_end, at), (than + 1, end), end, degree, by)
+}
+
+fn stated(
+    sentence: &Sentence<'_>,
+    (verb_end, _): (usize, usize),
+    right: (usize, usize),
+    end: usize,
+    degree: &'static Degree,
+    by: Span,
+) -> Option<Statement> {
+    let hedged = ["about", "roughly", "some", "just", "only", "a", "full"];
+    let mut verb_end = verb_end;
+    while 0 < verb_end && hedged.contains(&sentence.before(verb_end, 1)) {
+        verb_end -= 1;
+    }
+    let (start, left) = sentence.subject(verb_end)?;
+    let right = sentence.phrase(right.0, right.1)?;
+    let span = sentence.stretch(start, end);
+    Some(Statement { span, relation: Relation::Apart { left, right, degree, by } })
+}
+
+/// "NP went from A to B": the two figures, each up to the next word that ends one.
+fn change(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+    const VERBS: [&str; 16] = [
+        "went", "go", "goe", "grew", "grow", "fell", "rose", "climbed", "dropped", "shrank",
+        "changed", "came", "brought", "turned", "cut", "opened",
+    ];
+    let verb = (0..at).rev().take(4).find(|at| VERBS.contains(&sentence.stem(*at)))?;
+    let to = (at + 2..at + 7).find(|at| sentence.stem(*at) == "to")?;
+    if !is_number(sentence.stem(at + 1)) || !is_number(sentence.stem(to + 1)) {
+        return None;
+    }
+    let end = sentence.phrase_end(to + 1);
+    let (start, what) = sentence.subject(verb)?;
+    let span = sentence.stretch(start, end);
+    let (from, into) = (sentence.stretch(at + 1, to), sentence.stretch(to + 1, end));
+    Some(Statement { span, relation: Relation::Change { what, from, to: into } })
+}
+
+/// "A and B have the same NOUN", "A has the same NOUN as B".
+fn alike(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+    let have = at.checked_sub(2)?;
+    let is_have = HAVE.contains(&sentence.stem(have)) || sentence.stem(have) == "share";
+    let end = sentence.phrase_end(at + 1);
+    let second = (at + 2..end).find(|at| sentence.stem(*at) == "as");
+    let noun = sentence.phrase(at + 1, second.unwrap_or(end)).filter(|_| is_have)?;
+    let (start, mut who): (usize, Phrase) = sentence.subject(have)?;
+    if let Some(second) = second {
+        who = who.joined(&sentence.phrase(second + 1, end)?);
+    }
+    let span = sentence.stretch(start, end);
+    Some(Statement { span, relation: Relation::Alike { who, noun } })
+}
