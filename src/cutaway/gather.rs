@@ -15,6 +15,12 @@ use crate::text::{Source, Span, Spot, nearest};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+/// Longest text of a cutaway in bytes, most statements with those taken over, and how often one
+/// may be based on the next: some twenty times what a large engine needs.
+const LONGEST_TEXT: usize = 200_000;
+const MOST_STATEMENTS: usize = 1_000;
+const DEEPEST_BASE: usize = 16;
+
 /// More revisions than any engine has: each is read as an engine of its own.
 const MOST_REVISIONS: usize = 24;
 
@@ -83,6 +89,12 @@ pub(super) fn gather(source: &Arc<Source>, others: Others, path: &[String]) -> G
         slips: Vec::new(),
         lacks_base: false,
     };
+    if LONGEST_TEXT < source.text.len() {
+        let message =
+            format!("the cutaway is {} bytes long, over {LONGEST_TEXT}", source.text.len());
+        gathered.slips.push(too_large(Spot::new(source, Span::new(0, 0)), message));
+        return gathered;
+    }
     let own = own_statements(source, &mut gathered.slips);
     let (head, rest) = match own.split_first() {
         Some((first, rest)) if first.keyword() == "cutaway" => (Some(first), rest),
@@ -105,7 +117,19 @@ pub(super) fn gather(source: &Arc<Source>, others: Others, path: &[String]) -> G
         }
     }
     gathered.blocks = changes.done();
+    if let Some(block) = gathered.blocks.get(MOST_STATEMENTS) {
+        let message = format!("the cutaway has over {MOST_STATEMENTS} statements");
+        gathered.slips.push(too_large(block.spot(block.statement.head.span), message));
+        // None of them can be told apart as the fault.
+        gathered.blocks.clear();
+        gathered.lacks_base = true;
+    }
     gathered
+}
+
+fn too_large(spot: Spot, message: String) -> Slip {
+    let advice = "tell what an engine does in as few chambers and ways as will show it";
+    Slip::stop("cutaway-too-large", spot, message).help(advice)
 }
 
 /// The statements of a revision: those of the engine, changed.
@@ -257,14 +281,22 @@ fn take_over(
         }
         return;
     }
+    if DEEPEST_BASE < path.len() {
+        let message =
+            format!("`based on` leads from one cutaway to the next, over {DEEPEST_BASE} times");
+        let slip = Slip::stop("cutaway-too-large", spot(), message);
+        gathered.slips.push(slip.help("base it on the engine that was taken apart first"));
+        return;
+    }
     let Some(text) = others(name).filter(|text| text.name != source.name) else {
         let message = format!("there is no cutaway `{name}` to be based on");
         gathered.slips.push(Slip::stop("cutaway-unknown", spot(), message));
         return;
     };
     let below = gather(&text, others, &path);
-    if let Some(slip) = below.slips.iter().find(|slip| slip.code == "base-loop") {
-        gathered.slips.push(Slip::stop("base-loop", spot(), slip.message.clone()));
+    let of_base = ["base-loop", "cutaway-too-large"];
+    if let Some(slip) = below.slips.iter().find(|slip| of_base.contains(&slip.code)) {
+        gathered.slips.push(Slip::stop(slip.code, spot(), slip.message.clone()));
     }
     let blocks = match below.revisions.iter().position(|(name, _)| name.name.id == revision) {
         Some(at) => revised(&below, at).0,

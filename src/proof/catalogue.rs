@@ -59,6 +59,7 @@ const TEXTS: &[(&str, Effect, &str)] = texts![
     "corrected-figure" Stops,
     "crossed-figures" Stops,
     "cutaway-misnamed" Stops,
+    "cutaway-too-large" Bars,
     "cutaway-unknown" Stops,
     "cutaway-unnamed" Stops,
     "dangerous-link" Bars,

@@ -14,6 +14,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("chamber-unjoined", (7, 9), "switch_room"),
     ("chambers-always-joined", (13, 5), "leak"),
     ("conditions-exclude", (6, 52), "back"),
+    ("cutaway-too-large", (1002, 1), "chamber c1000"),
     ("cutaway-unknown", (1, 24), "hasel"),
     ("cutaway-unnamed", (1, 1), "supply line"),
     ("declared-twice", (4, 9), "store"),

@@ -3,6 +3,7 @@
 use super::support::{read, shown};
 use gaugebook::cutaway::model::ChamberId;
 use gaugebook::cutaway::{Engine, aligned};
+use gaugebook::text::Source;
 use proptest::prelude::*;
 
 /// Every place in the model leads to something that is there.
@@ -62,6 +63,36 @@ fn a_hundred_kilobytes_of_anything_are_read() {
         .map(|at| format!("chamber c{at}\nfact c{at} larger than c{} (seen)\n", at + 1))
         .collect();
     is_sound(&read(&format!("cutaway rig\n{chain}")).0);
+}
+
+/// Places told for a text, with those that it may be based on.
+fn codes_of(text: &str, others: &dyn Fn(&str) -> Option<String>) -> Vec<&'static str> {
+    let others = |name: &str| Some(Source::new(format!("{name}.cut"), others(name)?));
+    let (engine, slips) = gaugebook::cutaway::read(&Source::new("rig.cut", text), &others);
+    is_sound(&engine);
+    slips.iter().map(|slip| slip.code).collect()
+}
+
+#[test]
+fn texts_beyond_any_engine_are_told_once() {
+    let alone = |text: &str| codes_of(text, &|_| None);
+    let comments = format!("cutaway rig\n{}", "# nothing\n".repeat(30_000));
+    assert_eq!(alone(&comments), ["cutaway-too-large"]);
+    let axes: String = (0..2_000).map(|at| format!("axis x{at}: a\n")).collect();
+    let axes = format!("cutaway rig\n{axes}");
+    assert_eq!(alone(&axes).iter().filter(|code| **code == "cutaway-too-large").count(), 1);
+}
+
+#[test]
+fn a_long_chain_of_bases_is_told_instead_of_followed_without_end() {
+    let based = |at: usize| format!("cutaway c{at} based on c{}\n", at + 1);
+    let others = |name: &str| Some(based(name.strip_prefix('c')?.parse().ok()?));
+    assert_eq!(codes_of("cutaway rig based on c0\n", &others), ["cutaway-too-large"]);
+    let few = |name: &str| match name {
+        "c9" => Some("cutaway c9\n".to_owned()),
+        name => others(name),
+    };
+    assert!(!codes_of("cutaway rig based on c0\n", &few).contains(&"cutaway-too-large"));
 }
 
 #[test]
