@@ -15,9 +15,8 @@ use crate::text::{Source, Span, Spot, nearest};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// Longest text of a cutaway in bytes, most statements with those taken over, and how often one
-/// may be based on the next: some twenty times what a large engine needs.
-const LONGEST_TEXT: usize = 200_000;
+/// Most statements with those taken over, and how often one may be based on the next: some twenty
+/// times what a large engine needs.
 const MOST_STATEMENTS: usize = 1_000;
 const DEEPEST_BASE: usize = 16;
 
@@ -89,12 +88,6 @@ pub(super) fn gather(source: &Arc<Source>, others: Others, path: &[String]) -> G
         slips: Vec::new(),
         lacks_base: false,
     };
-    if LONGEST_TEXT < source.text.len() {
-        let message =
-            format!("the cutaway is {} bytes long, over {LONGEST_TEXT}", source.text.len());
-        gathered.slips.push(too_large(Spot::new(source, Span::new(0, 0)), message));
-        return gathered;
-    }
     let own = own_statements(source, &mut gathered.slips);
     let (head, rest) = match own.split_first() {
         Some((first, rest)) if first.keyword() == "cutaway" => (Some(first), rest),

@@ -3,4 +3,6 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, reason = "an error here is a failed test")]
 
 mod fuzz;
+#[cfg(target_os = "linux")]
+mod hostile;
 mod kill;
