@@ -16,28 +16,30 @@
 //!
 //! Must not know how a site is made: it gets names and bytes.
 
+mod http;
 mod inject;
 mod serve;
+mod streams;
 mod watch;
 
-use serve::Edition;
+use serve::Server;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::io;
-use std::net::{Ipv4Addr, SocketAddr, TcpListener};
+use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, PoisonError, RwLock, mpsc};
-use std::thread::JoinHandle;
+use std::sync::atomic::Ordering;
+use std::sync::mpsc::{self, RecvTimeoutError};
+use std::sync::{Arc, PoisonError, RwLock};
+use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
-use tokio::runtime::Runtime;
-use tokio::sync::{oneshot, watch as latest};
 
 /// Port used unless another one is asked for. Not registered for anything (memory).
 pub(crate) const USUAL_PORT: u16 = 7417;
 
-/// How long open connections are waited for at the end.
-const PATIENCE: Duration = Duration::from_secs(1);
+/// How often open pages are told that the desk is still there.
+const STILL_HERE: Duration = Duration::from_secs(15);
 
 /// What there is to see.
 #[derive(Debug, Clone, Default)]
@@ -135,8 +137,9 @@ impl fmt::Display for DeskFault {
 
 impl std::error::Error for DeskFault {}
 
-/// Opens a desk and keeps it open until Ctrl-C. `rebuild` is called at once and after every change;
-/// `tell` gets what happens, from several threads.
+/// Opens a desk and keeps it open until Ctrl-C, which ends the program at once: nothing is on its
+/// way to the disk. `rebuild` is called at once and after every change; `tell` gets what happens,
+/// from several threads.
 ///
 /// # Errors
 /// When the port is taken or the folio cannot be watched.
@@ -146,9 +149,12 @@ pub(crate) fn run(
     rebuild: impl Fn() -> DeskState + Send + 'static,
     tell: impl Fn(DeskEvent) + Send + Sync + 'static,
 ) -> Result<(), DeskFault> {
-    let desk = Desk::open(folio, options, rebuild, tell)?;
-    desk.until_interrupted();
-    Ok(())
+    // Without it the system ends the program as well, but then that counts as a failure.
+    let _ = ctrlc::set_handler(|| std::process::exit(0));
+    let _desk = Desk::open(folio, options, rebuild, tell)?;
+    loop {
+        thread::park();
+    }
 }
 
 /// An open desk. Dropping it closes it.
@@ -156,9 +162,8 @@ pub(crate) fn run(
 pub struct Desk {
     address: SocketAddr,
     watcher: Option<watch::Watcher>,
-    builder: Option<JoinHandle<()>>,
-    server: Option<(oneshot::Sender<()>, tokio::task::JoinHandle<()>)>,
-    runtime: Option<Runtime>,
+    server: Arc<Server>,
+    serving: Option<JoinHandle<()>>,
 }
 
 /// What is served now; replaced as a whole.
@@ -182,34 +187,32 @@ impl Desk {
         let watcher = watch::Watcher::start(folio, &options.ignore, changed, Arc::clone(&tell))?;
         let current: Current = Arc::default();
         let first = build(&rebuild, &current, &*tell);
-        let (announce, editions) = latest::channel(Edition { number: 1, headline: first });
-        let runtime = Runtime::new().map_err(DeskFault::System)?;
-        let (stop, stopped) = oneshot::channel();
-        let served = serve::serve(listener, address, Arc::clone(&current), editions, stopped);
-        let server = runtime.spawn(async {
-            // Ends with an error only when the listener is gone, and then so are we.
-            let _ = served.await;
-        });
+        let server = Arc::new(Server::new(address, Arc::clone(&current)));
+        server.streams.announce(first);
+        let answering = Arc::clone(&server);
+        let serving = thread::Builder::new()
+            .spawn(move || answering.serve(&listener))
+            .map_err(DeskFault::System)?;
+        let mut desk =
+            Desk { address, watcher: None, server: Arc::clone(&server), serving: Some(serving) };
         let more_folders = watcher.more_folders();
+        desk.watcher = Some(watcher);
         let builder_tell = Arc::clone(&tell);
-        let builder = std::thread::spawn(move || {
-            while changes.recv().is_ok() {
-                while changes.try_recv().is_ok() {}
-                more_folders.watch();
-                let headline = build(&rebuild, &current, &*builder_tell);
-                announce.send_modify(|edition| {
-                    edition.number += 1;
-                    edition.headline = headline;
-                });
+        let builder = move || {
+            loop {
+                match changes.recv_timeout(STILL_HERE) {
+                    Ok(()) => {
+                        while changes.try_recv().is_ok() {}
+                        more_folders.watch();
+                        let headline = build(&rebuild, &current, &*builder_tell);
+                        server.streams.announce(headline);
+                    }
+                    Err(RecvTimeoutError::Timeout) => server.streams.still_here(),
+                    Err(RecvTimeoutError::Disconnected) => return,
+                }
             }
-        });
-        let desk = Desk {
-            address,
-            watcher: Some(watcher),
-            builder: Some(builder),
-            server: Some((stop, server)),
-            runtime: Some(runtime),
         };
+        thread::Builder::new().spawn(builder).map_err(DeskFault::System)?;
         tell(DeskEvent::Open { url: desk.url() });
         Ok(desk)
     }
@@ -225,33 +228,20 @@ impl Desk {
     pub fn address(&self) -> SocketAddr {
         self.address
     }
-
-    /// Waits for Ctrl-C, then closes the desk.
-    pub(crate) fn until_interrupted(self) {
-        if let Some(runtime) = &self.runtime {
-            // Without a signal to wait for, closing at once would be the worse surprise.
-            if runtime.block_on(tokio::signal::ctrl_c()).is_err() {
-                std::thread::park();
-            }
-        }
-    }
 }
 
 impl Drop for Desk {
-    /// Watcher first: without it the builder ends, without the builder the open event streams end,
-    /// and without those the server can.
+    /// Nobody is waited for but the thread that accepts connections. A build that is on its way
+    /// ends by itself, and the builder with it once the watcher is gone.
     fn drop(&mut self) {
+        self.server.is_closed.store(true, Ordering::SeqCst);
         drop(self.watcher.take());
-        if let Some(builder) = self.builder.take() {
-            let _ = builder.join();
+        self.server.streams.close();
+        // Wakes the thread that waits for connections.
+        let woken = TcpStream::connect(self.address);
+        if let Some(serving) = self.serving.take().filter(|_| woken.is_ok()) {
+            let _ = serving.join();
         }
-        let (Some(runtime), Some((stop, server))) = (self.runtime.take(), self.server.take())
-        else {
-            return;
-        };
-        let _ = stop.send(());
-        let _ = runtime.block_on(async { tokio::time::timeout(PATIENCE, server).await });
-        runtime.shutdown_background();
     }
 }
 
@@ -262,7 +252,6 @@ fn listen(port: Option<u16>) -> Result<TcpListener, DeskFault> {
         Some(port) => at(port).map_err(fault(port))?,
         None => at(USUAL_PORT).or_else(|_| at(0)).map_err(fault(USUAL_PORT))?,
     };
-    listener.set_nonblocking(true).map_err(DeskFault::System)?;
     Ok(listener)
 }
 

@@ -125,13 +125,20 @@ pub fn run() -> ExitCode {
     ended.into()
 }
 
+/// Stack of a thread that judges and makes pages. Depth has limits of its own; this is room for
+/// what they forget, and memory only where it is used.
+const STACK: usize = 64 << 20;
+
 /// Lets work be done on this thread alone where no others are to be had; without this, the first
 /// command that spreads its work would panic.
 fn spread_work() {
-    if rayon::ThreadPoolBuilder::new().build().is_err() {
-        let alone = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread();
-        let _ = alone.build_global();
-    }
+    let many = || rayon::ThreadPoolBuilder::new().stack_size(STACK);
+    let threads = if many().build().is_ok() {
+        many()
+    } else {
+        rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread()
+    };
+    let _ = threads.build_global();
 }
 
 /// How a command that reads and writes streams ended. Whoever closes the pipe has seen enough.

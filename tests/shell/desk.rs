@@ -269,3 +269,104 @@ fn what_happens_is_told() {
     let fault = Desk::open(&nowhere, &options, DeskState::default, |_| {}).unwrap_err();
     assert!(fault.to_string().contains("cannot watch `"), "{fault}");
 }
+
+/// Sends bytes that are no question, and gives the answer.
+fn say(desk: &Desk, bytes: &[u8]) -> String {
+    let mut stream = connect(desk);
+    // The desk may answer before it has read all.
+    let _ = stream.write_all(bytes);
+    let mut answer = String::new();
+    stream.read_to_string(&mut answer).unwrap();
+    answer
+}
+
+#[test]
+fn what_is_no_question_is_refused_within_limits() {
+    let folio = folio();
+    let desk = open(&folio);
+    let host = desk.address();
+    let long = format!("GET /{} HTTP/1.1\r\nHost: {host}\r\n\r\n", "a".repeat(1 << 20));
+    let many = format!("GET / HTTP/1.1\r\n{}\r\n", "A: b\r\n".repeat(10_000));
+    for bytes in [long, many] {
+        assert_holds(&say(&desk, bytes.as_bytes()), &["431 Request Header Fields Too Large"]);
+    }
+    for bytes in [
+        "\r\n\r\n".to_owned(),
+        "hello\r\n\r\n".to_owned(),
+        format!("GET http://example.org/ HTTP/1.1\r\nHost: {host}\r\n\r\n"),
+        format!("GET /\0 HTTP/1.1\r\nHost: {host}\r\n\r\n"),
+        format!("GET / HTTP/1.1\r\nHost: {host}\r\n folded\r\n\r\n"),
+    ] {
+        assert_holds(&say(&desk, bytes.as_bytes()), &["400 Bad Request"]);
+    }
+    let bare = say(&desk, b"GET / HTTP/1.1\r\n\r\n");
+    assert_holds(&bare, &["403 Forbidden"]);
+    let two = format!("GET / HTTP/1.1\r\nHost: {host}\r\nHost: {host}\r\n\r\n");
+    assert_holds(&say(&desk, two.as_bytes()), &["403 Forbidden"]);
+    // A second question behind the first one, or hidden in its body, is never answered.
+    let question = format!("GET /units.js HTTP/1.1\r\nHost: {host}\r\n\r\n");
+    assert_eq!(say(&desk, question.repeat(2).as_bytes()).matches("HTTP/1.1 200").count(), 1);
+}
+
+#[test]
+fn questions_that_never_end_keep_nobody_waiting() {
+    let folio = folio();
+    let desk = open(&folio);
+    let mut halves = Vec::new();
+    for _ in 0..200 {
+        let mut stream = connect(&desk);
+        stream.write_all(b"GET / HTTP/1.1\r\n").unwrap();
+        halves.push(stream);
+    }
+    let mut pages: Vec<Events> = (0..100).map(|_| Events::follow(&desk)).collect();
+    assert_holds(&get(&desk, "/"), &["200 OK"]);
+    fs::write(folio.path().join("content/rowan.md"), "second").unwrap();
+    for page in &mut pages {
+        while page.next().unwrap().1["headline"] != "read second" {}
+    }
+}
+
+#[test]
+fn a_desk_closes_in_the_middle_of_a_build() {
+    let folio = folio();
+    let (begun, begins) = std::sync::mpsc::channel();
+    let (go_on, waits) = std::sync::mpsc::channel::<()>();
+    let path = folio.path().to_path_buf();
+    let rebuild = move || {
+        if fs::read_to_string(path.join("content/rowan.md")).unwrap() == "long" {
+            begun.send(()).unwrap();
+            // Until the test lets go.
+            let _ = waits.recv();
+        }
+        DeskState::default()
+    };
+    let options = DeskOptions { port: Some(0), ..DeskOptions::default() };
+    let desk = Desk::open(folio.path(), &options, rebuild, |_| {}).unwrap();
+    fs::write(folio.path().join("content/rowan.md"), "long").unwrap();
+    begins.recv_timeout(LONG).unwrap();
+    // Whoever waits for the build here waits for ever.
+    drop(desk);
+    drop(go_on);
+}
+
+#[cfg(unix)]
+#[test]
+fn the_program_ends_when_it_is_told_to() {
+    let folio = folio();
+    fs::write(folio.path().join("content/rowan.md"), "---\ntitle: x\n---\n").unwrap();
+    for signal in ["INT", "TERM"] {
+        let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_gaugebook"))
+            .args(["desk", "--port", "0"])
+            .arg(folio.path())
+            .stdout(std::process::Stdio::piped())
+            .spawn()
+            .unwrap();
+        let lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        assert!(lines.map(Result::unwrap).any(|line| line.starts_with("open http://127.0.0.1:")));
+        let kill = std::process::Command::new("kill")
+            .args(["-s", signal, &child.id().to_string()])
+            .status();
+        assert!(kill.unwrap().success());
+        assert_eq!(child.wait().unwrap().code(), Some(0), "SIG{signal}");
+    }
+}

@@ -1,119 +1,121 @@
 //! The desk's server: the site from memory, the slips, and the stream that reloads pages.
 //!
-//! It answers only requests that name this machine as their host, so that a page from elsewhere
+//! It answers only questions that name this machine as their host, so that a page from elsewhere
 //! cannot reach it under a name of its own, and forbids other sites to embed what it serves.
 
+use super::http::{self, Answer, Question};
 use super::inject::{self, LIVE_ADDRESS};
+use super::streams::Streams;
 use super::{Current, DeskState};
-use axum::Router;
-use axum::body::Body;
-use axum::extract::{Request, State};
-use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
-use axum::response::sse::{Event, KeepAlive, Sse};
-use axum::response::{IntoResponse as _, Response};
-use std::convert::Infallible;
-use std::future::IntoFuture as _;
-use std::io;
-use std::net::{SocketAddr, TcpListener};
+use std::net::{SocketAddr, TcpListener, TcpStream};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, PoisonError};
+use std::thread;
 use std::time::Duration;
-use tokio::sync::{oneshot, watch as latest};
-use tokio_stream::StreamExt as _;
-use tokio_stream::wrappers::WatchStream;
 
-/// How often an idle event stream says that it is still there.
-const STILL_HERE: Duration = Duration::from_secs(15);
+/// Most questions that are answered at a time: more than any browser asks.
+const MOST_AT_ONCE: usize = 1000;
 
-/// What was built, by number.
-#[derive(Debug, Clone)]
-pub(super) struct Edition {
-    /// Counts from 1 for each desk.
-    pub(super) number: u64,
-    /// The state in one line.
-    pub(super) headline: String,
-}
+/// Stack of a thread that answers one question.
+const STACK: usize = 256 << 10;
 
-#[derive(Clone)]
-struct Server {
-    address: SocketAddr,
-    current: Current,
-    editions: latest::Receiver<Edition>,
-}
-
-/// Serves until `stop` is sent and the open streams have ended.
-pub(super) async fn serve(
-    listener: TcpListener,
-    address: SocketAddr,
-    current: Current,
-    editions: latest::Receiver<Edition>,
-    stop: oneshot::Receiver<()>,
-) -> io::Result<()> {
-    let listener = tokio::net::TcpListener::from_std(listener)?;
-    let router = Router::new().fallback(answer).with_state(Server { address, current, editions });
-    let stopped = async {
-        let _ = stop.await;
-    };
-    axum::serve(listener, router).with_graceful_shutdown(stopped).into_future().await
-}
-
-async fn answer(State(server): State<Server>, request: Request) -> Response {
-    let mut response = server.respond(&request);
-    let guards = [
-        (header::CACHE_CONTROL, "no-store"),
-        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (header::REFERRER_POLICY, "no-referrer"),
-        (header::HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
-    ];
-    for (name, value) in guards {
-        response.headers_mut().insert(name, HeaderValue::from_static(value));
-    }
-    response
+/// What the server hands out.
+#[derive(Debug)]
+pub(super) struct Server {
+    pub(super) address: SocketAddr,
+    pub(super) current: Current,
+    pub(super) streams: Streams,
+    pub(super) is_closed: AtomicBool,
+    /// Questions being answered.
+    busy: AtomicUsize,
 }
 
 impl Server {
-    fn respond(&self, request: &Request) -> Response {
-        if !is_for_us(request.headers(), self.address.port()) {
-            let why = "The desk answers only under the names localhost and 127.0.0.1.\n";
-            return (StatusCode::FORBIDDEN, why).into_response();
+    pub(super) fn new(address: SocketAddr, current: Current) -> Server {
+        Server {
+            address,
+            current,
+            streams: Streams::default(),
+            is_closed: AtomicBool::new(false),
+            busy: AtomicUsize::new(0),
         }
-        if !matches!(*request.method(), Method::GET | Method::HEAD) {
-            let allow = [(header::ALLOW, "GET, HEAD")];
-            return (StatusCode::METHOD_NOT_ALLOWED, allow).into_response();
+    }
+
+    /// Answers until the server is closed.
+    pub(super) fn serve(self: &Arc<Server>, listener: &TcpListener) {
+        for stream in listener.incoming() {
+            if self.is_closed.load(Ordering::SeqCst) {
+                return;
+            }
+            // Without sockets to spare, some will be free in a moment.
+            let Ok(stream) = stream else {
+                thread::sleep(Duration::from_millis(20));
+                continue;
+            };
+            if MOST_AT_ONCE <= self.busy.fetch_add(1, Ordering::SeqCst) {
+                self.busy.fetch_sub(1, Ordering::SeqCst);
+                continue;
+            }
+            let server = Arc::clone(self);
+            let answering = thread::Builder::new().stack_size(STACK).spawn(move || {
+                // Given back even if answering panics.
+                let _busy = Busy(&server.busy);
+                server.answer(stream);
+            });
+            if answering.is_err() {
+                self.busy.fetch_sub(1, Ordering::SeqCst);
+            }
         }
-        let state = Arc::clone(&self.current.read().unwrap_or_else(PoisonError::into_inner));
-        match request.uri().path() {
-            "/_desk/events" => self.events(),
-            "/_desk/slips" => desk_page(StatusCode::OK, "Slips", &state.slips_html),
-            "/_desk/desk.css" => file("desk.css", include_bytes!("desk.css").to_vec()),
-            LIVE_ADDRESS => file("live.js", include_bytes!("live.js").to_vec()),
-            path => match file_name(path) {
-                Some(name) => from_site(&state, path, &name),
-                None => (StatusCode::BAD_REQUEST, "Not an address of the site.\n").into_response(),
+    }
+
+    fn answer(&self, mut stream: TcpStream) {
+        match http::question(&mut stream) {
+            Err(None) => {}
+            Err(Some(answer)) => http::send(stream, &answer, true),
+            Ok(question) => match self.respond(&question) {
+                Some(answer) => http::send(stream, &answer, question.method == "GET"),
+                None => self.streams.join(stream),
             },
         }
     }
 
-    /// The state now, then every new one. A page that connects again after a pause finds from the
-    /// edition whether it missed something.
-    fn events(&self) -> Response {
-        let desk = std::process::id();
-        let mut is_first = true;
-        let stream = WatchStream::new(self.editions.clone()).map(move |edition| {
-            let name = if std::mem::take(&mut is_first) { "state" } else { "reload" };
-            let number = format!("{desk}-{}", edition.number);
-            let data = serde_json::json!({ "edition": number, "headline": edition.headline });
-            Ok::<_, Infallible>(Event::default().event(name).data(data.to_string()))
-        });
-        let keep_alive = KeepAlive::new().interval(STILL_HERE).text("still here");
-        Sse::new(stream).keep_alive(keep_alive).into_response()
+    /// The answer to a question; `None` for the stream of events.
+    fn respond(&self, question: &Question) -> Option<Answer> {
+        if !is_for_us(&question.hosts, self.address.port()) {
+            let why = "The desk answers only under the names localhost and 127.0.0.1.\n";
+            return Some(Answer::words("403 Forbidden", why));
+        }
+        if !matches!(question.method.as_str(), "GET" | "HEAD") {
+            let mut answer = Answer::words("405 Method Not Allowed", "");
+            answer.headers.push(("allow", "GET, HEAD".to_owned()));
+            return Some(answer);
+        }
+        let state = Arc::clone(&self.current.read().unwrap_or_else(PoisonError::into_inner));
+        Some(match question.path.as_str() {
+            "/_desk/events" if question.method == "GET" => return None,
+            "/_desk/slips" => desk_page("200 OK", "Slips", &state.slips_html),
+            "/_desk/desk.css" => file("desk.css", Arc::from(*include_bytes!("desk.css"))),
+            LIVE_ADDRESS => file("live.js", Arc::from(*include_bytes!("live.js"))),
+            path => match file_name(path) {
+                Some(name) => from_site(&state, path, &name),
+                None => Answer::words("400 Bad Request", "Not an address of the site.\n"),
+            },
+        })
+    }
+}
+
+/// A question that is being answered.
+struct Busy<'a>(&'a AtomicUsize);
+
+impl Drop for Busy<'_> {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::SeqCst);
     }
 }
 
 /// Whether the request was sent to this machine by name, not to some name that merely leads here.
-fn is_for_us(headers: &HeaderMap, port: u16) -> bool {
-    let mut hosts = headers.get_all(header::HOST).iter();
-    let (Some(host), None) = (hosts.next(), hosts.next()) else { return false };
-    let Ok(host) = host.to_str() else { return false };
+fn is_for_us(hosts: &[String], port: u16) -> bool {
+    let [host] = hosts else { return false };
     let names = ["localhost", "127.0.0.1", "[::1]"];
     names.iter().any(|name| {
         let rest = host.get(..name.len()).filter(|start| start.eq_ignore_ascii_case(name));
@@ -153,26 +155,25 @@ fn percent_decoded(text: &str) -> Option<String> {
     String::from_utf8(bytes).ok()
 }
 
-fn from_site(state: &DeskState, path: &str, name: &str) -> Response {
+fn from_site(state: &DeskState, path: &str, name: &str) -> Answer {
     if let Some(bytes) = state.files.get(name) {
-        return file(name, bytes.to_vec());
+        return file(name, Arc::clone(bytes));
     }
     if state.files.contains_key(&format!("{name}/index.html")) {
-        let to = [(header::LOCATION, format!("{path}/"))];
-        return (StatusCode::PERMANENT_REDIRECT, to).into_response();
+        let mut answer = Answer::words("308 Permanent Redirect", "");
+        answer.headers.push(("location", format!("{path}/")));
+        return answer;
     }
     if let Some(page) = state.files.get("404.html") {
-        let mut response = file("404.html", page.to_vec());
-        *response.status_mut() = StatusCode::NOT_FOUND;
-        return response;
+        return Answer { status: "404 Not Found", ..file("404.html", Arc::clone(page)) };
     }
     let text = "<h1>No such page</h1><p>The site has no page at this address. \
                 <a href=\"/\">Home page</a>, <a href=\"/_desk/slips\">slips</a>.</p>";
-    desk_page(StatusCode::NOT_FOUND, "No such page", text)
+    desk_page("404 Not Found", "No such page", text)
 }
 
 /// A page of the desk's own: `inside` as it is if it is a whole page, else with a frame around.
-fn desk_page(status: StatusCode, title: &str, inside: &str) -> Response {
+fn desk_page(status: &'static str, title: &str, inside: &str) -> Answer {
     let is_whole =
         inside.trim_start().get(..9).is_some_and(|s| s.eq_ignore_ascii_case("<!doctype"));
     let page = if is_whole {
@@ -185,15 +186,13 @@ fn desk_page(status: StatusCode, title: &str, inside: &str) -> Response {
              <body><main>{inside}</main></body></html>"
         )
     };
-    let mut response = file("desk.html", page.into_bytes());
-    *response.status_mut() = status;
-    response
+    Answer { status, ..file("desk.html", Arc::from(page.into_bytes())) }
 }
 
-fn file(name: &str, bytes: Vec<u8>) -> Response {
+fn file(name: &str, bytes: Arc<[u8]>) -> Answer {
     let kind = content_type(name);
-    let bytes = if kind.starts_with("text/html") { inject::for_desk(&bytes) } else { bytes };
-    ([(header::CONTENT_TYPE, kind)], Body::from(bytes)).into_response()
+    let body = if kind.starts_with("text/html") { inject::for_desk(&bytes).into() } else { bytes };
+    Answer { status: "200 OK", headers: vec![("content-type", kind.to_owned())], body }
 }
 
 /// Media types of what a site may hold (IANA registry, memory).
@@ -225,11 +224,7 @@ mod tests {
 
     #[test]
     fn only_the_names_of_this_machine_are_answered() {
-        let asked = |host: &str, port| {
-            let mut headers = HeaderMap::new();
-            headers.insert(header::HOST, HeaderValue::from_bytes(host.as_bytes()).unwrap());
-            is_for_us(&headers, port)
-        };
+        let asked = |host: &str, port| is_for_us(&[host.to_owned()], port);
         for host in ["localhost:7417", "LocalHost:7417", "127.0.0.1:7417", "[::1]:7417"] {
             assert!(asked(host, 7417), "{host}");
         }
@@ -251,11 +246,8 @@ mod tests {
             assert!(!asked(host, 7417), "{host}");
         }
         assert!(asked("localhost", 80) && asked("localhost:80", 80));
-        assert!(!is_for_us(&HeaderMap::new(), 7417));
-        let mut two = HeaderMap::new();
-        two.append(header::HOST, HeaderValue::from_static("localhost:7417"));
-        two.append(header::HOST, HeaderValue::from_static("example.org"));
-        assert!(!is_for_us(&two, 7417));
+        assert!(!is_for_us(&[], 7417));
+        assert!(!is_for_us(&["localhost:7417", "example.org"].map(str::to_owned), 7417));
     }
 
     #[test]
