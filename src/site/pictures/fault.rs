@@ -1,6 +1,7 @@
 //! Why a picture cannot be published, in words for its writer.
 
 use super::{LONGEST_SIDE, MOST_DECODED, MOST_PIXELS};
+use crate::text::visible;
 use std::fmt;
 
 /// Why a picture cannot be published.
@@ -101,33 +102,24 @@ impl fmt::Display for PictureFault {
             }
             PictureFault::OfAnotherKind => write!(f, "the picture is neither PNG nor JPEG nor SVG"),
             PictureFault::Damaged { why } => {
-                write!(f, "the picture cannot be read: {}", shown(why))
+                write!(f, "the picture cannot be read: {}", visible(why))
             }
             PictureFault::RefersOutside { to } => {
-                write!(f, "the drawing shows `{}`, which is not part of it", shown(to))
+                write!(f, "the drawing shows `{}`, which is not part of it", visible(to))
             }
             PictureFault::NotADrawing { element } => {
                 write!(
                     f,
                     "the drawing holds a `{}` element, which is not published",
-                    shown(element)
+                    visible(element)
                 )
             }
             PictureFault::NoGlyph { characters } => {
-                let signs = shown(characters);
+                let signs = visible(characters);
                 write!(f, "the bundled font has no sign for `{signs}` in the drawing")
             }
         }
     }
-}
-
-/// A text of the file as a terminal may show it.
-fn shown(text: &str) -> String {
-    let sign = |c: char| match c.is_control() {
-        true => format!("U+{:04X}", u32::from(c)),
-        false => c.to_string(),
-    };
-    text.chars().map(sign).collect()
 }
 
 impl std::error::Error for PictureFault {}
