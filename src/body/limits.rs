@@ -62,9 +62,8 @@ fn expression(text: &str, start: usize, close: &str) -> (usize, usize) {
             return (words, start + at + close.len());
         }
         let is_letter = c.is_alphanumeric() || c == '_';
-        if !c.is_whitespace() && !(is_letter && in_word) {
-            words += 1;
-        }
+        let goes_on = c.is_whitespace() || is_letter && in_word;
+        words += usize::from(!goes_on);
         in_word = is_letter;
         match c {
             '(' | '[' | '{' => brackets += 1,
