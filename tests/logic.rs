@@ -118,6 +118,64 @@ fn running_down(facts: &[&str]) -> Engine {
     engine
 }
 
+/// An engine of one part with these lines, and these facts.
+fn one_part(lines: &str) -> Engine {
+    let text = format!(
+        "cutaway alder\nsupply line\nchamber room\nvalve feeder  3/2  mechanical\n  \
+         rest joins room to open_air\n  shifted joins line to room\n  shifts while trigger\n\
+         moving sleeve\n  positions back, front\n  rests back\n{lines}"
+    );
+    let (engine, slips) = cutaway::read(&Source::new("alder.cut", text), &|_| None);
+    assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{slips:?}");
+    engine
+}
+
+/// What is the same on both sides cancels, and the rest decides.
+#[test]
+fn equal_faces_at_one_pressure_cancel_inside_a_sum() {
+    let faces = "  face rear in room pushes forward\n  face nose in room pushes back\n  \
+                 spring pusher pushes forward  while pressure in room\n  spring keeper pushes back\n";
+    let told = |fact: &str| {
+        let engine = one_part(&format!("{faces}{fact}"));
+        let found = explore(&engine);
+        let sleeve = engine.part("sleeve").unwrap();
+        let reaches = |event: &Event| matches!(event, Event::Reaches(part, _) if *part == sleeve);
+        (ending_word(found.ending()), found.line_events().iter().any(reaches))
+    };
+    let stronger = "fact sleeve.pusher larger than sleeve.keeper (by hand)\n";
+    assert_eq!(told(stronger).0, "undecided");
+    let both = format!("{stronger}fact sleeve.rear same as sleeve.nose (measured)\n");
+    assert_eq!(told(&both), ("at rest", true));
+}
+
+/// Nothing is told to fill from what holds less.
+#[test]
+fn a_room_fills_from_what_holds_more() {
+    for (engine, name) in all_engines() {
+        for step in &explore(&engine).steps {
+            let fills = step.why.split("; ").filter(|why| why.contains(" fill"));
+            let from_air = fills.filter(|why| why.ends_with("from the open air"));
+            assert_eq!(from_air.count(), 0, "{name}: {}", step.why);
+        }
+    }
+}
+
+/// Every circuit and every engine of the demo.
+fn all_engines() -> Vec<(Engine, String)> {
+    let folders = [root().join("tests/logic"), root().join("diagrams")];
+    let mut engines = Vec::new();
+    for folder in folders {
+        for entry in std::fs::read_dir(&folder).unwrap() {
+            let name = entry.unwrap().file_name().into_string().unwrap();
+            if let Some(name) = name.strip_suffix(".cut") {
+                engines.push((engine(&folder, name), name.to_owned()));
+            }
+        }
+    }
+    assert!(12 < engines.len());
+    engines
+}
+
 /// What is proposed where nothing decides may be written beside the facts that are there, and
 /// decides.
 #[test]

@@ -84,7 +84,35 @@ impl Groups {
                 groups.join(joint.from, joint.to);
             }
         }
+        groups.join_behind_checks(engine, state, joints);
         groups
+    }
+
+    /// Joins what empties past a check valve to the room beyond it. At equal pressure a check valve
+    /// parts the two, but where that room stands open to the air it has no pressure of its own:
+    /// air goes on passing until both are empty.
+    fn join_behind_checks(&mut self, engine: &Engine, state: &State, joints: &[Joint]) {
+        let is_wide_check = |joint: &&Joint| joint.one_way && joint.width == Width::Wide;
+        for joint in joints.iter().filter(is_wide_check) {
+            let (from, to) = (joint.from, joint.to);
+            let is_inside = from != OPEN_AIR && to != OPEN_AIR && self.of[from] != self.of[to];
+            let is_equal = state.levels[from].rank() == state.levels[to].rank();
+            let holds_air = engine.chambers[from].is_finite() && state.levels[from] != Level::Empty;
+            if is_inside && is_equal && holds_air && self.only_drains(engine, joints, to) {
+                self.join(from, to);
+            }
+        }
+    }
+
+    /// Whether the group of a chamber stands wide open to the open air and hangs on no supply.
+    fn only_drains(&self, engine: &Engine, joints: &[Joint], chamber: ChamberId) -> bool {
+        let group = self.of[chamber];
+        let is_with = |at: ChamberId| at != OPEN_AIR && self.of[at] == group;
+        let drains = joints.iter().filter(|joint| joint.width == Width::Wide).any(|joint| {
+            let inward = joint.from == OPEN_AIR && is_with(joint.to) && !joint.one_way;
+            joint.to == OPEN_AIR && is_with(joint.from) || inward
+        });
+        drains && !self.members(group).any(|at| engine.chambers[at].is_supply())
     }
 
     fn join(&mut self, a: ChamberId, b: ChamberId) {
@@ -240,16 +268,9 @@ impl<'a> Room<'a> {
                 let level = Level::Full(supply);
                 self.come_to(level, self.inside(&self.members, level, supply), supply)
             }
-            (None, false) if self.has_store() && Level::Spent < self.highest() => {
-                self.come_to(Level::Spent, self.vents.clone(), OPEN_AIR)
-            }
-            (None, false) if self.has_store() && self.highest() == Level::Spent => {
-                // What has just been joined to a store that is on its way out.
-                self.come_to(
-                    Level::Spent,
-                    self.inside(&self.members, Level::Spent, self.store()),
-                    self.store(),
-                )
+            (None, false) if self.has_store() && Level::Spent <= self.highest() => {
+                // What has just been joined to a store that is on its way out fills from it.
+                return self.spend(&self.finite().collect::<Vec<_>>(), self.giver());
             }
             (None, false) => self.come_to(Level::Empty, self.vents.clone(), OPEN_AIR),
             (None, true) => self.share(),
@@ -283,8 +304,24 @@ impl<'a> Room<'a> {
         let full: Vec<ChamberId> = self.finite().filter(|at| !through.contains(at)).collect();
         let level = Level::Full(supply);
         let fills = self.come(&full, level, self.inside(&full, level, supply), supply);
-        let spends = self.come(&through, Level::Spent, self.vents.clone(), OPEN_AIR);
+        fills.into_iter().chain(self.spend(&through, supply)).collect()
+    }
+
+    /// Chambers through which air passes on its way out: what holds more loses it to the open air,
+    /// what holds less fills from what gives.
+    fn spend(&self, through: &[ChamberId], giver: ChamberId) -> Vec<Flow> {
+        let level = Level::Spent;
+        let (low, high): (Vec<ChamberId>, Vec<ChamberId>) =
+            through.iter().partition(|at| self.state.levels[**at] < level);
+        let fills = self.come(&low, level, self.inside(&low, level, giver), giver);
+        let spends = self.come(&high, level, self.vents.clone(), OPEN_AIR);
         fills.into_iter().chain(spends).collect()
+    }
+
+    /// The chamber that holds the most.
+    fn giver(&self) -> ChamberId {
+        let highest = self.highest();
+        self.finite().find(|at| self.state.levels[*at] == highest).unwrap_or(self.group)
     }
 
     fn is_vent(&self, joint: &Joint) -> bool {
@@ -306,11 +343,6 @@ impl<'a> Room<'a> {
             })
     }
 
-    fn store(&self) -> ChamberId {
-        let store = self.finite().find(|at| self.engine.chambers[*at].role == Role::Store);
-        store.unwrap_or(self.group)
-    }
-
     /// A closed room: pressures become equal.
     fn share(&self) -> Option<Flow> {
         let highest = self.highest();
@@ -318,7 +350,7 @@ impl<'a> Room<'a> {
             return None;
         }
         let is_giver = |at: &ChamberId| self.state.levels[*at] == highest;
-        let giver = self.finite().find(is_giver).unwrap_or(self.group);
+        let giver = self.giver();
         let gives_a_store =
             self.finite().any(|at| is_giver(&at) && self.engine.chambers[at].role == Role::Store);
         let level =

@@ -202,14 +202,16 @@ fn met_after(happening: &[Event], events: &[Event], mut met: usize) -> usize {
 /// Which of two events comes first, over all runs; each counted where it first happens.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Precedence {
-    /// Some run has the first event before the second.
+    /// Some run has both, the first event before the second.
     pub(crate) first_before: bool,
-    /// Some run has the second event before the first.
+    /// Some run has both, the second event before the first.
     pub(crate) then_before: bool,
-    /// Some run that ends lacks the first event.
-    pub(crate) first_lacking: bool,
-    /// Some run that ends lacks the second event.
-    pub(crate) then_lacking: bool,
+    /// Some run that ends has the first event only.
+    pub(crate) only_first: bool,
+    /// Some run that ends has the second event only.
+    pub(crate) only_then: bool,
+    /// Some run that ends has neither.
+    pub(crate) neither: bool,
     /// Some run stops, undecided, before both have happened.
     pub(crate) is_open: bool,
 }
@@ -255,17 +257,18 @@ pub fn precedence(found: &Exploration, first: Event, then: Event) -> Precedence 
         had
     };
     let runs = Runs::new(found, Had::Neither, meet);
-    let some = |wanted: [Had; 2]| runs.nodes.iter().any(|(_, had)| wanted.contains(had));
+    let some = |wanted: Had| runs.nodes.iter().any(|(_, had)| *had == wanted);
     let open = ends(found, |ending| matches!(ending, Ending::Undecided(_)));
     let is_both = |had: Had| matches!(had, Had::FirstThenThen | Had::ThenThenFirst);
     let stops_early = runs.nodes.iter().any(|(at, had)| open.contains(at) && !is_both(*had));
     let ended: Vec<Had> = runs.at_the_end(found).collect();
-    let lacks = |lacking: [Had; 2]| !stops_early && ended.iter().any(|had| lacking.contains(had));
+    let ends_with = |wanted: Had| ended.contains(&wanted);
     Precedence {
-        first_before: some([Had::First, Had::FirstThenThen]),
-        then_before: some([Had::Then, Had::ThenThenFirst]),
-        first_lacking: lacks([Had::Neither, Had::Then]),
-        then_lacking: lacks([Had::Neither, Had::First]),
+        first_before: some(Had::FirstThenThen),
+        then_before: some(Had::ThenThenFirst),
+        only_first: ends_with(Had::First),
+        only_then: ends_with(Had::Then),
+        neither: ends_with(Had::Neither),
         is_open: found.is_cut_short || stops_early,
     }
 }

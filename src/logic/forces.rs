@@ -89,16 +89,25 @@ impl Rules {
             (false, false) => {}
         }
         let weigh = Weigh::new(engine, state, self);
-        if let Some(facts) = weigh.beats(&forward, &back) {
-            return goes(Direction::Forward, &forward, &back, facts);
-        }
-        if let Some(facts) = weigh.beats(&back, &forward) {
-            return goes(Direction::Back, &back, &forward, facts);
-        }
-        if weigh.cancels(&forward, &back) {
+        let (strong, weak, equal) = weigh.struck(&forward, &back);
+        let with_equal = |mut facts: BTreeSet<usize>| {
+            facts.extend(&equal);
+            facts
+        };
+        if strong.is_empty() && weak.is_empty() {
             return Balance::Still;
         }
-        Balance::Undecided { forward, back }
+        // `beats` is true of any side against nothing.
+        if let Some(facts) = weigh.beats(&strong, &weak).filter(|_| !strong.is_empty()) {
+            return goes(Direction::Forward, &forward, &back, with_equal(facts));
+        }
+        if let Some(facts) = weigh.beats(&weak, &strong).filter(|_| !weak.is_empty()) {
+            return goes(Direction::Back, &back, &forward, with_equal(facts));
+        }
+        if weigh.cancels(&strong, &weak) {
+            return Balance::Still;
+        }
+        Balance::Undecided { forward: strong, back: weak }
     }
 
     /// What would decide an undecided group of parts.
@@ -231,6 +240,27 @@ impl<'a> Weigh<'a> {
                 facts.extend(&rule.facts);
                 Some(facts)
             })
+    }
+
+    /// Both sides without the pairs that are the same by a fact and stand at equal pressure, and
+    /// the facts by which they cancel.
+    fn struck(
+        &self,
+        forward: &[PushOn],
+        back: &[PushOn],
+    ) -> (Vec<PushOn>, Vec<PushOn>, BTreeSet<usize>) {
+        let (mut forward, mut back) = (forward.to_vec(), back.to_vec());
+        let mut facts = BTreeSet::new();
+        for rule in self.rules.iter().filter(|rule| rule.relation == Relation::Equal) {
+            let ([left], [right]) = (rule.left.as_slice(), rule.right.as_slice()) else { continue };
+            let is_level = self.is_level_with(*left, *right) && self.is_level_with(*right, *left);
+            if is_level && forward.contains(left) && back.contains(right) {
+                forward = without(&forward, &[*left]);
+                back = without(&back, &[*right]);
+                facts.extend(&rule.facts);
+            }
+        }
+        (forward, back, facts)
     }
 
     /// Whether both sides are equal by facts, at equal pressure.

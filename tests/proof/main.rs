@@ -20,6 +20,7 @@ mod hostile;
 mod kept;
 mod mutation;
 mod prose;
+mod questions;
 mod script;
 mod standing;
 mod support;

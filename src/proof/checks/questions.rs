@@ -3,14 +3,15 @@
 use super::claim::ClaimFinding;
 use crate::comparison::Side;
 use crate::comparison::claims::{Answer as Alike, QUESTIONS as ALIKE};
+use crate::cutaway::Engine;
 use crate::cutaway::events::{event_words, parse_event};
-use crate::cutaway::model::Event;
+use crate::cutaway::model::{Event, Order};
 use crate::folio::routing::Routed;
 use crate::folio::{Folio, PageEntry};
-use crate::logic::{Precedence, precedence};
+use crate::logic::{Exploration, Precedence, explore, precedence, why_never};
 use crate::page::front::ClaimDecl;
 use crate::slip::Slip;
-use crate::text::{Source, Span, Spot, nearest};
+use crate::text::{Source, Span, Spot, listed, nearest};
 use std::sync::Arc;
 
 /// A question with what it asks for, as readers of the reference see it.
@@ -224,16 +225,17 @@ fn happens(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer,
     let found = precedence(&shot.found, *event, *event);
     let words = event_words(&routed.engine, *event);
     let some = shot.found.steps.iter().any(|step| step.events.contains(event));
-    Ok(match (some, found.first_lacking, found.is_open) {
+    Ok(match (some, found.neither, found.is_open) {
         (true, false, false) => Answer {
             holds: Some(true),
-            reason: format!("\u{201c}{words}\u{201d} happens in every run"),
+            reason: format!("\u{201c}{words}\u{201d} happens in every run")
+                + &by_orders(routed, |run| !precedence(run, *event, *event).neither),
         },
         (false, _, false) => Answer {
             holds: Some(false),
             reason: format!(
                 "\u{201c}{words}\u{201d} never happens: {}",
-                crate::logic::why_never(&routed.engine, &shot.found, *event)
+                why_never(&routed.engine, &shot.found, *event)
             ),
         },
         _ => Answer {
@@ -268,30 +270,80 @@ fn happens_before(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<
             ),
         }
     } else if found.always() {
-        let by = is_stated.map(|how| format!(", as the cutaway states ({how})"));
-        Answer {
-            holds: Some(true),
-            reason: format!("{a} comes before {b} in every run{}", by.unwrap_or_default()),
-        }
+        let by = match is_stated {
+            Some(how) => format!(", as the cutaway states ({how})"),
+            None => by_orders(routed, |run| precedence(run, *first, *then).always()),
+        };
+        Answer { holds: Some(true), reason: format!("{a} comes before {b} in every run{by}") }
     } else {
-        against(found, &a, &b)
+        let never = |event: &Event| {
+            format!(
+                "{} never happens: {}",
+                words(event),
+                why_never(&routed.engine, &shot.found, *event)
+            )
+        };
+        against(found, (&a, &b), || never(first), || never(then))
     })
 }
 
-/// What is told where an order is not certain.
-fn against(found: Precedence, a: &str, b: &str) -> Answer {
-    if found.is_open {
-        let reason = format!("a run stops, undecided, before both {a} and {b} have happened");
-        return Answer { holds: None, reason };
+/// The orders of the cutaway without which something would not hold, for the end of a sentence;
+/// nothing where it holds without any.
+fn by_orders(routed: &Routed, holds: impl Fn(&Exploration) -> bool) -> String {
+    let engine = &routed.engine;
+    let holds_with = |orders: Vec<Order>| holds(&explore(&Engine { orders, ..engine.clone() }));
+    if engine.orders.is_empty() || holds_with(Vec::new()) {
+        return String::new();
     }
-    if !found.first_before && !found.then_before {
-        let reason = format!("{a} and {b} do not both happen");
-        return Answer { holds: Some(false), reason };
+    let without = |left_out: &Order| {
+        let kept = engine.orders.iter().filter(|order| *order != left_out);
+        holds_with(kept.cloned().collect())
+    };
+    let needed = engine.orders.iter().filter(|order| !without(order));
+    let words = |order: &Order| {
+        let [first, then] = [order.first, order.then].map(|event| event_words(engine, event));
+        format!("\u{201c}{first} before {then}\u{201d}")
+    };
+    let needed: Vec<String> = needed.map(words).collect();
+    match needed.is_empty() {
+        true => ", as the orders stated in the cutaway have it".to_owned(),
+        false => format!(", as long as {} holds, which the cutaway states", listed(&needed, "and")),
     }
-    if !found.first_before {
-        return Answer { holds: Some(false), reason: format!("{b} comes before {a}") };
-    }
-    Answer { holds: None, reason: format!("{a} comes before {b} in some runs and not in others") }
+}
+
+/// What is told where an order is not certain. `no_first` and `no_then` say why an event never
+/// happens.
+fn against(
+    found: Precedence,
+    (a, b): (&str, &str),
+    no_first: impl Fn() -> String,
+    no_then: impl Fn() -> String,
+) -> Answer {
+    let Precedence { first_before, then_before, only_first, only_then, neither, is_open } = found;
+    let (holds, reason) = match (first_before, then_before, only_first, only_then) {
+        _ if is_open => {
+            (None, format!("a run stops, undecided, before both {a} and {b} have happened"))
+        }
+        (true, true, ..) => (None, format!("{a} comes before {b} in some runs and not in others")),
+        (false, false, false, _) => (Some(false), no_first()),
+        (false, false, true, false) => (Some(false), no_then()),
+        (false, false, true, true) => {
+            (Some(false), format!("only one of {a} and {b} happens in a run, never both"))
+        }
+        (is_first, ..) if only_first || only_then || neither => {
+            let (before, after) = if is_first { (a, b) } else { (b, a) };
+            let lacking = match (only_first, only_then) {
+                (true, false) if !neither => format!("{b} does not happen in others"),
+                (false, true) if !neither => format!("{a} does not happen in others"),
+                _ => "others lack one of them or both".to_owned(),
+            };
+            let reason = format!("{before} comes before {after} in runs that have both; {lacking}");
+            (if is_first { None } else { Some(false) }, reason)
+        }
+        // Every run has both; that the first comes first in all of them is told elsewhere.
+        _ => (Some(false), format!("{b} comes before {a} in every run")),
+    };
+    Answer { holds, reason }
 }
 
 fn ends_at_rest(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
@@ -308,7 +360,8 @@ fn ends_at_rest(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<An
     });
     Ok(match troubles.next() {
         None if shot.found.always_ends_at_rest() => {
-            Answer { holds: Some(true), reason: "every run ends at rest".to_owned() }
+            let by = by_orders(routed, Exploration::always_ends_at_rest);
+            Answer { holds: Some(true), reason: format!("every run ends at rest{by}") }
         }
         None => Answer { holds: None, reason: "not every run was followed".to_owned() },
         Some(("shot-undecided", why)) => Answer { holds: None, reason: why },
