@@ -6,7 +6,7 @@ use super::passage::Passage;
 use super::tying::{self, Lexicon};
 use crate::folio::Folio;
 use crate::quantity::reader::{ReadFault, ReadOptions, read};
-use crate::quantity::{Conventions, Figure, Judgement};
+use crate::quantity::{Amount, Conventions, Figure, Judgement, Kind};
 use crate::slip::Slip;
 use crate::text::Span;
 use std::cell::OnceCell;
@@ -73,6 +73,7 @@ pub(crate) fn judge(
         decimal_comma: context.conventions.decimal_comma,
         column_unit: passage.column_unit,
         spoken: context.spoken,
+        ..ReadOptions::default()
     };
     let mut proof = PassageProof::default();
     let found = if passage.text.bytes().any(|b| b.is_ascii_alphanumeric()) {
@@ -98,11 +99,10 @@ pub(crate) fn judge(
     taken.extend(passage.bounds.iter().map(|bound| bound.text));
     taken.extend(found.figures.iter().map(|figure| figure.span));
     taken.sort();
-    let inside_bound = |span: Span| passage.bounds.iter().any(|bound| bound.text.overlaps(span));
-    let free: Vec<Figure> =
-        found.figures.into_iter().filter(|figure| !inside_bound(figure.span)).collect();
+    let own = |figure: &Figure| is_free(passage, settled, figure, context.spoken);
+    let figures = found.figures.into_iter().filter(own);
     let mut groups: Vec<Group> = Vec::new();
-    for mut group in grouped(free) {
+    for mut group in grouped(figures.collect()) {
         close_bracket(passage.text, &mut group.span);
         match passage.printed_by(group.span) {
             Some(expression) => proof.figures.push(printed(group, &expression, context)),
@@ -121,12 +121,10 @@ pub(crate) fn judge(
         tying::judge(passage, groups, &taken, context, &mut proof);
     }
     // Where the words name a figure of the unit that was meant, that is certain and told already.
-    for fault in unsure.iter().filter(|fault| !is_excused(fault)) {
-        let slip = unread::slip(passage, fault);
-        let is_told = proof.slips.iter().any(|told| told.spot.span == slip.spot.span);
-        if !is_told && passage.setting.is_none() {
-            proof.slips.push(slip);
-        }
+    if passage.setting.is_none() {
+        let unsure = unsure.iter().filter(|f| !is_excused(f)).map(|f| unread::slip(passage, f));
+        let told: Vec<Span> = proof.slips.iter().map(|slip| slip.spot.span).collect();
+        proof.slips.extend(unsure.filter(|slip| !told.contains(&slip.spot.span)));
     }
     for figure in &mut proof.figures {
         let places = figure.members.iter().map(|member| passage.spot(member.span).span);
@@ -134,6 +132,19 @@ pub(crate) fn judge(
     }
     proof.figures.sort_by_key(|figure| figure.span);
     proof
+}
+
+/// Whether a figure is for this file to judge. Those in bindings are judged by these, and a ratio
+/// in words ("twice the area") is the matter of statements, unless one has settled it or every
+/// number is spoken.
+fn is_free(passage: &Passage<'_>, settled: &[Span], figure: &Figure, spoken: bool) -> bool {
+    let is_bound = passage.bounds.iter().any(|bound| bound.text.overlaps(figure.span));
+    let in_words = match &figure.amount {
+        Amount::Point(number) => number.spelled,
+        Amount::Range(low, high) => low.spelled || high.spelled,
+    };
+    let is_said = !spoken && in_words && figure.kind == Kind::Ratio && figure.unit.code == "1";
+    !is_bound && (!is_said || settled.iter().any(|span| span.overlaps(figure.span)))
 }
 
 /// Figures that share a pair number become one group.

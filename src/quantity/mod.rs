@@ -105,6 +105,23 @@ pub enum Hedge {
     JustOver,
 }
 
+/// How a figure sets two things against each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Comparison {
+    /// One is so many times the other: "2.4 times", "twice", `7:4`, "half as wide".
+    Times,
+    /// The other is so many times the one: "smaller by a factor of 29".
+    TimesLess,
+    /// A part of a whole: "a third of the stroke", "79 % of the line".
+    Part,
+    /// More by so much: "4 m/s faster", "17 % more", "exceeds it by 71 N".
+    More,
+    /// Less by so much: "2 mm shorter", "12 % less".
+    Less,
+    /// They differ by so much, and which is the larger is not said: "8 % better", "5 mm apart".
+    Apart,
+}
+
 /// A figure as it stands in a text.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figure {
@@ -129,8 +146,21 @@ pub struct Figure {
     pub reference: Option<Reference>,
     /// Figures that state one value in several units share a number.
     pub pair: Option<u32>,
+    /// What it compares, where the words beside it say so.
+    pub comparison: Option<Comparison>,
     /// For a count: the noun that is counted, as written.
     pub noun: Option<Span>,
+}
+
+impl Figure {
+    /// Whether its number lies below one.
+    pub(crate) fn amount_is_below_one(&self) -> bool {
+        let one = Number::integer(1).value();
+        match &self.amount {
+            Amount::Point(number) => number.value() < one,
+            Amount::Range(low, high) => low.value() < one && high.value() < one,
+        }
+    }
 }
 
 /// Outcome of judging one statement.

@@ -64,6 +64,7 @@ pub(crate) fn run(
         decimal_comma: arguments.decimal_comma,
         spoken: arguments.spoken,
         column_unit: None,
+        ..ReadOptions::default()
     };
     let conventions =
         match declared(arguments.pressure, &arguments.ambient, arguments.decimal_comma) {

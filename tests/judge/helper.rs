@@ -78,6 +78,7 @@ pub(crate) fn figure_at(text: &str, at: &mut usize) -> Figure {
         kind_yields: found.kind_yields && !difference,
         reference,
         pair: None,
+        comparison: None,
         noun: None,
     }
 }

@@ -1,7 +1,7 @@
 //! Runs `cases/*.txt`.
 
 use gaugebook::quantity::reader::{ReadOptions, read, read_whole};
-use gaugebook::quantity::{Amount, Bound, Figure, Hedge, Number, Reference, units};
+use gaugebook::quantity::{Amount, Bound, Comparison, Figure, Hedge, Number, Reference, units};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -10,6 +10,8 @@ use std::path::Path;
 struct Mode {
     options: ReadOptions,
     whole: bool,
+    /// Whether what figures compare is expected too.
+    compares: bool,
 }
 
 fn mode(words: &str) -> Mode {
@@ -19,6 +21,9 @@ fn mode(words: &str) -> Mode {
             ("spoken", _) => mode.options.spoken = true,
             ("comma", _) => mode.options.decimal_comma = true,
             ("whole", _) => mode.whole = true,
+            ("compares", _) => mode.compares = true,
+            ("carried", code) => mode.options.carried = units::table().by_code(code),
+            ("mil", code) => mode.options.mil = units::table().by_code(code),
             ("column", code) => mode.options.column_unit = units::table().by_code(code),
             ("plain", _) => {}
             other => panic!("unknown option {other:?}"),
@@ -44,7 +49,7 @@ fn written(number: &Number) -> String {
     }
 }
 
-fn described(figure: &Figure) -> String {
+fn described(figure: &Figure, how: &Mode) -> String {
     let mut line = match &figure.amount {
         Amount::Point(number) => written(number),
         Amount::Range(low, high) => format!("{} to {}", written(low), written(high)),
@@ -79,6 +84,18 @@ fn described(figure: &Figure) -> String {
     for word in [bound, hedge, reference, kind].into_iter().flatten() {
         let _ = write!(line, ", {word}");
     }
+    let comparison =
+        figure.comparison.filter(|_| how.compares).map(|comparison| match comparison {
+            Comparison::Times => "times",
+            Comparison::TimesLess => "times less",
+            Comparison::Part => "part",
+            Comparison::More => "more",
+            Comparison::Less => "less",
+            Comparison::Apart => "apart",
+        });
+    if let Some(word) = comparison {
+        let _ = write!(line, ", {word}");
+    }
     if let Some(pair) = figure.pair {
         let letter = char::from(b'a' + u8::try_from(pair).unwrap_or(25));
         let _ = write!(line, ", pair {letter}");
@@ -92,7 +109,7 @@ fn actual(text: &str, mode: &Mode) -> Vec<String> {
         return match read_whole(text, &mode.options) {
             Ok(figures) => figures
                 .iter()
-                .map(|f| format!("{} | {}", of(f.span.start, f.span.end), described(f)))
+                .map(|f| format!("{} | {}", of(f.span.start, f.span.end), described(f, mode)))
                 .collect(),
             Err(fault) => {
                 let help = fault.help.map(|help| format!("; {help}")).unwrap_or_default();
@@ -105,7 +122,7 @@ fn actual(text: &str, mode: &Mode) -> Vec<String> {
     let mut lines: Vec<(usize, String)> = Vec::new();
     for figure in &found.figures {
         let shown = of(figure.span.start, figure.span.end);
-        lines.push((figure.span.start, format!("{shown} | {}", described(figure))));
+        lines.push((figure.span.start, format!("{shown} | {}", described(figure, mode))));
     }
     for fault in &found.faults {
         let shown = of(fault.span.start, fault.span.end);
@@ -129,7 +146,8 @@ fn check(path: &Path, wrong: &mut String) -> usize {
         } else if let Some(text) = line.strip_prefix("> ") {
             let options = how.options.clone();
             let text = text.replace("\\n", "\n");
-            cases.push((at + 1, text, Mode { options, whole: how.whole }, Vec::new()));
+            let mode = Mode { options, whole: how.whole, compares: how.compares };
+            cases.push((at + 1, text, mode, Vec::new()));
         } else if let (false, Some(case)) =
             (line.trim().is_empty() || line.starts_with('#'), cases.last_mut())
         {

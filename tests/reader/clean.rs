@@ -8,7 +8,17 @@ use gaugebook::quantity::reader::{ReadOptions, read};
 
 #[test]
 fn clean_prose_has_at_most_two_false_finds_per_thousand_words() {
-    let marked = include_str!("clean.txt");
+    check(include_str!("clean.txt"), 2000, 2);
+}
+
+/// Number words and bare numbers in every line; one false find in six hundred words.
+#[test]
+fn everyday_prose_with_many_number_words_has_hardly_a_false_find() {
+    check(include_str!("clean_words.txt"), 600, 2);
+}
+
+/// Reads a text with its true figures marked; at most so many false finds in a thousand words.
+fn check(marked: &str, least: usize, most: usize) {
     let body = marked.split_once("\n---\n").map_or(marked, |(_, body)| body);
     let (mut text, mut truths) = (String::new(), Vec::new());
     let mut open = 0;
@@ -20,7 +30,7 @@ fn clean_prose_has_at_most_two_false_finds_per_thousand_words() {
         }
     }
     let words = text.split_whitespace().count();
-    assert!(2000 < words, "only {words} words");
+    assert!(least < words, "only {words} words");
     let found = read(&text, &ReadOptions::default());
     let mut wrong: Vec<String> = Vec::new();
     for figure in &found.figures {
@@ -32,7 +42,7 @@ fn clean_prose_has_at_most_two_false_finds_per_thousand_words() {
     for fault in &found.faults {
         wrong.push(format!("fault: {}", fault.message));
     }
-    assert!(wrong.len() * 1000 <= 2 * words, "{words} words: {wrong:#?}");
+    assert!(wrong.len() * 1000 <= most * words, "{words} words: {wrong:#?}");
     let spans: Vec<_> = found.figures.iter().map(|f| (f.span.start, f.span.end)).collect();
     let missed: Vec<&str> =
         truths.iter().filter(|t| !spans.contains(t)).map(|t| &text[t.0..t.1]).collect();

@@ -8,6 +8,7 @@ fn options() -> impl Strategy<Value = ReadOptions> {
         decimal_comma,
         spoken,
         column_unit: None,
+        ..ReadOptions::default()
     })
 }
 

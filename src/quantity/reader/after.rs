@@ -6,8 +6,8 @@
 
 use super::compound::{self, Joined};
 use super::inch::{self, Inch};
-use super::words::{blank, is_word_byte, next_word, one_of, phrase_after, skip_blanks, word_at};
-use super::{never, nouns, spelled, unread};
+use super::words::{blank, next_word, one_of, phrase_after, skip_blanks, word_at};
+use super::{ReadOptions, never, nouns, ratio, spelled, unread};
 use crate::quantity::{Dimension, Number, Reference, Unit, units};
 use crate::text::Span;
 
@@ -57,6 +57,8 @@ pub(super) struct Place<'a> {
     pub(super) end: usize,
     /// Whether a straight or curly quotation is open, so that `"` would close it.
     pub(super) quoted: bool,
+    /// How the text is to be read.
+    pub(super) options: &'a ReadOptions,
 }
 
 const NOTHING: After = After::Nothing;
@@ -71,7 +73,7 @@ pub(super) fn look(place: Place<'_>, number: &Number) -> Seen {
     if let Some((unit, end)) = compound::rate(text, end) {
         return Seen { after: After::Unit(unit, None), end, doubt: None };
     }
-    if let Some(end) = ratio_end(text, start, end, number) {
+    if let Some(end) = ratio::end(text, start, end, number) {
         return Seen { after: After::Ratio, end, doubt: None };
     }
     if is_countable(number)
@@ -94,7 +96,7 @@ fn is_countable(number: &Number) -> bool {
 fn unit_start(place: Place<'_>, number: &Number) -> (usize, Gap) {
     let Place { text, end, .. } = place;
     let bytes = text.as_bytes();
-    if number.spelled && number.fraction.is_some() {
+    if number.spelled && (number.fraction.is_some() || number.exponent < 0) {
         let filled = spelled::filler_end(text, end);
         return (skip_blanks(bytes, filled), Gap::Blank);
     }
@@ -129,36 +131,34 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
     if matches!(first, b')' | b',' | b';' | b':' | b'(' | b'0'..=b'9' | b'\n') {
         return None;
     }
+    if place.options.spoken
+        && let Some((unit, end)) = in_letters(text, unit_start)
+    {
+        return Some(Seen { after: After::Unit(unit, None), end, doubt: None });
+    }
     let (unit, reference, length) = units::match_unit(&text[unit_start..])?;
     let unit_end = unit_start + length;
     let spelling = &text[unit_start..unit_end];
     let nothing = Some(Seen { after: NOTHING, end, doubt: None });
+    let unit = match place.options.mil {
+        Some(meant) if one_of(spelling, &["mil", "mils"]) => meant,
+        _ => unit,
+    };
+    if number.spelled && is_loose(place, number, spelling, unit_start) {
+        return nothing;
+    }
     if unit.dimension == Dimension::LENGTH && never::named_after(text, unit_end) {
         return nothing;
     }
     match spelling {
-        "in" | "in." => {
-            let in_end = unit_start + 2;
-            let follows_full_stop = spelling == "in." && in_end + 1 == text.len();
-            let judged = if spelling == "in." && !follows_full_stop {
-                Inch::Unit
-            } else {
-                inch::judge(text, number, gap != Gap::Blank, in_end)
-            };
-            match judged {
-                Inch::Unit => {}
-                Inch::Preposition => return nothing,
-                // `-113 in nitrile` is a ring.
-                Inch::Open if number.negative => return nothing,
-                Inch::Open if never::labelled(text, start) || never::year(number) => {
-                    return nothing;
-                }
-                Inch::Open => {
-                    let doubt = Some(Doubt::Inch(Span::new(unit_start, in_end)));
-                    return Some(Seen { after: NOTHING, end, doubt });
-                }
+        "in" | "in." => match is_inch(place, number, unit_start, gap) {
+            Inch::Unit => {}
+            Inch::Preposition => return nothing,
+            Inch::Open => {
+                let doubt = Some(Doubt::Inch(Span::new(unit_start, unit_start + 2)));
+                return Some(Seen { after: NOTHING, end, doubt });
             }
-        }
+        },
         "\"" | "\u{201d}" if gap != Gap::None || place.quoted => return nothing,
         "\u{2033}" if gap == Gap::Hyphen => return nothing,
         _ => {}
@@ -185,6 +185,54 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
     let full_stop = spelling.ends_with('.') && ends_sentence(text, unit_end);
     let unit_end = if full_stop { unit_end - 1 } else { unit_end };
     Some(Seen { after: After::Unit(unit, reference), end: unit_end, doubt: None })
+}
+
+/// Decides on the "in" at `at`; where neither reading is certain but the number is no measure, it
+/// is the preposition.
+fn is_inch(place: Place<'_>, number: &Number, at: usize, gap: Gap) -> Inch {
+    let Place { text, start, .. } = place;
+    let is_pointed = at + 3 != text.len()
+        && units::match_unit(&text[at..]).is_some_and(|(_, _, length)| length == 3);
+    if is_pointed {
+        return Inch::Unit;
+    }
+    match inch::judge(text, number, gap != Gap::Blank, at + 2) {
+        // `-113 in nitrile` is a ring.
+        Inch::Open if number.negative || never::labelled(text, start) || never::year(number) => {
+            Inch::Preposition
+        }
+        judged => judged,
+    }
+}
+
+/// Units that are spoken letter by letter.
+const LETTERS: &[(&str, &str)] =
+    &[("p s i", "[psi]"), ("p.s.i.", "[psi]"), ("r p m", "{rev}/min"), ("k p a", "kPa")];
+
+fn in_letters(text: &str, at: usize) -> Option<(&'static Unit, usize)> {
+    LETTERS.iter().find_map(|(letters, code)| {
+        let end = phrase_after(text, at, letters)?;
+        Some((units::table().by_code(code)?, end))
+    })
+}
+
+/// Whether a number in words and a unit behind it are no figure: "one bar of soap", "on two feet",
+/// "a third bar", "two s".
+fn is_loose(place: Place<'_>, number: &Number, spelling: &str, unit_start: usize) -> bool {
+    let Place { text, start, end, options, .. } = place;
+    let short = spelling.chars().count() < 2 && !matches!(spelling, "%" | "°");
+    let one = number.mantissa == 1 && number.fraction.is_none() && number.exponent == 0;
+    let common =
+        ["second", "minute", "day", "foot", "bar", "mil", "pound", "yard", "turn", "degree"];
+    let single = one && !options.spoken && (spelling.len() < 4 || one_of(spelling, &common));
+    let (before, _) = super::words::word_before(text, start);
+    let stands = one_of(spelling, &["feet"])
+        && one_of(before, &["on", "its", "his", "her", "their", "both", "all", "my", "these"]);
+    // An ordinal: "a third bar"; but "a third of a bar", "half a bar", "two thirds of an inch".
+    let part =
+        number.mantissa == 0 && number.fraction.is_some_and(|(n, d)| n == 1 && 2 < d && d != 4);
+    let ordinal = part && unit_start == skip_blanks(text.as_bytes(), end);
+    short && !options.spoken || single || stands || ordinal
 }
 
 /// Whether a unit behind a hyphen is meant as one: `12-mm hole`, `75-g ball`, `2.0-m-high`.
@@ -235,70 +283,6 @@ fn is_name(place: Place<'_>, number: &Number, spelling: &str, gap: Gap) -> bool 
         (_, "second" | "minute" | "day") => number.spelled && number.mantissa == 1,
         _ => false,
     }
-}
-
-/// Longest text that may be a ratio and nothing else, in bytes.
-const LONGEST_ALONE: usize = 64;
-
-/// Where a sign of ratio behind the number ends: `:1`, `×`, `x`, " times", " to 1".
-fn ratio_end(text: &str, start: usize, end: usize, number: &Number) -> Option<usize> {
-    let bytes = text.as_bytes();
-    let rest = &text[end..];
-    let one_ends = |at: usize| {
-        let next = bytes.get(at + 1);
-        let one = bytes.get(at) == Some(&b'1') && !next.is_some_and(|b| is_word_byte(*b));
-        let decimal = next == Some(&b'.') && bytes.get(at + 2).is_some_and(u8::is_ascii_digit);
-        (one && !decimal && next != Some(&b':')).then_some(at + 1)
-    };
-    let bare = |sign_end: usize| {
-        let then = skip_blanks(bytes, sign_end);
-        let then = if bytes.get(then) == Some(&b'.') { then + 1 } else { then };
-        !bytes.get(then).is_some_and(u8::is_ascii_digit)
-    };
-    if bytes.get(end) == Some(&b':') {
-        return one_ends(end + 1);
-    }
-    if rest.starts_with('×') || rest.starts_with(" ×") {
-        let sign_end = end + rest.find('×')? + '×'.len_utf8();
-        return (bare(sign_end) && (number.exponent < 0 || !is_part_list(text, sign_end)))
-            .then_some(sign_end);
-    }
-    if bytes.get(end) == Some(&b'x') && !bytes.get(end + 1).is_some_and(|b| is_word_byte(*b)) {
-        let comparing = number.exponent < 0 || compares(text, end + 1);
-        return (comparing && bare(end + 1)).then_some(end + 1);
-    }
-    if let Some(times) = phrase_after(text, end, "times") {
-        let broken = number.exponent < 0 || number.fraction.is_some();
-        // A text of its own: "three times", "about 3 times".
-        let alone = text.len() <= LONGEST_ALONE
-            && text[times..].trim().is_empty()
-            && text[..start].split_whitespace().count() < 3;
-        return (bare(times) && (broken || alone || compares(text, times))).then_some(times);
-    }
-    let cued = ["ratio of", "ratio is", "ratio was", "ratio:", "factor of", "ratio"]
-        .iter()
-        .any(|cue| super::words::phrase_before(text, start, cue).is_some());
-    if !cued {
-        return None;
-    }
-    let to_one = phrase_after(text, end, "to").map(|to| skip_blanks(bytes, to)).and_then(one_ends);
-    to_one.or_else(|| {
-        let free = bytes.get(end).is_none_or(|b| !is_word_byte(*b) && *b != b'/' && *b != b':');
-        free.then_some(end)
-    })
-}
-
-/// `4× hole`: a parts list, not a ratio.
-fn is_part_list(text: &str, at: usize) -> bool {
-    let (word, start) = next_word(text, at);
-    start != at && !word.is_empty() && !compares(text, at)
-}
-
-/// Whether a comparison follows: "the area", "as large", "larger", "more".
-fn compares(text: &str, at: usize) -> bool {
-    let (word, _) = next_word(text, at);
-    one_of(word, &["the", "as", "more", "less", "that", "its", "ambient", "atmospheric"])
-        || (5 <= word.len() && word.ends_with("er") && !one_of(word, &["after", "under", "over"]))
 }
 
 /// Measures that are no business of launch engines but plainly units: a writer who glues one of

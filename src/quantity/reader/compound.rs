@@ -122,7 +122,9 @@ fn per(text: &str, at: usize) -> Option<Further> {
     let end = start + length;
     let (next, _) = next_word(text, end);
     let is_later = one_of(next, &["ago", "after", "before", "earlier", "later", "on", "apart"]);
-    let rate = fits && divides && !is_later && closes(text, end);
+    // Of these only "a second" goes on as an ordinal.
+    let plain = one_of(word, &["minute", "hour", "day"]);
+    let rate = fits && divides && !is_later && (plain || closes(text, end));
     rate.then_some((Sign::Over, 1, unit, end))
 }
 

@@ -53,7 +53,8 @@ pub(super) fn between(text: &str, first: &Piece, second: &Piece) -> Glue {
     }
     match folded.as_str() {
         "±" | " ± " | " ±" | "± " | " +/- " | " +/-" | "+/-" | " +/\u{2212} " | " +- "
-        | " +/\u{2212}" | " plus or minus " | " plus/minus " | " plus-or-minus " => Glue::PlusMinus,
+        | " +/\u{2212}" | " plus or minus " | " plus/minus " | " plus-or-minus "
+        | ", plus or minus " | " give or take " | ", give or take " => Glue::PlusMinus,
         "-" | "–" | "\u{2010}" | "\u{2011}" | "\u{2212}" | "—" | " - " | " – " | " -" | "…"
         | "..." | " … " | ".." | " to " | ". to " | "-to-" | " up to " | " through " | "~" => {
             Glue::Range

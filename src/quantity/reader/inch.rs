@@ -47,7 +47,7 @@ pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> In
     let bytes = text.as_bytes();
     let broken = number.fraction.is_some() || number.exponent < 0;
     // Inches that are spoken are called inches.
-    if number.spelled && !broken {
+    if number.spelled {
         return Inch::Preposition;
     }
     match bytes.get(end) {

@@ -4,7 +4,10 @@
 //! members of a dual statement lend each other is settled in `pairs.rs`.
 
 use super::statements::Statement;
-use super::words::{Phrases, skip_blanks_back, word_at, word_before};
+use super::words::{
+    Phrases, clause_before, holds_phrase, in_sorted, next_word, one_of, phrase_after,
+    skip_blanks_back, word_at, word_before,
+};
 use crate::quantity::{Bound, Hedge};
 use std::sync::LazyLock;
 
@@ -58,6 +61,9 @@ const BEFORE: &[(&str, Mark)] = &[
     ("not quite", NEARLY),
     ("nearly", NEARLY),
     ("almost", NEARLY),
+    ("in no case more than", AT_MOST),
+    ("in no case over", AT_MOST),
+    ("nowhere more than", AT_MOST),
     ("no more than", AT_MOST),
     ("not more than", AT_MOST),
     ("never more than", AT_MOST),
@@ -78,6 +84,7 @@ const BEFORE: &[(&str, Mark)] = &[
     ("not under", AT_LEAST),
     ("well over", OVER),
     ("well above", OVER),
+    ("better than", OVER),
     ("more than", OVER),
     ("greater than", OVER),
     ("larger than", OVER),
@@ -110,6 +117,11 @@ const BEFORE: &[(&str, Mark)] = &[
     ("maximum of", AT_MOST),
     ("as much as", AT_MOST),
     ("as many as", AT_MOST),
+    ("maximum", AT_MOST),
+    ("max.", AT_MOST),
+    ("max", AT_MOST),
+    ("minimum", AT_LEAST),
+    ("min.", AT_LEAST),
     ("up to", AT_MOST),
     ("in the region of", ABOUT),
     ("in the order of", ABOUT),
@@ -127,6 +139,8 @@ const BEFORE: &[(&str, Mark)] = &[
     ("ca.", ABOUT),
     ("c.", ABOUT),
     ("close to", ABOUT),
+    ("close on", NEARLY),
+    ("nigh on", NEARLY),
     ("nominally", ABOUT),
     ("some", ABOUT),
     (">=", AT_LEAST),
@@ -177,7 +191,7 @@ pub(super) fn marks(text: &str, statement: &mut Statement, from: usize) {
     for _ in 0..3 {
         let found = BEFORE_A_FIGURE.find_before(text, statement.lead);
         let Some((start, mark)) = found.filter(|(start, _)| from <= *start) else { break };
-        if is_per(text, start) {
+        if word_at(text, start).eq_ignore_ascii_case("over") && is_across(text, start, statement) {
             break;
         }
         statement.lead = start;
@@ -194,12 +208,30 @@ pub(super) fn trailing(text: &str, statement: &mut Statement, at: usize) {
     }
 }
 
-/// "120 over 80", "0.02 mm over 100 mm": a number directly before "over" makes it "per".
-fn is_per(text: &str, start: usize) -> bool {
-    if !word_at(text, start).eq_ignore_ascii_case("over") {
-        return false;
-    }
+/// Words before an "over" that means the whole length or time of something.
+#[rustfmt::skip]
+const ACROSS: &[&str] = &[
+    "act", "acting", "acts", "averaged", "building", "builds", "constant", "counted", "decays",
+    "distributed", "drops", "evenly", "falls", "fell", "grows", "leaked", "leaks", "linear",
+    "linearly", "lost", "measured", "pushes", "rises", "rising", "rose", "spread", "steadily",
+    "steady", "taken", "uniform", "works",
+];
+
+/// What a part goes through: "over 3 mm **of travel**".
+const MOVED: &[&str] =
+    &["travel", "stroke", "movement", "motion", "lift", "barrel", "its", "the", "this", "that"];
+
+/// Whether "over" means across or per: "over 3 mm of travel", "averaged over 40 ms", "120 over 80",
+/// "0.02 mm over 100 mm", "loses 2 bar over 3 hours".
+fn is_across(text: &str, start: usize, statement: &Statement) -> bool {
+    let moved = phrase_after(text, statement.figure.span.end, "of")
+        .is_some_and(|of| one_of(next_word(text, of).0, MOVED));
     let (word, word_start) = word_before(text, start);
+    // "Volume times pressure drop, over 1.013 bar" divides.
+    let divides = word.is_empty() && holds_phrase(clause_before(text, 0, start, 60), "times");
+    if moved || divides || in_sorted(word, ACROSS) {
+        return true;
+    }
     let number_end =
         if word.is_empty() { word_start } else { skip_blanks_back(text.as_bytes(), word_start) };
     text[..number_end].ends_with(|c: char| c.is_ascii_digit())

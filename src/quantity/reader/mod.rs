@@ -13,6 +13,7 @@
 //! It knows plain text only: no Markdown, no pages, no readings; and it judges nothing.
 
 mod after;
+mod comparison;
 mod compound;
 mod cues;
 mod faults;
@@ -24,6 +25,7 @@ mod never;
 mod nouns;
 mod pairs;
 mod pieces;
+mod ratio;
 mod spelled;
 mod statements;
 mod unread;
@@ -44,8 +46,12 @@ pub struct ReadOptions {
     pub decimal_comma: bool,
     /// Unit of bare numbers: that of the column head over a table cell.
     pub column_unit: Option<&'static Unit>,
-    /// Whether the text is spoken, with numbers in words.
+    /// Whether the text is spoken: "one fourteen" is 114, "point eight" 0.8, "p s i" psi.
     pub spoken: bool,
+    /// What "mil" means where it is not a thousandth of an inch, as the imprint declares.
+    pub mil: Option<&'static Unit>,
+    /// Unit of a spoken number without one: that of the cue before.
+    pub carried: Option<&'static Unit>,
 }
 
 /// A number that looks like a figure but cannot be read with certainty.
@@ -92,7 +98,7 @@ pub struct WholeFault {
 #[must_use]
 pub fn read(text: &str, options: &ReadOptions) -> Found {
     let pieces = pieces::pieces(text, options);
-    let statements = statements(text, &pieces.all, options.column_unit);
+    let statements = statements(text, &pieces.all, options);
     let mut faults = pieces.faults;
     for piece in &pieces.all {
         match piece.doubt {
@@ -109,12 +115,13 @@ pub fn read(text: &str, options: &ReadOptions) -> Found {
 }
 
 /// The statements of a text, with the words around them settled.
-fn statements(text: &str, pieces: &[pieces::Piece], bare: Option<&'static Unit>) -> Vec<Statement> {
-    let mut statements = statements::statements(text, pieces, bare);
+fn statements(text: &str, pieces: &[pieces::Piece], options: &ReadOptions) -> Vec<Statement> {
+    let mut statements = statements::statements(text, pieces, options);
     let mut before = 0;
     for statement in &mut statements {
         marks::marks(text, statement, before);
         cues::cues(text, statement, before);
+        comparison::comparison(text, statement);
         before = statement.figure.span.end;
     }
     share_over_lists(&mut statements);

@@ -5,11 +5,11 @@
 
 use super::marks;
 use super::statements::Statement;
-use super::words::{phrase_after, skip_blanks, work};
+use super::words::{one_of, phrase_after, skip_blanks, work};
 use crate::quantity::{Amount, Figure, Kind, Reference};
 
 /// How far a statement may stand behind the one it restates, in bytes.
-const LONGEST: usize = 12;
+const LONGEST: usize = 28;
 
 /// Numbers the pairs and lets their members share what only one of them says.
 pub(super) fn pair(text: &str, statements: &mut [Statement]) {
@@ -72,14 +72,17 @@ fn is_fraction(figure: &Figure) -> bool {
 
 /// Whether the text between two members joins them; keeps track of the bracket.
 fn joins(gap: &str, open: &mut bool) -> bool {
-    let squeezed = gap.trim();
+    let squeezed = past_adjective(gap.trim());
     match squeezed {
         "(" | "[" if !*open => {
             *open = true;
             true
         }
         "," | ";" if *open => true,
-        "/" | "=" | ", or" | "(=" | ", i.e." | "or" if squeezed != "or" || *open => {
+        "/" | "=" | ", or" | "(=" | ", i.e." | ", that is" | ", that is," | "; that is,"
+        | ", which is" | "which is" | ", or about" | "or" | "(that is" | "(or"
+            if squeezed != "or" || *open =>
+        {
             *open |= squeezed.starts_with('(');
             true
         }
@@ -97,6 +100,23 @@ fn list_ends(statements: &[Statement]) -> Vec<usize> {
         }
     }
     ends
+}
+
+/// "420 mm **long** (16.5 in)": what is measured may stand before the bracket.
+fn past_adjective(gap: &str) -> &str {
+    let (word, rest) = gap.split_at(gap.find([' ', ',']).unwrap_or(0));
+    let known = [
+        "long", "wide", "high", "deep", "thick", "across", "tall", "bore", "diameter", "overall",
+        "away", "apart", "square", "travel", "lift", "gauge", "absolute",
+    ];
+    if one_of(word, &known) {
+        return rest.trim_start();
+    }
+    // "612 mm over the end caps (24.1 in)".
+    let named = one_of(word, &["over", "across"]) && gap.ends_with('(');
+    let words = gap.trim_end_matches(['(', ' ']);
+    let plain = words.bytes().all(|b| b.is_ascii_lowercase() || b == b' ');
+    if named && plain && words.split(' ').count() <= 5 { "(" } else { gap }
 }
 
 /// `1.0, 1.2 and 1.6 mm (0.039, 0.047 and 0.063 in)`: lists pair member by member.

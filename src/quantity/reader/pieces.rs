@@ -7,10 +7,12 @@
 use super::after::{self, After, Doubt, Place, Seen};
 use super::faults;
 use super::limits::{self, Limits};
-use super::words::{is_word_byte, skip_blanks, skip_blanks_back, work};
-use super::{ReadFault, ReadOptions, never, nouns, spelled};
-use crate::quantity::Number;
+use super::words::{
+    is_word_byte, next_word, phrase_after, phrase_before, skip_blanks, skip_blanks_back, work,
+};
+use super::{ReadFault, ReadOptions, never, ratio, spelled};
 use crate::quantity::number::{NumberFault, scan};
+use crate::quantity::{Number, units};
 use crate::text::runs;
 
 /// A number and what follows it.
@@ -204,23 +206,44 @@ impl Scan<'_> {
         let begins = if self.options.spoken {
             word.len() <= 9 && word.first().is_some_and(|first| spelled::may_begin_spoken(*first))
         } else {
-            word.len() <= 9 && spelled::may_begin(word)
+            word.len() <= 9
+                && (spelled::may_begin(word) || spelled::may_begin_behind(word, &self.bytes[end..]))
         };
         if !begins
             || (0 < start && (is_word_byte(self.bytes[start - 1]) || self.after_hyphen(start)))
         {
             return false;
         }
-        if self.options.spoken {
-            return self.spoken(start);
-        }
-        let Some(found) = spelled::cardinal(self.text, start) else { return false };
-        // "one spring" is an article more often than a count.
-        if found.number.mantissa < 2 || never::counts_nothing(self.text, start) {
+        self.one_word(start, end) || self.unit_and_a_part(start, end) || self.spelled(start)
+    }
+
+    /// "twice the area".
+    fn one_word(&mut self, start: usize, end: usize) -> bool {
+        let word = &self.text[start..end];
+        let Some(value) = ratio::of_one_word(self.text, word, end) else { return false };
+        let number = Number { spelled: true, ..Number::integer(value) };
+        self.push(start, end, number, After::Ratio, end);
+        true
+    }
+
+    /// "an inch and a half", "an hour and a quarter".
+    fn unit_and_a_part(&mut self, start: usize, end: usize) -> bool {
+        if !matches!(&self.text[start..end], "a" | "an" | "A" | "An") {
             return false;
         }
-        let Some(noun) = nouns::counted(self.text, found.end, false) else { return false };
-        self.push(start, found.end, found.number, After::Count(noun), found.end);
+        let (word, at) = next_word(self.text, end);
+        let unit_end = at + word.len();
+        if self.bytes.get(unit_end..unit_end + 4) != Some(b" and") || word.len() < 3 {
+            return false;
+        }
+        let Some((unit, length)) = units::table().longest_spelling(word) else { return false };
+        let Some((part, part_end)) = spelled::and_part_behind(self.text, unit_end) else {
+            return false;
+        };
+        if length != word.len() {
+            return false;
+        }
+        self.push(start, part_end, spelled::mixed(1, part), After::Unit(unit, None), part_end);
         true
     }
 
@@ -228,15 +251,66 @@ impl Scan<'_> {
         self.bytes[start - 1] == b'-' && 1 < start && self.bytes[start - 2].is_ascii_alphabetic()
     }
 
-    fn spoken(&mut self, start: usize) -> bool {
-        let Some(found) = spelled::spoken(self.text, start) else { return false };
-        let place = self.place(start, found.end);
-        let seen = after::look(place, &found.number);
+    /// A number in words with what follows it.
+    fn spelled(&mut self, start: usize) -> bool {
+        let spoken = self.options.spoken;
+        let Some(mut found) = spelled::spoken(self.text, start, spoken) else { return false };
+        if let Some((number, end)) = ratio::of_two(self.text, start, found.end, &found.number) {
+            self.push(start, end, number, After::Ratio, end);
+            return true;
+        }
+        if found.fraction
+            && let Some(end) = ratio::again(self.text, found.end)
+        {
+            found.number.mantissa += 1;
+            self.push(start, end, found.number, After::Ratio, end);
+            return true;
+        }
+        let seen = after::look(self.place(start, found.end), &found.number);
         let is_one = found.number.mantissa == 1 && found.number.fraction.is_none();
+        // "one spring" is an article more often than a count, and "half a seal" is none.
         let alone = matches!(seen.after, After::Count(_)) && is_one && !found.fraction;
-        let after = if alone { After::Nothing } else { seen.after };
-        let end = if alone { found.end } else { seen.end };
+        let (after, end) = if alone { (After::Nothing, found.end) } else { (seen.after, seen.end) };
+        if matches!(after, After::Nothing) && !spoken {
+            return self.thousandths(start, &found) || self.lends(start, found);
+        }
+        // "two inches and a half".
+        if let After::Unit(..) = after
+            && found.number.exponent == 0
+            && !found.fraction
+            && let Some((part, part_end)) = spelled::and_part_behind(self.text, end)
+            && let Ok(whole) = i64::try_from(found.number.mantissa)
+        {
+            self.push(start, part_end, spelled::mixed(whole, part), after, part_end);
+            return true;
+        }
         self.push(start, found.end, found.number, after, end);
+        true
+    }
+
+    /// "twelve thousandths", with the inch left out.
+    fn thousandths(&mut self, start: usize, found: &spelled::Spelled) -> bool {
+        let Some((count, 1000)) = found.number.fraction else { return false };
+        let written = self.text[start..found.end].ends_with('s');
+        let Some(thou) = units::table().by_code("[mil_i]").filter(|_| written) else {
+            return false;
+        };
+        if phrase_after(self.text, found.end, "of").is_some() {
+            return false;
+        }
+        let number = Number { spelled: true, ..Number::integer(i64::from(count)) };
+        self.push(start, found.end, number, After::Unit(thou, None), found.end);
+        true
+    }
+
+    /// A number in words that may take the unit of the next: "two to three metres".
+    fn lends(&mut self, start: usize, found: spelled::Spelled) -> bool {
+        let (next, _) = next_word(self.text, found.end);
+        let is_one = found.number.mantissa == 1 && !found.fraction;
+        if is_one || !matches!(next, "to" | "or" | "and") {
+            return false;
+        }
+        self.push(start, found.end, found.number, After::Nothing, found.end);
         true
     }
 
@@ -245,7 +319,7 @@ impl Scan<'_> {
             Some(b'"') => self.quoted,
             _ => self.curly,
         };
-        Place { text: self.text, start, end, quoted }
+        Place { text: self.text, start, end, quoted, options: self.options }
     }
 
     fn push(&mut self, start: usize, number_end: usize, number: Number, after: After, end: usize) {
@@ -365,6 +439,10 @@ impl Scan<'_> {
                 .take_while(|b| b.is_ascii_digit() || matches!(b, b'-' | b':' | b'T'))
                 .count();
             self.taint(end + tail);
+            return;
+        }
+        if let Some((quotient, end)) = ratio::of_two(self.text, start, end, &number) {
+            self.push(start, end, quotient, After::Ratio, end);
             return;
         }
         let (concise, number_end) = self.concise(&number, end);
@@ -501,4 +579,6 @@ pub(super) fn plus_minus_before(text: &str, at: usize) -> Option<usize> {
     ["±", "+/-", "+/\u{2212}", "+-"]
         .iter()
         .find_map(|sign| text[..end].ends_with(sign).then(|| end - sign.len()))
+        .or_else(|| phrase_before(text, at, "plus or minus"))
+        .or_else(|| phrase_before(text, at, "give or take"))
 }

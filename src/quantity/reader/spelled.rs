@@ -96,6 +96,58 @@ pub(super) fn may_begin(word: &[u8]) -> bool {
     )
 }
 
+/// Whether an article or a word of part begins a number: by itself, or by what stands behind it.
+pub(super) fn may_begin_behind(word: &[u8], behind: &[u8]) -> bool {
+    match word {
+        [b'a' | b'A'] | [b'a' | b'A', b'n'] => {
+            let next = behind.get(1..4).unwrap_or_default();
+            let part = matches!(
+                next,
+                b"hun"
+                    | b"tho"
+                    | b"hal"
+                    | b"thi"
+                    | b"qua"
+                    | b"fif"
+                    | b"six"
+                    | b"sev"
+                    | b"eig"
+                    | b"nin"
+                    | b"ten"
+                    | b"doz"
+                    | b"mil"
+                    | b"fou"
+            );
+            part || holds_and(behind)
+        }
+        [b'h' | b'H', b'a', b'l', b'f'] | [b'p' | b'P', b'o', b'i', b'n', b't'] => true,
+        [b't' | b'T', b'w' | b'h', b'i' | b'r', ..] => true,
+        [b'd' | b'D', b'o', b'u', b'b', b'l', b'e'] | [b'q' | b'Q', b'u', b'a', b'r', ..] => true,
+        _ => false,
+    }
+}
+
+/// Whether the second word behind is "and": "an inch and a half".
+fn holds_and(behind: &[u8]) -> bool {
+    let word = behind.iter().skip(1).take(14).take_while(|b| b.is_ascii_alphabetic()).count();
+    behind.get(word + 1..word + 5) == Some(b" and")
+}
+
+/// "and a half" behind `at`: the part and where it ends.
+pub(super) fn and_part_behind(text: &str, at: usize) -> Option<((u32, u32), usize)> {
+    let (and, and_at) = following(text, at);
+    let part = and.eq_ignore_ascii_case("and").then(|| and_part(text, and_at + 3))??;
+    // "a bar and a third seal" tells an ordinal.
+    let (next, _) = super::words::next_word(text, part.1);
+    let halves = matches!(part.0, (1 | 3, 2 | 4));
+    (halves || next.is_empty()).then_some(part)
+}
+
+/// A whole number and a part.
+pub(super) fn mixed(whole: i64, part: (u32, u32)) -> Number {
+    fraction(whole, part, 0).number
+}
+
 /// Whether a word that begins with this letter may begin a spoken number.
 pub(super) fn may_begin_spoken(first: u8) -> bool {
     matches!(
@@ -147,12 +199,17 @@ pub(super) fn cardinal(text: &str, at: usize) -> Option<Spelled> {
     Some(Spelled { number: spelled_integer(value), end, fraction: false })
 }
 
-/// Reads the number that the word at `at` begins, in every form that is spoken.
-pub(super) fn spoken(text: &str, at: usize) -> Option<Spelled> {
+/// Reads the number that the word at `at` begins, with parts; `aloud` also as it is only spoken:
+/// "one fourteen", "one oh four", "point nine".
+pub(super) fn spoken(text: &str, at: usize, aloud: bool) -> Option<Spelled> {
     let first = word_at(text, at);
-    let (value, end) = match whole_number(text, at) {
+    let whole = match number_word(first) {
+        Some(Word::Small(_) | Word::Tens(_)) => accumulate(text, at, 0, aloud),
+        _ => None,
+    };
+    let (value, end) = match whole {
         Some(found) => found,
-        None if one_of(first, &["point", "oh"]) => return leading_point(text, at, first),
+        None if aloud && one_of(first, &["point", "oh"]) => return leading_point(text, at, first),
         None => return article_number(text, at, first),
     };
     let (next, next_at) = following(text, end);
@@ -203,7 +260,7 @@ fn article_number(text: &str, at: usize, first: &str) -> Option<Spelled> {
     }
     match number_word(next)? {
         Word::Hundred | Word::Power(_) | Word::Dozen => {
-            let (value, end) = accumulate(text, next_at, 1)?;
+            let (value, end) = accumulate(text, next_at, 1, false)?;
             Some(Spelled { number: spelled_integer(value), end, fraction: false })
         }
         _ => None,
@@ -272,24 +329,37 @@ fn decimals(text: &str, at: usize, whole: i64) -> Option<Spelled> {
 
 fn whole_number(text: &str, at: usize) -> Option<(i64, usize)> {
     match number_word(word_at(text, at))? {
-        Word::Small(_) | Word::Tens(_) => accumulate(text, at, 0),
+        Word::Small(_) | Word::Tens(_) => accumulate(text, at, 0, false),
         Word::Hundred | Word::Power(_) | Word::Dozen => None,
     }
 }
 
 /// Adds up number words from `at`; `begun` is 1 after "a" ("a hundred and twenty").
-fn accumulate(text: &str, at: usize, begun: i64) -> Option<(i64, usize)> {
+fn accumulate(text: &str, at: usize, begun: i64, aloud: bool) -> Option<(i64, usize)> {
     let (mut total, mut current) = (0_i64, begun);
     let (mut end, mut start) = (at, at);
     let mut last: Option<Word> = None;
     for _ in 0..16 {
-        let Some(word) = number_word(word_at(text, start)) else { break };
+        let spelled = word_at(text, start);
+        // "one oh four" is 104.
+        if aloud
+            && one_of(spelled, &["oh", "o"])
+            && matches!(last, Some(Word::Small(1..=9)))
+            && total == 0
+            && let (unit, unit_at) = following(text, start + spelled.len())
+            && let Some(Word::Small(value @ 1..=9)) = number_word(unit)
+        {
+            return Some((current * 100 + i64::from(value), unit_at + unit.len()));
+        }
+        let Some(word) = number_word(spelled) else { break };
         let fits = match (last, word) {
             (None, _) => true,
             (Some(Word::Tens(_)), Word::Small(1..=9)) => true,
             (Some(Word::Hundred | Word::Power(_)), Word::Small(1..) | Word::Tens(_)) => true,
             // "one twenty eight" is 128 and "eight fifty" 850 when spoken.
-            (Some(Word::Small(1..=9)), Word::Tens(_)) => current < 10 && total == 0,
+            (Some(Word::Small(1..=9)), Word::Tens(_) | Word::Small(10..)) => {
+                aloud && current < 10 && total == 0
+            }
             (Some(Word::Small(_) | Word::Tens(_)), Word::Hundred) => 0 < current && current < 100,
             (Some(Word::Power(_)), _) => false,
             (Some(_), Word::Power(_)) => 0 < current,
@@ -300,6 +370,9 @@ fn accumulate(text: &str, at: usize, begun: i64) -> Option<(i64, usize)> {
             break;
         }
         match word {
+            Word::Small(value) if matches!(last, Some(Word::Small(_))) => {
+                current = current * 100 + i64::from(value);
+            }
             Word::Small(value) => current += i64::from(value),
             Word::Tens(value) if matches!(last, Some(Word::Small(_))) => {
                 current = current * 100 + i64::from(value);
@@ -357,7 +430,7 @@ mod tests {
     use crate::quantity::Rational;
 
     fn value(text: &str) -> Option<(Rational, usize)> {
-        spoken(text, 0).map(|found| (found.number.value(), found.end))
+        spoken(text, 0, true).map(|found| (found.number.value(), found.end))
     }
 
     #[test]
@@ -379,6 +452,11 @@ mod tests {
             ("one hundred and twenty-eight", 128, 1),
             ("a hundred and twenty", 120, 1),
             ("one twenty eight", 128, 1),
+            ("one fourteen", 114, 1),
+            ("one oh four", 104, 1),
+            ("three fifty", 350, 1),
+            ("fifty-two point three", 523, 10),
+            ("a hundred and forty", 140, 1),
             ("forty five hundred", 4500, 1),
             ("three thousand", 3000, 1),
             ("three thousand two hundred", 3200, 1),

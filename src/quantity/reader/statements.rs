@@ -6,8 +6,8 @@
 use super::after::After;
 use super::glue::{self, Glue};
 use super::pieces::{Piece, plus_minus_before};
-use super::words::{one_of, phrase_before, word_before};
-use super::{cues, never};
+use super::words::{closes, one_of, phrase_before, word_before};
+use super::{ReadOptions, cues, never};
 use crate::quantity::{Amount, Dimension, Figure, Kind, Number, Reference, Tolerance, Unit, units};
 use crate::text::Span;
 
@@ -34,16 +34,15 @@ struct Lent {
     through: Option<Glue>,
 }
 
-/// Builds the statements of a text. `bare` is the unit of numbers that have none, if they are to
-/// be figures at all.
-pub(super) fn statements(
-    text: &str,
-    pieces: &[Piece],
-    bare: Option<&'static Unit>,
-) -> Vec<Statement> {
+/// Units that are told one behind the other, and how many of the smaller make the larger.
+const SUMS: [(&str, &str, i128); 4] =
+    [("[lb_av]", "[oz_av]", 16), ("[ft_i]", "[in_i]", 12), ("h", "min", 60), ("min", "s", 60)];
+
+/// Builds the statements of a text.
+pub(super) fn statements(text: &str, pieces: &[Piece], options: &ReadOptions) -> Vec<Statement> {
     let glues: Vec<Glue> =
         pieces.windows(2).map(|pair| glue::between(text, &pair[0], &pair[1])).collect();
-    let lent = lend(text, pieces, &glues, bare);
+    let lent = lend(text, pieces, &glues, options);
     let Some(one) = units::table().by_code("1") else { return Vec::new() };
     let mut builder =
         Builder { text, pieces, glues: &glues, lent: &lent, one, list: 0, built: Vec::new() };
@@ -55,7 +54,7 @@ pub(super) fn statements(
 }
 
 /// Gives every piece its unit: its own, or that of the piece to its right.
-fn lend(text: &str, pieces: &[Piece], glues: &[Glue], bare: Option<&'static Unit>) -> Vec<Lent> {
+fn lend(text: &str, pieces: &[Piece], glues: &[Glue], options: &ReadOptions) -> Vec<Lent> {
     let mut lent: Vec<Lent> =
         pieces.iter().map(|piece| Lent { after: piece.after, through: None }).collect();
     for at in (0..glues.len()).rev() {
@@ -70,7 +69,28 @@ fn lend(text: &str, pieces: &[Piece], glues: &[Glue], bare: Option<&'static Unit
             lent[at] = Lent { after: lender.after, through: Some(glue) };
         }
     }
-    if let Some(unit) = bare {
+    for at in 1..pieces.len() {
+        // `0.875 in (7/8)`: a fraction alone in the bracket is of the unit before it.
+        let (before, piece) = (&pieces[at - 1], &pieces[at]);
+        if matches!(lent[at].after, After::Nothing)
+            && piece.number.fraction.is_some()
+            && text.get(before.end..piece.start) == Some(" (")
+            && text.as_bytes().get(piece.end) == Some(&b')')
+            && matches!(before.after, After::Unit(unit, _) if unit.dimension == Dimension::LENGTH)
+        {
+            lent[at].after = before.after;
+        }
+    }
+    if let Some(unit) = options.carried {
+        for (lent, piece) in lent.iter_mut().zip(pieces) {
+            let fine = piece.number.exponent < 0 || 10 <= piece.number.mantissa;
+            let open = matches!(lent.after, After::Nothing) && !piece.never;
+            if open && fine && piece.number.spelled && closes(text, piece.end) {
+                lent.after = After::Unit(unit, None);
+            }
+        }
+    }
+    if let Some(unit) = options.column_unit {
         for (lent, piece) in lent.iter_mut().zip(pieces) {
             if matches!(lent.after, After::Nothing) && !piece.never {
                 lent.after = After::Unit(unit, None);
@@ -138,6 +158,9 @@ impl Builder<'_> {
             Some(Glue::Range) if self.is_range(at) => return self.range(at),
             _ => {}
         }
+        if let Some(next) = self.sum(at) {
+            return next;
+        }
         let concise = piece.concise.clone().map(|half_width| Tolerance {
             half_width,
             below: None,
@@ -155,6 +178,39 @@ impl Builder<'_> {
             self.list += 1;
         }
         at + 1
+    }
+
+    /// `2 lb 6 oz`, `4 ft 6 in`, `2 min 40 s`: one figure in the smaller unit.
+    fn sum(&mut self, at: usize) -> Option<usize> {
+        let (large, small) = (&self.pieces[at], self.pieces.get(at + 1)?);
+        let gap = self.text.get(large.end..small.start)?;
+        let (After::Unit(big, _), After::Unit(unit, _)) = (large.after, small.after) else {
+            return None;
+        };
+        let known = |(a, b, times): &(&str, &str, i128)| {
+            (*a == big.code && *b == unit.code).then_some(*times)
+        };
+        let times = SUMS.iter().find_map(known)?;
+        let whole = |number: &Number| number.exponent == 0 && number.fraction.is_none();
+        let fits = matches!(gap, " " | "\u{a0}" | " and " | ", ")
+            && whole(&large.number)
+            && !small.number.negative
+            && small.number.value() < Number::integer(i64::try_from(times).ok()?).value()
+            && !matches!(self.glues.get(at + 1), Some(Glue::PlusMinus | Glue::Range));
+        if !fits {
+            return None;
+        }
+        let places = u32::try_from(-small.number.exponent).ok()?;
+        let scaled = large.number.mantissa.checked_mul(times)?;
+        let scaled = scaled.checked_mul(10_i128.checked_pow(places)?)?;
+        let mantissa = scaled.checked_add(small.number.mantissa)?;
+        let digits = u32::try_from(mantissa.unsigned_abs().to_string().len()).ok()?;
+        let number =
+            Number { mantissa, significant: digits, integer_zeros: 0, ..small.number.clone() };
+        let span = Span::new(large.start, small.end);
+        self.add(span, Amount::Point(number), None, small.after);
+        self.list += 1;
+        Some(at + 2)
     }
 
     /// `v ± t`, perhaps with `(k=2)`.
@@ -238,6 +294,7 @@ impl Builder<'_> {
             kind_yields: yields,
             reference,
             pair: None,
+            comparison: None,
             noun,
         };
         let figure = alone_plus_minus(self.text, figure);

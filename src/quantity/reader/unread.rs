@@ -78,8 +78,9 @@ fn is_symbol(word: &str) -> bool {
 fn is_misspelt(word: &str) -> bool {
     let small = word.bytes().all(|b| b.is_ascii_lowercase());
     small && 3 <= word.len() && !in_sorted(word, WORDS) && {
-        let spellings = units::table().spellings().filter(|unit| 3 <= unit.len());
-        spellings.into_iter().any(|unit| one_slip(word, unit))
+        let spelled =
+            |unit: &&str| 3 <= unit.len() && unit.bytes().all(|b| b.is_ascii_alphabetic());
+        units::table().spellings().filter(spelled).any(|unit| one_slip(word, unit))
     }
 }
 
@@ -105,7 +106,7 @@ fn one_slip(word: &str, unit: &str) -> bool {
 pub(super) fn nearest_unit(word: &str) -> Option<&'static str> {
     let near = units::table()
         .spellings()
-        .filter(|spelling| spelling.is_ascii() && 2 <= spelling.len())
+        .filter(|spelling| 2 <= spelling.len() && spelling.bytes().all(|b| b.is_ascii_alphabetic()))
         .filter(|spelling| spelling.len().abs_diff(word.len()) <= 1);
     near.filter_map(|spelling| {
         let case_only = word.eq_ignore_ascii_case(spelling);

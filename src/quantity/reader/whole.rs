@@ -46,7 +46,7 @@ const FILLERS: &[&str] = &[
 pub fn read_whole(text: &str, options: &ReadOptions) -> Result<Vec<Figure>, WholeFault> {
     let options = ReadOptions { spoken: true, ..options.clone() };
     let one = units::table().by_code("1");
-    let bare = options.column_unit.or(one);
+    let bare = ReadOptions { column_unit: options.column_unit.or(one), ..options.clone() };
     let found = pieces(text, &options);
     if let Some(fault) = found.faults.into_iter().next() {
         return Err(WholeFault { span: fault.span, message: fault.message, help: fault.help });
@@ -69,7 +69,7 @@ pub fn read_whole(text: &str, options: &ReadOptions) -> Result<Vec<Figure>, Whol
             piece.end = times;
         }
     }
-    let mut statements = statements(text, &pieces, bare);
+    let mut statements = statements(text, &pieces, &bare);
     if statements.is_empty() {
         statements.extend(word_of_ratio(text));
     }
@@ -123,6 +123,7 @@ fn word_of_ratio(text: &str) -> Option<Statement> {
                 kind_yields: false,
                 reference: None,
                 pair: None,
+                comparison: None,
                 noun: None,
             };
             let mut statement =

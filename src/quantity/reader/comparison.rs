@@ -1,0 +1,82 @@
+//! What a figure compares, by the words beside it: "4 m/s faster", "exceeds it by 71 N", "a third
+//! of the stroke", "smaller by a factor of 29".
+//!
+//! Closed lists of words next to the figure. Which two things are compared is not looked at.
+
+use super::statements::Statement;
+use super::words::{next_word, one_of, phrase_after, phrase_before, word_before};
+use crate::quantity::{Comparison, Dimension, Kind};
+
+/// Words behind or before a difference that say which way it goes.
+#[rustfmt::skip]
+const MORE: &[&str] = &[
+    "above", "bigger", "deeper", "exceed", "exceeds", "farther", "further", "gained", "gains",
+    "greater", "grew", "grows", "heavier", "higher", "hotter", "increased", "increases", "larger",
+    "later", "longer", "louder", "more", "outweighs", "over", "past", "raised", "raises", "rises",
+    "rose", "stiffer", "stronger", "taller", "thicker", "up", "warmer", "wider",
+];
+#[rustfmt::skip]
+const LESS: &[&str] = &[
+    "below", "closer", "colder", "cooler", "down", "drops", "dropped", "earlier", "falls", "fell",
+    "fewer", "less", "lighter", "lost", "lower", "lowered", "narrower", "nearer", "quieter",
+    "reduced", "reduces", "shallower", "shorter", "shrinks", "smaller", "softer", "sooner", "thinner",
+    "under", "weaker",
+];
+/// Words of speed: of a time they mean the opposite.
+const QUICK: &[&str] = &["faster", "quicker"];
+const SLOW: &[&str] = &["slower"];
+const APART: &[&str] = &["apart", "better", "worse", "different", "difference", "off"];
+
+fn direction(word: &str, time: bool) -> Option<Comparison> {
+    match () {
+        () if one_of(word, MORE) => Some(Comparison::More),
+        () if one_of(word, LESS) => Some(Comparison::Less),
+        () if one_of(word, QUICK) => Some(if time { Comparison::Less } else { Comparison::More }),
+        () if one_of(word, SLOW) => Some(if time { Comparison::More } else { Comparison::Less }),
+        () if one_of(word, APART) => Some(Comparison::Apart),
+        () => None,
+    }
+}
+
+/// Settles what a figure compares.
+pub(super) fn comparison(text: &str, statement: &mut Statement) {
+    let figure = &statement.figure;
+    let time = figure.unit.dimension == Dimension::TIME;
+    let beside = before(text, statement.lead, time).or_else(|| behind(text, statement, time));
+    let part = figure.kind == Kind::Ratio
+        && ["of the", "of its", "of that", "of what", "of this", "of their"]
+            .iter()
+            .any(|of| phrase_after(text, statement.tail, of).is_some());
+    statement.figure.comparison = match figure.kind {
+        Kind::Ratio if figure.unit.code == "1" => match beside {
+            _ if part && figure.noun.is_none() && figure.amount_is_below_one() => {
+                Some(Comparison::Part)
+            }
+            Some(Comparison::Less) => Some(Comparison::TimesLess),
+            _ => Some(Comparison::Times),
+        },
+        Kind::Count => None,
+        _ => beside.or(part.then_some(Comparison::Part)),
+    };
+}
+
+/// "exceeds it **by** 71 N", "smaller by a factor of 29".
+fn before(text: &str, lead: usize, time: bool) -> Option<Comparison> {
+    let factor = phrase_before(text, lead, "a factor of").unwrap_or(lead);
+    let by = phrase_before(text, factor, "by")?;
+    let (word, at) = word_before(text, by);
+    direction(word, time).or_else(|| direction(word_before(text, at).0, time))
+}
+
+/// "4 m/s **slower**", "17 % **more** than".
+fn behind(text: &str, statement: &Statement, time: bool) -> Option<Comparison> {
+    let (word, at) = next_word(text, statement.tail);
+    if one_of(word, &["over", "under", "up", "down", "past", "later", "earlier", "off"]) {
+        return None;
+    }
+    // "a 4 mm lower ring" and "8 bar above ambient" compare nothing.
+    let (next, _) = next_word(text, at + word.len());
+    let compares = one_of(next, &["than", "the", "that", "its", "in", "and", "or", "at", "on"])
+        || next.is_empty();
+    direction(word, time).filter(|_| compares)
+}
