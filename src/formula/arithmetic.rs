@@ -88,6 +88,19 @@ pub(super) fn apply(
         Operator::Divide => quotient(a, b, span)?,
         Operator::Power => power(a, b, span)?,
     };
+    let is_nought = |quantity: &Quantity| quantity.si.to_f64() == 0.0;
+    let stays_nought = match operator {
+        Operator::Add | Operator::Subtract => true,
+        Operator::Multiply => is_nought(a.quantity()) || is_nought(b.quantity()),
+        Operator::Divide | Operator::Power => is_nought(a.quantity()),
+    };
+    if is_nought(&value.quantity) && !stays_nought {
+        return Err(FormulaFault::new(
+            FaultKind::Range,
+            span,
+            "the result is too small to be told from nought",
+        ));
+    }
     settled(value, span)
 }
 

@@ -1,8 +1,7 @@
 //! Comparisons: true, false or undecided, and whether the limits of the inputs could turn them.
 
 use super::arithmetic::{combine, kind_help, kinds_compare, upright};
-use super::datum::told;
-use super::evaluate::{Context, value};
+use super::evaluate::{Context, complete};
 use super::show::describe;
 use super::tree::{Comparison, Node, NodeKind};
 use super::uncertainty::range;
@@ -54,8 +53,7 @@ fn compared(
 ) -> Result<Truth, FormulaFault> {
     let difference = |shift: &Shift| {
         let at = Context { shift, ..context };
-        let (left, right) = (value(a, at)?, value(b, at)?);
-        let (left, right) = (told(left, a)?, told(right, b)?);
+        let (left, right) = (complete(a, at)?, complete(b, at)?);
         comparable((&left, a), (&right, b), node)?;
         Ok(less(&left, &right))
     };

@@ -45,6 +45,9 @@ pub enum InputId {
     Ring(u16, RingSize),
     /// A number written with a ± inside a formula: its byte there.
     Literal(u32),
+    /// How much heat the walls exchange with the air: none at the low end, all it takes to keep
+    /// the air at its temperature at the high end. All rooms of a formula share it.
+    WallHeat,
 }
 
 /// A tabulated size of a ring that has a tolerance.
@@ -173,8 +176,9 @@ impl Value {
     /// The value as its sensitivities have it where inputs are shifted.
     pub(crate) fn moved(mut self, scope: &dyn Scope, shift: &Shift) -> Value {
         let parts = self.sensitivities.iter();
-        let offset: f64 =
-            parts.map(|(id, slope)| slope * shift.offset(*id, scope.input(*id).limit)).sum();
+        let offset: f64 = parts
+            .map(|(id, slope)| slope * shift.offset(*id, uncertainty::input(scope, *id).limit))
+            .sum();
         if offset != 0.0 {
             self.quantity.si = self.quantity.si.add(&Real::near(offset));
         }

@@ -47,7 +47,7 @@ impl Scope for Bench {
     fn input(&self, id: InputId) -> Input {
         match id {
             InputId::Named(number) => self.values[number as usize].2,
-            InputId::Ring(..) | InputId::Literal(_) => Input::limits(0.0),
+            InputId::Ring(..) | InputId::Literal(_) | InputId::WallHeat => Input::limits(0.0),
         }
     }
     fn correlation(&self, _: InputId, _: InputId) -> f64 {
@@ -448,4 +448,62 @@ fn kinds_are_kept_through_products() {
     assert_eq!(kind("2 l ANR / 1 l ANR"), Kind::Ratio);
     assert_eq!(kind("3 rad/s * 2 s"), Kind::Angle);
     assert_eq!(kind("90° / 2 s"), Kind::AngularRate);
+}
+
+#[test]
+fn what_cannot_be_is_refused_with_words() {
+    for (text, words) in [
+        ("circle_area(-1 mm)", "outside what it can be"),
+        ("cylinder_volume(1 mm, -2 mm)", "outside what it can be"),
+        ("ring_area(5 mm, 6 mm)", "inner diameter"),
+        ("ring_squeeze(\"-012\", 0 mm, 0 mm)", "no ring fits"),
+        ("ring_squeeze(\"-012\", 10 mm, 9 mm)", "no ring fits"),
+        ("-300 °C", "below absolute zero"),
+        ("-500 °F", "below absolute zero"),
+        ("-1 bar absolute", "below vacuum"),
+        ("-2 bar gauge", "below vacuum"),
+        ("2 bar vacuum", "below vacuum"),
+        ("1 bar absolute - 2 bar difference", "below vacuum"),
+        ("air_mass(-1 l, 8 bar gauge)", "outside what it can be"),
+        ("10^-100000", "too small"),
+        ("(1e-50)^7", "too small"),
+        ("choked_flow(1 mm2, 0.5 bar gauge)", "speed of sound"),
+        ("choked_flow(1 mm2, 9 bar absolute, 0.8, 20 °C, 6 bar absolute)", "speed of sound"),
+        ("retained_share(5 bar gauge, 6 bar gauge)", "above the first"),
+        ("air_per_shot(1 l, 5 bar gauge, 6 bar gauge)", "above the first"),
+        ("spring_rate(1 mm, 1.5 mm, 6, 80 GPa)", "too tight"),
+        ("1 / 0", "nothing can be divided by nought"),
+        ("circle_area(1 mm, 2 mm)", "takes 1 argument and"),
+    ] {
+        let fault = fault(text);
+        assert!(fault.message.contains(words), "{text}: {fault:?}");
+    }
+    assert_eq!(
+        si("choked_flow(1 mm2, 9 bar absolute)"),
+        si("choked_flow(1 mm2, 9 bar absolute, 1, 20 °C, 4 bar absolute)")
+    );
+}
+
+/// Neither end is the truth: the value lies between, its ± and its worst case reach both, and a
+/// claim that only one end bears out is not certain.
+#[test]
+fn a_model_with_two_ends_tells_both() {
+    let call = |name: &str| format!("{name}(22 cm3, 0.5 mm2, 9 bar absolute, 3 bar absolute, 0.8)");
+    let [low, high] = ["vent_time_adiabatic", "vent_time_isothermal"].map(|name| si(&call(name)));
+    let text = call("vent_time");
+    let found = worst_case(&parse(&text).expect("parses"), &NoNames, &Conventions::default());
+    let found = found.expect("a range");
+    assert!((found.low.to_f64() / low - 1.0).abs() < 1e-9);
+    assert!((found.high.to_f64() / high - 1.0).abs() < 1e-9);
+    let value = worked_out(&text, &NoNames).expect("a value");
+    assert!((value.quantity.si.to_f64() / (0.5 * (low + high)) - 1.0).abs() < 1e-12);
+    assert!(0.5 * (high - low) < 2.0 * standard_uncertainty(&value, &NoNames));
+    let claim = |limit: f64| truth(&format!("{text} < {limit} s"), &NoNames);
+    assert_eq!(claim(high * 1.01), Truth::True(Margin::Certain));
+    assert_eq!(claim(high * 0.99), Truth::True(Margin::WithinUncertainty));
+    assert_eq!(claim(low * 1.01), Truth::False(Margin::WithinUncertainty));
+    assert_eq!(claim(low * 0.99), Truth::False(Margin::Certain));
+    // The walls are the same on both sides of a minus.
+    let same = worked_out(&format!("{text} - {text}"), &NoNames).expect("a value");
+    assert_eq!(standard_uncertainty(&same, &NoNames), 0.0);
 }

@@ -33,9 +33,13 @@ impl Scope for WithLiterals<'_> {
     }
 }
 
-/// Uncertainty of an input: a tabulated tolerance, or what the scope says.
+/// Uncertainty of an input: a tabulated tolerance, the two ends of a model, or what the scope says.
 pub(super) fn input(scope: &dyn Scope, id: InputId) -> Input {
-    let InputId::Ring(dash, size) = id else { return scope.input(id) };
+    let (dash, size) = match id {
+        InputId::Ring(dash, size) => (dash, size),
+        InputId::WallHeat => return Input::limits(1.0),
+        InputId::Named(_) | InputId::Literal(_) => return scope.input(id),
+    };
     let tolerance = ring_by_number(dash).and_then(|ring| match size {
         RingSize::Inside => ring.inside_tolerance.as_ref(),
         RingSize::Section => ring.section_tolerance.as_ref(),

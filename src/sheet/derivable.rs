@@ -167,7 +167,7 @@ const RULES: [Rule; 15] = [
     },
     Rule {
         what: "time to fill the store again through {hole}",
-        formula: "fill_time({volume}, circle_area({hole}), {pressure}, {after}, 0.95 * {pressure}, 0.8)",
+        formula: "fill_time({volume}, circle_area({hole}), {pressure}, {after}, 0.95 * absolute({pressure}), 0.8)",
         roles: &[Role::Volume, Role::Hole, Role::Pressure, Role::PressureAfter],
     },
     Rule {

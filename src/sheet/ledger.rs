@@ -144,7 +144,7 @@ impl Ledger {
     fn reading_input(&self, id: InputId) -> Option<&ReadingInput> {
         match id {
             InputId::Named(number) => self.inputs.get(usize::try_from(number).ok()?),
-            InputId::Ring(..) | InputId::Literal(_) => None,
+            InputId::Ring(..) | InputId::Literal(_) | InputId::WallHeat => None,
         }
     }
 

@@ -137,8 +137,8 @@ fn results_do_not_depend_on_the_units_of_the_inputs() {
         ("spring_rate(0.05 in, 0.4 in, 8, 80 GPa)", "spring_rate(1.27 mm, 10.16 mm, 8, 80 GPa)"),
         ("kinetic_energy(3 g, 100 ft/s)", "kinetic_energy(0.003 kg, 30.48 m/s)"),
         (
-            "retained_share(9 bar absolute, 0.5 MPa absolute)",
-            "retained_share(900 kPa absolute, 5 bar absolute)",
+            "retained_share_isothermal(9 bar absolute, 0.5 MPa absolute)",
+            "retained_share_isothermal(900 kPa absolute, 5 bar absolute)",
         ),
     ] {
         assert_eq!(exact(a), exact(b), "{a}");

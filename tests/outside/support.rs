@@ -128,6 +128,8 @@ impl Scope for Bench {
 fn place(id: InputId) -> usize {
     match id {
         InputId::Named(number) => number as usize,
-        InputId::Ring(..) | InputId::Literal(_) => panic!("no input of this bench: {id:?}"),
+        InputId::Ring(..) | InputId::Literal(_) | InputId::WallHeat => {
+            panic!("no input of this bench: {id:?}")
+        }
     }
 }

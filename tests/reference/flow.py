@@ -67,7 +67,7 @@ def run(volume, area, cd, p0, t0, end, supply=None, isothermal=False):
 for d in [0.8, 1.5]:
     for end in [6.0, 3.0, 1.6, 1.2]:
         for isothermal in [False, True]:
-            name = "vent_time_isothermal" if isothermal else "vent_time"
+            name = "vent_time_isothermal" if isothermal else "vent_time_adiabatic"
             t = run(22e-6, pi / 4 * d * d * 1e-6, 0.7, 10e5, 298.15, end * 1e5, isothermal=isothermal)
             formula = f"{name}(22 cm3, circle_area({d} mm), 10 bar absolute, {end} bar absolute, 0.7, 25 °C)"
             row(formula, "s", t)
@@ -79,4 +79,4 @@ for d in [0.8, 1.5]:
         )
         row(formula, "s", t)
         t = run(22e-6, pi / 4 * d * d * 1e-6, 0.7, 2e5, 298.15, end * 1e5, supply=10e5)
-        row(formula.replace("_isothermal", ""), "s", t)
+        row(formula.replace("_isothermal", "_adiabatic"), "s", t)

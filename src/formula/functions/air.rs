@@ -1,6 +1,6 @@
 //! Amounts of air: mass, air per shot, shots per bottle, real gas.
 
-use super::gas::{GAS_CONSTANT, KAPPA, STANDARD_TEMPERATURE};
+use super::gas::{GAS_CONSTANT, KAPPA, STANDARD_TEMPERATURE, Surroundings};
 use super::{Body, Function, Parameter, Sort, TEMPERATURE, needs};
 
 const SHARE: &[Parameter] = &[needs("from", Sort::Pressure), needs("to", Sort::Pressure)];
@@ -37,9 +37,17 @@ pub(super) const FUNCTIONS: &[Function] = &[
         unit: "L{ANR}",
         doc: "Air that one shot draws when a store falls from one pressure to another and is filled \
               again, as a volume at ANR (100 kPa, 20 °C).",
-        range: "ideal gas, back at 20 °C when filled; the share of vapour at ANR is not taken off",
+        range: "to ≤ from; ideal gas at 20 °C at both pressures: read the second one once the store \
+                is warm again, for in the moment of the shot less air has left than it shows; the \
+                share of vapour at ANR is not taken off",
         source: "gas law: V (p₁ − p₂) / 100 kPa; state of ISO 8778 (from memory)",
-        body: Body::Formula("volume * (from - to) / standard_pressure"),
+        body: Body::Within(
+            |x| match x[1] < x[2] {
+                true => Err("the second pressure is above the first: no air is drawn"),
+                false => Ok(()),
+            },
+            "volume * (from - to) / standard_pressure",
+        ),
     },
     Function {
         name: "shots_per_bottle",
@@ -61,6 +69,9 @@ pub(super) const FUNCTIONS: &[Function] = &[
                 let z = real_gas(pressure, STANDARD_TEMPERATURE)?;
                 Ok::<f64, String>(pressure / z / super::gas::STANDARD_PRESSURE * x[0])
             };
+            if x[1] < x[2] {
+                return Err("the bottle ends above the pressure that it begins with".to_owned());
+            }
             Ok((held(x[1])? - held(x[2])?) / x[3])
         }),
     },
@@ -75,31 +86,72 @@ pub(super) const FUNCTIONS: &[Function] = &[
         source: REAL_AIR,
         body: Body::Smooth(|x, _| real_gas(x[0], x[1])),
     },
-    Function {
-        name: "retained_share",
-        parameters: SHARE,
-        takes_more: false,
-        result: Sort::Number,
-        unit: "%",
-        doc: "Share of the air that stays in a store when its pressure falls, at constant \
-              temperature.",
-        range: "ideal gas",
-        source: "gas law",
-        body: Body::Formula("to / from"),
-    },
-    Function {
-        name: "retained_share_adiabatic",
-        parameters: SHARE,
-        takes_more: false,
-        result: Sort::Number,
-        unit: "%",
-        doc: "Share of the air that stays in a store when its pressure falls so fast that the walls \
-              give no heat.",
-        range: "ideal gas, κ = 1.4",
-        source: "isentropic change of state",
-        body: Body::Smooth(|x, _| Ok(libm::pow(x[1] / x[0], 1.0 / KAPPA))),
-    },
+    share(
+        "retained_share",
+        "Share of the air that stays in a store when its pressure falls, between no heat from the \
+         walls and as much as keeps the air at its temperature: its ± reaches both.",
+        "ideal gas, κ = 1.4; to ≤ from",
+        "gas law and isentropic change of state",
+        Body::TwoEnded([quick_share, slow_share]),
+    ),
+    share(
+        "retained_share_isothermal",
+        "Share of the air that stays in a store when its pressure falls, at constant temperature: \
+         the low end of retained_share.",
+        "ideal gas; to ≤ from",
+        "gas law",
+        Body::Within(
+            |x| match x[0] < x[1] {
+                true => Err(RISING),
+                false => Ok(()),
+            },
+            "to / from",
+        ),
+    ),
+    share(
+        "retained_share_adiabatic",
+        "Share of the air that stays in a store when its pressure falls so fast that the walls give \
+         no heat: the high end of retained_share.",
+        "ideal gas, κ = 1.4; to ≤ from",
+        "isentropic change of state",
+        Body::Smooth(quick_share),
+    ),
 ];
+
+const fn share(
+    name: &'static str,
+    doc: &'static str,
+    range: &'static str,
+    source: &'static str,
+    body: Body,
+) -> Function {
+    Function {
+        name,
+        parameters: SHARE,
+        takes_more: false,
+        result: Sort::Number,
+        unit: "%",
+        doc,
+        range,
+        source,
+        body,
+    }
+}
+
+const RISING: &str = "the second pressure is above the first: nothing has left";
+
+/// x = from, to.
+fn slow_share(x: &[f64], _: &Surroundings) -> Result<f64, String> {
+    if x[0] < x[1] {
+        return Err(RISING.to_owned());
+    }
+    Ok(x[1] / x[0])
+}
+
+/// x = from, to.
+fn quick_share(x: &[f64], around: &Surroundings) -> Result<f64, String> {
+    slow_share(x, around).map(|share| libm::pow(share, 1.0 / KAPPA))
+}
 
 /// Z − 1 = Σ cᵢⱼ (p / 10 MPa)ⁱ (293.15 K / T − 1)ʲ, i from 1, j from 0. Least squares on 161
 /// pressures from 0.5 to 320 bar and 11 temperatures from 0 to 50 °C; largest error 6·10⁻⁵.

@@ -8,7 +8,7 @@ use crate::formula::evaluate::{Context, complete, value};
 use crate::formula::parse::parse;
 use crate::formula::show::describe;
 use crate::formula::tree::{Formula, Node, NodeKind};
-use crate::formula::{FaultKind, FormulaFault, Input, InputId, Lookup, Scope, Shift, Value};
+use crate::formula::{FaultKind, FormulaFault, Input, InputId, Lookup, Scope, Shift, Side, Value};
 use crate::quantity::exact::to_f64;
 use crate::quantity::{Dimension, Kind, Quantity, Real, Reference};
 use crate::text::{Span, nearest};
@@ -39,7 +39,13 @@ pub(in crate::formula) fn call(
     let worked_out = match function.body {
         Body::Whole(body) => body(&Arguments { nodes, values, span, context })?,
         Body::Formula(text) => closed_form(function, text, &values, span, context)?,
+        Body::Within(check, text) => {
+            let x: Vec<f64> = values.iter().map(|value| value.quantity.si.to_f64()).collect();
+            check(&x).map_err(|why| outside(function, why, span))?;
+            closed_form(function, text, &values, span, context)?
+        }
         Body::Smooth(body) => smooth(function, body, &values, span, context)?,
+        Body::TwoEnded(ends) => two_ended(function, ends, &values, span, context)?,
         Body::OfOne(body) => {
             smooth(function, |x: &[f64], _: &Surroundings| body(x[0]), &values, span, context)?
         }
@@ -82,7 +88,8 @@ fn matched(
     } else {
         format!("{needed} to {}", parameters.len())
     };
-    let message = format!("`{}` takes {wanted} arguments and got {}", function.name, nodes.len());
+    let s = if wanted == "1" { "" } else { "s" };
+    let message = format!("`{}` takes {wanted} argument{s} and got {}", function.name, nodes.len());
     Err(FormulaFault::new(FaultKind::Text, at, message)
         .helping(format!("write {}", function.usage())))
 }
@@ -257,10 +264,7 @@ fn smooth(
     let surroundings = Surroundings { ambient: to_f64(&context.conventions.ambient) };
     let x: Vec<f64> = values.iter().map(|value| value.quantity.si.to_f64()).collect();
     let worked_out = |x: &[f64]| body(x, &surroundings);
-    let y = worked_out(&x).map_err(|message| {
-        FormulaFault::new(FaultKind::Range, span, format!("`{}`: {message}", function.name))
-            .helping(format!("it holds for: {}", function.range))
-    })?;
+    let y = worked_out(&x).map_err(|why| outside(function, &why, span))?;
     let mut error = y.abs() * ACCURACY;
     let mut parts: Vec<(f64, &[(InputId, f64)])> = Vec::new();
     for (at, value) in values.iter().enumerate() {
@@ -277,6 +281,39 @@ fn smooth(
     }
     let quantity: Quantity = function.result.quantity(Real::Near { value: y, error });
     Ok(Value { sensitivities: combine(&parts), ..Value::certain(quantity) })
+}
+
+/// That arguments leave the range in which a function holds.
+pub(super) fn outside(function: &Function, why: &str, span: Span) -> FormulaFault {
+    FormulaFault::new(FaultKind::Range, span, format!("`{}`: {why}", function.name))
+        .helping(format!("it holds for: {}", function.range))
+}
+
+/// The middle of two closed forms, with [`InputId::WallHeat`] for the way from one to the other.
+fn two_ended(
+    function: &Function,
+    ends: [fn(&[f64], &Surroundings) -> Result<f64, String>; 2],
+    values: &[Value],
+    span: Span,
+    context: Context<'_>,
+) -> Result<Value, FormulaFault> {
+    let share = match context.shift.side(InputId::WallHeat) {
+        None => 0.5,
+        Some(Side::Low) => 0.0,
+        Some(Side::High) => 1.0,
+    };
+    let between = |x: &[f64], around: &Surroundings| {
+        let [without, with] = [ends[0](x, around)?, ends[1](x, around)?];
+        Ok(without + share * (with - without))
+    };
+    let mut found = smooth(function, between, values, span, context)?;
+    let surroundings = Surroundings { ambient: to_f64(&context.conventions.ambient) };
+    let x: Vec<f64> = values.iter().map(|value| value.quantity.si.to_f64()).collect();
+    if let (Ok(without), Ok(with)) = (ends[0](&x, &surroundings), ends[1](&x, &surroundings)) {
+        let half = [(InputId::WallHeat, 0.5 * (with - without))];
+        found.sensitivities = combine(&[(1.0, &found.sensitivities), (1.0, &half)]);
+    }
+    Ok(found)
 }
 
 /// ∂y/∂x by differences of fourth order; one-sided at the edge of a function's range.

@@ -44,8 +44,13 @@ pub(super) enum Body {
     /// A formula of the parameters (pressures absolute, temperatures in kelvin) and of `ambient`
     /// and `standard_pressure`.
     Formula(&'static str),
+    /// The same, where arguments (in SI) may be such that it does not hold: why.
+    Within(fn(&[f64]) -> Result<(), &'static str>, &'static str),
     /// A smooth function of SI numbers; the message of a range fault.
     Smooth(fn(&[f64], &Surroundings) -> Result<f64, String>),
+    /// Two smooth functions that bound the truth: without heat from the walls, and with all that
+    /// keeps the air at its temperature. The value lies in the middle; the ends are its ±.
+    TwoEnded([fn(&[f64], &Surroundings) -> Result<f64, String>; 2]),
     /// A smooth function of one number.
     OfOne(fn(f64) -> Result<f64, String>),
     /// On whole values, with their kinds and references.
@@ -105,7 +110,7 @@ impl Function {
     /// The closed form, where the function is one, in the formula language.
     pub(crate) fn closed_form(&self) -> Option<&'static str> {
         match self.body {
-            Body::Formula(text) => Some(text),
+            Body::Formula(text) | Body::Within(_, text) => Some(text),
             _ => None,
         }
     }

@@ -54,7 +54,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         unit: "%",
         doc: "Share of a ring's section that is pressed together between the floor of a groove and \
               the bore around it.",
-        range: "radial seal on one centre; thinning by stretch is not counted; negative where the \
+        range: "radial seal on one centre, bore above the groove floor; thinning by stretch is not counted; negative where the \
                 ring does not touch",
         source: RINGS,
         body: Body::Whole(squeeze),
@@ -145,6 +145,12 @@ fn squeeze(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
     let (floor, bore) = (&arguments.values[1], &arguments.values[2]);
     let span = arguments.span;
     let gap = apply(Operator::Subtract, operand(bore, 2), operand(floor, 1), span)?;
+    if gap.quantity.si.to_f64() <= 0.0 {
+        let message =
+            "`ring_squeeze`: the bore is not above the groove floor, so no ring fits between";
+        return Err(FormulaFault::new(FaultKind::Range, span, message)
+            .helping("give the floor of the groove first, then the bore around it"));
+    }
     let share = apply(Operator::Divide, operand(&gap, 2), operand(&section, 0), span)?;
     let half = Real::Exact(Rational::new(1.into(), 2.into()));
     let one = Real::Exact(Rational::from(BigInt::from(1)));

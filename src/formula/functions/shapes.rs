@@ -24,9 +24,9 @@ pub(super) const FUNCTIONS: &[Function] = &[
         result: Sort::Area,
         unit: "mm2",
         doc: "Area between two circles on one centre.",
-        range: "negative when the second diameter is the larger one",
+        range: "inner diameter not above the outer one",
         source: SOURCE,
-        body: Body::Formula("pi / 4 * (outer_diameter^2 - inner_diameter^2)"),
+        body: Body::Within(nested, "pi / 4 * (outer_diameter^2 - inner_diameter^2)"),
     },
     Function {
         name: "cylinder_volume",
@@ -50,9 +50,9 @@ pub(super) const FUNCTIONS: &[Function] = &[
         result: Sort::Volume,
         unit: "cm3",
         doc: "Volume between two cylinders on one axis.",
-        range: "negative when the second diameter is the larger one",
+        range: "inner diameter not above the outer one",
         source: SOURCE,
-        body: Body::Formula("pi / 4 * (outer_diameter^2 - inner_diameter^2) * length"),
+        body: Body::Within(nested, "pi / 4 * (outer_diameter^2 - inner_diameter^2) * length"),
     },
     Function {
         name: "cone_volume",
@@ -84,3 +84,8 @@ pub(super) const FUNCTIONS: &[Function] = &[
         body: Body::Formula("pi / 6 * diameter^3"),
     },
 ];
+
+/// x begins with the outer and the inner diameter.
+fn nested(x: &[f64]) -> Result<(), &'static str> {
+    if x[0] < x[1] { Err("the inner diameter is above the outer one") } else { Ok(()) }
+}

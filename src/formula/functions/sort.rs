@@ -56,7 +56,7 @@ impl Sort {
             Sort::Number => "a plain number",
             Sort::Discharge => "a discharge coefficient (above 0, at most 1.2)",
             Sort::Angle => "an angle",
-            Sort::Length => "a length",
+            Sort::Length => "a length not below nought",
             Sort::Area => "an area above nought",
             Sort::Volume => "a volume",
             Sort::Mass => "a mass above nought",
@@ -135,6 +135,7 @@ impl Sort {
             | Sort::AirVolume
             | Sort::Area
             | Sort::Discharge => Some((0.0, false)),
+            Sort::Length => Some((0.0, true)),
             _ => None,
         }
     }

@@ -26,57 +26,79 @@ const LUMPED: &str = "lumped mass and energy balance with isentropic nozzle flow
 
 /// The functions of this group.
 pub(super) const FUNCTIONS: &[Function] = &[
-    Function {
-        name: "vent_time",
-        parameters: VENT,
-        takes_more: false,
-        result: Sort::Time,
-        unit: "ms",
-        doc: "Time in which a closed room empties through a hole to the ambient, without heat from \
-              the walls.",
-        range: "both pressures not below ambient; the temperature is that before venting. Real \
-                rooms lie between this and vent_time_isothermal",
-        source: LUMPED,
-        body: Body::Smooth(|x, surroundings| vent(x, surroundings.ambient, true)),
-    },
-    Function {
-        name: "vent_time_isothermal",
-        parameters: VENT,
-        takes_more: false,
-        result: Sort::Time,
-        unit: "ms",
-        doc: "Time in which a closed room empties through a hole to the ambient, the walls keeping \
-              the air at its temperature.",
-        range: "both pressures not below ambient",
-        source: LUMPED,
-        body: Body::Smooth(|x, surroundings| vent(x, surroundings.ambient, false)),
-    },
-    Function {
-        name: "fill_time",
-        parameters: FILL,
-        takes_more: false,
-        result: Sort::Time,
-        unit: "ms",
-        doc: "Time in which a closed room fills through a hole from a supply of constant pressure, \
-              without heat to the walls.",
-        range: "from ≤ to ≤ supply; the temperature is that of the supply. Real rooms lie between \
-                this and fill_time_isothermal, 1.4 times as long",
-        source: LUMPED,
-        body: Body::Smooth(|x, _| fill(x, KAPPA)),
-    },
-    Function {
-        name: "fill_time_isothermal",
-        parameters: FILL,
-        takes_more: false,
-        result: Sort::Time,
-        unit: "ms",
-        doc: "Time in which a closed room fills through a hole from a supply of constant pressure, \
-              the walls keeping the air at its temperature.",
-        range: "from ≤ to ≤ supply",
-        source: LUMPED,
-        body: Body::Smooth(|x, _| fill(x, 1.0)),
-    },
+    time(
+        "vent_time",
+        VENT,
+        "Time in which a closed room empties through a hole to the ambient, between no heat from \
+         the walls and as much as keeps the air at its temperature: its ± reaches both.",
+        "both pressures not below ambient; the temperature is that before venting",
+        Body::TwoEnded([
+            |x, around| vent(x, around.ambient, true),
+            |x, around| vent(x, around.ambient, false),
+        ]),
+    ),
+    time(
+        "vent_time_adiabatic",
+        VENT,
+        "Time in which a closed room empties through a hole to the ambient, without heat from the \
+         walls: the short end of vent_time.",
+        "both pressures not below ambient; the temperature is that before venting",
+        Body::Smooth(|x, around| vent(x, around.ambient, true)),
+    ),
+    time(
+        "vent_time_isothermal",
+        VENT,
+        "Time in which a closed room empties through a hole to the ambient, the walls keeping the \
+         air at its temperature: the long end of vent_time.",
+        "both pressures not below ambient",
+        Body::Smooth(|x, around| vent(x, around.ambient, false)),
+    ),
+    time(
+        "fill_time",
+        FILL,
+        "Time in which a closed room fills through a hole from a supply of constant pressure, \
+         between no heat to the walls and as much as keeps the air at its temperature: its ± \
+         reaches both.",
+        "from ≤ to ≤ supply; the temperature is that of the supply",
+        Body::TwoEnded([|x, _| fill(x, KAPPA), |x, _| fill(x, 1.0)]),
+    ),
+    time(
+        "fill_time_adiabatic",
+        FILL,
+        "Time in which a closed room fills through a hole from a supply of constant pressure, \
+         without heat to the walls: the short end of fill_time, the other over 1.4.",
+        "from ≤ to ≤ supply; the temperature is that of the supply",
+        Body::Smooth(|x, _| fill(x, KAPPA)),
+    ),
+    time(
+        "fill_time_isothermal",
+        FILL,
+        "Time in which a closed room fills through a hole from a supply of constant pressure, the \
+         walls keeping the air at its temperature: the long end of fill_time.",
+        "from ≤ to ≤ supply",
+        Body::Smooth(|x, _| fill(x, 1.0)),
+    ),
 ];
+
+const fn time(
+    name: &'static str,
+    parameters: &'static [Parameter],
+    doc: &'static str,
+    range: &'static str,
+    body: Body,
+) -> Function {
+    Function {
+        name,
+        parameters,
+        takes_more: false,
+        result: Sort::Time,
+        unit: "ms",
+        doc,
+        range,
+        source: LUMPED,
+        body,
+    }
+}
 
 /// V / (Cd A R C* √T): the time in which the first rate of flow would empty the room.
 fn time_constant(volume: f64, area: f64, cd: f64, temperature: f64) -> f64 {
