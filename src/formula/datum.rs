@@ -200,11 +200,11 @@ fn is_pushed(dimension: Dimension) -> bool {
     [Dimension::FORCE, Dimension::ACCELERATION, Dimension::AREA].contains(&dimension)
 }
 
-/// A complete value, or why its number would depend on how its pressures were written.
+/// Refuses a complete value whose number would depend on how its pressures were written.
 ///
 /// A force of a gauge pressure is the force against the ambient; the same product with an absolute
 /// pressure leaves the ambient on the other side out and is refused.
-pub(super) fn told(value: Value, node: &Node) -> Result<Value, FormulaFault> {
+pub(super) fn told(value: &Value, node: &Node) -> Result<(), FormulaFault> {
     let (datum, dimension) = (value.datum, value.quantity.dimension);
     let is_pressure = dimension == Dimension::PRESSURE;
     let still = datum.shift == 0.0;
@@ -221,16 +221,15 @@ pub(super) fn told(value: Value, node: &Node) -> Result<Value, FormulaFault> {
         (Gauge::Divisor, 0) => dimension == Dimension::AREA,
         _ => false,
     };
-    if fits { Ok(value) } else { Err(refused(&value, node)) }
+    if fits { Ok(()) } else { Err(refused(value, node)) }
 }
 
-/// A value under a name of its own: a force is a force, whatever it was worked out from.
-pub(super) fn named(value: Value) -> Value {
+/// Gives a value a name of its own: a force is a force, whatever it was worked out from.
+pub(super) fn name(value: &mut Value) {
     let is_force = value.datum.gauge != Gauge::Absent && value.datum.absolute == 0;
-    if !(is_force && is_pushed(value.quantity.dimension)) {
-        return value;
+    if is_force && is_pushed(value.quantity.dimension) {
+        value.datum = value.datum.forgotten();
     }
-    Value { datum: value.datum.forgotten(), ..value }
 }
 
 /// Whether a value holds a gauge pressure that its own dimension does not settle.

@@ -4,7 +4,7 @@ use super::arithmetic::{self, Operand};
 use super::compare;
 use super::datum;
 use super::functions;
-use super::tree::{Formula, Literal, Node, NodeKind};
+use super::tree::{Formula, Literal, Node, NodeKind, Operator};
 use super::{FaultKind, FormulaFault, Lookup, Outcome, Scope, Shift, Value, WithLiterals};
 use crate::quantity::units::match_unit;
 use crate::quantity::{Conventions, Dimension, Kind, Quantity, Real, Reference};
@@ -52,7 +52,8 @@ pub fn evaluate_at(
 
 /// The value of a whole formula or argument, whose pressures must be told by now.
 pub(super) fn complete(node: &Node, context: Context<'_>) -> Result<Value, FormulaFault> {
-    let value = datum::told(value(node, context)?, node)?;
+    let value = value(node, context)?;
+    datum::told(&value, node)?;
     possible(&value, node, context)?;
     Ok(value)
 }
@@ -74,38 +75,54 @@ fn possible(value: &Value, node: &Node, context: Context<'_>) -> Result<(), Form
     Err(FormulaFault::new(FaultKind::Range, node.span, message))
 }
 
-/// The value of a node that is no comparison.
+/// The value of a node that is no comparison. It asks itself and, for names, formulas that may
+/// rest on a long chain of others: what is not on that way stands in functions of its own, to keep
+/// the stack short.
 pub(super) fn value(node: &Node, context: Context<'_>) -> Result<Value, FormulaFault> {
     match &node.kind {
         NodeKind::Literal(literal) => Ok(literal_value(literal, context)),
         NodeKind::Name(path) => named(path, node.span, context),
-        NodeKind::Negate(inner) => {
-            let value = value(inner, context)?;
-            arithmetic::negation(Operand { value: &value, node: inner }, node.span)
-        }
+        NodeKind::Negate(inner) => negated(inner, node.span, context),
         NodeKind::Binary(operator, a, b) => {
-            let (left, right) = (value(a, context)?, value(b, context)?);
-            let (left, right) =
-                (Operand { value: &left, node: a }, Operand { value: &right, node: b });
-            arithmetic::apply(*operator, left, right, node.span)
+            let left = value(a, context)?;
+            with_second(*operator, (&left, a), b, node.span, context)
         }
         NodeKind::Call(name, at, arguments) => {
             functions::call(name, *at, arguments, node.span, context)
         }
-        NodeKind::Text(_) => Err(FormulaFault::new(
-            FaultKind::Text,
-            node.span,
-            "a quoted word stands where a number should stand",
-        )
-        .helping("quoted words are arguments of ring_inside, ring_section, drill and the like")),
-        NodeKind::Compare(..) | NodeKind::Not(_) | NodeKind::And(..) | NodeKind::Or(..) => {
-            Err(FormulaFault::new(
-                FaultKind::Text,
-                node.span,
-                "a comparison stands where a number should stand",
-            ))
-        }
+        NodeKind::Text(_)
+        | NodeKind::Compare(..)
+        | NodeKind::Not(_)
+        | NodeKind::And(..)
+        | NodeKind::Or(..) => Err(no_number(node)),
     }
+}
+
+fn negated(inner: &Node, span: Span, context: Context<'_>) -> Result<Value, FormulaFault> {
+    let value = value(inner, context)?;
+    arithmetic::negation(Operand { value: &value, node: inner }, span)
+}
+
+fn with_second(
+    operator: Operator,
+    (left, a): (&Value, &Node),
+    b: &Node,
+    span: Span,
+    context: Context<'_>,
+) -> Result<Value, FormulaFault> {
+    let right = value(b, context)?;
+    let (left, right) = (Operand { value: left, node: a }, Operand { value: &right, node: b });
+    arithmetic::apply(operator, left, right, span)
+}
+
+fn no_number(node: &Node) -> FormulaFault {
+    if !matches!(node.kind, NodeKind::Text(_)) {
+        let message = "a comparison stands where a number should stand";
+        return FormulaFault::new(FaultKind::Text, node.span, message);
+    }
+    let message = "a quoted word stands where a number should stand";
+    FormulaFault::new(FaultKind::Text, node.span, message)
+        .helping("quoted words are arguments of ring_inside, ring_section, drill and the like")
 }
 
 fn literal_value(literal: &Literal, context: Context<'_>) -> Value {
@@ -136,23 +153,32 @@ fn named(path: &[String], span: Span, context: Context<'_>) -> Result<Value, For
         return Ok(pi());
     }
     let parts: Vec<&str> = path.iter().map(String::as_str).collect();
-    let name = || path.join(".");
-    match context.scope.lookup(&parts, context.shift) {
-        Lookup::Value(value) => arithmetic::settled(datum::named(value), span),
-        Lookup::Linear(value) => {
-            let moved = value.moved(context.scope, context.shift);
-            arithmetic::settled(datum::named(moved), span)
-        }
-        Lookup::Unknown => Err(unknown(&name(), span, context.scope)),
+    let found = context.scope.lookup(&parts, context.shift);
+    looked_up(found, path, span, context)
+}
+
+fn looked_up(
+    found: Lookup,
+    path: &[String],
+    span: Span,
+    context: Context<'_>,
+) -> Result<Value, FormulaFault> {
+    let name = path.join(".");
+    let mut value = match found {
+        Lookup::Value(value) => value,
+        Lookup::Linear(value) => value.moved(context.scope, context.shift),
+        Lookup::Unknown => return Err(unknown(&name, span, context.scope)),
         Lookup::Poisoned => {
-            let message = format!("`{}` has a fault of its own", name());
-            Err(FormulaFault::new(FaultKind::Poisoned, span, message))
+            let message = format!("`{name}` has a fault of its own");
+            return Err(FormulaFault::new(FaultKind::Poisoned, span, message));
         }
         Lookup::Undecided(needs) => {
-            let message = format!("`{}` is not known yet: {needs}", name());
-            Err(FormulaFault::new(FaultKind::Undecided, span, message))
+            let message = format!("`{name}` is not known yet: {needs}");
+            return Err(FormulaFault::new(FaultKind::Undecided, span, message));
         }
-    }
+    };
+    datum::name(&mut value);
+    arithmetic::settled(value, span)
 }
 
 fn unknown(name: &str, span: Span, scope: &dyn Scope) -> FormulaFault {

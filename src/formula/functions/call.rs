@@ -111,7 +111,8 @@ fn argument(
         let none = Value::certain(Sort::Number.quantity(Real::zero()));
         return if is_text { Ok(none) } else { Err(unquoted(function, node)) };
     }
-    let mut value = datum::named(complete(node, context)?);
+    let mut value = complete(node, context)?;
+    datum::name(&mut value);
     if parameter.sort == Sort::Any {
         return Ok(value);
     }
@@ -141,6 +142,7 @@ fn argument(
     if least.is_some_and(|(least, included)| size < least || (!included && size == least))
         || parameter.sort.most().is_some_and(|most| most < size)
     {
+        let bound = if parameter.sort == Sort::Length { " not below nought" } else { "" };
         let message = format!(
             "`{}` of `{}` is {}, outside what it can be",
             parameter.name,
@@ -148,7 +150,7 @@ fn argument(
             describe(&value, node)
         );
         return Err(FormulaFault::new(FaultKind::Range, node.span, message)
-            .helping(format!("it must be {}", parameter.sort.words())));
+            .helping(format!("it must be {}{bound}", parameter.sort.words())));
     }
     Ok(value)
 }

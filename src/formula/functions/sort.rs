@@ -56,7 +56,7 @@ impl Sort {
             Sort::Number => "a plain number",
             Sort::Discharge => "a discharge coefficient (above 0, at most 1.2)",
             Sort::Angle => "an angle",
-            Sort::Length => "a length not below nought",
+            Sort::Length => "a length",
             Sort::Area => "an area above nought",
             Sort::Volume => "a volume",
             Sort::Mass => "a mass above nought",
