@@ -72,7 +72,8 @@ fn possible(value: &Value, node: &Node, context: Context<'_>) -> Result<(), Form
     };
     let Some(nought) = below else { return Ok(()) };
     let message = format!("{} lies below {nought}", super::show::describe(value, node));
-    Err(FormulaFault::new(FaultKind::Range, node.span, message))
+    Err(FormulaFault::new(FaultKind::Range, node.span, message)
+        .helping("look at its sign and at what it counts from"))
 }
 
 /// The value of a node that is no comparison. It asks itself and, for names, formulas that may

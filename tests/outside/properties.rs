@@ -25,7 +25,7 @@ fn formula() -> impl Strategy<Value = String> {
             inner.clone().prop_map(|x| format!("sin({x})")),
             inner.clone().prop_map(|x| format!("sqrt(1 + {x}^2)")),
             inner.clone().prop_map(|x| format!("(1 + {x}^2)^0.3")),
-            inner.clone().prop_map(|x| format!("(circle_area(1 mm * {x}) / 1 mm2)")),
+            inner.clone().prop_map(|x| format!("(circle_area(1 mm * (1 + {x}^2)) / 1 mm2)")),
             inner.prop_map(|x| {
                 format!(
                     "(orifice_flow(1 mm2, 9 bar absolute, 8 bar absolute, 1 / (1.1 + {x}^2)) / 1 g/s)"
