@@ -3,6 +3,7 @@
 //! One text file a fault, in our own Markdown; they are part of the program and are published with
 //! every site. A test keeps the list and the code's fault names equal.
 
+use include_dir::{Dir, File, include_dir};
 use std::sync::LazyLock;
 
 /// One fault.
@@ -26,141 +27,24 @@ pub struct Fault {
     pub consequence: &'static str,
 }
 
-macro_rules! texts {
-    ($($code:literal $effect:ident),* $(,)?) => {
-        &[$(($code, Effect::$effect, include_str!(concat!("catalogue/", $code, ".md")))),*]
-    };
-}
+/// The texts, by file name. What is told of a fault's effect stands under its title.
+static TEXTS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/src/proof/catalogue");
 
-#[derive(Debug, Clone, Copy)]
-enum Effect {
-    Stops,
-    /// Stops, whatever waivers say.
-    Bars,
-    Marks,
-    Tells,
-}
-
-const TEXTS: &[(&str, Effect, &str)] = texts![
-    "address-unusable" Bars,
-    "ambiguous-inch" Stops,
-    "ambiguous-number" Stops,
-    "base-loop" Stops,
-    "binding-disagrees" Stops,
-    "binding-unreadable" Bars,
-    "block-incomplete" Bars,
-    "broken-link" Bars,
-    "chamber-unjoined" Marks,
-    "chambers-always-joined" Tells,
-    "claim-false" Stops,
-    "claim-uncertain" Marks,
-    "claim-undecided" Marks,
-    "conditions-exclude" Stops,
-    "corrected-figure" Stops,
-    "crossed-figures" Stops,
-    "cutaway-misnamed" Stops,
-    "cutaway-too-large" Bars,
-    "cutaway-unknown" Stops,
-    "cutaway-unnamed" Stops,
-    "dangerous-link" Bars,
-    "date-unreadable" Bars,
-    "declared-twice" Stops,
-    "denied-but-true" Stops,
-    "drill-unknown" Stops,
-    "duplicate-key" Bars,
-    "engine-duplicate" Stops,
-    "engine-unknown" Stops,
-    "event-unknown" Stops,
-    "event-unreadable" Stops,
-    "fact-incomparable" Stops,
-    "fact-refuted" Stops,
-    "fact-uncertain" Marks,
-    "facts-contradict" Stops,
-    "figure-disagrees" Stops,
-    "figure-incomparable" Stops,
-    "figure-lenient" Marks,
-    "file-unread" Bars,
-    "file-unreadable" Bars,
-    "file-unused" Tells,
-    "folio-empty" Bars,
-    "formula-fault" Stops,
-    "formula-loop" Stops,
-    "heading-order" Marks,
-    "hearsay-without-source" Stops,
-    "image-missing" Bars,
-    "image-too-large" Stops,
-    "image-unreadable" Bars,
-    "image-without-alt" Stops,
-    "image-without-credit" Stops,
-    "imprint-missing" Tells,
-    "joined-to-itself" Stops,
-    "joins-too-many" Stops,
-    "links-uneven" Stops,
-    "missing-key" Bars,
-    "missing-title" Stops,
-    "name-unusable" Stops,
-    "near-miss" Marks,
-    "not-utf8" Bars,
-    "nothing-of-that-name" Stops,
-    "number-too-long" Stops,
-    "orders-contradict" Stops,
-    "other-kind-wanted" Stops,
-    "page-too-large" Bars,
-    "pair-disagrees" Stops,
-    "pair-incomparable" Stops,
-    "pair-lenient" Marks,
-    "part-unpushed" Marks,
-    "part-without-return" Tells,
-    "question-misput" Stops,
-    "raw-html" Bars,
-    "reading-contradicted" Stops,
-    "reading-unused" Tells,
-    "regulator-without-supply" Stops,
-    "rest-state-moves" Stops,
-    "ring-comparison-disagrees" Stops,
-    "ring-unknown" Stops,
-    "seal-bypassed" Marks,
-    "seal-on-the-wrong-side" Stops,
-    "seal-stands-open" Marks,
-    "sequence-impossible" Stops,
-    "sequence-incomplete" Marks,
-    "sequence-out-of-order" Stops,
-    "sequence-uncertain" Marks,
-    "shot-repeats" Stops,
-    "shot-sticks" Stops,
-    "shot-undecided" Marks,
-    "shot-vents" Stops,
-    "slips-untold" Tells,
-    "source-missing" Marks,
-    "source-unknown" Stops,
-    "stale-waiver" Marks,
-    "starter-left" Stops,
-    "statement-false" Stops,
-    "statement-unknown" Stops,
-    "statement-unreadable" Stops,
-    "statements-disagree" Stops,
-    "template-fault" Bars,
-    "theme-fault" Bars,
-    "times-contradict" Stops,
-    "unknown-key" Bars,
-    "unknown-name" Stops,
-    "unknown-word" Stops,
-    "unlisted-unit" Stops,
-    "unread-unit" Marks,
-    "untied-figure" Marks,
-    "value-unreadable" Stops,
-    "waiver-ambiguous" Bars,
-    "waiver-ended" Marks,
-    "waiver-incomplete" Bars,
-    "way-never-opens" Stops,
-    "way-stays-shut" Marks,
-    "word-not-in-list" Stops,
-    "wrong-shape" Bars,
-    "yaml-fault" Bars,
-    "yaml-trap" Bars,
+/// The effects that a text may name, each with what readers of a slip are told.
+const EFFECTS: [(&str, &str); 4] = [
+    ("Stops publishing.", "stops publishing"),
+    (BARS, "stops publishing"),
+    ("Published with a mark.", "publishes with a mark"),
+    ("Told, not counted.", "told, not counted"),
 ];
+/// The effect of a fault in how a page is built.
+const BARS: &str = "Stops publishing; no waiver lets it pass.";
 
-static FAULTS: LazyLock<Vec<Fault>> = LazyLock::new(|| TEXTS.iter().map(read).collect());
+static FAULTS: LazyLock<Vec<Fault>> = LazyLock::new(|| {
+    let mut faults: Vec<Fault> = TEXTS.files().filter_map(read).collect();
+    faults.sort_by_key(|fault| fault.code);
+    faults
+});
 
 /// Every fault, by name.
 #[must_use]
@@ -168,14 +52,20 @@ pub fn all() -> &'static [Fault] {
     &FAULTS
 }
 
-fn read((code, effect, text): &(&'static str, Effect, &'static str)) -> Fault {
-    let title = text.lines().next().unwrap_or("").trim_start_matches("# ").trim();
+/// A text of the form of its neighbours; the tests hold every one to it.
+fn read(file: &'static File<'static>) -> Option<Fault> {
+    let code = file.path().file_stem()?.to_str()?;
+    let text = file.contents_utf8()?;
+    let mut lines = text.lines();
+    let title = lines.next()?.strip_prefix("# ")?.trim();
+    let effect = lines.find(|line| !line.is_empty())?;
+    let consequence = EFFECTS.iter().find(|(words, _)| *words == effect)?.1;
     let part = |name: &str| -> &'static str {
         let Some(start) = text.find(&format!("## {name}\n")) else { return "" };
         let body = &text[start + name.len() + 4..];
         body[..body.find("\n## ").unwrap_or(body.len())].trim_matches('\n')
     };
-    Fault {
+    Some(Fault {
         code,
         title,
         slip: part("The slip"),
@@ -183,13 +73,9 @@ fn read((code, effect, text): &(&'static str, Effect, &'static str)) -> Fault {
         trips: unindented(part("A sentence that trips it")),
         put_right: unindented(part("Put right")),
         let_pass: part("When to let it pass"),
-        is_structural: matches!(effect, Effect::Bars),
-        consequence: match effect {
-            Effect::Stops | Effect::Bars => "stops publishing",
-            Effect::Marks => "publishes with a mark",
-            Effect::Tells => "told, not counted",
-        },
-    }
+        is_structural: effect == BARS,
+        consequence,
+    })
 }
 
 /// Indented code without its indent.
@@ -204,6 +90,7 @@ mod tests {
 
     #[test]
     fn every_fault_has_all_its_parts() {
+        assert_eq!(all().len(), TEXTS.files().count(), "a text is not of the form of the others");
         for fault in all() {
             for part in [fault.title, fault.slip, fault.misleads, fault.let_pass] {
                 assert!(!part.trim().is_empty(), "{}", fault.code);
