@@ -14,7 +14,7 @@ mod cases;
 mod folios;
 
 /// Cases for each reader.
-const CASES: u64 = 100;
+const CASES: u64 = 300;
 
 #[test]
 fn broken_input_is_answered() {
