@@ -1,8 +1,8 @@
 //! The closed table of units and their spellings.
 //!
 //! Nothing that is not listed parses: no prefixes are put before units, no spelling is guessed.
-//! Products, quotients and powers of listed units are read only where a formula or an option asks
-//! for a unit ([`parse_unit`]), never in prose.
+//! Products, quotients and powers of listed units are read where a formula or an option asks for a
+//! unit ([`parse_unit`]); in prose only behind a listed unit, which is never cut short.
 
 use super::dimension::Dimension;
 use super::exact::{Rational, Real, parse_decimal};
