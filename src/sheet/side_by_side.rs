@@ -247,7 +247,11 @@ impl Common<'_> {
             kind: Kind::Ratio,
             reference: None,
         };
-        let style = derived_style(&quantity, None, expanded);
+        let mut style = derived_style(&quantity, None, expanded);
+        // A ± that begins with 1 or 2 has two figures: with one, up to half of it is rounding.
+        if 0.0 < expanded && expanded < 3.0 * style.resolution {
+            style.resolution /= 10.0;
+        }
         let places = places(style.resolution, &style.unit);
         let quotient = |at: usize, unit: &Unit| {
             let zero = unit.span_from_si(&zero_si).exact().cloned().unwrap_or_else(Rational::zero);

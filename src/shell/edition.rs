@@ -17,8 +17,9 @@ use crate::site::theme::{Theme, ThemeFault};
 use crate::slip::{Severity, Slip, arrange};
 use crate::text::{Date, Source};
 use crate::view_model::{
-    Digest, Edition, HomePage, PagePress, PublishedPicture, View, asides_page, checks_page,
-    cutaway_page, fault_pages, home_page, legend, made_documents, routing_files, search_page,
+    Digest, Edition, HomePage, PagePress, PublishedPicture, View, asides_page, bench_files,
+    bench_page, checks_page, cutaway_page, engines_page, fault_pages, home_page, legend,
+    made_documents, routing_files, search_page,
 };
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -533,7 +534,7 @@ impl Making<'_> {
     fn rest(
         &self,
         folder: &Folder,
-        mut digests: Digests,
+        digests: Digests,
         shown: &BTreeSet<String>,
     ) -> Result<(), MakeFault> {
         let edition = self.edition;
@@ -541,7 +542,9 @@ impl Making<'_> {
             let html = self.theme.render_bytes(view)?;
             Ok(self.sink.put(&view.frame().address, &html)?)
         };
-        put(&home_page(edition, &mut digests.all, digests.home.map(|home| *home)))?;
+        put(&home_page(edition, &digests.all, digests.home.map(|home| *home)))?;
+        put(&engines_page(edition, &digests.all))?;
+        put(&bench_page(edition))?;
         put(&checks_page(edition, &digests.all))?;
         put(&cutaway_page(edition))?;
         put(&asides_page(edition, &digests.all))?;
@@ -554,6 +557,7 @@ impl Making<'_> {
         }
         let index = index.finish(&search_units(), &synonyms(&edition.folio));
         self.sink.put("search-index.js", index.as_bytes())?;
+        bench_files(edition).iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))?;
         edition.folio.ledger.sheets.par_iter().try_for_each(|sheet| -> Result<(), String> {
             let Some(engine) = &sheet.engine else { return Ok(()) };
             let routing = routing_files(edition, engine);

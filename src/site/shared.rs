@@ -36,8 +36,10 @@ impl Link {
 #[derive(Debug, Clone, Default, Serialize)]
 pub(crate) struct Navigation {
     pub(crate) home: Link,
-    /// List of engines (may be a place on the first page).
+    /// All engines in a table.
     pub(crate) engines: Link,
+    /// Any few engines side by side.
+    pub(crate) bench: Link,
     /// List of comparisons (may be a place on the first page).
     pub(crate) comparisons: Option<Link>,
     pub(crate) glossary: Option<Link>,
@@ -54,7 +56,8 @@ pub(crate) struct Navigation {
 impl Navigation {
     /// Whether one of the fixed places is the page at `address`.
     pub(crate) fn leads_to(&self, address: &str) -> bool {
-        let always = [&self.home, &self.engines, &self.checks, &self.cutaways, &self.asides];
+        let always =
+            [&self.home, &self.engines, &self.bench, &self.checks, &self.cutaways, &self.asides];
         let some = [&self.comparisons, &self.glossary, &self.safety].into_iter().flatten();
         let places = always.into_iter().chain(some).chain([&self.search]);
         places.into_iter().any(|place| place.address == address)

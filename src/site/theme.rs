@@ -27,10 +27,12 @@ const HEAD: &str = "parts/head.html";
 const TEMPLATES: &[(&str, &str)] = &[
     ("article.html", include_str!("../../themes/sheet/article.html")),
     ("asides.html", include_str!("../../themes/sheet/asides.html")),
+    ("bench.html", include_str!("../../themes/sheet/bench.html")),
     ("checks.html", include_str!("../../themes/sheet/checks.html")),
     ("comparison.html", include_str!("../../themes/sheet/comparison.html")),
     ("cutaway.html", include_str!("../../themes/sheet/cutaway.html")),
     ("engine.html", include_str!("../../themes/sheet/engine.html")),
+    ("engines.html", include_str!("../../themes/sheet/engines.html")),
     ("fault.html", include_str!("../../themes/sheet/fault.html")),
     ("frame.html", include_str!("../../themes/sheet/frame.html")),
     ("glossary.html", include_str!("../../themes/sheet/glossary.html")),
@@ -55,6 +57,7 @@ const TEMPLATES: &[(&str, &str)] = &[
 /// Assets of the built-in theme, by name.
 const ASSETS: &[(&str, &[u8])] = &[
     ("LICENCE.txt", include_bytes!("../../themes/sheet/LICENCE.txt")),
+    ("bench.js", include_bytes!("../../themes/sheet/bench.js")),
     ("centre.svg", include_bytes!("../../themes/sheet/centre.svg")),
     ("head.js", include_bytes!("../../themes/sheet/head.js")),
     ("search.js", include_bytes!("../../themes/sheet/search.js")),

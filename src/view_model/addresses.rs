@@ -1,6 +1,6 @@
 //! Addresses of what is made for every site and for every engine and comparison.
 
-use super::{comparison, language, routing};
+use super::{bench, comparison, engines, language, routing};
 use crate::folio::Folio;
 use crate::page::front::PageKind;
 use crate::proof::catalogue;
@@ -8,7 +8,15 @@ use crate::proof::catalogue;
 /// Addresses of made files, each with the writer's file that it is made for; those of every site
 /// with none. The first sheet is left out where the writer has one.
 pub(crate) fn made_addresses(folio: &Folio) -> Vec<(String, Option<&str>)> {
-    let fixed = ["checks.html", language::ADDRESS, "asides.html", "search.html", "search-index.js"];
+    let fixed = [
+        engines::ADDRESS,
+        bench::ADDRESS,
+        "checks.html",
+        language::ADDRESS,
+        "asides.html",
+        "search.html",
+        "search-index.js",
+    ];
     let mut made: Vec<(String, Option<&str>)> =
         fixed.iter().map(|address| ((*address).to_owned(), None)).collect();
     if !folio.pages.iter().any(|page| page.address == "index.html") {
@@ -22,6 +30,7 @@ pub(crate) fn made_addresses(folio: &Folio) -> Vec<(String, Option<&str>)> {
         // A second page of one engine is a slip of its own.
         if let Some(engine) = engine.filter(|engine| folio.ledger.engine(engine) == page.sheet) {
             made.extend(["csv", "json"].map(|kind| (format!("data/{engine}.{kind}"), name)));
+            made.push((bench::data_address(engine), name));
         }
         if page.front.kind == PageKind::Comparison {
             let files = [

@@ -17,6 +17,14 @@ use crate::sheet::{Entry, Origin};
 use crate::site::shared::Link;
 use serde::Serialize;
 
+impl Cell {
+    /// The cell of an engine that does not have the figure.
+    pub(super) fn not_stated() -> Cell {
+        let missing = Missing { what: "not stated".to_owned(), why: String::new() };
+        Cell { missing: Some(missing), ..Cell::default() }
+    }
+}
+
 /// Several engines side by side.
 #[derive(Debug, Clone, Default, Serialize)]
 pub(crate) struct ComparisonPage {
@@ -240,10 +248,7 @@ fn row(
         .zip(values)
         .map(|(column, value)| match column {
             Some((sheet, entry)) => cell(edition, *sheet, *entry, value),
-            None => Cell {
-                missing: Some(Missing { what: "not stated".to_owned(), why: String::new() }),
-                ..Cell::default()
-            },
+            None => Cell::not_stated(),
         })
         .collect();
     let entries = columns.iter().flatten().map(|(sheet, at)| &ledger.sheets[*sheet].entries[*at]);
@@ -274,7 +279,7 @@ fn agrees(cells: &[Cell]) -> &'static str {
     }
 }
 
-fn cell(edition: &Edition, sheet: usize, entry: usize, value: Option<Beside>) -> Cell {
+pub(super) fn cell(edition: &Edition, sheet: usize, entry: usize, value: Option<Beside>) -> Cell {
     let item = &edition.folio.ledger.sheets[sheet];
     let entry = &item.entries[entry];
     let reading = entry.reading();

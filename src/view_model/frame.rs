@@ -102,9 +102,10 @@ fn navigation(folio: &Folio) -> Navigation {
     };
     Navigation {
         home: Link::new("First sheet", "index.html"),
-        engines: Link::new("Engines", "index.html#_engines"),
+        engines: Link::new("Engines", super::engines::ADDRESS),
         comparisons: first(PageKind::Comparison)
             .map(|_| Link::new("Comparisons", "index.html#_comparisons")),
+        bench: Link::new("Side by side", super::bench::ADDRESS),
         glossary: first(PageKind::Glossary).map(|address| Link::new("Glossary", address)),
         checks: Link::new("How figures are checked", "checks.html"),
         cutaways: Link::new(super::language::TITLE, super::language::ADDRESS),

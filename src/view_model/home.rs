@@ -1,6 +1,6 @@
 //! The first page: engines by family, comparisons and articles.
 
-use super::engine::{KeyFigure, key_figures};
+use super::engines::paged;
 use super::frame::{Frame, kind_word, made};
 use super::marks::{Tally, tally};
 use super::standing::{Standing, plain};
@@ -33,26 +33,7 @@ pub(crate) struct Family {
     /// Anchor, without `#` (`family-rowan`).
     pub(crate) anchor: String,
     pub(crate) name: String,
-    pub(crate) engines: Vec<EngineCard>,
-}
-
-/// One engine on the first page.
-#[derive(Debug, Clone, Default, Serialize)]
-pub(crate) struct EngineCard {
-    /// Title of the engine's page.
-    pub(crate) title: String,
-    /// Name of the engine in words.
-    pub(crate) name: String,
-    /// Address of its page.
-    pub(crate) address: String,
-    /// Its summary; may be empty.
-    pub(crate) summary: String,
-    /// A few key figures. The first page lists the labels of the family's first engine as heads.
-    pub(crate) key_figures: Vec<KeyFigure>,
-    /// How its figures were checked.
-    pub(crate) coverage: Tally,
-    /// Number of figures published with a visible mark.
-    pub(crate) marks: usize,
+    pub(crate) engines: Vec<IndexEntry>,
 }
 
 /// A page in a list of pages.
@@ -74,19 +55,15 @@ pub(super) fn entry(page: &PageEntry) -> IndexEntry {
     }
 }
 
-/// Key figures of an engine that the first page shows.
-pub(super) const ON_FIRST_PAGE: usize = 4;
-
-/// The first page. `own` is what the writer put on it, if there is such a page. Takes the key
-/// figures out of the digests.
-pub(crate) fn home_page(edition: &Edition, digests: &mut [Digest], own: Option<HomePage>) -> View {
+/// The first page. `own` is what the writer put on it, if there is such a page.
+pub(crate) fn home_page(edition: &Edition, digests: &[Digest], own: Option<HomePage>) -> View {
     let folio = &edition.folio;
     let mut page = own.unwrap_or_else(|| HomePage {
         frame: made(edition, "index.html", &folio.imprint.title, "First sheet"),
         ..HomePage::default()
     });
     page.frame.kind = "First sheet".to_owned();
-    page.families = families(edition, digests);
+    page.families = families(edition);
     let other = |kind: PageKind| {
         folio
             .pages
@@ -114,24 +91,13 @@ pub(super) fn total(digests: &[Digest]) -> Coverage {
     total
 }
 
-fn families(edition: &Edition, digests: &mut [Digest]) -> Vec<Family> {
+fn families(edition: &Edition) -> Vec<Family> {
     let mut families: Vec<Family> = Vec::new();
     let mut places: BTreeMap<String, usize> = BTreeMap::new();
-    for digest in digests {
-        let page = &edition.folio.pages[digest.page];
-        let (PageKind::Engine, Some(sheet)) = (page.front.kind, page.sheet) else { continue };
+    for engine in paged(edition) {
+        let page = &edition.folio.pages[engine.page];
         let named = page.front.family.as_ref().or(page.front.engine.as_ref());
         let family = named.map(|name| name.text.clone()).unwrap_or_default();
-        let shown = digest.key_figures.take();
-        let card = EngineCard {
-            title: page.title().to_owned(),
-            name: engine_title(page.front.engine.as_ref().map_or("", |e| &e.text)),
-            address: page.address.clone(),
-            summary: plain(&page.front.summary),
-            key_figures: shown.unwrap_or_else(|| key_figures(edition, sheet, ON_FIRST_PAGE)),
-            coverage: tally(&digest.coverage),
-            marks: digest.marks,
-        };
         // A folio may have as many families as engines, so they are not searched through.
         let place = *places.entry(family).or_insert_with_key(|family| {
             families.push(Family {
@@ -141,7 +107,7 @@ fn families(edition: &Edition, digests: &mut [Digest]) -> Vec<Family> {
             });
             families.len() - 1
         });
-        families[place].engines.push(card);
+        families[place].engines.push(entry(page));
     }
     families
 }

@@ -8,9 +8,11 @@
 //! It yields pages one by one as addresses and bytes; writing them is the shell's.
 
 mod addresses;
+mod bench;
 mod comparison;
 mod data_sheet;
 mod engine;
+mod engines;
 mod exports;
 mod figure_html;
 mod figures;
@@ -28,6 +30,8 @@ mod structure;
 mod values;
 
 pub(crate) use addresses::made_addresses;
+pub(crate) use bench::{bench_files, bench_page};
+pub(crate) use engines::engines_page;
 pub(crate) use home::{HomePage, home_page};
 pub(crate) use language::cutaway_page;
 pub(crate) use marks::legend;
@@ -37,8 +41,10 @@ pub(crate) use routing::routing_files;
 pub(crate) use searchable::made_documents;
 pub(crate) use shot::pose_words;
 
+use self::bench::BenchPage;
 use self::comparison::ComparisonPage;
-use self::engine::{EnginePage, KeyFigure};
+use self::engine::EnginePage;
+use self::engines::EnginesPage;
 use self::frame::Frame;
 use self::language::CutawayPage;
 use self::page::{ArticlePage, GlossaryPage};
@@ -113,8 +119,6 @@ pub(crate) struct Digest {
     /// Asides: anchor, text, reason.
     pub(crate) asides: Vec<AsideRow>,
     pub(crate) waivers: Vec<WaiverRow>,
-    /// The first of the figures worth seeing first, where the page shows such.
-    pub(crate) key_figures: Option<Vec<KeyFigure>>,
 }
 
 /// One page, of whatever kind. The template of a kind is named after it (`engine.html`).
@@ -131,6 +135,10 @@ pub(crate) enum View {
     Glossary(Box<GlossaryPage>),
     /// The first page of the site.
     Home(Box<HomePage>),
+    /// All engines in a table.
+    Engines(Box<EnginesPage>),
+    /// Any few engines side by side.
+    Bench(Box<BenchPage>),
     /// How figures are checked.
     Checks(Box<ChecksPage>),
     /// How a cutaway is written.
@@ -152,6 +160,8 @@ impl View {
             View::Article(page) => &page.frame,
             View::Glossary(page) => &page.frame,
             View::Home(page) => &page.frame,
+            View::Engines(page) => &page.frame,
+            View::Bench(page) => &page.frame,
             View::Checks(page) => &page.frame,
             View::Cutaway(page) => &page.frame,
             View::Fault(page) => &page.frame,
@@ -169,6 +179,8 @@ impl theme::Page for View {
             View::Article(_) => "article.html",
             View::Glossary(_) => "glossary.html",
             View::Home(_) => "home.html",
+            View::Engines(_) => "engines.html",
+            View::Bench(_) => "bench.html",
             View::Checks(_) => "checks.html",
             View::Cutaway(_) => "cutaway.html",
             View::Fault(_) => "fault.html",

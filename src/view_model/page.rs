@@ -5,7 +5,7 @@ use super::engine::engine_page;
 use super::exports::{comparison_files, engine_files};
 use super::figures::replacements;
 use super::frame::{Frame, Heading, root_of, written};
-use super::home::{HomePage, ON_FIRST_PAGE};
+use super::home::HomePage;
 use super::searchable::written_document;
 use super::standing::{Standing, standing};
 use super::{Digest, Edition, PublishedPicture, View};
@@ -121,8 +121,6 @@ impl PagePress<'_> {
             }
             PageKind::Engine => {
                 let view = engine_page(edition, page, proof, body_html, contents, standing);
-                let shown = view.key_figures.iter().take(ON_FIRST_PAGE).cloned();
-                pressed.digest.key_figures = Some(shown.collect());
                 pressed.files = engine_files(&view);
                 View::Engine(Box::new(view))
             }
@@ -209,6 +207,5 @@ fn digest(index: usize, proof: &PageProof, standing: &Standing) -> Digest {
         marks,
         asides: standing.asides.clone(),
         waivers: standing.waivers.clone(),
-        key_figures: None,
     }
 }

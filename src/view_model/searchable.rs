@@ -147,6 +147,8 @@ pub(crate) fn made_documents() -> Vec<SearchDocument> {
         ..SearchDocument::default()
     };
     let mut documents = vec![
+        document("Engines", super::engines::ADDRESS.to_owned(), "List", String::new()),
+        document("Side by side", super::bench::ADDRESS.to_owned(), "Bench", "compare".to_owned()),
         document("How figures are checked", "checks.html".to_owned(), "Method", reference_text()),
         document("Asides and waivers", "asides.html".to_owned(), "List", String::new()),
     ];

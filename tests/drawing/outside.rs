@@ -8,7 +8,7 @@ use gaugebook::text::Source;
 use resvg::usvg::{self, fontdb};
 use std::sync::Arc;
 
-const FONT: &[u8] = include_bytes!("../../themes/sheet/fonts/DejaVuSans.ttf");
+const FONT: &[u8] = include_bytes!("../../src/site/pictures/fonts/DejaVuSans.ttf");
 
 fn resolved(svg: &str) -> usvg::Tree {
     let mut fonts = fontdb::Database::new();

@@ -4,7 +4,7 @@
 //! ± of a difference is the expanded uncertainty of GUM 5.2.2: readings with limits ± a have the
 //! standard uncertainty a/√3 (GUM 4.3.7), and k is 2.
 
-use super::{selector, text};
+use super::{everything, selector, text};
 use scraper::{ElementRef, Html};
 
 /// The cells of a row: the first engine's, then the others'.
@@ -37,8 +37,8 @@ fn one_unit_holds_for_a_row() {
 #[test]
 fn a_difference_has_its_unit_sign_and_width() {
     let page = page();
-    // 2 · √(2 · 1²/3) = 1.63.
-    assert_eq!(first(row(&page, "store_volume")[1], ".delta"), "+8 cm³ ± 2 cm³ 1.09 × ± 0.02");
+    // 2 · √(2 · 1²/3) = 1.63; 101/93 = 1.0860, of which 2 · √((1/101² + 1/93²)/3) is 0.0183.
+    assert_eq!(first(row(&page, "store_volume")[1], ".delta"), "+8 cm³ ± 2 cm³ 1.086 × ± 0.018");
     // 2 · √(2 · 0.02²/3) = 0.033, the calliper's ± 0.02 mm in both.
     assert!(first(row(&page, "shaft")[1], ".delta").starts_with("−0.55 mm ± 0.03 mm"));
 }
@@ -86,7 +86,7 @@ fn within_the_width_of_the_difference_nothing_is_told_apart() {
 fn what_both_rest_on_counts_once() {
     let page = page();
     // Alder's volume, and Alder's volume and 1 cm³: each ± 1 cm³, the difference is exact.
-    assert!(first(row(&page, "filled_volume")[1], ".delta").starts_with("+1 cm³ 1.011 ×"));
+    assert!(first(row(&page, "filled_volume")[1], ".delta").starts_with("+1 cm³ 1.0108 ×"));
 }
 
 #[test]
@@ -151,4 +151,72 @@ fn the_table_for_machines_has_widths_differences_and_units() {
     assert!((width - 2e-6 * (2.0_f64 / 3.0).sqrt()).abs() < 1e-12, "{width}");
     assert_eq!(field("plunger", "Birch (stands)"), "not told apart");
     assert_eq!(field("work", "Birch (stands)"), "cannot be compared");
+}
+
+/// What the bench loads of an engine.
+fn bench(engine: &str) -> serde_json::Value {
+    let script = text(&format!("data/bench/{engine}.js"));
+    let start = script.find("] = ").expect("an assignment") + 4;
+    serde_json::from_str(script[start..].trim_end().trim_end_matches(';')).unwrap()
+}
+
+#[test]
+fn the_bench_shows_what_the_comparison_shows() {
+    let page = page();
+    let birch = bench("birch");
+    let pairs = birch["beside"]["alder"].as_object().unwrap();
+    let mut seen = 0;
+    for (name, pair) in pairs {
+        let cell = row(&page, name)[1];
+        let shown = pair["shown"]["written"].as_str().unwrap().replace('\u{a0}', " ");
+        assert_eq!(first(cell, ".value .figure"), shown, "{name}");
+        if let Some(difference) = pair["difference"]["shown"]["written"].as_str() {
+            let told = first(cell, ".delta");
+            let difference = difference.replace('\u{a0}', " ");
+            assert!(told == "= same" || told.starts_with(&difference), "{name}: {told}");
+            seen += 1;
+        }
+    }
+    assert!(8 <= seen, "{seen}");
+    assert_eq!(pairs["work"]["relation"], "incomparable");
+    assert_eq!(pairs["plunger"]["relation"], "not-told-apart");
+    // A borrowed value is no finding.
+    assert!(pairs["chisel_mass"]["relation"].is_null());
+    // Why there is no value is told.
+    let rows = bench("alder")["rows"].as_array().unwrap().clone();
+    let bumper = rows.iter().find(|row| row["name"] == "bumper").unwrap();
+    assert_eq!(bumper["missing"]["why"], "it was glued in");
+}
+
+#[test]
+fn the_bench_names_every_engine_and_each_has_its_file() {
+    let page = Html::parse_document(text("bench.html"));
+    let boxes = selector("#_picks input");
+    let names: Vec<&str> =
+        page.select(&boxes).filter_map(|input| input.value().attr("value")).collect();
+    assert_eq!(names, ["alder", "birch", "cedar"]);
+    for name in names {
+        assert!(everything().contains_key(&format!("data/bench/{name}.js")), "{name}");
+    }
+    assert!(page.select(&selector("noscript")).next().is_some());
+}
+
+#[test]
+fn the_table_of_engines_has_one_unit_a_column_and_sorts_by_value() {
+    let page = Html::parse_document(text("engines.html"));
+    let heads: Vec<String> = page.select(&selector("#_engines thead th")).map(seen).collect();
+    let at = heads.iter().position(|head| head.trim() == "store volume").unwrap();
+    let rows = selector("#_engines tbody tr");
+    let cells: Vec<(String, f64)> = page
+        .select(&rows)
+        .map(|row| {
+            let cell = row.select(&selector("th, td")).nth(at).unwrap();
+            let value = cell.value().attr("data-value").unwrap_or_default();
+            (first(cell, ".figure"), value.parse().unwrap())
+        })
+        .collect();
+    // 93 cm³, 0.101 l and 93 cm³.
+    assert_eq!(cells[0], ("93 cm³".to_owned(), 0.000093));
+    assert_eq!(cells[1], ("101 cm³".to_owned(), 0.000101));
+    assert_eq!(cells.len(), 3);
 }

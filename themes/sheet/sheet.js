@@ -20,6 +20,20 @@
     radios(name).forEach(function (radio) { radio.checked = radio.value === value; });
   }
 
+  /* On a narrow screen the menu, the rules of the caution and the list of contents wait behind a
+     button; whatever an address names is opened. */
+  var head = document.querySelector(".head");
+  var menu = document.querySelector(".menu");
+  function unfolds(button, box) {
+    button.addEventListener("click", function () {
+      button.setAttribute("aria-expanded", String(box.classList.toggle("open")));
+    });
+  }
+  if (menu) unfolds(menu, head);
+  Array.prototype.forEach.call(document.querySelectorAll(".unfold"), function (button) {
+    unfolds(button, button.parentNode);
+  });
+
   /* Units: each figure carries its three writings, so switching back gives the identical text. */
   var systems = { written: "as written", si: "SI", us: "US" };
   function showUnits(system) {
@@ -102,6 +116,67 @@
       toggles.forEach(function (each) { each.setAttribute("aria-pressed", String(on)); });
       sheet.classList.toggle("only-differences", on);
       say(on ? same + (same === 1 ? " row is" : " rows are") + " put away because all engines are equal." : "All rows are shown.");
+    });
+  });
+
+  /* Tables that can be sorted by a column: text by its letters, figures by their value; rows without
+     one stand last. The first order comes back with the third press. */
+  Array.prototype.forEach.call(document.querySelectorAll("th[data-sorts]"), function (head) {
+    var table = head.closest("table");
+    var body = table.tBodies[0];
+    var heads = Array.prototype.slice.call(head.parentNode.children);
+    var column = heads.indexOf(head);
+    var first = Array.prototype.slice.call(body.rows);
+    var button = document.createElement("button");
+    button.type = "button";
+    button.textContent = head.textContent;
+    head.textContent = "";
+    head.appendChild(button);
+    function key(row) {
+      var cell = row.cells[column];
+      var value = cell.getAttribute("data-value");
+      if (value) return Number(value);
+      return head.classList.contains("num") ? null : cell.textContent.trim().toLowerCase();
+    }
+    button.addEventListener("click", function () {
+      var next = { none: "ascending", ascending: "descending", descending: "none" }[head.getAttribute("aria-sort") || "none"];
+      heads.forEach(function (each) { each.removeAttribute("aria-sort"); });
+      if (next !== "none") head.setAttribute("aria-sort", next);
+      var way = next === "descending" ? -1 : 1;
+      var rows = first.slice();
+      if (next !== "none") {
+        rows.sort(function (a, b) {
+          var x = key(a), y = key(b);
+          if (x === null || y === null) return (x === null) - (y === null);
+          return x < y ? -way : x > y ? way : 0;
+        });
+      }
+      rows.forEach(function (row) { body.appendChild(row); });
+      say(next === "none" ? "Rows stand in their first order." : "Sorted by " + button.textContent + ", " + next + ".");
+    });
+  });
+  Array.prototype.forEach.call(document.querySelectorAll("input[data-sieves]"), function (sieve) {
+    var body = document.getElementById(sieve.getAttribute("data-sieves")).tBodies[0];
+    sieve.addEventListener("input", function () {
+      var words = sieve.value.trim().toLowerCase();
+      var count = 0;
+      Array.prototype.forEach.call(body.rows, function (row) {
+        row.hidden = row.textContent.toLowerCase().indexOf(words) < 0;
+        if (!row.hidden) count += 1;
+      });
+      say(count + (count === 1 ? " row is" : " rows are") + " shown.");
+    });
+  });
+  Array.prototype.forEach.call(document.querySelectorAll("button[data-benches]"), function (button) {
+    var table = document.getElementById(button.getAttribute("data-benches"));
+    var told = document.querySelector("[data-picked]");
+    button.addEventListener("click", function () {
+      var ticked = Array.prototype.map.call(table.querySelectorAll("input:checked"), function (box) { return box.value; });
+      if (ticked.length < 2 || ticked.length > 4) {
+        told.textContent = "Tick two to four engines first; " + (ticked.length || "none") + (ticked.length === 1 ? " is" : " are") + " ticked.";
+        return;
+      }
+      location.href = (root.getAttribute("data-root") || "") + "bench.html#e=" + ticked.join(",");
     });
   });
 

@@ -14,7 +14,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// The bundled font; it has the signs that drawings of machines need (⌀ ± µ ≤ ² ³).
-const FONT: &[u8] = include_bytes!("../../../themes/sheet/fonts/DejaVuSans.ttf");
+const FONT: &[u8] = include_bytes!("fonts/DejaVuSans.ttf");
 const FAMILY: &str = "DejaVu Sans";
 
 /// Largest number of elements and texts in one drawing, what is drawn again counted again.

@@ -1,0 +1,210 @@
+//! The table of all engines: a row each, with the figures that most of them state.
+
+use super::comparison::{Cell, cell};
+use super::data_sheet::{group_of, group_rank};
+use super::frame::{Frame, made};
+use super::standing::plain;
+use super::{Digest, Edition, View};
+use crate::page::front::PageKind;
+use crate::proof::checks::tie::engine_title;
+use crate::quantity::{Dimension, Kind};
+use crate::sheet::side_by_side;
+use crate::site::shared::Link;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Address of the table.
+pub(super) const ADDRESS: &str = "engines.html";
+
+/// Columns of figures that a screen holds.
+const MOST_COLUMNS: usize = 8;
+
+/// All engines.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct EnginesPage {
+    pub(crate) frame: Frame,
+    /// The figures that are columns.
+    pub(crate) heads: Vec<FigureHead>,
+    pub(crate) rows: Vec<EngineRow>,
+    /// Who comes from whom, family by family.
+    pub(crate) tree: Vec<Descendant>,
+}
+
+/// A column of figures.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct FigureHead {
+    /// Name in formulas.
+    pub(crate) name: String,
+    pub(crate) label: String,
+}
+
+/// One engine.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct EngineRow {
+    /// Name in formulas.
+    pub(crate) engine: String,
+    /// Name in words.
+    pub(crate) name: String,
+    pub(crate) title: String,
+    pub(crate) address: String,
+    pub(crate) family: String,
+    pub(crate) descends_from: String,
+    /// One cell a column.
+    pub(crate) cells: Vec<Cell>,
+    /// Figures of its page, and how many of them are borne out by more than their own reading.
+    pub(crate) figures: usize,
+    pub(crate) borne_out: usize,
+    /// Figures published with a visible mark.
+    pub(crate) marks: usize,
+}
+
+/// An engine in the tree of descent.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Descendant {
+    pub(crate) link: Link,
+    /// What its page says of it; may be empty.
+    pub(crate) summary: String,
+    pub(crate) descendants: Vec<Descendant>,
+}
+
+/// An engine with a page of its own.
+pub(super) struct Paged {
+    pub(super) page: usize,
+    pub(super) sheet: usize,
+}
+
+/// The engines that have a page, in the order of the pages.
+pub(super) fn paged(edition: &Edition) -> Vec<Paged> {
+    let pages = edition.folio.pages.iter().enumerate();
+    let engines = pages
+        .filter(|(_, page)| page.front.kind == PageKind::Engine && page.address != "index.html");
+    engines.filter_map(|(at, page)| Some(Paged { page: at, sheet: page.sheet? })).collect()
+}
+
+/// The table of all engines.
+pub(crate) fn engines_page(edition: &Edition, digests: &[Digest]) -> View {
+    let engines = paged(edition);
+    let names = columns(edition, &engines);
+    let counts: BTreeMap<usize, &Digest> =
+        digests.iter().map(|digest| (digest.page, digest)).collect();
+    let mut rows: Vec<EngineRow> =
+        engines.iter().map(|engine| row(edition, engine, counts.get(&engine.page))).collect();
+    for name in &names {
+        fill(edition, &engines, name, &mut rows);
+    }
+    let heads = names.into_iter().map(|name| FigureHead { label: name.replace('_', " "), name });
+    View::Engines(Box::new(EnginesPage {
+        frame: made(edition, ADDRESS, "Engines", "List"),
+        heads: heads.collect(),
+        rows,
+        tree: tree(edition, &engines),
+    }))
+}
+
+fn row(edition: &Edition, engine: &Paged, digest: Option<&&Digest>) -> EngineRow {
+    let page = &edition.folio.pages[engine.page];
+    let front = &page.front;
+    let coverage = digest.map(|digest| digest.coverage).unwrap_or_default();
+    EngineRow {
+        engine: plain(&front.engine),
+        name: engine_title(&plain(&front.engine)),
+        title: page.title().to_owned(),
+        address: page.address.clone(),
+        family: engine_title(&plain(&front.family)),
+        descends_from: engine_title(&plain(&front.descends_from)),
+        cells: Vec::new(),
+        figures: coverage.total(),
+        borne_out: coverage.computed + coverage.second_statement,
+        marks: digest.map_or(0, |digest| digest.marks),
+    }
+}
+
+/// The names that are columns: stated by at least a quarter of the engines, first one of each kind
+/// of quantity, then what most engines state.
+fn columns(edition: &Edition, engines: &[Paged]) -> Vec<String> {
+    let ledger = &edition.folio.ledger;
+    let mut found: Vec<(&str, usize, Kind, Dimension, usize)> = Vec::new();
+    let mut places: BTreeMap<&str, usize> = BTreeMap::new();
+    for Paged { sheet, .. } in engines {
+        for (at, entry) in ledger.sheets[*sheet].entries.iter().enumerate() {
+            let name = entry.name.text.as_str();
+            if let Some(place) = places.get(name) {
+                found[*place].1 += 1;
+            } else if let Some(value) = ledger.nominal(*sheet, at) {
+                let rank = group_rank(group_of(edition, *sheet, at));
+                let quantity = &value.quantity;
+                places.insert(name, found.len());
+                found.push((name, 1, quantity.kind, quantity.dimension, rank));
+            }
+        }
+    }
+    found.retain(|(_, count, ..)| 2 <= *count && engines.len() <= 4 * count);
+    found.sort_by_key(|(_, count, ..)| std::cmp::Reverse(*count));
+    let is_first = |at: usize| {
+        let (_, _, kind, dimension, _) = found[at];
+        !found[..at].iter().any(|(_, _, k, d, _)| (*k, *d) == (kind, dimension))
+    };
+    let (first, more): (Vec<usize>, Vec<usize>) = (0..found.len()).partition(|at| is_first(*at));
+    let mut chosen: Vec<usize> = first.into_iter().chain(more).take(MOST_COLUMNS).collect();
+    chosen.sort_by_key(|at| (found[*at].4, *at));
+    chosen.into_iter().map(|at| found[at].0.to_owned()).collect()
+}
+
+/// A column, in one unit.
+fn fill(edition: &Edition, engines: &[Paged], name: &str, rows: &mut [EngineRow]) {
+    let ledger = &edition.folio.ledger;
+    let entry_of = |sheet: usize| {
+        ledger.sheets[sheet].entries.iter().position(|entry| entry.name.text == name)
+    };
+    let columns: Vec<Option<(usize, usize)>> = engines
+        .iter()
+        .map(|engine| entry_of(engine.sheet).map(|entry| (engine.sheet, entry)))
+        .collect();
+    let values = side_by_side::row(ledger, &columns, &edition.folio.conventions);
+    for ((row, column), value) in rows.iter_mut().zip(columns).zip(values) {
+        row.cells.push(match column {
+            Some((sheet, entry)) => cell(edition, sheet, entry, value),
+            None => Cell::not_stated(),
+        });
+    }
+}
+
+fn tree(edition: &Edition, engines: &[Paged]) -> Vec<Descendant> {
+    let pages = &edition.folio.pages;
+    let name = |engine: &Paged| plain(&pages[engine.page].front.engine);
+    let known: BTreeMap<String, usize> =
+        engines.iter().enumerate().map(|(at, engine)| (name(engine), at)).collect();
+    let mut heirs: BTreeMap<Option<usize>, Vec<usize>> = BTreeMap::new();
+    for (at, engine) in engines.iter().enumerate() {
+        let from = plain(&pages[engine.page].front.descends_from);
+        heirs.entry(known.get(&from).copied()).or_default().push(at);
+    }
+    // Each engine stands once, so a loop of descent, which is a slip, cannot go round.
+    let mut stands = vec![false; engines.len()];
+    below(None, &heirs, &mut stands, 0, &|at| {
+        let page = &pages[engines[at].page];
+        (Link::new(page.title(), page.address.clone()), plain(&page.front.summary))
+    })
+}
+
+/// Generations that are told; who comes later stands with its forebear.
+const MOST_GENERATIONS: usize = 12;
+
+fn below(
+    from: Option<usize>,
+    heirs: &BTreeMap<Option<usize>, Vec<usize>>,
+    stands: &mut [bool],
+    depth: usize,
+    told: &dyn Fn(usize) -> (Link, String),
+) -> Vec<Descendant> {
+    let mut found = Vec::new();
+    for at in heirs.get(&from).into_iter().flatten() {
+        if std::mem::replace(&mut stands[*at], true) || MOST_GENERATIONS < depth {
+            continue;
+        }
+        let (link, summary) = told(*at);
+        let descendants = below(Some(*at), heirs, stands, depth + 1, told);
+        found.push(Descendant { link, summary, descendants });
+    }
+    found
+}
