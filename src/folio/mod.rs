@@ -4,10 +4,12 @@
 //! This is where pages and cutaways meet. It judges no prose; that is the proof's.
 
 pub(crate) mod cues;
+pub(crate) mod derivable;
 mod facts;
 mod graph;
 pub(crate) mod measured;
 mod models;
+mod roles;
 pub mod routing;
 mod times;
 pub(crate) mod words;

@@ -4,7 +4,6 @@
 //! out. This layer reads declarations and evaluates; judging what prose says is the proof's.
 
 pub(crate) mod declare;
-pub(crate) mod derivable;
 pub(crate) mod energy;
 pub(crate) mod entry;
 pub(crate) mod ledger;

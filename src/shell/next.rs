@@ -3,7 +3,7 @@
 use super::folder::{Folder, engine_sheet};
 use super::{Outcome, terminal};
 use crate::folio::Folio;
-use crate::sheet::derivable::{Next, next};
+use crate::folio::derivable::{Follows, Next, next};
 use crate::text::escaped;
 use clap::Args;
 use std::io::Write;
@@ -26,7 +26,7 @@ pub(crate) fn run(arguments: &NextCommand) -> Outcome {
     let found = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, _) = folder.read()?;
         let sheet = engine_sheet(&folio, &arguments.engine)?;
-        Ok((next(&folio.ledger, sheet), folio))
+        Ok((next(&folio, sheet), folio))
     });
     match found {
         Ok((next, folio)) => terminal::told(Outcome::Clean, |out| {
@@ -57,11 +57,12 @@ fn told(out: &mut dyn Write, engine: &str, next: &Next) -> std::io::Result<()> {
     if next.follows.is_empty() {
         writeln!(out, "  nothing yet: one pressure and one hole are a good start")?;
     }
+    // The lines can be pasted below `derived:` as they stand.
     for follows in &next.follows {
-        let note = if follows.stated { "  (on the sheet)" } else { "" };
-        writeln!(out, "  {}: {}{note}", follows.what, follows.value)?;
-        if !follows.stated {
-            writeln!(out, "      {}", follows.formula)?;
+        let Follows { what, name, formula, value, stated } = follows;
+        match stated {
+            Some(words) => writeln!(out, "  # {what}: {value}  (on the sheet: {words})")?,
+            None => writeln!(out, "  # {what}: {value}\n  {name}: {formula}")?,
         }
     }
     if !next.lacks.is_empty() {
@@ -86,7 +87,7 @@ pub(crate) fn desk_box(folio: &Folio) -> String {
         let Some(engine) = &item.engine else { continue };
         let mut text = Vec::new();
         // Writing to memory does not fail.
-        let _ = told(&mut text, engine, &next(&folio.ledger, sheet));
+        let _ = told(&mut text, engine, &next(folio, sheet));
         html.push_str("<details><summary>What can I say already? ");
         html.push_str(&escaped(engine));
         html.push_str("</summary><pre>");

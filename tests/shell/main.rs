@@ -7,6 +7,7 @@ mod desk;
 mod ending;
 mod files;
 mod inventory;
+mod next;
 mod start;
 mod terminal;
 mod writers_file;
