@@ -4,6 +4,7 @@
 //! they are. Neighbouring lines of one kind share their columns; a line whose clauses stand in
 //! another order than usual is left to itself.
 
+use super::grammar::{Statement, statement};
 use super::lines::{Line, Mark, Token, line};
 use std::collections::BTreeMap;
 
@@ -14,9 +15,10 @@ pub fn aligned(text: &str) -> String {
     let mut rows = rows(text);
     let mut start = 0;
     while start < rows.len() {
-        let family = rows[start].family;
+        let (first, level) = (rows[start].statement, rows[start].level);
         let same = rows[start..].iter().take_while(|row| {
-            family.is_some() && row.family == family && row.level == rows[start].level
+            let both = first.zip(row.statement);
+            both.is_some_and(|(one, other)| one.is_aligned_with(other)) && row.level == level
         });
         let end = start + same.count().max(1);
         align(&mut rows[start..end]);
@@ -29,65 +31,13 @@ pub fn aligned(text: &str) -> String {
     out
 }
 
-/// Lines that share their columns: first words, how many words belong to the first column, and
-/// the words that start a further one, in the usual order.
-struct Family {
-    firsts: &'static [&'static str],
-    head: usize,
-    columns: &'static [&'static [&'static str]],
-}
-
-const WIDTHS: &[&str] = &["wide", "narrow", "bleed", "one"];
-/// Stands for any word with a slash: `3/2`.
-const SLASH: &str = "/";
-const CALLED: &[&str] = &["called"];
-const AT: &[&str] = &["at"];
-const WHILE: &[&str] = &["while"];
-const FAMILIES: [Family; 15] = [
-    Family {
-        firsts: &["way", "barrel"],
-        head: 2,
-        columns: &[&["from"], WIDTHS, AT, WHILE, CALLED],
-    },
-    Family { firsts: &["supply", "chamber"], head: 2, columns: &[&["role"], AT, CALLED] },
-    Family { firsts: &["regulator"], head: 2, columns: &[&["from"], AT, CALLED] },
-    Family { firsts: &["trigger"], head: 2, columns: &[CALLED] },
-    Family { firsts: &["ball"], head: 2, columns: &[&["in"], &["fed"], CALLED] },
-    Family { firsts: &["moving"], head: 2, columns: &[&["as"], CALLED] },
-    Family {
-        firsts: &["face", "spring", "contact"],
-        head: 2,
-        columns: &[&["in", "from"], &["pushes"], AT, WHILE],
-    },
-    Family { firsts: &["latch"], head: 2, columns: &[&["holds"], &["until"]] },
-    Family {
-        firsts: &["rest", "shifted", "shifts", "returns"],
-        head: 1,
-        columns: &[&["joins", "on", "while", "after"]],
-    },
-    Family {
-        firsts: &["valve"],
-        head: 2,
-        columns: &[&[SLASH], &["solenoid", "mechanical", "air"], CALLED],
-    },
-    Family {
-        firsts: &["seal"],
-        head: 2,
-        columns: &[&["on", "in"], &["between"], &["size"], WHILE, CALLED],
-    },
-    Family { firsts: &["shuttle", "two-pressure"], head: 2, columns: &[&["from"], CALLED] },
-    Family { firsts: &["quick"], head: 3, columns: &[&["from"], &["out"], CALLED] },
-    Family { firsts: &["fact", "order"], head: 2, columns: &[&["("]] },
-    Family { firsts: &["event"], head: 2, columns: &[&["is"], &["after"]] },
-];
-
 /// One line of the text.
 struct Row<'a> {
     text: &'a str,
     line: Line,
     /// How deep it stands: 0, 1, or 2 inside of a revision.
     level: usize,
-    family: Option<usize>,
+    statement: Option<&'static Statement>,
     /// The words with their blanks, once they are aligned.
     words: String,
     /// The column of the comment.
@@ -130,10 +80,9 @@ fn rows(text: &str) -> Vec<Row<'_>> {
     let rows = text.split('\n').map(|text| {
         let line = line(text, 0);
         let level = levels.of(&line);
-        let family = line.tokens.first().and_then(|first| {
-            FAMILIES.iter().position(|family| family.firsts.iter().any(|word| first.is(word)))
-        });
-        Row { text, line, level, family, words: String::new(), comment_at: 0 }
+        let statement = line.tokens.first().and_then(|first| statement(&first.text));
+        let statement = statement.filter(|it| it.is_aligned());
+        Row { text, line, level, statement, words: String::new(), comment_at: 0 }
     });
     rows.collect()
 }
@@ -201,17 +150,17 @@ fn in_columns(cells: &BTreeMap<usize, String>, widths: &BTreeMap<usize, usize>) 
 
 /// The cells of a line by column; `None` where its clauses stand in an unusual order.
 fn cells(row: &Row) -> Option<BTreeMap<usize, String>> {
-    let family = &FAMILIES[row.family?];
+    let statement = row.statement?;
     let tokens = &row.line.tokens;
-    let is_start = |token: &Token| {
-        let mut columns = family.columns.iter();
-        columns.position(|words| words.iter().any(|word| starts_column(token, word)))
+    let is_start = |token: &Token| match token.mark {
+        Mark::Quoted => None,
+        _ => statement.column_of(&token.text),
     };
     // A barrel, and a lone spring, may go without a name.
-    let lacks_name = family.head == 2
+    let lacks_name = statement.head_words == 2
         && tokens.get(1).is_some_and(|next| is_start(next).is_some())
         && matches!(tokens[0].text.as_str(), "barrel" | "spring");
-    let head = if lacks_name { 1 } else { family.head.min(tokens.len()) };
+    let head = if lacks_name { 1 } else { statement.head_words.min(tokens.len()) };
     let mut starts = vec![(0, 0)];
     for (at, token) in tokens.iter().enumerate().skip(head) {
         let Some(column) = is_start(token) else { continue };
@@ -221,13 +170,13 @@ fn cells(row: &Row) -> Option<BTreeMap<usize, String>> {
         if is_behind_condition && !token.is("called") {
             continue;
         }
-        if column + 1 == last {
+        if column == last {
             continue;
         }
         if column < last {
             return None;
         }
-        starts.push((at, column + 1));
+        starts.push((at, column));
     }
     let ends = starts.iter().skip(1).map(|(at, _)| *at).chain([tokens.len()]);
     let mut found = BTreeMap::new();
@@ -238,8 +187,4 @@ fn cells(row: &Row) -> Option<BTreeMap<usize, String>> {
         }
     }
     Some(found)
-}
-
-fn starts_column(token: &Token, word: &str) -> bool {
-    token.is(word) || (word == SLASH && token.mark == Mark::Word && token.text.contains(SLASH))
 }

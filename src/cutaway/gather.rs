@@ -7,6 +7,7 @@
 
 use super::Others;
 use super::cursor::{Cursor, Missing};
+use super::grammar::{Under, declared_by, firsts, is_said, statement};
 use super::lines::{Line, Mark, Statement, Token, lines, statements};
 use super::model::{Name, Revision};
 use super::names::Kind;
@@ -22,27 +23,6 @@ const DEEPEST_BASE: usize = 16;
 
 /// More revisions than any engine has: each is read as an engine of its own.
 const MOST_REVISIONS: usize = 24;
-
-/// First words of statements that declare no name.
-const NAMELESS: [&str; 6] = ["link", "fact", "order", "revision", "without", "cutaway"];
-
-/// Those of them that are taken away by their words.
-const SAID: [&str; 3] = ["link", "fact", "order"];
-
-/// First words of the lines below `moving` and `valve`.
-const INNER: [&str; 11] = [
-    "positions",
-    "rests",
-    "face",
-    "spring",
-    "contact",
-    "latch",
-    "rest",
-    "shifted",
-    "joins",
-    "shifts",
-    "returns",
-];
 
 /// A statement and where it came from.
 #[derive(Debug, Clone)]
@@ -381,7 +361,7 @@ impl Changes {
         match block.keyword() {
             "without" => return slips.extend(self.remove(&block, is_change)),
             "cutaway" => return slips.push(twice(&block, head.span, "the engine")),
-            word if !NAMELESS.contains(&word) && Kind::declared_by(word).is_none() => {
+            word if statement(word).is_none_or(|it| it.under != Under::Page) => {
                 return slips.push(unknown_statement(&block));
             }
             _ => {}
@@ -424,7 +404,7 @@ impl Changes {
                 "`without` takes away what another cutaway has; this one is based on none";
             return Some(Slip::stop("nothing-of-that-name", block.spot(head.span), message));
         }
-        if head.tokens.get(1).is_some_and(|token| SAID.contains(&token.text.as_str())) {
+        if head.tokens.get(1).is_some_and(|token| is_said(&token.text)) {
             return self.remove_said(block);
         }
         let Some((kind, word, span)) = removed(head) else {
@@ -460,12 +440,11 @@ fn unknown_statement(block: &Block) -> Slip {
     let message = format!("no statement starts with `{word}`");
     let slip = Slip::stop("statement-unknown", block.spot(span), message);
     // Looked for first: a line at the edge of the page that belongs below is no misspelt `fact`.
-    if INNER.contains(&word) {
+    if statement(word).is_some() || word == "joins" {
         return slip.help("indent it: it belongs to the `moving` or `valve` above");
     }
     let plain = word.to_lowercase();
-    let known = NAMELESS.into_iter().chain(Kind::statements());
-    match nearest(&plain, known) {
+    match nearest(&plain, firsts(Under::Page)) {
         Some(near) => slip.write(near),
         None => slip,
     }
@@ -474,7 +453,7 @@ fn unknown_statement(block: &Block) -> Slip {
 /// What a statement declares, and where the name stands.
 fn key(head: &Line) -> Option<(Key, Span)> {
     let mut cursor = Cursor::new(head, 0);
-    let kind = Kind::declared_by(&cursor.next()?.text)?;
+    let kind = declared_by(&cursor.next()?.text)?;
     let name = declared_name(head)?;
     // The words of an event are told apart as a reader would.
     let word = match kind {
@@ -493,7 +472,7 @@ fn said(tokens: &[Token]) -> Vec<&str> {
 
 /// Kind, name and place of what `without …` takes away.
 fn removed(head: &Line) -> Option<(Kind, String, Span)> {
-    let kind = Kind::declared_by(&head.tokens.get(1)?.text)?;
+    let kind = declared_by(&head.tokens.get(1)?.text)?;
     let rest = Line { tokens: head.tokens[1..].to_vec(), ..head.clone() };
     let name = declared_name(&rest);
     let span = name.as_ref().map_or(head.tokens[1].span, |name| name.span);

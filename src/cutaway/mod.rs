@@ -16,6 +16,7 @@ mod cursor;
 mod element;
 pub(crate) mod events;
 mod gather;
+mod grammar;
 mod ids;
 mod lines;
 mod loops;

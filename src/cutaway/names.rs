@@ -20,35 +20,6 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    /// Statements that declare one of this kind, by their first words.
-    const STATEMENTS: [(&'static str, Kind); 15] = [
-        ("trigger", Kind::Trigger),
-        ("chamber", Kind::Chamber),
-        ("supply", Kind::Chamber),
-        ("regulator", Kind::Regulator),
-        ("way", Kind::Way),
-        ("barrel", Kind::Way),
-        ("ball", Kind::Ball),
-        ("moving", Kind::Part),
-        ("valve", Kind::Valve),
-        ("quick", Kind::Valve),
-        ("shuttle", Kind::Valve),
-        ("two-pressure", Kind::Valve),
-        ("seal", Kind::Seal),
-        ("event", Kind::Event),
-        ("axis", Kind::Axis),
-    ];
-
-    /// The kind that a statement declares, by its first word.
-    pub(super) fn declared_by(word: &str) -> Option<Kind> {
-        Kind::STATEMENTS.iter().find(|(first, _)| *first == word).map(|(_, kind)| *kind)
-    }
-
-    /// First words of all statements that declare something.
-    pub(super) fn statements() -> impl Iterator<Item = &'static str> {
-        Kind::STATEMENTS.iter().map(|(word, _)| *word)
-    }
-
     /// As in "no chamber of that name".
     pub(super) fn noun(self) -> &'static str {
         match self {

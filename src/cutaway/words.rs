@@ -2,6 +2,7 @@
 //! small cutaway that uses it. The site publishes it.
 
 use super::aligned;
+use super::grammar::form;
 use std::sync::LazyLock;
 
 /// One word of the language.
@@ -13,7 +14,7 @@ pub struct WordDoc {
     /// which a reader meets them.
     pub group: &'static str,
     /// The line or clause; capitals stand for what the writer fills in.
-    pub form: &'static str,
+    pub form: String,
     /// What it means, as sentences.
     pub meaning: &'static str,
     /// A complete cutaway that reads without slips. One that is `based on hazel` goes on from the
@@ -45,6 +46,9 @@ fn read(text: &'static str) -> Vec<WordDoc> {
     }
     let first = words.first().map(|word| word.example.clone()).unwrap_or_default();
     for word in &mut words {
+        if word.form.is_empty() {
+            word.form = form(word.word).unwrap_or_default();
+        }
         if !word.example.starts_with("cutaway") {
             word.example.insert_str(0, &first);
         }
@@ -55,7 +59,14 @@ fn read(text: &'static str) -> Vec<WordDoc> {
 
 impl WordDoc {
     fn empty() -> WordDoc {
-        WordDoc { word: "", group: "", form: "", meaning: "", example: String::new(), note: "" }
+        WordDoc {
+            word: "",
+            group: "",
+            form: String::new(),
+            meaning: "",
+            example: String::new(),
+            note: "",
+        }
     }
 
     fn take(&mut self, line: &'static str) {
@@ -66,7 +77,7 @@ impl WordDoc {
         }
         let Some((key, value)) = line.split_once(": ") else { return };
         match key {
-            "form" => self.form = value,
+            "form" => value.clone_into(&mut self.form),
             "means" => self.meaning = value,
             _ => self.note = value,
         }

@@ -2,8 +2,8 @@
 //! the model before anything else is read.
 
 use super::{Reader, all_of_these, called_in, is_name, is_plain_name};
-use super::{parts, valves};
 use crate::cutaway::gather::{Block, declared_name};
+use crate::cutaway::grammar::{Under, declared_by, firsts};
 use crate::cutaway::lines::{Line, Mark, Token};
 use crate::cutaway::model::{
     Chamber, Drive, List, Name, OPEN_AIR, Part, PositionId, Returns, Role, Shape, Valve, ValveKind,
@@ -16,7 +16,7 @@ impl Reader<'_> {
     pub(super) fn declare(&mut self, blocks: &[Block]) {
         self.names.add(Kind::Chamber, &self.engine.chambers[OPEN_AIR].name.clone(), Some(0));
         for block in blocks {
-            let Some(kind) = Kind::declared_by(block.keyword()) else { continue };
+            let Some(kind) = declared_by(block.keyword()) else { continue };
             if matches!(kind, Kind::Event | Kind::Axis) {
                 continue;
             }
@@ -267,8 +267,8 @@ impl Reader<'_> {
 }
 
 fn is_known_line(keyword: &str, first: &Token) -> bool {
-    let known: &[&str] = if keyword == "moving" { &parts::LINES } else { &valves::LINES };
-    known.iter().any(|word| first.is(word))
+    let under = if keyword == "moving" { Under::Moving } else { Under::Valve };
+    firsts(under).any(|word| first.is(word))
 }
 
 fn chamber(name: Name, role: Role) -> Chamber {

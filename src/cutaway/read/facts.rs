@@ -237,7 +237,7 @@ impl Reader<'_> {
         }
         let end = cursor.peek().map_or(last.span.end, |token| token.span.end);
         cursor.expect(")")?;
-        self.end_of_line(block, cursor, &[]);
+        self.end_of_line(block, block.keyword(), cursor);
         if !HOW.contains(&how.as_str()) {
             let token = Token {
                 mark: Mark::Word,

@@ -21,11 +21,11 @@ impl Reader<'_> {
         let words = cursor.quoted("the words for the event")?;
         cursor.expect("is")?;
         let event = self.happening(block, &mut cursor, vocabulary, |token| token.is("after"))?;
-        let after = match cursor.takes("after") {
-            true => Some(self.reading(block, &mut cursor)?),
-            false => None,
-        };
-        self.end_of_line(block, &cursor, &["after"]);
+        let mut after = None;
+        self.clauses(block, "event", &mut cursor, |reader, cursor, _| {
+            after = Some(reader.reading(block, cursor)?);
+            Ok(())
+        })?;
         let span = self.place(block, words.span);
         let words = Name { id: words.text.clone(), called: Vec::new(), span };
         self.engine.sayings.push(Saying { words, event, after });
@@ -165,7 +165,7 @@ impl Reader<'_> {
                 break;
             }
         }
-        self.end_of_line(block, &cursor, &[",", "around"]);
+        self.end_of_line(block, "axis", &cursor);
         self.engine.axes.push(axis);
         Ok(())
     }

@@ -18,7 +18,8 @@ use super::Others;
 use super::checks;
 use super::cursor::{Cursor, Missing};
 use super::events::Vocabulary;
-use super::gather::{Block, Gathered, gather, revised, unreadable};
+use super::gather::{Block, Gathered, called, gather, revised, unreadable};
+use super::grammar::{Statement, statement};
 use super::lines::{Line, Mark, Token};
 use super::model::{Chamber, Engine, List, Name, PartId, Role};
 use super::names::Names;
@@ -304,8 +305,30 @@ impl Reader<'_> {
         self.tell(block, slip);
     }
 
-    /// That the line ends here; `may_follow` are the words that could still come.
-    fn end_of_line(&mut self, block: &Block, cursor: &Cursor, may_follow: &[&'static str]) {
+    /// Reads the clauses of a statement that may come in any order, to the end of the line. `read`
+    /// is given the word that begins each; `called` has been read with the names.
+    pub(super) fn clauses(
+        &mut self,
+        block: &Block,
+        first: &str,
+        cursor: &mut Cursor,
+        mut read: impl FnMut(&mut Self, &mut Cursor, &'static str) -> Read<()>,
+    ) -> Read<()> {
+        while let Some(word) = statement(first).and_then(|it| it.takes(cursor)) {
+            match word {
+                "called" => {
+                    called(cursor)?;
+                }
+                word => read(self, cursor, word)?,
+            }
+        }
+        self.end_of_line(block, first, cursor);
+        Ok(())
+    }
+
+    /// That the line of a statement ends here.
+    fn end_of_line(&mut self, block: &Block, first: &str, cursor: &Cursor) {
+        let may_follow = statement(first).map(Statement::may_follow).unwrap_or_default();
         let Some(token) = cursor.peek() else { return };
         let message = if may_follow.is_empty() {
             format!("expected the end of the line; found `{}`", token.text)

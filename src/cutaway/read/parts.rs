@@ -3,19 +3,16 @@
 use super::resolve::both;
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::gather::{Block, called};
+use crate::cutaway::gather::Block;
+use crate::cutaway::grammar::{Under, declared_by, firsts};
 use crate::cutaway::lines::{Line, Mark, Token};
 use crate::cutaway::model::{
     Direction, Element, Latch, Name, PartId, Push, PushKind, Shape, TriggerId,
 };
-use crate::cutaway::names::Kind;
 use crate::slip::Slip;
 
 const DIRECTIONS: [(&str, Direction); 2] =
     [("forward", Direction::Forward), ("back", Direction::Back)];
-
-/// First words of the lines below `moving`.
-pub(super) const LINES: [&str; 6] = ["positions", "rests", "face", "spring", "contact", "latch"];
 
 impl Reader<'_> {
     /// `moving NAME  as SHAPE` and its lines.
@@ -36,18 +33,11 @@ impl Reader<'_> {
 
     fn moving_head(&mut self, block: &Block, part: PartId) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
-        loop {
-            if cursor.takes("as") {
-                let shape = self.one_of(block, &mut cursor, "a shape", &Shape::ALL)?;
-                self.engine.parts[part].shape = shape;
-            } else if cursor.takes("called") {
-                called(&mut cursor)?;
-            } else {
-                break;
-            }
-        }
-        self.end_of_line(block, &cursor, &["as", "called"]);
-        Ok(())
+        self.clauses(block, "moving", &mut cursor, |reader, cursor, _| {
+            let shape = reader.one_of(block, cursor, "a shape", &Shape::ALL)?;
+            reader.engine.parts[part].shape = shape;
+            Ok(())
+        })
     }
 
     fn part_line<'l>(
@@ -72,13 +62,13 @@ impl Reader<'_> {
             "rests" => {
                 let skipped =
                     if line.tokens.get(1).is_some_and(|token| token.is("at")) { 3 } else { 2 };
-                self.end_of_line(block, &Cursor::new(line, skipped), &[]);
+                self.end_of_line(block, word, &Cursor::new(line, skipped));
                 Ok(())
             }
             "face" | "spring" | "contact" => self.push(block, part, line, word),
             "latch" => self.latch(block, part, line),
             _ => {
-                self.unknown_line(block, first, "a line below `moving`", &LINES);
+                self.unknown_line(block, first, "line below `moving`", Under::Moving);
                 Ok(())
             }
         }
@@ -109,16 +99,21 @@ impl Reader<'_> {
         }
         cursor.expect("pushes")?;
         let direction = self.one_of(block, &mut cursor, "a direction", &DIRECTIONS);
-        let reading = match cursor.takes("at") {
-            true => Some(self.reading(block, &mut cursor)?),
-            false => None,
-        };
-        let when = self.while_here(block, &mut cursor);
+        let (mut reading, mut when) = (None, Ok(Vec::new()));
+        self.clauses(block, word, &mut cursor, |reader, cursor, word| {
+            match word {
+                "at" => reading = Some(reader.reading(block, cursor)?),
+                _ => match reader.conditions(block, cursor) {
+                    Err(Unread::Missing(missing)) => return Err(missing.into()),
+                    other => when = other,
+                },
+            }
+            Ok(())
+        })?;
         let (kind, (direction, when)) = {
             let rest = both(self, block, direction, when);
             both(self, block, kind, rest)?
         };
-        self.end_of_line(block, &cursor, &["at", "while"]);
         let pushes = &mut self.engine.parts[part].pushes;
         if pushes.iter().any(|push| push.name.id == name.id) {
             let message = format!("`{}` is declared twice in this part", name.id);
@@ -159,7 +154,7 @@ impl Reader<'_> {
         let at = self.position_of(block, part, position);
         let trigger = self.named::<TriggerId>(block, &mut cursor, "the trigger that releases it");
         let (at, trigger) = both(self, block, at, trigger)?;
-        self.end_of_line(block, &cursor, &[]);
+        self.end_of_line(block, "latch", &cursor);
         self.engine.parts[part].latch = Some(Latch { name, at, trigger });
         Ok(())
     }
@@ -176,7 +171,7 @@ impl Reader<'_> {
         let second = self.named::<PartId>(block, &mut cursor, "the part that moves with it");
         let (first, second) = both(self, block, first, second)?;
         self.must_differ(block, (first, second), token, "a part always moves with itself")?;
-        self.end_of_line(block, &cursor, &[]);
+        self.end_of_line(block, "link", &cursor);
         let (a, b) = (&self.engine.parts[first], &self.engine.parts[second]);
         let (of_a, of_b) = (a.positions.len(), b.positions.len());
         if of_a != of_b {
@@ -193,17 +188,12 @@ impl Reader<'_> {
     }
 
     /// That a line below a block starts with a word that none starts with.
-    pub(super) fn unknown_line(
-        &mut self,
-        block: &Block,
-        token: &Token,
-        what: &str,
-        known: &[&'static str],
-    ) {
-        let message = format!("no {} starts with `{}`", what.trim_start_matches("a "), token.text);
+    pub(super) fn unknown_line(&mut self, block: &Block, token: &Token, what: &str, under: Under) {
+        let message = format!("no {what} starts with `{}`", token.text);
+        let known: Vec<&str> = firsts(under).collect();
         let mut slip = Slip::stop("statement-unknown", block.spot(token.span), message)
-            .noting(format!("known are {}", super::all_of_these(known)));
-        let is_statement = Kind::declared_by(&token.text).is_some() && token.mark == Mark::Word;
+            .noting(format!("known are {}", super::all_of_these(&known)));
+        let is_statement = declared_by(&token.text).is_some() && token.mark == Mark::Word;
         if let Some(near) = self.nearest(&token.text, known.iter().copied()) {
             slip = slip.write(near);
         } else if is_statement {

@@ -3,7 +3,8 @@
 use super::resolve::both;
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::gather::{Block, called};
+use crate::cutaway::gather::Block;
+use crate::cutaway::grammar::{Under, firsts};
 use crate::cutaway::lines::Line;
 use crate::cutaway::model::{ChamberId, Condition, Drive, Returns, Valve, ValveId, ValveKind};
 use crate::slip::Slip;
@@ -11,9 +12,6 @@ use std::collections::BTreeSet;
 
 const DRIVES: [(&str, Drive); 3] =
     [("solenoid", Drive::Solenoid), ("mechanical", Drive::Mechanical), ("air", Drive::Air)];
-
-/// First words of the lines below `valve`.
-pub(super) const LINES: [&str; 4] = ["rest", "shifted", "shifts", "returns"];
 
 type Joins = Vec<(ChamberId, ChamberId)>;
 
@@ -26,8 +24,8 @@ impl Reader<'_> {
         let mut seen: Vec<&str> = Vec::new();
         for line in &block.statement.inner {
             let Some(first) = line.tokens.first() else { continue };
-            if !LINES.contains(&first.text.as_str()) {
-                self.unknown_line(block, first, "a line below `valve`", &LINES);
+            if !firsts(Under::Valve).any(|word| first.text == word) {
+                self.unknown_line(block, first, "line below `valve`", Under::Valve);
                 continue;
             }
             if seen.contains(&first.text.as_str()) {
@@ -71,20 +69,12 @@ impl Reader<'_> {
             return Err(Unread::Silent);
         };
         self.engine.valves[at].kind = ValveKind::Boxes(ports);
-        loop {
-            let drive = cursor.peek().and_then(|token| {
-                DRIVES.iter().find(|(word, _)| token.is(word)).map(|(_, drive)| *drive)
-            });
-            if let Some(drive) = drive {
-                cursor.next();
-                self.engine.valves[at].drive = drive;
-            } else if cursor.takes("called") {
-                called(&mut cursor)?;
-            } else {
-                break;
-            }
-        }
-        self.end_of_line(block, &cursor, &["solenoid", "mechanical", "air", "called"]);
+        self.clauses(block, "valve", &mut cursor, |reader, _, word| {
+            let drive = DRIVES.iter().find(|(known, _)| *known == word);
+            let valve = &mut reader.engine.valves[at];
+            valve.drive = drive.map_or(valve.drive, |(_, drive)| *drive);
+            Ok(())
+        })?;
         Ok(ports)
     }
 
@@ -96,10 +86,11 @@ impl Reader<'_> {
         ports: Option<u8>,
     ) -> Read<()> {
         let mut cursor = Cursor::new(line, 1);
-        match line.tokens[0].text.as_str() {
+        let word = line.tokens[0].text.as_str();
+        match word {
             state @ ("rest" | "shifted") => {
                 let joins = self.joins(block, &mut cursor)?;
-                self.end_of_line(block, &cursor, &[","]);
+                self.end_of_line(block, word, &cursor);
                 let is_rest = state == "rest";
                 if let Some(ports) = ports {
                     self.check_ports(block, line, &joins, ports);
@@ -114,14 +105,14 @@ impl Reader<'_> {
                     return Err(cursor.missing(expected.into()).into());
                 }
                 let shifts = self.conditions(block, &mut cursor)?;
-                self.end_of_line(block, &cursor, &["and"]);
+                self.end_of_line(block, word, &cursor);
                 let valve = &mut self.engine.valves[at];
                 valve.on_edge = on_edge;
                 valve.shifts = shifts;
             }
             _ => {
                 let returns = self.returns(block, &mut cursor)?;
-                self.end_of_line(block, &cursor, &["and"]);
+                self.end_of_line(block, word, &cursor);
                 self.engine.valves[at].returns = returns;
             }
         }
@@ -209,7 +200,7 @@ impl Reader<'_> {
         let exhaust = self.chamber_behind(block, &mut cursor, "out");
         let ends = both(self, block, inlet, consumer);
         let ((inlet, consumer), exhaust) = both(self, block, ends, exhaust)?;
-        self.valve_end(block, &mut cursor)?;
+        self.clauses(block, block.keyword(), &mut cursor, |_, _, _| Ok(()))?;
         let what = "its three ports lead to three chambers";
         self.must_differ(block, (inlet, consumer), to, what)?;
         self.must_differ(block, (consumer, exhaust), out, what)?;
@@ -243,7 +234,7 @@ impl Reader<'_> {
         let out = self.chamber_behind(block, &mut cursor, "to");
         let inlets = both(self, block, first, second);
         let ((a, b), out) = both(self, block, inlets, out)?;
-        self.valve_end(block, &mut cursor)?;
+        self.clauses(block, block.keyword(), &mut cursor, |_, _, _| Ok(()))?;
         let what = "its three ports lead to three chambers";
         self.must_differ(block, (a, b), second_token, what)?;
         self.must_differ(block, (b, out), out_token, what)?;
@@ -262,14 +253,6 @@ impl Reader<'_> {
             ..self.engine.valves[at].clone()
         };
         self.engine.valves[at] = valve;
-        Ok(())
-    }
-
-    fn valve_end(&mut self, block: &Block, cursor: &mut Cursor) -> Read<()> {
-        if cursor.takes("called") {
-            called(cursor)?;
-        }
-        self.end_of_line(block, cursor, &["called"]);
         Ok(())
     }
 }

@@ -3,10 +3,10 @@
 use super::resolve::both;
 use super::{Read, Reader, Unread, called_in};
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::gather::{Block, called, declared_name};
+use crate::cutaway::gather::{Block, declared_name};
 use crate::cutaway::lines::Token;
 use crate::cutaway::model::{
-    Ball, ChamberId, Condition, Element, Name, OPEN_AIR, PartId, Role, Seal, Way, Width,
+    Ball, ChamberId, Element, Name, OPEN_AIR, PartId, Role, Seal, Way, WayId, Width,
 };
 use crate::cutaway::names::{Found, Kind, Named, as_name};
 use crate::slip::Slip;
@@ -17,35 +17,23 @@ const WIDTHS: [(&str, Width); 3] =
 impl Reader<'_> {
     pub(super) fn trigger(&mut self, block: &Block) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
-        if cursor.takes("called") {
-            called(&mut cursor)?;
-        }
-        self.end_of_line(block, &cursor, &["called"]);
-        Ok(())
+        self.clauses(block, "trigger", &mut cursor, |_, _, _| Ok(()))
     }
 
     /// `chamber NAME  role ROLE` and `supply NAME  at READING`.
     pub(super) fn chamber(&mut self, block: &Block) -> Read<()> {
         let Some(at) = self.own::<ChamberId>(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
-        let is_supply = block.keyword() == "supply";
-        let may_follow: &[&str] =
-            if is_supply { &["at", "called"] } else { &["role", "at", "called"] };
-        loop {
-            if cursor.takes("at") {
-                let reading = self.reading(block, &mut cursor)?;
-                self.engine.readings.insert(Element::Chamber(at), reading);
-            } else if !is_supply && cursor.takes("role") {
-                let role = self.one_of(block, &mut cursor, "a role", &Role::ALL)?;
-                self.engine.chambers[at].role = role;
-            } else if cursor.takes("called") {
-                called(&mut cursor)?;
-            } else {
-                break;
+        self.clauses(block, block.keyword(), &mut cursor, |reader, cursor, word| {
+            match word {
+                "at" => reader.drawn_at(block, cursor, Element::Chamber(at))?,
+                _ => {
+                    let role = reader.one_of(block, cursor, "a role", &Role::ALL)?;
+                    reader.engine.chambers[at].role = role;
+                }
             }
-        }
-        self.end_of_line(block, &cursor, may_follow);
-        Ok(())
+            Ok(())
+        })
     }
 
     /// `regulator NAME  from SUPPLY to LINE  at READING`.
@@ -60,17 +48,9 @@ impl Reader<'_> {
         let to = self.named::<ChamberId>(block, &mut cursor, "the line that it feeds");
         let (from, to) = both(self, block, from, to)?;
         self.must_differ(block, (from, to), to_token, "a regulator leads to another line")?;
-        let mut at = None;
-        loop {
-            if cursor.takes("at") {
-                at = Some(self.reading(block, &mut cursor)?);
-            } else if cursor.takes("called") {
-                called(&mut cursor)?;
-            } else {
-                break;
-            }
-        }
-        self.end_of_line(block, &cursor, &["at", "called"]);
+        self.clauses(block, "regulator", &mut cursor, |reader, cursor, _| {
+            reader.drawn_at(block, cursor, Element::Chamber(to))
+        })?;
         let role = self.engine.chambers[from].role;
         if role != Role::Supply {
             let span = source.map_or(block.statement.head.span, |token| token.span);
@@ -90,9 +70,6 @@ impl Reader<'_> {
         line.role = Role::Supply;
         line.regulated_from = Some(from);
         line.regulator = Some(name);
-        if let Some(reading) = at {
-            self.engine.readings.insert(Element::Chamber(to), reading);
-        }
         Ok(())
     }
 
@@ -121,43 +98,23 @@ impl Reader<'_> {
         };
         let mut way =
             Way { name, from, to, width: Width::Wide, one_way: false, barrel, when: Vec::new() };
-        let reading = self.way_details(block, &mut cursor, &mut way)?;
-        let name = way.name.clone();
-        let at = self.engine.ways.push(way);
-        self.engine.readings.extend(reading.map(|reading| (Element::Way(at), reading)));
-        self.names.place(Kind::Way, &name, at.place());
-        Ok(())
-    }
-
-    fn way_details(
-        &mut self,
-        block: &Block,
-        cursor: &mut Cursor,
-        way: &mut Way,
-    ) -> Read<Option<Name>> {
-        let mut reading = None;
-        loop {
-            let width = cursor.peek().and_then(|token| {
-                WIDTHS.iter().find(|(word, _)| token.is(word)).map(|(_, width)| *width)
-            });
-            if let Some(width) = width {
-                cursor.next();
-                way.width = width;
-            } else if cursor.takes_both("one", "way") {
-                way.one_way = true;
-            } else if cursor.takes("at") {
-                reading = Some(self.reading(block, cursor)?);
-            } else if cursor.takes("while") {
-                way.when = self.conditions(block, cursor)?;
-            } else if cursor.takes("called") {
-                called(cursor)?;
-            } else {
-                break;
+        // Its place, once all of it has been read.
+        let at = WayId::at(self.engine.ways.len());
+        self.clauses(block, block.keyword(), &mut cursor, |reader, cursor, word| {
+            match word {
+                "one way" => way.one_way = true,
+                "at" => reader.drawn_at(block, cursor, Element::Way(at))?,
+                "while" => way.when = reader.conditions(block, cursor)?,
+                word => {
+                    let width = WIDTHS.iter().find(|(known, _)| *known == word);
+                    way.width = width.map_or(way.width, |(_, width)| *width);
+                }
             }
-        }
-        let may_follow = ["wide", "narrow", "bleed", "one way", "at", "while", "called"];
-        self.end_of_line(block, cursor, &may_follow);
-        Ok(reading)
+            Ok(())
+        })?;
+        self.names.place(Kind::Way, &way.name, at.place());
+        self.engine.ways.push(way);
+        Ok(())
     }
 
     /// `ball NAME  in CHAMBER  fed while …`.
@@ -166,17 +123,10 @@ impl Reader<'_> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let chamber = self.chamber_behind(block, &mut cursor, "in")?;
         let mut fed = Vec::new();
-        loop {
-            if cursor.takes("fed") {
-                cursor.expect("while")?;
-                fed = self.conditions(block, &mut cursor)?;
-            } else if cursor.takes("called") {
-                called(&mut cursor)?;
-            } else {
-                break;
-            }
-        }
-        self.end_of_line(block, &cursor, &["fed while", "called"]);
+        self.clauses(block, "ball", &mut cursor, |reader, cursor, _| {
+            fed = reader.conditions(block, cursor)?;
+            Ok(())
+        })?;
         self.names.place(Kind::Ball, &name, 0);
         self.engine.ball = Some(Ball { name, chamber, fed });
         Ok(())
@@ -203,38 +153,34 @@ impl Reader<'_> {
         let (on, between) = both(self, block, on, between)?;
         self.must_differ(block, between, token, "a seal keeps two chambers apart, not one")?;
         let mut seal = Seal { name, on, between, size: None, when: Vec::new() };
-        self.seal_details(block, &mut cursor, &mut seal)?;
+        self.clauses(block, "seal", &mut cursor, |reader, cursor, word| {
+            match word {
+                "size" => {
+                    let token = cursor.name("the size of the ring, as -012")?;
+                    let span = reader.place(block, token.span);
+                    let id = token.text.clone();
+                    seal.size = Some(Name { id, called: Vec::new(), span });
+                }
+                _ => seal.when = reader.conditions(block, cursor)?,
+            }
+            Ok(())
+        })?;
         let name = seal.name.clone();
         let at = self.engine.seals.push(seal);
         self.names.place(Kind::Seal, &name, at.place());
         Ok(())
     }
 
-    fn seal_details(&mut self, block: &Block, cursor: &mut Cursor, seal: &mut Seal) -> Read<()> {
-        loop {
-            if cursor.takes("size") {
-                let token = cursor.name("the size of the ring, as -012")?;
-                let span = self.place(block, token.span);
-                seal.size = Some(Name { id: token.text.clone(), called: Vec::new(), span });
-            } else if cursor.takes("while") {
-                seal.when = self.conditions(block, cursor)?;
-            } else if cursor.takes("called") {
-                called(cursor)?;
-            } else {
-                break;
-            }
-        }
-        self.end_of_line(block, cursor, &["size", "while", "called"]);
-        Ok(())
-    }
-
-    /// `while` and what follows, where it stands.
-    pub(super) fn while_here(
+    /// The reading behind `at`, which states the size of something.
+    pub(super) fn drawn_at(
         &mut self,
         block: &Block,
         cursor: &mut Cursor,
-    ) -> Read<Vec<Condition>> {
-        if cursor.takes("while") { self.conditions(block, cursor) } else { Ok(Vec::new()) }
+        thing: Element,
+    ) -> Read<()> {
+        let reading = self.reading(block, cursor)?;
+        self.engine.readings.insert(thing, reading);
+        Ok(())
     }
 
     pub(super) fn reading(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Name> {

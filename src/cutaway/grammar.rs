@@ -1,0 +1,333 @@
+//! The statements of the language as one table: what each declares, which clauses it has and in
+//! which order, as the reference shows them.
+//!
+//! Reading, what may follow, proposals, the columns of an aligned text and the published forms all
+//! come from here; what a clause means is said where it is read.
+
+use super::cursor::Cursor;
+use super::names::Kind;
+
+/// Where a statement stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Under {
+    /// At the edge of the page.
+    Page,
+    /// Below `moving`.
+    Moving,
+    /// Below `valve`.
+    Valve,
+}
+
+/// One piece of a statement.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Clause {
+    /// Words that begin it.
+    starts: &'static [&'static str],
+    /// As the reference shows it; capitals stand for what the writer fills in.
+    form: &'static str,
+    /// Its column in an aligned text, from 1; lines of one family share their columns.
+    column: usize,
+    /// Whether it may be left out, and may come in any order behind those that may not.
+    is_free: bool,
+}
+
+/// One statement, or one line below a block.
+#[derive(Debug)]
+pub(super) struct Statement {
+    /// Its first word.
+    pub(super) first: &'static str,
+    pub(super) under: Under,
+    /// What its name stands for, if it declares one.
+    pub(super) declares: Option<Kind>,
+    /// What follows its first word, up to the clauses.
+    head: &'static str,
+    /// Words of the first column, the first word among them.
+    pub(super) head_words: usize,
+    /// Lines of one family are aligned with each other; the empty one with nothing.
+    family: &'static str,
+    clauses: &'static [Clause],
+    /// By what its last clause may go on.
+    goes_on: &'static [&'static str],
+}
+
+const fn due(column: usize, starts: &'static [&'static str], form: &'static str) -> Clause {
+    Clause { starts, form, column, is_free: false }
+}
+
+const fn free(column: usize, starts: &'static [&'static str], form: &'static str) -> Clause {
+    Clause { starts, form, column, is_free: true }
+}
+
+const fn at(column: usize) -> Clause {
+    free(column, &["at"], "at READING")
+}
+
+const fn when(column: usize) -> Clause {
+    free(column, &["while"], "while CONDITIONS")
+}
+
+const fn called(column: usize) -> Clause {
+    free(column, &["called"], "called \"WORDS\"")
+}
+
+const fn pushes(column: usize) -> Clause {
+    due(column, &["pushes"], "pushes DIRECTION")
+}
+
+const WIDTH: Clause = free(2, &["wide", "narrow", "bleed", "one way"], "WIDTH  one way");
+const HOW: Clause = due(1, &["("], "(HOW)");
+const INLETS: Clause = due(1, &["from"], "from INLET, INLET to CHAMBER");
+const JOINS: Clause = due(1, &["joins"], "joins CHAMBER to CHAMBER, …");
+/// Stands for any word with a slash: `3/2`.
+const SLASH: &str = "/";
+
+/// A statement at the edge of the page.
+const fn page(
+    (first, head): (&'static str, &'static str),
+    declares: Option<Kind>,
+    family: &'static str,
+    clauses: &'static [Clause],
+) -> Statement {
+    let under = Under::Page;
+    Statement { first, under, declares, head, head_words: 2, family, clauses, goes_on: &[] }
+}
+
+/// A line below a block.
+const fn below(
+    under: Under,
+    (first, head): (&'static str, &'static str),
+    family: &'static str,
+    clauses: &'static [Clause],
+) -> Statement {
+    Statement { under, ..page((first, head), None, family, clauses) }
+}
+
+/// A line below `valve`: one clause and no name.
+const fn valve_line(
+    first: &'static str,
+    clauses: &'static [Clause],
+    goes_on: &'static [&'static str],
+) -> Statement {
+    Statement { head_words: 1, goes_on, ..below(Under::Valve, (first, ""), "valve line", clauses) }
+}
+
+const NAME: &str = "NAME";
+
+static STATEMENTS: [Statement; 31] = [
+    page(
+        ("cutaway", NAME),
+        None,
+        "",
+        &[free(1, &["based on"], "based on NAME"), free(2, &["revision"], "revision NAME")],
+    ),
+    page(("without", "KIND NAME"), None, "", &[]),
+    page(
+        ("revision", NAME),
+        None,
+        "",
+        &[free(1, &["on"], "on DATE"), free(2, &[], "\"WHAT IS DIFFERENT\"")],
+    ),
+    page(("trigger", NAME), Some(Kind::Trigger), "trigger", &[called(1)]),
+    page(("supply", NAME), Some(Kind::Chamber), "chamber", &[at(2), called(3)]),
+    page(
+        ("regulator", NAME),
+        Some(Kind::Regulator),
+        "regulator",
+        &[due(1, &["from"], "from SUPPLY to LINE"), at(2), called(3)],
+    ),
+    page(
+        ("chamber", NAME),
+        Some(Kind::Chamber),
+        "chamber",
+        &[free(1, &["role"], "role ROLE"), at(2), called(3)],
+    ),
+    page(
+        ("way", NAME),
+        Some(Kind::Way),
+        "way",
+        &[due(1, &["from"], "from CHAMBER to CHAMBER"), WIDTH, at(3), when(4), called(5)],
+    ),
+    page(
+        ("barrel", NAME),
+        Some(Kind::Way),
+        "way",
+        &[due(1, &["from"], "from CHAMBER"), WIDTH, at(3), when(4), called(5)],
+    ),
+    page(
+        ("ball", NAME),
+        Some(Kind::Ball),
+        "ball",
+        &[
+            due(1, &["in"], "in CHAMBER"),
+            free(2, &["fed while"], "fed while CONDITIONS"),
+            called(3),
+        ],
+    ),
+    page(("moving", NAME), Some(Kind::Part), "moving", &[free(1, &["as"], "as SHAPE"), called(2)]),
+    page(("link", "PART"), None, "", &[due(1, &["with"], "with PART")]),
+    page(
+        ("valve", NAME),
+        Some(Kind::Valve),
+        "valve",
+        &[
+            due(1, &[SLASH], "PORTS/2"),
+            free(2, &["solenoid", "mechanical", "air"], "DRIVE"),
+            called(3),
+        ],
+    ),
+    Statement {
+        head_words: 3,
+        ..page(
+            ("quick", "exhaust NAME"),
+            Some(Kind::Valve),
+            "quick",
+            &[
+                due(1, &["from"], "from INLET to CONSUMER"),
+                due(2, &["out"], "out CHAMBER"),
+                called(3),
+            ],
+        )
+    },
+    page(("shuttle", NAME), Some(Kind::Valve), "inlets", &[INLETS, called(2)]),
+    page(("two-pressure", NAME), Some(Kind::Valve), "inlets", &[INLETS, called(2)]),
+    page(
+        ("seal", NAME),
+        Some(Kind::Seal),
+        "seal",
+        &[
+            due(1, &["on", "in"], "on PART"),
+            due(2, &["between"], "between CHAMBER and CHAMBER"),
+            free(3, &["size"], "size SIZE"),
+            when(4),
+            called(5),
+        ],
+    ),
+    page(("fact", "A  much larger than B"), None, "said", &[HOW]),
+    page(("order", "EVENT before EVENT"), None, "said", &[HOW]),
+    page(
+        ("event", "\"WORDS\""),
+        Some(Kind::Event),
+        "event",
+        &[due(1, &["is"], "is EVENT"), free(2, &["after"], "after FIGURE")],
+    ),
+    Statement {
+        goes_on: &[",", "around"],
+        ..page(("axis", "NAME: A, B around C, D"), Some(Kind::Axis), "", &[])
+    },
+    below(Under::Moving, ("positions", "A, B"), "", &[]),
+    below(Under::Moving, ("rests", "POSITION"), "", &[]),
+    below(
+        Under::Moving,
+        ("face", NAME),
+        "push",
+        &[due(1, &["in"], "in CHAMBER"), pushes(2), at(3), when(4)],
+    ),
+    below(Under::Moving, ("spring", NAME), "push", &[pushes(2), at(3), when(4)]),
+    below(
+        Under::Moving,
+        ("contact", NAME),
+        "push",
+        &[due(1, &["from"], "from PART"), pushes(2), at(3), when(4)],
+    ),
+    below(
+        Under::Moving,
+        ("latch", NAME),
+        "latch",
+        &[due(1, &["holds"], "holds POSITION"), due(2, &["until"], "until TRIGGER")],
+    ),
+    valve_line("rest", &[JOINS], &[","]),
+    valve_line("shifted", &[JOINS], &[","]),
+    valve_line("shifts", &[due(1, &["while", "on"], "while CONDITIONS")], &["and"]),
+    valve_line("returns", &[due(1, &["after", "while"], "after TIME")], &["and"]),
+];
+
+/// Everything at the edge of the page that declares nothing and is taken away by its words.
+const SAID: [&str; 3] = ["link", "fact", "order"];
+
+/// The statement with this first word.
+pub(super) fn statement(first: &str) -> Option<&'static Statement> {
+    STATEMENTS.iter().find(|statement| statement.first == first)
+}
+
+/// First words of all statements that stand here, in the order of the reference.
+pub(super) fn firsts(under: Under) -> impl Iterator<Item = &'static str> + Clone {
+    STATEMENTS.iter().filter(move |it| it.under == under).map(|it| it.first)
+}
+
+/// The kind of name that a statement declares, by its first word.
+pub(super) fn declared_by(first: &str) -> Option<Kind> {
+    statement(first)?.declares
+}
+
+/// Whether a statement is taken away by its words.
+pub(super) fn is_said(first: &str) -> bool {
+    SAID.contains(&first)
+}
+
+/// The form of a statement as the reference shows it, by its first words.
+pub(super) fn form(words: &str) -> Option<String> {
+    let statement = statement(words.split(' ').next()?)?;
+    let head = format!("{} {}", statement.first, statement.head);
+    let clauses = statement.clauses.iter().map(|clause| clause.form);
+    let pieces = std::iter::once(head.trim_end()).chain(clauses);
+    Some(pieces.collect::<Vec<_>>().join("  "))
+}
+
+impl Statement {
+    /// Words that may follow once all that is due has been read.
+    pub(super) fn may_follow(&self) -> Vec<&'static str> {
+        let free = self.clauses.iter().filter(|clause| clause.is_free);
+        let words = free.flat_map(|clause| clause.starts.iter().copied());
+        self.goes_on.iter().copied().chain(words).collect()
+    }
+
+    /// Takes the word that begins a clause which may come now, if one follows.
+    pub(super) fn takes(&self, cursor: &mut Cursor) -> Option<&'static str> {
+        self.may_follow().into_iter().find(|word| match word.split_once(' ') {
+            Some((first, second)) => cursor.takes_both(first, second),
+            None => cursor.takes(word),
+        })
+    }
+
+    /// Whether lines of this kind share their columns with those of another.
+    pub(super) fn is_aligned_with(&self, other: &Statement) -> bool {
+        !self.family.is_empty() && self.family == other.family
+    }
+
+    /// Whether its columns are brought into line at all.
+    pub(super) fn is_aligned(&self) -> bool {
+        self.is_aligned_with(self)
+    }
+
+    /// The column that starts with a word, from 1.
+    pub(super) fn column_of(&self, word: &str) -> Option<usize> {
+        let begins = |start: &&str| match *start {
+            SLASH => word.contains('/'),
+            start => start.split(' ').next() == Some(word),
+        };
+        let mut clauses = self.clauses.iter();
+        clauses.find(|clause| clause.starts.iter().any(&begins)).map(|clause| clause.column)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cutaway::words;
+
+    #[test]
+    fn every_statement_is_in_the_reference() {
+        for it in &STATEMENTS {
+            let mut entries = words().iter();
+            let is_it = |word: &str| word.split(' ').next() == Some(it.first);
+            assert!(entries.any(|entry| is_it(entry.word)), "{}", it.first);
+        }
+    }
+
+    #[test]
+    fn no_two_statements_start_alike() {
+        for (at, it) in STATEMENTS.iter().enumerate() {
+            assert!(STATEMENTS[..at].iter().all(|other| other.first != it.first), "{}", it.first);
+        }
+    }
+}
