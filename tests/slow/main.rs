@@ -6,3 +6,5 @@ mod fuzz;
 #[cfg(target_os = "linux")]
 mod hostile;
 mod kill;
+#[cfg(target_os = "linux")]
+mod system_calls;
