@@ -40,4 +40,6 @@ pub mod site;
 
 pub(crate) mod view_model;
 
+pub(crate) mod publication;
+
 pub mod shell;

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 /// The layers, lowest first, each with the ones it may use. `shell` may use all.
-const LAYERS: [(&str, &[&str]); 19] = [
+const LAYERS: [(&str, &[&str]); 20] = [
     ("text", &[]),
     ("linear_assignment", &[]),
     ("slip", &["text"]),
@@ -35,6 +35,7 @@ const LAYERS: [(&str, &[&str]); 19] = [
     // Shows finished words, whatever they are about.
     ("site", &["text"]),
     ("view_model", BELOW_VIEW_MODEL),
+    ("publication", BELOW_PUBLICATION),
     ("shell", BELOW_SHELL),
 ];
 const BELOW_FOLIO: &[&str] =
@@ -72,7 +73,10 @@ const BELOW_VIEW_MODEL: &[&str] = &[
     "proof",
     "site",
 ];
+const BELOW_PUBLICATION: &[&str] =
+    &["text", "slip", "quantity", "folio", "proof", "site", "view_model"];
 const BELOW_SHELL: &[&str] = &[
+    "publication",
     "text",
     "slip",
     "quantity",

@@ -25,13 +25,11 @@
 mod fault;
 mod leftovers;
 mod lock;
-mod names;
 mod staging;
 mod swap;
 
+use crate::publication::names::{Register, check_name};
 pub use fault::LandingFault;
-pub(crate) use names::{Register, check_name};
-
 use staging::StagingDir;
 use std::collections::BTreeSet;
 use std::fs::{self, OpenOptions};

@@ -1,9 +1,10 @@
 //! A folio on disk: which files it has, and their texts.
 
-use super::inventory::{Inventory, OWN_THEME, whole};
+use super::inventory::Inventory;
 use super::plain_file::{self, ReadFault};
 use crate::folio::{self, Files, Folio};
 use crate::page::LARGEST_PAGE;
+use crate::publication::files::{OWN_THEME, whole};
 use crate::slip::Slip;
 use crate::text::{Date, Source};
 use std::collections::{BTreeMap, BTreeSet};

@@ -3,8 +3,8 @@
 //! Files and folders that begin with a dot belong to other tools and are passed over.
 
 use super::folder::NoFolio;
+use crate::publication::files::{OWN_THEME, unused, whole};
 use crate::slip::Slip;
-use crate::text::{Source, Span, Spot};
 use std::collections::BTreeSet;
 use std::path::Path;
 use walkdir::{DirEntry, WalkDir};
@@ -123,17 +123,4 @@ impl Inventory {
         let message = format!("this is not read: {why}");
         self.slips.push(Slip::stop("file-unread", whole(name), message).help(help));
     }
-}
-
-/// Where the files of a folio's own theme lie.
-pub(super) const OWN_THEME: &str = "themes/sheet/";
-
-/// The note that a file is not used.
-pub(super) fn unused(name: &str, why: &str) -> Slip {
-    Slip::note("file-unused", whole(name), format!("nothing uses this file: {why}"))
-}
-
-/// A file as a whole, for slips about it.
-pub(super) fn whole(name: &str) -> Spot {
-    Spot::new(&Source::new(name, ""), Span::new(0, 0))
 }

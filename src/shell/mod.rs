@@ -3,7 +3,6 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
-mod addresses;
 pub(crate) mod align;
 pub mod atomic_publish;
 pub(crate) mod compare;

@@ -1,5 +1,6 @@
-//! Each system call of the commands that write is made to fail, and made the last one before a kill.
-//! Whatever it is, what stood there is whole, the old or the new, and the next run puts all in order.
+//! Each system call of the commands that write is made to fail, and made the last one before a
+//! kill. Whatever it is, what stood there is whole, the old or the new, and the next run puts all
+//! in order.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -107,7 +108,9 @@ impl Case<'_> {
                     let output = self.traced(place.path(), &["-o", "/dev/null", "-e", &inject]);
                     let told = String::from_utf8_lossy(&output.stderr).into_owned();
                     let at = format!("{name} {number} {fault:?}: {told}");
-                    assert!(!told.contains("panicked"), "{at}");
+                    // Where a folder cannot be closed the standard library gives up by itself.
+                    let is_ours = told.contains("panicked") && !told.contains("during closedir");
+                    assert!(!is_ours, "{at}");
                     println!("{name} {number} {fault:?} {:?}", output.status.code());
                     check(place.path(), &output, (name, number, fault));
                     tried += 1;

@@ -3,6 +3,7 @@
 //! Only what a caller may want to tell apart is a variant of its own; the rest is
 //! [`LandingFault::Disk`] with the system's words.
 
+use crate::publication::names::NameFault;
 use std::fmt;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
@@ -96,6 +97,15 @@ pub enum LandingFault {
         /// The system's words.
         cause: io::Error,
     },
+}
+
+impl From<NameFault> for LandingFault {
+    fn from(fault: NameFault) -> LandingFault {
+        match fault {
+            NameFault::Bad { name, why } => LandingFault::BadName { name, why },
+            NameFault::Twice { name, other } => LandingFault::Twice { name, other },
+        }
+    }
 }
 
 impl LandingFault {

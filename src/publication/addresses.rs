@@ -1,8 +1,8 @@
 //! Where everything of a folio will lie on its site, held against each other before anything is
 //! made: names that cannot be published are told at the writer's files.
 
-use super::atomic_publish::{LandingFault, Register, check_name};
-use super::inventory::{OWN_THEME, whole};
+use super::files::{OWN_THEME, whole};
+use super::names::{NameFault, Register, check_name};
 use crate::folio::Folio;
 use crate::site::theme::{asset_address, built_in_assets};
 use crate::slip::Slip;
@@ -51,12 +51,12 @@ impl Addresses {
         self.owners.insert(address.to_owned(), owner.map(str::to_owned));
     }
 
-    fn slip(&self, owner: &str, address: &str, fault: &LandingFault) -> Slip {
+    fn slip(&self, owner: &str, address: &str, fault: &NameFault) -> Slip {
         let message = match fault {
-            LandingFault::BadName { why, .. } => {
+            NameFault::Bad { why, .. } => {
                 format!("this cannot be published as `{address}`: {why}")
             }
-            LandingFault::Twice { other, .. } => match self.owners.get(other) {
+            NameFault::Twice { other, .. } => match self.owners.get(other) {
                 Some(Some(other)) if address.to_lowercase() == address => {
                     format!("this would be published as `{address}`, and so would {other}")
                 }
@@ -66,7 +66,6 @@ impl Addresses {
                 ),
                 _ => format!("`{address}` is a part of every site and no name for this"),
             },
-            fault => fault.to_string(),
         };
         Slip::stop("address-unusable", whole(owner), message).help("rename the file")
     }

@@ -3,10 +3,28 @@
 //! A site is carried about on sticks and copied between machines, so a name is refused on every
 //! platform if it would fail on one. Must not touch the disk.
 
-use super::LandingFault;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 use unicode_normalization::UnicodeNormalization as _;
+
+/// Why a name cannot be one of a site.
+#[derive(Debug)]
+pub(crate) enum NameFault {
+    /// It would not work everywhere.
+    Bad {
+        /// The name.
+        name: String,
+        /// What is wrong with it.
+        why: &'static str,
+    },
+    /// It is on some disks the same as another one, or is there twice.
+    Twice {
+        /// The name.
+        name: String,
+        /// The one that was there before.
+        other: String,
+    },
+}
 
 /// Longest part of a path, in bytes. Disks allow 255; the rest is room for the endings that
 /// archives and copies add.
@@ -18,11 +36,11 @@ const DEVICES: [&str; 7] = ["con", "prn", "aux", "nul", "clock$", "conin$", "con
 /// Checks that `relative` stays inside a folder and can be created on every platform.
 ///
 /// # Errors
-/// [`LandingFault::BadName`] with the reason.
-pub(crate) fn check_name(relative: &str) -> Result<(), LandingFault> {
+/// [`NameFault::Bad`] with the reason.
+pub(crate) fn check_name(relative: &str) -> Result<(), NameFault> {
     let parts = || relative.split('/');
     match parts().find_map(wrong_with) {
-        Some(why) => Err(LandingFault::BadName { name: relative.to_string(), why }),
+        Some(why) => Err(NameFault::Bad { name: relative.to_string(), why }),
         None => Ok(()),
     }
 }
@@ -77,7 +95,7 @@ pub(crate) struct Register {
 
 impl Register {
     /// Enters a file and the folders it lies in; says whether its own folder is new.
-    pub(crate) fn enter(&mut self, relative: &str) -> Result<bool, LandingFault> {
+    pub(crate) fn enter(&mut self, relative: &str) -> Result<bool, NameFault> {
         let mut folder_is_new = false;
         for (at, _) in relative.match_indices('/') {
             folder_is_new = self.claim(&relative[..at], Kind::Folder)?;
@@ -86,7 +104,7 @@ impl Register {
         Ok(folder_is_new)
     }
 
-    fn claim(&mut self, name: &str, kind: Kind) -> Result<bool, LandingFault> {
+    fn claim(&mut self, name: &str, kind: Kind) -> Result<bool, NameFault> {
         match self.names.entry(name.nfc().collect::<String>().to_lowercase()) {
             Entry::Vacant(place) => {
                 place.insert((name.to_string(), kind));
@@ -98,13 +116,13 @@ impl Register {
                 if same_folder {
                     return Ok(false);
                 }
-                Err(LandingFault::Twice { name: name.to_string(), other: other.clone() })
+                Err(NameFault::Twice { name: name.to_string(), other: other.clone() })
             }
         }
     }
 
     /// The files, in the order of their lower-case names.
-    pub(super) fn files(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn files(&self) -> impl Iterator<Item = &str> {
         let files = self.names.values().filter(|(_, kind)| *kind == Kind::File);
         files.map(|(name, _)| name.as_str())
     }
