@@ -94,6 +94,26 @@ impl PlusMinusFrom {
 const GAUGED: &str = "go and no-go";
 
 impl Stated {
+    /// A value alone, without digits to round.
+    fn of(quantity: Quantity, input: Input, unit: &'static Unit) -> Stated {
+        Stated {
+            text: String::new(),
+            written: String::new(),
+            figures: Vec::new(),
+            quantity,
+            input,
+            rounding: Rational::zero(),
+            unit,
+            form: String::new(),
+            plus_minus_from: PlusMinusFrom::Rounding,
+            members: Vec::new(),
+            repeats: Vec::new(),
+            from: None,
+            span: Span::default(),
+            is_placed: false,
+        }
+    }
+
     /// The ends between which the value lies, where it was stated by both, in SI; a pressure counts
     /// from what the value does.
     pub(crate) fn ends(&self) -> Option<[Rational; 2]> {
@@ -248,20 +268,9 @@ fn from_figure(figure: &Figure, context: &Context<'_>) -> Stated {
         },
     };
     Stated {
-        text: String::new(),
-        written: String::new(),
-        figures: Vec::new(),
-        quantity,
-        input,
         rounding: exact(&rounding_si),
-        unit: figure.unit,
-        form: String::new(),
         plus_minus_from,
-        members: Vec::new(),
-        repeats: Vec::new(),
-        from: None,
-        span: Span::default(),
-        is_placed: false,
+        ..Stated::of(quantity, input, figure.unit)
     }
 }
 
@@ -347,18 +356,11 @@ fn ring(text: &Text, dash: &str, context: &Context<'_>) -> Result<Stated, Box<Sl
     Ok(Stated {
         text: text.text.clone(),
         written: format!("AS568 {dash}"),
-        figures: Vec::new(),
-        quantity: length(metres(&found.inside)),
-        input: limit(&found.inside_tolerance),
-        rounding: Rational::zero(),
-        unit: inch,
         form: "ring size, AS568".to_owned(),
         plus_minus_from: other("AS568"),
         members,
-        repeats: Vec::new(),
-        from: None,
         span: text.inside(),
-        is_placed: false,
+        ..Stated::of(length(metres(&found.inside)), limit(&found.inside_tolerance), inch)
     })
 }
 
@@ -372,18 +374,10 @@ fn drill(text: &Text, name: &str, context: &Context<'_>) -> Result<Stated, Box<S
     Ok(Stated {
         text: text.text.clone(),
         written: print_spaces(&text.text),
-        figures: Vec::new(),
-        quantity: length(inch.to_si(&size.diameter.into())),
-        input: Input::limits(0.0),
-        rounding: Rational::zero(),
-        unit: inch,
         form: "drill size".to_owned(),
         plus_minus_from: other("drill table"),
-        members: Vec::new(),
-        repeats: Vec::new(),
-        from: None,
         span: text.inside(),
-        is_placed: false,
+        ..Stated::of(length(inch.to_si(&size.diameter.into())), Input::limits(0.0), inch)
     })
 }
 
@@ -438,18 +432,15 @@ fn gauged(
     Ok(Stated {
         text: text.text.clone(),
         written: print_spaces(&text.text),
-        figures: Vec::new(),
-        quantity: length(((low + high) / two).into()),
-        input: Input::limits(to_f64(&half_width)),
-        rounding: half_width,
-        unit: figure.unit,
+        rounding: half_width.clone(),
         form: GAUGED.to_owned(),
         plus_minus_from: other("the two gauges"),
-        members: Vec::new(),
-        repeats: Vec::new(),
-        from: None,
         span: text.inside(),
-        is_placed: false,
+        ..Stated::of(
+            length(((low + high) / two).into()),
+            Input::limits(to_f64(&half_width)),
+            figure.unit,
+        )
     })
 }
 
@@ -496,18 +487,12 @@ fn repeats(
     Ok(Stated {
         text: written.clone(),
         written: print_spaces(&written),
-        quantity: Quantity { si: mean.into(), ..single.quantity },
-        input,
         rounding: single.rounding / &count,
-        unit: first.unit,
         form: format!("{} readings", figures.len()),
         plus_minus_from: other("scatter and instrument"),
         repeats: exacts.iter().map(to_f64).collect(),
-        figures: Vec::new(),
-        members: Vec::new(),
-        from: None,
         span,
-        is_placed: false,
+        ..Stated::of(Quantity { si: mean.into(), ..single.quantity }, input, first.unit)
     })
 }
 
@@ -547,23 +532,20 @@ fn spring_pairs(pairs: &[Text], context: &Context<'_>) -> Result<Stated, Box<Sli
     Ok(Stated {
         text: written.join("; "),
         written: print_spaces(&written.join("; ")),
-        figures: Vec::new(),
-        quantity: Quantity {
-            si: rate,
-            dimension: Dimension::SPRING_RATE,
-            kind: Kind::Plain,
-            reference: None,
-        },
-        input: Input::limits(limit),
         rounding: from_f64(limit).unwrap_or_else(Rational::zero),
-        unit,
         form: format!("{} pairs of force and length", points.len()),
         plus_minus_from: other("the pairs"),
-        members: Vec::new(),
-        repeats: Vec::new(),
-        from: None,
         span,
-        is_placed: false,
+        ..Stated::of(
+            Quantity {
+                si: rate,
+                dimension: Dimension::SPRING_RATE,
+                kind: Kind::Plain,
+                reference: None,
+            },
+            Input::limits(limit),
+            unit,
+        )
     })
 }
 
