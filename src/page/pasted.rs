@@ -312,9 +312,8 @@ fn guessed_name(text: &str, span: Span, from: usize, figure: &Figure) -> String 
 
 /// Whether a word can be part of a name: no little word, no adverb.
 fn names_something(word: &str) -> bool {
-    !word.is_empty()
-        && !EMPTY_WORDS.contains(&format!(" {word} "))
-        && !(5 <= word.len() && word.ends_with("ly"))
+    let is_adverb = 5 <= word.len() && word.ends_with("ly");
+    !(word.is_empty() || is_adverb || EMPTY_WORDS.contains(&format!(" {word} ")))
 }
 
 /// The last run of words that name something, at most three.

@@ -5,7 +5,7 @@ use super::figure::{JudgedFigure, PassageProof, Status, stands};
 use super::passage::Passage;
 use super::tying::{self, Lexicon};
 use crate::folio::Folio;
-use crate::quantity::reader::{ReadFault, ReadOptions, read};
+use crate::quantity::reader::{Found, ReadFault, ReadOptions, read};
 use crate::quantity::{Amount, Conventions, Figure, Judgement, Kind};
 use crate::slip::Slip;
 use crate::text::Span;
@@ -69,18 +69,8 @@ pub(crate) fn judge(
     context: &PageContext<'_>,
     settled: &[Span],
 ) -> PassageProof {
-    let options = ReadOptions {
-        decimal_comma: context.conventions.decimal_comma,
-        column_unit: passage.column_unit,
-        spoken: context.spoken,
-        ..ReadOptions::default()
-    };
     let mut proof = PassageProof::default();
-    let found = if passage.text.bytes().any(|b| b.is_ascii_alphanumeric()) {
-        read(passage.text, &options)
-    } else {
-        return proof;
-    };
+    let Some(found) = read_passage(passage, context) else { return proof };
     let (unsure, faults): (Vec<ReadFault>, Vec<ReadFault>) =
         found.faults.into_iter().partition(|fault| fault.code == unread::UNIT);
     let is_excused = |fault: &ReadFault| {
@@ -132,6 +122,18 @@ pub(crate) fn judge(
     }
     proof.figures.sort_by_key(|figure| figure.span);
     proof
+}
+
+/// What the reader finds in a passage; `None` where there is nothing to read.
+fn read_passage(passage: &Passage<'_>, context: &PageContext<'_>) -> Option<Found> {
+    let options = ReadOptions {
+        decimal_comma: context.conventions.decimal_comma,
+        column_unit: passage.column_unit,
+        spoken: context.spoken,
+        ..ReadOptions::default()
+    };
+    let has_words = passage.text.bytes().any(|b| b.is_ascii_alphanumeric());
+    has_words.then(|| read(passage.text, &options))
 }
 
 /// Whether a figure is for this file to judge. Those in bindings are judged by these, and a ratio

@@ -290,25 +290,25 @@ impl Ledger {
 
     fn derived(&self, sheet: usize, derived: &DerivedEntry, at: &Shift) -> Lookup {
         let Some(formula) = &derived.formula else { return Lookup::Poisoned };
-        let work_out = || {
+        let work_out = || -> Result<Value, Box<Lookup>> {
             let scope = self.scope(sheet);
             let conventions = &self.sheets[sheet].conventions;
             match formula::evaluate_at(formula, &scope, conventions, at) {
                 Ok(Outcome::Value(value)) => Ok(value),
-                Ok(Outcome::Truth(_)) => Err(Lookup::Poisoned),
+                Ok(Outcome::Truth(_)) => Err(Box::new(Lookup::Poisoned)),
                 Err(FormulaFault { kind: FaultKind::Undecided, message, .. }) => {
-                    Err(Lookup::Undecided(message))
+                    Err(Box::new(Lookup::Undecided(message)))
                 }
-                Err(_) => Err(Lookup::Poisoned),
+                Err(_) => Err(Box::new(Lookup::Poisoned)),
             }
         };
         if !at.is_nominal() {
-            return work_out().map_or_else(|lookup| lookup, Lookup::Value);
+            return work_out().map_or_else(|lookup| *lookup, Lookup::Value);
         }
         match derived.nominal.get_or_init(|| work_out().ok()) {
             Some(value) => Lookup::Value(value.clone()),
             // Why it has none is asked rarely: then it is worked out again.
-            None => work_out().map_or_else(|lookup| lookup, Lookup::Value),
+            None => work_out().map_or_else(|lookup| *lookup, Lookup::Value),
         }
     }
 }

@@ -122,10 +122,8 @@ fn start(arguments: &Start) -> Result<String, String> {
     if !imprint.exists() {
         files.push(new_file(&imprint, IMPRINT));
     }
-    if arguments.cutaway {
-        if keeps_page && cutaway.exists() {
-            return Err(there_already(&cutaway));
-        }
+    if arguments.cutaway && keeps_page && cutaway.exists() {
+        return Err(there_already(&cutaway));
     }
     let mut told = String::new();
     let text = if keeps_page {

@@ -112,7 +112,8 @@ pub(crate) fn instructions(program: &Path, arguments: &[String]) -> Option<f64> 
     digits.parse().ok().filter(|_| output.status.success())
 }
 
-/// The process in between: runs the program and prints user and system seconds, seconds on the wall, megabytes.
+/// The process in between: runs the program and prints user and system seconds, seconds on the
+/// wall, megabytes.
 pub(crate) fn print_usage_of(program: &str, arguments: &[&str]) {
     let start = Instant::now();
     let status = Command::new(program).args(arguments).stdout(Stdio::null()).status().unwrap();

@@ -432,9 +432,8 @@ fn ties(
             edited.place(label.span.start) + shift,
             edited.place(label.span.end.saturating_sub(1)) + 1 + shift,
         );
-        let figure = found.range(span.start.saturating_sub(12)..span.end).map(|(_, f)| f);
-        let figure =
-            figure.filter(|figure| figure.places().iter().any(|p| p.overlaps(span))).next();
+        let mut figures = found.range(span.start.saturating_sub(12)..span.end).map(|(_, f)| f);
+        let figure = figures.find(|figure| figure.places().iter().any(|p| p.overlaps(span)));
         let written = &labelled.body[label.span.start..label.span.end];
         let told = |what: String| {
             if tell {

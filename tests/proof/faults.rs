@@ -20,8 +20,8 @@ const MADE: [&str; 8] = [
     "theme-fault",
 ];
 
-/// The folios of faults, each with the line, column (in characters, from one) and text that its slip
-/// must underline, by the eye of whoever wrote the folio: its `at.txt`.
+/// The folios of faults, each with the line, column (in characters, from one) and text that its
+/// slip must underline, by the eye of whoever wrote the folio: its `at.txt`.
 fn placed() -> Vec<(String, String)> {
     let named = folders("faults").into_iter().filter_map(|folder| {
         let at = std::fs::read_to_string(folder.join("at.txt")).ok()?;

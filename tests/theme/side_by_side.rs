@@ -156,7 +156,7 @@ fn the_table_for_machines_has_widths_differences_and_units() {
 /// What the bench loads of an engine.
 fn bench(engine: &str) -> serde_json::Value {
     let script = text(&format!("data/bench/{engine}.js"));
-    let start = script.find("] = ").expect("an assignment") + 4;
+    let start = script.find("] = ").unwrap() + 4;
     serde_json::from_str(script[start..].trim_end().trim_end_matches(';')).unwrap()
 }
 

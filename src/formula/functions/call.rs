@@ -1,7 +1,7 @@
 //! Calling a function: its arguments are checked, pressures turned absolute, derivatives taken.
 
 use super::gas::{self, Surroundings};
-use super::{Arguments, Body, Function, Parameter, Sort, all, find, usage};
+use super::{Arguments, Body, ClosedForm, Function, Parameter, Sort, all, find, usage};
 use crate::formula::arithmetic::{combine, settled, upright};
 use crate::formula::datum;
 use crate::formula::evaluate::{Context, complete, value};
@@ -294,7 +294,7 @@ pub(super) fn outside(function: &Function, why: &str, span: Span) -> FormulaFaul
 /// The middle of two closed forms, with [`InputId::WallHeat`] for the way from one to the other.
 fn two_ended(
     function: &Function,
-    ends: [fn(&[f64], &Surroundings) -> Result<f64, String>; 2],
+    ends: [ClosedForm; 2],
     values: &[Value],
     span: Span,
     context: Context<'_>,

@@ -38,6 +38,9 @@ pub(crate) struct Parameter {
     pub(crate) default: Option<f64>,
 }
 
+/// A formula in SI numbers, or why its result is beyond it.
+pub(super) type ClosedForm = fn(&[f64], &Surroundings) -> Result<f64, String>;
+
 /// How a function works its result out.
 #[derive(Clone, Copy)]
 pub(super) enum Body {
@@ -47,10 +50,10 @@ pub(super) enum Body {
     /// The same, where arguments (in SI) may be such that it does not hold: why.
     Within(fn(&[f64]) -> Result<(), &'static str>, &'static str),
     /// A smooth function of SI numbers; the message of a range fault.
-    Smooth(fn(&[f64], &Surroundings) -> Result<f64, String>),
+    Smooth(ClosedForm),
     /// Two smooth functions that bound the truth: without heat from the walls, and with all that
     /// keeps the air at its temperature. The value lies in the middle; the ends are its ±.
-    TwoEnded([fn(&[f64], &Surroundings) -> Result<f64, String>; 2]),
+    TwoEnded([ClosedForm; 2]),
     /// A smooth function of one number.
     OfOne(fn(f64) -> Result<f64, String>),
     /// On whole values, with their kinds and references.
