@@ -4,9 +4,10 @@ use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one, t
 use super::needs::Needs;
 use super::words::{Subject, Two, listed};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Drive, Element, PartId, PositionId, Push, PushId, PushKind,
-    Returns, Shape, Valve, ValveId, ValveKind,
+    ChamberId, Condition, Direction, Element, PartId, PositionId, Push, PushId, PushKind, Returns,
+    Shape, Valve, ValveId,
 };
+use crate::cutaway::spoken::joins;
 
 /// One row a part, and one for each push on it and its latch.
 pub(super) fn parts(two: &Two<'_>) -> Vec<Row> {
@@ -77,7 +78,7 @@ fn part_differences(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Sentenc
     }
     says.extend(links_of_one(two, 0, first));
     says.extend(links_of_one(two, 1, second));
-    let (here, there) = (shape(one.shape), shape(other.shape));
+    let (here, there) = (one.shape.word(), other.shape.word());
     // A plain piston is also what a part is whose shape was not said.
     if one.shape != other.shape && one.shape != Shape::Piston && other.shape != Shape::Piston {
         let text = format!("the {} is a {here} in {title}, a {there} in {other_title}", names[0]);
@@ -109,10 +110,6 @@ fn links_of_one(two: &Two<'_>, side: usize, part: PartId) -> Vec<Sentence> {
         counted(two.only(side, &format!("the {one} moves as one with the {other}")))
     });
     says.collect()
-}
-
-fn shape(shape: Shape) -> &'static str {
-    Shape::ALL.iter().find(|(_, other)| *other == shape).map_or("part", |(word, _)| word)
 }
 
 fn pushes(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Row> {
@@ -308,29 +305,13 @@ fn valve_words(two: &Two<'_>, side: usize, at: ValveId) -> String {
     format!("the {name}, {}, joins {rest} at rest and {shifted} when shifted", kind(valve))
 }
 
+/// "a 3/2 solenoid valve".
 fn kind(valve: &Valve) -> String {
-    match valve.kind {
-        ValveKind::Boxes(boxes) => format!("a {boxes}/2 {} valve", drive(valve)),
-        ValveKind::QuickExhaust => "a quick exhaust".to_owned(),
-        ValveKind::Shuttle => "a shuttle".to_owned(),
-        ValveKind::TwoPressure => "a two-pressure valve".to_owned(),
-    }
-}
-
-fn drive(valve: &Valve) -> &'static str {
-    match valve.drive {
-        Drive::Solenoid => "solenoid",
-        Drive::Mechanical => "mechanical",
-        Drive::Air => "air",
-    }
+    format!("a {}", valve.kind_words())
 }
 
 fn joints(two: &Two<'_>, side: usize, joints: &[(ChamberId, ChamberId)]) -> String {
-    let words = joints.iter().map(|(one, other)| {
-        let [one, other] = [one, other].map(|chamber| two.chamber(side, *chamber));
-        format!("{one} to {other}")
-    });
-    listed(words, "and")
+    joins(joints, |at| two.chamber(side, at))
 }
 
 fn valve_differences(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<Sentence> {

@@ -70,6 +70,11 @@ impl Element {
         self.name(engine).map_or_else(String::new, Name::spoken)
     }
 
+    /// The same with its article: "the store", "the open air".
+    pub(crate) fn the(self, engine: &Engine) -> String {
+        format!("the {}", self.spoken(engine))
+    }
+
     /// What it is: "chamber", "way".
     pub(crate) fn noun(self) -> &'static str {
         match self {

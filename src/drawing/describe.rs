@@ -3,12 +3,12 @@
 //! The sentences come from the model and the state, not from where things happen to lie.
 
 use super::view::View;
-use super::words::{position, trigger};
 use crate::cutaway::condition_words;
 use crate::cutaway::model::{
     Chamber, ChamberId, Condition, Direction, Element, Engine, OPEN_AIR, Part, PartId, PushKind,
     Returns, Role, Valve, ValveKind, Way, Width,
 };
+use crate::cutaway::spoken::{conditions, joins};
 use crate::text::{capitalised, listed};
 
 /// Title and description of a circuit.
@@ -53,11 +53,6 @@ pub(crate) fn section(engine: &Engine, view: &View) -> (String, String) {
     }
     sentences.extend(state(engine, view));
     (title(engine, view, "section"), joined(&sentences))
-}
-
-fn conditions(engine: &Engine, when: &[Condition]) -> String {
-    let terms: Vec<String> = when.iter().map(|one| condition_words(engine, *one)).collect();
-    terms.join(" and ")
 }
 
 fn title(engine: &Engine, view: &View, what: &str) -> String {
@@ -120,28 +115,15 @@ fn way_words(engine: &Engine, way: &Way) -> String {
 }
 
 fn valve_words(engine: &Engine, valve: &Valve) -> String {
-    let pairs = |joins: &[(ChamberId, ChamberId)]| {
-        let pairs = joins
-            .iter()
-            .map(|(a, b)| format!("{} to {}", chamber(engine, *a), chamber(engine, *b)));
-        match pairs.collect::<Vec<_>>() {
-            pairs if pairs.is_empty() => "nothing".to_string(),
-            pairs => listed(&pairs, "and"),
-        }
-    };
-    let kind = match valve.kind {
-        ValveKind::Boxes(ports) => format!("{ports}/2 valve"),
-        ValveKind::QuickExhaust => "quick exhaust".to_string(),
-        ValveKind::Shuttle => "shuttle".to_string(),
-        ValveKind::TwoPressure => "two-pressure valve".to_string(),
-    };
+    let pairs = |pairs| joins(pairs, |at| chamber(engine, at));
+    let kind = valve.kind_words();
     let name = valve.name.spoken();
     let (rest, shifted) = (pairs(&valve.rest), pairs(&valve.shifted));
     if !matches!(valve.kind, ValveKind::Boxes(_)) {
         return format!("{kind} {name} joins {rest} or {shifted}");
     }
     let pulled = |it: &Condition| match it {
-        Condition::Pulled(at) => trigger(engine, *at),
+        Condition::Pulled(at) => Element::Trigger(*at).spoken(engine),
         other => condition_words(engine, *other),
     };
     let shifts: Vec<String> = valve.shifts.iter().map(pulled).collect();
@@ -187,7 +169,7 @@ fn part_words(engine: &Engine, view: &View, at: PartId) -> String {
         }
     }
     let name = part.name.spoken();
-    let place = position(part, view.position(engine, at));
+    let place = part.positions[view.position(engine, at)].spoken();
     let latch = latch(engine, view, part, at);
     let pushes = if pushes.is_empty() { String::new() } else { format!(", {}", pushes.join("; ")) };
     format!("{name} stands at {place}{pushes}{latch}")
@@ -197,7 +179,7 @@ fn latch(engine: &Engine, view: &View, part: &Part, at: PartId) -> String {
     let Some(latch) = &part.latch else { return String::new() };
     let name = latch.name.spoken();
     if view.is_latched(engine, at) {
-        format!("; {name} holds it until {}", trigger(engine, latch.trigger))
+        format!("; {name} holds it until {}", Element::Trigger(latch.trigger).spoken(engine))
     } else {
         format!("; {name} has let it go")
     }
@@ -236,7 +218,7 @@ fn state(engine: &Engine, view: &View) -> Vec<String> {
         sentences.push(format!("shifted: {}", listed(&shifted, "and")));
     }
     let pulled = engine.triggers.ids().filter(|at| view.is_pulled(*at));
-    let pulled: Vec<String> = pulled.map(|at| trigger(engine, at)).collect();
+    let pulled: Vec<String> = pulled.map(|at| Element::Trigger(at).spoken(engine)).collect();
     if !pulled.is_empty() {
         sentences.push(format!("pulled: {}", listed(&pulled, "and")));
     }

@@ -2,23 +2,15 @@
 
 use super::state::{Level, State};
 use crate::cutaway::model::{
-    ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, ValveId, WayId, Width,
+    ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, WayId, Width,
 };
 use std::collections::BTreeMap;
-
-/// What joins two chambers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Passage {
-    /// A way.
-    Way(WayId),
-    /// A valve.
-    Valve(ValveId),
-}
 
 /// An open connection in a state.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Joint {
-    pub(super) passage: Passage,
+    /// The way or the valve.
+    pub(super) passage: Element,
     pub(super) from: ChamberId,
     pub(super) to: ChamberId,
     pub(super) width: Width,
@@ -29,7 +21,7 @@ pub(super) struct Joint {
 pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
     let open = |(at, _): &(WayId, _)| state.is_open(engine, *at);
     let ways = engine.ways.entries().filter(open).map(|(at, way)| Joint {
-        passage: Passage::Way(at),
+        passage: Element::Way(at),
         from: way.from,
         to: way.to,
         width: way.width,
@@ -40,7 +32,7 @@ pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
         // At rest a quick exhaust lets air through to its consumer only.
         let one_way = valve.is_one_way(state.shifted[at]);
         joins.iter().map(move |&(from, to)| Joint {
-            passage: Passage::Valve(at),
+            passage: Element::Valve(at),
             from,
             to,
             width: Width::Wide,
@@ -135,7 +127,7 @@ pub(super) struct Flow {
     /// Chambers that change, with the level they come to.
     pub(super) to: Vec<(ChamberId, Level)>,
     /// What the air goes through.
-    pub(super) through: Vec<Passage>,
+    pub(super) through: Vec<Element>,
     /// The chamber that it comes from or goes to.
     pub(super) other: ChamberId,
 }
@@ -179,7 +171,7 @@ struct Room<'a> {
     group: ChamberId,
     members: Vec<ChamberId>,
     supply: Option<ChamberId>,
-    vents: Vec<Passage>,
+    vents: Vec<Element>,
 }
 
 impl<'a> Room<'a> {
@@ -216,7 +208,7 @@ impl<'a> Room<'a> {
     }
 
     /// All finite chambers come to a level; nothing, if they are there already.
-    fn come_to(&self, level: Level, through: Vec<Passage>, other: ChamberId) -> Option<Flow> {
+    fn come_to(&self, level: Level, through: Vec<Element>, other: ChamberId) -> Option<Flow> {
         self.come(&self.finite().collect::<Vec<_>>(), level, through, other)
     }
 
@@ -224,7 +216,7 @@ impl<'a> Room<'a> {
         &self,
         chambers: &[ChamberId],
         level: Level,
-        through: Vec<Passage>,
+        through: Vec<Element>,
         other: ChamberId,
     ) -> Option<Flow> {
         let changing = chambers.iter().filter(|at| self.state.levels[**at] != level);
@@ -234,11 +226,11 @@ impl<'a> Room<'a> {
 
     /// The passages inside the group from the chambers that stay at a level, or from the one that
     /// gives, to those of `chambers` that come to it: the shortest way to each.
-    fn inside(&self, chambers: &[ChamberId], level: Level, giver: ChamberId) -> Vec<Passage> {
+    fn inside(&self, chambers: &[ChamberId], level: Level, giver: ChamberId) -> Vec<Element> {
         let stays = |at: ChamberId| at == giver || self.state.levels[at] == level;
         let mut reached: Vec<ChamberId> =
             self.members.iter().copied().filter(|at| stays(*at)).collect();
-        let mut came_by: BTreeMap<ChamberId, (ChamberId, Passage)> = BTreeMap::new();
+        let mut came_by: BTreeMap<ChamberId, (ChamberId, Element)> = BTreeMap::new();
         let mut next = 0;
         while let Some(here) = reached.get(next).copied() {
             next += 1;
@@ -373,20 +365,20 @@ impl<'a> Room<'a> {
         match (inward.first(), outward.first()) {
             (Some((way, from)), None) => {
                 let level = self.state.levels[*from];
-                flows.slow.extend(self.come_to(level, vec![Passage::Way(*way)], *from));
+                flows.slow.extend(self.come_to(level, vec![Element::Way(*way)], *from));
             }
             (None, Some((way, to))) => {
                 let empties = self.drains(*to);
                 if empties || !self.has_store() {
                     let level = if empties { Level::Empty } else { Level::Spent };
-                    flows.slow.extend(self.come_to(level, vec![Passage::Way(*way)], *to));
+                    flows.slow.extend(self.come_to(level, vec![Element::Way(*way)], *to));
                 }
             }
             (Some((inlet, from)), Some((outlet, _))) => match self.wins(*inlet, *outlet) {
                 Some(level) => {
                     let level =
                         if level == Level::Drawn { self.state.levels[*from] } else { level };
-                    flows.slow.extend(self.come_to(level, vec![Passage::Way(*inlet)], *from));
+                    flows.slow.extend(self.come_to(level, vec![Element::Way(*inlet)], *from));
                 }
                 None => flows.undecided = Some((self.group, *inlet, *outlet)),
             },
@@ -399,7 +391,7 @@ impl<'a> Room<'a> {
         let own = self.highest().rank();
         let (mut inward, mut outward) = (Vec::new(), Vec::new());
         for joint in self.joints.iter().filter(|joint| joint.width != Width::Wide) {
-            let Passage::Way(way) = joint.passage else { continue };
+            let Element::Way(way) = joint.passage else { continue };
             let (is_from, is_to) =
                 (self.groups.of[joint.from] == self.group, self.groups.of[joint.to] == self.group);
             let (other, may_leave, may_enter) = match (is_from, is_to) {
@@ -443,12 +435,12 @@ impl<'a> Room<'a> {
 
 /// The way from a supply to the open air, if one stands open: passages in order. A bleed is meant
 /// to leak and does not count.
-pub(super) fn escape(engine: &Engine, state: &State) -> Option<(ChamberId, Vec<Passage>)> {
+pub(super) fn escape(engine: &Engine, state: &State) -> Option<(ChamberId, Vec<Element>)> {
     let joints: Vec<Joint> =
         joints(engine, state).into_iter().filter(|joint| joint.width != Width::Bleed).collect();
     let supplies = engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_supply());
     for supply in supplies {
-        let mut came_by = engine.chambers.map(|_, _| None::<(ChamberId, Passage)>);
+        let mut came_by = engine.chambers.map(|_, _| None::<(ChamberId, Element)>);
         let mut queue = std::collections::VecDeque::from([supply]);
         while let Some(here) = queue.pop_front() {
             for joint in &joints {

@@ -4,7 +4,7 @@ use super::forces::{acts, groups};
 use super::state::State;
 use super::why;
 use crate::cutaway::model::{Direction, Engine, PartId};
-use crate::text::Span;
+use crate::text::{Span, listed};
 
 /// The first thing that is not as it rests.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -53,20 +53,20 @@ fn kept(engine: &Engine, end: &State, part: PartId, home: Direction) -> String {
     let idle = names(home, false);
     let with = |rooms: &[String]| match rooms {
         [] => String::new(),
-        rooms => format!("with {} empty, ", why::list(rooms)),
+        rooms => format!("with {} empty, ", listed(rooms, "and")),
     };
     let (to, from) = (home.word(), home.opposite().word());
     let verb = |who: &[String]| if who.len() == 1 { "pushes" } else { "push" };
     match (home_ward.as_slice(), away.as_slice()) {
         ([], []) => format!("{}nothing pushes the {name} {to}", with(&idle)),
         ([], away) => {
-            let (who, verb) = (why::list(away), verb(away));
+            let (who, verb) = (listed(away, "and"), verb(away));
             format!("{}{who} {verb} the {name} {from}, and nothing pushes it {to}", with(&idle))
         }
         (_, []) => String::new(),
         (home_ward, away) => {
-            let (who, verb) = (why::list(away), verb(away));
-            format!("{who} {verb} the {name} {from}, against {}", why::list(home_ward))
+            let (who, verb) = (listed(away, "and"), verb(away));
+            format!("{who} {verb} the {name} {from}, against {}", listed(home_ward, "and"))
         }
     }
 }

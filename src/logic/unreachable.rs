@@ -1,11 +1,11 @@
 //! Why something never happens.
 
 use super::state::{Exploration, Level};
-use super::why;
 use crate::cutaway::events::{condition_words, event_words};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Engine, Event, PartId, PositionId, PushKind,
+    ChamberId, Condition, Direction, Element, Engine, Event, PartId, PositionId, PushKind,
 };
+use crate::text::listed;
 
 /// Why an event happens in no run, as a phrase: "the bolt gets no further than staged".
 pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> String {
@@ -28,7 +28,7 @@ pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> S
                 None if !found.states.iter().any(|state| state.is_open(engine, way)) => {
                     let all = engine.ways[way].when.iter();
                     let all: Vec<String> = all.map(|c| condition_words(engine, *c)).collect();
-                    format!("{} never holds together", why::list(&all))
+                    format!("{} never holds together", listed(&all, "and"))
                 }
                 None => format!("what opens and shuts the {name} does not change so"),
             }
@@ -46,7 +46,7 @@ pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> S
         }
         Event::Fills(chamber) | Event::Drops(chamber) | Event::Empties(chamber) => {
             let words: Vec<String> = levels(found, chamber);
-            format!("{} is always {}", why::chamber(engine, chamber), words.join(" or "))
+            format!("{} is always {}", Element::Chamber(chamber).the(engine), words.join(" or "))
         }
         Event::BallLeaves => "no pressure comes behind it while it sits in the barrel".to_owned(),
         _ => format!("nothing brings about \u{201c}{}\u{201d}", event_words(engine, event)),

@@ -1,38 +1,15 @@
 //! Why something happens, as sentences.
 
-use super::air::{Flow, Passage};
+use super::air::Flow;
 use super::forces::PushOn;
 use super::state::{Level, Need, State};
+use crate::cutaway::event_words;
 use crate::cutaway::model::{
-    Ball, ChamberId, Condition, Direction, Engine, Event, OPEN_AIR, PartId, PushKind, Returns,
+    Ball, ChamberId, Condition, Direction, Element, Engine, Event, PartId, PushKind, Returns,
     TriggerId, Valve, ValveId, WayId,
 };
-use crate::cutaway::{condition_words, event_words};
+use crate::cutaway::spoken::{conditions, joins};
 use crate::text::listed;
-
-fn part(engine: &Engine, part: PartId) -> String {
-    format!("the {}", engine.parts[part].name.spoken())
-}
-
-pub(super) fn chamber(engine: &Engine, chamber: ChamberId) -> String {
-    if chamber == OPEN_AIR {
-        "the open air".to_owned()
-    } else {
-        format!("the {}", engine.chambers[chamber].name.spoken())
-    }
-}
-
-fn passage(engine: &Engine, passage: Passage) -> String {
-    match passage {
-        Passage::Way(way) => format!("the {}", engine.ways[way].name.spoken()),
-        Passage::Valve(valve) => format!("the {}", engine.valves[valve].name.spoken()),
-    }
-}
-
-/// The items with "and" before the last one.
-pub(super) fn list(items: &[String]) -> String {
-    listed(items, "and")
-}
 
 fn once_each(items: impl Iterator<Item = String>) -> Vec<String> {
     let mut kept: Vec<String> = Vec::new();
@@ -53,7 +30,7 @@ pub(super) fn handled(engine: &Engine, trigger: TriggerId, pulls: bool) -> Strin
 pub(super) fn shifts(engine: &Engine, valve: ValveId) -> String {
     let item = &engine.valves[valve];
     let when = when(engine, &item.shifts);
-    format!("{when}the {} shifts and {}", item.name.spoken(), joins(engine, &item.shifted))
+    format!("{when}the {} shifts and {}", item.name.spoken(), joined(engine, &item.shifted))
 }
 
 pub(super) fn returns(engine: &Engine, valve: ValveId) -> String {
@@ -62,27 +39,22 @@ pub(super) fn returns(engine: &Engine, valve: ValveId) -> String {
         Returns::While(conditions) => when(engine, conditions),
         Returns::Spring | Returns::After(_) => "with nothing left to hold it, ".to_owned(),
     };
-    format!("{by}the {} returns and {}", item.name.spoken(), joins(engine, &item.rest))
+    format!("{by}the {} returns and {}", item.name.spoken(), joined(engine, &item.rest))
 }
 
 /// "with the bolt at home, "; nothing where there are no conditions.
-fn when(engine: &Engine, conditions: &[Condition]) -> String {
-    let words: Vec<String> =
-        conditions.iter().map(|condition| condition_words(engine, *condition)).collect();
-    match words.is_empty() {
+fn when(engine: &Engine, when: &[Condition]) -> String {
+    match when.is_empty() {
         true => String::new(),
-        false => format!("with {}, ", list(&words)),
+        false => format!("with {}, ", conditions(engine, when)),
     }
 }
 
-fn joins(engine: &Engine, joins: &[(ChamberId, ChamberId)]) -> String {
-    if joins.is_empty() {
+fn joined(engine: &Engine, pairs: &[(ChamberId, ChamberId)]) -> String {
+    if pairs.is_empty() {
         return "shuts".to_owned();
     }
-    let pair = |(a, b): &(ChamberId, ChamberId)| {
-        format!("{} to {}", chamber(engine, *a), chamber(engine, *b))
-    };
-    format!("joins {}", list(&joins.iter().map(pair).collect::<Vec<_>>()))
+    format!("joins {}", joins(pairs, |at| Element::Chamber(at).the(engine)))
 }
 
 pub(super) fn times_out(valve: &Valve) -> String {
@@ -98,7 +70,7 @@ pub(super) fn flows(engine: &Engine, state: &State, flow: &Flow) -> String {
     // Where some rooms fill from others, those that fill are what is told.
     let is_filling = flow.to.iter().any(|change| rises(&change));
     let told = flow.to.iter().filter(|change| !is_filling || rises(change));
-    let rooms: Vec<String> = told.map(|(at, _)| chamber(engine, *at)).collect();
+    let rooms: Vec<String> = told.map(|(at, _)| Element::Chamber(*at).the(engine)).collect();
     let empties = flow.to.iter().all(|(_, level)| *level == Level::Empty);
     let verb = match (is_filling, empties, rooms.len()) {
         (true, _, 1) => "fills",
@@ -108,26 +80,30 @@ pub(super) fn flows(engine: &Engine, state: &State, flow: &Flow) -> String {
         (false, false, 1) => "loses pressure",
         (false, false, _) => "lose pressure",
     };
-    let through = once_each(flow.through.iter().map(|at| passage(engine, *at)));
+    let through = once_each(flow.through.iter().map(|at| at.the(engine)));
     let by = match through.is_empty() {
         true => String::new(),
-        false => format!(" through {}", list(&through)),
+        false => format!(" through {}", listed(&through, "and")),
     };
     let word = if is_filling { "from" } else { "to" };
-    format!("{} {verb}{by} {word} {}", list(&rooms), chamber(engine, flow.other))
+    format!(
+        "{} {verb}{by} {word} {}",
+        listed(&rooms, "and"),
+        Element::Chamber(flow.other).the(engine)
+    )
 }
 
 /// What pushes, as its chamber where it is a face: "the store", "the keeper spring".
 fn pusher(engine: &Engine, (at, push): PushOn) -> String {
     let item = &engine.parts[at].pushes[push];
     match item.kind {
-        PushKind::Face(room) => chamber(engine, room),
+        PushKind::Face(room) => Element::Chamber(room).the(engine),
         PushKind::Spring => {
             let name = item.name.spoken();
             let noun = if name.contains("spring") { "" } else { " spring" };
             format!("the {name}{noun}")
         }
-        PushKind::Contact(by) => part(engine, by),
+        PushKind::Contact(by) => Element::Part(by).the(engine),
     }
 }
 
@@ -145,30 +121,31 @@ pub(super) fn goes(
     against: &[PushOn],
     facts: &[usize],
 ) -> String {
-    let who = part(engine, group);
+    let who = Element::Part(group).the(engine);
     let strong = pushers(engine, by.iter().copied());
     let push = if strong.len() == 1 { "pushes" } else { "push" };
-    let strong = list(&strong);
+    let strong = listed(&strong, "and");
     if against.is_empty() {
         // What would push the other way, were it not empty.
         let idle = engine.parts[group].pushes.iter().filter_map(|push| match push.kind {
             PushKind::Face(room)
                 if push.direction == to.opposite() && state.levels[room] == Level::Empty =>
             {
-                Some(chamber(engine, room))
+                Some(Element::Chamber(room).the(engine))
             }
             _ => None,
         });
         let idle = once_each(idle);
         let with = match idle.is_empty() {
             true => String::new(),
-            false => format!("with {} empty, ", list(&idle)),
+            false => format!("with {} empty, ", listed(&idle, "and")),
         };
         return format!("{with}only {strong} {push} {who}: it moves {}", to.word());
     }
-    let weak = list(&pushers(engine, against.iter().copied()));
+    let weak = listed(&pushers(engine, against.iter().copied()), "and");
     let known = once_each(facts.iter().map(|fact| engine.facts[*fact].known.how.clone()));
-    let known = if known.is_empty() { String::new() } else { format!(" ({})", list(&known)) };
+    let known =
+        if known.is_empty() { String::new() } else { format!(" ({})", listed(&known, "and")) };
     let against = if strong == weak {
         format!("{strong} {push} {who} harder on the face towards the {}", end_of(to))
     } else {
@@ -186,11 +163,11 @@ fn end_of(to: Direction) -> &'static str {
 }
 
 pub(super) fn ball_leaves(engine: &Engine, ball: &Ball) -> String {
-    format!("{} drives the {} out", chamber(engine, ball.chamber), ball.name.spoken())
+    format!("{} drives the {} out", Element::Chamber(ball.chamber).the(engine), ball.name.spoken())
 }
 
 pub(super) fn ball_fed(engine: &Engine, ball: &Ball) -> String {
-    let room = chamber(engine, ball.chamber);
+    let room = Element::Chamber(ball.chamber).the(engine);
     format!("{room} is open and empty: the next {} drops in", ball.name.spoken())
 }
 
@@ -200,7 +177,7 @@ pub(super) fn leak_need(engine: &Engine, room: ChamberId, inlet: WayId, outlet: 
         about: engine.chambers[room].name.span,
         what: format!(
             "what stands in {} between the {} and the {}",
-            chamber(engine, room),
+            Element::Chamber(room).the(engine),
             inlet.spoken(),
             outlet.spoken()
         ),
@@ -211,9 +188,13 @@ pub(super) fn leak_need(engine: &Engine, room: ChamberId, inlet: WayId, outlet: 
     }
 }
 
-pub(super) fn escape(engine: &Engine, supply: ChamberId, path: &[Passage]) -> String {
-    let through = once_each(path.iter().map(|at| passage(engine, *at)));
-    format!("{} stands open to the open air through {}", chamber(engine, supply), list(&through))
+pub(super) fn escape(engine: &Engine, supply: ChamberId, path: &[Element]) -> String {
+    let through = once_each(path.iter().map(|at| at.the(engine)));
+    format!(
+        "{} stands open to the open air through {}",
+        Element::Chamber(supply).the(engine),
+        listed(&through, "and")
+    )
 }
 
 /// Which order of the cutaway holds an event back.
@@ -235,19 +216,19 @@ pub(super) fn differences(engine: &Engine, rest: &State, end: &State) -> Vec<Str
         if should != does {
             told.push(format!(
                 "{} stands at {}, not at {}",
-                part(engine, at),
+                Element::Part(at).the(engine),
                 item.positions[does].spoken(),
                 item.positions[should].spoken()
             ));
         } else if rest.latched[at] && !end.latched[at] {
-            told.push(format!("{} is not latched", part(engine, at)));
+            told.push(format!("{} is not latched", Element::Part(at).the(engine)));
         }
     }
     for at in engine.chambers.ids().skip(1) {
         if rest.levels[at] != end.levels[at] {
             told.push(format!(
                 "{} is {}, not {}",
-                chamber(engine, at),
+                Element::Chamber(at).the(engine),
                 end.levels[at].word(),
                 rest.levels[at].word()
             ));

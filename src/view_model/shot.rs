@@ -3,7 +3,7 @@
 use super::Edition;
 use super::routing::{circuit_address, cutaway_address};
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
-use crate::cutaway::model::{ChamberId, Engine, Event, OPEN_AIR, Seal};
+use crate::cutaway::model::{ChamberId, Element, Engine, Event, Seal};
 use crate::drawing::{Circuit, View, section};
 use crate::folio::routing::{Routed, trouble};
 use crate::logic::{Ending, Exploration, Level, State, Step};
@@ -248,10 +248,7 @@ fn level_cell(before: Option<&State>, state: &State, chamber: ChamberId) -> Leve
 
 pub(super) fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> SealRow {
     let (a, b) = seal.between;
-    let chamber = |at: ChamberId| match at {
-        OPEN_AIR => "the open air".to_owned(),
-        at => format!("the {}", engine.chambers[at].name.spoken()),
-    };
+    let chamber = |at: ChamberId| Element::Chamber(at).the(engine);
     let conditions: Vec<String> =
         seal.when.iter().map(|condition| condition_words(engine, *condition)).collect();
     SealRow {

@@ -22,9 +22,9 @@ mod selectors;
 mod valves;
 
 use super::describe;
+use super::lettering;
 use super::shape::{Align, DASHED, Drawing, NARROW, Pattern, Pen, Point, Rect, Shape, Sketch, at};
 use super::view::{LEVELS, Mark, View, level_pen};
-use super::{lettering, words};
 use crate::cutaway::model::{ChamberId, Element, Engine, ValveKind};
 use crate::text::{capitalised, listed};
 use block::{Node, SMALL, unit};
@@ -281,7 +281,8 @@ fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
         }
         base += 16.0;
         let pulled = engine.triggers.ids().filter(|trigger| view.is_pulled(*trigger));
-        let pulled: Vec<String> = pulled.map(|trigger| words::trigger(engine, trigger)).collect();
+        let pulled: Vec<String> =
+            pulled.map(|trigger| Element::Trigger(trigger).spoken(engine)).collect();
         if !pulled.is_empty() {
             let text = format!("{} pulled", capitalised(&listed(&pulled, "and")));
             sketch.text(SMALL, Align::Left, (bounds.left, base), text);

@@ -154,7 +154,7 @@ impl Layout {
 }
 
 fn position_width(part: &Part) -> f64 {
-    let words = part.positions.ids().map(|at| words::position(part, at));
+    let words = part.positions.ids().map(|at| part.positions[at].spoken());
     words.map(|word| width(&format!("at {word}"), LETTER)).fold(0.0, f64::max)
 }
 
@@ -244,7 +244,7 @@ fn draw_names(
     let name = marks::named(view, block, &part.name.spoken());
     let beside = -7.0 + bold_width(&name, LETTER) + BLANK;
     sketch.bold(LETTER, Align::Left, (-7.0, 3.0), name);
-    let position = words::position(part, view.position(engine, at));
+    let position = part.positions[view.position(engine, at)].spoken();
     sketch.text(LETTER, Align::Left, (beside, 3.0), format!("at {position}"));
     for (row, note) in layout.notes.iter().enumerate() {
         sketch.text(SMALL, Align::Left, (-7.0, 18.0 + row as f64 * 13.0), note);

@@ -92,7 +92,7 @@ fn pad(columns: i32) -> f64 {
 
 fn shift_words(engine: &Engine, valve: &Valve) -> String {
     let pulled = |condition: &Condition| match condition {
-        Condition::Pulled(trigger) => words::trigger(engine, *trigger),
+        Condition::Pulled(trigger) => Element::Trigger(*trigger).spoken(engine),
         other => words::condition(engine, *other),
     };
     let terms: Vec<String> = valve.shifts.iter().map(pulled).collect();

@@ -11,11 +11,11 @@ mod seals;
 mod tubes;
 
 use super::describe;
+use super::lettering;
 use super::shape::{
     Align, Drawing, NARROW, Pattern, Pen, Rect, Shape, Sketch, WIDE, Weight, at as place,
 };
 use super::view::{LEVELS, View};
-use super::{lettering, words};
 use crate::cutaway::model::{
     Axis, ChamberId, Element, Engine, OPEN_AIR, PositionId, Role, Shape as PartShape,
 };
@@ -318,7 +318,7 @@ fn chamber_label(engine: &Engine, view: &View, chamber: ChamberId, to: (f64, f64
 /// The part with its position, what it is linked to, its springs and its catch.
 fn part_labels(engine: &Engine, view: &View, column: &Column, body: &Body) -> Vec<Label> {
     let part = &engine.parts[body.part];
-    let position = words::position(part, view.position(engine, body.part));
+    let position = part.positions[view.position(engine, body.part)].spoken();
     let mut lines = vec![marked(view, Element::Part(body.part), &part.name.spoken())];
     lines.push(format!("at {position}"));
     let linked = engine.links.iter().filter_map(|(a, b)| match body.part {
