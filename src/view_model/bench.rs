@@ -17,6 +17,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Address of the bench.
 pub(super) const ADDRESS: &str = "bench.html";
 
+const SUMMARY: &str = "Any two to four engines beside each other: their figures, what lies \
+                       between them, and where each comes from.";
+
 /// Engines that one can be set against: with all of them, or with those of its family and those
 /// that a page compares with it, so that a site grows with its engines and not with their pairs.
 const MOST_PARTNERS: usize = 24;
@@ -53,7 +56,7 @@ pub(crate) fn bench_page(edition: &Edition) -> View {
     };
     let comparisons = pages.iter().filter(|page| !page.front.compare.is_empty());
     View::Bench(Box::new(BenchPage {
-        frame: made(edition, ADDRESS, "Side by side", "Bench"),
+        frame: made(edition, ADDRESS, "Side by side", "Bench", SUMMARY),
         engines: paged(edition).iter().map(pick).collect(),
         comparisons: comparisons
             .map(|page| Link::new(page.title(), page.address.clone()))

@@ -16,6 +16,8 @@ use std::collections::BTreeMap;
 /// Address of the table.
 pub(super) const ADDRESS: &str = "engines.html";
 
+const SUMMARY: &str = "All engines in one table: family, and the figures that many of them state.";
+
 /// Columns of figures that a screen holds.
 const MOST_COLUMNS: usize = 8;
 
@@ -94,7 +96,7 @@ pub(crate) fn engines_page(edition: &Edition, digests: &[Digest]) -> View {
     }
     let heads = names.into_iter().map(|name| FigureHead { label: name.replace('_', " "), name });
     View::Engines(Box::new(EnginesPage {
-        frame: made(edition, ADDRESS, "Engines", "List"),
+        frame: made(edition, ADDRESS, "Engines", "List", SUMMARY),
         heads: heads.collect(),
         rows,
         tree: tree(edition, &engines),

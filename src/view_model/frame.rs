@@ -126,12 +126,19 @@ fn units(folio: &Folio) -> UnitSystem {
 
 /// The frame of a page that the site makes by itself.
 #[must_use]
-pub(super) fn made(edition: &Edition, address: &str, title: &str, kind: &str) -> Frame {
+pub(super) fn made(
+    edition: &Edition,
+    address: &str,
+    title: &str,
+    kind: &str,
+    summary: &str,
+) -> Frame {
     Frame {
         site: Arc::clone(&edition.site),
         root: root_of(address),
         title: title.to_owned(),
         kind: kind.to_owned(),
+        summary: summary.to_owned(),
         address: address.to_owned(),
         ..Frame::default()
     }
@@ -170,6 +177,6 @@ pub(super) fn written(
             .unwrap_or_default(),
         contents,
         caution,
-        ..made(edition, &page.address, page.title(), kind_word(front.kind))
+        ..made(edition, &page.address, page.title(), kind_word(front.kind), "")
     }
 }

@@ -59,7 +59,13 @@ pub(super) fn entry(page: &PageEntry) -> IndexEntry {
 pub(crate) fn home_page(edition: &Edition, digests: &[Digest], own: Option<HomePage>) -> View {
     let folio = &edition.folio;
     let mut page = own.unwrap_or_else(|| HomePage {
-        frame: made(edition, "index.html", &folio.imprint.title, "First sheet"),
+        frame: made(
+            edition,
+            "index.html",
+            &folio.imprint.title,
+            "First sheet",
+            &folio.imprint.tagline,
+        ),
         ..HomePage::default()
     });
     page.frame.kind = "First sheet".to_owned();

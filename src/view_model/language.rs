@@ -91,6 +91,7 @@ pub(crate) struct AskableRow {
 
 /// Title of the page.
 pub(super) const TITLE: &str = "How a cutaway is written";
+const SUMMARY: &str = "The language of cutaways: a first one step by step, then every word of it.";
 /// Its address.
 pub(super) const ADDRESS: &str = "cutaway.html";
 
@@ -103,7 +104,7 @@ pub(crate) fn cutaway_page(edition: &Edition) -> View {
         askable(name, &format!("{name}(rowan, ash)"), meaning)
     });
     View::Cutaway(Box::new(CutawayPage {
-        frame: made(edition, ADDRESS, TITLE, "Method"),
+        frame: made(edition, ADDRESS, TITLE, "Method", SUMMARY),
         walk: walk_parts(),
         whole: walked(),
         groups: GROUPS.clone(),

@@ -150,7 +150,13 @@ pub(crate) fn checks_page(edition: &Edition, digests: &[Digest]) -> View {
     let ambient = crate::quantity::Real::Exact(&conventions.ambient / kilopascal);
     let ambient = crate::sheet::print::digits(&ambient, 3);
     View::Checks(Box::new(ChecksPage {
-        frame: made(edition, "checks.html", "How figures are checked", "Method"),
+        frame: made(
+            edition,
+            "checks.html",
+            "How figures are checked",
+            "Method",
+            "What a mark on a figure is worth: the rules, the faults, the functions and the units.",
+        ),
         conventions: format!("{reference}; ambient pressure is {ambient} kPa absolute."),
         coverage: tally(&total(digests)),
         faults: catalogue::all().iter().map(fault_row).collect(),
@@ -225,7 +231,13 @@ pub(crate) fn fault_pages(edition: &Edition) -> Vec<View> {
         let before = index.checked_sub(1).and_then(|before| faults.get(before));
         let related = before.into_iter().chain(faults.get(index + 1)).map(link).collect();
         View::Fault(Box::new(FaultPage {
-            frame: made(edition, &address, fault.title, "Fault"),
+            frame: made(
+                edition,
+                &address,
+                fault.title,
+                "Fault",
+                &format!("A fault that the proof finds; it {}.", fault.consequence),
+            ),
             name: fault.code.to_owned(),
             consequence: fault.consequence.to_owned(),
             what_html: paragraphs(fault.slip),
@@ -259,7 +271,13 @@ pub(super) fn paragraphs(text: &str) -> String {
 /// Asides and waivers of the whole folio.
 pub(crate) fn asides_page(edition: &Edition, digests: &[Digest]) -> View {
     let mut page = AsidesPage {
-        frame: made(edition, "asides.html", "Asides and waivers", "List"),
+        frame: made(
+            edition,
+            "asides.html",
+            "Asides and waivers",
+            "List",
+            "Every figure that is not ours to check, and every slip that is let pass, with the reason.",
+        ),
         ..AsidesPage::default()
     };
     for digest in digests {
@@ -286,7 +304,13 @@ pub(crate) fn search_page(edition: &Edition) -> View {
     let mut pages: Vec<IndexEntry> = edition.folio.pages.iter().map(entry).collect();
     pages.sort_by_key(|page| page.title.to_lowercase());
     View::Search(Box::new(SearchPage {
-        frame: made(edition, "search.html", "Search", "List"),
+        frame: made(
+            edition,
+            "search.html",
+            "Search",
+            "List",
+            "Words, or a number with its unit, in all sheets; and the list of all of them.",
+        ),
         pages,
     }))
 }

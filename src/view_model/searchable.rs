@@ -9,12 +9,13 @@ use crate::cutaway::model::Event;
 use crate::folio::PageEntry;
 use crate::folio::routing::Routed;
 use crate::formula::functions;
+use crate::page::front::PageKind;
 use crate::proof::catalogue;
 use crate::proof::{PageProof, Status};
 use crate::quantity::Conventions;
 use crate::quantity::judge::quantity_of;
 use crate::quantity::units::table;
-use crate::sheet::print::{machine_number, valued};
+use crate::sheet::print::{machine_number, shown, valued};
 use crate::site::search::{SearchDocument, SearchFigure};
 
 /// A writer's page. Headings that the theme puts on every page are left out: a search for them
@@ -54,6 +55,9 @@ fn text(edition: &Edition, page: &PageEntry, document: &Document<'_>) -> String 
     front.questions.iter().for_each(|question| add(&question.ask.text));
     front.revisions.iter().for_each(|revision| add(&plain(&revision.changed)));
     front.corrections.iter().for_each(|correction| add(&plain(&correction.because)));
+    if front.kind == PageKind::Comparison {
+        add("comparison, compare, side by side");
+    }
     if let Some(sheet) = page.sheet {
         for entry in &edition.folio.ledger.sheets[sheet].entries {
             add(&entry.words());
@@ -107,12 +111,16 @@ fn sheet_figures(edition: &Edition, page: &PageEntry) -> Vec<SearchFigure> {
     let entries = ledger.sheets[sheet].entries.iter().enumerate();
     entries
         .filter_map(|(index, entry)| {
-            let (value, _, _) = valued(ledger, sheet, index)?;
+            let (value, _, style) = valued(ledger, sheet, index)?;
             Some(SearchFigure {
                 dimension: value.quantity.dimension.name(),
                 value: machine_number(&value.quantity.si)?,
                 anchor: entry.anchor(),
-                label: entry.words(),
+                label: format!(
+                    "{} {}",
+                    entry.words(),
+                    shown(&value.quantity, &style, None).written
+                ),
             })
         })
         .collect()

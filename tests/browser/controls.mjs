@@ -5,9 +5,16 @@ import { axeFaults } from "./looks.mjs";
 const MIN_TARGET = 44;
 const DIFFERENCES = "button[data-hides=same]";
 
+// On a narrow screen the switches wait behind the menu.
+async function openMenu(page) {
+  const menu = page.locator(".menu");
+  if (await menu.isVisible()) await menu.click();
+}
+
 async function unitFaults(page, address) {
   const faults = [];
   await page.goto(address);
+  await openMenu(page);
   const main = () => page.evaluate(() => document.querySelector("main").innerHTML);
   const before = await main();
   const differs = await page.evaluate(() =>
@@ -25,6 +32,7 @@ async function unitFaults(page, address) {
     if (!said) faults.push(`${system} is not announced`);
   }
   await page.reload();
+  await openMenu(page);
   const kept = await page.isChecked("input[name=units][value=us]");
   if (!kept) faults.push("the choice is not kept");
   await page.check("input[name=units][value=written]", { force: true });

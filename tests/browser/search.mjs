@@ -51,10 +51,10 @@ async function boxFaults(page) {
   const faults = [];
   const box = page.locator("#_find-results, #_page-results").last();
   await page.fill("#_find-words", "zzzzqqqq");
-  await page.waitForFunction(() => document.getElementById("find-status").textContent !== "");
+  await page.waitForFunction(() => document.getElementById("_find-status").textContent !== "");
   if (!/Nothing found/.test(await page.textContent("#_find-status"))) faults.push("does not say that nothing was found");
   await page.fill("#_find-words", "figures");
-  await page.waitForFunction(() => /\d/.test(document.getElementById("find-status").textContent));
+  await page.waitForFunction(() => /\d/.test(document.getElementById("_find-status").textContent));
   const links = box.locator("a");
   if ((await links.count()) === 0) return [...faults, "no link for a common word"];
   faults.push(...(await axeFaults(page)));

@@ -20,7 +20,7 @@ async function scrubFaults(page, count) {
     if (!same(found, [at])) faults.push(`${what}: shows ${found.slice(0, 5).join(", ") || "nothing"}, not ${at}`);
     const words = await page.evaluate((at) => {
       const event = document.querySelectorAll("#_poses > .pose .pose-event")[at];
-      return [event.textContent, document.getElementById("scrub-at").getAttribute("aria-valuetext")];
+      return [event.textContent, document.getElementById("_scrub-at").getAttribute("aria-valuetext")];
     }, at);
     if (words[0] !== words[1]) faults.push(`${what}: the slider says "${words[1]}"`);
   };
@@ -48,7 +48,7 @@ async function scrubFaults(page, count) {
   const link = page.locator('#_pressures ~ .scroll a[href="#_pose-1"]');
   await link.click();
   // The page hears of its new address a moment later.
-  const hasFollowed = () => document.getElementById("scrub-at").value === "1";
+  const hasFollowed = () => document.getElementById("_scrub-at").value === "1";
   await page.waitForFunction(hasFollowed, null, { timeout: 5000 }).catch(() => {});
   await expect("by a link", 1);
   const box = await page.locator("#_pose-1").boundingBox();

@@ -323,6 +323,8 @@
           });
           return {
             title: page[0], address: page[1], kind: page[2],
+            /* What is for writers stands behind what is for readers, unless it is asked for by name. */
+            forWriters: (page[2] === "Fault" || page[2] === "Method") && entry.score < 100,
             places: places.slice(0, 4).map(function (place) { return { anchor: place.anchor, text: place.text }; })
           };
         });
@@ -376,8 +378,16 @@
   }
   function show(into, results, limit) {
     into.textContent = "";
+    var readers = results.filter(function (result) { return !result.forWriters; });
+    var writers = results.filter(function (result) { return result.forWriters; });
+    list(into, readers.slice(0, limit));
+    if (writers.length === 0 || readers.length >= limit) return;
+    into.appendChild(element("p", "found-count", "For those who write pages"));
+    list(into, writers.slice(0, limit - readers.length));
+  }
+  function list(into, results) {
     var list = element("ul", "found");
-    results.slice(0, limit).forEach(function (result) {
+    results.forEach(function (result) {
       var item = element("li");
       item.appendChild(link(result.address, result.title));
       item.appendChild(document.createTextNode(" "));

@@ -35,6 +35,7 @@
   });
 
   /* Units: each figure carries its three writings, so switching back gives the identical text. */
+  var heads = new Map();
   var systems = { written: "as written", si: "SI", us: "US" };
   function showUnits(system) {
     var figures = document.querySelectorAll(".figure[data-si]");
@@ -42,6 +43,22 @@
       figures[i].textContent = figures[i].getAttribute("data-" + system);
     }
     root.setAttribute("data-units", system);
+    Array.prototype.forEach.call(document.querySelectorAll(".text table thead th"), showHead);
+  }
+  /* A head that names the unit of its column names it only as long as the cells leave it to the
+     head; figures in another system bring their own. */
+  function showHead(head) {
+    var text = heads.get(head) || head.textContent;
+    if (head.children.length || !/\([^()]+\)\s*$/.test(text)) return;
+    heads.set(head, text);
+    var column = Array.prototype.indexOf.call(head.parentNode.children, head);
+    var moved = Array.prototype.some.call(head.closest("table").tBodies, function (body) {
+      return Array.prototype.some.call(body.rows, function (row) {
+        var figure = row.cells[column] && row.cells[column].querySelector(".figure[data-si]");
+        return figure && figure.textContent !== figure.getAttribute("data-written");
+      });
+    });
+    head.textContent = moved ? text.replace(/\s*\([^()]+\)\s*$/, "") : text;
   }
   var first = root.getAttribute("data-units") || "written";
   var chosen = kept("units");
@@ -127,11 +144,8 @@
     var heads = Array.prototype.slice.call(head.parentNode.children);
     var column = heads.indexOf(head);
     var first = Array.prototype.slice.call(body.rows);
-    var button = document.createElement("button");
-    button.type = "button";
-    button.textContent = head.textContent;
-    head.textContent = "";
-    head.appendChild(button);
+    var button = head.querySelector(".sort");
+    var name = head.textContent;
     function key(row) {
       var cell = row.cells[column];
       var value = cell.getAttribute("data-value");
@@ -152,7 +166,7 @@
         });
       }
       rows.forEach(function (row) { body.appendChild(row); });
-      say(next === "none" ? "Rows stand in their first order." : "Sorted by " + button.textContent + ", " + next + ".");
+      say(next === "none" ? "Rows stand in their first order." : "Sorted by " + name + ", " + next + ".");
     });
   });
   Array.prototype.forEach.call(document.querySelectorAll("input[data-sieves]"), function (sieve) {
