@@ -53,8 +53,7 @@ pub(super) fn settled(value: Value, span: Span) -> Result<Value, FormulaFault> {
         value.quantity.si = Real::near(value.quantity.si.to_f64());
     }
     let d = value.quantity.dimension;
-    let too_high =
-        [d.length, d.mass, d.time, d.temperature].iter().any(|e| HIGHEST_POWER < e.abs());
+    let too_high = d.exponents().iter().any(|(_, exponent)| HIGHEST_POWER < exponent.abs());
     if too_high {
         return Err(FormulaFault::new(
             FaultKind::Unlike,
@@ -163,8 +162,9 @@ fn reference_of(datum: Datum, dimension: Dimension) -> Option<Reference> {
 
 /// Kind of a sum or difference; `None` where it has no meaning.
 fn sum_kind(a: Kind, b: Kind, subtract: bool) -> Option<Kind> {
-    use Kind::{Count, Plain, Ratio, StandardAir, TemperatureDifference, TemperaturePoint};
+    use Kind::{Count, Mark, Plain, Ratio, StandardAir, TemperatureDifference, TemperaturePoint};
     Some(match (a, b) {
+        (Mark(_), _) | (_, Mark(_)) if a != b || !subtract => return None,
         (TemperaturePoint, TemperaturePoint) if subtract => TemperatureDifference,
         (TemperaturePoint, TemperaturePoint) => return None,
         (TemperaturePoint, TemperatureDifference | Plain) => TemperaturePoint,
@@ -181,8 +181,9 @@ fn sum_kind(a: Kind, b: Kind, subtract: bool) -> Option<Kind> {
 
 /// Whether two kinds can be set against each other.
 pub(super) fn kinds_compare(a: Kind, b: Kind) -> bool {
-    use Kind::{Count, Plain, Ratio, StandardAir};
+    use Kind::{Count, FlowCoefficient, Mark, Plain, Ratio, StandardAir};
     match (a, b) {
+        (Mark(_) | FlowCoefficient, _) | (_, Mark(_) | FlowCoefficient) => a == b,
         (Plain, StandardAir(_)) | (StandardAir(_), Plain) => false,
         (Count, Ratio) | (Ratio, Count) => true,
         (Plain, _) | (_, Plain) => true,
@@ -191,8 +192,22 @@ pub(super) fn kinds_compare(a: Kind, b: Kind) -> bool {
 }
 
 pub(super) fn kind_help(a: Kind, b: Kind) -> &'static str {
-    use Kind::{Angle, StandardAir, TemperaturePoint, Torque};
+    use Kind::{
+        Angle, AngularRate, CycleRate, EnergyPerArea, FlowCoefficient, Mark, PressureVolume,
+        SpringRate, StandardAir, TemperaturePoint, Torque,
+    };
     match (a, b) {
+        (Mark(_), _) | (_, Mark(_)) => "a mark on a scale compares with its like and has no sums",
+        (FlowCoefficient, _) | (_, FlowCoefficient) => "a flow coefficient is no plain number",
+        (SpringRate, EnergyPerArea) | (EnergyPerArea, SpringRate) => {
+            "a spring rate is no energy per area, though both are newtons by metres"
+        }
+        (PressureVolume, _) | (_, PressureVolume) => {
+            "pressure times volume is the energy only at constant pressure"
+        }
+        (CycleRate, AngularRate) | (AngularRate, CycleRate) => {
+            "write `turns/min` or `turns/s` for a rate of turning"
+        }
         (Torque, _) | (_, Torque) => "a torque is no energy, though both are newtons times metres",
         (StandardAir(_), StandardAir(_)) => "the two volumes are told at different states of air",
         (StandardAir(_), _) | (_, StandardAir(_)) => {
@@ -208,14 +223,46 @@ pub(super) fn kind_help(a: Kind, b: Kind) -> &'static str {
 
 /// A number that only scales: no angle, no dimension.
 fn is_scale(quantity: &Quantity) -> bool {
-    quantity.dimension == Dimension::NONE && quantity.kind != Kind::Angle
+    quantity.dimension == Dimension::NONE
+        && !matches!(quantity.kind, Kind::Angle | Kind::FlowCoefficient | Kind::Mark(_))
 }
 
 fn scaled_point(point: Operand<'_>, span: Span) -> FormulaFault {
     let message =
         format!("{} is a point on a scale and has no multiples", describe(point.value, point.node));
-    FormulaFault::new(FaultKind::Unlike, span, message)
-        .helping("write kelvin(…) for the temperature above absolute zero")
+    let fault = FormulaFault::new(FaultKind::Unlike, span, message);
+    match point.quantity().kind {
+        Kind::TemperaturePoint => {
+            fault.helping("write kelvin(…) for the temperature above absolute zero")
+        }
+        _ => fault,
+    }
+}
+
+/// Refuses products, quotients and powers of what has none: marks on a scale, and flow
+/// coefficients but by a number.
+fn multiplies(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<(), FormulaFault> {
+    for (one, other) in [(a, b), (b, a)] {
+        let kind = one.quantity().kind;
+        if matches!(kind, Kind::Mark(_)) {
+            return Err(scaled_point(one, span));
+        }
+        let stands_alone = kind == Kind::FlowCoefficient && !is_scale(other.quantity());
+        if stands_alone && other.quantity().kind != kind {
+            return Err(unlike("multiply", a, b, span)
+                .helping("a flow coefficient has multiples and ratios only"));
+        }
+    }
+    Ok(())
+}
+
+/// Kind of a quotient that shares its dimension with another quantity of the trade.
+fn kind_of_quotient(a: &Quantity, b: &Quantity) -> Option<Kind> {
+    match (a.dimension, b.dimension) {
+        (Dimension::FORCE, Dimension::LENGTH) => Some(Kind::SpringRate),
+        (Dimension::ENERGY, Dimension::AREA) if a.kind != Kind::Torque => Some(Kind::EnergyPerArea),
+        _ => None,
+    }
 }
 
 /// Kind of a product or quotient that is no mere scaling.
@@ -242,6 +289,7 @@ fn turned(a: &Quantity, b: &Quantity, dimension: Dimension) -> Option<Kind> {
 }
 
 fn product(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
+    multiplies(a, b, span)?;
     let (left, right) = (upright(a.value), upright(b.value));
     let (x, y) = (left.quantity.si.to_f64(), right.quantity.si.to_f64());
     let datum = left.datum.times(x, right.datum, y);
@@ -267,6 +315,7 @@ fn product(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaF
 }
 
 fn quotient(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
+    multiplies(a, b, span)?;
     let (left, right) = (upright(a.value), upright(b.value));
     let (x, y) = (left.quantity.si.to_f64(), right.quantity.si.to_f64());
     let (one, other) = (&left.quantity, &right.quantity);
@@ -282,7 +331,9 @@ fn quotient(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, Formula
         ratio_fits(a, b, span)?;
         Kind::Ratio
     } else {
-        turned(one, other, dimension).unwrap_or_else(|| derived_kind(dimension, datum))
+        turned(one, other, dimension)
+            .or_else(|| kind_of_quotient(one, other))
+            .unwrap_or_else(|| derived_kind(dimension, datum))
     };
     let reference = reference_of(datum, dimension);
     let sensitivities =
@@ -321,6 +372,9 @@ fn ratio_fits(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<(), FormulaF
 
 fn power(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFault> {
     let (base, exponent) = (a.quantity(), b.quantity());
+    if matches!(base.kind, Kind::Mark(_) | Kind::FlowCoefficient) {
+        return Err(scaled_point(a, span));
+    }
     if !is_scale(exponent) {
         let message = format!("{} cannot be a power", describe(b.value, b.node));
         return Err(FormulaFault::new(FaultKind::Unlike, b.node.span, message)

@@ -122,6 +122,9 @@ fn usual_code(quantity: &Quantity) -> Option<&'static str> {
         Kind::AngularRate => "rad/s",
         Kind::CycleRate => "Hz",
         Kind::TemperaturePoint => "Cel",
+        Kind::Mark(_) | Kind::FlowCoefficient | Kind::EnergyPerArea => {
+            table().first_of(quantity.kind)?.code.as_ref()
+        }
         Kind::StandardAir(GasState::Anr) if d == Dimension::VOLUME => "L{ANR}",
         Kind::StandardAir(GasState::Anr) if d == Dimension::VOLUME_FLOW => "L/min{ANR}",
         Kind::StandardAir(GasState::Normal) if d == Dimension::VOLUME => "L{normal}",
@@ -159,8 +162,8 @@ fn usual_code(quantity: &Quantity) -> Option<&'static str> {
 
 /// SI base units as a UCUM product, `kg.m-1.s-2`.
 fn base_code(d: Dimension) -> String {
-    let parts = [("kg", d.mass), ("m", d.length), ("s", d.time), ("K", d.temperature)];
-    let factors: Vec<String> = parts
+    let factors: Vec<String> = d
+        .exponents()
         .iter()
         .filter(|(_, exponent)| *exponent != 0)
         .map(|(symbol, exponent)| match exponent {

@@ -1,8 +1,8 @@
-//! Dimensions: exponents of length, mass, time and temperature.
+//! Dimensions: exponents of length, mass, time, temperature, electric current and luminous intensity.
 
 use std::fmt;
 
-/// Product of powers of the four base dimensions that launch engines need.
+/// Product of powers of the base dimensions that launch engines and their instruments need.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Dimension {
     /// Exponent of length (m).
@@ -13,11 +13,20 @@ pub struct Dimension {
     pub time: i8,
     /// Exponent of temperature (K).
     pub temperature: i8,
+    /// Exponent of electric current (A).
+    pub current: i8,
+    /// Exponent of luminous intensity (cd).
+    pub light: i8,
 }
 
 /// Shorthand: exponents of length, mass, time, temperature.
 const fn d(length: i8, mass: i8, time: i8, temperature: i8) -> Dimension {
-    Dimension { length, mass, time, temperature }
+    Dimension { length, mass, time, temperature, current: 0, light: 0 }
+}
+
+/// Shorthand: the same with an exponent of electric current.
+const fn electric(length: i8, mass: i8, time: i8, current: i8) -> Dimension {
+    Dimension { current, ..d(length, mass, time, 0) }
 }
 
 impl Dimension {
@@ -59,8 +68,20 @@ impl Dimension {
     pub(crate) const CONDUCTANCE: Dimension = d(4, -1, 1, 0);
     /// Density.
     pub(crate) const DENSITY: Dimension = d(-3, 1, 0, 0);
-    /// Energy per area.
-    pub(crate) const ENERGY_PER_AREA: Dimension = d(0, 1, -2, 0);
+    /// Energy per area: the dimension of a spring rate, from which its kind tells it.
+    pub(crate) const ENERGY_PER_AREA: Dimension = Dimension::SPRING_RATE;
+    /// Pressure lost or gained in a time.
+    const PRESSURE_RATE: Dimension = d(-1, 1, -3, 0);
+    /// Electric current.
+    const CURRENT: Dimension = electric(0, 0, 0, 1);
+    /// Electric charge.
+    const CHARGE: Dimension = electric(0, 0, 1, 1);
+    /// Voltage.
+    const VOLTAGE: Dimension = electric(2, 1, -3, -1);
+    /// Electric resistance.
+    const RESISTANCE: Dimension = electric(2, 1, -3, -2);
+    /// Luminous flux; the steradian counts as a number.
+    const LUMINOUS_FLUX: Dimension = Dimension { light: 1, ..Dimension::NONE };
 
     /// Every dimension that has a name in the trade.
     pub(crate) const NAMED: &[(&'static str, Dimension)] = &[
@@ -83,16 +104,40 @@ impl Dimension {
         ("volume flow", Dimension::VOLUME_FLOW),
         ("flow per pressure", Dimension::CONDUCTANCE),
         ("density", Dimension::DENSITY),
+        ("pressure rate", Dimension::PRESSURE_RATE),
+        ("current", Dimension::CURRENT),
+        ("charge", Dimension::CHARGE),
+        ("voltage", Dimension::VOLTAGE),
+        ("resistance", Dimension::RESISTANCE),
+        ("luminous flux", Dimension::LUMINOUS_FLUX),
     ];
+
+    /// The exponents, each beside the symbol of its SI base unit, in the order of print.
+    #[must_use]
+    pub fn exponents(self) -> [(&'static str, i8); 6] {
+        [
+            ("kg", self.mass),
+            ("m", self.length),
+            ("s", self.time),
+            ("K", self.temperature),
+            ("A", self.current),
+            ("cd", self.light),
+        ]
+    }
+
+    fn of_exponents([mass, length, time, temperature, current, light]: [i8; 6]) -> Dimension {
+        Dimension { length, mass, time, temperature, current, light }
+    }
+
+    fn each(self, change: impl Fn(i8) -> i8) -> Dimension {
+        Dimension::of_exponents(self.exponents().map(|(_, exponent)| change(exponent)))
+    }
 
     /// The dimension of a product.
     pub(crate) fn times(self, other: Dimension) -> Dimension {
-        d(
-            self.length.saturating_add(other.length),
-            self.mass.saturating_add(other.mass),
-            self.time.saturating_add(other.time),
-            self.temperature.saturating_add(other.temperature),
-        )
+        let (one, other) = (self.exponents(), other.exponents());
+        let sum = std::array::from_fn(|at| one[at].1.saturating_add(other[at].1));
+        Dimension::of_exponents(sum)
     }
 
     /// The dimension of a quotient.
@@ -102,26 +147,17 @@ impl Dimension {
 
     /// The dimension of an integer power.
     pub(crate) fn power(self, exponent: i32) -> Dimension {
-        let scale = |e: i8| {
+        self.each(|e| {
             let product = i32::from(e).saturating_mul(exponent);
             i8::try_from(product.clamp(-127, 127)).unwrap_or(0)
-        };
-        d(scale(self.length), scale(self.mass), scale(self.time), scale(self.temperature))
+        })
     }
 
     /// The dimension of a root; `None` where it does not come out even.
     pub(crate) fn root(self, degree: i8) -> Option<Dimension> {
-        let even = [self.length, self.mass, self.time, self.temperature]
-            .iter()
-            .all(|exponent| degree != 0 && exponent % degree == 0);
-        even.then(|| {
-            d(
-                self.length / degree,
-                self.mass / degree,
-                self.time / degree,
-                self.temperature / degree,
-            )
-        })
+        let is_even = |exponent: i8| degree != 0 && exponent % degree == 0;
+        let even = self.exponents().iter().all(|(_, exponent)| is_even(*exponent));
+        even.then(|| self.each(|exponent| exponent / degree))
     }
 
     /// Name used in messages: "pressure", or base units where there is none.
@@ -132,9 +168,8 @@ impl Dimension {
 
     /// The dimension in SI base units: `kg·m⁻¹·s⁻²`; `1` for none.
     pub(crate) fn base_units(self) -> String {
-        let factors =
-            [("kg", self.mass), ("m", self.length), ("s", self.time), ("K", self.temperature)];
-        let written: Vec<String> = factors
+        let written: Vec<String> = self
+            .exponents()
             .iter()
             .filter(|(_, exponent)| *exponent != 0)
             .map(|(symbol, exponent)| match exponent {

@@ -16,6 +16,16 @@ pub enum Kind {
     Torque,
     /// An energy.
     Energy,
+    /// A pressure times a volume, which is an energy only at constant pressure.
+    PressureVolume,
+    /// Force per length of travel.
+    SpringRate,
+    /// Energy per area, which has the dimension of a spring rate.
+    EnergyPerArea,
+    /// A mark on an agreed scale: it has neither sums nor multiples.
+    Mark(AgreedScale),
+    /// The flow of water through a valve at a unit of pressure drop (IEC 60534-1).
+    FlowCoefficient,
     /// Cycles, shots or turns per time.
     CycleRate,
     /// Radians per time.
@@ -26,6 +36,19 @@ pub enum Kind {
     TemperatureDifference,
     /// An amount of air told as its volume at a reference state.
     StandardAir(GasState),
+}
+
+/// Scales whose numbers can be set against each other and against nothing else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum AgreedScale {
+    /// A level in decibels, of what is not said.
+    Decibel,
+    /// A sound level, frequency weighting A (IEC 61672-1).
+    SoundA,
+    /// Durometer hardness, type A (ISO 868).
+    ShoreA,
+    /// Durometer hardness, type D (ISO 868).
+    ShoreD,
 }
 
 /// The state at which an amount of air is told as a volume.
@@ -50,6 +73,14 @@ impl Kind {
             Kind::Angle => "angle",
             Kind::Torque => "torque",
             Kind::Energy => "energy",
+            Kind::PressureVolume => "pressure times volume",
+            Kind::SpringRate => "spring rate",
+            Kind::EnergyPerArea => "energy per area",
+            Kind::Mark(AgreedScale::Decibel) => "level in decibels",
+            Kind::Mark(AgreedScale::SoundA) => "A-weighted sound level",
+            Kind::Mark(AgreedScale::ShoreA) => "hardness Shore A",
+            Kind::Mark(AgreedScale::ShoreD) => "hardness Shore D",
+            Kind::FlowCoefficient => "flow coefficient",
             Kind::CycleRate => "cycle rate",
             Kind::AngularRate => "angular rate",
             Kind::TemperaturePoint => "temperature point",

@@ -14,7 +14,7 @@ pub mod units;
 
 pub(crate) use dimension::Dimension;
 pub use exact::{Rational, Real};
-pub use kind::{GasState, Kind, Reference};
+pub use kind::{AgreedScale, GasState, Kind, Reference};
 pub use number::Number;
 pub use units::Unit;
 

@@ -72,6 +72,10 @@ fn metric_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> &'stati
         Kind::AngularRate => return "rad/s",
         Kind::CycleRate => return "{shot}/s",
         Kind::Angle => return "deg",
+        Kind::EnergyPerArea => return pick(size, &[(1e3, "J/m2")], "kJ/m2"),
+        Kind::Mark(_) | Kind::FlowCoefficient => {
+            return table().first_of(quantity.kind).map_or("1", |unit| unit.code.as_ref());
+        }
         _ => {}
     }
     let per_area = origin.is_some_and(is_energy_per_area);
@@ -139,7 +143,7 @@ fn us_code(quantity: &Quantity, size: f64, origin: Option<&Unit>) -> Option<&'st
 /// Whether a unit is one of energy per area, which has the dimension of a spring rate. US customary
 /// units have none that anybody uses.
 pub(crate) fn is_energy_per_area(unit: &Unit) -> bool {
-    unit.code.contains("J/")
+    unit.kind == Kind::EnergyPerArea
 }
 
 fn pick(size: f64, steps: &[(f64, &'static str)], above: &'static str) -> &'static str {

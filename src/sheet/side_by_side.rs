@@ -225,7 +225,9 @@ impl Common<'_> {
     ) -> Option<Difference> {
         let is_pressure = self.units[0].is_pressure();
         let (zero, of) = match self.quantity.reference {
-            _ if self.quantity.kind == Kind::TemperaturePoint => return None,
+            _ if matches!(self.quantity.kind, Kind::TemperaturePoint | Kind::Mark(_)) => {
+                return None;
+            }
             Some(Reference::Gauge) => (self.ambient.clone(), "\u{a0}absolute"),
             Some(Reference::Vacuum) => return None,
             None if is_pressure => return None,

@@ -540,7 +540,7 @@ fn spring_pairs(pairs: &[Text], context: &Context<'_>) -> Result<Stated, Box<Sli
             Quantity {
                 si: rate,
                 dimension: Dimension::SPRING_RATE,
-                kind: Kind::Plain,
+                kind: Kind::SpringRate,
                 reference: None,
             },
             Input::limits(limit),

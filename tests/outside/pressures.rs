@@ -17,6 +17,7 @@ const PRESSURE: Exponents = [-1, 1, -2, 0];
 
 fn dimension(value: &Value) -> Exponents {
     let d = value.quantity.dimension;
+    assert_eq!((d.current, d.light), (0, 0));
     [d.length, d.mass, d.time, d.temperature]
 }
 

@@ -36,8 +36,17 @@ NAMES = {
     "cm3/s": "cm**3/s", "[cft_i]/min": "foot**3/min", "[cft_i]/h": "foot**3/hour",
     "kg/m3": "kg/m**3", "g/cm3": "g/cm**3", "g/L": "g/liter", "[lb_av]/[cft_i]": "pound/foot**3",
     "J/(kg.K)": "J/(kg*K)", "uPa.s": "uPa*s", "K": "K", "[degR]": "degR", "K-1": "1/K",
-    "%": "percent", "[ppm]": "ppm", "deg": "degree", "rad": "radian", "Hz": "Hz", "kHz": "kHz",
+    "%": "percent", "[ppth]": "permille", "[ppm]": "ppm", "deg": "degree", "rad": "radian", "Hz": "Hz", "kHz": "kHz",
     "{rev}/min": "1/min", "rad/s": "radian/s", "deg/s": "degree/s",
+    "{turn}": "turn", "{turn}/s": "turn/s", "{turn}/min": "turn/min", "'": "arcminute", "''": "arcsecond",
+    "[slug]": "slug", "dyn": "dyne", "cal_th": "calorie", "kcal_th": "kilocalorie", "kW.h": "kW*hour",
+    "Pa.m3": "Pa*m**3", "bar.L": "bar*liter", "bar.cm3": "bar*cm**3", "[psi].[cin_i]": "psi*inch**3",
+    "bar/s": "bar/s", "bar/min": "bar/min", "bar/h": "bar/hour", "mbar/min": "mbar/min",
+    "[psi]/min": "psi/min", "[psi]/h": "psi/hour", "[psi]/s": "psi/s",
+    "L/(min.bar)": "liter/min/bar", "[cft_i]/(min.[psi])": "foot**3/min/psi",
+    "A": "A", "mA": "mA", "uA": "uA", "V": "V", "mV": "mV", "kV": "kV", "Ohm": "ohm", "mOhm": "milliohm",
+    "kOhm": "kiloohm", "C": "coulomb", "A.h": "A*hour", "mA.h": "mA*hour", "lm": "lumen",
+    "km/s": "km/s", "m/min": "m/min", "mm/min": "mm/min", "[in_i]/min": "inch/min", "mm/s2": "mm/s**2",
 }
 for code, name in NAMES.items():
     factor = ureg.Quantity(1, name).to_base_units()

@@ -104,6 +104,8 @@ impl Sort {
             Sort::Number | Sort::Discharge => Kind::Ratio,
             Sort::Angle => Kind::Angle,
             Sort::Energy => Kind::Energy,
+            Sort::EnergyPerArea => Kind::EnergyPerArea,
+            Sort::SpringRate => Kind::SpringRate,
             Sort::Conductance | Sort::AirVolume | Sort::AirFlow => Kind::StandardAir(GasState::Anr),
             _ => Kind::Plain,
         }
@@ -112,10 +114,14 @@ impl Sort {
     /// Whether a quantity of the right dimension is also of the right kind.
     pub(super) fn accepts_kind(self, kind: Kind) -> bool {
         match self {
-            Sort::Number | Sort::Discharge => kind != Kind::Angle,
+            Sort::Number | Sort::Discharge => {
+                !matches!(kind, Kind::Angle | Kind::Mark(_) | Kind::FlowCoefficient)
+            }
             Sort::Angle | Sort::Any => true,
             Sort::Temperature => kind != Kind::TemperatureDifference,
             Sort::Energy => kind != Kind::Torque,
+            Sort::EnergyPerArea => kind != Kind::SpringRate,
+            Sort::SpringRate => kind != Kind::EnergyPerArea,
             Sort::Conductance => {
                 matches!(kind, Kind::Plain | Kind::StandardAir(GasState::Anr))
             }

@@ -263,6 +263,9 @@ fn kinds(
     }
     let common = match (a, b) {
         _ if a == b => Some(a),
+        (Kind::Mark(_) | Kind::FlowCoefficient, _) | (_, Kind::Mark(_) | Kind::FlowCoefficient) => {
+            None
+        }
         (Kind::Plain, _) => Some(b),
         (_, Kind::Plain) => Some(a),
         (Kind::Ratio | Kind::Count, Kind::Ratio | Kind::Count) => Some(b),
