@@ -1,4 +1,5 @@
-//! Dimensions: exponents of length, mass, time, temperature, electric current and luminous intensity.
+//! Dimensions: exponents of length, mass, time, temperature, electric current and luminous
+//! intensity.
 
 use std::fmt;
 

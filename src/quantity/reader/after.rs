@@ -289,9 +289,8 @@ fn is_name(place: Place<'_>, number: &Number, spelling: &str, gap: Gap) -> bool 
 /// them to a number meant a figure.
 #[rustfmt::skip]
 const FOREIGN: &[&str] = &[
-    "mV", "kV", "\u{b5}V", "uV", "mA", "\u{b5}A", "uA", "\u{3a9}", "\u{2126}", "k\u{3a9}",
-    "k\u{2126}", "M\u{3a9}", "M\u{2126}", "nF", "pF", "\u{b5}F", "uF", "mH", "\u{b5}H", "mAh",
-    "Ah", "eV", "keV", "MeV", "mT", "dB", "lx", "lm", "Nmm2", "kPsi", "mPa",
+    "\u{b5}V", "uV", "M\u{3a9}", "M\u{2126}", "nF", "pF", "\u{b5}F", "uF", "mH", "\u{b5}H", "eV",
+    "keV", "MeV", "mT", "lx", "Nmm2", "kPsi", "mPa",
 ];
 
 /// Letters glued to a number that are nobody's unit and nobody's mistake.
