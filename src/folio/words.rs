@@ -140,7 +140,11 @@ pub(crate) fn is_difference(text: &str, figure: Span) -> bool {
     let mut words = behind.trim_start().split(|c: char| !c.is_alphabetic());
     let (word, next) = (words.next().unwrap_or(""), words.next().unwrap_or(""));
     let before = text[..figure.start].trim_end();
-    let by = before.strip_suffix("by").is_some_and(|head| head.ends_with(char::is_whitespace));
+    let ends_in = |word: &str| {
+        before.strip_suffix(word).is_some_and(|head| head.ends_with(char::is_whitespace))
+    };
+    // "leaving 45 psi in hand" says what is between; a ± alone is of something else.
+    let by = ends_in("by") || ends_in("leaving") || before.ends_with('±');
     // "8 N more" may count on; "8 N more than" compares.
     let compares = COMPARATIVES.contains(&word) && (word.ends_with("er") || next == "than");
     compares || by

@@ -42,6 +42,28 @@ pub enum Status {
     Disagrees,
 }
 
+impl Status {
+    /// The status in words.
+    pub(crate) fn words(self) -> &'static str {
+        match self {
+            Status::Computed => "tied, and recomputed by a formula",
+            Status::SecondStatement => "tied, and borne out by a second statement",
+            Status::ConversionAgrees => "tied, and its conversion agrees",
+            Status::OwnReading => "tied to its reading",
+            Status::Printed => "printed by the page",
+            Status::Aside => "an aside",
+            Status::Supposition => "a supposition",
+            Status::Change => "a change",
+            Status::Denied => "denied",
+            Status::SetApart => "set apart from fact",
+            Status::Lenient => "tied, and agrees loosely",
+            Status::Untied => "tied to nothing",
+            Status::Waived => "let pass by a waiver",
+            Status::Disagrees => "tied, and disagrees",
+        }
+    }
+}
+
 /// How far a named figure is borne out, for tables and texts alike: nothing else decides it.
 #[must_use]
 pub(crate) fn support(sheet: &Sheet, entry: &Entry) -> Status {
@@ -87,6 +109,8 @@ pub struct JudgedFigure {
     pub(crate) waiver: Option<usize>,
     /// What it may be, the likeliest first.
     pub proposals: Vec<Proposal>,
+    /// What was weighed, a line each; only where that was asked for.
+    pub why: Vec<String>,
 }
 
 /// What a figure may be, as a binding would say it.
@@ -99,6 +123,11 @@ pub struct Proposal {
 }
 
 impl JudgedFigure {
+    /// What is wrong with it.
+    pub(crate) fn slips(&self) -> impl Iterator<Item = &Slip> {
+        self.slips.iter()
+    }
+
     /// Where each member stands in the writer's file.
     #[must_use]
     pub fn places(&self) -> &[Span] {

@@ -16,4 +16,4 @@ mod restated;
 mod tying;
 
 pub use figure::{Coverage, JudgedFigure, Status};
-pub use page::{PageProof, finish, judge, judge_with};
+pub use page::{PageProof, finish, judge, judge_and_explain, judge_with};

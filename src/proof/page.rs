@@ -58,6 +58,12 @@ pub fn judge(folio: &Arc<Folio>, page: usize, source: &Arc<Source>) -> PageProof
     judge_with(folio, page, source, |_, proof| proof)
 }
 
+/// Judges a page, and keeps for every figure what was weighed.
+#[must_use]
+pub fn judge_and_explain(folio: &Arc<Folio>, page: usize, source: &Arc<Source>) -> PageProof {
+    judged(folio, page, source, true, |_, proof| proof)
+}
+
 /// Judges a page and hands the document over with what was found, so that it need not be read
 /// again to be written. Where the template failed the document lacks what it prints.
 pub fn judge_with<T>(
@@ -66,12 +72,23 @@ pub fn judge_with<T>(
     source: &Arc<Source>,
     then: impl FnOnce(&Document<'_>, PageProof) -> T,
 ) -> T {
+    judged(folio, page, source, false, then)
+}
+
+fn judged<T>(
+    folio: &Arc<Folio>,
+    page: usize,
+    source: &Arc<Source>,
+    explains: bool,
+    then: impl FnOnce(&Document<'_>, PageProof) -> T,
+) -> T {
     let entry = &folio.pages[page];
     let mut proof = PageProof::default();
     let mut slips = Vec::new();
     let conventions = &entry.conventions;
     let own = (entry.front.kind != PageKind::Comparison).then_some(entry.sheet).flatten();
-    let context = PageContext::new(folio, entry.sheet, own, conventions);
+    let mut context = PageContext::new(folio, entry.sheet, own, conventions);
+    context.explains = explains;
     judge_front(entry, source, &context, &mut proof, &mut slips);
     let page_printer = Arc::new(PagePrinter::new(folio, page));
     let printer: Arc<dyn Figures> = Arc::<PagePrinter>::clone(&page_printer);

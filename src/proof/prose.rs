@@ -21,6 +21,8 @@ pub(crate) struct PageContext<'a> {
     pub(crate) conventions: &'a Conventions,
     /// Whether the text is spoken: numbers may stand in words.
     pub(crate) spoken: bool,
+    /// Whether to keep what was weighed.
+    pub(crate) explains: bool,
     lexicon: OnceCell<Lexicon>,
 }
 
@@ -33,7 +35,7 @@ impl<'a> PageContext<'a> {
         conventions: &'a Conventions,
     ) -> PageContext<'a> {
         let lexicon = OnceCell::new();
-        PageContext { folio, sheet, own, conventions, spoken: false, lexicon }
+        PageContext { folio, sheet, own, conventions, spoken: false, explains: false, lexicon }
     }
 
     /// The words of the page's own figures.
@@ -211,5 +213,6 @@ pub(super) fn made(group: Group, status: Status, tied: Option<(usize, usize)>) -
         slips: Vec::new(),
         waiver: None,
         proposals: Vec::new(),
+        why: Vec::new(),
     }
 }

@@ -3,6 +3,8 @@
 //! Each command is one file; all of them print through the streams given here and end with an
 //! [`Outcome`].
 
+mod accept;
+mod addresses;
 pub(crate) mod align;
 pub mod atomic_publish;
 pub(crate) mod compare;

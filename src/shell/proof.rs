@@ -3,7 +3,7 @@
 use super::edition::{Standing, proof};
 use super::folder::Folder;
 use super::progress::Progress;
-use super::{Outcome, tell, terminal};
+use super::{Outcome, accept, tell, terminal};
 use crate::slip::{Paint, SCHEMA, Severity};
 use crate::text::Date;
 use clap::{Args, ValueEnum};
@@ -35,6 +35,12 @@ pub(crate) struct ProofCommand {
     /// Judge this script (plain text or WebVTT) instead of the folio's pages
     #[arg(long, value_name = "FILE", requires = "engine")]
     script: Option<PathBuf>,
+    /// Write the bindings that the proof is certain of into the pages, after showing them
+    #[arg(long, conflicts_with_all = ["script", "why"])]
+    accept: bool,
+    /// Tell what was weighed for the figures of a line (`content/engines/rowan.md:120`)
+    #[arg(long, value_name = "FILE:LINE", conflicts_with = "script")]
+    why: Option<String>,
     /// The day for which the folio is judged: waivers whose `until` has come end
     #[arg(long, value_name = "DAY", value_parser = super::day)]
     date: Option<Date>,
@@ -58,6 +64,15 @@ pub(crate) enum Format {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
+    if arguments.accept {
+        return accepting(arguments);
+    }
+    if let Some(place) = &arguments.why {
+        return match Folder::open(&arguments.folio).and_then(|folder| accept::why(&folder, place)) {
+            Ok(told) => terminal::told(Outcome::Clean, |out| write!(out, "{told}")),
+            Err(no) => super::could_not_run(&no.message),
+        };
+    }
     let standing = Folder::open(&arguments.folio).and_then(|mut folder| {
         folder.date = arguments.date;
         match (&arguments.script, &arguments.engine) {
@@ -76,6 +91,17 @@ pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
         }
         Err(no) => super::could_not_run(&no.message),
     }
+}
+
+/// Shows what accepting changes, then changes it.
+fn accepting(arguments: &ProofCommand) -> Outcome {
+    let accepted = Folder::open(&arguments.folio).and_then(|folder| {
+        let found = accept::find(&folder)?;
+        let shown = terminal::told(Outcome::Clean, |out| accept::show(&found, out));
+        accept::write(&folder, &found)?;
+        Ok(shown)
+    });
+    accepted.unwrap_or_else(|no| super::could_not_run(&no.message))
 }
 
 fn report(

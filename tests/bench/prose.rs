@@ -96,7 +96,7 @@ struct Planted {
 fn value(typed: &str) -> String {
     let plain = typed.replace(" (gauge)", "").replace(" (absolute)", " absolute");
     match plain.strip_prefix("dash-") {
-        Some(size) => format!("AS568-{size}"),
+        Some(size) => format!("-{size}"),
         None => plain,
     }
 }
@@ -291,7 +291,7 @@ impl Edited {
 fn accepted(labelled: &Labelled) -> Edited {
     let page = format!("{}{}", labelled.front, labelled.body);
     let (folio, _) = index(&page);
-    let edits = accept::edits(&Source::new(NAME, page.as_str()), &judged(&folio, &page));
+    let edits = accept::edits(&folio, 0, &Source::new(NAME, page.as_str()), &judged(&folio, &page));
     let shift = labelled.front.len();
     let mut edited = Edited { text: String::new(), pieces: Vec::new() };
     let mut at = 0;

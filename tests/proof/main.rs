@@ -10,6 +10,7 @@
     reason = "a test that meets an error has failed"
 )]
 
+mod accept;
 mod clean;
 mod declared;
 mod faults;

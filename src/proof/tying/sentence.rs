@@ -22,6 +22,8 @@ use std::cell::OnceCell;
 const VALUELESS: f64 = 6.0;
 /// Words between a name and its figure beyond which accepting binds the figure.
 const LOOSELY_NAMED: f64 = 4.0;
+/// As many entries are shown of those that words around may mean.
+const SHOWN: usize = 5;
 /// As many entries are proposed for a figure that equals them.
 const PROPOSED: usize = 3;
 
@@ -69,7 +71,12 @@ pub(super) fn tie(
     let weighing =
         Weighing { passage, line, groups: &groups, spans, cues, before, context, is_own };
     let meant = weighing.weigh();
-    tell(passage, groups, meant, context, proof);
+    let why: Vec<Vec<String>> = match context.explains {
+        true => (0..weighing.groups.len()).map(|row| weighing.why(row)).collect(),
+        false => vec![Vec::new(); weighing.groups.len()],
+    };
+    let told = meant.into_iter().zip(why).collect();
+    tell(passage, groups, told, context, proof);
 }
 
 impl Weighing<'_> {
@@ -182,13 +189,7 @@ impl Weighing<'_> {
             let doubted = || Meant::Nothing(doubt, Vec::new());
             return if is_supposed { Meant::Supposed } else { doubted() };
         }
-        let around = Around::look(
-            self.line.text,
-            &self.line.words,
-            self.spans[row],
-            &self.spans,
-            self.before,
-        );
+        let around = self.around(row);
         let mut weighed = context.lexicon().weigh(figure, &around);
         weighed.retain(|(entry, words)| {
             instead_of.is_none_or(|(named, weight)| *entry != named && weight <= *words + 2.0)
@@ -240,6 +241,47 @@ impl Weighing<'_> {
         Meant::Nothing(doubt, Vec::new())
     }
 
+    fn around(&self, row: usize) -> Around {
+        let line = self.line;
+        Around::look(line.text, &line.words, self.spans[row], &self.spans, self.before)
+    }
+
+    /// What was weighed for a figure, a line each.
+    fn why(&self, row: usize) -> Vec<String> {
+        let (group, context, text) = (&self.groups[row], self.context, self.passage.text);
+        let value = |named: Named| match judged(text, group, named, context) {
+            Some(judgement) if judgement.verdict <= Verdict::Lenient => "the value fits".to_owned(),
+            Some(Judgement { likely: Some(slip), .. }) => format!("one slip away: {slip}"),
+            Some(_) => "the value does not fit".to_owned(),
+            None => "it has no value".to_owned(),
+        };
+        let mut lines = Vec::new();
+        for (column, cue) in self.cues.iter().enumerate().take(MOST) {
+            let Some(apart) = self.cost(row, column) else { continue };
+            let named = (cue.sheet, cue.entry);
+            let name = name_in_formulas(context, named);
+            let written = &self.line.text[cue.span.start..cue.span.end];
+            let words = NAMED - PER_WORD * apart;
+            lines.push(format!("{name}: named by “{written}”, {words:.1}; {}", value(named)));
+        }
+        if self.is_own {
+            let weighed = context.lexicon().weigh(&group.members[0], &self.around(row));
+            for (named, words) in weighed.into_iter().filter(|(_, words)| 0.0 < *words).take(SHOWN)
+            {
+                let name = name_in_formulas(context, named);
+                lines.push(format!("{name}: words around say {words:.1}; {}", value(named)));
+            }
+        }
+        if let Some(how) = supposed(text, group.span) {
+            let how = match how {
+                Supposed::Condition => "it is what is supposed",
+                Supposed::Consequence => "it is what would follow",
+            };
+            lines.push(how.to_owned());
+        }
+        lines
+    }
+
     /// The entries that a figure equals, as proposals.
     fn equal(&self, fitting: &[(Named, f64)], digits: u32) -> Vec<Proposal> {
         let is_certain = fitting.len() == 1 && 2 <= digits;
@@ -261,21 +303,21 @@ impl Weighing<'_> {
     }
 }
 
-/// Significant digits of a figure.
+/// Significant digits of a figure; a bound fits half of everything, whatever its digits.
 fn digits(figure: &Figure) -> u32 {
     let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
-    number.significant
+    if figure.bound.is_some() { 0 } else { number.significant }
 }
 
 /// Tells of every figure of a sentence, in order.
 fn tell(
     passage: &Passage<'_>,
     groups: Vec<Group>,
-    meant: Vec<Meant>,
+    meant: Vec<(Meant, Vec<String>)>,
     context: &PageContext<'_>,
     proof: &mut PassageProof,
 ) {
-    for ((row, group), meant) in groups.into_iter().enumerate().zip(meant) {
+    for ((row, group), (meant, why)) in groups.into_iter().enumerate().zip(meant) {
         let mut slips: Vec<Slip> = Vec::new();
         let found = match meant {
             Meant::Entry(tied, swapped, proposals) => {
@@ -300,7 +342,7 @@ fn tell(
                 tie::untied(passage, group, doubt, proposals, context, &mut slips)
             }
         };
-        proof.take(found, slips);
+        proof.take(found.map(|found| JudgedFigure { why, ..found }), slips);
     }
 }
 

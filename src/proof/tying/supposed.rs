@@ -7,8 +7,11 @@ const MARKERS: [&str; 9] =
     ["would", "wouldn't", "could", "might", "suppose", "supposing", "imagine", "you'd", "it'd"];
 /// Verbs that open one: "Were the pressure reduced to …", "Had it been …".
 const OPENERS: [&str; 3] = ["were", "had", "should"];
-/// Words that open the clause that says under what condition.
-const CONDITIONS: [&str; 6] = ["if", "with", "at", "without", "from", "on"];
+/// Words that open the clause that says under what condition; "a stroke of 9 mm" is one that is not
+/// there yet.
+const CONDITIONS: [&str; 8] = ["if", "with", "at", "without", "from", "on", "a", "an"];
+/// Verbs behind which "to" names another value than that which is.
+const CHANGES: [&str; 8] = ["fall", "drop", "rise", "shrink", "grow", "raise", "lower", "reduce"];
 
 /// How a figure stands in a supposition.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,11 +39,13 @@ pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
         return Some(Supposed::Condition);
     }
     if marks(&own_before) {
-        return Some(Supposed::Consequence);
+        let is_change = own_before.iter().rev().take(3).any(|word| word == "to")
+            && own_before.iter().rev().take(5).any(|word| CHANGES.contains(&word.as_str()));
+        return Some(if is_change { Supposed::Condition } else { Supposed::Consequence });
     }
-    let rest = text[end..].strip_prefix(',')?;
-    let next = words(&rest[..length(rest)]);
-    (CONDITIONS.contains(&first) && marks(&next)).then_some(Supposed::Condition)
+    let rest = &text[end..];
+    let sentence = rest.find(['.', ';', ':', '!', '?']).unwrap_or(rest.len());
+    (CONDITIONS.contains(&first) && marks(&words(&rest[..sentence]))).then_some(Supposed::Condition)
 }
 
 /// Whether a clause ends at `c`, which begins `rest`.
@@ -76,6 +81,8 @@ mod tests {
         assert_eq!(found("A hole of 2 mm would fill it sooner."), condition);
         assert_eq!(found("Were you to open the jet to 2 mm, it would hiss."), condition);
         assert_eq!(found("If you go down to 6 bar, the bolt would hang."), condition);
+        assert_eq!(found("A stroke of 9 mm, a third of the bore, would do."), condition);
+        assert_eq!(found("The lift could drop to 2 mm."), condition);
         assert_eq!(found("The room would then hold 2 ml."), Some(Supposed::Consequence));
         assert_eq!(found("You'd need 9 strokes for that."), Some(Supposed::Consequence));
         assert_eq!(found("The hole is 2 mm; a larger one would hiss."), None);

@@ -37,6 +37,9 @@ pub(super) const OUTRIGHT: f64 = 3.0;
 
 /// Worth of a value that fits, by its significant digits: so many others could have stood there.
 pub(super) fn fits(digits: u32) -> f64 {
+    if digits == 0 {
+        return 0.0;
+    }
     let others = 9.0 * 10f64.powi(i32::try_from(digits.clamp(1, 4)).unwrap_or(4) - 1);
     libm::log(others)
 }
