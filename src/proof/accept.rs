@@ -1,5 +1,6 @@
 //! Accepting what the proof proposes: bindings written into a page, once for all of its figures.
 
+use super::checks::bound::in_unit_of;
 use super::checks::tie::bound_to;
 use super::figure::JudgedFigure;
 use super::page::PageProof;
@@ -74,11 +75,13 @@ fn agrees(folio: &Folio, page: usize, text: &str, formula: &str) -> bool {
     };
     let sheet = page.sheet.unwrap_or(usize::MAX);
     let [figure] = figures.as_slice() else { return false };
+    let mut figure = figure.clone();
     let judgement = match of_formula(&formula, &folio.ledger, sheet, conventions) {
         Ok(Worth::Entry(sheet, entry)) => {
-            judge_entry(text, figure, &folio.ledger, (sheet, entry), conventions)
+            in_unit_of(&mut figure, &folio.ledger.sheets[sheet].entries[entry]);
+            judge_entry(text, &figure, &folio.ledger, (sheet, entry), conventions)
         }
-        Ok(Worth::Value(computed)) => Some(against(text, figure, &computed, conventions)),
+        Ok(Worth::Value(computed)) => Some(against(text, &figure, &computed, conventions)),
         _ => None,
     };
     judgement.is_some_and(|judgement| judgement.verdict == Verdict::Agree)

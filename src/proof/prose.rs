@@ -114,9 +114,14 @@ pub(crate) fn judge(
     }
     // Where the words name a figure of the unit that was meant, that is certain and told already.
     if passage.setting.is_none() {
-        let unsure = unsure.iter().filter(|f| !is_excused(f)).map(|f| unread::slip(passage, f));
+        let is_tied = |fault: &&ReadFault| {
+            proof.figures.iter().any(|figure| figure.span.overlaps(fault.span))
+        };
+        let unsure = unsure.iter().filter(|fault| !is_excused(fault) && !is_tied(fault));
+        let unsure: Vec<Slip> = unsure.map(|fault| unread::slip(passage, fault)).collect();
         let told: Vec<Span> = proof.slips.iter().map(|slip| slip.spot.span).collect();
-        proof.slips.extend(unsure.filter(|slip| !told.contains(&slip.spot.span)));
+        let untold = unsure.into_iter().filter(|slip| !told.contains(&slip.spot.span));
+        proof.slips.extend(untold);
     }
     for figure in &mut proof.figures {
         let places = figure.members.iter().map(|member| passage.spot(member.span).span);

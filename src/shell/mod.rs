@@ -4,7 +4,6 @@
 //! [`Outcome`].
 
 mod accept;
-mod addresses;
 pub(crate) mod align;
 pub mod atomic_publish;
 pub(crate) mod compare;

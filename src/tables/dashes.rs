@@ -48,7 +48,7 @@ fn three_digits(rest: &str) -> Option<&str> {
 /// Where the dash number begins, and whether the standard is named; `None` inside another word.
 fn before(text: &str, at: usize) -> Option<(usize, bool)> {
     let head = &text[..at];
-    for name in ["AS568A", "AS568", "AS 568"] {
+    for name in ["AS568A", "AS568", "AS 568", "dash", "Dash"] {
         for gap in ["", " ", "\u{a0}"] {
             let whole = format!("{name}{gap}");
             if head.ends_with(&whole) {

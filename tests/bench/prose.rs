@@ -117,9 +117,16 @@ fn front(page: &Value, formulas: &Value) -> String {
     let mut derived = String::from("derived:\n");
     for reading in list(page, "readings") {
         let (name, value) = (slug(text(reading, "name")), value(text(reading, "value")));
-        let line = format!("  {name}: {{is: {value:?}, called: [{}]}}\n", called(reading));
-        if is_clean(&format!("{head}{line}---\n")) {
-            head.push_str(&line);
+        // What a page may count is a closed list; other counts are bare numbers.
+        let (number, noun) = value.split_once(' ').unwrap_or((&value, ""));
+        let is_noun = 2 < noun.len() && noun.bytes().all(|b| b.is_ascii_alphabetic());
+        let bare = if is_noun { number.to_owned() } else { String::new() };
+        for value in [value, bare] {
+            let line = format!("  {name}: {{is: {value:?}, called: [{}]}}\n", called(reading));
+            if is_clean(&format!("{head}{line}---\n")) {
+                head.push_str(&line);
+                break;
+            }
         }
     }
     for item in list(page, "derived") {
@@ -127,7 +134,7 @@ fn front(page: &Value, formulas: &Value) -> String {
         let formula = formulas[text(item, "name")].as_str().unwrap_or_default();
         let formula = formula.replace("**", "^").replace("atm_psi", "14.7 psi absolute");
         let formula = formula.replace("atm", "101.3 kPa absolute");
-        let line = format!("  {name}: {{formula: {formula:?}, called: [{}]}}\n", called(item));
+        let line = format!("  {name}: {{is: {formula:?}, called: [{}]}}\n", called(item));
         if is_clean(&format!("{head}{derived}{line}---\n")) {
             derived.push_str(&line);
         } else {
@@ -492,6 +499,9 @@ fn main() {
         return;
     };
     let pages = labelled(&asked);
+    if asked.tell {
+        pages.iter().for_each(|page| println!("{}", page.front));
+    }
     let (mut before, mut after) = (Tally::default(), Tally::default());
     for page in &pages {
         measure(page, &Edited::unchanged(&page.body), asked.tell, &mut before);

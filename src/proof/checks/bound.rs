@@ -8,7 +8,8 @@ use crate::proof::prose::{Group, PageContext, made};
 use crate::proof::reference_value::{Worth, judge_entry, of_formula};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
-use crate::quantity::{Computed, Figure, Judgement, Verdict};
+use crate::quantity::{Computed, Dimension, Figure, Judgement, Verdict};
+use crate::sheet::Entry;
 use crate::sheet::declare::formula_slip;
 use crate::slip::Slip;
 use crate::text::{Span, Spot};
@@ -176,6 +177,11 @@ fn by(
     };
     let what = worth(passage, bound, text, context, slips);
     let mut group = super::pair::judge(passage, Group::new(bound.text, figures), context);
+    if let Some(Against::Entry(sheet, entry)) = what {
+        for member in &mut group.members {
+            in_unit_of(member, &context.folio.ledger.sheets[sheet].entries[entry]);
+        }
+    }
     let Some(what) = what else {
         slips.append(&mut group.complaints);
         return Some(made(group, Status::Untied, None));
@@ -205,6 +211,21 @@ fn by(
     let mut figure = made(group, status, tied);
     figure.formula = Some(text.to_owned());
     Some(figure)
+}
+
+/// A number alone that is bound to a reading is in the reading's unit: "lifts at [2.6](by:relief)".
+pub(in crate::proof) fn in_unit_of(figure: &mut Figure, entry: &Entry) {
+    let own = entry.reading().and_then(|reading| reading.statements.first()?.figures.first());
+    if let Some(own) = own
+        && figure.unit.code == "1"
+        && figure.noun.is_none()
+        && own.unit.dimension != Dimension::NONE
+    {
+        figure.unit = own.unit;
+        figure.kind = own.kind;
+        figure.kind_yields = own.kind_yields;
+        figure.reference = own.reference;
+    }
 }
 
 fn slip(passage: &Passage<'_>, span: Span, formula: &str, judgement: &Judgement) -> Option<Slip> {

@@ -203,11 +203,14 @@ pub(in crate::proof) fn untied(
     let whole = &passage.text[span.start..span.end];
     if let Doubt::Difference = doubt {
         let message = format!("{whole} is a difference, which no reading states");
-        let slip = Slip::mark("untied-figure", passage.spot(span), message)
-            .help(format!("say what it is the difference of: [{whole}](<by: one - other>)"))
-            .help(format!("or that it is a change: [{whole}](change:)"));
-        slips.push(slip);
-        return Some(made(group, Status::Untied, None));
+        let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
+        slip = proposed(slip, whole, &proposals);
+        if proposals.is_empty() {
+            slip = slip
+                .help(format!("say what it is the difference of: [{whole}](<by: one - other>)"));
+        }
+        slips.push(slip.help(format!("or that it is a change: [{whole}](change:)")));
+        return Some(JudgedFigure { proposals, ..made(group, Status::Untied, None) });
     }
     let message = format!("nothing in this sentence says which figure {whole} is");
     let mut slip = Slip::mark("untied-figure", passage.spot(span), message);

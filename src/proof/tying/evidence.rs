@@ -56,7 +56,7 @@ const SAME: [(&str, &str); 32] = [
 ];
 
 /// The form in which a word of a name and a word of a text are compared.
-fn plain(stem: &str) -> &str {
+pub(super) fn plain(stem: &str) -> &str {
     let cut = |end: &str, least: usize| stem.strip_suffix(end).filter(|base| least <= base.len());
     let base = cut("ing", 4).or_else(|| cut("ed", 4)).unwrap_or(stem);
     SAME.iter().find(|(word, _)| *word == base || *word == stem).map_or(base, |(_, noun)| noun)
@@ -104,6 +104,21 @@ struct Place {
     apart: f64,
     /// Share of its worth that is left.
     share: f64,
+    /// Whether it stands in the figure's own sentence.
+    is_here: bool,
+}
+
+impl Place {
+    /// Share of a word's worth for being the figure itself.
+    fn near(&self) -> f64 {
+        self.share * REACH / (REACH + (self.apart - REACH).max(0.0))
+    }
+
+    /// Share of a word's worth for being a part of what the figure is worked out from, which may
+    /// stand anywhere in the sentence.
+    fn somewhere(&self) -> f64 {
+        if self.is_here { 1.0 } else { self.share }
+    }
 }
 
 impl Lexicon {
@@ -153,7 +168,8 @@ impl Lexicon {
         let mut found: Vec<((usize, usize), f64)> = self
             .alike(figure)
             .map(|named| {
-                let best = named.names.iter().map(|name| self.of_name(name, free, around));
+                let best =
+                    named.names.iter().map(|name| self.of_name(name, free, around, Place::near));
                 let words = best.fold(0.0, f64::max);
                 (named.entry, if only && 0.0 < words { words + ONLY_ONE } else { words })
             })
@@ -162,11 +178,30 @@ impl Lexicon {
         found
     }
 
-    /// What the words say for one entry, whatever it measures.
+    /// What the words say for one entry, whatever it measures, as a part of a formula.
     pub(super) fn words_for(&self, entry: (usize, usize), around: &Around) -> f64 {
         let named = self.named.iter().find(|named| named.entry == entry);
         let names = named.into_iter().flat_map(|named| &named.names);
-        names.map(|name| self.of_name(name, &[], around)).fold(0.0, f64::max)
+        names.map(|name| self.of_name(name, &[], around, Place::somewhere)).fold(0.0, f64::max)
+    }
+
+    /// What the words say for one entry as the figure itself.
+    pub(super) fn words_near(&self, entry: (usize, usize), around: &Around) -> f64 {
+        let named = self.named.iter().find(|named| named.entry == entry);
+        let names = named.into_iter().flat_map(|named| &named.names);
+        names.map(|name| self.of_name(name, &[], around, Place::near)).fold(0.0, f64::max)
+    }
+
+    /// Numbers without dimension that a word of the name counts.
+    pub(super) fn counting<'a>(
+        &'a self,
+        noun: &'a str,
+    ) -> impl Iterator<Item = (usize, usize)> + 'a {
+        let counts = move |named: &&Named| {
+            named.dimension == Dimension::NONE
+                && named.names.iter().flatten().any(|word| word == noun)
+        };
+        self.named.iter().filter(counts).map(|named| named.entry)
     }
 
     /// All entries with a value.
@@ -174,14 +209,17 @@ impl Lexicon {
         self.named.iter().map(|named| named.entry)
     }
 
-    fn of_name(&self, name: &[String], free: &[&str], around: &Around) -> f64 {
+    fn of_name(
+        &self,
+        name: &[String],
+        free: &[&str],
+        around: &Around,
+        share: fn(&Place) -> f64,
+    ) -> f64 {
         let mut sum = 0.0;
         for word in name {
             match around.places.get(word.as_str()) {
-                Some(place) => {
-                    let near = REACH / (REACH + (place.apart - REACH).max(0.0));
-                    sum += self.worth(word) * near * place.share;
-                }
+                Some(place) => sum += self.worth(word) * share(place),
                 None if free.contains(&word.as_str()) => {}
                 None => sum -= MISSING * self.worth(word),
             }
@@ -237,7 +275,7 @@ impl Around {
             let crossed = figures.iter().filter(|span| gap.contains(**span)).count();
             let share = if parted { OTHER_CLAUSE } else { 1.0 };
             let share = share * 0.75f64.powi(i32::try_from(crossed.min(8)).unwrap_or(8));
-            around.add(&word.stem, Place { apart, share });
+            around.add(&word.stem, Place { apart, share, is_here: true });
         }
         let first = sentence.iter().find(|word| !is_figure(word)).map(|word| word.stem.as_str());
         let takes_up = matches!(
@@ -247,17 +285,16 @@ impl Around {
         let share = if takes_up { TAKEN_UP } else { SENTENCE_BEFORE };
         for (text, share) in [(before.sentence, share), (before.heading, HEADING)] {
             for word in words(text, Span::new(0, text.len())) {
-                around.add(&word.stem, Place { apart: 0.0, share });
+                around.add(&word.stem, Place { apart: 0.0, share, is_here: false });
             }
         }
         around
     }
 
     fn add(&mut self, stem: &str, place: Place) {
-        let worth = |place: &Place| place.share * REACH / (REACH + (place.apart - REACH).max(0.0));
         let word = plain(stem).to_owned();
         let known = self.places.entry(word).or_insert(place);
-        if worth(known) < worth(&place) {
+        if known.near() < place.near() {
             *known = place;
         }
     }

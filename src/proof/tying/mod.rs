@@ -7,6 +7,7 @@
 //! `weights.rs`.
 
 mod assign;
+mod bare;
 mod evidence;
 mod results;
 mod sentence;
@@ -35,7 +36,7 @@ pub(super) fn judge(
     proof: &mut PassageProof,
 ) {
     // Most passages state nothing.
-    if groups.is_empty() && !holds_digit(passage.text) {
+    if groups.is_empty() && context.own.is_none() && !holds_digit(passage.text) {
         return;
     }
     let mut rest = groups.into_iter().peekable();
@@ -51,11 +52,14 @@ pub(super) fn judge(
             accounted.push(span);
         }
         let suspects = misspelt::suspects(passage.text, sentence, &accounted);
-        if !here.is_empty() || !suspects.is_empty() {
-            let cues = line.cues(context);
-            misspelt::judge(passage, &suspects, &cues, context, &mut proof.slips);
-            sentence::tie(passage, &line, here, &cues, before, context, proof);
+        let numbers = || context.own.is_some() && line.words.iter().any(bare::is_number);
+        if here.is_empty() && suspects.is_empty() && !numbers() {
+            before.sentence = &passage.text[sentence.start..sentence.end];
+            continue;
         }
+        let cues = line.cues(context);
+        misspelt::judge(passage, &suspects, &cues, context, &mut proof.slips);
+        sentence::tie(passage, &line, here, &cues, before, &accounted, context, proof);
         before.sentence = &passage.text[sentence.start..sentence.end];
     }
 }

@@ -1,12 +1,13 @@
 //! The figures of one sentence: the assignment of names, and what the odds make of each figure.
 
 use super::assign::{MOST, assign, distance, parallel};
+use super::bare::{self, Bare};
 use super::evidence::{Around, Before};
 use super::supposed::{Supposed, supposed};
-use super::weights::{AHEAD, NAMED, OUTRIGHT, PER_WORD, SLIP, SOME_WORDS, TIES, fits};
+use super::weights::{AHEAD, BESIDE, NAMED, OUTRIGHT, PER_WORD, SLIP, SOME_WORDS, TIES, fits};
 use super::{Line, name_in_formulas, results};
 use crate::folio::cues::Cue;
-use crate::folio::words::is_difference;
+use crate::folio::words::{Word, is_difference};
 use crate::proof::checks::tie::{self, Doubt, Tied};
 use crate::proof::figure::{JudgedFigure, PassageProof, Proposal, Status, worse};
 use crate::proof::passage::Passage;
@@ -63,6 +64,7 @@ pub(super) fn tie(
     groups: Vec<Group>,
     cues: &[Cue],
     before: Before<'_>,
+    taken: &[Span],
     context: &PageContext<'_>,
     proof: &mut PassageProof,
 ) {
@@ -76,7 +78,28 @@ pub(super) fn tie(
         false => vec![Vec::new(); weighing.groups.len()],
     };
     let told = meant.into_iter().zip(why).collect();
+    let numbers = weighing.bare(taken);
     tell(passage, groups, told, context, proof);
+    for bare in numbers {
+        let mut slips: Vec<Slip> = Vec::new();
+        let group = Group::new(bare.figure.span, vec![bare.figure]);
+        let found = match bare.fits {
+            true => {
+                let judgement = Judgement::agreed();
+                let tied = Tied { named: bare.entry, judgement, crossed: None, is_swapped: false };
+                let proposals = vec![Proposal {
+                    formula: name_in_formulas(context, bare.entry),
+                    is_certain: true,
+                }];
+                let found = tie::judge(passage, group, tied, context, &mut slips);
+                Some(JudgedFigure { proposals, ..found })
+            }
+            false => judged(passage.text, &group, bare.entry, context).and_then(|judgement| {
+                tie::nearly(passage, group, bare.entry, &judgement, false, context, &mut slips)
+            }),
+        };
+        proof.take(found, slips);
+    }
 }
 
 impl Weighing<'_> {
@@ -130,7 +153,10 @@ impl Weighing<'_> {
             let crossed = crossed.map(|other| (cues[other].sheet, cues[other].entry));
             let swapped = swapped_with(row, &chosen, &agree);
             let tied = Tied { named, judgement, crossed, is_swapped: swapped.is_some() };
-            self.misfit(row, tied, swapped, apart)
+            // "A bore of 2 mm" may be another one than the bore.
+            let article = cues[column].first.checked_sub(1).map(|at| &self.line.words[at].stem);
+            let is_new = article.is_some_and(|word| matches!(word.as_str(), "a" | "an"));
+            self.misfit(row, tied, swapped, (apart, is_new))
         });
         meant.collect()
     }
@@ -151,7 +177,13 @@ impl Weighing<'_> {
     }
 
     /// A figure that is not what the words near it name: a slip of that, or another one.
-    fn misfit(&self, row: usize, tied: Tied, swapped: Option<usize>, apart: f64) -> Meant {
+    fn misfit(
+        &self,
+        row: usize,
+        tied: Tied,
+        swapped: Option<usize>,
+        (apart, is_new): (f64, bool),
+    ) -> Meant {
         let is_crossed = tied.crossed.is_some();
         let is_near = tied.judgement.likely.is_some();
         match supposed(self.passage.text, self.groups[row].span) {
@@ -160,7 +192,7 @@ impl Weighing<'_> {
             _ => {}
         }
         let words = NAMED - PER_WORD * apart;
-        if !is_crossed && !is_near {
+        if !is_crossed && !is_near && (is_new || words < BESIDE) {
             // No slip of a hand explains it: then it is something else, unless it stands where only
             // that name can be meant.
             let other = self.by_words(row, Some((tied.named, words)));
@@ -221,7 +253,9 @@ impl Weighing<'_> {
             return Meant::Supposed;
         }
         let is_plain = figure.kind == Kind::Count;
-        let mut proposals = self.equal(&fitting, digits(figure));
+        let equal =
+            fitting.iter().copied().filter(|(named, _)| verdict(*named) == Some(Verdict::Agree));
+        let mut proposals = self.equal(&equal.collect::<Vec<_>>(), digits(figure));
         if proposals.is_empty() && !is_plain {
             proposals = results::proposals(figure, &around, context.lexicon(), context);
         }
@@ -239,6 +273,28 @@ impl Weighing<'_> {
             }
         }
         Meant::Nothing(doubt, Vec::new())
+    }
+
+    /// Numbers without a unit that are figures of the page, in places of the passage.
+    fn bare(&self, taken: &[Span]) -> Vec<Bare> {
+        if !self.is_own {
+            return Vec::new();
+        }
+        let shift = self.line.shift;
+        let taken: Vec<Span> = taken.iter().map(|span| span.shifted(shift)).collect();
+        let sentence: Vec<Word> =
+            self.line.words.iter().filter(|word| shift <= word.span.start).cloned().collect();
+        let around = |span: Span| {
+            Around::look(self.line.text, &self.line.words, span, &self.spans, self.before)
+        };
+        let mut found = bare::find(self.line.text, &sentence, &taken, around, self.context);
+        for bare in &mut found {
+            let span = bare.figure.span;
+            bare.figure.span = Span::new(span.start - shift, span.end - shift);
+        }
+        // What the page prints states nothing.
+        found.retain(|bare| self.passage.printed_by(bare.figure.span).is_none());
+        found
     }
 
     fn around(&self, row: usize) -> Around {

@@ -35,6 +35,9 @@ pub(super) const SLIP: f64 = 3.5;
 /// Words for a figure, named in full, that fits neither it nor any slip of it.
 pub(super) const OUTRIGHT: f64 = 3.0;
 
+/// Words for a figure that stands right beside its name, so that nothing else can be meant.
+pub(super) const BESIDE: f64 = 5.0;
+
 /// Worth of a value that fits, by its significant digits: so many others could have stood there.
 pub(super) fn fits(digits: u32) -> f64 {
     if digits == 0 {
