@@ -112,16 +112,8 @@ pub(crate) fn judge(
     } else {
         tying::judge(passage, groups, &taken, context, &mut proof);
     }
-    // Where the words name a figure of the unit that was meant, that is certain and told already.
     if passage.setting.is_none() {
-        let is_tied = |fault: &&ReadFault| {
-            proof.figures.iter().any(|figure| figure.span.overlaps(fault.span))
-        };
-        let unsure = unsure.iter().filter(|fault| !is_excused(fault) && !is_tied(fault));
-        let unsure: Vec<Slip> = unsure.map(|fault| unread::slip(passage, fault)).collect();
-        let told: Vec<Span> = proof.slips.iter().map(|slip| slip.spot.span).collect();
-        let untold = unsure.into_iter().filter(|slip| !told.contains(&slip.spot.span));
-        proof.slips.extend(untold);
+        tell_unsure(passage, unsure.iter().filter(|fault| !is_excused(fault)), &mut proof);
     }
     for figure in &mut proof.figures {
         let places = figure.members.iter().map(|member| passage.spot(member.span).span);
@@ -141,6 +133,21 @@ fn read_passage(passage: &Passage<'_>, context: &PageContext<'_>) -> Option<Foun
     };
     let has_words = passage.text.bytes().any(|b| b.is_ascii_alphanumeric());
     has_words.then(|| read(passage.text, &options))
+}
+
+/// Tells of numbers whose unit is unsure. Where the words name a figure of the unit that was meant,
+/// or the number is a figure without it, that is certain and told already.
+fn tell_unsure<'f>(
+    passage: &Passage<'_>,
+    unsure: impl Iterator<Item = &'f ReadFault>,
+    proof: &mut PassageProof,
+) {
+    let is_tied =
+        |fault: &&ReadFault| proof.figures.iter().any(|figure| figure.span.overlaps(fault.span));
+    let unsure: Vec<Slip> =
+        unsure.filter(|fault| !is_tied(fault)).map(|fault| unread::slip(passage, fault)).collect();
+    let told: Vec<Span> = proof.slips.iter().map(|slip| slip.spot.span).collect();
+    proof.slips.extend(unsure.into_iter().filter(|slip| !told.contains(&slip.spot.span)));
 }
 
 /// Whether a figure is for this file to judge. Those in bindings are judged by these, and a ratio
