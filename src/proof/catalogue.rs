@@ -16,9 +16,9 @@ pub struct Fault {
     /// How it misleads a reader.
     pub(crate) misleads: &'static str,
     /// A text that trips it, as typed.
-    pub(crate) trips: String,
+    pub(crate) trips: &'static str,
     /// Put right: words and the text, as typed.
-    pub(crate) put_right: String,
+    pub(crate) put_right: &'static str,
     /// When to let it pass.
     pub(crate) let_pass: &'static str,
     /// Whether it is a fault in how a page is built, which no waiver can let pass.
@@ -70,18 +70,12 @@ fn read(file: &'static File<'static>) -> Option<Fault> {
         title,
         slip: part("The slip"),
         misleads: part("How it misleads a reader"),
-        trips: unindented(part("A sentence that trips it")),
-        put_right: unindented(part("Put right")),
+        trips: part("A sentence that trips it"),
+        put_right: part("Put right"),
         let_pass: part("When to let it pass"),
         is_structural: effect == BARS,
         consequence,
     })
-}
-
-/// Indented code without its indent.
-fn unindented(text: &str) -> String {
-    let lines = text.lines().map(|line| line.strip_prefix("    ").unwrap_or(line));
-    lines.collect::<Vec<_>>().join("\n").trim().to_owned()
 }
 
 #[cfg(test)]

@@ -28,6 +28,9 @@ pub(crate) struct EnginePage {
     pub(crate) descendants: Vec<Link>,
     /// Comparison pages it stands on.
     pub(crate) compared_on: Vec<Link>,
+    /// The engines before and behind it in its family.
+    pub(crate) previous: Option<Link>,
+    pub(crate) next: Option<Link>,
     /// Number of specimens measured.
     pub(crate) specimens: usize,
     /// The figures worth seeing first, six at most.
@@ -168,6 +171,13 @@ fn relations(edition: &Edition, page: &PageEntry, view: &mut EnginePage) {
     };
     view.descendants = links(edition.descendants.get(own));
     view.compared_on = links(edition.comparisons.get(own));
+    let family = page.front.family.as_ref().and_then(|family| edition.families.get(&family.text));
+    let Some(family) = family else { return };
+    let own = folio.by_name.get(&page.name);
+    let at = own.and_then(|own| family.binary_search(own).ok());
+    let neighbour = |at: Option<usize>| Some(link(&folio.pages[*family.get(at?)?]));
+    view.previous = neighbour(at.and_then(|at| at.checked_sub(1)));
+    view.next = neighbour(at.map(|at| at + 1));
 }
 
 /// The claims of a page with their verdicts.

@@ -77,6 +77,8 @@ pub(crate) struct Edition {
     /// Pages of engines that come from an engine, and of comparisons it stands on, by its name.
     descendants: BTreeMap<String, Vec<usize>>,
     comparisons: BTreeMap<String, Vec<usize>>,
+    /// Pages of engines of a family, in their order, by its name.
+    families: BTreeMap<String, Vec<usize>>,
     /// Circuits by engine: laid out when a page first shows them, for all pages that do.
     circuits: BTreeMap<String, OnceLock<Circuit>>,
 }
@@ -87,9 +89,13 @@ impl Edition {
         let site = Arc::new(frame::site(&folio, draft));
         let mut descendants: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         let mut comparisons: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        let mut families: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (index, page) in folio.pages.iter().enumerate() {
             if let (Some(_), Some(from)) = (&page.front.engine, &page.front.descends_from) {
                 descendants.entry(from.text.clone()).or_default().push(index);
+            }
+            if let (Some(_), Some(family)) = (&page.front.engine, &page.front.family) {
+                families.entry(family.text.clone()).or_default().push(index);
             }
             for engine in &page.front.compare {
                 comparisons.entry(engine.text.clone()).or_default().push(index);
@@ -97,7 +103,7 @@ impl Edition {
         }
         let engines = folio.routing.engines.keys();
         let circuits = engines.map(|name| (name.clone(), OnceLock::new())).collect();
-        Edition { circuits, folio, site, descendants, comparisons }
+        Edition { circuits, folio, site, descendants, comparisons, families }
     }
 
     /// The circuit of an engine that has a cutaway.

@@ -85,10 +85,10 @@ pub(crate) struct FaultPage {
     pub(crate) what_html: String,
     /// How it misleads a reader (finished HTML).
     pub(crate) misleads_html: String,
-    /// A text that trips it, as typed.
-    pub(crate) trips: String,
+    /// A text that trips it, as typed (finished HTML).
+    pub(crate) trips_html: String,
     /// The same text put right, as typed.
-    pub(crate) put_right: String,
+    pub(crate) put_right_html: String,
     /// When to let it pass (finished HTML).
     pub(crate) let_pass_html: String,
     /// Previous and next in the catalogue, and neighbours in meaning.
@@ -242,13 +242,34 @@ pub(crate) fn fault_pages(edition: &Edition) -> Vec<View> {
             consequence: fault.consequence.to_owned(),
             what_html: paragraphs(fault.slip),
             misleads_html: paragraphs(fault.misleads),
-            trips: fault.trips.clone(),
-            put_right: fault.put_right.clone(),
+            trips_html: typed(fault.trips),
+            put_right_html: typed(fault.put_right),
             let_pass_html: paragraphs(fault.let_pass),
             related,
         }))
     };
     faults.iter().enumerate().map(page).collect()
+}
+
+/// Paragraphs, and lines indented by four blanks as they are typed.
+fn typed(text: &str) -> String {
+    let mut html = String::new();
+    let lines: Vec<&str> = text.lines().collect();
+    let is_code = |line: &&str| line.starts_with("    ");
+    // Empty lines belong to what stands around them: within typed lines they stay.
+    for run in lines.chunk_by(|a, b| is_code(a) == is_code(b) || a.is_empty() || b.is_empty()) {
+        let words = run.iter().position(is_code).unwrap_or(run.len());
+        let (words, code) = run.split_at(words);
+        html.push_str(&paragraphs(&words.join("\n")));
+        if !code.is_empty() {
+            let code: Vec<&str> =
+                code.iter().map(|line| line.strip_prefix("    ").unwrap_or(line)).collect();
+            html.push_str("<pre tabindex=\"0\" role=\"group\" aria-label=\"As typed\"><code>");
+            html.push_str(&escaped(code.join("\n").trim_end()));
+            html.push_str("</code></pre>");
+        }
+    }
+    html
 }
 
 /// Plain paragraphs with code between backticks.
