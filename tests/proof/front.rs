@@ -66,7 +66,8 @@ fn number_of(stated: &Stated) -> Option<Span> {
     Some(stated.part(Span::new(figure.span.start, figure.span.start + length)))
 }
 
-/// All slips of the folio with other digits in a reading, as far as the first one that stops.
+/// All slips of the folio with other digits in a reading, as far as the first one that stops and
+/// points at the reading. What its times contradict is told first, and points at a time.
 fn slips(texts: &Texts, declared: &Declared, digits: &str) -> (Arc<Folio>, Vec<Slip>) {
     let mut texts = texts.clone();
     let page = texts.pages.get_mut(&declared.page).unwrap();
@@ -75,7 +76,10 @@ fn slips(texts: &Texts, declared: &Declared, digits: &str) -> (Arc<Folio>, Vec<S
     let own = folio.by_name[&declared.page];
     let others = (0..folio.pages.len()).filter(|page| *page != own);
     for page in std::iter::once(own).chain(others) {
-        if slips.iter().any(|slip| slip.severity == Severity::Stop) {
+        let (sheet, entry) = declared.named;
+        let entry = &folio.ledger.sheets[sheet].entries[entry];
+        let is_told = |slip: &Slip| slip.severity == Severity::Stop && names(slip, declared, entry);
+        if slips.iter().any(is_told) {
             break;
         }
         let name = folio.pages[page].name.as_str();

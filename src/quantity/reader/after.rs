@@ -76,7 +76,7 @@ pub(super) fn look(place: Place<'_>, number: &Number) -> Seen {
     if let Some(end) = ratio::end(text, start, end, number) {
         return Seen { after: After::Ratio, end, doubt: None };
     }
-    if is_countable(number)
+    if is_countable(place, number)
         && !never::counts_nothing(text, start)
         && let Some(noun) = nouns::counted(text, end, number.mantissa == 1)
     {
@@ -87,9 +87,12 @@ pub(super) fn look(place: Place<'_>, number: &Number) -> Seen {
     Seen { doubt, ..nothing }
 }
 
-fn is_countable(number: &Number) -> bool {
+fn is_countable(place: Place<'_>, number: &Number) -> bool {
     let plain = number.exponent == 0 && number.fraction.is_none() && !number.negative;
-    plain && 0 < number.mantissa && number.mantissa < 1_000_000 && !never::year(number)
+    plain
+        && 0 < number.mantissa
+        && number.mantissa < 1_000_000
+        && !never::year(place.text, place.start, number)
 }
 
 /// Where a unit after the number would begin, and whether nothing but a hyphen lies between.
@@ -198,7 +201,11 @@ fn is_inch(place: Place<'_>, number: &Number, at: usize, gap: Gap) -> Inch {
     }
     match inch::judge(text, number, gap != Gap::Blank, at + 2) {
         // `-113 in nitrile` is a ring.
-        Inch::Open if number.negative || never::labelled(text, start) || never::year(number) => {
+        Inch::Open
+            if number.negative
+                || never::labelled(text, start)
+                || never::year(text, start, number) =>
+        {
             Inch::Preposition
         }
         judged => judged,

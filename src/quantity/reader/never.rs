@@ -62,9 +62,14 @@ pub(super) fn counts_nothing(text: &str, start: usize) -> bool {
     one_of(word, &["first", "last", "next", "other", "following"]) || labelled(text, start)
 }
 
-/// Whether a number of four digits in the range of years stands where years stand.
-pub(super) fn year(number: &Number) -> bool {
-    let four = number.significant == 4 && number.exponent == 0 && number.fraction.is_none();
+/// Whether a number of four digits in the range of years, written without a thousands mark, begins
+/// at `start`.
+pub(super) fn year(text: &str, start: usize, number: &Number) -> bool {
+    let digits = text.as_bytes().get(start..start + 4);
+    let four = digits.is_some_and(|digits| digits.iter().all(u8::is_ascii_digit))
+        && number.significant == 4
+        && number.exponent == 0
+        && number.fraction.is_none();
     four && !number.spelled && (1900..2100).contains(&number.mantissa)
 }
 

@@ -103,7 +103,9 @@ fn lend(text: &str, pieces: &[Piece], glues: &[Glue], options: &ReadOptions) -> 
 /// Whether a piece without a unit takes that of the next one.
 fn takes(text: &str, piece: &Piece, next: &Piece, glue: Glue, lender: Lent) -> bool {
     let whole = piece.number.exponent == 0 && piece.number.fraction.is_none();
-    if never::year(&piece.number) && next.number.value() < Number::integer(1000).value() {
+    if never::year(text, piece.start, &piece.number)
+        && next.number.value() < Number::integer(1000).value()
+    {
         return false;
     }
     // `1/4-20` is a thread and `10-32` one too.
