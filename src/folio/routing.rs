@@ -3,8 +3,8 @@
 use crate::cutaway::model::{Event, Way};
 use crate::cutaway::{self, Engine, event_words};
 use crate::logic::{
-    Clocks, Ending, Exploration, explore, explore_with, out_of_place, round, turning_point,
-    why_never,
+    Clocks, Ending, Exploration, ball_stays, blows_through, explore, explore_with, idle_triggers,
+    out_of_place, round, turning_point, why_never,
 };
 use crate::sheet::declare::ring_unknown;
 use crate::slip::{Severity, Slip};
@@ -178,6 +178,7 @@ fn judge_shot(source: &Arc<Source>, engine: &Engine, shot: &Shot) -> Vec<Slip> {
             told_before.push(message);
         }
     }
+    slips.extend(unasked(source, engine, found));
     if told_before.is_empty() && !found.is_cut_short {
         slips.extend(stays_shut(source, engine, found));
         slips.extend(stands_open(source, engine, found));
@@ -224,6 +225,32 @@ fn ending_slip(
             .help(format!("if it cannot, write `order {first} before {then} (…)`"));
     }
     slip
+}
+
+/// What a writer would want to know of a shot without asking.
+fn unasked(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    let ball = engine.ball.as_ref().zip(ball_stays(engine, found));
+    slips.extend(ball.map(|(ball, why)| {
+        let message = format!("the {} leaves in no run: {why}", ball.name.spoken());
+        let slip = Slip::mark("ball-stays", Spot::new(source, ball.name.span), message);
+        slip.help("look which way should bring pressure behind it, and what opens that")
+    }));
+    slips.extend(blows_through(engine, found).map(|what| {
+        let slip = Slip::mark("blows-through", Spot::new(source, engine.name.span), what);
+        slip.help(
+            "if it is meant to, make one of the ways a `bleed`; if not, look what should shut",
+        )
+    }));
+    slips.extend(idle_triggers(engine).into_iter().filter_map(|trigger| {
+        let name = trigger.name(engine)?;
+        let message = format!("nothing in this cutaway hangs on `{}`", name.id);
+        let slip = Slip::mark("trigger-idle", Spot::new(source, name.span), message);
+        // The trigger that is there without being declared has no place.
+        (name.span != Span::default())
+            .then(|| slip.help("say what it shifts or releases, or take it out"))
+    }));
+    slips
 }
 
 /// Ways that open in no run.

@@ -16,6 +16,7 @@ mod forces;
 mod next;
 mod rest_position;
 pub(crate) mod state;
+mod unasked;
 mod unreachable;
 mod why;
 
@@ -24,4 +25,5 @@ pub use explore::{Clocks, explore, explore_with};
 pub use follow::{Followed, Precedence, Standing, follow, left_out, precedence};
 pub(crate) use rest_position::out_of_place;
 pub use state::{Ending, Exploration, Level, Need, State, Step};
+pub(crate) use unasked::{ball_stays, blows_through, idle_triggers};
 pub(crate) use unreachable::why_never;
