@@ -4,7 +4,9 @@ use super::assign::{MOST, assign, distance, parallel};
 use super::bare::{self, Bare};
 use super::evidence::{Around, Before};
 use super::supposed::{Supposed, supposed};
-use super::weights::{AHEAD, BESIDE, NAMED, OUTRIGHT, PER_WORD, SLIP, SOME_WORDS, TIES, fits};
+use super::weights::{
+    AHEAD, BESIDE, NAMED, OUTRIGHT, PER_WORD, SAME_DIGITS, SLIP, SOME_WORDS, TIES, fits,
+};
 use super::{Line, name_in_formulas, results};
 use crate::folio::cues::Cue;
 use crate::folio::words::{Word, is_difference};
@@ -264,8 +266,13 @@ impl Weighing<'_> {
         }
         let is_long = 2 <= digits(figure);
         if is_long && !matches!(doubt, Doubt::Difference) && instead_of.is_none() {
-            for (named, words) in weighed.into_iter().take_while(|(_, words)| SOME_WORDS <= *words)
-            {
+            // One slip turns a short number into any other; few numbers have another's digits.
+            let least = SOME_WORDS.max(TIES - fits(digits(figure)));
+            for (named, words) in weighed {
+                let digits = if same_digits(figure, named, context) { SAME_DIGITS } else { 0.0 };
+                if words + digits < least {
+                    continue;
+                }
                 let judged = judged(self.passage.text, group, named, context);
                 if let Some(judgement) = judged.filter(|judgement| judgement.likely.is_some()) {
                     return Meant::Nearly(named, judgement, SLIP <= words);
@@ -363,6 +370,24 @@ impl Weighing<'_> {
 fn digits(figure: &Figure) -> u32 {
     let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
     if figure.bound.is_some() { 0 } else { number.significant }
+}
+
+/// Whether a figure has the digits of an entry, in another order or with the point elsewhere.
+fn same_digits(figure: &Figure, (sheet, entry): Named, context: &PageContext<'_>) -> bool {
+    let Some(value) = context.folio.ledger.nominal(sheet, entry) else { return false };
+    let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
+    let places = usize::try_from(number.significant.clamp(1, 9)).unwrap_or(9) - 1;
+    let digits = |value: f64| -> Vec<u8> {
+        let written = format!("{:.places$e}", value.abs());
+        let mantissa = written.split('e').next().unwrap_or_default();
+        let mut digits: Vec<u8> = mantissa.bytes().filter(u8::is_ascii_digit).collect();
+        digits.sort_unstable();
+        digits.retain(|digit| *digit != b'0');
+        digits
+    };
+    let own = digits(crate::quantity::exact::to_f64(&number.value()));
+    let theirs = figure.unit.from_si(&value.quantity.si).to_f64();
+    1 < own.len() && own == digits(theirs)
 }
 
 /// Tells of every figure of a sentence, in order.

@@ -35,6 +35,8 @@ pub(super) const SLIP: f64 = 3.5;
 /// Words for a figure, named in full, that fits neither it nor any slip of it.
 pub(super) const OUTRIGHT: f64 = 3.0;
 
+/// Worth of having another's digits in another order, or with the point elsewhere: few numbers do.
+pub(super) const SAME_DIGITS: f64 = 2.0;
 /// Words for a figure that stands right beside its name, so that nothing else can be meant.
 pub(super) const BESIDE: f64 = 5.0;
 
