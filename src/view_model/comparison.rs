@@ -191,7 +191,8 @@ fn conditions(page: &PageEntry) -> String {
         "Each engine at its own settings. Pressures without a mark are {reference}; ambient {} kPa \
          absolute. Differences and ratios are to the first engine, of the numbers as they are \
          printed; their ± is expanded (k = 2), and what two figures share counts once. Not told \
-         apart: the ± of the difference covers nought. Same: both rest on the same readings. \
+         apart: the ± of the difference covers nought. Same: both rest on the same \
+         readings, or are counted. \
          Differences of shares are in percentage points, ratios of pressures are of absolute ones.",
         digits(&number, 3)
     )
