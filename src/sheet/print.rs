@@ -3,7 +3,7 @@
 
 use super::entry::{Entry, Origin};
 use super::ledger::Ledger;
-use super::statement::{PlusMinusFrom, Stated};
+use super::statement::Stated;
 use crate::formula::{Scope, Value, standard_uncertainty};
 use crate::quantity::exact::{from_f64, rounded_digits, to_f64};
 use crate::quantity::units::{parse_unit, table};
@@ -366,19 +366,28 @@ pub(crate) fn valued(ledger: &Ledger, sheet: usize, entry: usize) -> Option<(Val
         Origin::Reading(reading) => {
             let lent = reading.statements.first().or_else(|| lender(ledger, item));
             let stated = lent?;
-            // A ± is the writer's or the instrument's, never the digits'.
-            let is_told = stated.plus_minus_from != PlusMinusFrom::Rounding;
-            (if is_told { stated.input.limit } else { 0.0 }, style_of(stated))
+            (stated.told_half_width(), style_of(stated))
         }
         Origin::Derived(derived) => {
             // Expanded uncertainty with k = 2, about 95 % (GUM 6.2.1).
             let expanded = 2.0 * standard_uncertainty(&value, &scope);
             let asked = derived.decl.unit.as_ref().and_then(|unit| parse_unit(&unit.text));
             let unit = asked.map(|found| found.unit);
-            (expanded, derived_style(&value.quantity, unit, expanded))
+            let told = if rests_on_told(ledger, &value) { expanded } else { 0.0 };
+            (told, derived_style(&value.quantity, unit, expanded))
         }
     };
     Some((value, half_width, style))
+}
+
+/// Whether any input of a value has a ± of its own and not only digits that end somewhere.
+fn rests_on_told(ledger: &Ledger, value: &Value) -> bool {
+    value.sensitivities.iter().filter(|(_, slope)| *slope != 0.0).any(|(id, _)| {
+        let Some((sheet, entry)) = ledger.owner(*id) else { return true };
+        let entry = &ledger.sheets[sheet].entries[entry];
+        let own = entry.reading().and_then(|reading| reading.statements.first());
+        own.or_else(|| lender(ledger, entry)).is_none_or(|stated| 0.0 < stated.told_half_width())
+    })
 }
 
 fn lender<'a>(ledger: &'a Ledger, entry: &Entry) -> Option<&'a Stated> {

@@ -94,6 +94,11 @@ impl PlusMinusFrom {
 const GAUGED: &str = "go and no-go";
 
 impl Stated {
+    /// Half-width of the ± that is told, SI: the writer's or the instrument's, never the digits'.
+    pub(crate) fn told_half_width(&self) -> f64 {
+        if self.plus_minus_from == PlusMinusFrom::Rounding { 0.0 } else { self.input.limit }
+    }
+
     /// A value alone, without digits to round.
     fn of(quantity: Quantity, input: Input, unit: &'static Unit) -> Stated {
         Stated {

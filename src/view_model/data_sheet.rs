@@ -225,7 +225,7 @@ fn reading_row(
         let style = value_style(&stated.quantity, &style, stated.input.limit, Some(stated));
         row.also.push(Statement {
             shown: stated_shown(&stated.quantity, &style, Some(stated)),
-            plus_minus: plus_minus(&stated.quantity, &style, stated.input.limit),
+            plus_minus: plus_minus(&stated.quantity, &style, stated.told_half_width()),
             source,
             source_anchor,
             verdict: judgement.verdict.word(),
@@ -288,7 +288,8 @@ fn derived_row(
     let ledger = &edition.folio.ledger;
     let (value, half_width, style) = valued(ledger, sheet, index)?;
     let words = entry.words();
-    let how_sure = match largest_share(ledger, sheet, &value) {
+    let largest = largest_share(ledger, sheet, &value).filter(|_| 0.0 < half_width);
+    let how_sure = match largest {
         Some((name, share)) if share < 0.995 => {
             format!("{name} gives {:.0} % of the ± (k = 2)", share * 100.0)
         }

@@ -121,6 +121,20 @@ fn an_engine_page_shows_all_that_its_writer_stated() {
     assert!(figures >= 3, "{figures}");
 }
 
+/// The work is stated as `12.6 J` and nothing more, the mass as `3.0 g ± 0.1 g`.
+#[test]
+fn no_plus_minus_comes_from_digits_alone() {
+    let page = Html::parse_document(text("engines/alder.html"));
+    let width = |anchor: &str| {
+        let cell = selector(&format!("tr[id=\"{anchor}\"] .tolerance"));
+        let cell = page.select(&cell).next().unwrap_or_else(|| panic!("no {anchor}"));
+        cell.text().collect::<String>()
+    };
+    assert_eq!(width("_reading-work"), "none");
+    assert_eq!(width("_derived-double_work"), "none");
+    assert!(width("_derived-double_mass").contains('±'));
+}
+
 #[test]
 fn a_draft_says_so() {
     let folio = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/theme/everything");
