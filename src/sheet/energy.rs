@@ -2,7 +2,7 @@
 
 use super::ledger::Ledger;
 use super::print::{Style, derived_style, valued};
-use crate::formula::{self, Outcome, standard_uncertainty};
+use crate::formula::{self, Formula, Outcome, standard_uncertainty};
 use crate::quantity::Quantity;
 
 /// The function that gives it.
@@ -24,7 +24,11 @@ pub(crate) fn stored(ledger: &Ledger, sheet: usize) -> Stored {
     let item = &ledger.sheets[sheet];
     let declared = item.entries.iter().position(|entry| {
         let formula = entry.derived().and_then(|derived| derived.formula.as_ref());
-        formula.is_some_and(|formula| formula.function() == Some(FUNCTION))
+        // Energies of the bottle, or of what a shot leaves, are not the energy of a full engine.
+        let is_full = |formula: &Formula| {
+            formula.names().iter().any(|(path, _)| path.as_slice() == ["operating_pressure"])
+        };
+        formula.is_some_and(|formula| formula.function() == Some(FUNCTION) && is_full(formula))
     });
     if let Some(entry) = declared
         && let Some((value, _, style)) = valued(ledger, sheet, entry)
@@ -37,15 +41,42 @@ pub(crate) fn stored(ledger: &Ledger, sheet: usize) -> Stored {
         }
     }
     let unknown = || Stored::Unknown("its figures cannot be worked out yet".to_owned());
-    let usual = format!("{FUNCTION}(store_volume, operating_pressure)");
-    let Ok(parsed) = formula::parse(&usual) else { return unknown() };
+    let usual = energy_of(ledger, sheet, "store_volume", "operating_pressure");
+    usual.map_or_else(unknown, |(quantity, style)| Stored::Usual(quantity, style))
+}
+
+/// Pressures at which an engine that shuts its own store stays loaded, the surest first.
+const LEFT: [&str; 2] = ["stall_pressure", "lowest_store_pressure"];
+
+/// The energy of the air that stays in the store when the engine no longer moves, and the reading
+/// that tells the pressure of it.
+pub(crate) fn left(ledger: &Ledger, sheet: usize) -> Option<(&'static str, Quantity, Style)> {
+    LEFT.iter().find_map(|pressure| {
+        let (quantity, style) = energy_of(ledger, sheet, "store_volume", pressure)?;
+        Some((*pressure, quantity, style))
+    })
+}
+
+/// The energy of the air in a full bottle.
+pub(crate) fn in_bottle(ledger: &Ledger, sheet: usize) -> Option<(Quantity, Style)> {
+    energy_of(ledger, sheet, "bottle_volume", "bottle_pressure")
+}
+
+/// The stored energy of a volume at a pressure, both named on a sheet.
+fn energy_of(
+    ledger: &Ledger,
+    sheet: usize,
+    volume: &str,
+    pressure: &str,
+) -> Option<(Quantity, Style)> {
+    let item = ledger.sheets.get(sheet)?;
+    item.entry(volume).and(item.entry(pressure))?;
+    let formula = formula::parse(&format!("{FUNCTION}({volume}, {pressure})")).ok()?;
     let scope = ledger.scope(sheet);
-    match formula::evaluate(&parsed, &scope, &item.conventions) {
-        Ok(Outcome::Value(value)) => {
-            let expanded = 2.0 * standard_uncertainty(&value, &scope);
-            let style = derived_style(&value.quantity, None, expanded);
-            Stored::Usual(value.quantity, style)
-        }
-        _ => unknown(),
-    }
+    let Ok(Outcome::Value(value)) = formula::evaluate(&formula, &scope, &item.conventions) else {
+        return None;
+    };
+    let expanded = 2.0 * standard_uncertainty(&value, &scope);
+    let style = derived_style(&value.quantity, None, expanded);
+    Some((value.quantity, style))
 }

@@ -11,7 +11,7 @@ use crate::proof::checks::tie::engine_title;
 use crate::proof::figure::support;
 use crate::proof::{PageProof, Status};
 use crate::quantity::{Dimension, Verdict};
-use crate::sheet::energy::{Stored, stored};
+use crate::sheet::energy::{Stored, in_bottle, left, stored};
 use crate::sheet::print::{Shown, shown, valued};
 use crate::site::shared::Link;
 use serde::Serialize;
@@ -249,5 +249,11 @@ fn caution(edition: &Edition, sheet: usize) -> Caution {
         }
         Stored::Unknown(why) => caution.not_known = why,
     }
+    if let Some((at, quantity, style)) = left(ledger, sheet) {
+        caution.left = Some(shown(&quantity, &style, None));
+        caution.left_at = at.replace('_', " ");
+    }
+    caution.bottle =
+        in_bottle(ledger, sheet).map(|(quantity, style)| shown(&quantity, &style, None));
     caution
 }

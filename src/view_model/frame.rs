@@ -61,6 +61,12 @@ pub(crate) struct Caution {
     pub(crate) stored_energy_anchor: String,
     /// Where the stored energy cannot be computed: why ("store volume not stated").
     pub(crate) not_known: String,
+    /// Energy of the air that stays in the store when the engine no longer moves.
+    pub(crate) left: Option<Shown>,
+    /// The reading that tells the pressure of it ("stall pressure").
+    pub(crate) left_at: String,
+    /// Energy of a full bottle.
+    pub(crate) bottle: Option<Shown>,
     /// Safety page, if the folio has one.
     pub(crate) more: Option<Link>,
 }
