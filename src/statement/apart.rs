@@ -17,6 +17,9 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
         if stem == "from" {
             found.extend(change(sentence, at));
         }
+        if stem == "by" {
+            found.extend(grew(sentence, at));
+        }
         if stem == "same" && sentence.before(at, 1) == "the" {
             found.extend(alike(sentence, at));
         }
@@ -82,9 +85,39 @@ fn stated(
 
 /// "NP went from A to B": the two figures, each up to the next word that ends one.
 fn change(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
-    const VERBS: [&str; 16] = [
-        "went", "go", "goe", "grew", "grow", "fell", "rose", "climbed", "dropped", "shrank",
-        "changed", "came", "brought", "turned", "cut", "opened",
+    const VERBS: [&str; 32] = [
+        "went",
+        "go",
+        "goe",
+        "grew",
+        "grow",
+        "fell",
+        "rose",
+        "climbed",
+        "dropped",
+        "shrank",
+        "changed",
+        "came",
+        "brought",
+        "turned",
+        "cut",
+        "opened",
+        "put",
+        "raised",
+        "lowered",
+        "took",
+        "widened",
+        "lengthened",
+        "shortened",
+        "narrowed",
+        "increased",
+        "reduced",
+        "enlarged",
+        "lightened",
+        "moved",
+        "gone",
+        "risen",
+        "fallen",
     ];
     let verb = (0..at).rev().take(4).find(|at| VERBS.contains(&sentence.stem(*at)))?;
     let to = (at + 2..at + 7).find(|at| sentence.stem(*at) == "to")?;
@@ -98,16 +131,87 @@ fn change(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     Some(Statement { span, relation: Relation::Change { what, from, to: into } })
 }
 
-/// "A and B have the same NOUN", "A has the same NOUN as B".
+/// "NP grew by 2 mm".
+fn grew(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+    const MORE: [&str; 12] = [
+        "grew",
+        "rose",
+        "climbed",
+        "increased",
+        "lengthened",
+        "widened",
+        "raised",
+        "grown",
+        "enlarged",
+        "risen",
+        "out",
+        "up",
+    ];
+    const LESS: [&str; 10] = [
+        "shrank",
+        "fell",
+        "dropped",
+        "shortened",
+        "narrowed",
+        "reduced",
+        "lowered",
+        "lightened",
+        "cut",
+        "down",
+    ];
+    let verb = at.checked_sub(1)?;
+    let is_more = match sentence.stem(verb) {
+        stem if MORE.contains(&stem) => true,
+        stem if LESS.contains(&stem) => false,
+        _ => return None,
+    };
+    let hedges = ["about", "some", "just", "only", "roughly", "a", "full"];
+    let mut from = at + 1;
+    while hedges.contains(&sentence.stem(from)) {
+        from += 1;
+    }
+    let (start, what) = sentence.subject(verb)?;
+    let denies = ["not", "never", "neither", "no"];
+    let end = sentence.phrase_end(from + 1);
+    let by = sentence.stretch(from, end);
+    let span = sentence.stretch(start, end);
+    let is_denied = denies.iter().any(|word| what.has(word));
+    (!is_denied).then_some(Statement { span, relation: Relation::Grew { what, by, is_more } })
+}
+
+/// "A and B have the same NOUN", "A has the same NOUN as B", "all three throw a pod of one and the
+/// same weight".
 fn alike(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
-    let have = at.checked_sub(2)?;
-    let is_have = HAVE.contains(&sentence.stem(have)) || sentence.stem(have) == "share";
+    let start = sentence.phrase_start(at);
+    let mut have = at.checked_sub(2)?;
+    if sentence.stem(have) == "and" && sentence.before(have, 1) == "one" {
+        have = have.checked_sub(2)?;
+    }
     let end = sentence.phrase_end(at + 1);
     let second = (at + 2..end).find(|at| sentence.stem(*at) == "as");
-    let noun = sentence.phrase(at + 1, second.unwrap_or(end)).filter(|_| is_have)?;
-    let (start, mut who): (usize, Phrase) = sentence.subject(have)?;
+    let mut noun = sentence.phrase(at + 1, second.unwrap_or(end))?;
+    let stem = sentence.stem(have);
+    let (start, mut who): (usize, Phrase) = match stem {
+        "of" | "at" | "with" => {
+            // "throw a pod of the same weight": the verb's object says of what.
+            let verb = (start + 1..have).rev().find(|at| {
+                matches!(sentence.stem(*at), "throw" | "use" | "fire" | "run" | "carry" | "work")
+            })?;
+            if let Some(object) = sentence.phrase(verb + 1, have) {
+                noun = noun.joined(&object);
+            }
+            sentence.subject(verb)?
+        }
+        stem if HAVE.contains(&stem) || matches!(stem, "share" | "use") => {
+            sentence.subject(have)?
+        }
+        _ => return None,
+    };
     if let Some(second) = second {
         who = who.joined(&sentence.phrase(second + 1, end)?);
+    }
+    if ["not", "no", "never", "neither", "don't", "doesn't"].iter().any(|word| who.has(word)) {
+        return None;
     }
     let span = sentence.stretch(start, end);
     Some(Statement { span, relation: Relation::Alike { who, noun } })

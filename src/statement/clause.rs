@@ -8,6 +8,8 @@ pub(super) struct Sentence<'a> {
     pub(super) text: &'a str,
     pub(super) span: Span,
     pub(super) words: &'a [Word],
+    /// What the sentence before says.
+    pub(super) before: Option<&'a Phrase>,
 }
 
 /// Words that name a thing, without what only holds a sentence together.
@@ -139,13 +141,13 @@ pub(super) const HAVE: [&str; 9] =
 
 /// Words that name nothing themselves.
 pub(super) fn is_glue(stem: &str) -> bool {
-    const GLUE: [&str; 66] = [
+    const GLUE: [&str; 64] = [
         "the", "a", "an", "this", "thi", "that", "these", "those", "it", "its", "it's", "they",
         "their", "them", "of", "in", "on", "at", "to", "by", "for", "from", "with", "into", "onto",
         "out", "than", "as", "and", "or", "but", "so", "then", "is", "are", "wa", "was", "were",
         "be", "been", "ha", "has", "have", "had", "do", "doe", "does", "did", "just", "only",
         "quite", "rather", "very", "much", "far", "still", "also", "even", "again", "too", "here",
-        "there", "both", "itself", "all", "one",
+        "there", "itself", "one",
     ];
     GLUE.contains(&stem)
 }

@@ -28,7 +28,13 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let stem = sentence.stem(at);
         if let Some(degree) = comparative(stem) {
-            found.extend(than(sentence, at, degree));
+            found.extend(than(sentence, at, degree).or_else(|| of_two(sentence, at, degree)));
+        }
+        if let Some(degree) = outdoing(stem) {
+            found.extend(outdoes(sentence, at, degree));
+        }
+        if stem == "same" && sentence.stem(at + 1) == "as" {
+            found.extend(the_same_as(sentence, at));
         }
         if let Some(degree) = superlative(stem) {
             found.extend(extreme(sentence, at, degree));
@@ -78,6 +84,13 @@ fn than(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<S
     let begins_factor = |end| factor_before(sentence, end).is_some_and(|(first, _)| first == at);
     if (than + 2..than + 7).any(begins_factor) {
         // "more than a third of".
+        return None;
+    }
+    let is_number =
+        |at: usize| sentence.stem(at).bytes().next().is_some_and(|b| b.is_ascii_digit());
+    let article = usize::from(sentence.stem(than + 1) == "a");
+    if is_number(than + 1 + article) {
+        // "Less than 25 g" sets a bound.
         return None;
     }
     if measured_before(sentence, at) || factor_before(sentence, at).is_some() {
@@ -141,6 +154,67 @@ fn same(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     Some(Statement { span, relation })
 }
 
+/// Verbs that compare by themselves.
+fn outdoing(stem: &str) -> Option<&'static Degree> {
+    match stem {
+        "outweigh" => comparative("heavier"),
+        "outlast" => comparative("longer"),
+        "exceed" | "surpass" | "surpasse" => comparative("greater"),
+        _ => None,
+    }
+}
+
+/// "The hammer outweighs the spool".
+fn outdoes(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+    let (start, left) = sentence.subject(at)?;
+    let end = sentence.phrase_end(at + 1);
+    let right = sentence.phrase(at + 1, end)?;
+    let denies = ["not", "no", "never", "neither", "doesn't", "don't"];
+    let is_denied = denies.iter().any(|word| left.has(word) || right.has(word));
+    let span = sentence.stretch(start, end);
+    let relation = Relation::Compare { left, right, degree, than: Than::More };
+    (!is_denied).then_some(Statement { span, relation })
+}
+
+/// "NP is the same as NP", "NP weighs the same as NP".
+fn the_same_as(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+    let verb = at.checked_sub(2).filter(|_| sentence.before(at, 1) == "the")?;
+    let degree = match sentence.stem(verb) {
+        "weigh" => plain("heavy"),
+        stem if BE.contains(&stem) || stem == "measure" => plain("large"),
+        _ => None,
+    }?;
+    let (start, left) = sentence.subject(verb)?;
+    let end = sentence.phrase_end(at + 2);
+    let right = sentence.phrase(at + 2, end)?;
+    let denies = ["not", "no", "never", "neither"];
+    let is_denied = denies.iter().any(|word| left.has(word) || right.has(word));
+    let span = sentence.stretch(start, end);
+    let relation = Relation::Same { left, right, degree, is_denied: false };
+    (!is_denied).then_some(Statement { span, relation })
+}
+
+/// "Of the two stores, the B's is the larger", "NP is the heavier of the two".
+fn of_two(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+    let verb = at.checked_sub(2).filter(|_| sentence.before(at, 1) == "the")?;
+    let last = sentence.words.len();
+    if !BE.contains(&sentence.stem(verb)) || (at + 1..last).any(|at| sentence.stem(at) == "than") {
+        return None;
+    }
+    let (start, mut what) = sentence.subject(verb)?;
+    let fronts = sentence.stem(0) == "of" && matches!(sentence.stem(2), "two" | "pair");
+    let comma = (3..verb).find(|at| sentence.is_parted(*at));
+    let trails = matches!(sentence.stem(at + 1), "of") && sentence.stem(at + 3) == "two";
+    if let Some(noun) = comma.filter(|_| fronts).and_then(|comma| sentence.phrase(3, comma)) {
+        what = what.joined(&noun);
+    }
+    let denies = ["not", "no", "never", "neither"];
+    let is_denied = denies.iter().any(|word| what.has(word));
+    let span = sentence.stretch(start, at + 1);
+    let relation = Relation::Extreme { what, degree, is_of_pair: true };
+    ((fronts || trails) && !is_denied).then_some(Statement { span, relation })
+}
+
 /// "NP is the heaviest of the three", "the longest barrel of all is Oak's".
 fn extreme(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
     let is_marked = matches!(sentence.before(at, 1), "the" | "is" | "are");
@@ -150,10 +224,12 @@ fn extreme(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Optio
     let among =
         ["three", "four", "five", "six", "all", "any", "shelf", "family", "lot", "here", "engine"];
     let end = sentence.phrase_end(at + 1);
-    let of = (at + 1..end).find(|at| {
+    let fronts = sentence.stem(0) == "of" && (1..4).any(|at| among.contains(&sentence.stem(at)));
+    let trails = (at + 1..end).find(|at| {
         matches!(sentence.stem(*at), "of" | "on" | "in")
             && (*at + 1..*at + 4).any(|next| among.contains(&sentence.stem(next)))
-    })?;
+    });
+    let of = trails.or_else(|| fronts.then_some(end))?;
     if !is_marked {
         return None;
     }
@@ -169,7 +245,7 @@ fn extreme(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Optio
         what = what.joined(&noun);
     }
     let span = sentence.stretch(sentence.phrase_start(verb), end);
-    Some(Statement { span, relation: Relation::Extreme { what, degree, is_most: true } })
+    Some(Statement { span, relation: Relation::Extreme { what, degree, is_of_pair: false } })
 }
 
 /// "Refill is quickest on the Trug": whose it is stands behind.
@@ -181,5 +257,5 @@ fn extreme_on(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Op
     let (start, what) = sentence.subject(verb)?;
     let span = sentence.stretch(start, end);
     let what = what.joined(&whose);
-    Some(Statement { span, relation: Relation::Extreme { what, degree, is_most: true } })
+    Some(Statement { span, relation: Relation::Extreme { what, degree, is_of_pair: false } })
 }

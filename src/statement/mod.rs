@@ -14,13 +14,18 @@
 //! folio says what they name (`proof/checks/relation`). It judges nothing.
 
 mod apart;
+mod bound;
 mod clause;
+mod count;
 mod degree;
 mod likeness;
 mod mood;
 mod order;
 mod ratio;
+mod ring;
 mod room;
+mod share;
+mod state;
 
 pub(crate) use clause::Phrase;
 pub(crate) use degree::{Degree, Sense};
@@ -77,44 +82,82 @@ pub(crate) enum Relation {
     Change { what: Phrase, from: Span, to: Span },
     /// "have the same bore": a figure of several engines.
     Alike { who: Phrase, noun: Phrase },
-    /// "the heaviest": more, or less, than every other.
-    Extreme { what: Phrase, degree: &'static Degree, is_most: bool },
+    /// "the heaviest": more than every other; of a pair, more than the other one.
+    Extreme { what: Phrase, degree: &'static Degree, is_of_pair: bool },
     /// "A before B": in every run, the first before the second.
     Before { first: Phrase, then: Phrase },
     /// "the land seal keeps the store from the switch room".
     Parts { seal: Phrase, one: Phrase, other: Phrase, is_denied: bool },
     /// "the spring pushes the bolt back".
     Pushes { what: Phrase, part: Phrase, is_forward: bool },
-    /// "the metering hole leads from the line to the store".
-    Joins { way: Phrase, from: Phrase, to: Phrase },
+    /// "the metering hole leads from the line to the store"; without a way, any will do.
+    Joins { way: Option<Phrase>, from: Phrase, to: Phrase },
+    /// "first A, then B, and only then C".
+    Sequence { steps: Vec<Phrase> },
+    /// "while the spool is forward, the hole is shut".
+    During { state: Phrase, what: Phrase, is_open: bool },
+    /// "the tail ring is a -014", "went from a -012 to a -011"; sizes without their dash.
+    Ring { seal: Phrase, was: Option<String>, size: String },
+    /// "the Trug has two pilot valves".
+    Count { who: Phrase, noun: Phrase, count: f64 },
+    /// "weighs less than 25 g": `figure` is the figure's place.
+    Bound { what: Phrase, than: Than, figure: Span },
+    /// "grew by 2 mm", from the engine it descends from.
+    Grew { what: Phrase, by: Span, is_more: bool },
+    /// "keeps two thirds of its air", "spends nearly all of it".
+    Share { who: Phrase, factor: Factor, is_kept: bool },
 }
 
-/// Finds the statements of a passage of plain text.
+/// Finds the statements of a passage of plain text, in the order in which they stand. A clause that
+/// can be read in several ways is given in all of them, the likeliest first: whoever knows what
+/// words name takes the first that names something.
 pub(crate) fn read(text: &str) -> Vec<Statement> {
+    const READERS: [fn(&Sentence<'_>, &mut Vec<Statement>); 10] = [
+        apart::read,
+        likeness::read,
+        ratio::read,
+        ring::read,
+        bound::read,
+        share::read,
+        count::read,
+        room::read,
+        state::read,
+        order::read,
+    ];
     let mut found = Vec::new();
+    let mut before: Option<Phrase> = None;
     for span in sentences(text) {
         let words: Vec<Word> = words(text, span);
-        let sentence = Sentence { text, span, words: &words };
-        if !mood::is_claim(&sentence) {
-            continue;
-        }
-        let before = found.len();
-        apart::read(&sentence, &mut found);
-        likeness::read(&sentence, &mut found);
-        ratio::read(&sentence, &mut found);
-        room::read(&sentence, &mut found);
-        order::read(&sentence, &mut found);
-        // One clause is read one way only: the first reader that knows its form has it.
-        let mut kept: Vec<Statement> = Vec::new();
-        for statement in found.drain(before..) {
-            if !kept.iter().any(|known| known.span.overlaps(statement.span)) {
-                kept.push(statement);
+        let sentence = Sentence { text, span, words: &words, before: before.as_ref() };
+        if mood::is_claim(&sentence) {
+            for reader in READERS {
+                reader(&sentence, &mut found);
             }
+            found.extend(before.as_ref().and_then(|before| order::across(before, &sentence)));
+            let says = sentence.phrase(0, words.len());
+            before = says;
+        } else {
+            before = None;
         }
-        kept.sort_by_key(|statement| statement.span);
-        found.extend(kept);
     }
     found
+}
+
+/// The first of those that overlap, in the order in which they stand. A ring's size is told beside
+/// something else: "the lid ring, a -110, parts the dome from the throat".
+pub(crate) fn first_readings<T>(found: Vec<T>, of: impl Fn(&T) -> &Statement) -> Vec<T> {
+    let is_ring = |one: &T| matches!(of(one).relation, Relation::Ring { .. });
+    let mut kept: Vec<T> = Vec::new();
+    for statement in found {
+        let is_told = |known: &T| {
+            is_ring(known) == is_ring(&statement) && of(known).span.overlaps(of(&statement).span)
+        };
+        if !kept.iter().any(is_told) {
+            kept.push(statement);
+        }
+    }
+    kept.sort_by_key(|statement| of(statement).span);
+    kept
 }
 
 #[cfg(test)]

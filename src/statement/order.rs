@@ -4,17 +4,26 @@ use super::clause::{Phrase, Sentence};
 use super::{Relation, Statement};
 
 pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+    found.extend(sequence(sentence));
     for at in 0..sentence.words.len() {
         let order = match sentence.stem(at) {
             "before" => before(sentence, at),
+            "follow" | "precede" | "followed" | "preceded" => follows(sentence, at),
+            "soon" if sentence.before(at, 1) == "as" && sentence.stem(at + 1) == "as" => {
+                as_soon_as(sentence, at)
+            }
             "after" => after(sentence, at),
-            "until" => until(sentence, at),
+            "until" | "till" => until(sentence, at),
             "once" => once(sentence, at),
             "time" => by_the_time(sentence, at),
             "when" => when_done(sentence, at),
             _ => None,
         };
         let Some((first, then)) = order else { continue };
+        if [&first, &then].iter().any(|phrase| phrase.has("then") || phrase.has("next")) {
+            // A sequence of more than two steps.
+            continue;
+        }
         let span = sentence.stretch(0, sentence.words.len());
         found.push(Statement { span, relation: Relation::Before { first, then } });
     }
@@ -79,6 +88,34 @@ fn until(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     (is_denied(&main) && !is_denied(&other)).then_some((other, main))
 }
 
+/// "A follows B", "B precedes A", "A is followed by B".
+fn follows(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+    let is_passive = super::clause::BE.contains(&sentence.before(at, 1));
+    let from = at + 1 + usize::from(is_passive);
+    if is_passive && sentence.stem(at + 1) != "by" {
+        return None;
+    }
+    let (_, subject) = sentence.subject(at)?;
+    let object = sentence.phrase(from, clause_end(sentence, from))?;
+    let is_first = matches!(sentence.stem(at), "precede" | "followed");
+    let asserted = !is_denied(&subject) && !is_denied(&object);
+    asserted.then_some(if is_first { (subject, object) } else { (object, subject) })
+}
+
+/// "A as soon as B", "As soon as B, A": first B.
+fn as_soon_as(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+    let last = sentence.words.len();
+    let (main, other) = if at == 1 {
+        let comma = (at + 3..last).find(|at| sentence.is_parted(*at))?;
+        (sentence.phrase(comma, last)?, sentence.phrase(at + 2, comma)?)
+    } else {
+        let start = clause_start(sentence, at);
+        let end = clause_end(sentence, at + 2);
+        (sentence.phrase(start, at - 1)?, sentence.phrase(at + 2, end)?)
+    };
+    (!is_denied(&main) && !is_denied(&other)).then_some((other, main))
+}
+
 /// "Once B, A": first B.
 fn once(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let (main, other) = around(sentence, at)?;
@@ -115,4 +152,102 @@ fn when_done(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let main = sentence.phrase(start, at)?;
     let other = sentence.phrase(at + 1, clause_end(sentence, at + 1))?;
     (!is_denied(&main) && !is_denied(&other)).then_some((main, other))
+}
+
+/// Words that begin the next step of a sequence.
+const NEXT: [&str; 7] = ["then", "next", "finally", "last", "lastly", "thereupon", "afterward"];
+/// Words that number a step, wherever they stand in it.
+const ORDINALS: [&str; 5] = ["first", "second", "third", "fourth", "fifth"];
+
+/// "First A, then B, and only then C"; "A first, B second, C third"; "once A, B, next C".
+fn sequence(sentence: &Sentence<'_>) -> Option<Statement> {
+    let last = sentence.words.len();
+    let begins = |at: usize| {
+        let is_next =
+            NEXT.contains(&sentence.stem(at)) && (sentence.is_parted(at) || joined(sentence, at));
+        let numbers = sentence.is_parted(at)
+            && (at..(at + 8).min(last))
+                .take_while(|here| *here == at || !sentence.is_parted(*here))
+                .any(|at| ORDINALS[1..].contains(&sentence.stem(at)));
+        is_next || numbers
+    };
+    let mut cuts: Vec<usize> = (1..last).filter(|at| begins(*at)).collect();
+    let commas: Vec<usize> = (1..last).filter(|at| sentence.is_parted(*at)).collect();
+    if cuts.is_empty() && 1 < commas.len() {
+        // "The feed vents, the flap turns, the dome empties": told in the order of the clauses.
+        cuts = listed(sentence, commas);
+    } else if let Some(cut) = opening(sentence) {
+        cuts.insert(0, cut);
+    } else if cuts.len() < 2 && !(0..last).any(|at| sentence.stem(at) == "first") {
+        return None;
+    }
+    cuts.push(last);
+    cuts.sort_unstable();
+    cuts.dedup();
+    let mut steps = Vec::new();
+    let mut from = 0;
+    for cut in cuts {
+        let step = sentence.phrase(from, cut)?;
+        if is_denied(&step) {
+            return None;
+        }
+        steps.push(step);
+        from = cut;
+    }
+    let span = sentence.stretch(0, last);
+    (1 < steps.len()).then_some(Statement { span, relation: Relation::Sequence { steps } })
+}
+
+/// Where the clauses of a list begin: at its commas and at the "and" before its last; "in that
+/// order" is none.
+fn listed(sentence: &Sentence<'_>, mut commas: Vec<usize>) -> Vec<usize> {
+    let last = sentence.words.len();
+    let says_order = |at: usize| {
+        sentence.stem(at) == "in" && sentence.stem(at + 2) == "order"
+            || sentence.stem(at) == "in" && sentence.stem(at + 1) == "turn"
+    };
+    let end = commas.iter().copied().find(|at| says_order(*at)).unwrap_or(last);
+    commas.retain(|at| *at < end);
+    if let Some(from) = commas.last().copied()
+        && let Some(and) = (from + 1..end).find(|at| sentence.stem(*at) == "and")
+    {
+        commas.push(and);
+    }
+    commas
+}
+
+/// "… and then", "… and only then".
+fn joined(sentence: &Sentence<'_>, at: usize) -> bool {
+    let back = usize::from(sentence.before(at, 1) == "only");
+    sentence.before(at, 1 + back) == "and"
+}
+
+/// "Once the trigger is pulled the tail fills": where the second clause starts.
+fn opening(sentence: &Sentence<'_>) -> Option<usize> {
+    if !matches!(sentence.stem(0), "once" | "when" | "after") {
+        return None;
+    }
+    let verb = (1..sentence.words.len().min(8))
+        .find(|at| super::clause::BE.contains(&sentence.stem(*at)))?;
+    let cut = verb + 2;
+    (cut < sentence.words.len()).then_some(cut)
+}
+
+/// "… By then B": B first. "… Then B", "… Only then B": B behind what the sentence before says.
+pub(super) fn across(before: &Phrase, sentence: &Sentence<'_>) -> Option<Statement> {
+    let last = sentence.words.len();
+    let (from, is_first) = match (sentence.stem(0), sentence.stem(1)) {
+        ("by", "then") => (2, true),
+        ("only" | "after", "then" | "that") => (2, false),
+        ("then" | "next" | "thereupon", _) => (1, false),
+        _ => return None,
+    };
+    let this = sentence.phrase(from, last)?;
+    if is_denied(&this) || is_denied(before) {
+        return None;
+    }
+    let before = before.clone();
+    let (first, then) = if is_first { (this, before) } else { (before, this) };
+    let span = sentence.stretch(0, last);
+    Some(Statement { span, relation: Relation::Before { first, then } })
 }

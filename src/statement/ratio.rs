@@ -1,7 +1,7 @@
 //! "twice as long as", "a third of the area of", "half as large again as".
 
-use super::clause::{BE, HAVE, Sentence};
-use super::degree::{Degree, comparative, plain};
+use super::clause::{BE, HAVE, Phrase, Sentence};
+use super::degree::{Degree, Sense, comparative, plain};
 use super::{Relation, Statement};
 use crate::text::Span;
 
@@ -14,6 +14,20 @@ pub(crate) struct Factor {
     pub(crate) low: f64,
     /// Greatest.
     pub(crate) high: f64,
+}
+
+impl Factor {
+    /// "A third longer" is one and a third times as long, "a third shorter" two thirds: then the
+    /// other one is one and a half times this one.
+    fn added(self, degree: &Degree) -> Option<Factor> {
+        let (_, first) = degree.senses.first()?;
+        let is_one_way = degree.senses.iter().all(|(_, sense)| sense == first);
+        let (low, high) = match first {
+            Sense::Up => (1.0 + self.low, 1.0 + self.high),
+            Sense::Down => (1.0 / (1.0 - self.low), 1.0 / (1.0 - self.high)),
+        };
+        is_one_way.then_some(Factor { low, high, ..self })
+    }
 }
 
 /// Share by which a plain word ("twice", "a third") may miss: nobody means 2.000.
@@ -53,7 +67,7 @@ const PARTS: [(&str, f64); 10] = [
     ("tenth", 10.0),
 ];
 
-fn cardinal(stem: &str) -> Option<f64> {
+pub(super) fn cardinal(stem: &str) -> Option<f64> {
     let known = CARDINALS.iter().find(|(word, _)| *word == stem).map(|(_, value)| *value);
     known.or_else(|| stem.parse().ok().filter(|value| (1.0..1e6).contains(value)))
 }
@@ -195,6 +209,7 @@ fn as_many(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
 fn times_more(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
     let (first, factor) = factor_before(sentence, at)?;
     let than = (at + 1..at + 4).find(|at| sentence.stem(*at) == "than")?;
+    let factor = if factor.high < 1.0 { factor.added(degree)? } else { factor };
     let verb = verb(sentence, first)?;
     let (start, left) = sentence.subject(verb)?;
     let end = sentence.phrase_end(than + 1);
@@ -206,6 +221,21 @@ fn times_more(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Op
     })
 }
 
+/// The word of degree for what a noun measures: "the strength of the ram".
+fn measured(property: &Phrase) -> Option<&'static Degree> {
+    let [word] = property.words.as_slice() else { return None };
+    let known = match word.stem.as_str() {
+        "strength" | "force" => "strong",
+        "weight" | "mass" => "heavy",
+        "width" => "wide",
+        "length" => "long",
+        "volume" | "capacity" => "roomy",
+        "size" => "large",
+        _ => return None,
+    };
+    plain(known)
+}
+
 /// "NP has twice the area of NP", "NP is a third of NP", "NP is three times that of NP".
 fn of_the(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let (first, factor) = factor_before(sentence, at)?;
@@ -215,6 +245,7 @@ fn of_the(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let (right_from, property) = match (sentence.stem(at), sentence.stem(at + 1)) {
         ("that", "of") => (at + 2, None),
         ("of", "that") => (at + 3, None),
+        ("of", "the") if sentence.stem(at + 3) == "of" => (at + 4, sentence.phrase(at + 2, at + 3)),
         ("the", _) => {
             // "the area of the shoulder": what is measured, then whose it is.
             let of = (at + 1..end).find(|at| matches!(sentence.stem(*at), "of" | "in" | "on"))?;
@@ -223,10 +254,11 @@ fn of_the(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
         _ => (at + 1, None),
     };
     let mut right = sentence.phrase(right_from, end)?;
-    if let Some(property) = property {
+    let degree = property.as_ref().and_then(measured);
+    if let Some(property) = property.filter(|_| degree.is_none()) {
         left = left.joined(&property);
         right = right.joined(&property);
     }
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Ratio { left, right, degree: None, factor } })
+    Some(Statement { span, relation: Relation::Ratio { left, right, degree, factor } })
 }

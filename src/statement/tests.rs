@@ -1,68 +1,93 @@
 //! What is read as a statement, and what is not.
 
-use super::{Relation, Statement, read};
+use super::{Relation, Statement, first_readings, read};
 
 /// A statement as a line: its relation with the words of its phrases.
 fn shown(text: &str) -> Vec<String> {
-    let words = |phrase: &super::Phrase| {
-        phrase.words.iter().map(|word| word.stem.as_str()).collect::<Vec<_>>().join(" ")
+    let found = first_readings(read(text), |statement| statement);
+    let line = |statement: Statement| {
+        of_two(&statement.relation, text)
+            .or_else(|| of_amounts(&statement.relation, text))
+            .unwrap_or_else(|| of_rooms(&statement.relation))
     };
-    let line = |statement: Statement| match statement.relation {
+    found.into_iter().map(line).collect()
+}
+
+fn words(phrase: &super::Phrase) -> String {
+    phrase.words.iter().map(|word| word.stem.as_str()).collect::<Vec<_>>().join(" ")
+}
+
+fn of_two(relation: &Relation, text: &str) -> Option<String> {
+    Some(match relation {
         Relation::Compare { left, right, degree, than } => {
-            format!("{} | {:?} {} | {}", words(&left), than, degree.more, words(&right))
+            format!("{} | {than:?} {} | {}", words(left), degree.more, words(right))
         }
         Relation::Same { left, right, degree, is_denied } => {
-            format!(
-                "{} | {} as {} | {}",
-                words(&left),
-                if is_denied { "not" } else { "just" },
-                degree.plain,
-                words(&right)
-            )
+            let just = if *is_denied { "not" } else { "just" };
+            format!("{} | {just} as {} | {}", words(left), degree.plain, words(right))
         }
         Relation::Ratio { left, right, factor, .. } => {
-            format!(
-                "{} | {:.2} to {:.2} | {}",
-                words(&left),
-                factor.low,
-                factor.high,
-                words(&right)
-            )
+            let (low, high) = (factor.low, factor.high);
+            format!("{} | {low:.2} to {high:.2} | {}", words(left), words(right))
         }
-        Relation::Apart { left, right, degree, by } => format!(
-            "{} | {} by {} | {}",
-            words(&left),
-            degree.more,
-            &text[by.start..by.end],
-            words(&right)
-        ),
-        Relation::Change { what, from, to } => format!(
-            "{} | from {} | to {}",
-            words(&what),
-            &text[from.start..from.end],
-            &text[to.start..to.end]
-        ),
-        Relation::Alike { who, noun } => format!("{} | same {}", words(&who), words(&noun)),
-        Relation::Extreme { what, degree, .. } => format!("{} | {}", words(&what), degree.most),
-        Relation::Before { first, then } => {
-            format!("{} | before | {}", words(&first), words(&then))
+        Relation::Apart { left, right, degree, by } => {
+            let by = &text[by.start..by.end];
+            format!("{} | {} by {by} | {}", words(left), degree.more, words(right))
         }
+        Relation::Alike { who, noun } => format!("{} | same {}", words(who), words(noun)),
+        Relation::Extreme { what, degree, .. } => format!("{} | {}", words(what), degree.most),
+        _ => return None,
+    })
+}
+
+fn of_amounts(relation: &Relation, text: &str) -> Option<String> {
+    let at = |span: &crate::text::Span| &text[span.start..span.end];
+    Some(match relation {
+        Relation::Change { what, from, to } => {
+            format!("{} | from {} | to {}", words(what), at(from), at(to))
+        }
+        Relation::Count { who, noun, count } => {
+            format!("{} | {count} | {}", words(who), words(noun))
+        }
+        Relation::Bound { what, than, figure } => {
+            format!("{} | {than:?} | {}", words(what), at(figure))
+        }
+        Relation::Grew { what, by, is_more } => {
+            let way = if *is_more { "more" } else { "less" };
+            format!("{} | {way} by {}", words(what), at(by))
+        }
+        Relation::Share { who, factor, is_kept } => {
+            let kept = if *is_kept { "keeps" } else { "spends" };
+            format!("{} | {kept} {:.2} to {:.2}", words(who), factor.low, factor.high)
+        }
+        _ => return None,
+    })
+}
+
+fn of_rooms(relation: &Relation) -> String {
+    match relation {
+        Relation::Before { first, then } => format!("{} | before | {}", words(first), words(then)),
         Relation::Parts { seal, one, other, .. } => {
-            format!("{} | parts | {} | {}", words(&seal), words(&one), words(&other))
+            format!("{} | parts | {} | {}", words(seal), words(one), words(other))
         }
         Relation::Pushes { what, part, is_forward } => {
-            format!(
-                "{} | {} | {}",
-                words(&what),
-                if is_forward { "forward" } else { "back" },
-                words(&part)
-            )
+            let way = if *is_forward { "forward" } else { "back" };
+            format!("{} | {way} | {}", words(what), words(part))
         }
         Relation::Joins { way, from, to } => {
-            format!("{} | joins | {} | {}", words(&way), words(&from), words(&to))
+            let way = way.as_ref().map(words).unwrap_or_default();
+            format!("{way} | joins | {} | {}", words(from), words(to))
         }
-    };
-    read(text).into_iter().map(line).collect()
+        Relation::Sequence { steps } => steps.iter().map(words).collect::<Vec<_>>().join(" | "),
+        Relation::During { state, what, is_open } => {
+            let standing = if *is_open { "open" } else { "shut" };
+            format!("{} | {standing} | {}", words(state), words(what))
+        }
+        Relation::Ring { seal, was, size } => {
+            format!("{} | {} | {size}", words(seal), was.as_deref().unwrap_or_default())
+        }
+        _ => String::new(),
+    }
 }
 
 #[test]
@@ -123,10 +148,6 @@ fn seals_pushes_and_orders_are_read() {
     for (text, expected) in [
         ("The lid ring keeps the dome from the throat.", "lid ring | parts | dome | throat"),
         (
-            "The lid ring, a -110, separates the dome from the throat.",
-            "lid ring | parts | dome | throat",
-        ),
-        (
             "Between the dome and the throat there is nothing but the lid ring.",
             "lid ring | parts | dome | throat",
         ),
@@ -148,6 +169,77 @@ fn seals_pushes_and_orders_are_read() {
 }
 
 #[test]
+fn ring_sizes_are_read() {
+    for (text, expected) in [
+        ("The lid ring is a -110.", "lid ring |  | 110"),
+        ("The lid ring, a -110, is soft.", "lid ring |  | 110"),
+        ("The rear cap is sealed by a -018.", "rear cap |  | 018"),
+        ("A -012 seals the plunger.", "plunger |  | 012"),
+        ("For Gorse the lid ring went from a -110 to a -112.", "gorse lid ring went | 110 | 112"),
+    ] {
+        assert_eq!(shown(text).first().map(String::as_str), Some(expected), "{text}");
+    }
+    let both = shown("The lid ring, a -110, separates the dome from the throat.");
+    assert!(both.contains(&"lid ring |  | 110".to_owned()), "{both:?}");
+    assert!(both.contains(&"lid ring | parts | dome | throat".to_owned()), "{both:?}");
+    for text in ["The lid ring is larger than a -110.", "The lid ring is not a -110."] {
+        assert_eq!(shown(text), Vec::<String>::new(), "{text}");
+    }
+}
+
+#[test]
+fn bounds_counts_and_shares_are_read() {
+    for (text, expected) in [
+        ("The plunger weighs less than 25 g.", "plunger weigh | Less | 25 g"),
+        ("The plunger weighs no more than 25 g.", "plunger weigh | NotMore | 25 g"),
+        ("The dwell stays within 10 ms.", "dwell stay | NotMore | 10 ms"),
+        ("Gorse's dart does 58 m/s at the least.", "gorse dart | NotLess | 58 m/s"),
+        ("At least 60 m/s is what Gorse delivers.", "gorse deliver | NotLess | 60 m/s"),
+        ("Gorse has two pilot valves.", "gorse | 2 | pilot valve"),
+        ("Five rings are fitted in Gorse.", "gorse | 5 | ring"),
+        ("Gorse has no hammer.", "gorse | 0 | hammer"),
+        ("Gorse keeps two thirds of its air.", "gorse keep two third air | keeps 0.63 to 0.70"),
+        (
+            "More than a third of the air of Gorse goes with each shot.",
+            "more third air gorse goe each shot | spends 0.33 to inf",
+        ),
+        ("The plunger grew by 2 mm.", "plunger | more by 2 mm"),
+    ] {
+        let found = shown(text);
+        assert_eq!(found.first().map(String::as_str), Some(expected), "{text}");
+    }
+}
+
+#[test]
+fn states_sequences_and_ways_are_read() {
+    for (text, expected) in [
+        ("While the plunger is home, the hole is shut.", "plunger home | shut | hole shut"),
+        ("The hole is open as long as the plunger is back.", "plunger back | open | hole open"),
+        (
+            "First the lid lifts, then the plunger leaves, and only then the dome empties.",
+            "first lid lift | plunger leave | dome emptie",
+        ),
+        (
+            "The lid lifts, the plunger leaves, the dome empties.",
+            "lid lift | plunger leave | dome emptie",
+        ),
+        (
+            "The leap of the plunger follows the lifting of the lid.",
+            "lifting lid | before | leap plunger",
+        ),
+        ("Line air reaches the dome through the hole.", "hole | joins | line air | dome"),
+        (
+            "What keeps the dome from the throat is the lid ring.",
+            "lid ring | parts | dome | throat",
+        ),
+        ("The dome is kept from the throat by the lid ring.", "lid ring | parts | dome | throat"),
+        ("The lid ring sits between the dome and the throat.", "lid ring | parts | dome | throat"),
+    ] {
+        assert_eq!(shown(text).first().map(String::as_str), Some(expected), "{text}");
+    }
+}
+
+#[test]
 fn what_is_not_claimed_is_not_read() {
     for text in [
         "Is the sleeve longer than the plunger?",
@@ -157,6 +249,9 @@ fn what_is_not_claimed_is_not_read() {
         "Check the ring before every tenth shot, more or less.",
         "It is second to none, and quieter than most.",
         "If the lid sticks, the dome fills before the plunger moves.",
+        "With a heavier plunger the lid could lift farther.",
+        "Take two rings and keep half of the air for later.",
+        "Should it weigh more than 25 g, send it back.",
     ] {
         assert_eq!(shown(text), Vec::<String>::new(), "{text}");
     }

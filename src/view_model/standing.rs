@@ -1,4 +1,4 @@
-//! How a page stands: coverage, sources, corrections, marks, asides, waivers.
+//! How a page stands: coverage, sources, corrections, marks, statements, asides, waivers.
 
 use super::Edition;
 use super::marks::{Tally, tally, words};
@@ -20,6 +20,8 @@ pub(crate) struct Standing {
     pub(crate) corrections: Vec<CorrectionRow>,
     /// Figures published with a visible mark.
     pub(crate) marks: Vec<MarkRow>,
+    /// What sentences say of things, with how it came out.
+    pub(crate) statements: Vec<StatementRow>,
     pub(crate) asides: Vec<AsideRow>,
     pub(crate) waivers: Vec<WaiverRow>,
 }
@@ -71,6 +73,17 @@ pub(crate) struct WaiverRow {
     pub(crate) on: String,
 }
 
+/// A sentence, or a clause of one, that says something of two things.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct StatementRow {
+    /// As written.
+    pub(crate) text: String,
+    /// How it came out: "holds", "open"; in a draft also "does not hold".
+    pub(crate) standing: &'static str,
+    /// The numbers or the run behind it.
+    pub(crate) reason: String,
+}
+
 /// A figure that is not the folio's to check.
 #[derive(Debug, Clone, Default, Serialize)]
 pub(crate) struct AsideRow {
@@ -120,6 +133,7 @@ pub(super) fn standing(
         sources: front.sources.iter().map(|source| source_row(edition, page, source)).collect(),
         corrections: corrections(page),
         marks: marks(edition, proof),
+        statements: statements(proof),
         asides: asides(proof, texts),
         waivers: front
             .waivers
@@ -177,6 +191,15 @@ fn marks(edition: &Edition, proof: &PageProof) -> Vec<MarkRow> {
             }
         })
         .collect()
+}
+
+fn statements(proof: &PageProof) -> Vec<StatementRow> {
+    let rows = proof.statements.iter().map(|(_, judged)| StatementRow {
+        text: judged.spot.text().split_whitespace().collect::<Vec<_>>().join(" "),
+        standing: judged.standing.word(),
+        reason: judged.reason.clone(),
+    });
+    rows.collect()
 }
 
 /// Asides in the order in which they stand; their numbers are those of the figures' links.

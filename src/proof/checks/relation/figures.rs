@@ -2,27 +2,82 @@
 
 use super::{Answer, Names, Standing};
 use crate::formula::{self, Margin, Outcome, Truth, worst_case};
-use crate::quantity::judge::against;
-use crate::quantity::reader::{ReadOptions, read};
-use crate::quantity::{Dimension, Kind, Verdict};
+use crate::quantity::{Dimension, Kind};
 use crate::statement::{Degree, Factor, Phrase, Sense, Than};
-use crate::text::Span;
 
 /// A named figure: sheet and entry.
 type Named = (usize, usize);
 
 /// Words that name the engine that another one was developed from.
-const ELDERS: [&str; 6] = ["older", "elder", "predecessor", "replaced", "forerunner", "parent"];
+const ELDERS: [&str; 8] =
+    ["older", "elder", "predecessor", "replaced", "forerunner", "parent", "original", "earlier"];
 /// Words that name the one developed from it.
-const HEIRS: [&str; 5] = ["newer", "younger", "successor", "heir", "offspring"];
+const HEIRS: [&str; 6] = ["newer", "younger", "successor", "heir", "offspring", "later"];
 /// Verbs that a quantity's name lacks.
-const VERBS: [&str; 18] = [
+const VERBS: [&str; 64] = [
     "weigh", "weighs", "run", "work", "throw", "give", "deliver", "need", "use", "spend", "cost",
-    "come", "measure", "turn", "show", "make", "reache", "stand",
+    "come", "measure", "turn", "show", "make", "reache", "stand", "put", "raised", "lowered",
+    "widened", "took", "leave", "do", "stay", "travel", "go", "goe", "last", "exceed", "reach",
+    "grew", "changed", "fly", "flie", "move", "keep", "kept", "remain", "fall", "drop", "climb",
+    "rise", "rose", "climbed", "went", "cut", "fell", "can", "will", "brought", "get", "share",
+    "rest", "start", "end", "fire", "left", "see", "turned", "lie", "let", "out",
 ];
-/// Words that stand in place of a name.
-const STAND_INS: [&str; 8] =
-    ["one", "that", "those", "other", "same", "counterpart", "older", "newer"];
+/// Words that stand in place of a name, or count, or only place a thing in time.
+const STAND_INS: [&str; 53] = [
+    "one",
+    "that",
+    "those",
+    "other",
+    "same",
+    "counterpart",
+    "older",
+    "newer",
+    "engine",
+    "drawing",
+    "version",
+    "revision",
+    "both",
+    "neither",
+    "either",
+    "all",
+    "each",
+    "every",
+    "two",
+    "three",
+    "between",
+    "what",
+    "whole",
+    "own",
+    "now",
+    "not",
+    "no",
+    "never",
+    "nothing",
+    "finally",
+    "already",
+    "always",
+    "today",
+    "actually",
+    "indeed",
+    "simply",
+    "however",
+    "already",
+    "about",
+    "roughly",
+    "more",
+    "less",
+    "rest",
+    "new",
+    "old",
+    "first",
+    "second",
+    "within",
+    "under",
+    "over",
+    "going",
+    "any",
+    "before",
+];
 
 impl Names<'_> {
     /// Sheets of the engines that a phrase names; "the older one" is seen from `base`.
@@ -31,6 +86,7 @@ impl Names<'_> {
         let mut sheets: Vec<usize> = named.into_iter().map(|(_, _, sheet)| sheet).collect();
         let ledger = &self.folio.ledger;
         sheets.extend(phrase.words.iter().filter_map(|word| self.letter(&word.stem)));
+        sheets.extend(self.group(phrase, &sheets));
         if let Some(base) = base.or(self.own) {
             let sheet = &ledger.sheets[base];
             if ELDERS.iter().any(|word| phrase.has(word)) {
@@ -48,6 +104,62 @@ impl Names<'_> {
         sheets
     }
 
+    /// "Both Skeps", "neither revision", "all three engines": the engines that are meant together.
+    fn group(&self, phrase: &Phrase, named: &[usize]) -> Vec<usize> {
+        let ledger = &self.folio.ledger;
+        let engines = || ledger.sheets.iter().enumerate().filter(|(_, one)| one.engine.is_some());
+        if phrase.has("all") || phrase.has("three") || phrase.has("every") {
+            let all: Vec<usize> = engines().map(|(at, _)| at).collect();
+            let is_all = !phrase.has("three") || all.len() == 3;
+            let says = phrase.has("engine") || phrase.has("three");
+            return if is_all && says && named.is_empty() { all } else { Vec::new() };
+        }
+        if !is_pair(phrase) || !named.is_empty() {
+            return Vec::new();
+        }
+        let is_of_family = |name: &str| {
+            name.split_once('_').is_some_and(|(family, _)| phrase.has(&family.to_lowercase()))
+        };
+        let family: Vec<usize> = engines()
+            .filter(|(_, sheet)| sheet.engine.as_deref().is_some_and(is_of_family))
+            .map(|(at, _)| at)
+            .collect();
+        match family.as_slice() {
+            [_, _] => family,
+            [] => self.lineage(self.own).map_or(Vec::new(), |(heir, elder)| vec![elder, heir]),
+            _ => Vec::new(),
+        }
+    }
+
+    /// An engine and the one that it descends from, seen from either, where there are just two.
+    pub(super) fn lineage(&self, from: Option<usize>) -> Option<(usize, usize)> {
+        let ledger = &self.folio.ledger;
+        let sheet = ledger.sheets.get(from?)?;
+        let elder = sheet.descends_from.as_ref().and_then(|name| ledger.engine(name));
+        let name = sheet.engine.as_ref()?;
+        let mut heirs =
+            ledger.sheets.iter().enumerate().filter(|(_, heir)| {
+                heir.engine.is_some() && heir.descends_from.as_ref() == Some(name)
+            });
+        match (elder, heirs.next(), heirs.next()) {
+            (Some(elder), None, _) => Some((from?, elder)),
+            (None, Some((heir, _)), None) => Some((heir, from?)),
+            _ => None,
+        }
+    }
+
+    /// The engines that a phrase names, or the page's own; several only where they are meant
+    /// together.
+    pub(super) fn homes(&self, phrase: &Phrase) -> Vec<usize> {
+        let engines = self.engines(phrase, None);
+        match engines.as_slice() {
+            [] => self.own.into_iter().collect(),
+            [_] => engines,
+            _ if is_together(phrase) => engines,
+            _ => Vec::new(),
+        }
+    }
+
     /// "The B": the engine whose name of several words ends in this letter, if it is one.
     fn letter(&self, stem: &str) -> Option<usize> {
         if stem.len() != 1 {
@@ -61,6 +173,14 @@ impl Names<'_> {
         if fitting.next().is_some() { None } else { self.folio.ledger.engine(name) }
     }
 
+    /// "Skep": the first word of the names of several engines.
+    fn is_family(&self, stem: &str) -> bool {
+        let begins = |name: &&str| {
+            name.split_once('_').is_some_and(|(family, _)| family.eq_ignore_ascii_case(stem))
+        };
+        1 < self.folio.ledger.engines().filter(|name| begins(&&**name)).count()
+    }
+
     /// The words of a phrase without those that name an engine.
     pub(super) fn plain_words<'p>(&self, phrase: &'p Phrase) -> Vec<&'p str> {
         let named = self.folio.cues.engines_in(&phrase.words);
@@ -72,56 +192,95 @@ impl Names<'_> {
                 || self.letter(stem).is_some()
                 || ELDERS.contains(&stem)
                 || HEIRS.contains(&stem)
+                || self.is_family(stem)
         };
         let kept = words.map(|(_, word)| word.stem.as_str());
         kept.filter(|stem| !stands_in(stem) && !VERBS.contains(stem)).collect()
     }
 
-    /// The two figures that two phrases name.
-    pub(super) fn pair(
+    /// Asks of the two figures that two phrases name; of several engines that are meant together,
+    /// of each. Where a phrase may mean several figures, all of them must give the same answer.
+    pub(super) fn asked_of(
         &self,
-        left: &Phrase,
-        right: &Phrase,
+        (left, right): (&Phrase, &Phrase),
         degree: Option<&Degree>,
-    ) -> Option<(Named, Named)> {
-        let first = self.engines(left, None);
-        let second = self.engines(right, first.first().copied());
-        let one_of = |sheets: &[usize]| match sheets {
-            [] => Some(None),
-            [sheet] => Some(Some(*sheet)),
-            _ => None,
-        };
-        let (first, second) = (one_of(&first)?, one_of(&second)?);
-        let (left_words, right_words) = (self.plain_words(left), self.plain_words(right));
-        let home = first.or(self.own)?;
-        let one = self.figure(&left_words, home, degree);
-        let other = |one: Named| match (right_words.is_empty(), second) {
+        ask: impl Fn(Named, Named) -> Option<Answer>,
+    ) -> Option<Answer> {
+        let lefts = self.homes(left);
+        let mut rights = self.engines(right, self.engines(left, None).first().copied());
+        if right.words.len() == 1 && right.has("before") {
+            // "Weaker than before".
+            let (heir, elder) = self.lineage(lefts.first().copied())?;
+            rights = vec![elder];
+            (lefts == [heir]).then_some(())?;
+        }
+        if lefts.is_empty() || 1 < rights.len() && !is_together(right) {
+            return None;
+        }
+        let words = (self.plain_words(left), self.plain_words(right));
+        if let (true, true, Some(degree)) = (words.0.is_empty(), words.1.is_empty(), degree) {
+            return self.of_the_whole(&lefts, &rights, degree);
+        }
+        let mut answers = Vec::new();
+        for home in lefts {
+            let others: Vec<Option<usize>> = match rights.as_slice() {
+                [] => vec![None],
+                _ => rights.iter().copied().map(Some).collect(),
+            };
+            for other in others {
+                let pairs = self.pairs(&words, (home, other), degree);
+                answers.push(agreed(pairs.into_iter().filter_map(|(one, two)| ask(one, two)))?);
+            }
+        }
+        Answer::all(answers)
+    }
+
+    /// "The Trug is heavier than the A": of the engine as a whole, which no reading states.
+    fn of_the_whole(&self, lefts: &[usize], rights: &[usize], degree: &Degree) -> Option<Answer> {
+        let ([left], [right]) = (lefts, rights) else { return None };
+        let is_mass = degree.senses.iter().all(|(dimension, _)| *dimension == Dimension::MASS);
+        let name = |at: usize| self.folio.ledger.sheets.get(at)?.engine.clone();
+        let question = format!("{} {} than {}", name(*left)?, degree.more, name(*right)?);
+        let reason = "no reading states it of the whole engine".to_owned();
+        let is_open = is_mass && left != right;
+        is_open.then_some(Answer { standing: Standing::Open, reason, question })
+    }
+
+    /// The figures that two phrases may mean.
+    fn pairs(
+        &self,
+        (left, right): &(Vec<&str>, Vec<&str>),
+        (home, other): (usize, Option<usize>),
+        degree: Option<&Degree>,
+    ) -> Vec<(Named, Named)> {
+        let ones = self.candidates(left, home, degree);
+        let beside = |one: Named| match (right.is_empty(), other) {
             // "than Rowan's", "than the older one": the same figure of another engine.
-            (true, Some(sheet)) => self.twin(one, sheet),
-            (true, None) => None,
+            (true, Some(sheet)) => self.twin(one, sheet).into_iter().collect(),
+            (true, None) => Vec::new(),
             (false, sheet) => {
-                self.figure(&right_words, sheet.unwrap_or(home), degree).or_else(|| {
-                    // "than it is in Rowan": words that only repeat the subject.
-                    sheet
-                        .filter(|_| right_words.iter().all(|word| left_words.contains(word)))
-                        .and_then(|sheet| self.twin(one, sheet))
-                })
+                let found = self.candidates(right, sheet.unwrap_or(home), degree);
+                // "than it is in Rowan": words that only repeat the subject.
+                let repeats = right.iter().all(|word| left.contains(word));
+                match sheet.filter(|_| repeats).and_then(|sheet| self.twin(one, sheet)) {
+                    Some(twin) if found.len() != 1 => vec![twin],
+                    _ => found,
+                }
             }
         };
-        let one = one?;
-        let other = other(one)?;
-        (one != other && self.is_comparable(one, other)).then_some((one, other))
+        let pairs = ones.iter().flat_map(|one| beside(*one).into_iter().map(|two| (*one, two)));
+        pairs.filter(|(one, two)| one != two && self.is_comparable(*one, *two)).collect()
     }
 
     /// The figure of the same name on another sheet.
-    fn twin(&self, (sheet, entry): Named, other: usize) -> Option<Named> {
+    pub(super) fn twin(&self, (sheet, entry): Named, other: usize) -> Option<Named> {
         let name = &self.folio.ledger.sheets[sheet].entries[entry].name.text;
         let entries = &self.folio.ledger.sheets[other].entries;
         let at = entries.iter().position(|entry| entry.name.text == *name)?;
         (sheet != other).then_some((other, at))
     }
 
-    fn measure(&self, (sheet, entry): Named) -> Option<(Dimension, Kind)> {
+    pub(super) fn measure(&self, (sheet, entry): Named) -> Option<(Dimension, Kind)> {
         let value = self.folio.ledger.nominal(sheet, entry)?;
         Some((value.quantity.dimension, value.quantity.kind))
     }
@@ -132,37 +291,70 @@ impl Names<'_> {
 
     /// The figure of a sheet that words name best: an alias whole, or the head noun with most of
     /// the rest; `None` where two fit as well.
-    fn figure(&self, words: &[&str], sheet: usize, degree: Option<&Degree>) -> Option<Named> {
-        let entries = self.folio.ledger.sheets.get(sheet)?.entries.iter().enumerate();
-        let mut best: Option<(usize, usize)> = None;
-        let mut is_tied = false;
-        for (at, entry) in entries {
-            let Some((dimension, _)) = self.measure((sheet, at)) else { continue };
-            if degree.is_some_and(|degree| degree.sense(dimension).is_none()) {
-                continue;
-            }
-            let score = score(words, &entry.cues, degree, dimension);
-            match best {
-                _ if score == 0 => {}
-                Some((known, _)) if score < known => {}
-                Some((known, _)) if score == known => is_tied = true,
-                _ => {
-                    best = Some((score, at));
-                    is_tied = false;
-                }
-            }
+    pub(super) fn figure(
+        &self,
+        words: &[&str],
+        sheet: usize,
+        degree: Option<&Degree>,
+    ) -> Option<Named> {
+        match self.candidates(words, sheet, degree).as_slice() {
+            [one] => Some(*one),
+            _ => None,
         }
-        let (_, at) = best.filter(|_| !is_tied)?;
-        Some((sheet, at))
+    }
+
+    /// The figures of a sheet that words name best, as many as fit equally well.
+    fn candidates(&self, words: &[&str], sheet: usize, degree: Option<&Degree>) -> Vec<Named> {
+        let fits = |dimension| degree.is_none_or(|degree| degree.sense(dimension).is_some());
+        self.best(sheet, fits, |entry, dimension| score(words, entry, degree, dimension))
+    }
+
+    /// The figures of one dimension that words name best.
+    pub(super) fn of_dimension(
+        &self,
+        words: &[&str],
+        sheet: usize,
+        wanted: Dimension,
+    ) -> Vec<Named> {
+        self.best(
+            sheet,
+            |dimension| dimension == wanted,
+            |entry, dimension| {
+                // "60 m/s is what it delivers": the one figure of its sort needs no name.
+                if words.is_empty() { 1 } else { score(words, entry, None, dimension) }
+            },
+        )
+    }
+
+    fn best(
+        &self,
+        sheet: usize,
+        fits: impl Fn(Dimension) -> bool,
+        score: impl Fn(&[String], Dimension) -> usize,
+    ) -> Vec<Named> {
+        let Some(known) = self.folio.ledger.sheets.get(sheet) else { return Vec::new() };
+        let scored: Vec<(usize, usize)> = known
+            .entries
+            .iter()
+            .enumerate()
+            .filter_map(|(at, entry)| {
+                let (dimension, _) = self.measure((sheet, at))?;
+                let score = if fits(dimension) { score(&entry.cues, dimension) } else { 0 };
+                (0 < score).then_some((score, at))
+            })
+            .collect();
+        let best = scored.iter().map(|(score, _)| *score).max();
+        let named = scored.iter().filter(|(score, _)| Some(*score) == best);
+        named.map(|(_, at)| (sheet, *at)).collect()
     }
 
     /// How a formula names a figure.
-    fn path(&self, (sheet, entry): Named) -> Option<String> {
+    pub(super) fn path(&self, (sheet, entry): Named) -> Option<String> {
         let sheet = &self.folio.ledger.sheets[sheet];
         Some(format!("{}.{}", sheet.engine.as_ref()?, sheet.entries[entry].name.text))
     }
 
-    fn evaluate(&self, text: &str, sheet: usize) -> Option<(Outcome, String)> {
+    pub(super) fn evaluate(&self, text: &str, sheet: usize) -> Option<(Outcome, String)> {
         let formula = formula::parse(text).ok()?;
         let scope = self.folio.ledger.scope(sheet);
         let conventions = &self.folio.ledger.sheets[sheet].conventions;
@@ -170,7 +362,7 @@ impl Names<'_> {
         Some((outcome, formula::account(&formula, &scope, conventions)))
     }
 
-    fn asked(&self, question: String, sheet: usize) -> Option<Answer> {
+    pub(super) fn asked(&self, question: String, sheet: usize) -> Option<Answer> {
         let (outcome, reason) = self.evaluate(&question, sheet)?;
         let standing = match outcome {
             Outcome::Truth(Truth::True(Margin::Certain)) => Standing::Holds,
@@ -259,61 +451,6 @@ impl Names<'_> {
         Some(Answer { standing, reason, question })
     }
 
-    /// The figure that stands in a stretch of the text, and how it stands to a formula.
-    fn held(&self, stretch: Span, question: String, sheet: usize) -> Option<Answer> {
-        let text = self.text.get(stretch.start..stretch.end)?;
-        let found = read(text, &ReadOptions::default());
-        let [figure] = found.figures.as_slice() else { return None };
-        let formula = formula::parse(&question).ok()?;
-        let scope = self.folio.ledger.scope(sheet);
-        let conventions = &self.folio.ledger.sheets[sheet].conventions;
-        let range = worst_case(&formula, &scope, conventions).ok()?;
-        let judged = against(text, figure, &range, conventions);
-        let standing = match judged.verdict {
-            Verdict::Agree => Standing::Holds,
-            Verdict::Lenient => Standing::Open,
-            Verdict::Disagree => Standing::Fails,
-            Verdict::Incomparable => return None,
-        };
-        let reason = formula::account(&formula, &scope, conventions);
-        Some(Answer { standing, reason: format!("{}; {reason}", judged.reason), question })
-    }
-
-    /// "5 mm longer than".
-    pub(super) fn apart(
-        &self,
-        one: Named,
-        other: Named,
-        degree: &Degree,
-        by: Span,
-    ) -> Option<Answer> {
-        let sense = degree.sense(self.measure(one)?.0)?;
-        let (more, less) = match sense {
-            Sense::Up => (one, other),
-            Sense::Down => (other, one),
-        };
-        self.held(by, format!("{} - {}", self.path(more)?, self.path(less)?), one.0)
-    }
-
-    /// "Went from 21 g to 18 g": what the engine before it has, then its own.
-    pub(super) fn changed(&self, what: &Phrase, from: Span, to: Span) -> Option<Answer> {
-        let own = self.engines(what, None).first().copied().or(self.own)?;
-        let elder = self.folio.ledger.sheets[own].descends_from.as_ref()?;
-        let elder = self.folio.ledger.engine(elder)?;
-        let now = self.figure(&self.plain_words(what), own, None)?;
-        let before = self.twin(now, elder)?;
-        let first = self.held(from, self.path(before)?, elder)?;
-        let second = self.held(to, self.path(now)?, own)?;
-        let standing = match (first.standing, second.standing) {
-            (Standing::Fails, _) | (_, Standing::Fails) => Standing::Fails,
-            (Standing::Holds, Standing::Holds) => Standing::Holds,
-            _ => Standing::Open,
-        };
-        let reason = format!("{}; {}", first.reason, second.reason);
-        let question = format!("{}, then {}", first.question, second.question);
-        Some(Answer { standing, reason, question })
-    }
-
     /// "Have the same bore": the figure of that name of every engine named.
     pub(super) fn alike(&self, who: &Phrase, noun: &Phrase) -> Option<Answer> {
         let mut engines = self.engines(who, None);
@@ -321,28 +458,24 @@ impl Names<'_> {
             engines.extend((!engines.contains(&own)).then_some(own));
         }
         let (first, others) = engines.split_first()?;
-        let one = self.figure(&self.plain_words(noun), *first, None)?;
+        let mut words = self.plain_words(noun);
+        words.extend(self.plain_words(who));
+        let one = self.figure(&words, *first, None)?;
         let mut answers = Vec::new();
         for other in others {
             let twin = self.twin(one, *other)?;
             answers.push(self.same(one, twin, false)?);
         }
-        let standings = || answers.iter().map(|answer| answer.standing);
-        let standing = if standings().any(|standing| standing == Standing::Fails) {
-            Standing::Fails
-        } else if standings().all(|standing| standing == Standing::Holds) {
-            Standing::Holds
-        } else {
-            Standing::Open
-        };
-        let told = |part: fn(&Answer) -> &str| answers.iter().map(part).collect::<Vec<_>>();
-        let reason = told(|answer| &answer.reason).join("; ");
-        let question = told(|answer| &answer.question).join(" and ");
-        (!answers.is_empty()).then_some(Answer { standing, reason, question })
+        Answer::all(answers)
     }
 
     /// "The heaviest of all": against the figure of the same name of every other engine.
-    pub(super) fn extreme(&self, what: &Phrase, degree: &Degree, is_most: bool) -> Option<Answer> {
+    pub(super) fn extreme(
+        &self,
+        what: &Phrase,
+        degree: &Degree,
+        is_of_pair: bool,
+    ) -> Option<Answer> {
         let engines = self.engines(what, None);
         let home = match engines.as_slice() {
             [] => self.own?,
@@ -350,16 +483,21 @@ impl Names<'_> {
             _ => return None,
         };
         let one = self.figure(&self.plain_words(what), home, Some(degree))?;
-        let than = if is_most { Than::More } else { Than::Less };
+        let partner =
+            self.lineage(Some(home)).map(|(heir, elder)| if heir == home { elder } else { heir });
+        if is_of_pair && partner.is_none() {
+            return None;
+        }
         let mut standing = Standing::Holds;
         let mut reasons = Vec::new();
         let mut questions = Vec::new();
         for (sheet, other) in self.folio.ledger.sheets.iter().enumerate() {
-            if sheet == home || other.engine.is_none() {
+            let is_beside = if is_of_pair { partner == Some(sheet) } else { sheet != home };
+            if !is_beside || other.engine.is_none() {
                 continue;
             }
             let beside = self.twin(one, sheet).filter(|twin| self.is_comparable(one, *twin));
-            let found = beside.and_then(|twin| self.compared(one, twin, degree, than));
+            let found = beside.and_then(|twin| self.compared(one, twin, degree, Than::More));
             standing = match (&found, standing) {
                 (_, Standing::Fails) => Standing::Fails,
                 (Some(answer), _) if answer.standing == Standing::Fails => Standing::Fails,
@@ -377,6 +515,22 @@ impl Names<'_> {
             question: questions.join(" and "),
         })
     }
+}
+
+/// "Both", "neither", "either": two engines are meant together.
+fn is_pair(phrase: &Phrase) -> bool {
+    ["both", "neither", "either", "two"].iter().any(|word| phrase.has(word))
+}
+
+/// Whether a phrase means several engines together.
+fn is_together(phrase: &Phrase) -> bool {
+    is_pair(phrase) || ["all", "three", "every", "each"].iter().any(|word| phrase.has(word))
+}
+
+/// The answer that all give; `None` where they differ or there is none.
+fn agreed(mut answers: impl Iterator<Item = Answer>) -> Option<Answer> {
+    let first = answers.next()?;
+    answers.all(|answer| answer.standing == first.standing).then_some(first)
 }
 
 /// How well words name a figure with these names; 0 where they do not.
@@ -407,7 +561,7 @@ fn score(words: &[&str], names: &[String], degree: Option<&Degree>, dimension: D
     10 * whole + shared
 }
 
-fn three_digits(value: f64) -> String {
+pub(super) fn three_digits(value: f64) -> String {
     let digits = if value.abs() < 10.0 { 2 } else { 0 };
     format!("{value:.digits$}")
 }

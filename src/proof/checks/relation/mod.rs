@@ -4,14 +4,17 @@
 //! Each statement becomes a question that a claim could ask. What names nothing known is left out;
 //! what is known and does not decide is open, and counted as such.
 
+mod amounts;
 mod figures;
+mod fittings;
 mod routing;
 
 use crate::folio::Folio;
+use crate::folio::words::{sentences, words};
 use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
 use crate::slip::Slip;
-use crate::statement::{Relation, read};
+use crate::statement::{Phrase, Relation, Statement, first_readings, read};
 use crate::text::{Span, Spot};
 
 /// How a statement came out.
@@ -69,6 +72,22 @@ struct Answer {
     question: String,
 }
 
+impl Answer {
+    /// The answer to several questions at once; `None` where there are none.
+    fn all(answers: Vec<Answer>) -> Option<Answer> {
+        let stand = |standing| answers.iter().any(|answer| answer.standing == standing);
+        let standing = match (stand(Standing::Fails), stand(Standing::Open)) {
+            (true, _) => Standing::Fails,
+            (false, true) => Standing::Open,
+            (false, false) => Standing::Holds,
+        };
+        let told = |part: fn(&Answer) -> &str| answers.iter().map(part).collect::<Vec<_>>();
+        let reason = told(|answer| &answer.reason).join("; ");
+        let question = told(|answer| &answer.question).join(" and ");
+        (!answers.is_empty()).then_some(Answer { standing, reason, question })
+    }
+}
+
 /// Judges the statements of a passage; those that name nothing known are left out.
 pub(crate) fn judge(
     passage: &Passage<'_>,
@@ -79,13 +98,20 @@ pub(crate) fn judge(
         return Vec::new();
     }
     let names = Names { folio: context.folio, own: context.own, text: passage.text };
+    let is_free = |statement: &Statement| {
+        !passage.bounds.iter().any(|bound| bound.text.overlaps(statement.span))
+    };
+    let answered: Vec<(Statement, Answer)> = read(passage.text)
+        .into_iter()
+        .filter(is_free)
+        .filter_map(|statement| {
+            let own = names.fronted(statement.span).or(names.own);
+            let answer = Names { own, ..names }.answer(&statement.relation)?;
+            Some((statement, answer))
+        })
+        .collect();
     let mut judged = Vec::new();
-    for statement in read(passage.text) {
-        let is_bound = passage.bounds.iter().any(|bound| bound.text.overlaps(statement.span));
-        if is_bound {
-            continue;
-        }
-        let Some(answer) = names.answer(&statement.relation) else { continue };
+    for (statement, answer) in first_readings(answered, |(statement, _)| statement) {
         let Answer { standing, reason, question } = answer;
         let span = statement.span;
         if standing == Standing::Fails {
@@ -106,11 +132,13 @@ fn settled(relation: &Relation) -> Vec<Span> {
     match relation {
         Relation::Apart { by, .. } => vec![*by],
         Relation::Change { from, to, .. } => vec![*from, *to],
+        Relation::Grew { by, .. } => vec![*by],
         _ => Vec::new(),
     }
 }
 
 /// What words name, seen from a page.
+#[derive(Clone, Copy)]
 struct Names<'a> {
     folio: &'a Folio,
     /// Sheet of the engine whose figures need no engine's name.
@@ -119,33 +147,59 @@ struct Names<'a> {
 }
 
 impl Names<'_> {
+    /// "On the A, the spool is …": the engine that opens the sentence of a statement.
+    fn fronted(&self, span: Span) -> Option<usize> {
+        let sentence = sentences(self.text).into_iter().find(|one| one.overlaps(span))?;
+        let ahead = Span::new(sentence.start, span.start.max(sentence.start));
+        let words = words(self.text, ahead);
+        let opens = matches!(words.first()?.stem.as_str(), "on" | "in" | "for" | "with" | "of");
+        let engines = self.engines(&Phrase { span: ahead, words }, None);
+        match engines.as_slice() {
+            [one] if opens => Some(*one),
+            _ => None,
+        }
+    }
+
     fn answer(&self, relation: &Relation) -> Option<Answer> {
         match relation {
             Relation::Compare { left, right, degree, than } => {
-                let (one, other) = self.pair(left, right, Some(degree))?;
-                self.compared(one, other, degree, *than)
+                let than = if left.has("neither") { than.denied() } else { *than };
+                self.asked_of((left, right), Some(degree), |one, other| {
+                    self.compared(one, other, degree, than)
+                })
             }
-            Relation::Same { left, right, degree, is_denied } => {
-                let (one, other) = self.pair(left, right, Some(degree))?;
-                self.same(one, other, *is_denied)
+            Relation::Same { left, right, degree, is_denied } if !left.has("neither") => self
+                .asked_of((left, right), Some(degree), |one, other| {
+                    self.same(one, other, *is_denied)
+                }),
+            Relation::Ratio { left, right, degree, factor } if !left.has("neither") => self
+                .asked_of((left, right), *degree, |one, other| {
+                    self.ratio(one, other, *degree, factor)
+                }),
+            Relation::Apart { left, right, degree, by } if !left.has("neither") => {
+                self.asked_of((left, right), Some(degree), |one, other| {
+                    self.apart(one, other, degree, *by)
+                })
             }
-            Relation::Ratio { left, right, degree, factor } => {
-                let (one, other) = self.pair(left, right, *degree)?;
-                self.ratio(one, other, *degree, factor)
-            }
-            Relation::Apart { left, right, degree, by } => {
-                let (one, other) = self.pair(left, right, Some(degree))?;
-                self.apart(one, other, degree, *by)
-            }
+            Relation::Same { .. } | Relation::Ratio { .. } | Relation::Apart { .. } => None,
             Relation::Change { what, from, to } => self.changed(what, *from, *to),
+            Relation::Grew { what, by, is_more } => self.grew(what, *by, *is_more),
+            Relation::Bound { what, than, figure } => self.bound(what, *than, *figure),
+            Relation::Share { who, factor, is_kept } => self.share(who, factor, *is_kept),
+            Relation::Count { who, noun, count } => self.count(who, noun, *count),
             Relation::Alike { who, noun } => self.alike(who, noun),
-            Relation::Extreme { what, degree, is_most } => self.extreme(what, degree, *is_most),
+            Relation::Extreme { what, degree, is_of_pair } => {
+                self.extreme(what, degree, *is_of_pair)
+            }
             Relation::Before { first, then } => self.before(first, then),
+            Relation::Sequence { steps } => self.sequence(steps),
             Relation::Parts { seal, one, other, is_denied } => {
                 self.parts(seal, one, other, *is_denied)
             }
             Relation::Pushes { what, part, is_forward } => self.pushes(what, part, *is_forward),
-            Relation::Joins { way, from, to } => self.joins(way, from, to),
+            Relation::Joins { way, from, to } => self.joins(way.as_ref(), from, to),
+            Relation::During { state, what, is_open } => self.during(state, what, *is_open),
+            Relation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
         }
     }
 }

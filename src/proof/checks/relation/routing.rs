@@ -1,10 +1,11 @@
 //! Statements about the routing: what a seal keeps apart, what pushes which way, where a way
 //! leads, and which event comes first.
 
+use super::fittings::said;
 use super::{Answer, Names, Standing};
 use crate::cutaway::events::event_words;
 
-use crate::cutaway::model::{ChamberId, Direction, Engine, Event, Id, Name, PushKind};
+use crate::cutaway::model::{ChamberId, Direction, Engine, Event, Id, Name, PushKind, Valve, Way};
 use crate::folio::routing::Routed;
 use crate::folio::words::stem;
 use crate::logic::precedence;
@@ -13,7 +14,7 @@ use std::collections::BTreeSet;
 
 impl Names<'_> {
     /// The one cutaway that phrases speak of: the engine that they name, or the page's own.
-    fn routed(&self, phrases: &[&Phrase]) -> Option<(&Routed, String)> {
+    pub(super) fn routed(&self, phrases: &[&Phrase]) -> Option<(&Routed, String)> {
         let mut sheets: Vec<usize> =
             phrases.iter().flat_map(|phrase| self.engines(phrase, None)).collect();
         sheets.sort_unstable();
@@ -36,9 +37,9 @@ impl Names<'_> {
     ) -> Option<Answer> {
         let (routed, name) = self.routed(&[seal, one, other])?;
         let engine = &routed.engine;
-        let seal = named(engine.seals.entries().map(|(at, known)| (at, &known.name)), seal)?;
+        let seal = named(engine.seals.entries().map(|(at, known)| (at, &known.name)), &said(seal))?;
         let rooms = || engine.chambers.entries().map(|(at, room)| (at, &room.name));
-        let (one, other) = (named(rooms(), one)?, named(rooms(), other)?);
+        let (one, other) = (named(rooms(), &said(one))?, named(rooms(), &said(other))?);
         let (a, b) = engine.seals.get(seal)?.between;
         let holds = [(one, other), (other, one)].contains(&(a, b));
         let spoken = |at: ChamberId| engine.chambers.get(at).map(|room| room.name.spoken());
@@ -52,14 +53,16 @@ impl Names<'_> {
     pub(super) fn pushes(&self, what: &Phrase, part: &Phrase, is_forward: bool) -> Option<Answer> {
         let (routed, name) = self.routed(&[what, part])?;
         let engine = &routed.engine;
-        let part = engine
-            .parts
-            .get(named(engine.parts.entries().map(|(at, known)| (at, &known.name)), part)?)?;
+        let part = engine.parts.get(named(
+            engine.parts.entries().map(|(at, known)| (at, &known.name)),
+            &said(part),
+        )?)?;
         let wanted = if is_forward { Direction::Forward } else { Direction::Back };
-        let push = named(part.pushes.entries().map(|(at, known)| (at, &known.name)), what);
+        let push = named(part.pushes.entries().map(|(at, known)| (at, &known.name)), &said(what));
         let of_push = push.and_then(|at| part.pushes.get(at)).map(|push| vec![push]);
         let of_room = || {
-            let room = named(engine.chambers.entries().map(|(at, known)| (at, &known.name)), what)?;
+            let room =
+                named(engine.chambers.entries().map(|(at, known)| (at, &known.name)), &said(what))?;
             let faces = part.pushes.iter().filter(|push| push.kind == PushKind::Face(room));
             Some(faces.collect::<Vec<_>>())
         };
@@ -72,22 +75,100 @@ impl Names<'_> {
         Some(Answer { standing: Standing::of(push.direction == wanted), reason, question })
     }
 
-    pub(super) fn joins(&self, way: &Phrase, from: &Phrase, to: &Phrase) -> Option<Answer> {
-        let (routed, name) = self.routed(&[way, from, to])?;
+    pub(super) fn joins(&self, way: Option<&Phrase>, from: &Phrase, to: &Phrase) -> Option<Answer> {
+        let phrases: Vec<&Phrase> = way.into_iter().chain([from, to]).collect();
+        let (routed, name) = self.routed(&phrases)?;
         let engine = &routed.engine;
-        let way = engine
-            .ways
-            .get(named(engine.ways.entries().map(|(at, known)| (at, &known.name)), way)?)?;
         let rooms = || engine.chambers.entries().map(|(at, room)| (at, &room.name));
-        let (from, to) = (named(rooms(), from)?, named(rooms(), to)?);
-        let is_it =
-            (way.from, way.to) == (from, to) || !way.one_way && (way.from, way.to) == (to, from);
+        let Some(into) = named(rooms(), &said(to)) else {
+            return self.draws(engine, &name, to, named(rooms(), &said(from))?);
+        };
+        let ends = (named(rooms(), &said(from))?, into);
+        let of_way = |way: &Way| vec![(way.from, way.to, way.one_way)];
+        let of_valve = |valve: &Valve| {
+            let joints = valve.rest.iter().chain(&valve.shifted);
+            joints.map(|(from, to)| (*from, *to, false)).collect::<Vec<_>>()
+        };
+        let chosen = match way {
+            None => None,
+            Some(way) => {
+                let ways = engine.ways.entries().map(|(at, known)| (at, &known.name));
+                let valves = engine.valves.entries().map(|(at, known)| (at, &known.name));
+                let way_found = named(ways, &said(way)).and_then(|at| engine.ways.get(at));
+                let valve_found = named(valves, &said(way)).and_then(|at| engine.valves.get(at));
+                Some(match (way_found, valve_found) {
+                    (Some(way), None) => (way.name.spoken(), of_way(way)),
+                    (None, Some(valve)) => (valve.name.spoken(), of_valve(valve)),
+                    _ => return None,
+                })
+            }
+        };
+        let joins = |(a, b, one_way): &(ChamberId, ChamberId, bool)| {
+            (*a, *b) == ends || !one_way && (*b, *a) == ends
+        };
         let spoken = |at: ChamberId| engine.chambers.get(at).map(|room| room.name.spoken());
-        let words = way.name.spoken();
-        let reason =
-            format!("the {words} leads from the {} to the {}", spoken(way.from)?, spoken(way.to)?);
-        let question = format!("joins({name}, {words}, {}, {})", spoken(from)?, spoken(to)?);
-        Some(Answer { standing: Standing::of(is_it), reason, question })
+        let told = |(a, b, _): &(ChamberId, ChamberId, bool)| {
+            Some(format!("{} and {}", spoken(*a)?, spoken(*b)?))
+        };
+        let (from, to) = (spoken(ends.0)?, spoken(ends.1)?);
+        match chosen {
+            Some((words, joints)) => {
+                let all: Vec<String> = joints.iter().filter_map(told).collect();
+                let reason = format!("the {words} joins {}", all.join(", or "));
+                let question = format!("joins({name}, {words}, {from}, {to})");
+                let standing = Standing::of(joints.iter().any(joins));
+                Some(Answer { standing, reason, question })
+            }
+            None => {
+                let ways = engine.ways.iter().flat_map(of_way);
+                let mut all = ways.chain(engine.valves.iter().flat_map(of_valve));
+                // Where nothing joins them, air may still come by way of a third room.
+                all.any(|joint| joins(&joint)).then(|| Answer {
+                    standing: Standing::Holds,
+                    reason: format!("a way joins {from} and {to}"),
+                    question: format!("joins({name}, {from}, {to})"),
+                })
+            }
+        }
+    }
+
+    /// "Both pilots take their air from the low line": valves, each joined to a room.
+    fn draws(&self, engine: &Engine, name: &str, what: &Phrase, from: ChamberId) -> Option<Answer> {
+        let words = said(what);
+        let valves = engine.valves.entries();
+        let chosen: Vec<&Valve> = match named(valves.map(|(at, known)| (at, &known.name)), &words) {
+            Some(at) => vec![engine.valves.get(at)?],
+            None if words.contains("both") => {
+                let of_name = |valve: &&Valve| !stems(&valve.name.id).is_disjoint(&words);
+                engine.valves.iter().filter(of_name).collect()
+            }
+            None => return None,
+        };
+        if words.contains("both") && chosen.len() != 2 {
+            return None;
+        }
+        let draws = |valve: &&Valve| {
+            let mut joints = valve.rest.iter().chain(&valve.shifted);
+            joints.any(|(a, b)| *a == from || *b == from)
+        };
+        let room = engine.chambers.get(from)?.name.spoken();
+        let told: Vec<String> = chosen.iter().map(|valve| valve.name.spoken()).collect();
+        let standing = Standing::of(chosen.iter().all(draws));
+        let which = told.join(", ");
+        let reason = match standing {
+            Standing::Holds => format!("each joins the {room}: {which}"),
+            _ => format!("not all of these join the {room}: {which}"),
+        };
+        let question = format!("joins({name}, {which}, {room})");
+        Some(Answer { standing, reason, question })
+    }
+
+    /// Each step before the next, in every run.
+    pub(super) fn sequence(&self, steps: &[Phrase]) -> Option<Answer> {
+        let pairs = steps.iter().zip(steps.iter().skip(1));
+        let answers: Option<Vec<Answer>> =
+            pairs.map(|(first, then)| self.before(first, then)).collect();
+        Answer::all(answers?)
     }
 
     /// The first event before the second, in every run.
@@ -120,7 +201,7 @@ impl Names<'_> {
 }
 
 /// Stems of a text, verbs of one meaning made one.
-fn stems(text: &str) -> BTreeSet<String> {
+pub(super) fn stems(text: &str) -> BTreeSet<String> {
     let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
     words.map(|word| root(&stem(word)).to_owned()).filter(|word| !is_small(word)).collect()
 }
@@ -146,7 +227,7 @@ fn is_small(stem: &str) -> bool {
 }
 
 /// Verbs by which the trade tells events, made one.
-fn root(stem: &str) -> &str {
+pub(super) fn root(stem: &str) -> &str {
     const ROOTS: [(&str, &[&str]); 12] = [
         ("close", &["closes", "closed", "shut", "shuts", "closing"]),
         ("open", &["opened", "opening"]),
@@ -159,8 +240,8 @@ fn root(stem: &str) -> &str {
         ),
         ("reach", &["reache", "reaches", "reached", "hit", "hits", "arrive", "arrived"]),
         ("fill", &["filled", "full", "filling"]),
-        ("empty", &["emptie", "empties", "emptied", "vents", "vent", "vented"]),
-        ("shift", &["shifted", "shifts", "answers", "answer", "switched"]),
+        ("empty", &["emptie", "empties", "emptied", "vents", "vent", "vented", "dump", "dumped"]),
+        ("shift", &["shifted", "shifts", "answers", "answer", "switched", "flip", "flipped"]),
         ("return", &["returned", "returns"]),
         ("pull", &["pulled", "pulls"]),
         ("release", &["released", "releases"]),
@@ -173,14 +254,15 @@ fn root(stem: &str) -> &str {
 
 /// Which of the names a phrase says: every word of the name stands in it, the longest name wins;
 /// `None` where two fit as well.
-fn named<'n, I: Id>(names: impl Iterator<Item = (I, &'n Name)>, phrase: &Phrase) -> Option<I> {
-    let said: BTreeSet<String> =
-        phrase.words.iter().map(|word| root(&word.stem).to_owned()).collect();
+pub(super) fn named<'n, I: Id>(
+    names: impl Iterator<Item = (I, &'n Name)>,
+    said: &BTreeSet<String>,
+) -> Option<I> {
     let mut best: Option<(usize, I)> = None;
     let mut is_tied = false;
     for (at, name) in names {
         let forms = std::iter::once(&name.id).chain(&name.called).map(|form| stems(form));
-        let fits = forms.filter(|form| !form.is_empty() && form.is_subset(&said));
+        let fits = forms.filter(|form| !form.is_empty() && form.is_subset(said));
         let Some(length) = fits.map(|form| form.len()).max() else { continue };
         match best {
             Some((known, _)) if length < known => {}
@@ -194,24 +276,82 @@ fn named<'n, I: Id>(names: impl Iterator<Item = (I, &'n Name)>, phrase: &Phrase)
     best.filter(|_| !is_tied).map(|(_, at)| at)
 }
 
+/// An event with words that tell it.
+struct Told {
+    event: Event,
+    words: BTreeSet<String>,
+    /// Whether the writer gave it these words.
+    is_saying: bool,
+}
+
+/// Words of a phrase beside those that tell its event, at the most: with more of them something
+/// else may be told.
+const MOST_BESIDE: usize = 2;
+
 /// The events of a shot with the words that tell them.
-fn events(routed: &Routed) -> Vec<(Event, BTreeSet<String>)> {
+fn events(routed: &Routed) -> Vec<Told> {
     let engine: &Engine = &routed.engine;
-    let mut known: Vec<(Event, BTreeSet<String>)> =
-        engine.sayings.iter().map(|saying| (saying.event, stems(&saying.words.id))).collect();
+    let sayings = engine.sayings.iter();
+    let mut known: Vec<Told> = sayings
+        .map(|saying| Told { event: saying.event, words: stems(&saying.words.id), is_saying: true })
+        .collect();
     let steps = routed.shot.iter().flat_map(|shot| &shot.found.steps);
     let met: BTreeSet<Event> = steps.flat_map(|step| step.events.iter().copied()).collect();
-    known.extend(met.into_iter().map(|event| (event, stems(&event_words(engine, event)))));
+    for event in met {
+        let words = event_words(engine, event);
+        let said = other_names(engine, &words).into_iter().chain([words]);
+        let told = |words: String| Told { event, words: stems(&words), is_saying: false };
+        known.extend(said.map(told));
+    }
     known
 }
 
-/// The event that a phrase tells.
-fn event(known: &[(Event, BTreeSet<String>)], phrase: &Phrase) -> Option<Event> {
-    let said: BTreeSet<String> =
-        phrase.words.iter().map(|word| root(&word.stem).to_owned()).collect();
-    let fits = known.iter().filter(|(_, words)| !words.is_empty() && words.is_subset(&said));
-    let longest = fits.clone().map(|(_, words)| words.len()).max()?;
-    let mut best = fits.filter(|(_, words)| words.len() == longest).map(|(event, _)| *event);
-    let first = best.next()?;
-    best.all(|event| event == first).then_some(first)
+/// An event's words with the other names of what they begin with.
+fn other_names(engine: &Engine, words: &str) -> Vec<String> {
+    let chambers = engine.chambers.iter().map(|chamber| &chamber.name);
+    let parts = engine.parts.iter().map(|part| &part.name);
+    let ways = engine.ways.iter().map(|way| &way.name);
+    let valves = engine.valves.iter().map(|valve| &valve.name);
+    let names = chambers.chain(parts).chain(ways).chain(valves);
+    let rest = |name: &Name| {
+        let rest = words.strip_prefix(&name.spoken())?;
+        rest.starts_with(' ').then(|| rest.to_owned())
+    };
+    let found = names.filter_map(|name| Some((name, rest(name)?)));
+    found
+        .flat_map(|(name, rest)| {
+            let plain = name.id.replace('_', " ");
+            let forms = name.called.iter().skip(1).cloned().chain([plain]);
+            forms.map(move |form| format!("{form}{rest}"))
+        })
+        .collect()
+}
+
+/// The event that a phrase tells; `None` where it tells two.
+fn event(known: &[Told], phrase: &Phrase) -> Option<Event> {
+    let said: BTreeSet<String> = said(phrase).into_iter().filter(|word| !is_small(word)).collect();
+    let fits: Vec<&Told> =
+        known.iter().filter(|told| !told.words.is_empty() && told.words.is_subset(&said)).collect();
+    let Some(longest) = fits.iter().map(|told| (told.words.len(), told.is_saying)).max() else {
+        return shortened(known, &said);
+    };
+    let best = fits.iter().find(|told| (told.words.len(), told.is_saying) == longest)?;
+    // "The tail fills, next the pilot shifts" tells two events; "the air spring fills" holds
+    // the words of one more.
+    let is_of_best = |told: &&Told| {
+        let is_less = (told.words.len(), told.is_saying) < longest;
+        told.event == best.event || is_less && told.words.is_subset(&best.words)
+    };
+    let is_one = fits.iter().all(is_of_best) && said.len() <= best.words.len() + MOST_BESIDE;
+    // A ball that stirs has not left.
+    let stirs = ["stir", "move", "moves", "start", "begin"].iter().any(|word| phrase.has(word));
+    (is_one && !(stirs && best.event == Event::BallLeaves)).then_some(best.event)
+}
+
+/// "The hammer strikes" of a writer's "hammer strikes the stem", where nothing else begins so.
+fn shortened(known: &[Told], said: &BTreeSet<String>) -> Option<Event> {
+    let mut longer =
+        known.iter().filter(|told| told.is_saying && 1 < said.len() && said.is_subset(&told.words));
+    let first = longer.next()?.event;
+    longer.all(|told| told.event == first).then_some(first)
 }

@@ -1,0 +1,198 @@
+//! Statements with an amount: bounds, differences, changes, shares and counts.
+
+use super::figures::three_digits;
+use super::{Answer, Names, Standing};
+use crate::formula::{self, worst_case};
+use crate::quantity::judge::against;
+use crate::quantity::reader::{ReadOptions, read};
+use crate::quantity::{Dimension, Verdict};
+use crate::statement::{Degree, Factor, Phrase, Sense, Than};
+use crate::text::Span;
+
+/// A named figure: sheet and entry.
+type Named = (usize, usize);
+
+impl Names<'_> {
+    /// How a figure, as written, stands to a formula.
+    fn held(&self, text: &str, question: String, sheet: usize) -> Option<Answer> {
+        let found = read(text, &ReadOptions::default());
+        let [figure] = found.figures.as_slice() else { return None };
+        let formula = formula::parse(&question).ok()?;
+        let scope = self.folio.ledger.scope(sheet);
+        let conventions = &self.folio.ledger.sheets[sheet].conventions;
+        let range = worst_case(&formula, &scope, conventions).ok()?;
+        let judged = against(text, figure, &range, conventions);
+        let standing = match judged.verdict {
+            Verdict::Agree => Standing::Holds,
+            Verdict::Lenient => Standing::Open,
+            Verdict::Disagree => Standing::Fails,
+            Verdict::Incomparable => return None,
+        };
+        let reason = formula::account(&formula, &scope, conventions);
+        Some(Answer { standing, reason: format!("{}; {reason}", judged.reason), question })
+    }
+
+    fn written(&self, stretch: Span) -> Option<&str> {
+        self.text.get(stretch.start..stretch.end)
+    }
+
+    /// "5 mm longer than".
+    pub(super) fn apart(
+        &self,
+        one: Named,
+        other: Named,
+        degree: &Degree,
+        by: Span,
+    ) -> Option<Answer> {
+        let sense = degree.sense(self.measure(one)?.0)?;
+        let (more, less) = match sense {
+            Sense::Up => (one, other),
+            Sense::Down => (other, one),
+        };
+        let question = format!("{} - {}", self.path(more)?, self.path(less)?);
+        self.held(self.written(by)?, question, one.0)
+    }
+
+    /// The figure that a phrase names, of an engine and of the one that it descends from.
+    fn before_and_after(&self, what: &Phrase, figure: &str) -> Option<(Named, Named)> {
+        let found = read(figure, &ReadOptions::default());
+        let [stated] = found.figures.as_slice() else { return None };
+        let named = self.engines(what, None);
+        let base = match named.as_slice() {
+            [] => self.own,
+            [one] => Some(*one),
+            // "Between the two revisions".
+            [_, _] => self.own.filter(|own| named.contains(own)),
+            _ => None,
+        };
+        let (heir, elder) = self.lineage(base)?;
+        let named = self.of_dimension(&self.plain_words(what), heir, stated.unit.dimension);
+        let [now] = named.as_slice() else { return None };
+        Some((self.twin(*now, elder)?, *now))
+    }
+
+    /// "Grew by 2 mm".
+    pub(super) fn grew(&self, what: &Phrase, by: Span, is_more: bool) -> Option<Answer> {
+        let (before, now) = self.before_and_after(what, self.written(by)?)?;
+        let (more, less) = if is_more { (now, before) } else { (before, now) };
+        let question = format!("{} - {}", self.path(more)?, self.path(less)?);
+        self.held(self.written(by)?, question, now.0)
+    }
+
+    /// "Went from 21 g to 18 g": what the engine before it has, then its own.
+    pub(super) fn changed(&self, what: &Phrase, from: Span, to: Span) -> Option<Answer> {
+        let into = self.written(to)?;
+        let (before, now) = self.before_and_after(what, into)?;
+        let mut start = self.written(from)?.to_owned();
+        if !start.contains(char::is_alphabetic) {
+            // "From 7.60 to 8.10 bar": one unit for both.
+            let unit = into.find(char::is_alphabetic).map(|at| into[at..].trim_end());
+            start = format!("{start} {}", unit.unwrap_or_default());
+        }
+        let first = self.held(start.trim(), self.path(before)?, before.0)?;
+        let second = self.held(into, self.path(now)?, now.0)?;
+        let question = format!("{}, then {}", first.question, second.question);
+        let mut answer = Answer::all(vec![first, second])?;
+        answer.question = question;
+        Some(answer)
+    }
+
+    /// "Weighs less than 25 g".
+    pub(super) fn bound(&self, what: &Phrase, than: Than, figure: Span) -> Option<Answer> {
+        let text = self.written(figure)?;
+        let found = read(text, &ReadOptions::default());
+        let [stated] = found.figures.as_slice() else { return None };
+        let literal = text.get(stated.span.start..stated.span.end)?;
+        let sign = match than {
+            Than::More => ">",
+            Than::Less => "<",
+            Than::NotLess => ">=",
+            Than::NotMore => "<=",
+        };
+        let words = self.plain_words(what);
+        let mut answers = Vec::new();
+        for home in self.homes(what) {
+            let named = self.of_dimension(&words, home, stated.unit.dimension);
+            let [one] = named.as_slice() else { return None };
+            answers.push(self.asked(format!("{} {sign} {literal}", self.path(*one)?), home)?);
+        }
+        Answer::all(answers)
+    }
+
+    /// "Keeps two thirds of its air": against the share that a figure is named for.
+    pub(super) fn share(&self, who: &Phrase, factor: &Factor, is_kept: bool) -> Option<Answer> {
+        let mut answers = Vec::new();
+        for home in self.homes(who) {
+            let (named, names_kept) = self.share_figure(home)?;
+            let path = self.path(named)?;
+            let question = if names_kept == is_kept { path } else { format!("1 - {path}") };
+            answers.push(self.within(question, home, factor)?);
+        }
+        Answer::all(answers)
+    }
+
+    /// The figure for the share of the air that is left, or that is spent, and which.
+    fn share_figure(&self, sheet: usize) -> Option<(Named, bool)> {
+        let entries = self.folio.ledger.sheets.get(sheet)?.entries.iter().enumerate();
+        let mut found = entries.filter_map(|(at, entry)| {
+            let (dimension, _) = self.measure((sheet, at))?;
+            let says = |words: &[&str]| {
+                entry.cues.iter().any(|cue| {
+                    let is_share = cue.contains("share") || cue.contains("fraction");
+                    is_share && cue.split_whitespace().any(|word| words.contains(&word))
+                })
+            };
+            let kept = says(&["left", "kept", "remaining"]);
+            let spent = says(&["spent", "used", "lost", "gone"]);
+            (dimension == Dimension::NONE && kept != spent).then_some(((sheet, at), kept))
+        });
+        let first = found.next()?;
+        found.next().is_none().then_some(first)
+    }
+
+    /// Whether a number lies within the limits of a factor in words.
+    fn within(&self, question: String, sheet: usize, factor: &Factor) -> Option<Answer> {
+        let formula = formula::parse(&question).ok()?;
+        let scope = self.folio.ledger.scope(sheet);
+        let conventions = &self.folio.ledger.sheets[sheet].conventions;
+        let range = worst_case(&formula, &scope, conventions).ok()?;
+        let (low, high) = (range.low.to_f64(), range.high.to_f64());
+        let middle = f64::midpoint(low, high);
+        let is_one_sided = factor.high.is_infinite() || factor.low == 0.0;
+        let fits = |value: f64| (factor.low..=factor.high).contains(&value);
+        let holds = if is_one_sided { fits(low) && fits(high) } else { fits(middle) };
+        let standing = if holds {
+            Standing::Holds
+        } else if low <= factor.high && factor.low <= high {
+            Standing::Open
+        } else {
+            Standing::Fails
+        };
+        let reason = format!("{question} is {}", three_digits(middle));
+        Some(Answer { standing, reason, question })
+    }
+
+    /// "Has two pilot valves": against a reading that counts them, else against the cutaway, where
+    /// another number is open: a drawing need not show every ring.
+    pub(super) fn count(&self, who: &Phrase, noun: &Phrase, count: f64) -> Option<Answer> {
+        let words = self.plain_words(noun);
+        let last = words.last()?;
+        let mut answers = Vec::new();
+        for home in self.homes(who) {
+            let named = self.of_dimension(&words, home, Dimension::NONE);
+            let answer = match named.as_slice() {
+                [one] => self.asked(format!("{} = {count}", self.path(*one)?), home)?,
+                [] => {
+                    let (counted, name) = self.drawn(home, last)?;
+                    let is_it = (counted - count).abs() < 0.5;
+                    let standing = if is_it { Standing::Holds } else { Standing::Open };
+                    let reason = format!("the cutaway of {name} shows {counted}");
+                    Answer { standing, reason, question: format!("{last} of {name} = {count}") }
+                }
+                _ => return None,
+            };
+            answers.push(answer);
+        }
+        Answer::all(answers)
+    }
+}

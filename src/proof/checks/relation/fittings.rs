@@ -1,0 +1,205 @@
+//! Statements about what sits where: ring sizes, what is open in a position, how many there are.
+
+use super::routing::{named, root, stems};
+use super::{Answer, Names, Standing};
+use crate::cutaway::model::{ChamberId, Condition, Engine, PartId, PositionId, PushKind, ValveId};
+use crate::statement::Phrase;
+use std::collections::BTreeSet;
+
+/// Where a part or a valve is said to stand.
+#[derive(Clone, Copy)]
+enum Stand {
+    Part(PartId, PositionId),
+    Valve(ValveId, bool),
+    /// Everything where it rests.
+    Rest,
+}
+
+impl Names<'_> {
+    /// The cutaway of a sheet's engine, and its name.
+    fn cutaway(&self, sheet: usize) -> Option<(&Engine, String)> {
+        let name = self.folio.ledger.sheets.get(sheet)?.engine.clone()?;
+        Some((&self.folio.routing.of(&name)?.engine, name))
+    }
+
+    /// "The tail ring is a -014", "went from a -012 to a -011".
+    pub(super) fn ring(&self, seal: &Phrase, was: Option<&str>, size: &str) -> Option<Answer> {
+        if let Some(was) = was {
+            let (heir, elder) = self.lineage(self.homes(seal).first().copied())?;
+            let before = self.ring_of(elder, seal, was)?;
+            return Answer::all(vec![before, self.ring_of(heir, seal, size)?]);
+        }
+        let homes = self.homes(seal);
+        let answers: Option<Vec<Answer>> =
+            homes.into_iter().map(|home| self.ring_of(home, seal, size)).collect();
+        Answer::all(answers?)
+    }
+
+    fn ring_of(&self, sheet: usize, seal: &Phrase, size: &str) -> Option<Answer> {
+        let (engine, name) = self.cutaway(sheet)?;
+        let mut said = said(seal);
+        // "A -014 seals the tail piston": what has a size is a ring.
+        said.extend(["ring".to_owned(), "seal".to_owned()]);
+        let at = named(engine.seals.entries().map(|(at, known)| (at, &known.name)), &said)?;
+        let seal = engine.seals.get(at)?;
+        let known = seal.size.as_ref()?.id.trim_start_matches('-').to_owned();
+        let words = seal.name.spoken();
+        let reason = format!("the {words} of {name} is a -{known}");
+        let question = format!("size of {words} of {name} = -{size}");
+        Some(Answer { standing: Standing::of(known == size), reason, question })
+    }
+
+    /// "While the spool is forward, the hole is shut".
+    pub(super) fn during(&self, state: &Phrase, what: &Phrase, is_open: bool) -> Option<Answer> {
+        let (routed, name) = self.routed(&[state, what])?;
+        let engine = &routed.engine;
+        let stand = self.stand(engine, state)?;
+        let spoken = said(what);
+        let ways = named(engine.ways.entries().map(|(at, known)| (at, &known.name)), &spoken);
+        let open = match ways {
+            Some(way) => {
+                let way = engine.ways.get(way)?;
+                vec![(way.name.spoken(), holds(engine, &way.when, stand))]
+            }
+            None => between(engine, &rooms(engine, &spoken), stand),
+        };
+        let (first, _) = open.first()?;
+        let words = first.clone();
+        let found = if open.iter().any(|(_, open)| *open == Some(true)) {
+            Some(true)
+        } else if open.iter().all(|(_, open)| *open == Some(false)) {
+            Some(false)
+        } else {
+            None
+        };
+        let standing = found.map_or(Standing::Open, |found| Standing::of(found == is_open));
+        let reason = match found {
+            Some(true) => format!("the {words} is open then"),
+            Some(false) => format!("the {words} is shut then"),
+            None => format!("whether the {words} is open depends on more"),
+        };
+        let wanted = if is_open { "open" } else { "shut" };
+        Some(Answer { standing, reason, question: format!("{wanted}({name}, {words})") })
+    }
+
+    /// The part or the valve, and where it is said to stand.
+    fn stand(&self, engine: &Engine, state: &Phrase) -> Option<Stand> {
+        let spoken = said(state);
+        let raw = self.text.get(state.span.start..state.span.end)?.to_lowercase();
+        let word = |wanted: &[&str]| {
+            raw.split(|c: char| !c.is_alphanumeric()).any(|word| wanted.contains(&word))
+        };
+        if ["not", "no", "never", "nor", "mid"].iter().any(|denial| word(&[denial])) {
+            return None;
+        }
+        let part = named(engine.parts.entries().map(|(at, known)| (at, &known.name)), &spoken);
+        let place = part.and_then(|part| {
+            let positions = &engine.parts.get(part)?.positions;
+            Some(Stand::Part(part, named(positions.entries(), &spoken)?))
+        });
+        let valve = named(engine.valves.entries().map(|(at, known)| (at, &known.name)), &spoken);
+        let valve = valve.and_then(|valve| {
+            match (word(&["on", "shifted", "energised"]), word(&["off", "resting"])) {
+                (true, false) => Some(Stand::Valve(valve, true)),
+                (false, true) => Some(Stand::Valve(valve, false)),
+                _ => None,
+            }
+        });
+        match (place, valve) {
+            (Some(one), None) | (None, Some(one)) => Some(one),
+            (None, None) if raw.trim() == "rest" || raw.ends_with("at rest") => Some(Stand::Rest),
+            _ => None,
+        }
+    }
+
+    /// How many things of a name the cutaway of an engine shows.
+    pub(super) fn drawn(&self, sheet: usize, noun: &str) -> Option<(f64, String)> {
+        let (engine, name) = self.cutaway(sheet)?;
+        let has = |words: &str| stems(words).contains(root(noun));
+        let count = match noun {
+            "ring" | "seal" => engine.seals.iter().filter(|seal| seal.size.is_some()).count(),
+            "spring" => {
+                let pushes = engine.parts.iter().flat_map(|part| part.pushes.iter());
+                pushes.filter(|push| push.kind == PushKind::Spring).count()
+            }
+            _ => {
+                let parts = engine.parts.iter().filter(|part| has(&part.name.id)).count();
+                parts + engine.valves.iter().filter(|valve| has(&valve.name.id)).count()
+            }
+        };
+        // What the cutaway has no word for it cannot count.
+        let counted = u32::try_from(count).ok().filter(|count| 0 < *count)?;
+        Some((f64::from(counted), name))
+    }
+}
+
+/// Stems of a phrase, verbs of one meaning made one.
+pub(super) fn said(phrase: &Phrase) -> BTreeSet<String> {
+    phrase.words.iter().map(|word| root(&word.stem).to_owned()).collect()
+}
+
+/// Whether conditions hold where something stands: `None` where they ask for more.
+fn holds(engine: &Engine, conditions: &[Condition], stand: Stand) -> Option<bool> {
+    let rest = |part: PartId| engine.parts.get(part).map(|part| part.rest);
+    let met = |condition: &Condition| match (*condition, stand) {
+        (Condition::At(part, at), Stand::Part(one, here)) if part == one => Some(here == at),
+        (Condition::From(part, at), Stand::Part(one, here)) if part == one => Some(at <= here),
+        (Condition::Before(part, at), Stand::Part(one, here)) if part == one => Some(here < at),
+        (Condition::Shifted(valve), Stand::Valve(one, on)) if valve == one => Some(on),
+        (Condition::Resting(valve), Stand::Valve(one, on)) if valve == one => Some(!on),
+        (Condition::At(part, at), Stand::Rest) => rest(part).map(|rest| rest == at),
+        (Condition::From(part, at), Stand::Rest) => rest(part).map(|rest| at <= rest),
+        (Condition::Before(part, at), Stand::Rest) => rest(part).map(|rest| rest < at),
+        _ => None,
+    };
+    let all: Vec<Option<bool>> = conditions.iter().map(met).collect();
+    if all.contains(&Some(false)) {
+        return Some(false);
+    }
+    all.iter().all(Option::is_some).then_some(true)
+}
+
+/// The rooms that words name.
+fn rooms(engine: &Engine, said: &BTreeSet<String>) -> Vec<ChamberId> {
+    let names = |at: ChamberId| {
+        let name = &engine.chambers.get(at)?.name;
+        let forms = std::iter::once(&name.id).chain(&name.called).map(|form| stems(form));
+        let fits = forms.filter(|form| !form.is_empty() && form.is_subset(said));
+        Some((at, fits.max_by_key(BTreeSet::len)?))
+    };
+    let found: Vec<(ChamberId, BTreeSet<String>)> =
+        engine.chambers.entries().filter_map(|(at, _)| names(at)).collect();
+    // "The low line" is no mention of the line.
+    let is_whole = |form: &BTreeSet<String>| {
+        !found.iter().any(|(_, other)| form.len() < other.len() && form.is_subset(other))
+    };
+    found.iter().filter(|(_, form)| is_whole(form)).map(|(at, _)| *at).collect()
+}
+
+/// The ways and the joints of valves between two rooms, or into one from a supply, and whether
+/// they are open.
+fn between(engine: &Engine, rooms: &[ChamberId], stand: Stand) -> Vec<(String, Option<bool>)> {
+    let is_supply = |at: ChamberId| engine.chambers.get(at).is_some_and(|room| room.is_supply());
+    let meant = |a: ChamberId, b: ChamberId| match rooms {
+        [one] => b == *one && is_supply(a) || a == *one && is_supply(b),
+        [one, two] => [(*one, *two), (*two, *one)].contains(&(a, b)),
+        _ => false,
+    };
+    let ways = engine.ways.iter().filter(|way| meant(way.from, way.to));
+    let mut found: Vec<(String, Option<bool>)> =
+        ways.map(|way| (way.name.spoken(), holds(engine, &way.when, stand))).collect();
+    for (at, valve) in engine.valves.entries() {
+        let joins = |joints: &[(ChamberId, ChamberId)]| joints.iter().any(|(a, b)| meant(*a, *b));
+        let open = match stand {
+            Stand::Valve(one, on) if one == at => {
+                Some(joins(if on { &valve.shifted } else { &valve.rest }))
+            }
+            Stand::Rest if valve.has_rest() && !valve.shifts.is_empty() => Some(joins(&valve.rest)),
+            _ => None,
+        };
+        if joins(&valve.rest) || joins(&valve.shifted) {
+            found.push((valve.name.spoken(), open));
+        }
+    }
+    found
+}

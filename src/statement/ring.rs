@@ -1,0 +1,102 @@
+//! "the tail ring is a -014", "a -014 seals the tail piston", "from a -012 to a -011".
+
+use super::clause::{BE, HAVE, Sentence};
+use super::{Relation, Statement};
+
+/// Words behind which a size is only set beside another, or is one of several.
+const BESIDE: [&str; 9] = ["than", "of", "like", "or", "instead", "not", "no", "never", "another"];
+
+/// Verbs of a size that sits somewhere.
+const SITS: [&str; 8] = ["seal", "sit", "close", "goe", "goes", "go", "fit", "shut"];
+
+pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+    for at in 0..sentence.words.len() {
+        if is_size(sentence, at) {
+            found.extend(change(sentence, at).or_else(|| size(sentence, at)));
+        }
+    }
+}
+
+/// "-014": three digits behind a dash that belongs to them.
+fn is_size(sentence: &Sentence<'_>, at: usize) -> bool {
+    let word = &sentence.words[at];
+    let is_number = word.stem.len() == 3 && word.stem.bytes().all(|byte| byte.is_ascii_digit());
+    let before = sentence.text[..word.span.start].strip_suffix(['-', '‑', '−']);
+    is_number && before.is_some_and(|text| text.is_empty() || text.ends_with([' ', '(']))
+}
+
+fn is_article(stem: &str) -> bool {
+    matches!(stem, "a" | "an" | "the")
+}
+
+/// The word before a size, its article passed over.
+fn ahead(sentence: &Sentence<'_>, at: usize) -> usize {
+    at - usize::from(is_article(sentence.before(at, 1)))
+}
+
+/// "took the nose ring from a -011 to a -012".
+fn change(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+    let from = ahead(sentence, at);
+    let to = (at + 1..at + 4).find(|at| is_size_at(sentence, *at))?;
+    if sentence.before(from, 1) != "from" || sentence.before(ahead(sentence, to), 1) != "to" {
+        return None;
+    }
+    let start = sentence.phrase_start(from - 1);
+    let seal = sentence.phrase(start, from - 1)?;
+    let was = Some(sentence.stem(at).to_owned());
+    let relation = Relation::Ring { seal, was, size: sentence.stem(to).to_owned() };
+    Some(Statement { span: sentence.stretch(start, to + 1), relation })
+}
+
+fn is_size_at(sentence: &Sentence<'_>, at: usize) -> bool {
+    at < sentence.words.len() && is_size(sentence, at)
+}
+
+fn size(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+    let first = ahead(sentence, at);
+    let is_change = |word: &str| matches!(word, "from" | "to");
+    if BESIDE.contains(&sentence.before(first, 1)) || is_change(sentence.before(first, 1)) {
+        return None;
+    }
+    let (start, end, from, to) = if SITS.contains(&sentence.stem(at + 1)) {
+        // "A -014 seals the tail piston".
+        let end = sentence.phrase_end(at + 2);
+        (first, end, at + 2, end)
+    } else {
+        let (start, close) = subject(sentence, first)?;
+        (start, at + 1, start, close)
+    };
+    let seal = sentence.phrase(from, to)?;
+    let denies = ["not", "no", "never", "neither", "isn't"];
+    if denies.iter().any(|word| seal.has(word)) {
+        return None;
+    }
+    let relation = Relation::Ring { seal, was: None, size: sentence.stem(at).to_owned() };
+    Some(Statement { span: sentence.stretch(start, end), relation })
+}
+
+/// What has the size whose article stands at `first`: the subject of a verb before it, or what it
+/// stands behind a comma in apposition to.
+fn subject(sentence: &Sentence<'_>, first: usize) -> Option<(usize, usize)> {
+    let is_verb = |at: usize| {
+        let stem = sentence.stem(at);
+        BE.contains(&stem)
+            || HAVE.contains(&stem)
+            || matches!(stem, "use" | "wear" | "get" | "need" | "worn" | "given")
+    };
+    if sentence.is_parted(first) {
+        let from = sentence.phrase_start(first);
+        let start = (1..first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0).max(from);
+        // "The gate ring is one of the thick sort: a -115": the subject ends at the verb.
+        let close = (start + 1..first).find(|at| is_verb(*at)).unwrap_or(first);
+        // "The fill ring, which came in with the B, is a -112" stands elsewhere; a list does not.
+        return Some((start, close));
+    }
+    let verb = (first.saturating_sub(3)..first).rev().find(|at| is_verb(*at))?;
+    let (start, _) = sentence.subject(verb)?;
+    let close = match sentence.is_parted(verb) {
+        true => (start + 1..verb).find(|at| sentence.is_parted(*at)).unwrap_or(verb),
+        false => verb,
+    };
+    Some((start, close))
+}

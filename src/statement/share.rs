@@ -1,0 +1,56 @@
+//! "keeps two thirds of its air", "more than a third of its air goes with each shot".
+
+use super::clause::Sentence;
+use super::ratio::{Factor, factor_before};
+use super::{Relation, Statement};
+
+/// Verbs of air that stays.
+const KEPT: [&str; 11] = [
+    "keep", "hold", "leave", "stay", "remain", "save", "retain", "left", "kept", "behind", "still",
+];
+
+/// Verbs of air that goes.
+const SPENT: [&str; 15] = [
+    "spend", "use", "go", "goe", "goes", "give", "send", "throw", "lose", "burn", "dump", "spent",
+    "used", "blow", "gone",
+];
+
+pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+    for at in 0..sentence.words.len() {
+        if sentence.stem(at) == "air" {
+            found.extend(share(sentence, at));
+        }
+    }
+}
+
+fn share(sentence: &Sentence<'_>, air: usize) -> Option<Statement> {
+    let (first, factor) = (air.saturating_sub(5)..=air)
+        .rev()
+        .find_map(|end| factor_before(sentence, end).or_else(|| all(sentence, end)))?;
+    if (first + 1..=air).any(|at| sentence.is_parted(at)) {
+        return None;
+    }
+    let start = (1..=first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
+    let last = sentence.words.len();
+    let end = (air + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
+    let has = |words: &[&str]| (start..end).any(|at| words.contains(&sentence.stem(at)));
+    let is_denied = has(&["not", "no", "never", "neither", "nor", "doesn't", "don't"]);
+    // "Leaves … behind" and "goes": what is said of the air is one of the two.
+    let is_kept = match (has(&KEPT), has(&SPENT)) {
+        (true, false) => true,
+        (false, true) => false,
+        _ => return None,
+    };
+    let who = sentence.phrase(start, end).filter(|_| !is_denied)?;
+    let span = sentence.stretch(start, end);
+    Some(Statement { span, relation: Relation::Share { who, factor, is_kept } })
+}
+
+/// "All the air", "nearly all of it".
+fn all(sentence: &Sentence<'_>, end: usize) -> Option<(usize, Factor)> {
+    let at = end.checked_sub(1).filter(|at| sentence.stem(*at) == "all")?;
+    let is_hedged = matches!(sentence.before(at, 1), "nearly" | "almost" | "practically");
+    let first = at - usize::from(is_hedged);
+    let low = if is_hedged { 0.85 } else { 0.98 };
+    Some((first, Factor { span: sentence.stretch(first, end), low, high: 1.0 }))
+}

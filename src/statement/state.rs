@@ -1,0 +1,81 @@
+//! "while the spool is forward the hole is shut", "with its pilot off, the A feeds the tail".
+
+use super::clause::{BE, Phrase, Sentence};
+use super::{Relation, Statement};
+
+/// Words that say that no air passes.
+const SHUT: [&str; 11] = [
+    "nothing", "no", "not", "shut", "closed", "cut", "never", "blocked", "covered", "neither",
+    "sealed",
+];
+
+/// Words that say that it does.
+const OPEN: [&str; 20] = [
+    "open",
+    "feed",
+    "feeds",
+    "feeding",
+    "fed",
+    "fill",
+    "filled",
+    "joined",
+    "join",
+    "connected",
+    "flow",
+    "reache",
+    "reach",
+    "filling",
+    "vented",
+    "given",
+    "get",
+    "receive",
+    "pass",
+    "passe",
+];
+
+pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+    for at in 0..sentence.words.len() {
+        let length = match (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)) {
+            ("while" | "whenever" | "with" | "when", _, _) => 1,
+            ("as" | "so", "long", "as") => 3,
+            ("at", "rest", _) if at == 0 => 1,
+            _ => continue,
+        };
+        found.extend(during(sentence, at, at + length));
+    }
+}
+
+/// The state stands behind the word that opens it; what holds in it, before that word or behind
+/// the next comma.
+fn during(sentence: &Sentence<'_>, at: usize, from: usize) -> Option<Statement> {
+    let last = sentence.words.len();
+    let opens = (0..at).all(|at| matches!(sentence.stem(at), "and" | "but" | "even" | "only"));
+    let comma = (from + 1..last).find(|at| sentence.is_parted(*at));
+    let (state, what) = if opens {
+        // "While the spool stands forward the store is shut": two words behind the subject.
+        let stands = |at: &usize| {
+            let stem = sentence.stem(*at);
+            BE.contains(&stem) || matches!(stem, "stand" | "sit" | "stay" | "remain" | "lie")
+        };
+        let cut = comma.or_else(|| Some((from + 1..last).find(stands)? + 2))?;
+        ((from, cut), (cut, last))
+    } else {
+        let start = (1..at).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
+        let end = at - usize::from(sentence.before(at, 1) == "even");
+        ((from, comma.unwrap_or(last)), (start, end))
+    };
+    let (state, what) = (sentence.phrase(state.0, state.1)?, sentence.phrase(what.0, what.1)?);
+    let says = |phrase: &Phrase, words: &[&str]| words.iter().any(|word| phrase.has(word));
+    let is_open = match (says(&what, &SHUT), says(&what, &OPEN)) {
+        (true, _) => false,
+        (false, true) => true,
+        _ => return None,
+    };
+    // Two denials, and a denied "shut", are left.
+    let denials = SHUT.iter().filter(|word| what.has(word)).count();
+    if 1 < denials {
+        return None;
+    }
+    let span = sentence.stretch(0, last);
+    Some(Statement { span, relation: Relation::During { state, what, is_open } })
+}
