@@ -272,7 +272,10 @@ impl Around {
         for word in sentence.iter().filter(|word| !is_figure(word)) {
             let (apart, gap) = apart(word);
             let parted = text[gap.start..gap.end].contains([',', ';', ':', '(', ')', '—', '–']);
-            let crossed = figures.iter().filter(|span| gap.contains(**span)).count();
+            // Numbers are counted, whether or not they are bound: binding one changes no other.
+            let is_number = |word: &&Word| word.stem.bytes().all(|b| b.is_ascii_digit());
+            let crossed = sentence.iter().filter(|word| gap.contains(word.span));
+            let crossed = crossed.filter(is_number).count();
             let share = if parted { OTHER_CLAUSE } else { 1.0 };
             let share = share * 0.75f64.powi(i32::try_from(crossed.min(8)).unwrap_or(8));
             around.add(&word.stem, Place { apart, share, is_here: true });

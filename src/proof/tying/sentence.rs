@@ -52,6 +52,8 @@ struct Weighing<'a> {
     line: &'a Line<'a>,
     groups: &'a [Group],
     spans: Vec<Span>,
+    /// What is accounted for in the line, bound or not: figures and bindings.
+    figures: Vec<Span>,
     cues: &'a [Cue],
     before: Before<'a>,
     context: &'a PageContext<'a>,
@@ -72,8 +74,10 @@ pub(super) fn tie(
 ) {
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     let is_own = context.own.is_some() && !line.names_another(context);
+    let mut figures: Vec<Span> = taken.iter().map(|span| span.shifted(line.shift)).collect();
+    figures.extend(&spans);
     let weighing =
-        Weighing { passage, line, groups: &groups, spans, cues, before, context, is_own };
+        Weighing { passage, line, groups: &groups, spans, figures, cues, before, context, is_own };
     let meant = weighing.weigh();
     let why: Vec<Vec<String>> = match context.explains {
         true => (0..weighing.groups.len()).map(|row| weighing.why(row)).collect(),
@@ -292,7 +296,7 @@ impl Weighing<'_> {
         let sentence: Vec<Word> =
             self.line.words.iter().filter(|word| shift <= word.span.start).cloned().collect();
         let around = |span: Span| {
-            Around::look(self.line.text, &self.line.words, span, &self.spans, self.before)
+            Around::look(self.line.text, &self.line.words, span, &self.figures, self.before)
         };
         let mut found = bare::find(self.line.text, &sentence, &taken, around, self.context);
         for bare in &mut found {
@@ -306,7 +310,7 @@ impl Weighing<'_> {
 
     fn around(&self, row: usize) -> Around {
         let line = self.line;
-        Around::look(line.text, &line.words, self.spans[row], &self.spans, self.before)
+        Around::look(line.text, &line.words, self.spans[row], &self.figures, self.before)
     }
 
     /// What was weighed for a figure, a line each.
