@@ -57,7 +57,7 @@ readings:
 derived:
   metering_area: {is: circle_area(metering_bore), as: mm²}
 claims:
-  - {say: the hole is smaller than one square millimetre, holds: metering_area < 1 mm²}
+  - {say: the metering area stays below 1 mm², holds: metering_area < 1 mm²}
 ---
 
 Replace this text with yours. Write figures as you would anywhere: the operating pressure is 8.0 bar

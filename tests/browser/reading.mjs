@@ -1,7 +1,7 @@
 // Without scripts everything is there and no control is dead; with them the page stays light, does
 // not jump, and is set so that it can be read.
 
-const MOST_NODES = 3000;
+const MOST_NODES = 3600;
 const MOST_SHIFT = 0.01;
 const MOST_CHARACTERS = 85;
 
