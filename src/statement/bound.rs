@@ -37,6 +37,13 @@ const AFTER: [(&[&str], Than); 6] = [
     (&["or", "less"], Than::NotMore),
 ];
 
+/// Verbs by which a bound is claimed, in the form in which words are compared.
+const VERBS: [&str; 34] = [
+    "stay", "remain", "keep", "weigh", "run", "go", "come", "get", "last", "take", "deliver",
+    "reach", "reache", "hold", "measure", "leave", "do", "doe", "does", "ha", "has", "have", "had",
+    "need", "use", "spend", "cost", "travel", "move", "throw", "give", "rise", "fall", "drop",
+];
+
 /// Words of a figure at the most: "8", "5", "m", "s".
 const MOST_OF_A_FIGURE: usize = 5;
 
@@ -92,6 +99,11 @@ fn stated(
     figure: crate::text::Span,
     than: Than,
 ) -> Option<Statement> {
+    let verb = sentence.before(first, 1);
+    if !BE.contains(&verb) && !VERBS.contains(&verb) {
+        // "A dwell below 15 ms starts …" says of what size, and claims something else.
+        return None;
+    }
     let (start, what) = sentence.subject(first)?;
     let denies = |word: &&str| what.has(word);
     let count = ["no", "not", "neither", "never", "nothing", "don't", "doesn't", "isn't"]

@@ -67,7 +67,9 @@ const IDIOMS: [&str; 17] = [
 pub(super) fn is_claim(sentence: &Sentence<'_>) -> bool {
     let text = &sentence.text[sentence.span.start..sentence.span.end];
     let is_question = text.trim_end().ends_with('?');
-    let is_mood = |stem: &str| MODALS.contains(&stem) || MINDS.contains(&stem);
+    // "You'd need", "it'll take".
+    let is_clipped = |stem: &str| ["'d", "'ll"].iter().any(|end| stem.ends_with(end));
+    let is_mood = |stem: &str| MODALS.contains(&stem) || MINDS.contains(&stem) || is_clipped(stem);
     let speaks = sentence.words.iter().any(|word| is_mood(&word.stem));
     let orders = ORDERS.contains(&sentence.stem(0)) && !is_order_word_used_as_noun(sentence);
     let lower = text.to_lowercase();
