@@ -221,6 +221,25 @@ fn the_table_of_layers_has_no_loop() {
 }
 
 #[test]
+fn a_type_has_one_meaning() {
+    let mut known: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for file in rust_files("src") {
+        for line in file.plain_code().lines() {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            let after = usize::from(line.starts_with("pub"));
+            let [kind, name, ..] = words.get(after..).unwrap_or_default() else { continue };
+            if !line.starts_with(' ') && matches!(*kind, "struct" | "enum" | "trait" | "type") {
+                let name = name.split(|c: char| !c.is_alphanumeric()).next().unwrap_or_default();
+                known.entry(name.to_string()).or_default().push(file.name.clone());
+            }
+        }
+    }
+    assert!(100 < known.len(), "only {} types were seen", known.len());
+    let several = known.into_iter().filter(|(_, files)| 1 < files.len());
+    assert_none(several.map(|(name, files)| format!("{name}: {}", files.join(", "))).collect());
+}
+
+#[test]
 fn only_the_shell_reaches_outside() {
     let mut complaints = Vec::new();
     for file in rust_files("src") {

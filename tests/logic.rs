@@ -11,7 +11,7 @@
 
 use gaugebook::cutaway::model::Event;
 use gaugebook::cutaway::{self, Engine, event_words, parse_event};
-use gaugebook::logic::{Ending, Exploration, Standing, explore, follow};
+use gaugebook::logic::{Ending, EventStanding, Exploration, explore, follow};
 use gaugebook::slip::{Paint, Severity, render};
 use gaugebook::text::Source;
 use std::path::{Path, PathBuf};
@@ -96,7 +96,7 @@ fn textbook_circuits_do_what_textbooks_say() {
             }
         }
         let followed = follow(&found, &events);
-        let certain = followed.events.iter().all(|standing| *standing == Standing::Follows);
+        let certain = followed.events.iter().all(|standing| *standing == EventStanding::Follows);
         let told = told(&engine, &found);
         assert!(certain, "{name}: {:?}\n{told}", followed.events);
         assert_eq!(ending_word(found.ending()), ending, "{name}\n{told}");
@@ -288,7 +288,7 @@ proptest::proptest! {
         // What happens in the told run is followed by a sequence of just these events.
         let events: Vec<Event> = found.line_events();
         let followed = follow(&found, &events);
-        let fits = |standing: &Standing| matches!(standing, Standing::Follows | Standing::Possible);
+        let fits = |standing: &EventStanding| matches!(standing, EventStanding::Follows | EventStanding::Possible);
         proptest::prop_assert!(followed.events.iter().all(fits));
     }
 }

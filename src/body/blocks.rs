@@ -70,7 +70,7 @@ pub(crate) enum Binding {
 
 /// A bound piece of a block.
 #[derive(Debug, Clone)]
-pub(crate) struct Bound {
+pub(crate) struct BoundText {
     /// In the block's text.
     pub(crate) text: Span,
     /// What it is bound to.
@@ -81,7 +81,7 @@ pub(crate) struct Bound {
 
 /// A run of characters of a block and where they stand.
 #[derive(Debug, Clone)]
-struct Run {
+struct TextRun {
     at: usize,
     length: usize,
     event: usize,
@@ -94,12 +94,12 @@ pub struct Block {
     pub(crate) kind: BlockKind,
     /// The text as read; code stands as U+FFFC.
     pub text: String,
-    pub(crate) bounds: Vec<Bound>,
+    pub(crate) bounds: Vec<BoundText>,
     /// Set apart from fact.
     pub(crate) setting: Option<Setting>,
     /// Length of the words that set it apart, at its start.
     pub(crate) setting_length: usize,
-    runs: Vec<Run>,
+    runs: Vec<TextRun>,
 }
 
 impl Block {
@@ -137,7 +137,7 @@ pub(crate) struct Heading {
 
 /// A link or picture as written.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Reference {
+pub(crate) struct NoteReference {
     pub(crate) destination: String,
     pub(crate) title: String,
     /// Whether it is a picture.
@@ -156,7 +156,7 @@ pub struct Document<'a> {
     pub blocks: Vec<Block>,
     pub(crate) headings: Vec<Heading>,
     /// Links and pictures, bindings excepted.
-    pub(crate) references: Vec<Reference>,
+    pub(crate) references: Vec<NoteReference>,
     /// Raw HTML, which pages may not hold.
     pub(crate) raw_html: Vec<Span>,
     /// Text that looks like a binding but is none, in the rendered Markdown.
@@ -188,12 +188,12 @@ fn binding(destination: &str, title: &str) -> Option<Binding> {
 pub fn read<'a>(rendered: &'a Rendered<'_>) -> Document<'a> {
     let parser = Parser::new_ext(&rendered.text, super::OPTIONS);
     let events: Vec<(Event<'a>, Range<usize>)> = parser.into_offset_iter().collect();
-    let mut reader = Reader::default();
+    let mut reader = BlockReader::default();
     for (index, (event, range)) in events.iter().enumerate() {
         reader.event(index, event, Span::from(range.clone()));
     }
     reader.close_block();
-    let Reader { blocks, headings, references, raw_html, heading_ids, settings, .. } = reader;
+    let BlockReader { blocks, headings, references, raw_html, heading_ids, settings, .. } = reader;
     let broken_bindings = broken_bindings(&blocks);
     Document {
         events,
@@ -230,7 +230,7 @@ const USUAL_BYTES: usize = 512;
 const USUAL_RUNS: usize = 16;
 
 #[derive(Default)]
-struct Reader {
+struct BlockReader {
     blocks: Vec<Block>,
     current: Option<Block>,
     /// The block around a picture, while its description is read.
@@ -238,7 +238,7 @@ struct Reader {
     headings: Vec<Heading>,
     anchors: Anchors,
     heading: Option<(usize, HeadingLevel, Option<String>, Span)>,
-    references: Vec<Reference>,
+    references: Vec<NoteReference>,
     raw_html: Vec<Span>,
     heading_ids: BTreeMap<usize, String>,
     settings: BTreeMap<usize, Setting>,
@@ -250,7 +250,7 @@ struct Reader {
     in_code_block: bool,
 }
 
-impl Reader {
+impl BlockReader {
     fn event(&mut self, index: usize, event: &Event<'_>, span: Span) {
         match event {
             Event::Start(tag) => self.start(index, tag, span),
@@ -315,7 +315,7 @@ impl Reader {
     }
 
     fn reference(&mut self, destination: &str, title: &str, is_picture: bool, span: Span) {
-        self.references.push(Reference {
+        self.references.push(NoteReference {
             destination: destination.to_owned(),
             title: title.to_owned(),
             is_picture,
@@ -342,7 +342,7 @@ impl Reader {
                     (self.bound.take(), self.current.as_mut())
                 {
                     let text = Span::new(at, block.text.len());
-                    block.bounds.push(Bound { text, binding, link });
+                    block.bounds.push(BoundText { text, binding, link });
                 }
             }
             TagEnd::Image => {
@@ -374,7 +374,7 @@ impl Reader {
             self.open(BlockKind::Prose);
         }
         let Some(block) = self.current.as_mut() else { return };
-        let run = Run { at: block.text.len(), length: text.len(), event, rendered: span };
+        let run = TextRun { at: block.text.len(), length: text.len(), event, rendered: span };
         block.runs.push(run);
         block.text.push_str(text);
     }
@@ -443,7 +443,7 @@ pub(crate) fn anchor(text: &str) -> String {
 
 /// A term that is explained.
 #[derive(Debug, Clone)]
-pub(crate) struct Term {
+pub(crate) struct DefinedTerm {
     /// Anchor, unique in the page.
     pub(crate) anchor: String,
     pub(crate) text: String,
@@ -472,15 +472,15 @@ impl Document<'_> {
 
     /// Terms that are explained, in the order in which they stand, with their anchors: those of
     /// headings behind a sign which no heading begins with.
-    pub(crate) fn terms(&self) -> Vec<Term> {
-        let mut terms: Vec<Term> = Vec::new();
+    pub(crate) fn terms(&self) -> Vec<DefinedTerm> {
+        let mut terms: Vec<DefinedTerm> = Vec::new();
         let mut taken: BTreeMap<String, usize> = BTreeMap::new();
         let mut inside = false;
         for (event, _) in &self.events {
             match event {
                 Event::Start(Tag::DefinitionListTitle) => {
                     inside = true;
-                    terms.push(Term { anchor: String::new(), text: String::new() });
+                    terms.push(DefinedTerm { anchor: String::new(), text: String::new() });
                 }
                 Event::End(TagEnd::DefinitionListTitle) => inside = false,
                 Event::Text(text) | Event::Code(text) if inside => {
@@ -503,9 +503,9 @@ impl Document<'_> {
         terms
     }
 
-    fn runs_in(&self, block: usize, span: Span) -> Vec<Run> {
+    fn runs_in(&self, block: usize, span: Span) -> Vec<TextRun> {
         let runs = self.blocks.get(block).map(|block| block.runs.as_slice()).unwrap_or_default();
-        let overlaps = |run: &&Run| Span::new(run.at, run.at + run.length).overlaps(span);
+        let overlaps = |run: &&TextRun| Span::new(run.at, run.at + run.length).overlaps(span);
         runs.iter().filter(overlaps).cloned().collect()
     }
 

@@ -3,20 +3,20 @@
 //! Pictures stand outside paragraphs, notes at the end, text set apart in boxes of its own; columns
 //! of numbers are set to the right. It is told what stands for each figure and must not judge.
 
-use super::blocks::{Document, Replacement, Term};
+use super::blocks::{DefinedTerm, Document, Replacement};
 use super::parts;
 use crate::text::{Span, escaped};
 use pulldown_cmark::{Alignment, CowStr, Event, Tag, TagEnd, html};
 use std::collections::BTreeMap;
 
-pub(crate) use super::parts::Picture;
+pub(crate) use super::parts::PictureMark;
 
 /// How links and pictures are resolved; the caller knows the folio.
 pub(crate) trait Resolver {
     /// Address of a link on the site; `None` leaves only its text.
     fn link(&self, destination: &str) -> Option<String>;
     /// A picture on the site; `None` leaves only its description.
-    fn picture(&self, destination: &str, title: &str) -> Option<Picture>;
+    fn picture(&self, destination: &str, title: &str) -> Option<PictureMark>;
 }
 
 /// Writes the document. The words that set a quote apart ("opinion:") become the name of its box.
@@ -36,7 +36,7 @@ pub(crate) fn write(
     let (cuts, terms) = (document.cuts(&replaced), document.terms());
     let writer = Writer { document, resolver, cuts, terms };
     let out = Vec::with_capacity(document.events.len() * 2);
-    let mut state = State { out, ..State::default() };
+    let mut state = WriterState { out, ..WriterState::default() };
     for index in 0..document.events.len() {
         writer.event(index, &mut state);
     }
@@ -61,7 +61,7 @@ struct Writer<'d, 'a> {
     document: &'d Document<'a>,
     resolver: &'d dyn Resolver,
     cuts: BTreeMap<usize, Vec<(Span, String)>>,
-    terms: Vec<Term>,
+    terms: Vec<DefinedTerm>,
 }
 
 /// A paragraph is opened by the first thing in it, so that none is left empty around a picture.
@@ -85,12 +85,12 @@ struct Columns {
 
 /// A picture whose description is being read.
 struct Waiting {
-    picture: Option<Picture>,
+    picture: Option<PictureMark>,
     alternative: String,
 }
 
 #[derive(Default)]
-struct State<'d> {
+struct WriterState<'d> {
     out: Vec<Event<'d>>,
     paragraph: Paragraph,
     /// Emphasis and links that are open.
@@ -112,7 +112,7 @@ struct State<'d> {
     outside: Option<(usize, Vec<Event<'d>>)>,
 }
 
-impl<'d> State<'d> {
+impl<'d> WriterState<'d> {
     /// Something that belongs into a paragraph, if one is waiting.
     fn inline(&mut self, event: Event<'d>) {
         if self.paragraph == Paragraph::Waiting {
@@ -146,7 +146,7 @@ impl<'d> State<'d> {
 }
 
 impl<'d, 'a: 'd> Writer<'d, 'a> {
-    fn event(&self, index: usize, state: &mut State<'d>) {
+    fn event(&self, index: usize, state: &mut WriterState<'d>) {
         let (event, _) = &self.document.events[index];
         if let Some(waiting) = &mut state.picture {
             match event {
@@ -176,7 +176,7 @@ impl<'d, 'a: 'd> Writer<'d, 'a> {
         }
     }
 
-    fn start(&self, index: usize, tag: &Tag<'a>, state: &mut State<'d>) {
+    fn start(&self, index: usize, tag: &Tag<'a>, state: &mut WriterState<'d>) {
         match tag {
             Tag::Paragraph => state.paragraph = Paragraph::Waiting,
             Tag::Heading { level, .. } => {
@@ -233,7 +233,7 @@ impl<'d, 'a: 'd> Writer<'d, 'a> {
         }
     }
 
-    fn start_table(&self, index: usize, tag: &Tag<'a>, state: &mut State<'d>) {
+    fn start_table(&self, index: usize, tag: &Tag<'a>, state: &mut WriterState<'d>) {
         match tag {
             Tag::Table(alignments) => {
                 state.tables += 1;
@@ -308,7 +308,7 @@ impl<'d, 'a: 'd> Writer<'d, 'a> {
     }
 
     /// A text with its cuts; everything between them stays text and is escaped by the writer.
-    fn text(&self, index: usize, text: &CowStr<'a>, state: &mut State<'d>) {
+    fn text(&self, index: usize, text: &CowStr<'a>, state: &mut WriterState<'d>) {
         let Some(cuts) = self.cuts.get(&index) else {
             if state.paragraph != Paragraph::Waiting || !text.trim().is_empty() {
                 state.inline(Event::Text(text.clone()));
@@ -356,7 +356,7 @@ fn open_cell(columns: &Columns, is_empty: bool) -> (&'static str, &'static str) 
     }
 }
 
-fn end(tag: TagEnd, state: &mut State<'_>) {
+fn end(tag: TagEnd, state: &mut WriterState<'_>) {
     match tag {
         TagEnd::Paragraph => state.close_paragraph(Paragraph::None),
         TagEnd::Heading(level) => {
@@ -395,7 +395,7 @@ fn end(tag: TagEnd, state: &mut State<'_>) {
 }
 
 /// A note goes to the end of the page.
-fn end_note(state: &mut State<'_>) {
+fn end_note(state: &mut WriterState<'_>) {
     let Some((number, outside)) = state.outside.take() else { return };
     state.html("</div>");
     let note = std::mem::replace(&mut state.out, outside);
@@ -403,7 +403,7 @@ fn end_note(state: &mut State<'_>) {
 }
 
 /// A picture ends the paragraph around it; inside emphasis, links and headings it stands alone.
-fn close_picture(state: &mut State<'_>) {
+fn close_picture(state: &mut WriterState<'_>) {
     let Some(Waiting { picture, alternative }) = state.picture.take() else { return };
     let Some(picture) = picture else {
         state.inline_html(format!("<em>{}</em>", escaped(&alternative)));
@@ -427,15 +427,15 @@ mod tests {
     use crate::body::blocks::read;
     use crate::body::template::Rendered;
 
-    struct Shelf;
+    struct NoteShelf;
 
-    impl Resolver for Shelf {
+    impl Resolver for NoteShelf {
         fn link(&self, destination: &str) -> Option<String> {
             Some(destination.to_owned())
         }
 
-        fn picture(&self, destination: &str, title: &str) -> Option<Picture> {
-            (destination != "gone.png").then(|| Picture {
+        fn picture(&self, destination: &str, title: &str) -> Option<PictureMark> {
+            (destination != "gone.png").then(|| PictureMark {
                 address: destination.to_owned(),
                 width: 4,
                 height: 3,
@@ -446,7 +446,7 @@ mod tests {
 
     fn written(markdown: &str) -> String {
         let rendered = Rendered::plain(markdown, 0);
-        write(&read(&rendered), &[], &Shelf)
+        write(&read(&rendered), &[], &NoteShelf)
     }
 
     #[test]

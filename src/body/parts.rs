@@ -42,7 +42,7 @@ pub fn open_listing(name: &str) -> String {
 
 /// A picture as it goes to the site.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Picture {
+pub struct PictureMark {
     /// Address relative to the page.
     pub address: String,
     /// Width in pixels, so that nothing jumps while it loads.
@@ -54,7 +54,7 @@ pub struct Picture {
 }
 
 /// A picture alone; `alternative` says what it shows to those who cannot see it.
-pub(crate) fn image(picture: &Picture, alternative: &str) -> String {
+pub(crate) fn image(picture: &PictureMark, alternative: &str) -> String {
     format!(
         "<img src=\"{}\" alt=\"{}\" width=\"{}\" height=\"{}\">",
         escaped(&picture.address),
@@ -66,7 +66,7 @@ pub(crate) fn image(picture: &Picture, alternative: &str) -> String {
 
 /// A picture with its credit. It is flow content: it must not stand inside a paragraph.
 #[must_use]
-pub fn figure(picture: &Picture, alternative: &str) -> String {
+pub fn figure(picture: &PictureMark, alternative: &str) -> String {
     let mut out = String::from("<figure>");
     out.push_str(&image(picture, alternative));
     if !picture.credit.is_empty() {
@@ -112,7 +112,7 @@ mod tests {
 
     #[test]
     fn a_picture_keeps_its_place_and_names_who_made_it() {
-        let picture = Picture {
+        let picture = PictureMark {
             address: "bolt.png".into(),
             credit: "M. Alder".into(),
             width: 640,

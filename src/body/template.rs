@@ -44,13 +44,13 @@ pub struct Printed {
 pub struct Rendered<'a> {
     pub(crate) text: Cow<'a, str>,
     /// Pieces in output order; empty where the text is the body itself.
-    pieces: Vec<Piece>,
+    pieces: Vec<TemplatePiece>,
     /// Offset of the body in its file.
     base: usize,
 }
 
 #[derive(Debug)]
-struct Piece {
+struct TemplatePiece {
     output: Span,
     source: Span,
     printed: bool,
@@ -58,7 +58,7 @@ struct Piece {
 
 /// Where a piece of rendered text comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Origin {
+pub struct TextOrigin {
     /// Span in the writer's file.
     pub span: Span,
     /// Whether an expression printed it: the span is then the expression.
@@ -74,14 +74,14 @@ impl<'a> Rendered<'a> {
 
     /// Where a span of the rendered text was written.
     #[must_use]
-    pub fn origin(&self, span: Span) -> Origin {
+    pub fn origin(&self, span: Span) -> TextOrigin {
         if self.pieces.is_empty() {
-            return Origin { span: span.shifted(self.base), printed: false };
+            return TextOrigin { span: span.shifted(self.base), printed: false };
         }
         let first = self.piece_at(span.start);
         let last = self.piece_at(span.end.saturating_sub(1).max(span.start));
         let (Some(first), Some(last)) = (first, last) else {
-            return Origin { span: Span::new(self.base, self.base), printed: false };
+            return TextOrigin { span: Span::new(self.base, self.base), printed: false };
         };
         let start = if first.printed {
             first.source.start
@@ -93,13 +93,13 @@ impl<'a> Rendered<'a> {
         } else {
             last.source.start + (span.end - last.output.start.min(span.end))
         };
-        Origin {
+        TextOrigin {
             span: Span::new(start, end).shifted(self.base),
             printed: first.printed || last.printed,
         }
     }
 
-    fn piece_at(&self, offset: usize) -> Option<&Piece> {
+    fn piece_at(&self, offset: usize) -> Option<&TemplatePiece> {
         let index = self.pieces.partition_point(|piece| piece.output.end <= offset);
         self.pieces.get(index).or_else(|| self.pieces.last())
     }
@@ -143,7 +143,7 @@ pub fn render<'a>(
             text: Cow::Owned(output.replace(MASK, "{")),
             pieces: spans
                 .iter()
-                .map(|span| Piece {
+                .map(|span| TemplatePiece {
                     output: span.output_range().into(),
                     source: span.source_range().into(),
                     printed: span.kind() == OutputSpanKind::Expression,
@@ -303,23 +303,24 @@ fn live(figures: &Arc<dyn Figures>, path: &str) -> Option<Value> {
 
 fn engine(figures: &Arc<dyn Figures>, name: &str) -> Option<Value> {
     let known = figures.is_engine(name);
-    known
-        .then(|| Value::from_object(Engine { figures: Arc::clone(figures), name: name.to_owned() }))
+    known.then(|| {
+        Value::from_object(TemplateEngine { figures: Arc::clone(figures), name: name.to_owned() })
+    })
 }
 
 /// Another engine, by name.
-struct Engine {
+struct TemplateEngine {
     figures: Arc<dyn Figures>,
     name: String,
 }
 
-impl fmt::Debug for Engine {
+impl fmt::Debug for TemplateEngine {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "engine {}", self.name)
     }
 }
 
-impl Object for Engine {
+impl Object for TemplateEngine {
     fn get_value(self: &Arc<Self>, key: &Value) -> Option<Value> {
         live(&self.figures, &format!("{}.{}", self.name, key.as_str()?))
     }

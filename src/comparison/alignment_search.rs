@@ -7,7 +7,7 @@
 
 use super::evidence::{LEAST_SHARED, shared_ties, shared_weight, without_evidence_dropped};
 use super::tables::Tables;
-use super::thing::{Graph, Tie};
+use super::thing::{Graph, ThingTie};
 use crate::cutaway::model::Element;
 
 /// Rounds in which likeness spreads.
@@ -119,7 +119,7 @@ fn around(
     let (mut sum, mut possible) = (0.0, 0.0);
     while let Some(tie) = ones.first().into_iter().chain(others.first()).map(|tie| tie.0).min() {
         let run =
-            |ties: &[(Tie, usize)]| ties.iter().take_while(|(other, _)| *other == tie).count();
+            |ties: &[(ThingTie, usize)]| ties.iter().take_while(|(other, _)| *other == tie).count();
         let (here, there) = (run(ones), run(others));
         let (one, one_rest) = ones.split_at(here);
         let (other, other_rest) = others.split_at(there);
@@ -132,8 +132,8 @@ fn around(
 }
 
 fn paired_off(
-    ones: &[(Tie, usize)],
-    others: &[(Tie, usize)],
+    ones: &[(ThingTie, usize)],
+    others: &[(ThingTie, usize)],
     likeness: &impl Fn(usize, usize) -> f64,
 ) -> f64 {
     if let ([(_, one)], [(_, other)]) = (ones, others) {

@@ -24,10 +24,10 @@ pub struct Finding {
 }
 
 /// Which of its groups a question looks at; all of them where it is empty.
-type Groups = &'static [Anatomy];
+type AskedGroups = &'static [Anatomy];
 
 /// The questions by the names that claims use, with what they ask.
-pub const QUESTIONS: [(&str, Question, &str); 8] = [
+pub const QUESTIONS: [(&str, PairQuestion, &str); 8] = [
     ("same_structure", same_structure, "whether two engines agree in all that routing tells"),
     ("same_sequence", same_sequence, "whether the same events come in the same order"),
     ("same_chambers", same_chambers, "whether they have the same chambers in the same roles"),
@@ -39,7 +39,7 @@ pub const QUESTIONS: [(&str, Question, &str); 8] = [
 ];
 
 /// A question about two engines.
-pub(crate) type Question = fn(Side<'_>, Side<'_>) -> Finding;
+pub(crate) type PairQuestion = fn(Side<'_>, Side<'_>) -> Finding;
 
 /// Whether two engines agree in all that routing tells.
 #[must_use]
@@ -97,7 +97,7 @@ pub fn same_sequence(first: Side<'_>, second: Side<'_>) -> Finding {
     Finding { answer, reason: reasons.join("; ") }
 }
 
-fn by_rows(likeness: &Likeness, groups: Groups) -> Finding {
+fn by_rows(likeness: &Likeness, groups: AskedGroups) -> Finding {
     let is_asked = |row: &&Row| groups.is_empty() || groups.contains(&row.anatomy);
     let says = likeness.rows.iter().filter(is_asked).flat_map(|row| &row.says);
     let differing: Vec<&str> =

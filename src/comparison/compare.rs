@@ -44,7 +44,7 @@ impl Anatomy {
 
 /// How the two sides of a row stand to each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Standing {
+pub enum RowStanding {
     /// The same in both.
     Same,
     /// In both, but not the same.
@@ -55,13 +55,13 @@ pub enum Standing {
     OnlySecond,
 }
 
-impl Standing {
+impl RowStanding {
     /// The same seen with the two engines changed about.
     #[must_use]
-    pub fn turned(self) -> Standing {
+    pub fn turned(self) -> RowStanding {
         match self {
-            Standing::OnlyFirst => Standing::OnlySecond,
-            Standing::OnlySecond => Standing::OnlyFirst,
+            RowStanding::OnlyFirst => RowStanding::OnlySecond,
+            RowStanding::OnlySecond => RowStanding::OnlyFirst,
             other => other,
         }
     }
@@ -91,7 +91,7 @@ pub struct Row {
     /// Why they are taken for the same.
     pub(crate) why: String,
     /// Same or different.
-    pub standing: Standing,
+    pub standing: RowStanding,
     /// What is the same, or what differs, with the evidence.
     pub says: Vec<Sentence>,
 }
@@ -180,7 +180,7 @@ pub(super) fn row_of_both(
         names: [Some(two.label(0, first)), Some(two.label(1, second))],
         sure: pair.map(|pair| pair.sure),
         why: pair.map(|pair| pair.why.clone()).unwrap_or_default(),
-        standing: if is_same { Standing::Same } else { Standing::Different },
+        standing: if is_same { RowStanding::Same } else { RowStanding::Different },
         says,
     }
 }
@@ -199,7 +199,7 @@ pub(super) fn row_of_one(
         names: [None, None],
         sure: None,
         why: String::new(),
-        standing: [Standing::OnlyFirst, Standing::OnlySecond][side],
+        standing: [RowStanding::OnlyFirst, RowStanding::OnlySecond][side],
         says: vec![counted(two.only(side, what))],
     };
     row.things[side] = Some(thing);

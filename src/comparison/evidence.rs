@@ -1,7 +1,7 @@
 //! What speaks for a pair: the ties of both that lead to partners, and whether that is enough.
 
 use super::alignment_search::{Partners, share_a_name};
-use super::thing::{Graph, Node, Tie};
+use super::thing::{Graph, ThingNode, ThingTie};
 use crate::cutaway::model::{Element, OPEN_AIR};
 
 /// Ties that chambers of different roles must have in common to be taken for the same.
@@ -22,7 +22,7 @@ fn ties_where(
     partners: &[Option<usize>],
     x: usize,
     y: usize,
-    counts: impl Fn(Tie) -> bool,
+    counts: impl Fn(ThingTie) -> bool,
 ) -> usize {
     common_ties(graphs, partners, x, y).into_iter().filter(|tie| counts(*tie)).count()
 }
@@ -33,8 +33,8 @@ fn common_ties(
     partners: &[Option<usize>],
     x: usize,
     y: usize,
-) -> Vec<Tie> {
-    let mut left: Vec<(Tie, usize)> = graphs[1].nodes[y].ties.clone();
+) -> Vec<ThingTie> {
+    let mut left: Vec<(ThingTie, usize)> = graphs[1].nodes[y].ties.clone();
     let ties = graphs[0].nodes[x].ties.iter();
     let led = ties.filter_map(|(tie, to)| Some((*tie, partners[*to]?)));
     let common = led.filter(|tie| match left.binary_search(tie) {
@@ -54,7 +54,7 @@ pub(super) fn shared_weight(
     x: usize,
     y: usize,
 ) -> u32 {
-    common_ties(graphs, partners, x, y).into_iter().map(Tie::weight).sum()
+    common_ties(graphs, partners, x, y).into_iter().map(ThingTie::weight).sum()
 }
 
 /// A pairing without the pairs for which too little speaks. What hangs on a dropped pair loses
@@ -138,8 +138,9 @@ fn is_only_one(graphs: [&Graph<'_>; 2], x: usize, y: usize) -> bool {
     let nodes = [(0usize, x), (1, y)];
     nodes.iter().all(|(side, at)| {
         let node = &graphs[*side].nodes[*at];
-        let same =
-            |other: &&Node| (other.thing.kind(), other.class) == (node.thing.kind(), node.class);
+        let same = |other: &&ThingNode| {
+            (other.thing.kind(), other.class) == (node.thing.kind(), node.class)
+        };
         graphs[*side].nodes.iter().filter(same).count() == 1
     })
 }

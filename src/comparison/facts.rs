@@ -1,7 +1,7 @@
 //! Rows for ordinal facts: which face, chamber, way or spring is the larger one, and how that is
 //! known. Sizes are no part of the structure, so these rows are told and not counted.
 
-use super::compare::{Anatomy, Row, Standing, told};
+use super::compare::{Anatomy, Row, RowStanding, told};
 use super::words::Two;
 use crate::cutaway::events::spoken_fact;
 use crate::cutaway::model::{Fact, Relation, Term};
@@ -47,7 +47,7 @@ fn both(two: &Two<'_>, first: &Fact, second: &Fact, agrees: bool) -> Row {
         names: names.map(Some),
         sure: None,
         why: String::new(),
-        standing: if agrees { Standing::Same } else { Standing::Different },
+        standing: if agrees { RowStanding::Same } else { RowStanding::Different },
         says: vec![told(text)],
     }
 }
@@ -62,9 +62,9 @@ fn only(two: &Two<'_>, side: usize, fact: &Fact) -> Row {
     let (what, how) = (&words, &fact.known.how);
     // A fact that speaks of both engines is nothing that one of them lacks.
     let (standing, text) = if speaks_of_other {
-        (Standing::Different, format!("{title}: {what} ({how})"))
+        (RowStanding::Different, format!("{title}: {what} ({how})"))
     } else {
-        let standing = [Standing::OnlyFirst, Standing::OnlySecond][side];
+        let standing = [RowStanding::OnlyFirst, RowStanding::OnlySecond][side];
         (standing, format!("said of {title} only: {what} ({how})"))
     };
     let mut names = [None, None];

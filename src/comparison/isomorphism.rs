@@ -4,7 +4,7 @@
 //! as it tells more of them apart, each takes a new colour for its own and those of all it hangs
 //! on. Where several stay alike, one is paired by trial and the colouring goes on from there.
 
-use super::thing::{Graph, Node};
+use super::thing::{Graph, ThingNode};
 use crate::cutaway::model::Element;
 use std::collections::BTreeMap;
 
@@ -40,7 +40,7 @@ fn is_exact(graphs: [&Graph<'_>; 2], twin_of: &[usize]) -> bool {
         let twin = &graphs[1].nodes[*twin];
         let mut ties: Vec<_> = node.ties.iter().map(|(tie, to)| (*tie, twin_of[*to])).collect();
         ties.sort_unstable();
-        let is_same = |a: &Node, b: &Node| {
+        let is_same = |a: &ThingNode, b: &ThingNode| {
             (a.thing.kind(), a.class, &a.traits) == (b.thing.kind(), b.class, &b.traits)
         };
         is_same(node, twin) && ties == twin.ties
@@ -58,7 +58,7 @@ struct Search<'g> {
 impl<'g> Search<'g> {
     fn new(graphs: [&'g Graph<'g>; 2]) -> Search<'g> {
         let ties = graphs.map(|graph| {
-            let of_node = |node: &Node| -> Vec<(u64, usize)> {
+            let of_node = |node: &ThingNode| -> Vec<(u64, usize)> {
                 let ties = node.ties.iter();
                 ties.map(|(tie, to)| {
                     let what = tie.what.bytes().fold(0, |sum, byte| mixed(sum, u64::from(byte)));
@@ -134,7 +134,7 @@ impl<'g> Search<'g> {
 /// The first colours: kind, class and traits; for triggers their place, if asked for.
 fn kinds(graphs: [&Graph<'_>; 2], triggers_in_order: bool) -> Colours {
     graphs.map(|graph| {
-        let colour = |node: &Node| {
+        let colour = |node: &ThingNode| {
             let place = match node.thing {
                 Element::Trigger(place) if triggers_in_order => place.place() as u64,
                 _ => 0,

@@ -20,9 +20,9 @@ mod tables;
 pub(crate) mod thing;
 mod words;
 
-pub use compare::{Anatomy, Likeness, Row, Sentence, Standing, compare};
+pub use compare::{Anatomy, Likeness, Row, RowStanding, Sentence, compare};
 pub use matching::{Matching, Pair, Sure, matched};
-pub use sequence::{Lane, Place, Sequence, Told};
+pub use sequence::{Lane, LanePlace, Sequence, Told};
 pub use several::{Several, compare_all};
 
 use crate::cutaway::Engine;

@@ -58,10 +58,10 @@ impl Needs {
     }
 }
 
-type Entry<'a, I> = std::collections::btree_map::Entry<'a, I, BTreeSet<bool>>;
+type NeedEntry<'a, I> = std::collections::btree_map::Entry<'a, I, BTreeSet<bool>>;
 
 /// Leaves only one of the two.
-fn narrow<I: Ord>(entry: Entry<'_, I>, wanted: bool) {
+fn narrow<I: Ord>(entry: NeedEntry<'_, I>, wanted: bool) {
     let both = || BTreeSet::from([false, true]);
     entry.or_insert_with(both).retain(|state| *state == wanted);
 }

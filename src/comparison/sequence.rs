@@ -14,7 +14,7 @@ const MOST: usize = 1_000;
 
 /// How an event of one run stands to the other run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Place {
+pub enum LanePlace {
     /// In both, in the same order as the others of this kind.
     Same,
     /// In both, but at another place: the lane at this index holds the other engine's.
@@ -50,7 +50,7 @@ impl Told {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Lane {
     /// How it stands.
-    pub place: Place,
+    pub place: LanePlace,
     /// In the first and in the second engine; both only where the place is the same.
     pub told: [Option<Told>; 2],
 }
@@ -148,10 +148,10 @@ pub(super) fn aligned_to_first(
     pair_moved(two, &mut lanes);
     let same = matches.len();
     let is_counted = |lane: &&Lane| match lane.place {
-        Place::Same | Place::OnlyHere => true,
+        LanePlace::Same | LanePlace::OnlyHere => true,
         // Both lanes of a moved event are one event.
-        Place::Moved(_) => lane.told[0].is_some(),
-        Place::Beyond => false,
+        LanePlace::Moved(_) => lane.told[0].is_some(),
+        LanePlace::Beyond => false,
     };
     let all = lanes.iter().filter(is_counted).count();
     let mut says = lane_sentences(two, &lanes);
@@ -325,7 +325,7 @@ fn common(two: &Two<'_>, first: &[Told], second: &[Told]) -> Vec<(usize, usize)>
 fn lanes(first: &[Told], second: &[Told], matches: &[(usize, usize)]) -> Vec<Lane> {
     let mut lanes = Vec::new();
     let alone = |side: usize, told: &Told| {
-        let mut lane = Lane { place: Place::OnlyHere, told: [None, None] };
+        let mut lane = Lane { place: LanePlace::OnlyHere, told: [None, None] };
         lane.told[side] = Some(told.clone());
         lane
     };
@@ -335,7 +335,7 @@ fn lanes(first: &[Told], second: &[Told], matches: &[(usize, usize)]) -> Vec<Lan
         lanes.extend(second[j..to_j].iter().map(|told| alone(1, told)));
         if let (Some(one), Some(other)) = (first.get(to_i), second.get(to_j)) {
             let told = [Some(one.clone()), Some(other.clone())];
-            lanes.push(Lane { place: Place::Same, told });
+            lanes.push(Lane { place: LanePlace::Same, told });
         }
         (i, j) = (to_i + 1, to_j + 1);
     }
@@ -346,24 +346,24 @@ fn lanes(first: &[Told], second: &[Told], matches: &[(usize, usize)]) -> Vec<Lan
 /// further.
 fn leave_out_beyond(lanes: &mut [Lane], undecided: usize) {
     let beyond = lanes.iter_mut().rev().take_while(|lane| lane.told[undecided].is_none());
-    beyond.for_each(|lane| lane.place = Place::Beyond);
+    beyond.for_each(|lane| lane.place = LanePlace::Beyond);
 }
 
 /// Events that are left on both sides have changed their place.
 fn pair_moved(two: &Two<'_>, lanes: &mut [Lane]) {
     for at in 0..lanes.len() {
         let Some(here) = lanes[at].told[0].as_ref() else { continue };
-        if lanes[at].place != Place::OnlyHere {
+        if lanes[at].place != LanePlace::OnlyHere {
             continue;
         }
         let Some(wanted) = there(two, 0, here.event) else { continue };
         let partner = lanes.iter().position(|lane| {
             let is_wanted = |told: &Told| told.event == wanted;
-            lane.place == Place::OnlyHere && lane.told[1].as_ref().is_some_and(is_wanted)
+            lane.place == LanePlace::OnlyHere && lane.told[1].as_ref().is_some_and(is_wanted)
         });
         if let Some(partner) = partner {
-            lanes[at].place = Place::Moved(partner);
-            lanes[partner].place = Place::Moved(at);
+            lanes[at].place = LanePlace::Moved(partner);
+            lanes[partner].place = LanePlace::Moved(at);
         }
     }
 }
@@ -372,9 +372,9 @@ fn lane_sentences(two: &Two<'_>, lanes: &[Lane]) -> Vec<String> {
     let mut says = Vec::new();
     for (at, lane) in lanes.iter().enumerate() {
         match (&lane.place, &lane.told) {
-            (Place::OnlyHere, [Some(told), _]) => says.push(only(two, lanes, at, 0, told)),
-            (Place::OnlyHere, [None, Some(told)]) => says.push(only(two, lanes, at, 1, told)),
-            (Place::Moved(other), [Some(told), None]) => {
+            (LanePlace::OnlyHere, [Some(told), _]) => says.push(only(two, lanes, at, 0, told)),
+            (LanePlace::OnlyHere, [None, Some(told)]) => says.push(only(two, lanes, at, 1, told)),
+            (LanePlace::Moved(other), [Some(told), None]) => {
                 says.extend(moved(two, lanes, at, *other, told));
             }
             _ => {}
@@ -396,7 +396,7 @@ fn only(two: &Two<'_>, lanes: &[Lane], at: usize, side: usize, told: &Told) -> S
 /// "bolt reaches home comes before pilot returns in Rowan, after it in Ash".
 fn moved(two: &Two<'_>, lanes: &[Lane], at: usize, other: usize, told: &Told) -> Option<String> {
     let (low, high) = (at.min(other), at.max(other));
-    let mut between = lanes[low..high].iter().filter(|lane| lane.place == Place::Same);
+    let mut between = lanes[low..high].iter().filter(|lane| lane.place == LanePlace::Same);
     // The event nearest to where the first engine has it.
     let crossed = if at < other { between.next() } else { between.next_back() };
     let crossed = crossed?.told[0].as_ref()?;

@@ -1,9 +1,9 @@
 //! Two to four engines beside each other, each compared with the first.
 
 use super::Side;
-use super::compare::{Anatomy, Likeness, Row, Sentence, Standing, compare};
+use super::compare::{Anatomy, Likeness, Row, RowStanding, Sentence, compare};
 use super::matching::{Matching, matched};
-use super::sequence::{Lane, Place, Sequence, Told, aligned_to_first};
+use super::sequence::{Lane, LanePlace, Sequence, Told, aligned_to_first};
 use super::words::Two;
 use crate::cutaway::model::Element;
 use std::collections::{BTreeMap, BTreeSet};
@@ -16,7 +16,7 @@ pub struct Cell {
     /// What the engine calls it.
     pub name: String,
     /// How it stands to the first engine; the first engine's own cells are the same.
-    pub standing: Standing,
+    pub standing: RowStanding,
     /// What is said of it beside the first engine.
     pub(crate) says: Vec<Sentence>,
 }
@@ -35,8 +35,9 @@ impl SharedRow {
     /// Whether all engines have it, and have it the same.
     #[must_use]
     pub fn is_same(&self) -> bool {
-        let is_same =
-            |cell: &Option<Cell>| cell.as_ref().is_some_and(|cell| cell.standing == Standing::Same);
+        let is_same = |cell: &Option<Cell>| {
+            cell.as_ref().is_some_and(|cell| cell.standing == RowStanding::Same)
+        };
         self.cells.iter().all(is_same)
     }
 }
@@ -46,7 +47,7 @@ impl SharedRow {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SharedLane {
     /// The event and how it stands to the run of the first engine.
-    pub cells: Vec<Option<(Place, Told)>>,
+    pub cells: Vec<Option<(LanePlace, Told)>>,
 }
 
 /// Several engines, each compared with the first.
@@ -95,10 +96,10 @@ fn beside_first(first: Side<'_>, others: &[Side<'_>], pairs: &[Likeness]) -> Vec
 }
 
 /// What tells rows of the first engine apart: the thing, or for a fact its words.
-type Key = (Anatomy, Option<Element>, Option<String>);
+type RowKey = (Anatomy, Option<Element>, Option<String>);
 
 fn shared_rows(sides: &[Side<'_>], pairs: &[Likeness]) -> Vec<SharedRow> {
-    let mut gathered = Gathered { sides, ..Gathered::default() };
+    let mut gathered = GatheredRows { sides, ..GatheredRows::default() };
     for (at, pair) in pairs.iter().enumerate() {
         for row in &pair.rows {
             gathered.add(row, at + 1);
@@ -110,17 +111,17 @@ fn shared_rows(sides: &[Side<'_>], pairs: &[Likeness]) -> Vec<SharedRow> {
 }
 
 #[derive(Default)]
-struct Gathered<'a> {
+struct GatheredRows<'a> {
     sides: &'a [Side<'a>],
     rows: Vec<SharedRow>,
-    of_first: BTreeMap<Key, usize>,
+    of_first: BTreeMap<RowKey, usize>,
     /// What the first engine lacks: column, thing, row.
     extra: Vec<(usize, Element, usize)>,
     /// Matchings of engines other than the first, as far as they were asked for.
     matchings: BTreeMap<(usize, usize), Matching>,
 }
 
-impl Gathered<'_> {
+impl GatheredRows<'_> {
     fn add(&mut self, row: &Row, column: usize) {
         let at = match (&row.names[0], row.things[1]) {
             (Some(name), _) => {
@@ -140,13 +141,13 @@ impl Gathered<'_> {
             (None, None) => self.begin(row.anatomy),
         };
         let shared = &mut self.rows[at];
-        let cell = |side: usize, standing: Standing, says: &[Sentence]| {
+        let cell = |side: usize, standing: RowStanding, says: &[Sentence]| {
             let name = row.names[side].clone()?;
             Some(Cell { thing: row.things[side], name, standing, says: says.to_vec() })
         };
-        shared.cells[0] = cell(0, Standing::Same, &[]);
+        shared.cells[0] = cell(0, RowStanding::Same, &[]);
         shared.cells[column] = cell(1, row.standing, &row.says);
-        if row.standing == Standing::OnlyFirst {
+        if row.standing == RowStanding::OnlyFirst {
             shared.lacking.push((column, row.says.clone()));
         }
     }
@@ -201,7 +202,7 @@ fn shared_lanes(sequences: &[Sequence]) -> Vec<SharedLane> {
             if let Some(lane) = next(told[at])
                 && own(lane) == event
             {
-                cells[0] = lane.told[0].clone().map(|told| (Place::Same, told));
+                cells[0] = lane.told[0].clone().map(|told| (LanePlace::Same, told));
                 cells[at + 1] = lane.told[1].clone().map(|told| (lane.place, told));
                 told[at] += 1;
             }

@@ -25,7 +25,7 @@ pub(super) struct Tables<'g> {
     places: [Vec<usize>; 2],
 }
 
-pub(super) type Table = Vec<Vec<f64>>;
+pub(super) type RowTable = Vec<Vec<f64>>;
 
 impl<'g> Tables<'g> {
     pub(super) fn new(graphs: [&'g Graph<'g>; 2]) -> Tables<'g> {
@@ -45,11 +45,11 @@ impl<'g> Tables<'g> {
     }
 
     /// One table a kind; 0 where class forbids.
-    pub(super) fn filled(&self, worth: impl Fn(usize, usize) -> f64) -> Vec<Table> {
+    pub(super) fn filled(&self, worth: impl Fn(usize, usize) -> f64) -> Vec<RowTable> {
         let row = |x: usize, others: &[usize]| -> Vec<f64> {
             others.iter().map(|y| if self.may_pair(x, *y) { worth(x, *y) } else { 0.0 }).collect()
         };
-        let table = |[ones, others]: &[Vec<usize>; 2]| -> Table {
+        let table = |[ones, others]: &[Vec<usize>; 2]| -> RowTable {
             ones.iter().map(|x| row(*x, others)).collect()
         };
         self.kinds.iter().map(table).collect()
@@ -59,7 +59,7 @@ impl<'g> Tables<'g> {
         self.graphs[0].nodes[x].class == self.graphs[1].nodes[y].class
     }
 
-    pub(super) fn at(&self, tables: &[Table], x: usize, y: usize) -> f64 {
+    pub(super) fn at(&self, tables: &[RowTable], x: usize, y: usize) -> f64 {
         let (one, other) = (&self.graphs[0].nodes[x], &self.graphs[1].nodes[y]);
         let (row, column) = (self.places[0][x], self.places[1][y]);
         if one.thing.kind() != other.thing.kind() || row.max(column) == usize::MAX {

@@ -44,12 +44,12 @@ fn words(name: Option<&Name>) -> Vec<String> {
 
 /// How one thing hangs on another, and from which of the two ends it is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Tie {
+pub(super) struct ThingTie {
     pub(super) what: &'static str,
     pub(super) seen_from_other_end: bool,
 }
 
-impl Tie {
+impl ThingTie {
     /// How much it says about the two that it ties. What a chamber is for shows in the faces it
     /// pushes; what it is joined to comes second, and a valve says the same twice over, at rest
     /// and shifted.
@@ -68,21 +68,21 @@ impl Tie {
 
 /// A thing with all that its structure says.
 #[derive(Debug)]
-pub(super) struct Node {
+pub(super) struct ThingNode {
     pub(super) thing: Element,
     /// Things of different classes are never the same, whatever they are called.
     pub(super) class: u32,
     /// What it is, by itself: as many numbers for each thing of a kind.
     pub(super) traits: Vec<u32>,
     /// What it hangs on and what hangs on it, sorted.
-    pub(super) ties: Vec<(Tie, usize)>,
+    pub(super) ties: Vec<(ThingTie, usize)>,
     /// What it is called: no part of the structure.
     words: Vec<String>,
 }
 
-impl Node {
+impl ThingNode {
     /// Whether two things share a word of those that prose may use for them.
-    pub(super) fn is_called_as(&self, other: &Node) -> bool {
+    pub(super) fn is_called_as(&self, other: &ThingNode) -> bool {
         self.words.iter().any(|word| other.words.contains(word))
     }
 }
@@ -91,7 +91,7 @@ impl Node {
 #[derive(Debug)]
 pub(super) struct Graph<'a> {
     pub(super) engine: &'a Engine,
-    pub(super) nodes: Vec<Node>,
+    pub(super) nodes: Vec<ThingNode>,
     pub(super) index: BTreeMap<Element, usize>,
 }
 
@@ -113,7 +113,7 @@ impl<'a> Graph<'a> {
     fn add(&mut self, thing: Element, class: u32, traits: Vec<u32>) {
         self.index.insert(thing, self.nodes.len());
         let words = words(thing.name(self.engine));
-        self.nodes.push(Node { thing, class, traits, ties: Vec::new(), words });
+        self.nodes.push(ThingNode { thing, class, traits, ties: Vec::new(), words });
     }
 
     fn add_chambers(&mut self) {
@@ -328,8 +328,8 @@ impl<'a> Graph<'a> {
             return;
         };
         let (from, to) = (*from, *to);
-        self.nodes[from].ties.push((Tie { what, seen_from_other_end: false }, to));
-        self.nodes[to].ties.push((Tie { what, seen_from_other_end: true }, from));
+        self.nodes[from].ties.push((ThingTie { what, seen_from_other_end: false }, to));
+        self.nodes[to].ties.push((ThingTie { what, seen_from_other_end: true }, from));
     }
 }
 

@@ -4,8 +4,8 @@
 //! they are. Neighbouring lines of one kind share their columns; a line whose clauses stand in
 //! another order than usual is left to itself.
 
-use super::grammar::{Statement, statement};
-use super::lines::{Line, Mark, Token, line};
+use super::grammar::{StatementForm, statement};
+use super::lines::{Line, LineMark, LineToken, line};
 use std::collections::BTreeMap;
 
 /// The text with columns aligned. Aligning twice changes nothing more.
@@ -24,7 +24,7 @@ pub fn aligned(text: &str) -> String {
         align(&mut rows[start..end]);
         start = end;
     }
-    let mut out = rows.iter().map(Row::shown).collect::<Vec<_>>().join("\n");
+    let mut out = rows.iter().map(AlignedRow::shown).collect::<Vec<_>>().join("\n");
     if !out.is_empty() && !out.ends_with('\n') {
         out.push('\n');
     }
@@ -32,19 +32,19 @@ pub fn aligned(text: &str) -> String {
 }
 
 /// One line of the text.
-struct Row<'a> {
+struct AlignedRow<'a> {
     text: &'a str,
     line: Line,
     /// How deep it stands: 0, 1, or 2 inside of a revision.
     level: usize,
-    statement: Option<&'static Statement>,
+    statement: Option<&'static StatementForm>,
     /// The words with their blanks, once they are aligned.
     words: String,
     /// The column of the comment.
     comment_at: usize,
 }
 
-impl Row<'_> {
+impl AlignedRow<'_> {
     fn shown(&self) -> String {
         let indent = "  ".repeat(self.level);
         let mut out = format!("{indent}{}", self.words);
@@ -60,11 +60,12 @@ impl Row<'_> {
     }
 
     /// The words of some tokens, with the blanks that signs want.
-    fn joined(&self, tokens: &[Token]) -> String {
+    fn joined(&self, tokens: &[LineToken]) -> String {
         let mut out = String::new();
         let mut is_open = true;
         for token in tokens {
-            let closes = token.mark == Mark::Sign && matches!(token.text.as_str(), "," | ":" | ")");
+            let closes =
+                token.mark == LineMark::Sign && matches!(token.text.as_str(), "," | ":" | ")");
             if !is_open && !closes {
                 out.push(' ');
             }
@@ -75,14 +76,14 @@ impl Row<'_> {
     }
 }
 
-fn rows(text: &str) -> Vec<Row<'_>> {
+fn rows(text: &str) -> Vec<AlignedRow<'_>> {
     let mut levels = Levels::default();
     let rows = text.split('\n').map(|text| {
         let line = line(text, 0);
         let level = levels.of(&line);
         let statement = line.tokens.first().and_then(|first| statement(&first.text));
         let statement = statement.filter(|it| it.is_aligned());
-        Row { text, line, level, statement, words: String::new(), comment_at: 0 }
+        AlignedRow { text, line, level, statement, words: String::new(), comment_at: 0 }
     });
     rows.collect()
 }
@@ -114,7 +115,7 @@ impl Levels {
 }
 
 /// Gives neighbours of one family the same columns.
-fn align(rows: &mut [Row]) {
+fn align(rows: &mut [AlignedRow]) {
     let cells: Vec<Option<BTreeMap<usize, String>>> = rows.iter().map(cells).collect();
     let mut widths: BTreeMap<usize, usize> = BTreeMap::new();
     for (column, cell) in cells.iter().flatten().flatten() {
@@ -149,11 +150,11 @@ fn in_columns(cells: &BTreeMap<usize, String>, widths: &BTreeMap<usize, usize>) 
 }
 
 /// The cells of a line by column; `None` where its clauses stand in an unusual order.
-fn cells(row: &Row) -> Option<BTreeMap<usize, String>> {
+fn cells(row: &AlignedRow) -> Option<BTreeMap<usize, String>> {
     let statement = row.statement?;
     let tokens = &row.line.tokens;
-    let is_start = |token: &Token| match token.mark {
-        Mark::Quoted => None,
+    let is_start = |token: &LineToken| match token.mark {
+        LineMark::Quoted => None,
         _ => statement.column_of(&token.text),
     };
     // A barrel, and a lone spring, may go without a name.

@@ -1,11 +1,11 @@
 //! A place in a line while it is read, word by word.
 
-use super::lines::{Line, Mark, Token};
+use super::lines::{Line, LineMark, LineToken};
 use crate::text::Span;
 
 /// What was expected at a place and not found.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Missing {
+pub(super) struct MissingWord {
     /// "the chamber it comes from", or a word of the language in backquotes.
     pub(super) expected: String,
     /// What stands there instead, if anything.
@@ -19,7 +19,7 @@ pub(super) struct Missing {
 /// A place in a line.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Cursor<'a> {
-    tokens: &'a [Token],
+    tokens: &'a [LineToken],
     end: usize,
 }
 
@@ -30,22 +30,22 @@ impl<'a> Cursor<'a> {
     }
 
     /// The next word, quotation or sign, left where it is.
-    pub(super) fn peek(&self) -> Option<&'a Token> {
+    pub(super) fn peek(&self) -> Option<&'a LineToken> {
         self.tokens.first()
     }
 
     /// The one behind the next.
-    pub(super) fn peek_second(&self) -> Option<&'a Token> {
+    pub(super) fn peek_second(&self) -> Option<&'a LineToken> {
         self.tokens.get(1)
     }
 
     /// What is left of the line.
-    pub(super) fn rest(&self) -> &'a [Token] {
+    pub(super) fn rest(&self) -> &'a [LineToken] {
         self.tokens
     }
 
     /// Takes the next one, whatever it is.
-    pub(super) fn next(&mut self) -> Option<&'a Token> {
+    pub(super) fn next(&mut self) -> Option<&'a LineToken> {
         let (first, rest) = self.tokens.split_first()?;
         self.tokens = rest;
         Some(first)
@@ -71,17 +71,17 @@ impl<'a> Cursor<'a> {
     }
 
     /// Takes this word of the language, which has to stand here.
-    pub(super) fn expect(&mut self, word: &str) -> Result<(), Missing> {
+    pub(super) fn expect(&mut self, word: &str) -> Result<(), MissingWord> {
         if self.takes(word) {
             return Ok(());
         }
-        Err(Missing { word: Some(word.to_owned()), ..self.missing(format!("`{word}`")) })
+        Err(MissingWord { word: Some(word.to_owned()), ..self.missing(format!("`{word}`")) })
     }
 
     /// Takes a name: a word, or words in quotation marks.
-    pub(super) fn name(&mut self, what: &str) -> Result<&'a Token, Missing> {
+    pub(super) fn name(&mut self, what: &str) -> Result<&'a LineToken, MissingWord> {
         match self.peek() {
-            Some(token) if token.mark != Mark::Sign => {
+            Some(token) if token.mark != LineMark::Sign => {
                 self.tokens = &self.tokens[1..];
                 Ok(token)
             }
@@ -90,9 +90,9 @@ impl<'a> Cursor<'a> {
     }
 
     /// Takes words in quotation marks.
-    pub(super) fn quoted(&mut self, what: &str) -> Result<&'a Token, Missing> {
+    pub(super) fn quoted(&mut self, what: &str) -> Result<&'a LineToken, MissingWord> {
         match self.peek() {
-            Some(token) if token.mark == Mark::Quoted => {
+            Some(token) if token.mark == LineMark::Quoted => {
                 self.tokens = &self.tokens[1..];
                 Ok(token)
             }
@@ -101,9 +101,9 @@ impl<'a> Cursor<'a> {
     }
 
     /// That something else was expected here.
-    pub(super) fn missing(&self, expected: String) -> Missing {
+    pub(super) fn missing(&self, expected: String) -> MissingWord {
         let found = self.peek().map(|token| token.text.clone());
         let span = self.peek().map_or(Span::new(self.end, self.end), |token| token.span);
-        Missing { expected, found, span, word: None }
+        MissingWord { expected, found, span, word: None }
     }
 }

@@ -6,11 +6,11 @@
 //! stands, no more.
 
 use super::Others;
-use super::cursor::{Cursor, Missing};
+use super::cursor::{Cursor, MissingWord};
 use super::grammar::{Under, declared_by, firsts, is_said, statement};
-use super::lines::{Line, Mark, Statement, Token, lines, statements};
+use super::lines::{CutawayLine, Line, LineMark, LineToken, lines, statements};
 use super::model::{Name, Revision};
-use super::names::Kind;
+use super::names::NameKind;
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot, nearest};
 use std::collections::BTreeMap;
@@ -26,14 +26,14 @@ const MOST_REVISIONS: usize = 24;
 
 /// A statement and where it came from.
 #[derive(Debug, Clone)]
-pub(super) struct Block {
-    pub(super) statement: Statement,
+pub(super) struct LineBlock {
+    pub(super) statement: CutawayLine,
     pub(super) source: Arc<Source>,
     /// For one that was taken over: the words of the cutaway being read that brought it here.
     pub(super) taken_over: Option<Span>,
 }
 
-impl Block {
+impl LineBlock {
     pub(super) fn spot(&self, span: Span) -> Spot {
         Spot::new(&self.source, span)
     }
@@ -48,10 +48,10 @@ impl Block {
 #[derive(Debug)]
 pub(super) struct Gathered {
     pub(super) name: Name,
-    pub(super) based_on: Option<Token>,
+    pub(super) based_on: Option<LineToken>,
     pub(super) revision: Option<String>,
-    pub(super) blocks: Vec<Block>,
-    pub(super) revisions: Vec<(Revision, Block)>,
+    pub(super) blocks: Vec<LineBlock>,
+    pub(super) revisions: Vec<(Revision, LineBlock)>,
     pub(super) slips: Vec<Slip>,
     /// Whether the cutaway it is based on could not be had, so that names may be missing.
     pub(super) lacks_base: bool,
@@ -106,22 +106,22 @@ fn too_large(spot: Spot, message: String) -> Slip {
 }
 
 /// The statements of a revision: those of the engine, changed.
-pub(super) fn revised(gathered: &Gathered, at: usize) -> (Vec<Block>, Vec<Slip>) {
+pub(super) fn revised(gathered: &Gathered, at: usize) -> (Vec<LineBlock>, Vec<Slip>) {
     let Some((_, block)) = gathered.revisions.get(at) else { return (Vec::new(), Vec::new()) };
     let from = block.statement.head.span;
     let old = gathered.blocks.iter().cloned();
-    let old = old.map(|block| Block { taken_over: block.taken_over.or(Some(from)), ..block });
+    let old = old.map(|block| LineBlock { taken_over: block.taken_over.or(Some(from)), ..block });
     let mut changes = Changes::new(old.collect());
     let mut slips = Vec::new();
     for statement in statements(block.statement.inner.clone()) {
         let source = Arc::clone(&block.source);
-        changes.apply(Block { statement, source, taken_over: None }, true, &mut slips);
+        changes.apply(LineBlock { statement, source, taken_over: None }, true, &mut slips);
     }
     (changes.done(), slips)
 }
 
 /// The slip for a line in which something else was expected.
-pub(super) fn unreadable(spot_of: impl Fn(Span) -> Spot, missing: Missing) -> Slip {
+pub(super) fn unreadable(spot_of: impl Fn(Span) -> Spot, missing: MissingWord) -> Slip {
     let found = missing.found.as_ref().map(|found| format!("found `{found}`"));
     let found = found.unwrap_or_else(|| "the line ends".into());
     let message = format!("expected {}; {found}", missing.expected);
@@ -140,7 +140,7 @@ fn stem(file: &str) -> String {
 }
 
 /// The statements of a text, with slips for what lies outside of all.
-fn own_statements(source: &Arc<Source>, slips: &mut Vec<Slip>) -> Vec<Block> {
+fn own_statements(source: &Arc<Source>, slips: &mut Vec<Slip>) -> Vec<LineBlock> {
     let lines: Vec<Line> = lines(&source.text);
     let unclosed = lines.iter().filter_map(|line| line.unclosed);
     slips.extend(unclosed.map(|span| {
@@ -158,9 +158,9 @@ fn own_statements(source: &Arc<Source>, slips: &mut Vec<Slip>) -> Vec<Block> {
     let owned = statements(owned).into_iter();
     // An unclosed quotation alone in its line has been told, and says nothing else.
     let owned = owned.filter(|statement| {
-        statement.head.tokens[0].mark != Mark::Quoted || statement.head.unclosed.is_none()
+        statement.head.tokens[0].mark != LineMark::Quoted || statement.head.unclosed.is_none()
     });
-    let block = |statement| Block { statement, source: Arc::clone(source), taken_over: None };
+    let block = |statement| LineBlock { statement, source: Arc::clone(source), taken_over: None };
     owned.map(block).collect()
 }
 
@@ -170,7 +170,7 @@ fn split_at_first_head(mut lines: Vec<Line>) -> (Vec<Line>, Vec<Line>) {
     (lines, owned)
 }
 
-fn read_head(head: &Block, gathered: &mut Gathered) {
+fn read_head(head: &LineBlock, gathered: &mut Gathered) {
     let mut cursor = Cursor::new(&head.statement.head, 1);
     if let Err(missing) = head_words(&mut cursor, gathered) {
         gathered.slips.push(unreadable(|span| head.spot(span), missing));
@@ -183,7 +183,7 @@ fn read_head(head: &Block, gathered: &mut Gathered) {
     }
 }
 
-fn head_words(cursor: &mut Cursor, gathered: &mut Gathered) -> Result<(), Missing> {
+fn head_words(cursor: &mut Cursor, gathered: &mut Gathered) -> Result<(), MissingWord> {
     let name = cursor.name("the name of the engine")?;
     gathered.name = Name { id: name.text.clone(), called: Vec::new(), span: name.span };
     loop {
@@ -204,7 +204,7 @@ fn head_words(cursor: &mut Cursor, gathered: &mut Gathered) -> Result<(), Missin
 }
 
 /// The words behind `called`.
-pub(super) fn called(cursor: &mut Cursor) -> Result<Vec<String>, Missing> {
+pub(super) fn called(cursor: &mut Cursor) -> Result<Vec<String>, MissingWord> {
     let mut words = vec![cursor.quoted("words for it")?.text.clone()];
     while cursor.takes(",") {
         words.push(cursor.quoted("more words for it")?.text.clone());
@@ -213,7 +213,7 @@ pub(super) fn called(cursor: &mut Cursor) -> Result<Vec<String>, Missing> {
 }
 
 /// The slip for an indented line below a statement that has none.
-pub(super) fn belongs_nowhere(block: &Block, line: &Line) -> Slip {
+pub(super) fn belongs_nowhere(block: &LineBlock, line: &Line) -> Slip {
     let keyword = block.keyword();
     let message = format!("`{keyword}` takes no lines of its own, and this one is indented");
     Slip::stop("statement-unreadable", block.spot(line.span), message)
@@ -221,7 +221,7 @@ pub(super) fn belongs_nowhere(block: &Block, line: &Line) -> Slip {
         .help("start it at the edge of the page")
 }
 
-fn unnamed(source: &Arc<Source>, first: Option<&Block>) -> Slip {
+fn unnamed(source: &Arc<Source>, first: Option<&LineBlock>) -> Slip {
     let span = first.map_or(Span::new(0, 0), |block| block.statement.head.span);
     let message = "a cutaway starts with `cutaway` and the name of the engine";
     let example = format!("start with `cutaway {}`", stem(&source.name));
@@ -231,7 +231,7 @@ fn unnamed(source: &Arc<Source>, first: Option<&Block>) -> Slip {
 /// Takes over the statements of the cutaway that this one is based on.
 fn take_over(
     source: &Arc<Source>,
-    base: &Token,
+    base: &LineToken,
     others: Others,
     path: &[String],
     gathered: &mut Gathered,
@@ -282,10 +282,10 @@ fn take_over(
     };
     gathered.lacks_base = below.lacks_base;
     let taken_over = Some(base.span);
-    gathered.blocks = blocks.into_iter().map(|block| Block { taken_over, ..block }).collect();
+    gathered.blocks = blocks.into_iter().map(|block| LineBlock { taken_over, ..block }).collect();
 }
 
-fn add_revision(block: &Block, gathered: &mut Gathered) {
+fn add_revision(block: &LineBlock, gathered: &mut Gathered) {
     let spot_of = |span| block.spot(span);
     let revision = match revision(&block.statement.head) {
         Ok(revision) => revision,
@@ -307,7 +307,7 @@ fn add_revision(block: &Block, gathered: &mut Gathered) {
     }
 }
 
-fn revision(head: &Line) -> Result<Revision, Missing> {
+fn revision(head: &Line) -> Result<Revision, MissingWord> {
     let mut cursor = Cursor::new(head, 1);
     let name = cursor.name("the name of the revision")?;
     let name = Name { id: name.text.clone(), called: Vec::new(), span: name.span };
@@ -324,20 +324,20 @@ fn revision(head: &Line) -> Result<Revision, Missing> {
     Ok(found)
 }
 
-fn twice(block: &Block, span: Span, what: &str) -> Slip {
+fn twice(block: &LineBlock, span: Span, what: &str) -> Slip {
     Slip::stop("declared-twice", block.spot(span), format!("{what} is declared twice"))
 }
 
-type Key = (Kind, String);
+type Key = (NameKind, String);
 
 /// Statements in order, which others replace, take away or add to.
 struct Changes {
-    blocks: Vec<Option<Block>>,
+    blocks: Vec<Option<LineBlock>>,
     places: BTreeMap<Key, usize>,
 }
 
 impl Changes {
-    fn new(blocks: Vec<Block>) -> Changes {
+    fn new(blocks: Vec<LineBlock>) -> Changes {
         let mut changes = Changes { blocks: Vec::new(), places: BTreeMap::new() };
         for block in blocks {
             changes.push(key(&block.statement.head), block);
@@ -345,18 +345,18 @@ impl Changes {
         changes
     }
 
-    fn done(self) -> Vec<Block> {
+    fn done(self) -> Vec<LineBlock> {
         self.blocks.into_iter().flatten().collect()
     }
 
-    fn push(&mut self, key: Option<(Key, Span)>, block: Block) {
+    fn push(&mut self, key: Option<(Key, Span)>, block: LineBlock) {
         if let Some((key, _)) = key {
             self.places.insert(key, self.blocks.len());
         }
         self.blocks.push(Some(block));
     }
 
-    fn apply(&mut self, block: Block, is_change: bool, slips: &mut Vec<Slip>) {
+    fn apply(&mut self, block: LineBlock, is_change: bool, slips: &mut Vec<Slip>) {
         let head = &block.statement.head;
         match block.keyword() {
             "without" => return slips.extend(self.remove(&block, is_change)),
@@ -380,10 +380,10 @@ impl Changes {
     }
 
     /// Takes away a statement that has no name, by its words.
-    fn remove_said(&mut self, block: &Block) -> Option<Slip> {
+    fn remove_said(&mut self, block: &LineBlock) -> Option<Slip> {
         let head = &block.statement.head;
         let wanted = said(&head.tokens[1..]);
-        let is_it = |old: &&mut Option<Block>| {
+        let is_it = |old: &&mut Option<LineBlock>| {
             old.as_ref().is_some_and(|old| {
                 old.taken_over.is_some() && said(&old.statement.head.tokens) == wanted
             })
@@ -397,7 +397,7 @@ impl Changes {
         Some(Slip::stop("nothing-of-that-name", block.spot(rest), message))
     }
 
-    fn remove(&mut self, block: &Block, is_change: bool) -> Option<Slip> {
+    fn remove(&mut self, block: &LineBlock, is_change: bool) -> Option<Slip> {
         let head = &block.statement.head;
         if !is_change {
             let message =
@@ -434,7 +434,7 @@ impl Changes {
     }
 }
 
-fn unknown_statement(block: &Block) -> Slip {
+fn unknown_statement(block: &LineBlock) -> Slip {
     let word = block.keyword();
     let span = block.statement.head.tokens.first().map_or(block.statement.head.span, |t| t.span);
     let message = format!("no statement starts with `{word}`");
@@ -457,38 +457,38 @@ fn key(head: &Line) -> Option<(Key, Span)> {
     let name = declared_name(head)?;
     // The words of an event are told apart as a reader would.
     let word = match kind {
-        Kind::Event => name.text.to_lowercase(),
-        Kind::Ball => "ball".into(),
+        NameKind::Event => name.text.to_lowercase(),
+        NameKind::Ball => "ball".into(),
         _ => name.text.clone(),
     };
     Some(((kind, word), name.span))
 }
 
 /// The words of a statement without how it is known.
-fn said(tokens: &[Token]) -> Vec<&str> {
+fn said(tokens: &[LineToken]) -> Vec<&str> {
     let words = tokens.iter().map(|token| token.text.as_str());
     words.take_while(|word| *word != "(").collect()
 }
 
-/// Kind, name and place of what `without …` takes away.
-fn removed(head: &Line) -> Option<(Kind, String, Span)> {
+/// NameKind, name and place of what `without …` takes away.
+fn removed(head: &Line) -> Option<(NameKind, String, Span)> {
     let kind = declared_by(&head.tokens.get(1)?.text)?;
     let rest = Line { tokens: head.tokens[1..].to_vec(), ..head.clone() };
     let name = declared_name(&rest);
     let span = name.as_ref().map_or(head.tokens[1].span, |name| name.span);
     let word = match kind {
-        Kind::Ball => "ball".into(),
-        Kind::Event => name?.text.to_lowercase(),
+        NameKind::Ball => "ball".into(),
+        NameKind::Event => name?.text.to_lowercase(),
         _ => name?.text,
     };
     Some((kind, word, span))
 }
 
 /// The name that a statement declares. A barrel may go without one.
-pub(super) fn declared_name(head: &Line) -> Option<Token> {
+pub(super) fn declared_name(head: &Line) -> Option<LineToken> {
     let first = head.tokens.first()?;
     let at = if first.is("quick") { 2 } else { 1 };
-    let next = head.tokens.get(at).filter(|token| token.mark != Mark::Sign);
+    let next = head.tokens.get(at).filter(|token| token.mark != LineMark::Sign);
     match next {
         Some(token) if !(first.is("barrel") && token.is("from")) => Some(token.clone()),
         _ => first.is("barrel").then(|| first.clone()),

@@ -5,7 +5,7 @@
 //! come from here; what a clause means is said where it is read.
 
 use super::cursor::Cursor;
-use super::names::Kind;
+use super::names::NameKind;
 
 /// Where a statement stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,12 +33,12 @@ pub(super) struct Clause {
 
 /// One statement, or one line below a block.
 #[derive(Debug)]
-pub(super) struct Statement {
+pub(super) struct StatementForm {
     /// Its first word.
     pub(super) first: &'static str,
     pub(super) under: Under,
     /// What its name stands for, if it declares one.
-    pub(super) declares: Option<Kind>,
+    pub(super) declares: Option<NameKind>,
     /// What follows its first word, up to the clauses.
     head: &'static str,
     /// Words of the first column, the first word among them.
@@ -84,12 +84,12 @@ const SLASH: &str = "/";
 /// A statement at the edge of the page.
 const fn page(
     (first, head): (&'static str, &'static str),
-    declares: Option<Kind>,
+    declares: Option<NameKind>,
     family: &'static str,
     clauses: &'static [Clause],
-) -> Statement {
+) -> StatementForm {
     let under = Under::Page;
-    Statement { first, under, declares, head, head_words: 2, family, clauses, goes_on: &[] }
+    StatementForm { first, under, declares, head, head_words: 2, family, clauses, goes_on: &[] }
 }
 
 /// A line below a block.
@@ -98,8 +98,8 @@ const fn below(
     (first, head): (&'static str, &'static str),
     family: &'static str,
     clauses: &'static [Clause],
-) -> Statement {
-    Statement { under, ..page((first, head), None, family, clauses) }
+) -> StatementForm {
+    StatementForm { under, ..page((first, head), None, family, clauses) }
 }
 
 /// A line below `valve`: one clause and no name.
@@ -107,13 +107,17 @@ const fn valve_line(
     first: &'static str,
     clauses: &'static [Clause],
     goes_on: &'static [&'static str],
-) -> Statement {
-    Statement { head_words: 1, goes_on, ..below(Under::Valve, (first, ""), "valve line", clauses) }
+) -> StatementForm {
+    StatementForm {
+        head_words: 1,
+        goes_on,
+        ..below(Under::Valve, (first, ""), "valve line", clauses)
+    }
 }
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [Statement; 31] = [
+static STATEMENTS: [StatementForm; 31] = [
     page(
         ("cutaway", NAME),
         None,
@@ -127,35 +131,35 @@ static STATEMENTS: [Statement; 31] = [
         "",
         &[free(1, &["on"], "on DATE"), free(2, &[], "\"WHAT IS DIFFERENT\"")],
     ),
-    page(("trigger", NAME), Some(Kind::Trigger), "trigger", &[called(1)]),
-    page(("supply", NAME), Some(Kind::Chamber), "chamber", &[at(2), called(3)]),
+    page(("trigger", NAME), Some(NameKind::Trigger), "trigger", &[called(1)]),
+    page(("supply", NAME), Some(NameKind::Chamber), "chamber", &[at(2), called(3)]),
     page(
         ("regulator", NAME),
-        Some(Kind::Regulator),
+        Some(NameKind::Regulator),
         "regulator",
         &[due(1, &["from"], "from SUPPLY to LINE"), at(2), called(3)],
     ),
     page(
         ("chamber", NAME),
-        Some(Kind::Chamber),
+        Some(NameKind::Chamber),
         "chamber",
         &[free(1, &["role"], "role ROLE"), at(2), called(3)],
     ),
     page(
         ("way", NAME),
-        Some(Kind::Way),
+        Some(NameKind::Way),
         "way",
         &[due(1, &["from"], "from CHAMBER to CHAMBER"), WIDTH, at(3), when(4), called(5)],
     ),
     page(
         ("barrel", NAME),
-        Some(Kind::Way),
+        Some(NameKind::Way),
         "way",
         &[due(1, &["from"], "from CHAMBER"), WIDTH, at(3), when(4), called(5)],
     ),
     page(
         ("ball", NAME),
-        Some(Kind::Ball),
+        Some(NameKind::Ball),
         "ball",
         &[
             due(1, &["in"], "in CHAMBER"),
@@ -163,11 +167,16 @@ static STATEMENTS: [Statement; 31] = [
             called(3),
         ],
     ),
-    page(("moving", NAME), Some(Kind::Part), "moving", &[free(1, &["as"], "as SHAPE"), called(2)]),
+    page(
+        ("moving", NAME),
+        Some(NameKind::Part),
+        "moving",
+        &[free(1, &["as"], "as SHAPE"), called(2)],
+    ),
     page(("link", "PART"), None, "", &[due(1, &["with"], "with PART")]),
     page(
         ("valve", NAME),
-        Some(Kind::Valve),
+        Some(NameKind::Valve),
         "valve",
         &[
             due(1, &[SLASH], "PORTS/2"),
@@ -175,11 +184,11 @@ static STATEMENTS: [Statement; 31] = [
             called(3),
         ],
     ),
-    Statement {
+    StatementForm {
         head_words: 3,
         ..page(
             ("quick", "exhaust NAME"),
-            Some(Kind::Valve),
+            Some(NameKind::Valve),
             "quick",
             &[
                 due(1, &["from"], "from INLET to CONSUMER"),
@@ -188,11 +197,11 @@ static STATEMENTS: [Statement; 31] = [
             ],
         )
     },
-    page(("shuttle", NAME), Some(Kind::Valve), "inlets", &[INLETS, called(2)]),
-    page(("two-pressure", NAME), Some(Kind::Valve), "inlets", &[INLETS, called(2)]),
+    page(("shuttle", NAME), Some(NameKind::Valve), "inlets", &[INLETS, called(2)]),
+    page(("two-pressure", NAME), Some(NameKind::Valve), "inlets", &[INLETS, called(2)]),
     page(
         ("seal", NAME),
-        Some(Kind::Seal),
+        Some(NameKind::Seal),
         "seal",
         &[
             due(1, &["on", "in"], "on PART"),
@@ -206,13 +215,13 @@ static STATEMENTS: [Statement; 31] = [
     page(("order", "EVENT before EVENT"), None, "said", &[HOW]),
     page(
         ("event", "\"WORDS\""),
-        Some(Kind::Event),
+        Some(NameKind::Event),
         "event",
         &[due(1, &["is"], "is EVENT"), free(2, &["after"], "after FIGURE")],
     ),
-    Statement {
+    StatementForm {
         goes_on: &[",", "around"],
-        ..page(("axis", "NAME: A, B around C, D"), Some(Kind::Axis), "", &[])
+        ..page(("axis", "NAME: A, B around C, D"), Some(NameKind::Axis), "", &[])
     },
     below(Under::Moving, ("positions", "A, B"), "", &[]),
     below(Under::Moving, ("rests", "POSITION"), "", &[]),
@@ -245,7 +254,7 @@ static STATEMENTS: [Statement; 31] = [
 const SAID: [&str; 3] = ["link", "fact", "order"];
 
 /// The statement with this first word.
-pub(super) fn statement(first: &str) -> Option<&'static Statement> {
+pub(super) fn statement(first: &str) -> Option<&'static StatementForm> {
     STATEMENTS.iter().find(|statement| statement.first == first)
 }
 
@@ -255,7 +264,7 @@ pub(super) fn firsts(under: Under) -> impl Iterator<Item = &'static str> + Clone
 }
 
 /// The kind of name that a statement declares, by its first word.
-pub(super) fn declared_by(first: &str) -> Option<Kind> {
+pub(super) fn declared_by(first: &str) -> Option<NameKind> {
     statement(first)?.declares
 }
 
@@ -273,7 +282,7 @@ pub(super) fn form(words: &str) -> Option<String> {
     Some(pieces.collect::<Vec<_>>().join("  "))
 }
 
-impl Statement {
+impl StatementForm {
     /// Words that may follow once all that is due has been read.
     pub(super) fn may_follow(&self) -> Vec<&'static str> {
         let free = self.clauses.iter().filter(|clause| clause.is_free);
@@ -290,7 +299,7 @@ impl Statement {
     }
 
     /// Whether lines of this kind share their columns with those of another.
-    pub(super) fn is_aligned_with(&self, other: &Statement) -> bool {
+    pub(super) fn is_aligned_with(&self, other: &StatementForm) -> bool {
         !self.family.is_empty() && self.family == other.family
     }
 

@@ -7,7 +7,7 @@ use crate::text::Span;
 
 /// What a piece of a line is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Mark {
+pub(super) enum LineMark {
     /// A word.
     Word,
     /// Words in quotation marks.
@@ -18,18 +18,18 @@ pub(super) enum Mark {
 
 /// A word, a quotation or a sign.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Token {
-    pub(super) mark: Mark,
+pub(super) struct LineToken {
+    pub(super) mark: LineMark,
     /// The word itself, without quotation marks.
     pub(super) text: String,
     /// Where it stands, quotation marks included.
     pub(super) span: Span,
 }
 
-impl Token {
+impl LineToken {
     /// Whether it is this word or sign, not in quotation marks.
     pub(super) fn is(&self, word: &str) -> bool {
-        self.mark != Mark::Quoted && self.text == word
+        self.mark != LineMark::Quoted && self.text == word
     }
 }
 
@@ -38,7 +38,7 @@ impl Token {
 pub(super) struct Line {
     /// Columns before the first word; a tabulator goes on to the next multiple of eight.
     pub(super) indent: usize,
-    pub(super) tokens: Vec<Token>,
+    pub(super) tokens: Vec<LineToken>,
     /// From the first word to the last.
     pub(super) span: Span,
     /// The comment, with its `#`.
@@ -49,7 +49,7 @@ pub(super) struct Line {
 
 /// A statement: its line, and the indented lines below it.
 #[derive(Debug, Clone)]
-pub(super) struct Statement {
+pub(super) struct CutawayLine {
     pub(super) head: Line,
     pub(super) inner: Vec<Line>,
 }
@@ -70,7 +70,7 @@ pub(super) fn lines(text: &str) -> Vec<Line> {
 
 /// Splits one line, which starts at byte `offset` of its text.
 pub(super) fn line(raw: &str, offset: usize) -> Line {
-    let mut tokens: Vec<Token> = Vec::new();
+    let mut tokens: Vec<LineToken> = Vec::new();
     let (mut comment, mut unclosed) = (None, None);
     let mut at = 0;
     while let Some(c) = raw[at..].chars().next() {
@@ -101,13 +101,13 @@ pub(super) fn line(raw: &str, offset: usize) -> Line {
 
 /// Puts lines without comments of their own together to statements. Lines indented no deeper than
 /// the first are heads; so a piece of a text can be taken as one, wherever it stood.
-pub(super) fn statements(lines: Vec<Line>) -> Vec<Statement> {
+pub(super) fn statements(lines: Vec<Line>) -> Vec<CutawayLine> {
     let outer = lines.first().map_or(0, |line| line.indent);
-    let mut found: Vec<Statement> = Vec::new();
+    let mut found: Vec<CutawayLine> = Vec::new();
     for line in lines {
         match found.last_mut() {
             Some(above) if outer < line.indent => above.inner.push(line),
-            _ => found.push(Statement { head: line, inner: Vec::new() }),
+            _ => found.push(CutawayLine { head: line, inner: Vec::new() }),
         }
     }
     found
@@ -135,15 +135,16 @@ fn word(text: &str) -> usize {
     text[first..].find(ends).map_or(text.len(), |at| first + at)
 }
 
-fn token(raw: &str, at: usize) -> Token {
+fn token(raw: &str, at: usize) -> LineToken {
     let first = raw.chars().next().unwrap_or(' ');
     let mark = match first {
-        '"' | '“' | '„' => Mark::Quoted,
-        c if is_sign(c) => Mark::Sign,
-        _ => Mark::Word,
+        '"' | '“' | '„' => LineMark::Quoted,
+        c if is_sign(c) => LineMark::Sign,
+        _ => LineMark::Word,
     };
-    let text = if mark == Mark::Quoted { raw.trim_matches(is_quotation_mark).trim() } else { raw };
-    Token { mark, text: text.to_owned(), span: Span::new(at, at + raw.len()) }
+    let text =
+        if mark == LineMark::Quoted { raw.trim_matches(is_quotation_mark).trim() } else { raw };
+    LineToken { mark, text: text.to_owned(), span: Span::new(at, at + raw.len()) }
 }
 
 fn indent(raw: &str) -> usize {

@@ -71,14 +71,14 @@ fn is_end(leaving: &BTreeMap<usize, usize>, place: usize) -> bool {
 
 /// Things put together into groups.
 #[derive(Debug, Clone)]
-pub(super) struct Groups {
+pub(super) struct ChamberGroups {
     above: Vec<usize>,
 }
 
-impl Groups {
+impl ChamberGroups {
     /// Every thing alone.
-    pub(super) fn new(count: usize) -> Groups {
-        Groups { above: (0..count).collect() }
+    pub(super) fn new(count: usize) -> ChamberGroups {
+        ChamberGroups { above: (0..count).collect() }
     }
 
     /// The group of a thing, named after one of its members.
@@ -111,7 +111,7 @@ mod tests {
 
     #[test]
     fn groups_grow_together() {
-        let mut groups = Groups::new(4);
+        let mut groups = ChamberGroups::new(4);
         groups.join(3, 1);
         groups.join(0, 3);
         assert_eq!((0..4).map(|at| groups.of(at)).collect::<Vec<_>>(), [0, 0, 2, 0]);

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 /// What a name can stand for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Kind {
+pub(super) enum NameKind {
     Trigger,
     Chamber,
     Regulator,
@@ -19,82 +19,82 @@ pub(super) enum Kind {
     Axis,
 }
 
-impl Kind {
+impl NameKind {
     /// As in "no chamber of that name".
     pub(super) fn noun(self) -> &'static str {
         match self {
-            Kind::Trigger => "trigger",
-            Kind::Chamber => "chamber",
-            Kind::Regulator => "regulator",
-            Kind::Way => "way",
-            Kind::Ball => "ball",
-            Kind::Part => "moving part",
-            Kind::Valve => "valve",
-            Kind::Seal => "seal",
-            Kind::Event => "event",
-            Kind::Axis => "axis",
+            NameKind::Trigger => "trigger",
+            NameKind::Chamber => "chamber",
+            NameKind::Regulator => "regulator",
+            NameKind::Way => "way",
+            NameKind::Ball => "ball",
+            NameKind::Part => "moving part",
+            NameKind::Valve => "valve",
+            NameKind::Seal => "seal",
+            NameKind::Event => "event",
+            NameKind::Axis => "axis",
         }
     }
 
-    const ALL: [Kind; 10] = [
-        Kind::Trigger,
-        Kind::Chamber,
-        Kind::Regulator,
-        Kind::Way,
-        Kind::Ball,
-        Kind::Part,
-        Kind::Valve,
-        Kind::Seal,
-        Kind::Event,
-        Kind::Axis,
+    const ALL: [NameKind; 10] = [
+        NameKind::Trigger,
+        NameKind::Chamber,
+        NameKind::Regulator,
+        NameKind::Way,
+        NameKind::Ball,
+        NameKind::Part,
+        NameKind::Valve,
+        NameKind::Seal,
+        NameKind::Event,
+        NameKind::Axis,
     ];
 }
 
 /// A place that names are looked up for.
-pub(super) trait Named: Id {
-    const KIND: Kind;
+pub(super) trait NamedThing: Id {
+    const KIND: NameKind;
 }
 
-impl Named for TriggerId {
-    const KIND: Kind = Kind::Trigger;
+impl NamedThing for TriggerId {
+    const KIND: NameKind = NameKind::Trigger;
 }
 
-impl Named for ChamberId {
-    const KIND: Kind = Kind::Chamber;
+impl NamedThing for ChamberId {
+    const KIND: NameKind = NameKind::Chamber;
 }
 
-impl Named for WayId {
-    const KIND: Kind = Kind::Way;
+impl NamedThing for WayId {
+    const KIND: NameKind = NameKind::Way;
 }
 
-impl Named for PartId {
-    const KIND: Kind = Kind::Part;
+impl NamedThing for PartId {
+    const KIND: NameKind = NameKind::Part;
 }
 
-impl Named for ValveId {
-    const KIND: Kind = Kind::Valve;
+impl NamedThing for ValveId {
+    const KIND: NameKind = NameKind::Valve;
 }
 
 /// What a name leads to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Found<I> {
+pub(super) enum FoundName<I> {
     /// The place in the model's list.
     At(I),
     /// Something that is there but could not be read: whoever mentions it stays silent.
     Unread,
     /// Only things of another kind go by that name.
-    Other(Kind),
+    Other(NameKind),
     /// Nothing.
     Nothing,
 }
 
-impl<I> Found<I> {
-    pub(super) fn map<T>(self, of: impl Fn(I) -> T) -> Found<T> {
+impl<I> FoundName<I> {
+    pub(super) fn map<T>(self, of: impl Fn(I) -> T) -> FoundName<T> {
         match self {
-            Found::At(at) => Found::At(of(at)),
-            Found::Unread => Found::Unread,
-            Found::Other(kind) => Found::Other(kind),
-            Found::Nothing => Found::Nothing,
+            FoundName::At(at) => FoundName::At(of(at)),
+            FoundName::Unread => FoundName::Unread,
+            FoundName::Other(kind) => FoundName::Other(kind),
+            FoundName::Nothing => FoundName::Nothing,
         }
     }
 }
@@ -102,13 +102,13 @@ impl<I> Found<I> {
 /// The names of one cutaway.
 #[derive(Debug, Default)]
 pub(super) struct Names {
-    by_kind: BTreeMap<Kind, BTreeMap<String, Option<usize>>>,
+    by_kind: BTreeMap<NameKind, BTreeMap<String, Option<usize>>>,
 }
 
 impl Names {
     /// Enters a name and its spoken words; `None` for something that could not be read. Gives the
     /// spoken words that were taken already.
-    pub(super) fn add(&mut self, kind: Kind, name: &Name, at: Option<usize>) -> Vec<String> {
+    pub(super) fn add(&mut self, kind: NameKind, name: &Name, at: Option<usize>) -> Vec<String> {
         let known = self.by_kind.entry(kind).or_default();
         known.entry(name.id.clone()).or_insert(at);
         let spoken = name.called.iter().filter(|words| {
@@ -119,7 +119,7 @@ impl Names {
     }
 
     /// Says where a name that was entered without a place leads to.
-    pub(super) fn place(&mut self, kind: Kind, name: &Name, at: usize) {
+    pub(super) fn place(&mut self, kind: NameKind, name: &Name, at: usize) {
         let known = self.by_kind.entry(kind).or_default();
         for word in std::iter::once(&name.id).chain(&name.called) {
             let entry = known.entry(if *word == name.id { word.clone() } else { plain(word) });
@@ -128,35 +128,35 @@ impl Names {
     }
 
     /// Looks a name up, by its word or by what it is called.
-    pub(super) fn find<I: Named>(&self, word: &str) -> Found<I> {
+    pub(super) fn find<I: NamedThing>(&self, word: &str) -> FoundName<I> {
         match self.get(I::KIND, word) {
-            Some(Some(at)) => Found::At(I::at(at)),
-            Some(None) => Found::Unread,
+            Some(Some(at)) => FoundName::At(I::at(at)),
+            Some(None) => FoundName::Unread,
             None => {
-                let mut others = Kind::ALL.into_iter().filter(|other| *other != I::KIND);
+                let mut others = NameKind::ALL.into_iter().filter(|other| *other != I::KIND);
                 let other = others.find(|other| self.get(*other, word).is_some());
-                other.map_or(Found::Nothing, Found::Other)
+                other.map_or(FoundName::Nothing, FoundName::Other)
             }
         }
     }
 
     /// Whether something of this kind goes by that name.
-    pub(super) fn has(&self, kind: Kind, word: &str) -> bool {
+    pub(super) fn has(&self, kind: NameKind, word: &str) -> bool {
         self.get(kind, word).is_some()
     }
 
     /// The closest name of a kind.
-    pub(super) fn nearest(&self, kind: Kind, word: &str) -> Option<String> {
+    pub(super) fn nearest(&self, kind: NameKind, word: &str) -> Option<String> {
         let names = self.by_kind.get(&kind)?;
         nearest(word, names.keys().map(String::as_str)).map(str::to_owned)
     }
 
     /// Whether something of that name is there and could not be read.
     pub(super) fn is_unread(&self, word: &str) -> bool {
-        Kind::ALL.into_iter().any(|kind| self.get(kind, word) == Some(None))
+        NameKind::ALL.into_iter().any(|kind| self.get(kind, word) == Some(None))
     }
 
-    fn get(&self, kind: Kind, word: &str) -> Option<Option<usize>> {
+    fn get(&self, kind: NameKind, word: &str) -> Option<Option<usize>> {
         let names = self.by_kind.get(&kind)?;
         let spoken = || names.get(&plain(word));
         names.get(word).or_else(spoken).or_else(|| names.get(&as_name(word))).copied()

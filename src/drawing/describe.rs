@@ -2,7 +2,7 @@
 //!
 //! The sentences come from the model and the state, not from where things happen to lie.
 
-use super::view::View;
+use super::view::DrawingView;
 use crate::cutaway::condition_words;
 use crate::cutaway::model::{
     Chamber, ChamberId, Condition, Direction, Element, Engine, OPEN_AIR, Part, PartId, PushKind,
@@ -13,7 +13,7 @@ use crate::text::{capitalised, listed};
 
 /// Title and description of a circuit.
 #[must_use]
-pub(super) fn circuit(engine: &Engine, view: &View) -> (String, String) {
+pub(super) fn circuit(engine: &Engine, view: &DrawingView) -> (String, String) {
     let mut sentences = Vec::new();
     sentences.extend(engine.chambers.iter().filter_map(|chamber| supply(engine, chamber)));
     sentences.extend(engine.ways.iter().map(|way| way_words(engine, way)));
@@ -28,7 +28,7 @@ pub(super) fn circuit(engine: &Engine, view: &View) -> (String, String) {
 }
 
 /// Title and description of a section.
-pub(crate) fn section(engine: &Engine, view: &View) -> (String, String) {
+pub(crate) fn section(engine: &Engine, view: &DrawingView) -> (String, String) {
     let mut sentences = vec!["schematic section, not to scale, rear at the left".to_string()];
     for axis in &engine.axes {
         let places = axis.places.iter().map(|place| {
@@ -55,7 +55,7 @@ pub(crate) fn section(engine: &Engine, view: &View) -> (String, String) {
     (title(engine, view, "section"), joined(&sentences))
 }
 
-fn title(engine: &Engine, view: &View, what: &str) -> String {
+fn title(engine: &Engine, view: &DrawingView, what: &str) -> String {
     let name = capitalised(&engine.name.spoken());
     let revision =
         engine.revision.as_ref().map_or_else(String::new, |name| format!(", revision {name}"));
@@ -140,7 +140,7 @@ fn valve_words(engine: &Engine, valve: &Valve) -> String {
     format!("{kind} {name} at rest joins {rest}; {shifts}, it joins {shifted}{back}")
 }
 
-fn part_words(engine: &Engine, view: &View, at: PartId) -> String {
+fn part_words(engine: &Engine, view: &DrawingView, at: PartId) -> String {
     let part = &engine.parts[at];
     let mut pushes = Vec::new();
     for direction in [Direction::Forward, Direction::Back] {
@@ -175,7 +175,7 @@ fn part_words(engine: &Engine, view: &View, at: PartId) -> String {
     format!("{name} stands at {place}{pushes}{latch}")
 }
 
-fn latch(engine: &Engine, view: &View, part: &Part, at: PartId) -> String {
+fn latch(engine: &Engine, view: &DrawingView, part: &Part, at: PartId) -> String {
     let Some(latch) = &part.latch else { return String::new() };
     let name = latch.name.spoken();
     if view.is_latched(engine, at) {
@@ -193,7 +193,7 @@ fn links(engine: &Engine) -> impl Iterator<Item = String> {
 }
 
 /// What is so in the state that is shown.
-fn state(engine: &Engine, view: &View) -> Vec<String> {
+fn state(engine: &Engine, view: &DrawingView) -> Vec<String> {
     if view.state.is_none() {
         return Vec::new();
     }
@@ -229,7 +229,7 @@ fn state(engine: &Engine, view: &View) -> Vec<String> {
     sentences
 }
 
-fn marks(engine: &Engine, view: &View) -> Vec<String> {
+fn marks(engine: &Engine, view: &DrawingView) -> Vec<String> {
     let words = view
         .marks
         .iter()

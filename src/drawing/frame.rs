@@ -5,7 +5,7 @@
 //! pixels gives its SVG to the renderer.
 
 use super::lettering::{width, wrapped};
-use super::shape::{Align, Drawing, Rect, Shape, at};
+use super::shape::{Align, Drawing, DrawnShape, Rect, at};
 use super::svg::{Xml, number};
 
 /// What every frame says of itself.
@@ -13,7 +13,7 @@ pub const STAMP: &str = "not to scale, times not computed";
 
 /// How a frame looks.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Sheet {
+pub struct PaperSheet {
     /// Width in pixels.
     pub width: u32,
     /// Height in pixels.
@@ -24,11 +24,11 @@ pub struct Sheet {
     pub paper: Option<String>,
 }
 
-impl Sheet {
+impl PaperSheet {
     /// Black on white.
     #[must_use]
-    pub fn new(width: u32, height: u32) -> Sheet {
-        Sheet { width, height, ink: "#111111".into(), paper: Some("#ffffff".into()) }
+    pub fn new(width: u32, height: u32) -> PaperSheet {
+        PaperSheet { width, height, ink: "#111111".into(), paper: Some("#ffffff".into()) }
     }
 }
 
@@ -53,7 +53,7 @@ const COLUMN: f64 = 0.2;
 /// that would be smaller above it. The caption breaks between words and shrinks until it takes no
 /// more than a third of the height.
 #[must_use]
-pub fn frame(drawing: &Drawing, sheet: &Sheet, caption: &Caption) -> String {
+pub fn frame(drawing: &Drawing, sheet: &PaperSheet, caption: &Caption) -> String {
     let (wide, high) = (f64::from(sheet.width.max(1)), f64::from(sheet.height.max(1)));
     let full = Rect::new(at(0.0, 0.0), wide, high).grown(-MARGIN * wide.min(high));
     let (room, texts) = match beside(drawing, caption, full, high) {
@@ -79,7 +79,7 @@ fn scale(drawing: &Drawing, room: &Rect) -> f64 {
 }
 
 /// The room above a caption, and the caption with the stamp, in one line where they fit.
-fn below(caption: &Caption, full: Rect, high: f64) -> (Rect, Vec<Shape>) {
+fn below(caption: &Caption, full: Rect, high: f64) -> (Rect, Vec<DrawnShape>) {
     let (size, lines) = fitted(caption, full.width(), high);
     let stamp = (0.7 * size).min(full.width() / width(STAMP, 1.0));
     let last = lines.last().map_or(0.0, |line| width(line, size));
@@ -103,7 +103,7 @@ fn beside(
     caption: &Caption,
     full: Rect,
     high: f64,
-) -> Option<(Rect, Vec<Shape>)> {
+) -> Option<(Rect, Vec<DrawnShape>)> {
     let column = COLUMN * full.width();
     let size = (LETTER * high).max(SMALLEST);
     let room = Rect { left: full.left + column + size, ..full };
@@ -132,8 +132,8 @@ fn beside(
     Some((room, texts))
 }
 
-fn text_at(x: f64, y: f64, align: Align, size: f64, text: String) -> Shape {
-    Shape::Text { place: at(x, y), align, size, bold: false, text }
+fn text_at(x: f64, y: f64, align: Align, size: f64, text: String) -> DrawnShape {
+    DrawnShape::Text { place: at(x, y), align, size, bold: false, text }
 }
 
 /// The step and what has happened.
@@ -159,7 +159,7 @@ fn fitted(caption: &Caption, wide: f64, high: f64) -> (f64, Vec<String>) {
     }
 }
 
-fn written(drawing: &Drawing, words: &Drawing, sheet: &Sheet, place: [f64; 3]) -> String {
+fn written(drawing: &Drawing, words: &Drawing, sheet: &PaperSheet, place: [f64; 3]) -> String {
     let mut page = Xml::default();
     let [width, height] = [sheet.width.max(1), sheet.height.max(1)].map(|side| side.to_string());
     let attributes = [
@@ -210,14 +210,14 @@ mod tests {
             description: "Supply line.".into(),
             width: 200.0,
             height: 100.0,
-            shapes: vec![Shape::line(&[at(0.0, 50.0), at(200.0, 50.0)], NARROW)],
+            shapes: vec![DrawnShape::line(&[at(0.0, 50.0), at(200.0, 50.0)], NARROW)],
         }
     }
 
     #[test]
     fn a_frame_says_its_step_and_what_it_is_not() {
         let caption = Caption { step: 3, words: "switch leaves front".into() };
-        let text = frame(&picture(), &Sheet::new(640, 360), &caption);
+        let text = frame(&picture(), &PaperSheet::new(640, 360), &caption);
         assert!(text.contains(">3 · switch leaves front</text>"), "{text}");
         assert!(text.contains(">not to scale, times not computed</text>"), "{text}");
         assert!(!text.contains("currentColor"), "a frame has its own colours: {text}");
@@ -226,7 +226,7 @@ mod tests {
     /// How much larger a drawing is on its sheet.
     fn scale_of(drawing: &Drawing, words: &str) -> f64 {
         let caption = Caption { step: 3, words: words.into() };
-        let text = frame(drawing, &Sheet::new(640, 360), &caption);
+        let text = frame(drawing, &PaperSheet::new(640, 360), &caption);
         let scale = text.split("scale(").nth(1).and_then(|rest| rest.split(')').next());
         scale.and_then(|scale| scale.parse().ok()).unwrap_or_default()
     }
@@ -247,10 +247,10 @@ mod tests {
 
     #[test]
     fn a_transparent_frame_has_no_ground() {
-        let sheet = Sheet { paper: None, ..Sheet::new(64, 64) };
+        let sheet = PaperSheet { paper: None, ..PaperSheet::new(64, 64) };
         let text = frame(&picture(), &sheet, &Caption::default());
         assert!(!text.contains("<rect"), "{text}");
-        let text = frame(&picture(), &Sheet::new(64, 64), &Caption::default());
+        let text = frame(&picture(), &PaperSheet::new(64, 64), &Caption::default());
         assert!(text.contains("<rect width=\"64\" height=\"64\" fill=\"#ffffff\"/>"), "{text}");
     }
 

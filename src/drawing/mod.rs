@@ -15,7 +15,7 @@ mod view;
 mod words;
 
 pub use circuit::{Circuit, circuit};
-pub use frame::{Caption, STAMP, Sheet, even, frame};
+pub use frame::{Caption, PaperSheet, STAMP, even, frame};
 pub use section::section;
 pub use shape::Drawing;
-pub use view::{Mark, View};
+pub use view::{DrawingView, Mark};

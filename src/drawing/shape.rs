@@ -159,7 +159,7 @@ pub enum Align {
 
 /// One piece of a picture.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Shape {
+pub enum DrawnShape {
     /// Straight pieces from point to point.
     Line {
         /// At least two.
@@ -233,38 +233,44 @@ pub struct Drawing {
     /// Height.
     pub height: f64,
     /// The pieces, the first drawn first.
-    pub shapes: Vec<Shape>,
+    pub shapes: Vec<DrawnShape>,
 }
 
-impl Shape {
+impl DrawnShape {
     /// Whether it and another can be written as one element: open lines of one pen.
-    pub(super) fn joins(&self, other: &Shape) -> bool {
-        let open = |shape: &Shape| match shape {
-            Shape::Line { pen, closed: false, filled: false, .. } => Some(*pen),
+    pub(super) fn joins(&self, other: &DrawnShape) -> bool {
+        let open = |shape: &DrawnShape| match shape {
+            DrawnShape::Line { pen, closed: false, filled: false, .. } => Some(*pen),
             _ => None,
         };
         open(self).is_some() && open(self) == open(other)
     }
 
     /// A line through points.
-    pub(crate) fn line(points: &[Point], pen: Pen) -> Shape {
-        Shape::Line { points: points.to_vec(), pen, closed: false, filled: false, net: None }
+    pub(crate) fn line(points: &[Point], pen: Pen) -> DrawnShape {
+        DrawnShape::Line { points: points.to_vec(), pen, closed: false, filled: false, net: None }
     }
 
     /// A closed outline.
-    pub(crate) fn outline(points: &[Point], pen: Pen) -> Shape {
-        Shape::Line { points: points.to_vec(), pen, closed: true, filled: false, net: None }
+    pub(crate) fn outline(points: &[Point], pen: Pen) -> DrawnShape {
+        DrawnShape::Line { points: points.to_vec(), pen, closed: true, filled: false, net: None }
     }
 
     /// A closed area of ink.
-    pub(crate) fn area(points: &[Point]) -> Shape {
-        Shape::Line { points: points.to_vec(), pen: NARROW, closed: true, filled: true, net: None }
+    pub(crate) fn area(points: &[Point]) -> DrawnShape {
+        DrawnShape::Line {
+            points: points.to_vec(),
+            pen: NARROW,
+            closed: true,
+            filled: true,
+            net: None,
+        }
     }
 
     /// The rectangle that a text takes.
     #[must_use]
     pub fn text_rect(&self) -> Option<Rect> {
-        let Shape::Text { place, align, size, bold, text } = self else { return None };
+        let DrawnShape::Text { place, align, size, bold, text } = self else { return None };
         let width =
             if *bold { lettering::bold_width(text, *size) } else { lettering::width(text, *size) };
         let left = match align {
@@ -291,9 +297,9 @@ impl Shape {
     #[must_use]
     pub fn strokes(&self) -> Vec<(Point, Point)> {
         match self {
-            Shape::Line { points, closed, .. } => pieces(points, *closed),
-            Shape::Box { rect, .. } => pieces(&rect.corners(), true),
-            Shape::Circle { middle, radius, .. } => {
+            DrawnShape::Line { points, closed, .. } => pieces(points, *closed),
+            DrawnShape::Box { rect, .. } => pieces(&rect.corners(), true),
+            DrawnShape::Circle { middle, radius, .. } => {
                 let octagon = [
                     (1.0, 0.41),
                     (0.41, 1.0),
@@ -306,25 +312,25 @@ impl Shape {
                 ];
                 pieces(&octagon.map(|(x, y)| middle.moved(x * radius, y * radius)), true)
             }
-            Shape::Arc { from, to, radius, clockwise, .. } => {
+            DrawnShape::Arc { from, to, radius, clockwise, .. } => {
                 pieces(&[*from, top_of_arc(*from, *to, *radius, *clockwise), *to], false)
             }
-            Shape::Text { .. } => Vec::new(),
+            DrawnShape::Text { .. } => Vec::new(),
         }
     }
 
     /// The same shape elsewhere.
     pub(crate) fn shift(&mut self, x: f64, y: f64) {
         match self {
-            Shape::Line { points, .. } => {
+            DrawnShape::Line { points, .. } => {
                 points.iter_mut().for_each(|point| *point = point.moved(x, y));
             }
-            Shape::Box { rect, .. } => {
+            DrawnShape::Box { rect, .. } => {
                 *rect = Rect::new(at(rect.left + x, rect.top + y), rect.width(), rect.height());
             }
-            Shape::Circle { middle, .. } => *middle = middle.moved(x, y),
-            Shape::Arc { from, to, .. } => (*from, *to) = (from.moved(x, y), to.moved(x, y)),
-            Shape::Text { place, .. } => *place = place.moved(x, y),
+            DrawnShape::Circle { middle, .. } => *middle = middle.moved(x, y),
+            DrawnShape::Arc { from, to, .. } => (*from, *to) = (from.moved(x, y), to.moved(x, y)),
+            DrawnShape::Text { place, .. } => *place = place.moved(x, y),
         }
     }
 }
@@ -351,7 +357,7 @@ fn top_of_arc(from: Point, to: Point, radius: f64, clockwise: bool) -> Point {
 #[derive(Debug, Default)]
 pub(crate) struct Sketch {
     /// The pieces so far.
-    pub(crate) shapes: Vec<Shape>,
+    pub(crate) shapes: Vec<DrawnShape>,
     origin: (f64, f64),
 }
 
@@ -362,46 +368,46 @@ impl Sketch {
     }
 
     /// Adds a piece.
-    pub(crate) fn add(&mut self, mut shape: Shape) {
+    pub(crate) fn add(&mut self, mut shape: DrawnShape) {
         shape.shift(self.origin.0, self.origin.1);
         self.shapes.push(shape);
     }
 
     /// Adds a line through points.
     pub(crate) fn line(&mut self, pen: Pen, points: &[(f64, f64)]) {
-        self.add(Shape::line(&places(points), pen));
+        self.add(DrawnShape::line(&places(points), pen));
     }
 
     /// Adds a line that belongs to a net.
     pub(crate) fn stub(&mut self, pen: Pen, net: usize, points: &[(f64, f64)]) {
         let points = places(points);
-        self.add(Shape::Line { points, pen, closed: false, filled: false, net: Some(net) });
+        self.add(DrawnShape::Line { points, pen, closed: false, filled: false, net: Some(net) });
     }
 
     /// Adds a closed outline.
     pub(crate) fn outline(&mut self, pen: Pen, points: &[(f64, f64)]) {
-        self.add(Shape::outline(&places(points), pen));
+        self.add(DrawnShape::outline(&places(points), pen));
     }
 
     /// Adds a closed area of ink.
     pub(crate) fn area(&mut self, points: &[(f64, f64)]) {
-        self.add(Shape::area(&places(points)));
+        self.add(DrawnShape::area(&places(points)));
     }
 
     /// Adds a box.
     pub(crate) fn rect(&mut self, pen: Pen, rect: Rect, radius: f64) {
-        self.add(Shape::Box { rect, radius, pen });
+        self.add(DrawnShape::Box { rect, radius, pen });
     }
 
     /// Adds a circle.
     pub(crate) fn circle(&mut self, pen: Pen, middle: (f64, f64), radius: f64, filled: bool) {
-        self.add(Shape::Circle { middle: at(middle.0, middle.1), radius, pen, filled });
+        self.add(DrawnShape::Circle { middle: at(middle.0, middle.1), radius, pen, filled });
     }
 
     /// Adds a part of a circle.
     pub(crate) fn arc(&mut self, pen: Pen, ends: [(f64, f64); 2], radius: f64, clockwise: bool) {
         let [from, to] = ends.map(|(x, y)| at(x, y));
-        self.add(Shape::Arc { from, to, radius, clockwise, pen });
+        self.add(DrawnShape::Arc { from, to, radius, clockwise, pen });
     }
 
     /// Adds a text.
@@ -413,7 +419,7 @@ impl Sketch {
         text: impl Into<String>,
     ) {
         let place = at(place.0, place.1);
-        self.add(Shape::Text { place, align, size, bold: false, text: text.into() });
+        self.add(DrawnShape::Text { place, align, size, bold: false, text: text.into() });
     }
 
     /// Adds a bold text.
@@ -425,7 +431,7 @@ impl Sketch {
         text: impl Into<String>,
     ) {
         let place = at(place.0, place.1);
-        self.add(Shape::Text { place, align, size, bold: true, text: text.into() });
+        self.add(DrawnShape::Text { place, align, size, bold: true, text: text.into() });
     }
 }
 

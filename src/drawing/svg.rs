@@ -5,7 +5,7 @@
 //! and dark pages and print. Only the title and the description have ids, with a prefix that
 //! whoever sets several pictures on one page chooses. Must not know what is drawn.
 
-use super::shape::{Align, Drawing, Pattern, Pen, Point, Shape, Weight};
+use super::shape::{Align, Drawing, DrawnShape, Pattern, Pen, Point, Weight};
 use crate::text::escape_into;
 use std::fmt::Write;
 
@@ -111,12 +111,12 @@ fn printable(text: &str) -> String {
 }
 
 /// Lines of one pen as one path.
-fn write_lines(page: &mut Xml, lines: &[Shape]) {
+fn write_lines(page: &mut Xml, lines: &[DrawnShape]) {
     page.out.push('\n');
     let mut data = String::new();
     let mut drawn_with = None;
     for line in lines {
-        if let Shape::Line { points, pen, .. } = line {
+        if let DrawnShape::Line { points, pen, .. } = line {
             data.push_str(&path_data(points, false));
             drawn_with = Some(*pen);
         }
@@ -126,15 +126,15 @@ fn write_lines(page: &mut Xml, lines: &[Shape]) {
     }
 }
 
-fn write_shape(page: &mut Xml, shape: &Shape, ink: &str) {
+fn write_shape(page: &mut Xml, shape: &DrawnShape, ink: &str) {
     page.out.push('\n');
     match shape {
-        Shape::Line { points, pen, closed, filled, .. } => {
+        DrawnShape::Line { points, pen, closed, filled, .. } => {
             let data = path_data(points, *closed);
             let fill = if *filled { ink } else { "" };
             page.element("path", &styled(&[("d", &data), ("fill", fill)], *pen), |_| {});
         }
-        Shape::Box { rect, radius, pen } => {
+        DrawnShape::Box { rect, radius, pen } => {
             let numbers = [rect.left, rect.top, rect.width(), rect.height(), *radius].map(number);
             let [x, y, width, height, radius] = &numbers;
             let radius = if radius == "0" { "" } else { radius };
@@ -142,20 +142,20 @@ fn write_shape(page: &mut Xml, shape: &Shape, ink: &str) {
                 [("x", &**x), ("y", y), ("width", width), ("height", height), ("rx", radius)];
             page.element("rect", &styled(&shape, *pen), |_| {});
         }
-        Shape::Circle { middle, radius, pen, filled } => {
+        DrawnShape::Circle { middle, radius, pen, filled } => {
             let numbers = [middle.x, middle.y, *radius].map(number);
             let fill = if *filled { ink } else { "" };
             let shape = [("cx", &*numbers[0]), ("cy", &numbers[1]), ("r", &numbers[2])];
             let shape = [shape.as_slice(), &[("fill", fill)]].concat();
             page.element("circle", &styled(&shape, *pen), |_| {});
         }
-        Shape::Arc { from, to, radius, clockwise, pen } => {
+        DrawnShape::Arc { from, to, radius, clockwise, pen } => {
             let [x, y, radius, to_x, to_y] = [from.x, from.y, *radius, to.x, to.y].map(number);
             let sweep = u8::from(*clockwise);
             let data = format!("M{x} {y}A{radius} {radius} 0 0 {sweep} {to_x} {to_y}");
             page.element("path", &styled(&[("d", &data)], *pen), |_| {});
         }
-        Shape::Text { place, align, size, bold, text } => {
+        DrawnShape::Text { place, align, size, bold, text } => {
             let [x, y, size] = [place.x, place.y, *size].map(number);
             let anchor = match align {
                 Align::Left => "",
@@ -241,7 +241,7 @@ mod tests {
             description: "line\u{1} feed".into(),
             width: 10.0,
             height: 5.0,
-            shapes: vec![Shape::line(&[at(0.0, 1.0), at(2.5, 1.0)], NARROW)],
+            shapes: vec![DrawnShape::line(&[at(0.0, 1.0), at(2.5, 1.0)], NARROW)],
         };
         assert_eq!(
             drawing.svg("p1"),

@@ -37,18 +37,18 @@ impl Mark {
 
 /// What to show.
 #[derive(Debug, Clone, Default)]
-pub struct View<'a> {
+pub struct DrawingView<'a> {
     /// The state; without one the symbols are drawn at rest, and no chamber has a level.
     pub(crate) state: Option<&'a State>,
     /// Things to mark.
     pub marks: BTreeMap<Element, Mark>,
 }
 
-impl<'a> View<'a> {
+impl<'a> DrawingView<'a> {
     /// A state without marks.
     #[must_use]
-    pub fn of(state: &'a State) -> View<'a> {
-        View { state: Some(state), marks: BTreeMap::new() }
+    pub fn of(state: &'a State) -> DrawingView<'a> {
+        DrawingView { state: Some(state), marks: BTreeMap::new() }
     }
 
     /// Where a part stands.

@@ -3,7 +3,7 @@
 //! Words choose the reading, the value only confirms: with 25 lengths in scope a one-digit typo
 //! lands on another length in 8 % of cases, so a value alone ties nothing.
 
-use super::words::{Word, words};
+use super::words::{TextWord, words};
 use crate::sheet::Ledger;
 use crate::text::Span;
 use ahash::AHashMap;
@@ -56,7 +56,7 @@ impl<T> Phrases<T> {
     }
 
     /// Phrases that begin at a word, longest first: length in words, and what they stand for.
-    fn at<'s>(&'s self, words: &'s [Word], at: usize) -> impl Iterator<Item = (usize, &'s T)> {
+    fn at<'s>(&'s self, words: &'s [TextWord], at: usize) -> impl Iterator<Item = (usize, &'s T)> {
         let lengths = self.lengths.get(&words[at].stem).map(Vec::as_slice).unwrap_or_default();
         lengths.iter().filter_map(move |length| {
             let phrase = joined(words.get(at..at + length)?);
@@ -65,7 +65,7 @@ impl<T> Phrases<T> {
     }
 }
 
-fn joined(words: &[Word]) -> String {
+fn joined(words: &[TextWord]) -> String {
     words.iter().map(|word| word.stem.as_str()).collect::<Vec<_>>().join(" ")
 }
 
@@ -99,7 +99,7 @@ impl CueIndex {
     }
 
     /// Engines named among `words`: index of the first word, one past the last, sheet.
-    pub(crate) fn engines_in(&self, words: &[Word]) -> Vec<(usize, usize, usize)> {
+    pub(crate) fn engines_in(&self, words: &[TextWord]) -> Vec<(usize, usize, usize)> {
         let mut found = Vec::new();
         let mut at = 0;
         while at < words.len() {
@@ -119,7 +119,7 @@ impl CueIndex {
     pub(crate) fn cues_in(
         &self,
         text: &str,
-        words: &[Word],
+        words: &[TextWord],
         own: Option<usize>,
         ledger: &Ledger,
     ) -> Vec<Cue> {
@@ -161,14 +161,14 @@ impl CueIndex {
     }
 
     /// The entry of a sheet named by the longest phrase that the sheet knows.
-    fn entry_in(&self, words: &[Word], at: usize, sheet: usize) -> Option<usize> {
+    fn entry_in(&self, words: &[TextWord], at: usize, sheet: usize) -> Option<usize> {
         self.figures.at(words, at).find_map(|(_, entries)| entries.get(&sheet).copied())
     }
 }
 
 /// "This one", "ours": the engine of the page.
-fn own_words(words: &[Word]) -> impl Iterator<Item = (usize, usize)> + '_ {
-    let stem = |at: usize| words.get(at).map_or("", |word: &Word| word.stem.as_str());
+fn own_words(words: &[TextWord]) -> impl Iterator<Item = (usize, usize)> + '_ {
+    let stem = |at: usize| words.get(at).map_or("", |word: &TextWord| word.stem.as_str());
     (0..words.len()).filter_map(move |at| match (stem(at), stem(at + 1)) {
         ("thi", "one" | "engine") | ("this", "one" | "engine") => Some((at, at + 2)),
         ("our" | "ours", _) => Some((at, at + 1)),
@@ -188,7 +188,7 @@ const OPENERS: [&str; 6] = ["in", "on", "with", "for", "at", "the"];
 /// A line whose words name engines.
 struct Naming<'a> {
     text: &'a str,
-    words: &'a [Word],
+    words: &'a [TextWord],
     /// First word, one past the last, sheet; in reading order.
     engines: Vec<(usize, usize, usize)>,
     own: Option<usize>,
@@ -219,7 +219,7 @@ impl Naming<'_> {
         let behind = self.engines.iter().find(|(start, _, _)| {
             let between = self.words.get(last..*start).unwrap_or_default();
             let joins =
-                |word: &Word| matches!(word.stem.as_str(), "of" | "in" | "on" | "for" | "the");
+                |word: &TextWord| matches!(word.stem.as_str(), "of" | "in" | "on" | "for" | "the");
             last <= *start && (1..=2).contains(&between.len()) && between.iter().all(joins)
         });
         let reaches = |hit: &&(usize, usize, usize)| hit.1 <= first && self.reaches(hit, first);

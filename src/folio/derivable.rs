@@ -2,7 +2,7 @@
 //! reading away, and which measurement unlocks most.
 
 use super::Folio;
-use super::roles::{PARTS, Players, Role, part, players, squeezed};
+use super::roles::{FigureRole, PARTS, Players, part, players, squeezed};
 use crate::formula::{
     self, Formula, Margin, Outcome, Truth, Value, functions, standard_uncertainty,
 };
@@ -46,7 +46,7 @@ pub(crate) struct Next {
 }
 
 /// A result: its name, what it is, and its formula, all with roles in braces.
-pub(super) struct Rule {
+pub(super) struct DerivableRule {
     name: &'static str,
     what: &'static str,
     pub(super) formula: &'static str,
@@ -56,14 +56,14 @@ pub(super) struct Rule {
     of_one_part: bool,
 }
 
-impl Rule {
-    const fn new(name: &'static str, what: &'static str, formula: &'static str) -> Rule {
-        Rule { name, what, formula, holds: "", of_one_part: false }
+impl DerivableRule {
+    const fn new(name: &'static str, what: &'static str, formula: &'static str) -> DerivableRule {
+        DerivableRule { name, what, formula, holds: "", of_one_part: false }
     }
 
     /// The roles in its formula and in what must hold.
-    pub(super) fn roles(&self) -> Vec<Role> {
-        let named = |part: &&super::roles::Part| {
+    pub(super) fn roles(&self) -> Vec<FigureRole> {
+        let named = |part: &&super::roles::RolePart| {
             self.formula.contains(part.brace) || self.holds.contains(part.brace)
         };
         PARTS.iter().filter(named).map(|part| part.role).collect()
@@ -74,49 +74,57 @@ impl Rule {
 /// nozzle.
 const CHOKED: &str = "absolute({after}) / absolute({pressure}) < 0.528";
 
-pub(super) const RULES: [Rule; 13] = [
-    Rule::new("{hole}_area", "area of {hole}", "circle_area({hole})"),
-    Rule {
+pub(super) const RULES: [DerivableRule; 13] = [
+    DerivableRule::new("{hole}_area", "area of {hole}", "circle_area({hole})"),
+    DerivableRule {
         holds: CHOKED,
-        ..Rule::new(
+        ..DerivableRule::new(
             "{hole}_flow",
             "flow through {hole} while the store is at its lowest",
             "choked_flow(circle_area({hole}), {pressure}, 0.8)",
         )
     },
-    Rule::new("stored_energy", "energy stored in the air", "stored_energy({volume}, {pressure})"),
-    Rule::new("stored_air", "mass of the stored air", "air_mass({volume}, {pressure})"),
-    Rule::new(
+    DerivableRule::new(
+        "stored_energy",
+        "energy stored in the air",
+        "stored_energy({volume}, {pressure})",
+    ),
+    DerivableRule::new("stored_air", "mass of the stored air", "air_mass({volume}, {pressure})"),
+    DerivableRule::new(
         "share_left",
         "share of the air that stays, between a slow shot and a quick one",
         "retained_share({pressure}, {after})",
     ),
-    Rule::new("air_per_shot", "air per shot", "air_per_shot({volume}, {pressure}, {after})"),
-    Rule::new(
+    DerivableRule::new(
+        "air_per_shot",
+        "air per shot",
+        "air_per_shot({volume}, {pressure}, {after})",
+    ),
+    DerivableRule::new(
         "shots_per_bottle",
         "shots per bottle",
         "shots_per_bottle({bottle}, {bottle_pressure}, {pressure}, air_per_shot({volume}, {pressure}, {after}))",
     ),
-    Rule::new("ball_energy", "energy of the ball", "kinetic_energy({mass}, {speed})"),
-    Rule::new(
+    DerivableRule::new("ball_energy", "energy of the ball", "kinetic_energy({mass}, {speed})"),
+    DerivableRule::new(
         "ball_energy_over_area",
         "energy of the ball over its area",
         "energy_per_area({mass}, {speed}, {bore})",
     ),
-    Rule::new("{bore}_area", "area of the barrel bore", "circle_area({bore})"),
-    Rule::new(
+    DerivableRule::new("{bore}_area", "area of the barrel bore", "circle_area({bore})"),
+    DerivableRule::new(
         "ideal_exit_speed",
         "ideal exit speed, no loss, no heat",
         "exit_speed({volume}, {pressure}, {bore}, {travel}, {mass})",
     ),
-    Rule::new(
+    DerivableRule::new(
         "refill_time",
         "time to fill the store again through {hole}",
         "fill_time({volume}, circle_area({hole}), {pressure}, {after}, {pressure}, 0.8)",
     ),
-    Rule {
+    DerivableRule {
         of_one_part: true,
-        ..Rule::new(
+        ..DerivableRule::new(
             "{rate}_force_change",
             "change of the spring's force over the stroke",
             "{rate} * {stroke}",
@@ -128,10 +136,10 @@ pub(super) const RULES: [Rule; 13] = [
 pub(crate) fn next(folio: &Folio, sheet: usize) -> Next {
     let sheet = Derivable { ledger: &folio.ledger, sheet, players: players(folio, sheet) };
     let mut next = Next::default();
-    let mut unlocks: BTreeMap<Role, usize> = BTreeMap::new();
+    let mut unlocks: BTreeMap<FigureRole, usize> = BTreeMap::new();
     for rule in &RULES {
         let roles = rule.roles();
-        let missing: Vec<Role> =
+        let missing: Vec<FigureRole> =
             roles.into_iter().filter(|role| !sheet.players.contains_key(role)).collect();
         match missing.as_slice() {
             [] => next.follows.extend(sheet.follow(rule)),
@@ -145,14 +153,14 @@ pub(crate) fn next(folio: &Folio, sheet: usize) -> Next {
     }
     next.follows.extend(sheet.holes());
     next.follows.extend(sheet.rings());
-    let mut ranked: Vec<(Role, usize)> = unlocks.into_iter().collect();
+    let mut ranked: Vec<(FigureRole, usize)> = unlocks.into_iter().collect();
     ranked.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
     next.measure_first =
         ranked.into_iter().take(3).map(|(role, count)| (role_words(role), count)).collect();
     next
 }
 
-fn role_words(role: Role) -> &'static str {
+fn role_words(role: FigureRole) -> &'static str {
     part(role).map_or("another reading", |part| part.words)
 }
 
@@ -182,7 +190,7 @@ impl Derivable<'_> {
         })
     }
 
-    fn follow(&self, rule: &Rule) -> Option<Follows> {
+    fn follow(&self, rule: &DerivableRule) -> Option<Follows> {
         if !rule.holds.is_empty() && !self.is_certain(&self.with_names(rule.holds)) {
             return None;
         }
@@ -199,7 +207,7 @@ impl Derivable<'_> {
         matches!(truth, Some(Outcome::Truth(Truth::True(Margin::Certain))))
     }
 
-    fn share_a_word(&self, roles: &[Role]) -> bool {
+    fn share_a_word(&self, roles: &[FigureRole]) -> bool {
         let names: Vec<&String> = roles.iter().filter_map(|role| self.players.get(role)).collect();
         let [first, others @ ..] = names.as_slice() else { return false };
         let shared = |word: &str| others.iter().all(|name| name.split('_').any(|w| w == word));
@@ -245,7 +253,7 @@ impl Derivable<'_> {
 
     /// Two holes: the ratio of their areas is that of their flows at the same pressures and loss.
     fn holes(&self) -> Option<Follows> {
-        let hole = part(Role::Hole)?;
+        let hole = part(FigureRole::Hole)?;
         let entries = self.ledger.sheets[self.sheet].entries.iter().enumerate();
         let has = |cue: &str, words: &[&str]| cue.split(' ').any(|word| words.contains(&word));
         let mut found = entries.filter(|(at, entry)| {

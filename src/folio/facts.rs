@@ -54,20 +54,20 @@ fn one(routing: &Routing, routed: &Routed, readings: Readings<'_>, fact: &Fact) 
 }
 
 /// How a comparison came out.
-pub(super) struct Held {
+pub(super) struct HeldFact {
     pub(super) truth: Truth,
     /// "left side is …, right side is …".
     pub(super) account: String,
 }
 
 /// Works out a comparison in the scope of a page; `None` where a figure has a fault of its own.
-pub(super) fn held(text: &str, readings: Readings<'_>) -> Option<Held> {
+pub(super) fn held(text: &str, readings: Readings<'_>) -> Option<HeldFact> {
     let conventions = &readings.ledger.sheets[readings.sheet].conventions;
     let formula = formula::parse(text).ok()?;
     let scope = readings.ledger.scope(readings.sheet);
     match formula::evaluate(&formula, &scope, conventions) {
         Ok(Outcome::Truth(truth)) => {
-            Some(Held { truth, account: formula::account(&formula, &scope, conventions) })
+            Some(HeldFact { truth, account: formula::account(&formula, &scope, conventions) })
         }
         Ok(Outcome::Value(_)) | Err(_) => None,
     }

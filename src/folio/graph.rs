@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// What has a value of its own.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-enum Node {
+enum GraphNode {
     /// A named figure of a page.
     Entry(EntryId),
     /// A result of an engine's model.
@@ -28,7 +28,7 @@ const LONGEST_CHAIN: usize = 200;
 /// Finds figures that need themselves and takes their values away; each loop is told once, as a
 /// path. The same for chains that are too long.
 pub(super) fn cut_loops(ledger: &mut Ledger) -> Vec<Slip> {
-    let mut walk = Walk {
+    let mut walk = GraphWalk {
         ledger,
         seen: BTreeMap::new(),
         poisoned: Vec::new(),
@@ -37,47 +37,47 @@ pub(super) fn cut_loops(ledger: &mut Ledger) -> Vec<Slip> {
     };
     for (sheet, entries) in ledger.sheets.iter().map(|sheet| sheet.entries.len()).enumerate() {
         for entry in 0..entries {
-            walk.from(Node::Entry((sheet, entry)));
+            walk.from(GraphNode::Entry((sheet, entry)));
         }
     }
-    let Walk { poisoned, slips, .. } = walk;
+    let GraphWalk { poisoned, slips, .. } = walk;
     for node in poisoned {
         match node {
-            Node::Entry(entry) => ledger.poison(entry),
-            Node::Result(result) => ledger.poison_result(result),
+            GraphNode::Entry(entry) => ledger.poison(entry),
+            GraphNode::Result(result) => ledger.poison_result(result),
         }
     }
     slips
 }
 
 /// A depth-first walk along what figures rest on.
-struct Walk<'a> {
+struct GraphWalk<'a> {
     ledger: &'a Ledger,
     /// Links in the longest chain that a node rests on; `None` while the walk is still below it.
-    seen: BTreeMap<Node, Option<usize>>,
-    poisoned: Vec<Node>,
+    seen: BTreeMap<GraphNode, Option<usize>>,
+    poisoned: Vec<GraphNode>,
     sheets_with_long_chains: BTreeSet<usize>,
     slips: Vec<Slip>,
 }
 
 /// A node on the way down.
-struct Step {
-    node: Node,
+struct GraphStep {
+    node: GraphNode,
     /// What it rests on and has not been walked yet.
-    left: Vec<Node>,
+    left: Vec<GraphNode>,
     /// Links in the longest chain below it so far.
     chain: usize,
 }
 
-impl Walk<'_> {
-    fn step(&mut self, node: Node) -> Step {
+impl GraphWalk<'_> {
+    fn step(&mut self, node: GraphNode) -> GraphStep {
         self.seen.insert(node.clone(), None);
         let mut left = needs(self.ledger, &node);
         left.reverse();
-        Step { node, left, chain: 0 }
+        GraphStep { node, left, chain: 0 }
     }
 
-    fn from(&mut self, start: Node) {
+    fn from(&mut self, start: GraphNode) {
         if self.seen.contains_key(&start) {
             return;
         }
@@ -100,8 +100,8 @@ impl Walk<'_> {
     }
 
     /// Ends a chain that has become too long, and returns the links of what is left of it.
-    fn bounded(&mut self, done: &Step) -> usize {
-        let (Node::Entry(entry), true) = (&done.node, LONGEST_CHAIN < done.chain) else {
+    fn bounded(&mut self, done: &GraphStep) -> usize {
+        let (GraphNode::Entry(entry), true) = (&done.node, LONGEST_CHAIN < done.chain) else {
             return done.chain;
         };
         // What lies above it goes on to be cut off, silently.
@@ -117,11 +117,13 @@ impl Walk<'_> {
     }
 
     /// A way down that came back to `node`.
-    fn looped(&mut self, path: &[Step], node: &Node) {
+    fn looped(&mut self, path: &[GraphStep], node: &GraphNode) {
         let start = path.iter().position(|step| step.node == *node).unwrap_or(0);
-        let mut members: Vec<Node> = path[start..].iter().map(|step| step.node.clone()).collect();
+        let mut members: Vec<GraphNode> =
+            path[start..].iter().map(|step| step.node.clone()).collect();
         // It is told at a figure that is written on a page.
-        let first = members.iter().position(|node| matches!(node, Node::Entry(_))).unwrap_or(0);
+        let first =
+            members.iter().position(|node| matches!(node, GraphNode::Entry(_))).unwrap_or(0);
         members.rotate_left(first);
         self.slips.extend(loop_slip(self.ledger, &members));
         self.poisoned.append(&mut members);
@@ -129,11 +131,11 @@ impl Walk<'_> {
 }
 
 /// What a node rests on.
-fn needs(ledger: &Ledger, node: &Node) -> Vec<Node> {
+fn needs(ledger: &Ledger, node: &GraphNode) -> Vec<GraphNode> {
     let (sheet, entry) = match node {
-        Node::Entry((sheet, entry)) => (*sheet, &ledger.sheets[*sheet].entries[*entry]),
-        Node::Result(result) => {
-            return ledger.rests_on(result).into_iter().map(Node::Entry).collect();
+        GraphNode::Entry((sheet, entry)) => (*sheet, &ledger.sheets[*sheet].entries[*entry]),
+        GraphNode::Result(result) => {
+            return ledger.rests_on(result).into_iter().map(GraphNode::Entry).collect();
         }
     };
     match &entry.origin {
@@ -144,7 +146,7 @@ fn needs(ledger: &Ledger, node: &Node) -> Vec<Node> {
             Some(lender) if reading.statements.is_empty() => {
                 let path = [lender.text.as_str(), entry.name.text.as_str()];
                 let lent = ledger.resolve(usize::MAX, &path);
-                lent.map(|(sheet, entry, _)| Node::Entry((sheet, entry))).into_iter().collect()
+                lent.map(|(sheet, entry, _)| GraphNode::Entry((sheet, entry))).into_iter().collect()
             }
             _ => Vec::new(),
         },
@@ -152,13 +154,13 @@ fn needs(ledger: &Ledger, node: &Node) -> Vec<Node> {
 }
 
 /// What a formula names, seen from a sheet.
-fn named(ledger: &Ledger, formula: &Formula, sheet: usize) -> Vec<Node> {
+fn named(ledger: &Ledger, formula: &Formula, sheet: usize) -> Vec<GraphNode> {
     let names = formula.names();
     let nodes = names.iter().filter_map(|(path, _)| {
         let path: Vec<&str> = path.iter().map(String::as_str).collect();
         match ledger.resolve(sheet, &path) {
-            Some((sheet, entry, _)) => Some(Node::Entry((sheet, entry))),
-            None => ledger.result_named(sheet, &path).map(Node::Result),
+            Some((sheet, entry, _)) => Some(GraphNode::Entry((sheet, entry))),
+            None => ledger.result_named(sheet, &path).map(GraphNode::Result),
         }
     });
     nodes.collect()
@@ -172,14 +174,14 @@ fn spot(ledger: &Ledger, (sheet, entry): EntryId) -> Spot {
 }
 
 /// A loop, as the path that leads from its first node back to it.
-fn loop_slip(ledger: &Ledger, path: &[Node]) -> Option<Slip> {
-    let Some(Node::Entry(first)) = path.first() else { return None };
-    let told = |node: &Node| {
+fn loop_slip(ledger: &Ledger, path: &[GraphNode]) -> Option<Slip> {
+    let Some(GraphNode::Entry(first)) = path.first() else { return None };
+    let told = |node: &GraphNode| {
         let (sheet, name) = match node {
-            Node::Entry((sheet, entry)) => {
+            GraphNode::Entry((sheet, entry)) => {
                 (*sheet, ledger.sheets[*sheet].entries[*entry].name.text.clone())
             }
-            Node::Result(result) => {
+            GraphNode::Result(result) => {
                 (result.sheet, format!("{}.{}", result.model.word(), result.path.join(".")))
             }
         };

@@ -19,7 +19,7 @@ use crate::page::imprint::{self, Imprint};
 use crate::page::{self, Page};
 use crate::quantity::Conventions;
 use crate::sheet::Ledger;
-use crate::sheet::declare::{Declared, ledger};
+use crate::sheet::declare::{DeclaredPage, ledger};
 use crate::slip::Slip;
 use crate::text::{Date, Source, Span};
 use cues::CueIndex;
@@ -143,14 +143,18 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
         slips.extend(found);
         kept.extend(page.map(|page| (name, page)));
     }
-    let mut declared: Vec<Declared<'_>> = Vec::new();
+    let mut declared: Vec<DeclaredPage<'_>> = Vec::new();
     let mut sheets: Vec<Option<usize>> = Vec::with_capacity(kept.len());
     for (name, read) in &kept {
         let declares = declares(&read.page.front);
         sheets.push(declares.then_some(declared.len()));
         if declares {
             let conventions = read.page.front.conventions.over(&conventions);
-            declared.push(Declared { page: &read.page, address: address_of(name), conventions });
+            declared.push(DeclaredPage {
+                page: &read.page,
+                address: address_of(name),
+                conventions,
+            });
         }
     }
     let (mut ledger, found) = ledger(&declared, &imprint);

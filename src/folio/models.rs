@@ -21,13 +21,13 @@ pub(super) struct CutawayResults {
 #[derive(Debug, Default)]
 struct Results {
     /// By name behind `cut.`.
-    answers: BTreeMap<String, Answer>,
+    answers: BTreeMap<String, ModelAnswer>,
     /// Names of everything in it.
     things: BTreeSet<String>,
 }
 
 #[derive(Debug)]
-enum Answer {
+enum ModelAnswer {
     /// So many.
     Count(usize),
     /// What the reading of this name says, where that is what it states.
@@ -42,7 +42,7 @@ impl CutawayResults {
         CutawayResults { engines }
     }
 
-    fn answer_to(&self, result: &ModelResult, ledger: &Ledger) -> Option<&Answer> {
+    fn answer_to(&self, result: &ModelResult, ledger: &Ledger) -> Option<&ModelAnswer> {
         let engine = ledger.sheets.get(result.sheet)?.engine.as_deref()?;
         self.engines.get(engine)?.answers.get(&result.path.join("."))
     }
@@ -60,12 +60,12 @@ impl Results {
             ("seals", engine.seals.len()),
         ];
         for (list, count) in lists {
-            results.answers.insert(format!("{list}.count"), Answer::Count(count));
+            results.answers.insert(format!("{list}.count"), ModelAnswer::Count(count));
         }
         for drawn in drawn_at(engine) {
             for quality in drawn.qualities {
                 let name = format!("{}.{}", drawn.thing, quality.word());
-                let answer = Answer::Reading(*quality, drawn.reading.id.clone());
+                let answer = ModelAnswer::Reading(*quality, drawn.reading.id.clone());
                 results.answers.insert(name, answer);
             }
         }
@@ -85,8 +85,8 @@ impl Models for CutawayResults {
         if let Some(answer) = self.answer_to(result, ledger).filter(|_| result.model == Model::Cut)
         {
             return match answer {
-                Answer::Count(count) => Lookup::Value(Value::certain(counted(*count))),
-                Answer::Reading(quality, name) => {
+                ModelAnswer::Count(count) => Lookup::Value(Value::certain(counted(*count))),
+                ModelAnswer::Reading(quality, name) => {
                     let Some((sheet, entry, _)) = ledger.resolve(result.sheet, &[name.as_str()])
                     else {
                         // That there is none is told at the cutaway.
@@ -118,7 +118,7 @@ impl Models for CutawayResults {
 
     fn rests_on(&self, result: &ModelResult, ledger: &Ledger) -> Vec<EntryId> {
         match self.answer_to(result, ledger) {
-            Some(Answer::Reading(_, name)) if result.model == Model::Cut => {
+            Some(ModelAnswer::Reading(_, name)) if result.model == Model::Cut => {
                 let path = [name.as_str()];
                 let reading = ledger.resolve(result.sheet, &path);
                 reading.map(|(sheet, entry, _)| (sheet, entry)).into_iter().collect()

@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 
 /// A part that a figure can play in a result.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Role {
+pub(crate) enum FigureRole {
     BottlePressure,
     PressureAfter,
     Pressure,
@@ -29,8 +29,8 @@ pub(crate) enum Role {
 }
 
 /// What is known of a role.
-pub(super) struct Part {
-    pub(super) role: Role,
+pub(super) struct RolePart {
+    pub(super) role: FigureRole,
     /// How formulas of rules write it.
     pub(super) brace: &'static str,
     /// What it is called.
@@ -43,97 +43,97 @@ pub(super) struct Part {
 }
 
 /// The narrower roles come before the wider ones of their dimension.
-pub(super) const PARTS: [Part; 12] = [
-    Part {
-        role: Role::BottlePressure,
+pub(super) const PARTS: [RolePart; 12] = [
+    RolePart {
+        role: FigureRole::BottlePressure,
         brace: "{bottle_pressure}",
         words: "the bottle pressure",
         dimension: Dimension::PRESSURE,
         known_by: &["bottle"],
         not: &["drop", "burst", "test"],
     },
-    Part {
-        role: Role::PressureAfter,
+    RolePart {
+        role: FigureRole::PressureAfter,
         brace: "{after}",
         words: "the pressure left after a shot",
         dimension: Dimension::PRESSURE,
         known_by: &["lowest", "left", "after", "end of shot", "stays"],
         not: &["drop", "burst", "bottle"],
     },
-    Part {
-        role: Role::Pressure,
+    RolePart {
+        role: FigureRole::Pressure,
         brace: "{pressure}",
         words: "the operating pressure",
         dimension: Dimension::PRESSURE,
         known_by: &["operating", "working", "set", "supply", "regulator", "regulated"],
         not: &["drop", "burst", "bottle", "lowest", "stall"],
     },
-    Part {
-        role: Role::Bottle,
+    RolePart {
+        role: FigureRole::Bottle,
         brace: "{bottle}",
         words: "the bottle volume",
         dimension: Dimension::VOLUME,
         known_by: &["bottle"],
         not: &[],
     },
-    Part {
-        role: Role::Volume,
+    RolePart {
+        role: FigureRole::Volume,
         brace: "{volume}",
         words: "the store volume",
         dimension: Dimension::VOLUME,
         known_by: &["store", "chamber", "reservoir"],
         not: &["bottle"],
     },
-    Part {
-        role: Role::Bore,
+    RolePart {
+        role: FigureRole::Bore,
         brace: "{bore}",
         words: "the barrel bore",
         dimension: Dimension::LENGTH,
         known_by: &["barrel bore", "bore of the barrel", "caliber"],
         not: &["length", "depth", "stroke", "travel"],
     },
-    Part {
-        role: Role::Travel,
+    RolePart {
+        role: FigureRole::Travel,
         brace: "{travel}",
         words: "the barrel length",
         dimension: Dimension::LENGTH,
         known_by: &["barrel length", "length of the barrel"],
         not: &[],
     },
-    Part {
-        role: Role::Hole,
+    RolePart {
+        role: FigureRole::Hole,
         brace: "{hole}",
         words: "a metering or vent hole",
         dimension: Dimension::LENGTH,
         known_by: &["metering", "vent", "hole", "orifice", "drill", "jet"],
         not: &["stroke", "travel", "length", "lift", "depth", "spacing", "wall", "seal", "ring"],
     },
-    Part {
-        role: Role::Stroke,
+    RolePart {
+        role: FigureRole::Stroke,
         brace: "{stroke}",
         words: "a stroke",
         dimension: Dimension::LENGTH,
         known_by: &["stroke", "travel"],
         not: &["bore", "hole"],
     },
-    Part {
-        role: Role::Mass,
+    RolePart {
+        role: FigureRole::Mass,
         brace: "{mass}",
         words: "the mass of the ball",
         dimension: Dimension::MASS,
         known_by: &["pellet", "ball", "shot mass"],
         not: &["engine", "spool", "bolt"],
     },
-    Part {
-        role: Role::Speed,
+    RolePart {
+        role: FigureRole::Speed,
         brace: "{speed}",
         words: "the exit speed",
         dimension: Dimension::VELOCITY,
         known_by: &["muzzle", "exit", "speed", "velocity"],
         not: &["sound", "bolt", "spool"],
     },
-    Part {
-        role: Role::Rate,
+    RolePart {
+        role: FigureRole::Rate,
         brace: "{rate}",
         words: "a spring rate",
         dimension: Dimension::SPRING_RATE,
@@ -143,12 +143,12 @@ pub(super) const PARTS: [Part; 12] = [
 ];
 
 /// What is known of a role.
-pub(super) fn part(role: Role) -> Option<&'static Part> {
+pub(super) fn part(role: FigureRole) -> Option<&'static RolePart> {
     PARTS.iter().find(|part| part.role == role)
 }
 
 /// The figures of a sheet that play each role, by name.
-pub(super) type Players = BTreeMap<Role, String>;
+pub(super) type Players = BTreeMap<FigureRole, String>;
 
 /// Finds the players of a sheet.
 pub(super) fn players(folio: &Folio, sheet: usize) -> Players {
@@ -170,7 +170,7 @@ struct Cast<'a> {
 
 impl Cast<'_> {
     /// Gives a role to a figure, if it has the right dimension and neither has one yet.
-    fn give(&mut self, role: Role, name: &str) {
+    fn give(&mut self, role: FigureRole, name: &str) {
         let fits = || {
             let dimension = part(role)?.dimension;
             let (sheet, entry, _) = self.ledger.resolve(self.sheet, &[name])?;
@@ -193,14 +193,16 @@ impl Cast<'_> {
                     let chamber = &engine.chambers[at];
                     let is_bottle = several && chamber.regulated_from.is_none();
                     match chamber.role {
-                        ChamberRole::Supply if is_bottle => Some(Role::BottlePressure),
-                        ChamberRole::Supply => Some(Role::Pressure),
-                        ChamberRole::Store => Some(Role::Volume),
+                        ChamberRole::Supply if is_bottle => Some(FigureRole::BottlePressure),
+                        ChamberRole::Supply => Some(FigureRole::Pressure),
+                        ChamberRole::Store => Some(FigureRole::Volume),
                         _ => None,
                     }
                 }
-                Element::Way(at) if engine.ways[at].barrel => Some(Role::Bore),
-                Element::Way(at) => (engine.ways[at].width != Width::Wide).then_some(Role::Hole),
+                Element::Way(at) if engine.ways[at].barrel => Some(FigureRole::Bore),
+                Element::Way(at) => {
+                    (engine.ways[at].width != Width::Wide).then_some(FigureRole::Hole)
+                }
                 _ => None,
             };
             if let Some(role) = role {
@@ -209,18 +211,18 @@ impl Cast<'_> {
         }
         let stores = engine.chambers.iter().filter(|chamber| chamber.role == ChamberRole::Store);
         for store in stores {
-            self.give_named(Role::Volume, &store.name);
+            self.give_named(FigureRole::Volume, &store.name);
         }
         for way in engine.ways.iter().filter(|way| way.width != Width::Wide) {
-            self.give_named(Role::Hole, &way.name);
+            self.give_named(FigureRole::Hole, &way.name);
         }
         if let Some(ball) = &engine.ball {
-            self.give_named(Role::Mass, &ball.name);
+            self.give_named(FigureRole::Mass, &ball.name);
         }
     }
 
     /// Gives a role to the only figure that has the words of a thing in its name.
-    fn give_named(&mut self, role: Role, thing: &Name) {
+    fn give_named(&mut self, role: FigureRole, thing: &Name) {
         let spoken = thing.id.replace('_', " ");
         let names =
             || std::iter::once(spoken.as_str()).chain(thing.called.iter().map(String::as_str));
@@ -258,7 +260,7 @@ impl Cast<'_> {
                 self.give(part.role, first);
             }
         }
-        for role in [Role::Pressure, Role::Volume] {
+        for role in [FigureRole::Pressure, FigureRole::Volume] {
             if let [only] = self.fitting(role, |_| true).as_slice() {
                 self.give(role, only);
             }
@@ -266,7 +268,7 @@ impl Cast<'_> {
     }
 
     /// Readings of a role's dimension whose names fit and do not say something else.
-    fn fitting(&self, role: Role, fits: impl Fn(&str) -> bool) -> Vec<String> {
+    fn fitting(&self, role: FigureRole, fits: impl Fn(&str) -> bool) -> Vec<String> {
         let Some(part) = part(role) else { return Vec::new() };
         let entries = self.ledger.sheets[self.sheet].entries.iter().enumerate();
         let fitting = entries.filter(|(at, entry)| {
@@ -293,7 +295,7 @@ pub(super) fn squeezed(text: &str) -> String {
 
 /// Reads off a formula what stands in the places of a template's roles; both begin with the same
 /// call and have no blanks.
-fn learn(template: &str, written: &str, found: &mut Vec<(Role, String)>) {
+fn learn(template: &str, written: &str, found: &mut Vec<(FigureRole, String)>) {
     if let Some(part) = PARTS.iter().find(|part| part.brace == template) {
         let is_name =
             written.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_');
@@ -344,11 +346,17 @@ mod tests {
         let mut found = Vec::new();
         let template = squeezed("choked_flow(circle_area({hole}), {pressure}, 0.8)");
         learn(&template, "choked_flow(circle_area(feed),line,0.75)*2", &mut found);
-        assert_eq!(found, [(Role::Hole, "feed".to_owned()), (Role::Pressure, "line".to_owned())]);
+        assert_eq!(
+            found,
+            [(FigureRole::Hole, "feed".to_owned()), (FigureRole::Pressure, "line".to_owned())]
+        );
         for other in ["choked_flow(feed_area,line)", "choked_flow(", "choked_flow))", "x"] {
             let mut found = Vec::new();
             learn(&template, other, &mut found);
-            assert!(found.iter().all(|(role, _)| *role == Role::Pressure), "{other}: {found:?}");
+            assert!(
+                found.iter().all(|(role, _)| *role == FigureRole::Pressure),
+                "{other}: {found:?}"
+            );
         }
     }
 }

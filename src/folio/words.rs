@@ -5,7 +5,7 @@ use crate::text::Span;
 
 /// A word with its place and the form in which words are compared.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Word {
+pub(crate) struct TextWord {
     pub(crate) span: Span,
     /// Small letters, without possessive and plural s.
     pub(crate) stem: String,
@@ -28,7 +28,7 @@ pub(crate) fn stem(word: &str) -> String {
 }
 
 /// The words of `text[span]`; hyphens part words, apostrophes do not.
-pub(crate) fn words(text: &str, span: Span) -> Vec<Word> {
+pub(crate) fn words(text: &str, span: Span) -> Vec<TextWord> {
     let mut found = Vec::new();
     let mut start: Option<usize> = None;
     let piece = &text[span.start..span.end];
@@ -50,10 +50,14 @@ pub(crate) fn words(text: &str, span: Span) -> Vec<Word> {
     found
 }
 
-fn word(text: &str, start: usize, end: usize) -> Word {
+fn word(text: &str, start: usize, end: usize) -> TextWord {
     let typed = text[start..end].trim_end_matches(['\'', '’']);
     let possessive = text[start..end].ends_with("'s") || text[start..end].ends_with("’s");
-    Word { span: Span::new(start, start + typed.len()), stem: stem(&text[start..end]), possessive }
+    TextWord {
+        span: Span::new(start, start + typed.len()),
+        stem: stem(&text[start..end]),
+        possessive,
+    }
 }
 
 /// Words behind which a full stop ends no sentence.

@@ -100,7 +100,7 @@ impl Input {
 
 /// Which end of its limits an input is moved to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Side {
+pub enum ShiftSide {
     /// Nominal value less the limit.
     Low,
     /// Nominal value plus the limit.
@@ -110,7 +110,7 @@ pub enum Side {
 /// Inputs moved to an end of their limits; the others stay nominal. Empty: all nominal.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Shift {
-    moved: Vec<(InputId, Side)>,
+    moved: Vec<(InputId, ShiftSide)>,
 }
 
 impl Shift {
@@ -120,7 +120,7 @@ impl Shift {
     }
 
     /// The same shift with one input moved.
-    pub(crate) fn with(mut self, input: InputId, side: Side) -> Shift {
+    pub(crate) fn with(mut self, input: InputId, side: ShiftSide) -> Shift {
         match self.moved.binary_search_by_key(&input, |(id, _)| *id) {
             Ok(at) => self.moved[at].1 = side,
             Err(at) => self.moved.insert(at, (input, side)),
@@ -130,7 +130,7 @@ impl Shift {
 
     /// Where an input stands; `None` for its nominal value.
     #[must_use]
-    pub fn side(&self, input: InputId) -> Option<Side> {
+    pub fn side(&self, input: InputId) -> Option<ShiftSide> {
         let at = self.moved.binary_search_by_key(&input, |(id, _)| *id).ok()?;
         Some(self.moved[at].1)
     }
@@ -139,8 +139,8 @@ impl Shift {
     pub(crate) fn offset(&self, input: InputId, limit: f64) -> f64 {
         match self.side(input) {
             None => 0.0,
-            Some(Side::Low) => -limit,
-            Some(Side::High) => limit,
+            Some(ShiftSide::Low) => -limit,
+            Some(ShiftSide::High) => limit,
         }
     }
 

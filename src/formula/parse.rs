@@ -43,7 +43,7 @@ pub fn parse_with(text: &str, syntax: Syntax) -> Result<Formula, Vec<FormulaFaul
         return Err(vec![FormulaFault::new(FaultKind::Text, whole, "the formula is empty")]);
     }
     let mut parser = Parser { text, tokens, next: 0, depth: 0, operators: 0 };
-    let root = parser.expression(Level::Or).map_err(|fault| vec![fault])?;
+    let root = parser.expression(OperatorLevel::Or).map_err(|fault| vec![fault])?;
     if let Some((token, span)) = parser.tokens.get(parser.next) {
         return Err(vec![parser.leftover(token, *span)]);
     }
@@ -52,7 +52,7 @@ pub fn parse_with(text: &str, syntax: Syntax) -> Result<Formula, Vec<FormulaFaul
 
 /// How tightly an operator binds; later ones bind tighter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Level {
+enum OperatorLevel {
     Or,
     And,
     Not,
@@ -80,7 +80,7 @@ impl Parser<'_> {
         Span::new(self.text.len(), self.text.len())
     }
 
-    fn expression(&mut self, lowest: Level) -> Result<Node, FormulaFault> {
+    fn expression(&mut self, lowest: OperatorLevel) -> Result<Node, FormulaFault> {
         self.depth += 1;
         if DEEPEST < self.depth {
             let span = self.peek().map_or(self.end(), |(_, span)| *span);
@@ -109,7 +109,7 @@ impl Parser<'_> {
         left: Node,
         token: Token,
         at: Span,
-        right_level: Level,
+        right_level: OperatorLevel,
     ) -> Result<Node, FormulaFault> {
         if let Token::Raised(power) = token {
             let exponent = plain_number(power, at);
@@ -164,9 +164,9 @@ impl Parser<'_> {
             Token::Name(path) => return self.name(path, span),
             Token::Open => return self.parenthesis(span),
             Token::Operator(Operator::Subtract) => return self.negation(span),
-            Token::Operator(Operator::Add) => return self.expression(Level::Sign),
+            Token::Operator(Operator::Add) => return self.expression(OperatorLevel::Sign),
             Token::Not => {
-                let inner = truth(self.expression(Level::Compare)?)?;
+                let inner = truth(self.expression(OperatorLevel::Compare)?)?;
                 let span = Span::new(span.start, inner.span.end);
                 return Ok(Node { span, kind: NodeKind::Not(Box::new(inner)) });
             }
@@ -189,13 +189,13 @@ impl Parser<'_> {
             self.next += 1;
             return Ok(Node { span: whole, kind: NodeKind::Literal(Box::new(negative)) });
         }
-        let inner = number(self.expression(Level::Sign)?)?;
+        let inner = number(self.expression(OperatorLevel::Sign)?)?;
         let span = Span::new(sign.start, inner.span.end);
         Ok(Node { span, kind: NodeKind::Negate(Box::new(inner)) })
     }
 
     fn parenthesis(&mut self, open: Span) -> Result<Node, FormulaFault> {
-        let mut inner = self.expression(Level::Or)?;
+        let mut inner = self.expression(OperatorLevel::Or)?;
         match self.peek() {
             Some((Token::Close, close)) => {
                 inner.span = Span::new(open.start, close.end);
@@ -226,7 +226,7 @@ impl Parser<'_> {
             return Ok(call(path, span, whole, arguments));
         }
         loop {
-            arguments.push(number(self.expression(Level::Or)?)?);
+            arguments.push(number(self.expression(OperatorLevel::Or)?)?);
             match self.peek() {
                 Some((Token::Comma, _)) => self.next += 1,
                 Some((Token::Close, close)) => {
@@ -278,16 +278,20 @@ fn is_common_word(word: &str) -> bool {
     matches!(word, "at" | "to" | "in" | "as" | "by" | "plus" | "minus" | "times" | "per" | "is")
 }
 
-fn binds(token: &Token) -> Option<(Level, Level)> {
+fn binds(token: &Token) -> Option<(OperatorLevel, OperatorLevel)> {
     Some(match token {
-        Token::Or => (Level::Or, Level::And),
-        Token::And => (Level::And, Level::Not),
-        Token::Comparison(_) => (Level::Compare, Level::Sum),
-        Token::Operator(Operator::Add | Operator::Subtract) => (Level::Sum, Level::Product),
-        Token::Operator(Operator::Multiply | Operator::Divide) => (Level::Product, Level::Sign),
+        Token::Or => (OperatorLevel::Or, OperatorLevel::And),
+        Token::And => (OperatorLevel::And, OperatorLevel::Not),
+        Token::Comparison(_) => (OperatorLevel::Compare, OperatorLevel::Sum),
+        Token::Operator(Operator::Add | Operator::Subtract) => {
+            (OperatorLevel::Sum, OperatorLevel::Product)
+        }
+        Token::Operator(Operator::Multiply | Operator::Divide) => {
+            (OperatorLevel::Product, OperatorLevel::Sign)
+        }
         // To the right, and with a sign of its own: 2^-1, 2^3^2.
-        Token::Operator(Operator::Power) => (Level::Power, Level::Sign),
-        Token::Raised(_) => (Level::Power, Level::Power),
+        Token::Operator(Operator::Power) => (OperatorLevel::Power, OperatorLevel::Sign),
+        Token::Raised(_) => (OperatorLevel::Power, OperatorLevel::Power),
         _ => return None,
     })
 }

@@ -4,7 +4,9 @@
 use super::arithmetic::combine;
 use super::evaluate::{Context, complete};
 use super::tree::Formula;
-use super::{FaultKind, FormulaFault, Input, InputId, Lookup, RingSize, Scope, Shift, Side, Value};
+use super::{
+    FaultKind, FormulaFault, Input, InputId, Lookup, RingSize, Scope, Shift, ShiftSide, Value,
+};
 use crate::quantity::exact::to_f64;
 use crate::quantity::{Computed, Conventions, Real};
 use crate::tables::{inches_to_metres, ring_by_number};
@@ -172,7 +174,7 @@ fn corner(
     moving: &[(InputId, f64, f64)],
     up: bool,
 ) -> Result<Corner, FormulaFault> {
-    let side = |slope: f64| if (0.0 < slope) == up { Side::High } else { Side::Low };
+    let side = |slope: f64| if (0.0 < slope) == up { ShiftSide::High } else { ShiftSide::Low };
     let mut shift = Shift::nominal();
     for (id, slope, _) in moving.iter().filter(|(_, slope, _)| *slope != 0.0) {
         shift = shift.with(*id, side(*slope));
@@ -187,7 +189,7 @@ fn corner(
         let there = slope_at_end(*id);
         if *slope == 0.0 {
             // Flat at the nominal value: either side may be the extreme one.
-            for side in [Side::Low, Side::High] {
+            for side in [ShiftSide::Low, ShiftSide::High] {
                 found.reach.push(value_at(&shift.clone().with(*id, side))?.quantity.si);
             }
         } else if there * slope < 0.0 {

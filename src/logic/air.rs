@@ -149,7 +149,7 @@ pub(super) fn flows(engine: &Engine, state: &State) -> Flows {
     let groups = Groups::new(engine, state, &joints);
     let mut flows = Flows::default();
     for group in groups.of.ids().skip(1).filter(|at| groups.of[*at] == *at) {
-        let room = Room::new(engine, state, &joints, &groups, group);
+        let room = AirRoom::new(engine, state, &joints, &groups, group);
         let quick = room.quick();
         if quick.is_empty() {
             room.slow(&mut flows);
@@ -160,10 +160,10 @@ pub(super) fn flows(engine: &Engine, state: &State) -> Flows {
 }
 
 /// A way with the chamber at its other end.
-type End = (WayId, ChamberId);
+type WayEnd = (WayId, ChamberId);
 
 /// One group of chambers with all that leads in and out.
-struct Room<'a> {
+struct AirRoom<'a> {
     engine: &'a Engine,
     state: &'a State,
     joints: &'a [Joint],
@@ -174,14 +174,14 @@ struct Room<'a> {
     vents: Vec<Element>,
 }
 
-impl<'a> Room<'a> {
+impl<'a> AirRoom<'a> {
     fn new(
         engine: &'a Engine,
         state: &'a State,
         joints: &'a [Joint],
         groups: &'a Groups,
         group: ChamberId,
-    ) -> Room<'a> {
+    ) -> AirRoom<'a> {
         let members: Vec<ChamberId> = groups.members(group).collect();
         let supplies = members.iter().copied().filter(|at| engine.chambers[*at].is_supply());
         // Of two supplies in one room the one that the other is regulated from is the higher.
@@ -189,7 +189,7 @@ impl<'a> Room<'a> {
             if engine.chambers[kept].regulated_from == Some(next) { next } else { kept }
         });
         let mut room =
-            Room { engine, state, joints, groups, group, members, supply, vents: Vec::new() };
+            AirRoom { engine, state, joints, groups, group, members, supply, vents: Vec::new() };
         let vents = joints.iter().filter(|at| at.width == Width::Wide && room.is_vent(at));
         room.vents = vents.map(|joint| joint.passage).collect();
         room
@@ -387,7 +387,7 @@ impl<'a> Room<'a> {
     }
 
     /// Open narrow ways: those that bring air, and those that take it.
-    fn narrow(&self) -> (Vec<End>, Vec<End>) {
+    fn narrow(&self) -> (Vec<WayEnd>, Vec<WayEnd>) {
         let own = self.highest().rank();
         let (mut inward, mut outward) = (Vec::new(), Vec::new());
         for joint in self.joints.iter().filter(|joint| joint.width != Width::Wide) {

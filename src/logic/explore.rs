@@ -1,6 +1,6 @@
 //! The search: every state that a shot can come to, and the run that is told.
 
-use super::next::{Move, Next, Scene};
+use super::next::{Move, NextStep, Scene};
 use super::state::{Ending, Exploration, State, Step};
 use super::why;
 use crate::cutaway::model::{Engine, Event, Returns};
@@ -29,12 +29,12 @@ pub fn explore(engine: &Engine) -> Exploration {
 #[must_use]
 pub fn explore_with(engine: &Engine, clocks: Clocks) -> Exploration {
     let scene = Scene::new(engine, clocks);
-    let mut search = Search::new(&scene);
+    let mut search = StateSearch::new(&scene);
     search.run();
     search.tell()
 }
 
-struct Search<'a> {
+struct StateSearch<'a> {
     scene: &'a Scene<'a>,
     found: Exploration,
     index: BTreeMap<State, usize>,
@@ -42,10 +42,10 @@ struct Search<'a> {
     rest: Option<State>,
 }
 
-impl<'a> Search<'a> {
-    fn new(scene: &'a Scene<'a>) -> Search<'a> {
+impl<'a> StateSearch<'a> {
+    fn new(scene: &'a Scene<'a>) -> StateSearch<'a> {
         let (state, unrest) = settled(scene);
-        Search {
+        StateSearch {
             scene,
             index: BTreeMap::from([(state.clone(), 0)]),
             found: Exploration { states: vec![state], unrest, ..Exploration::default() },
@@ -67,10 +67,10 @@ impl<'a> Search<'a> {
             }
             let state = self.found.states[at].clone();
             let mut moves = match self.scene.next(&state) {
-                Next::Moves(moves) => moves,
-                Next::Quiet => self.quiet(at, &state, None),
-                Next::HeldBack(held) => self.quiet(at, &state, Some(&held)),
-                Next::Undecided(need) => {
+                NextStep::Moves(moves) => moves,
+                NextStep::Quiet => self.quiet(at, &state, None),
+                NextStep::HeldBack(held) => self.quiet(at, &state, Some(&held)),
+                NextStep::Undecided(need) => {
                     self.found.endings.push((at, Ending::Undecided(need)));
                     continue;
                 }

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// How one event of a written sequence stands to what can happen.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Standing {
+pub enum EventStanding {
     /// It comes there in every run.
     Follows,
     /// It comes there in some runs; in others it comes elsewhere or not at all.
@@ -28,7 +28,7 @@ pub enum Standing {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Followed {
     /// How each event stands, in the order of the sequence.
-    pub events: Vec<Standing>,
+    pub events: Vec<EventStanding>,
     /// Steps of a run that has the events which fit, in their order.
     pub(crate) line: Vec<usize>,
 }
@@ -41,10 +41,10 @@ pub fn follow(found: &Exploration, sequence: &[Event]) -> Followed {
         found.steps.iter().flat_map(|step| step.events.iter().copied()).collect();
     let is_open = found.is_cut_short
         || found.endings.iter().any(|(_, ending)| matches!(ending, Ending::Undecided(_)));
-    let mut standing: Vec<Option<Standing>> = sequence
+    let mut standing: Vec<Option<EventStanding>> = sequence
         .iter()
         .map(|event| {
-            let absent = if is_open { Standing::Open } else { Standing::Never };
+            let absent = if is_open { EventStanding::Open } else { EventStanding::Never };
             (!happening.contains(event)).then_some(absent)
         })
         .collect();
@@ -55,7 +55,8 @@ pub fn follow(found: &Exploration, sequence: &[Event]) -> Followed {
         if reach.most == kept.len() {
             for (place, at) in kept.iter().enumerate() {
                 let fits = place < reach.least;
-                standing[*at] = Some(if fits { Standing::Follows } else { Standing::Possible });
+                standing[*at] =
+                    Some(if fits { EventStanding::Follows } else { EventStanding::Possible });
             }
             let events = standing.into_iter().flatten().collect();
             return Followed { events, line: reach.line };
@@ -79,7 +80,12 @@ fn misfit(found: &Exploration, events: &[Event], first: usize) -> usize {
 
 /// An event that is out of place: before which of the events in front of it, or after which of
 /// those behind it, it really comes.
-fn misplaced(found: &Exploration, sequence: &[Event], others: &[usize], misfit: usize) -> Standing {
+fn misplaced(
+    found: &Exploration,
+    sequence: &[Event],
+    others: &[usize],
+    misfit: usize,
+) -> EventStanding {
     let always_before = |first: usize, then: usize| {
         let order = precedence(found, sequence[first], sequence[then]);
         order.first_before && !order.then_before
@@ -87,12 +93,12 @@ fn misplaced(found: &Exploration, sequence: &[Event], others: &[usize], misfit: 
     let is_other = |at: &usize| sequence[*at] != sequence[misfit];
     let mut in_front = others.iter().copied().filter(|at| *at < misfit && is_other(at));
     if let Some(at) = in_front.find(|at| always_before(misfit, *at)) {
-        return Standing::Early(at);
+        return EventStanding::Early(at);
     }
     let mut behind = others.iter().copied().filter(|at| misfit < *at && is_other(at));
     match behind.rfind(|at| always_before(*at, misfit)) {
-        Some(at) => Standing::Late(at),
-        None => Standing::Once,
+        Some(at) => EventStanding::Late(at),
+        None => EventStanding::Once,
     }
 }
 

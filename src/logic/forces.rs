@@ -24,7 +24,7 @@ pub(super) enum Balance {
 
 /// An ordinal fact between pushes, given or concluded from others.
 #[derive(Debug, Clone)]
-struct Rule {
+struct ForceRule {
     left: Vec<PushOn>,
     right: Vec<PushOn>,
     relation: Relation,
@@ -35,26 +35,30 @@ struct Rule {
 /// All that the facts say of pushes, worked out once for an engine.
 #[derive(Debug)]
 pub(super) struct Rules {
-    rules: Vec<Rule>,
+    rules: Vec<ForceRule>,
     /// The group of parts that move as one, by part: the first among them.
     pub(super) linked: List<PartId, PartId>,
 }
 
 impl Rules {
     pub(super) fn new(engine: &Engine) -> Rules {
-        let mut rules: Vec<Rule> = engine
+        let mut rules: Vec<ForceRule> = engine
             .facts
             .iter()
             .enumerate()
             .filter_map(|(at, fact)| {
                 let (left, right) = (pushes(&fact.left)?, pushes(&fact.right)?);
-                Some(Rule { left, right, relation: fact.relation, facts: vec![at] })
+                Some(ForceRule { left, right, relation: fact.relation, facts: vec![at] })
             })
             .collect();
-        let turned: Vec<Rule> = rules
+        let turned: Vec<ForceRule> = rules
             .iter()
             .filter(|rule| rule.relation == Relation::Equal)
-            .map(|rule| Rule { left: rule.right.clone(), right: rule.left.clone(), ..rule.clone() })
+            .map(|rule| ForceRule {
+                left: rule.right.clone(),
+                right: rule.left.clone(),
+                ..rule.clone()
+            })
             .collect();
         rules.extend(turned);
         conclude(&mut rules);
@@ -158,15 +162,15 @@ fn pushes(terms: &[Term]) -> Option<Vec<PushOn>> {
 }
 
 /// Adds what follows by chains: a larger than b, b larger than c.
-fn conclude(rules: &mut Vec<Rule>) {
+fn conclude(rules: &mut Vec<ForceRule>) {
     const MOST: usize = 400;
     let mut from = 0;
     while from < rules.len() && rules.len() < MOST {
-        let mut found: Vec<Rule> = Vec::new();
+        let mut found: Vec<ForceRule> = Vec::new();
         for first in &rules[..] {
             for second in &rules[from..] {
                 for (upper, lower) in [(first, second), (second, first)] {
-                    let leads_on = |rule: &Rule| rule.relation != Relation::LargerOnceSpent;
+                    let leads_on = |rule: &ForceRule| rule.relation != Relation::LargerOnceSpent;
                     let chains = leads_on(upper)
                         && leads_on(lower)
                         && upper.right.len() == 1
@@ -176,7 +180,7 @@ fn conclude(rules: &mut Vec<Rule>) {
                         continue;
                     }
                     let relation = together(upper.relation, lower.relation);
-                    let is_known = |rule: &Rule| {
+                    let is_known = |rule: &ForceRule| {
                         rule.left == upper.left
                             && rule.right == lower.right
                             && rule.relation == relation
@@ -186,7 +190,7 @@ fn conclude(rules: &mut Vec<Rule>) {
                     }
                     let facts = upper.facts.iter().chain(&lower.facts).copied().collect();
                     let (left, right) = (upper.left.clone(), lower.right.clone());
-                    found.push(Rule { left, right, relation, facts });
+                    found.push(ForceRule { left, right, relation, facts });
                 }
             }
         }
@@ -212,7 +216,7 @@ fn together(a: Relation, b: Relation) -> Relation {
 struct Weigh<'a> {
     engine: &'a Engine,
     state: &'a State,
-    rules: &'a [Rule],
+    rules: &'a [ForceRule],
     groups: Groups,
 }
 
@@ -276,7 +280,7 @@ impl<'a> Weigh<'a> {
 
     fn pairs<'b>(
         &'b self,
-        rule: &'b Rule,
+        rule: &'b ForceRule,
         weak: &'b [PushOn],
     ) -> impl Iterator<Item = (PushOn, PushOn)> + 'b {
         let acting = rule.right.iter().copied().filter(|push| weak.contains(push));
@@ -287,7 +291,7 @@ impl<'a> Weigh<'a> {
     /// denies already.
     fn proposal(&self, strong: &[PushOn], weak: &[PushOn]) -> Option<String> {
         let relations = [Relation::Larger, Relation::LargerOnceSpent, Relation::MuchLarger];
-        let mut rules = relations.into_iter().map(|relation| Rule {
+        let mut rules = relations.into_iter().map(|relation| ForceRule {
             left: strong.to_vec(),
             right: weak.to_vec(),
             relation,
@@ -302,7 +306,7 @@ impl<'a> Weigh<'a> {
 
     /// Whether a fact, given or concluded, says the opposite: that what is part of the right side
     /// outweighs all of the left.
-    fn is_denied(&self, wanted: &Rule) -> bool {
+    fn is_denied(&self, wanted: &ForceRule) -> bool {
         self.rules.iter().any(|known| {
             known.left.iter().all(|push| wanted.right.contains(push))
                 && wanted.left.iter().all(|push| known.right.contains(push))
@@ -311,7 +315,7 @@ impl<'a> Weigh<'a> {
     }
 
     /// Whether a rule, which speaks of working pressure, holds as the pressures stand.
-    fn applies(&self, rule: &Rule, weak: &[PushOn]) -> bool {
+    fn applies(&self, rule: &ForceRule, weak: &[PushOn]) -> bool {
         if rule.relation == Relation::LargerOnceSpent {
             return self.is_once_spent(rule, weak);
         }
@@ -331,7 +335,7 @@ impl<'a> Weigh<'a> {
     }
 
     /// Whether the right side of a rule has only spent pressure, and the left more than that.
-    fn is_once_spent(&self, rule: &Rule, weak: &[PushOn]) -> bool {
+    fn is_once_spent(&self, rule: &ForceRule, weak: &[PushOn]) -> bool {
         let level = |push: &PushOn| self.chamber(*push).map(|chamber| self.state.levels[chamber]);
         let acting = rule.right.iter().filter(|push| weak.contains(push));
         acting.filter_map(level).all(|level| level == Level::Spent)

@@ -22,7 +22,7 @@ mod why;
 
 pub(crate) use divergence::{instead_of, round, turning_point};
 pub use explore::{Clocks, explore, explore_with};
-pub use follow::{Followed, Precedence, Standing, follow, left_out, precedence};
+pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
 pub(crate) use rest_position::out_of_place;
 pub use state::{Ending, Exploration, Level, Need, State, Step};
 pub(crate) use unasked::{ball_stays, blows_through, idle_triggers};

@@ -22,7 +22,7 @@ pub(super) struct Move {
 
 /// What comes next.
 #[derive(Debug, Clone)]
-pub(super) enum Next {
+pub(super) enum NextStep {
     /// Any one of these; at least one.
     Moves(Vec<Move>),
     /// Nothing, until somebody touches a trigger.
@@ -47,7 +47,7 @@ impl<'a> Scene<'a> {
     }
 
     /// What comes next in a state.
-    pub(super) fn next(&self, state: &State) -> Next {
+    pub(super) fn next(&self, state: &State) -> NextStep {
         let mut held = Vec::new();
         let valves: Vec<Move> = self.valves(state).into_iter().collect();
         let Flows { quick, slow, undecided } = flows(self.engine, state);
@@ -62,23 +62,23 @@ impl<'a> Scene<'a> {
         for moves in urgent {
             let allowed = self.allowed(state, moves, &mut held);
             if !allowed.is_empty() {
-                return Next::Moves(allowed);
+                return NextStep::Moves(allowed);
             }
         }
         if let Some(need) = fault {
-            return Next::Undecided(need);
+            return NextStep::Undecided(need);
         }
         let mut waiting: Vec<Move> =
             slow.iter().map(|flow| self.flow(state, std::slice::from_ref(flow))).collect();
         waiting.extend(self.clocks(state));
         let allowed = self.allowed(state, waiting, &mut held);
         if !allowed.is_empty() {
-            return Next::Moves(allowed);
+            return NextStep::Moves(allowed);
         }
         if let Some((room, inlet, outlet)) = undecided {
-            return Next::Undecided(why::leak_need(self.engine, room, inlet, outlet));
+            return NextStep::Undecided(why::leak_need(self.engine, room, inlet, outlet));
         }
-        if held.is_empty() { Next::Quiet } else { Next::HeldBack(held) }
+        if held.is_empty() { NextStep::Quiet } else { NextStep::HeldBack(held) }
     }
 
     /// The next state while parts are held at rest: valves answer, air settles. `None` when it has.

@@ -1,6 +1,6 @@
 //! Taking known keys out of a YAML map, and complaining of the others.
 
-use super::yaml::{Node, Text, Value};
+use super::yaml::{Text, YamlNode, YamlValue};
 use crate::slip::Slip;
 use crate::text::{Date, Source, Span, Spot, nearest};
 use std::sync::Arc;
@@ -10,7 +10,7 @@ pub(crate) struct Fields<'a> {
     source: &'a Arc<Source>,
     /// What the map describes, for messages: "a reading", "the front matter".
     what: &'static str,
-    entries: Vec<(Text, Option<Node>)>,
+    entries: Vec<(Text, Option<YamlNode>)>,
     asked: Vec<&'static str>,
     /// Place of the whole map.
     pub(crate) span: Span,
@@ -21,20 +21,20 @@ impl<'a> Fields<'a> {
     /// a slip and gives no fields.
     pub(crate) fn open(
         source: &'a Arc<Source>,
-        node: Node,
+        node: YamlNode,
         what: &'static str,
         slips: &mut Vec<Slip>,
     ) -> Option<Fields<'a>> {
         let span = node.span;
         let entries = match node.value {
-            Value::Map(entries) => entries,
-            Value::Empty => Vec::new(),
+            YamlValue::Map(entries) => entries,
+            YamlValue::Empty => Vec::new(),
             _ => {
                 slips.push(wrong_shape(source, &node, what, "a map of `key: value` lines"));
                 return None;
             }
         };
-        let mut kept: Vec<(Text, Option<Node>)> = Vec::with_capacity(entries.len());
+        let mut kept: Vec<(Text, Option<YamlNode>)> = Vec::with_capacity(entries.len());
         for (key, node) in entries {
             match kept.iter().find(|(known, _)| known.text == key.text) {
                 None => kept.push((key, Some(node))),
@@ -45,10 +45,10 @@ impl<'a> Fields<'a> {
     }
 
     /// The value under `key`, whatever its shape; an empty value counts as absent.
-    pub(crate) fn node(&mut self, key: &'static str) -> Option<Node> {
+    pub(crate) fn node(&mut self, key: &'static str) -> Option<YamlNode> {
         self.asked.push(key);
         let slot = self.entries.iter_mut().find(|(known, _)| known.text == key)?;
-        slot.1.take().filter(|node| node.value != Value::Empty)
+        slot.1.take().filter(|node| node.value != YamlValue::Empty)
     }
 
     /// The scalar under `key`.
@@ -60,7 +60,7 @@ impl<'a> Fields<'a> {
     /// Whether nothing stands under `key`.
     pub(crate) fn is_empty(&self, key: &str) -> bool {
         !self.entries.iter().any(|(known, node)| {
-            known.text == key && node.as_ref().is_some_and(|node| node.value != Value::Empty)
+            known.text == key && node.as_ref().is_some_and(|node| node.value != YamlValue::Empty)
         })
     }
 
@@ -162,7 +162,7 @@ impl<'a> Fields<'a> {
     pub(crate) fn texts(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Vec<Text> {
         let Some(node) = self.node(key) else { return Vec::new() };
         let nodes = match node.value {
-            Value::List(items) => items,
+            YamlValue::List(items) => items,
             _ => vec![node],
         };
         nodes.into_iter().filter_map(|node| self.scalar(node, slips)).collect()
@@ -171,16 +171,16 @@ impl<'a> Fields<'a> {
     /// A list of lists of scalars; a list of scalars alone counts as a list of one.
     pub(crate) fn groups(&mut self, key: &'static str, slips: &mut Vec<Slip>) -> Vec<Vec<Text>> {
         let nodes = self.list(key);
-        let is_group = |node: &Node| matches!(node.value, Value::List(_));
+        let is_group = |node: &YamlNode| matches!(node.value, YamlValue::List(_));
         let groups = match nodes.iter().any(is_group) {
             true => nodes,
             false if nodes.is_empty() => Vec::new(),
-            false => vec![Node { span: nodes[0].span, value: Value::List(nodes) }],
+            false => vec![YamlNode { span: nodes[0].span, value: YamlValue::List(nodes) }],
         };
         let mut found = Vec::new();
         for group in groups {
             match group.value {
-                Value::List(items) => found
+                YamlValue::List(items) => found
                     .push(items.into_iter().filter_map(|item| self.scalar(item, slips)).collect()),
                 _ => slips.push(wrong_shape(self.source, &group, self.what, "a list of lists")),
             }
@@ -189,9 +189,9 @@ impl<'a> Fields<'a> {
     }
 
     /// A list of any values; a single value counts as a list of one.
-    pub(crate) fn list(&mut self, key: &'static str) -> Vec<Node> {
+    pub(crate) fn list(&mut self, key: &'static str) -> Vec<YamlNode> {
         match self.node(key) {
-            Some(Node { value: Value::List(items), .. }) => items,
+            Some(YamlNode { value: YamlValue::List(items), .. }) => items,
             Some(node) => vec![node],
             None => Vec::new(),
         }
@@ -203,7 +203,7 @@ impl<'a> Fields<'a> {
         key: &'static str,
         what: &'static str,
         slips: &mut Vec<Slip>,
-    ) -> Vec<(Text, Node)> {
+    ) -> Vec<(Text, YamlNode)> {
         let Some(node) = self.node(key) else { return Vec::new() };
         let Some(fields) = Fields::open(self.source, node, what, slips) else { return Vec::new() };
         fields.entries.into_iter().filter_map(|(key, node)| Some((key, node?))).collect()
@@ -218,9 +218,9 @@ impl<'a> Fields<'a> {
         }
     }
 
-    fn scalar(&self, node: Node, slips: &mut Vec<Slip>) -> Option<Text> {
+    fn scalar(&self, node: YamlNode, slips: &mut Vec<Slip>) -> Option<Text> {
         match node.value {
-            Value::Text(text) => Some(text),
+            YamlValue::Text(text) => Some(text),
             _ => {
                 slips.push(wrong_shape(self.source, &node, self.what, "a text"));
                 None
@@ -244,7 +244,7 @@ fn unknown_word(source: &Arc<Source>, word: &Text, what: &str, known: &[&str]) -
     }
 }
 
-fn wrong_shape(source: &Arc<Source>, node: &Node, what: &str, wanted: &str) -> Slip {
+fn wrong_shape(source: &Arc<Source>, node: &YamlNode, what: &str, wanted: &str) -> Slip {
     let line = source.line_span(node.span.start);
     let end = node.span.end.min(line.end);
     // A list or map in brackets is known to end with its last item; the bracket belongs to it.

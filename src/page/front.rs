@@ -2,7 +2,7 @@
 
 use super::conventions;
 use super::fields::Fields;
-use super::yaml::{Node, Text, Value};
+use super::yaml::{Text, YamlNode, YamlValue};
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
 use std::sync::Arc;
@@ -250,7 +250,7 @@ pub(crate) struct Front {
 }
 
 /// Reads a page's front matter. What cannot be read is a slip and is left out.
-pub(crate) fn read(source: &Arc<Source>, node: Node, slips: &mut Vec<Slip>) -> Front {
+pub(crate) fn read(source: &Arc<Source>, node: YamlNode, slips: &mut Vec<Slip>) -> Front {
     let Some(mut fields) = Fields::open(source, node, "the front matter", slips) else {
         return Front::default();
     };
@@ -397,11 +397,11 @@ fn usable(source: &Arc<Source>, name: Text, slips: &mut Vec<Slip>) -> Text {
 fn source_decl(
     source: &Arc<Source>,
     id: Text,
-    node: Node,
+    node: YamlNode,
     slips: &mut Vec<Slip>,
 ) -> Option<SourceDecl> {
     let kind_of = |word: &str| SourceKind::ALL.iter().find(|(known, _)| *known == word);
-    if let Value::Text(word) = &node.value
+    if let YamlValue::Text(word) = &node.value
         && let Some((_, kind)) = kind_of(&word.text)
     {
         return Some(SourceDecl::of_kind(id, *kind));
@@ -435,7 +435,7 @@ fn source_decl(
 fn reading_decl(
     source: &Arc<Source>,
     name: Text,
-    node: Node,
+    node: YamlNode,
     slips: &mut Vec<Slip>,
 ) -> Option<ReadingDecl> {
     let mut decl = ReadingDecl {
@@ -450,16 +450,16 @@ fn reading_decl(
     };
     let span = node.span;
     let node = match node.value {
-        Value::Text(text) => {
+        YamlValue::Text(text) => {
             let form = Form::Written(text);
             decl.statements.push(StatementDecl { form, from: None, with: None, span });
             return Some(decl);
         }
-        Value::List(items) => {
+        YamlValue::List(items) => {
             slips.push(bare_list(source, &decl.name, span, items.len()));
             return None;
         }
-        value => Node { span, value },
+        value => YamlNode { span, value },
     };
     let mut fields = Fields::open(source, node, "a reading", slips)?;
     decl.called = fields.texts("called", slips);
@@ -471,7 +471,7 @@ fn reading_decl(
     decl.statements.extend(statement(&mut fields, span, slips));
     for node in fields.list("also") {
         let span = node.span;
-        if let Value::Text(text) = node.value {
+        if let YamlValue::Text(text) = node.value {
             let form = Form::Written(text);
             decl.statements.push(StatementDecl { form, from: None, with: None, span });
         } else if let Some(mut inner) = Fields::open(source, node, "a second statement", slips) {
@@ -520,10 +520,10 @@ fn statement(fields: &mut Fields<'_>, span: Span, slips: &mut Vec<Slip>) -> Opti
 fn derived_decl(
     source: &Arc<Source>,
     name: Text,
-    node: Node,
+    node: YamlNode,
     slips: &mut Vec<Slip>,
 ) -> Option<DerivedDecl> {
-    if let Value::Text(formula) = node.value {
+    if let YamlValue::Text(formula) = node.value {
         return Some(DerivedDecl { name, formula, called: Vec::new(), unit: None, note: None });
     }
     let mut fields = Fields::open(source, node, "a derived figure", slips)?;

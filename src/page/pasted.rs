@@ -70,7 +70,7 @@ const EMPTY_WORDS: &str = " a an the this that these those is are was were be be
 pub(crate) fn page(prose: &str, engine: &str, date: Option<&str>) -> PastedPage {
     let prose = prose.trim_start_matches('\u{feff}').replace("\r\n", "\n");
     let (title, body) = split_title(&prose, engine);
-    let mut found = Found::default();
+    let mut found = PastedFigure::default();
     let mut bound = String::with_capacity(body.len() * 2);
     for (index, paragraph) in body.split("\n\n").enumerate() {
         if 0 < index {
@@ -84,7 +84,7 @@ pub(crate) fn page(prose: &str, engine: &str, date: Option<&str>) -> PastedPage 
     if let Some(date) = date {
         let _ = writeln!(text, "date: {date}");
     }
-    let Found { readings, untied } = found;
+    let PastedFigure { readings, untied } = found;
     let mut page = PastedPage { text, readings, untied };
     let told = page.told();
     let text = &mut page.text;
@@ -139,12 +139,12 @@ fn split_title<'a>(prose: &'a str, engine: &str) -> (String, &'a str) {
 
 /// What the text has told so far.
 #[derive(Default)]
-struct Found {
+struct PastedFigure {
     readings: Vec<PastedReading>,
     untied: Vec<String>,
 }
 
-impl Found {
+impl PastedFigure {
     /// Binds the figures of a paragraph, and takes its angle brackets for characters, not for
     /// HTML.
     fn bind(&mut self, paragraph: &str) -> String {

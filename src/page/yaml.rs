@@ -54,32 +54,32 @@ impl Text {
 
 /// A value with its place.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Node {
+pub(crate) struct YamlNode {
     pub(crate) span: Span,
-    pub(crate) value: Value,
+    pub(crate) value: YamlValue,
 }
 
 /// What a node is.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Value {
+pub(crate) enum YamlValue {
     /// Nothing after the colon.
     Empty,
     /// Any scalar.
     Text(Text),
     /// A list.
-    List(Vec<Node>),
+    List(Vec<YamlNode>),
     /// A map, in the order typed; keys may stand twice.
-    Map(Vec<(Text, Node)>),
+    Map(Vec<(Text, YamlNode)>),
 }
 
-impl Node {
+impl YamlNode {
     /// "a text", "a list", "a map", "nothing".
     pub(crate) fn shape(&self) -> &'static str {
         match self.value {
-            Value::Empty => "nothing",
-            Value::Text(_) => "a text",
-            Value::List(_) => "a list",
-            Value::Map(_) => "a map",
+            YamlValue::Empty => "nothing",
+            YamlValue::Text(_) => "a text",
+            YamlValue::List(_) => "a list",
+            YamlValue::Map(_) => "a map",
         }
     }
 }
@@ -93,7 +93,7 @@ const MOST_VALUES: usize = 20_000;
 ///
 /// # Errors
 /// One slip at the place where reading stopped.
-pub(crate) fn read(source: &Arc<Source>, span: Span) -> Result<Node, Box<Slip>> {
+pub(crate) fn read(source: &Arc<Source>, span: Span) -> Result<YamlNode, Box<Slip>> {
     let text = source.slice(span);
     let options = serde_yaml::options! {
         strict_booleans: true,
@@ -126,13 +126,13 @@ pub(crate) fn read(source: &Arc<Source>, span: Span) -> Result<Node, Box<Slip>> 
 
 /// The first text in which an escape stands for a character that does something instead of being
 /// seen; typed as itself, a page with one is not read at all.
-fn acting(node: &Node) -> Option<&Text> {
+fn acting(node: &YamlNode) -> Option<&Text> {
     let acts = |text: &Text| text.text.chars().any(acts);
     match &node.value {
-        Value::Empty => None,
-        Value::Text(text) => Some(text).filter(|text| acts(text)),
-        Value::List(nodes) => nodes.iter().find_map(acting),
-        Value::Map(pairs) => pairs
+        YamlValue::Empty => None,
+        YamlValue::Text(text) => Some(text).filter(|text| acts(text)),
+        YamlValue::List(nodes) => nodes.iter().find_map(acting),
+        YamlValue::Map(pairs) => pairs
             .iter()
             .find_map(|(key, node)| Some(key).filter(|key| acts(key)).or_else(|| acting(node))),
     }
@@ -303,27 +303,27 @@ fn text_at(value: Option<String>, span: Span, whole: &str, base: usize) -> Text 
     Text { text, span: span.shifted(base), offset }
 }
 
-fn place(raw: Spanned<Raw>, whole: &str, base: usize) -> Node {
+fn place(raw: Spanned<Raw>, whole: &str, base: usize) -> YamlNode {
     let own = span_of(&raw);
     let (value, end) = match raw.value {
-        Raw::Empty => (Value::Empty, base + own.end),
+        Raw::Empty => (YamlValue::Empty, base + own.end),
         Raw::Text(text) => {
             let text = text_at(Some(text), own, whole, base);
             let end = text.span.end;
-            (Value::Text(text), end)
+            (YamlValue::Text(text), end)
         }
         Raw::AsTyped => {
             let text = text_at(None, own, whole, base);
             let end = text.span.end;
-            (Value::Text(text), end)
+            (YamlValue::Text(text), end)
         }
         Raw::List(items) => {
-            let items: Vec<Node> = items.into_iter().map(|i| place(i, whole, base)).collect();
+            let items: Vec<YamlNode> = items.into_iter().map(|i| place(i, whole, base)).collect();
             let end = items.last().map_or(base + own.end, |item| item.span.end);
-            (Value::List(items), end)
+            (YamlValue::List(items), end)
         }
         Raw::Map(entries) => {
-            let entries: Vec<(Text, Node)> = entries
+            let entries: Vec<(Text, YamlNode)> = entries
                 .into_iter()
                 .map(|(key, node)| {
                     let span = span_of(&key);
@@ -333,17 +333,17 @@ fn place(raw: Spanned<Raw>, whole: &str, base: usize) -> Node {
             let end = entries
                 .last()
                 .map_or(base + own.end, |(key, node)| node.span.end.max(key.span.end));
-            (Value::Map(entries), end)
+            (YamlValue::Map(entries), end)
         }
     };
-    Node { span: Span::new(base + own.start, end), value }
+    YamlNode { span: Span::new(base + own.start, end), value }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn tree(text: &str) -> (Arc<Source>, Node) {
+    fn tree(text: &str) -> (Arc<Source>, YamlNode) {
         let source = Source::new("page.md", text);
         let node = read(&source, Span::new(0, text.len())).unwrap();
         (source, node)
@@ -352,26 +352,26 @@ mod tests {
     #[test]
     fn scalars_stay_as_typed() {
         let (source, node) = tree("a: 1.10\nb: no\nc: 010\nd: \"x y\"\ne: [0x1F, true]\nf:\n");
-        let Value::Map(entries) = &node.value else { panic!("{node:?}") };
+        let YamlValue::Map(entries) = &node.value else { panic!("{node:?}") };
         let texts: Vec<&str> = entries
             .iter()
             .filter_map(|(_, node)| match &node.value {
-                Value::Text(text) => Some(text.text.as_str()),
+                YamlValue::Text(text) => Some(text.text.as_str()),
                 _ => None,
             })
             .collect();
         assert_eq!(texts, ["1.10", "no", "010", "x y"]);
-        let Value::Text(quoted) = &entries[3].1.value else { panic!() };
+        let YamlValue::Text(quoted) = &entries[3].1.value else { panic!() };
         assert_eq!(source.slice(quoted.part(Span::new(2, 3))), "y");
-        let Value::List(items) = &entries[4].1.value else { panic!() };
+        let YamlValue::List(items) = &entries[4].1.value else { panic!() };
         assert_eq!(items.len(), 2);
-        assert_eq!(entries[5].1.value, Value::Empty);
+        assert_eq!(entries[5].1.value, YamlValue::Empty);
     }
 
     #[test]
     fn a_key_that_stands_twice_is_kept_twice() {
         let (_, node) = tree("a: 1\na: 2\n");
-        assert!(matches!(&node.value, Value::Map(entries) if entries.len() == 2));
+        assert!(matches!(&node.value, YamlValue::Map(entries) if entries.len() == 2));
     }
 
     #[test]

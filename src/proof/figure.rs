@@ -1,6 +1,6 @@
 //! What the proof found out about one stated figure.
 
-use super::checks::relation::{JudgedStatement, Standing};
+use super::checks::relation::{JudgedStatement, StatementStanding};
 use crate::quantity::{Figure, Judgement, Verdict};
 use crate::sheet::{Entry, Sheet, Stated};
 use crate::slip::Slip;
@@ -208,8 +208,8 @@ impl Coverage {
     /// Counts the statements of a passage.
     pub(crate) fn count_statements(&mut self, judged: &[JudgedStatement]) {
         let of = |standing| judged.iter().filter(|judged| judged.standing == standing).count();
-        self.statements_held += of(Standing::Holds);
-        self.statements_open += of(Standing::Open);
+        self.statements_held += of(StatementStanding::Holds);
+        self.statements_open += of(StatementStanding::Open);
     }
 
     /// All figures.

@@ -1,6 +1,6 @@
 //! A passage: text to be proofed, whatever part of the folio it stands in.
 
-use crate::body::blocks::{Block, BlockKind, Bound, Document, Setting};
+use crate::body::blocks::{Block, BlockKind, BoundText, Document, Setting};
 use crate::body::template::Rendered;
 use crate::page::yaml::Text;
 use crate::quantity::Unit;
@@ -11,7 +11,7 @@ use std::sync::Arc;
 /// Text with the way back to the writer's file.
 pub(crate) struct Passage<'a> {
     pub(crate) text: &'a str,
-    pub(crate) bounds: &'a [Bound],
+    pub(crate) bounds: &'a [BoundText],
     /// Set apart from fact.
     pub(crate) setting: Option<&'a Setting>,
     /// Bytes at the start that say so.
@@ -22,7 +22,7 @@ pub(crate) struct Passage<'a> {
     pub(crate) column_unit: Option<&'static Unit>,
     /// Row and column of a cell, a blank, and the text; empty without a frame.
     framed: String,
-    place: Place<'a>,
+    place: WrittenPlace<'a>,
 }
 
 /// A run of a passage's bytes and where it stands in the file, letter by letter.
@@ -34,7 +34,7 @@ pub(crate) struct Piece {
     pub(crate) source: usize,
 }
 
-enum Place<'a> {
+enum WrittenPlace<'a> {
     Pieces { source: &'a Arc<Source>, pieces: &'a [Piece] },
     Block { source: &'a Arc<Source>, rendered: &'a Rendered<'a>, block: &'a Block },
     Text { source: &'a Arc<Source>, text: &'a Text },
@@ -51,7 +51,7 @@ impl<'a> Passage<'a> {
             heading: "",
             column_unit: None,
             framed: String::new(),
-            place: Place::Text { source, text },
+            place: WrittenPlace::Text { source, text },
         }
     }
 
@@ -69,7 +69,7 @@ impl<'a> Passage<'a> {
             heading: "",
             column_unit: None,
             framed: String::new(),
-            place: Place::Pieces { source, pieces },
+            place: WrittenPlace::Pieces { source, pieces },
         }
     }
 
@@ -87,7 +87,7 @@ impl<'a> Passage<'a> {
             heading: "",
             column_unit: None,
             framed: String::new(),
-            place: Place::Block { source, rendered, block },
+            place: WrittenPlace::Block { source, rendered, block },
         }
     }
 
@@ -107,11 +107,11 @@ impl<'a> Passage<'a> {
     /// Where a span of the text was written.
     pub(crate) fn spot(&self, span: Span) -> Spot {
         match &self.place {
-            Place::Block { source, rendered, block } => {
+            WrittenPlace::Block { source, rendered, block } => {
                 Spot::new(source, rendered.origin(block.rendered(span)).span)
             }
-            Place::Text { source, text } => Spot::new(source, text.part(span)),
-            Place::Pieces { source, pieces } => {
+            WrittenPlace::Text { source, text } => Spot::new(source, text.part(span)),
+            WrittenPlace::Pieces { source, pieces } => {
                 let place = |offset: usize| {
                     let piece = pieces.iter().rev().find(|piece| piece.at <= offset);
                     piece.map_or(0, |piece| piece.source + (offset - piece.at).min(piece.length))
@@ -125,22 +125,22 @@ impl<'a> Passage<'a> {
     /// The expression that printed a span; `None` where the writer typed it.
     pub(crate) fn printed_by(&self, span: Span) -> Option<String> {
         match &self.place {
-            Place::Block { source, rendered, block } => {
+            WrittenPlace::Block { source, rendered, block } => {
                 let origin = rendered.origin(block.rendered(span));
                 origin.printed.then(|| source.slice(origin.span).to_owned())
             }
-            Place::Text { .. } | Place::Pieces { .. } => None,
+            WrittenPlace::Text { .. } | WrittenPlace::Pieces { .. } => None,
         }
     }
 
     /// The whole link of a bound piece, as typed.
-    pub(crate) fn link_spot(&self, bound: &Bound) -> Spot {
+    pub(crate) fn link_spot(&self, bound: &BoundText) -> Spot {
         match &self.place {
-            Place::Block { source, rendered, .. } => {
+            WrittenPlace::Block { source, rendered, .. } => {
                 Spot::new(source, rendered.origin(bound.link).span)
             }
-            Place::Text { source, text } => Spot::new(source, text.span),
-            Place::Pieces { source, .. } => Spot::new(source, Span::default()),
+            WrittenPlace::Text { source, text } => Spot::new(source, text.span),
+            WrittenPlace::Pieces { source, .. } => Spot::new(source, Span::default()),
         }
     }
 }

@@ -76,7 +76,7 @@ pub(crate) struct NoBytes {
 
 /// How a folio stands.
 #[derive(Debug, Default)]
-pub struct Standing {
+pub struct FolioStanding {
     /// All slips, in order.
     pub slips: Vec<Slip>,
     /// Counts of the whole folio.
@@ -92,7 +92,7 @@ pub struct Standing {
     pub(crate) cannot_be_made: bool,
 }
 
-impl Standing {
+impl FolioStanding {
     /// Whether nothing holds publishing up.
     pub(crate) fn may_publish(&self, strict: bool) -> bool {
         let worst = self.slips.iter().map(|slip| slip.severity).max();
@@ -125,7 +125,7 @@ const AT_A_TIME: usize = 256;
 pub(crate) fn proof(
     sources: &dyn Sources,
     progress: &dyn Fn(usize, usize),
-) -> Result<Standing, String> {
+) -> Result<FolioStanding, String> {
     if !sources.theme_names().is_empty() {
         let wish = Wish { draft: true, strict: false };
         return make(sources, wish, &Nowhere, progress).map(|(standing, _)| standing);
@@ -165,7 +165,7 @@ pub(crate) fn make(
     wish: Wish,
     sink: &dyn Sink,
     progress: &dyn Fn(usize, usize),
-) -> Result<(Standing, Arc<Folio>), String> {
+) -> Result<(FolioStanding, Arc<Folio>), String> {
     let (folio, slips) = sources.read()?;
     let mut run = Run::new(&folio, slips, sources);
     let own_theme = sources.theme().unwrap_or_else(|slip| {

@@ -81,7 +81,7 @@ fn is_device(part: &str) -> bool {
 
 /// What a name stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum EntryKind {
     File,
     Folder,
 }
@@ -90,7 +90,7 @@ enum Kind {
 /// letter, are one name on many disks; so they are kept by their composed lower-case form.
 #[derive(Debug, Default)]
 pub(crate) struct Register {
-    names: BTreeMap<String, (String, Kind)>,
+    names: BTreeMap<String, (String, EntryKind)>,
 }
 
 impl Register {
@@ -98,13 +98,13 @@ impl Register {
     pub(crate) fn enter(&mut self, relative: &str) -> Result<bool, NameFault> {
         let mut folder_is_new = false;
         for (at, _) in relative.match_indices('/') {
-            folder_is_new = self.claim(&relative[..at], Kind::Folder)?;
+            folder_is_new = self.claim(&relative[..at], EntryKind::Folder)?;
         }
-        self.claim(relative, Kind::File)?;
+        self.claim(relative, EntryKind::File)?;
         Ok(folder_is_new)
     }
 
-    fn claim(&mut self, name: &str, kind: Kind) -> Result<bool, NameFault> {
+    fn claim(&mut self, name: &str, kind: EntryKind) -> Result<bool, NameFault> {
         match self.names.entry(name.nfc().collect::<String>().to_lowercase()) {
             Entry::Vacant(place) => {
                 place.insert((name.to_string(), kind));
@@ -112,7 +112,7 @@ impl Register {
             }
             Entry::Occupied(taken) => {
                 let (other, other_kind) = taken.get();
-                let same_folder = kind == Kind::Folder && *other_kind == kind && other == name;
+                let same_folder = kind == EntryKind::Folder && *other_kind == kind && other == name;
                 if same_folder {
                     return Ok(false);
                 }
@@ -123,7 +123,7 @@ impl Register {
 
     /// The files, in the order of their lower-case names.
     pub(crate) fn files(&self) -> impl Iterator<Item = &str> {
-        let files = self.names.values().filter(|(_, kind)| *kind == Kind::File);
+        let files = self.names.values().filter(|(_, kind)| *kind == EntryKind::File);
         files.map(|(name, _)| name.as_str())
     }
 }

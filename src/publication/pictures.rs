@@ -11,7 +11,7 @@ use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// A picture made fit for publishing, or why not: name of the fault and message.
-pub(super) type Fit = Result<PublishedPicture, (&'static str, String)>;
+pub(super) type PictureFit = Result<PublishedPicture, (&'static str, String)>;
 
 /// Pictures of the folio. Each is made fit for publishing when a page first shows it and goes to
 /// the sink at once, so that no more of them are in memory than are being worked on.
@@ -20,7 +20,7 @@ pub(super) struct Pictures<'a> {
     /// Where they go as long as publishing is not held up; `None` where they are only judged.
     sink: Option<(&'a dyn Sink, &'a AtomicBool)>,
     /// What came of each; the outer fault is the sink's.
-    by_path: BTreeMap<&'a str, OnceLock<Result<Fit, String>>>,
+    by_path: BTreeMap<&'a str, OnceLock<Result<PictureFit, String>>>,
 }
 
 impl<'a> Pictures<'a> {
@@ -35,12 +35,12 @@ impl<'a> Pictures<'a> {
     }
 
     /// What came of a picture; `None` for what is none of the folio's pictures.
-    pub(super) fn get(&self, path: &str) -> Result<Option<&Fit>, String> {
+    pub(super) fn get(&self, path: &str) -> Result<Option<&PictureFit>, String> {
         let Some(slot) = self.by_path.get(path) else { return Ok(None) };
         slot.get_or_init(|| self.prepare(path)).as_ref().map(Some).map_err(String::clone)
     }
 
-    fn prepare(&self, path: &str) -> Result<Fit, String> {
+    fn prepare(&self, path: &str) -> Result<PictureFit, String> {
         let picture = match self.sources.bytes(path, pictures::MOST_BYTES as u64) {
             Ok(bytes) => pictures::prepare(&bytes),
             Err(error) => {

@@ -3,7 +3,7 @@
 use super::addresses::Addresses;
 use super::files::unused;
 use super::pictures::{Pictures, site_name};
-use super::{Sources, Standing, Wish};
+use super::{FolioStanding, Sources, Wish};
 use crate::folio::Folio;
 use crate::proof::checks::link::AnchorWanted;
 use crate::proof::checks::relation::JudgedStatement;
@@ -65,7 +65,7 @@ impl Judged {
 
 /// What has been found so far.
 pub(super) struct Run {
-    standing: Standing,
+    standing: FolioStanding,
     anchors: Vec<Vec<String>>,
     wanted: Vec<AnchorWanted>,
     pub(super) shown: BTreeSet<String>,
@@ -79,7 +79,7 @@ impl Run {
         slips.append(&mut addresses.slips);
         Run {
             addresses,
-            standing: Standing { slips, pages: folio.pages.len(), ..Standing::default() },
+            standing: FolioStanding { slips, pages: folio.pages.len(), ..FolioStanding::default() },
             anchors: vec![Vec::new(); folio.pages.len()],
             wanted: Vec::new(),
             shown: BTreeSet::new(),
@@ -120,7 +120,7 @@ impl Run {
         self.standing.cannot_be_made = true;
     }
 
-    pub(super) fn finish(mut self, folio: &Folio) -> Standing {
+    pub(super) fn finish(mut self, folio: &Folio) -> FolioStanding {
         self.standing.slips.extend(finish(folio, &self.wanted, &self.anchors, &self.used));
         self.standing.slips.append(&mut self.addresses.slips);
         // A link that leads nowhere may have been meant for one of them.

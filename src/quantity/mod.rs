@@ -107,7 +107,7 @@ pub enum Hedge {
 
 /// How a figure sets two things against each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Comparison {
+pub enum FigureComparison {
     /// One is so many times the other: "2.4 times", "twice", `7:4`, "half as wide".
     Times,
     /// The other is so many times the one: "smaller by a factor of 29".
@@ -147,7 +147,7 @@ pub struct Figure {
     /// Figures that state one value in several units share a number.
     pub pair: Option<u32>,
     /// What it compares, where the words beside it say so.
-    pub comparison: Option<Comparison>,
+    pub comparison: Option<FigureComparison>,
     /// For a count: the noun that is counted, as written.
     pub noun: Option<Span>,
 }

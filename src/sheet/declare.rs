@@ -2,7 +2,7 @@
 
 use super::entry::{DerivedEntry, Entry, Origin, ReadingEntry};
 use super::ledger::{Ledger, ReadingInput, Sheet};
-use super::statement::{self, Context, InstrumentLimit, Stated};
+use super::statement::{self, InstrumentLimit, Stated, StatementContext};
 use crate::formula::{self, Formula, Input, InputId};
 use crate::page::Page;
 use crate::page::front::{DerivedDecl, Front, ReadingDecl, StatementDecl};
@@ -32,7 +32,7 @@ pub(crate) fn table_slip(code: &'static str, spot: Spot, fault: &TableFault) -> 
 }
 
 /// A page with what the site needs to know of it.
-pub(crate) struct Declared<'a> {
+pub(crate) struct DeclaredPage<'a> {
     pub(crate) page: &'a Page,
     /// Its address on the site.
     pub(crate) address: String,
@@ -41,7 +41,7 @@ pub(crate) struct Declared<'a> {
 }
 
 /// Builds the ledger. Sheets stand in the order of the pages.
-pub(crate) fn ledger(pages: &[Declared<'_>], imprint: &Imprint) -> (Ledger, Vec<Slip>) {
+pub(crate) fn ledger(pages: &[DeclaredPage<'_>], imprint: &Imprint) -> (Ledger, Vec<Slip>) {
     let mut slips = Vec::new();
     let mut ledger = Ledger::default();
     for declared in pages {
@@ -83,7 +83,7 @@ fn register(
 }
 
 fn sheet(
-    declared: &Declared<'_>,
+    declared: &DeclaredPage<'_>,
     imprint: &Imprint,
     ledger: &mut Ledger,
     slips: &mut Vec<Slip>,
@@ -156,7 +156,7 @@ fn reading(
     let mut statements = Vec::with_capacity(decl.statements.len());
     let mut poisoned = false;
     for statement in &decl.statements {
-        let context = Context {
+        let context = StatementContext {
             source: &sheet.source,
             conventions: &sheet.conventions,
             instrument: instrument(statement, sheet, imprint),

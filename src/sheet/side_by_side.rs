@@ -20,7 +20,7 @@ use serde::Serialize;
 /// How a value stands to that of the first engine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub(crate) enum Relation {
+pub(crate) enum SideRelation {
     /// The same by construction: it rests on the same readings in the same way, or both are exact.
     Same,
     /// The ± of the difference covers nought.
@@ -31,14 +31,14 @@ pub(crate) enum Relation {
     Incomparable,
 }
 
-impl Relation {
+impl SideRelation {
     /// The same in words, for tables.
     pub(crate) fn words(self) -> &'static str {
         match self {
-            Relation::Same => "same",
-            Relation::NotToldApart => "not told apart",
-            Relation::Apart => "apart",
-            Relation::Incomparable => "cannot be compared",
+            SideRelation::Same => "same",
+            SideRelation::NotToldApart => "not told apart",
+            SideRelation::Apart => "apart",
+            SideRelation::Incomparable => "cannot be compared",
         }
     }
 }
@@ -50,7 +50,7 @@ pub(crate) struct Beside {
     /// Half-width; none where there is nothing to tell.
     pub(crate) plus_minus: Option<Shown>,
     /// How it stands to the first engine; none for that engine, and where it has no value.
-    pub(crate) relation: Option<Relation>,
+    pub(crate) relation: Option<SideRelation>,
     /// Why the two cannot be compared; else empty.
     pub(crate) why: String,
     /// What it has more than the first engine.
@@ -68,7 +68,7 @@ pub(crate) struct Difference {
 }
 
 /// A value of the row.
-struct Member {
+struct ComparedMember {
     value: Value,
     half_width: f64,
     /// Its own step of printing, and its own unit.
@@ -118,23 +118,23 @@ pub(crate) fn row(
         units: [style.unit.clone(), unit(System::Metric), unit(System::Us)],
         ambient: &conventions.ambient,
     };
-    let members: Vec<Option<Member>> = values
+    let members: Vec<Option<ComparedMember>> = values
         .into_iter()
         .map(|value| {
             let (value, half_width, style) = value?;
             let told = likened(&value.quantity, &common.quantity, conventions);
-            Some(Member { value, half_width, style, told })
+            Some(ComparedMember { value, half_width, style, told })
         })
         .collect();
     let reference = members.first().and_then(Option::as_ref);
-    let beside = |(at, member): (usize, &Option<Member>)| {
+    let beside = |(at, member): (usize, &Option<ComparedMember>)| {
         Some(common.beside(member.as_ref()?, reference.filter(|_| 0 < at)))
     };
     members.iter().enumerate().map(beside).collect()
 }
 
 impl Common<'_> {
-    fn beside(&self, member: &Member, reference: Option<&Member>) -> Beside {
+    fn beside(&self, member: &ComparedMember, reference: Option<&ComparedMember>) -> Beside {
         let told = match &member.told {
             Ok(told) => told,
             Err(why) => return alone(member, why, reference.is_some()),
@@ -163,7 +163,7 @@ impl Common<'_> {
     }
 
     /// The numbers that are printed, one for each system of units.
-    fn numbers(&self, member: &Member, si: &Real) -> [Rounded; 3] {
+    fn numbers(&self, member: &ComparedMember, si: &Real) -> [Rounded; 3] {
         self.units.each_ref().map(|unit| {
             let number = match self.quantity.kind {
                 Kind::TemperaturePoint => unit.from_si(si),
@@ -189,8 +189,8 @@ impl Common<'_> {
     fn compare(
         &self,
         beside: &mut Beside,
-        (member, told, numbers): (&Member, &Likened, &[Rounded; 3]),
-        (reference, base, bases): (&Member, &Likened, &[Rounded; 3]),
+        (member, told, numbers): (&ComparedMember, &Likened, &[Rounded; 3]),
+        (reference, base, bases): (&ComparedMember, &Likened, &[Rounded; 3]),
     ) {
         let scope = self.ledger.scope(self.sheet);
         let parts = [(told.slope, &member.value), (-base.slope, &reference.value)];
@@ -198,9 +198,9 @@ impl Common<'_> {
         let difference = told.si.sub(&base.si);
         let size = difference.to_f64().abs();
         beside.relation = Some(match size <= expanded {
-            true if size == 0.0 && expanded == 0.0 => Relation::Same,
-            true => Relation::NotToldApart,
-            false => Relation::Apart,
+            true if size == 0.0 && expanded == 0.0 => SideRelation::Same,
+            true => SideRelation::NotToldApart,
+            false => SideRelation::Apart,
         });
         let resolution = member.style.resolution.min(reference.style.resolution);
         beside.difference = Some(Difference {
@@ -219,8 +219,8 @@ impl Common<'_> {
     /// A ratio makes sense for what has a true zero: of pressures, that of the absolute ones.
     fn ratio(
         &self,
-        (member, told, numbers): (&Member, &Likened, &[Rounded; 3]),
-        (reference, base, bases): (&Member, &Likened, &[Rounded; 3]),
+        (member, told, numbers): (&ComparedMember, &Likened, &[Rounded; 3]),
+        (reference, base, bases): (&ComparedMember, &Likened, &[Rounded; 3]),
         scope: &dyn Scope,
     ) -> Option<Difference> {
         let is_pressure = self.units[0].is_pressure();
@@ -279,14 +279,14 @@ impl Common<'_> {
 }
 
 /// A value that cannot be told like the others of its row: in its own unit.
-fn alone(member: &Member, why: &str, has_reference: bool) -> Beside {
+fn alone(member: &ComparedMember, why: &str, has_reference: bool) -> Beside {
     let quantity = &member.value.quantity;
     let half_width = member.half_width;
     Beside {
         shown: shown(quantity, &member.style, None),
         plus_minus: (half_width.is_finite() && 0.0 < half_width)
             .then(|| shown_half_width(quantity, &member.style, half_width)),
-        relation: has_reference.then_some(Relation::Incomparable),
+        relation: has_reference.then_some(SideRelation::Incomparable),
         why: why.to_owned(),
         difference: None,
         ratio: None,

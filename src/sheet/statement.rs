@@ -147,14 +147,14 @@ impl Stated {
 }
 
 /// What reading a statement needs to know.
-pub(crate) struct Context<'a> {
+pub(crate) struct StatementContext<'a> {
     pub(crate) source: &'a Arc<Source>,
     pub(crate) conventions: &'a Conventions,
     /// Limit of the instrument, if one is declared.
     pub(crate) instrument: Option<InstrumentLimit>,
 }
 
-impl Context<'_> {
+impl StatementContext<'_> {
     fn options(&self) -> ReadOptions {
         ReadOptions { decimal_comma: self.conventions.decimal_comma, ..ReadOptions::default() }
     }
@@ -173,7 +173,10 @@ impl Context<'_> {
 ///
 /// # Errors
 /// One slip: the value cannot be read, or names a ring or drill that does not exist.
-pub(crate) fn read(decl: &StatementDecl, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
+pub(crate) fn read(
+    decl: &StatementDecl,
+    context: &StatementContext<'_>,
+) -> Result<Stated, Box<Slip>> {
     let mut stated = match &decl.form {
         Form::Written(text) => written(text, context)?,
         Form::Repeats { values, unit } => repeats(values, unit, decl.span, context)?,
@@ -186,7 +189,7 @@ pub(crate) fn read(decl: &StatementDecl, context: &Context<'_>) -> Result<Stated
     Ok(stated)
 }
 
-fn written(text: &Text, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
+fn written(text: &Text, context: &StatementContext<'_>) -> Result<Stated, Box<Slip>> {
     let trimmed = text.text.trim();
     if let Some(dash) = ring_dash(trimmed) {
         return ring(text, dash, context);
@@ -240,7 +243,7 @@ fn part_of(whole: &Text, piece: &str) -> Text {
 }
 
 /// Value, ± and rounding of one figure.
-fn from_figure(figure: &Figure, context: &Context<'_>) -> Stated {
+fn from_figure(figure: &Figure, context: &StatementContext<'_>) -> Stated {
     let quantity = quantity_of(figure, context.conventions);
     let to_si = |number: &Rational| figure.unit.span_to_si(&number.clone().into());
     let half = |rational: Rational| rational / Rational::from_integer(2.into());
@@ -331,7 +334,7 @@ fn ring_dash(text: &str) -> Option<&str> {
     is_dash.then_some(rest)
 }
 
-fn ring(text: &Text, dash: &str, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
+fn ring(text: &Text, dash: &str, context: &StatementContext<'_>) -> Result<Stated, Box<Slip>> {
     let found = tables::ring(dash).map_err(|fault| {
         let at = text.text.find(dash).unwrap_or(0);
         let span = text.part(Span::new(at, at + dash.len()));
@@ -369,7 +372,7 @@ fn ring(text: &Text, dash: &str, context: &Context<'_>) -> Result<Stated, Box<Sl
     })
 }
 
-fn drill(text: &Text, name: &str, context: &Context<'_>) -> Result<Stated, Box<Slip>> {
+fn drill(text: &Text, name: &str, context: &StatementContext<'_>) -> Result<Stated, Box<Slip>> {
     let size = tables::drill(name).map_err(|fault| {
         let at = text.text.find(name).unwrap_or(0);
         let spot = Spot::new(context.source, text.part(Span::new(at, at + name.len())));
@@ -406,7 +409,7 @@ fn gauged(
     text: &Text,
     goes: &str,
     stops: &str,
-    context: &Context<'_>,
+    context: &StatementContext<'_>,
 ) -> Result<Stated, Box<Slip>> {
     let read = |piece: &str| -> Result<(Figure, Rational), Box<Slip>> {
         let piece = part_of(text, piece);
@@ -460,7 +463,7 @@ fn repeats(
     values: &[Text],
     unit: &Text,
     span: Span,
-    context: &Context<'_>,
+    context: &StatementContext<'_>,
 ) -> Result<Stated, Box<Slip>> {
     let mut figures = Vec::new();
     for value in values {
@@ -502,7 +505,7 @@ fn repeats(
 }
 
 /// A spring by two or more pairs `4.0 N at 32 mm`: least squares of force over length.
-fn spring_pairs(pairs: &[Text], context: &Context<'_>) -> Result<Stated, Box<Slip>> {
+fn spring_pairs(pairs: &[Text], context: &StatementContext<'_>) -> Result<Stated, Box<Slip>> {
     let mut points: Vec<(Stated, Stated)> = Vec::new();
     for pair in pairs {
         let halves =

@@ -1,7 +1,7 @@
 //! `gaugebook align`: brings the columns of cutaways into line.
 
 use super::folder::LARGEST_CUTAWAY;
-use super::{Outcome, plain_file, terminal, writers_file};
+use super::{CommandOutcome, plain_file, terminal, writers_file};
 use crate::cutaway::{self, aligned};
 use crate::text::Source;
 use clap::Args;
@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "Examples:
   gaugebook align diagrams/rowan.cut
   gaugebook align --check diagrams/*.cut")]
-pub(crate) struct Align {
+pub(crate) struct AlignArguments {
     /// The files
     #[arg(required = true)]
     files: Vec<PathBuf>,
@@ -32,19 +32,19 @@ const UNREADABLE: [&str; 5] = [
 ];
 
 /// Runs the command. A file that cannot be brought into line does not stop the others.
-pub(crate) fn run(arguments: &Align) -> Outcome {
-    let mut outcome = Outcome::Clean;
+pub(crate) fn run(arguments: &AlignArguments) -> CommandOutcome {
+    let mut outcome = CommandOutcome::Clean;
     for path in &arguments.files {
         match align(path, arguments.check) {
             Ok(false) => {}
             Ok(true) if arguments.check => {
-                let ended = terminal::told(Outcome::Slips, |out| {
+                let ended = terminal::told(CommandOutcome::Slips, |out| {
                     writeln!(out, "not in line: {}", path.display())
                 });
                 outcome = outcome.or(ended);
             }
             Ok(true) => {
-                let ended = terminal::told(Outcome::Clean, |out| {
+                let ended = terminal::told(CommandOutcome::Clean, |out| {
                     writeln!(out, "brought into line: {}", path.display())
                 });
                 outcome = outcome.or(ended);

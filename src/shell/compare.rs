@@ -2,8 +2,8 @@
 
 use super::folder::Folder;
 use super::shot::routed;
-use super::{Outcome, terminal};
-use crate::comparison::{Likeness, Place, Side, Standing, Told, compare};
+use super::{CommandOutcome, terminal};
+use crate::comparison::{LanePlace, Likeness, RowStanding, Side, Told, compare};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
@@ -25,7 +25,7 @@ pub(crate) struct CompareCommand {
 }
 
 /// Runs the command.
-pub(crate) fn run(arguments: &CompareCommand) -> Outcome {
+pub(crate) fn run(arguments: &CompareCommand) -> CommandOutcome {
     let told = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, _) = folder.read()?;
         let first = routed(&folio, &arguments.first)?;
@@ -40,7 +40,7 @@ pub(crate) fn run(arguments: &CompareCommand) -> Outcome {
             Side { engine: &second.engine, run: &other.found },
         );
         let is_same = likeness.is_same_structure() && likeness.sequence.is_same();
-        let ended = if is_same { Outcome::Clean } else { Outcome::Slips };
+        let ended = if is_same { CommandOutcome::Clean } else { CommandOutcome::Slips };
         Ok(terminal::told(ended, |out| tell(out, &likeness)))
     });
     told.unwrap_or_else(|no| super::could_not_run(&no.message))
@@ -49,7 +49,7 @@ pub(crate) fn run(arguments: &CompareCommand) -> Outcome {
 fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
     let [first, second] = &likeness.titles;
     writeln!(out, "{second} beside {first}: {}", likeness.verdict())?;
-    for row in likeness.rows.iter().filter(|row| row.standing != Standing::Same) {
+    for row in likeness.rows.iter().filter(|row| row.standing != RowStanding::Same) {
         for sentence in row.says.iter().filter(|sentence| sentence.counts) {
             writeln!(out, "  {}", sentence.text)?;
         }
@@ -62,10 +62,10 @@ fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
     let widest = lanes.iter().map(|lane| words(&lane.told[0]).chars().count()).max().unwrap_or(0);
     for lane in lanes {
         let sign = match lane.place {
-            Place::Same => "=",
-            Place::Moved(_) => "~",
-            Place::OnlyHere => "+",
-            Place::Beyond => "?",
+            LanePlace::Same => "=",
+            LanePlace::Moved(_) => "~",
+            LanePlace::OnlyHere => "+",
+            LanePlace::Beyond => "?",
         };
         let (left, right) = (words(&lane.told[0]), words(&lane.told[1]));
         writeln!(out, "  {sign} {left:widest$}  {right}")?;

@@ -1,8 +1,8 @@
 //! `gaugebook desk`: the draft of a folio in the browser, fresh after every save.
 
-use super::Outcome;
+use super::CommandOutcome;
 use super::desk::{self, DeskOptions, DeskState};
-use super::edition::{Shelf, Standing, Wish, make};
+use super::edition::{FolioStanding, Shelf, Wish, make};
 use super::folder::Folder;
 use crate::slip::{Paint, render};
 use crate::text::escaped;
@@ -25,7 +25,7 @@ pub(crate) struct DeskCommand {
 }
 
 /// Runs the command until Ctrl-C.
-pub(crate) fn run(arguments: &DeskCommand) -> Outcome {
+pub(crate) fn run(arguments: &DeskCommand) -> CommandOutcome {
     if let Err(no) = Folder::open(&arguments.folio) {
         return super::could_not_run(&no.message);
     }
@@ -40,7 +40,7 @@ pub(crate) fn run(arguments: &DeskCommand) -> Outcome {
         let _ = writeln!(super::terminal::stdout(), "{event}");
     };
     match desk::run(&arguments.folio, &options, rebuild, tell) {
-        Ok(()) => Outcome::Clean,
+        Ok(()) => CommandOutcome::Clean,
         Err(fault) => super::could_not_run(&fault.to_string()),
     }
 }
@@ -68,7 +68,7 @@ fn state(folio: &Path) -> DeskState {
     }
 }
 
-fn slips_html(standing: &Standing, box_html: &str) -> String {
+fn slips_html(standing: &FolioStanding, box_html: &str) -> String {
     let mut html = format!("<p>{}</p>", escaped(&super::tell::coverage(&standing.coverage)));
     for slip in &standing.slips {
         html.push_str("<pre>");

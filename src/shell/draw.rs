@@ -3,9 +3,9 @@
 use super::folder::{Folder, NoFolio};
 use super::shot::routed;
 use super::writers_file::{self, NewFile};
-use super::{Outcome, plain_file, terminal};
+use super::{CommandOutcome, plain_file, terminal};
 use crate::cutaway::Engine;
-use crate::drawing::{Caption, Circuit, Drawing, Sheet, View, even, frame, section};
+use crate::drawing::{Caption, Circuit, Drawing, DrawingView, PaperSheet, even, frame, section};
 use crate::logic::{Exploration, State};
 use crate::site::pictures::png_of_svg;
 use crate::view_model::pose_words;
@@ -30,13 +30,13 @@ pub(crate) struct DrawCommand {
     folio: PathBuf,
     /// What to draw; the section needs an `axis` in the cutaway
     #[arg(long, value_enum, default_value = "circuit")]
-    view: Picture,
+    view: DrawnPicture,
     /// Which state: its number in `gaugebook shot` (0 is at rest), or all
     #[arg(long, value_name = "NUMBER|all", default_value = "0")]
     pose: String,
     /// File format
     #[arg(long, value_enum, default_value = "svg")]
-    format: Format,
+    format: PictureFormat,
     /// Width in pixels
     #[arg(long, default_value_t = 1600, value_parser = clap::value_parser!(u32).range(64..=16_000))]
     width: u32,
@@ -65,7 +65,7 @@ const LARGEST_PICTURE: u64 = 1 << 30;
 
 /// What is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Picture {
+enum DrawnPicture {
     /// Symbols and lines, to the conventions of ISO 1219-1
     Circuit,
     /// Things in their order along the axis, not to scale
@@ -73,7 +73,7 @@ enum Picture {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
+enum PictureFormat {
     /// Lines that stay sharp
     Svg,
     /// Pixels
@@ -87,9 +87,9 @@ fn colour(text: &str) -> Result<String, String> {
 }
 
 /// Runs the command.
-pub(crate) fn run(arguments: &DrawCommand) -> Outcome {
+pub(crate) fn run(arguments: &DrawCommand) -> CommandOutcome {
     match draw(arguments) {
-        Ok(names) => terminal::told(Outcome::Clean, |out| {
+        Ok(names) => terminal::told(CommandOutcome::Clean, |out| {
             names.iter().try_for_each(|name| writeln!(out, "{name}"))
         }),
         Err(no) => super::could_not_run(&no.message),
@@ -112,24 +112,24 @@ fn draw(arguments: &DrawCommand) -> Result<Vec<String>, NoFolio> {
     })?;
     even(&mut drawings);
     let words = shot.map(|found| pose_words(engine, found)).unwrap_or_default();
-    let sheet = Sheet {
+    let sheet = PaperSheet {
         ink: arguments.ink.clone(),
         paper: (!arguments.transparent).then(|| arguments.paper.clone()),
-        ..Sheet::new(arguments.width, arguments.height)
+        ..PaperSheet::new(arguments.width, arguments.height)
     };
     let files = poses.par_iter().zip(drawings).map(|((number, _), drawing)| {
         let events = words.get(*number).map(|words| words.join("; ")).unwrap_or_default();
         let svg = frame(&drawing, &sheet, &Caption { step: *number, words: events });
         let (bytes, ending) = match arguments.format {
-            Format::Svg => (svg.into_bytes(), "svg"),
-            Format::Png => {
+            PictureFormat::Svg => (svg.into_bytes(), "svg"),
+            PictureFormat::Png => {
                 let png = png_of_svg(&svg, arguments.width).map_err(|fault| fault.to_string())?;
                 (png, "png")
             }
         };
         let view = match arguments.view {
-            Picture::Circuit => "circuit",
-            Picture::Section => "section",
+            DrawnPicture::Circuit => "circuit",
+            DrawnPicture::Section => "section",
         };
         let name = format!("{}-{view}-{number:02}.{ending}", arguments.engine);
         let path = arguments.to.join(&name);
@@ -194,16 +194,16 @@ fn wanted<'a>(
 }
 
 fn drawings(
-    picture: Picture,
+    picture: DrawnPicture,
     engine: &Engine,
     poses: &[(usize, Option<&State>)],
 ) -> Option<Vec<Drawing>> {
-    let views = poses.iter().map(|(_, state)| state.map(View::of).unwrap_or_default());
+    let views = poses.iter().map(|(_, state)| state.map(DrawingView::of).unwrap_or_default());
     match picture {
-        Picture::Circuit => {
+        DrawnPicture::Circuit => {
             let circuit = Circuit::of(engine);
             Some(views.map(|view| circuit.drawing(engine, &view)).collect())
         }
-        Picture::Section => views.map(|view| section(engine, &view)).collect(),
+        DrawnPicture::Section => views.map(|view| section(engine, &view)).collect(),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::atomic_publish::Landing;
 use super::folder::{Folder, NoFolio};
-use super::plain_file::ReadFault;
+use super::plain_file::FileFault;
 use crate::folio::Folio;
 use crate::publication::{self, NoBytes, Sources};
 use crate::slip::Slip;
@@ -10,13 +10,13 @@ use crate::text::Source;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-pub use crate::publication::{Shelf, Sink, Standing, Wish};
+pub use crate::publication::{FolioStanding, Shelf, Sink, Wish};
 
 /// Judges a folio. One with a theme of its own is made as well, and nothing of it kept.
 ///
 /// # Errors
 /// When it cannot be read at all.
-pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<Standing, NoFolio> {
+pub fn proof(folder: &Folder, progress: &dyn Fn(usize, usize)) -> Result<FolioStanding, NoFolio> {
     publication::proof(folder, progress).map_err(|message| NoFolio { message })
 }
 
@@ -31,7 +31,7 @@ pub fn make(
     wish: Wish,
     sink: &dyn Sink,
     progress: &dyn Fn(usize, usize),
-) -> Result<(Standing, Arc<Folio>), NoFolio> {
+) -> Result<(FolioStanding, Arc<Folio>), NoFolio> {
     publication::make(folder, wish, sink, progress).map_err(|message| NoFolio { message })
 }
 
@@ -46,7 +46,7 @@ impl Sources for Folder {
 
     fn bytes(&self, name: &str, most: u64) -> Result<Vec<u8>, NoBytes> {
         Folder::bytes(self, name, most).map_err(|fault| NoBytes {
-            is_too_large: matches!(fault, ReadFault::TooLarge(_)),
+            is_too_large: matches!(fault, FileFault::TooLarge(_)),
             why: fault.to_string(),
         })
     }

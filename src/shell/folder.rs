@@ -1,7 +1,7 @@
 //! A folio on disk: which files it has, and their texts.
 
 use super::inventory::Inventory;
-use super::plain_file::{self, ReadFault};
+use super::plain_file::{self, FileFault};
 use crate::folio::{self, Files, Folio};
 use crate::page::LARGEST_PAGE;
 use crate::publication::files::{OWN_THEME, whole};
@@ -90,7 +90,7 @@ impl Folder {
     pub(crate) fn read(&self) -> Result<(Arc<Folio>, Vec<Slip>), NoFolio> {
         let imprint = match self.text("content/imprint.yaml", LARGEST_OTHER) {
             Ok(source) => Some(source),
-            Err(TextFault::Unread(ReadFault::Missing)) => None,
+            Err(TextFault::Unread(FileFault::Missing)) => None,
             Err(fault) => return Err(NoFolio { message: fault.message("content/imprint.yaml") }),
         };
         let mut slips = self.slips.clone();
@@ -144,7 +144,7 @@ impl Folder {
                     let message = format!("line {line} holds a control character");
                     Box::new(slip("not-utf8", message).help("delete it; it does not show"))
                 }
-                TextFault::Unread(ReadFault::TooLarge(most)) => {
+                TextFault::Unread(FileFault::TooLarge(most)) => {
                     let what = if is_cutaway { "cutaway" } else { "page" };
                     let message = format!("the {what} is longer than {most} bytes");
                     Box::new(slip("page-too-large", message).help("split it into several"))
@@ -181,7 +181,7 @@ impl Folder {
     ///
     /// # Errors
     /// Those of the disk, and when it is no plain file of that size.
-    pub(crate) fn bytes(&self, name: &str, most: u64) -> Result<Vec<u8>, ReadFault> {
+    pub(crate) fn bytes(&self, name: &str, most: u64) -> Result<Vec<u8>, FileFault> {
         let mut path = self.root.clone();
         path.extend(name.split('/'));
         plain_file::read(&path, most)
@@ -222,7 +222,7 @@ enum TextFault {
     NotUtf8(usize),
     /// Line.
     Control(usize),
-    Unread(ReadFault),
+    Unread(FileFault),
 }
 
 impl TextFault {

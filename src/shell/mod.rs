@@ -35,7 +35,7 @@ use std::process::ExitCode;
 
 /// How a command ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Outcome {
+pub(crate) enum CommandOutcome {
     /// Nothing to complain about.
     Clean,
     /// There are slips.
@@ -44,19 +44,19 @@ pub(crate) enum Outcome {
     CouldNotRun,
 }
 
-impl Outcome {
+impl CommandOutcome {
     /// How two things ended, one after the other: the worse of both.
-    pub(crate) fn or(self, other: Outcome) -> Outcome {
+    pub(crate) fn or(self, other: CommandOutcome) -> CommandOutcome {
         self.max(other)
     }
 }
 
-impl From<Outcome> for ExitCode {
-    fn from(outcome: Outcome) -> ExitCode {
+impl From<CommandOutcome> for ExitCode {
+    fn from(outcome: CommandOutcome) -> ExitCode {
         ExitCode::from(match outcome {
-            Outcome::Clean => 0,
-            Outcome::Slips => 1,
-            Outcome::CouldNotRun => 2,
+            CommandOutcome::Clean => 0,
+            CommandOutcome::Slips => 1,
+            CommandOutcome::CouldNotRun => 2,
         })
     }
 }
@@ -79,9 +79,9 @@ enum Command {
     Shot(shot::ShotCommand),
     Compare(compare::CompareCommand),
     Draw(draw::DrawCommand),
-    Align(align::Align),
+    AlignArguments(align::AlignArguments),
     Reckon(reckon::Reckon),
-    Spot(spot::Spot),
+    SpotArguments(spot::SpotArguments),
 }
 
 /// Runs the program with the arguments of the process.
@@ -108,8 +108,8 @@ pub fn run() -> ExitCode {
         Command::Shot(arguments) => shot::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Draw(arguments) => draw::run(&arguments),
-        Command::Align(arguments) => align::run(&arguments),
-        Command::Spot(arguments) => spot::run(
+        Command::AlignArguments(arguments) => align::run(&arguments),
+        Command::SpotArguments(arguments) => spot::run(
             &arguments,
             &mut io::stdin().lock(),
             &mut terminal::stdout(),
@@ -142,13 +142,13 @@ fn spread_work() {
 }
 
 /// How a command that reads and writes streams ended. Whoever closes the pipe has seen enough.
-fn streamed(ended: io::Result<Outcome>, errors: &mut dyn Write) -> Outcome {
+fn streamed(ended: io::Result<CommandOutcome>, errors: &mut dyn Write) -> CommandOutcome {
     match ended {
         Ok(ended) => ended,
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Outcome::Clean,
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => CommandOutcome::Clean,
         Err(error) => {
             let _ = writeln!(errors, "cannot go on: {error}");
-            Outcome::CouldNotRun
+            CommandOutcome::CouldNotRun
         }
     }
 }
@@ -160,7 +160,7 @@ fn day(text: &str) -> Result<Date, String> {
 }
 
 /// Tells why a command could not run.
-fn could_not_run(message: &str) -> Outcome {
+fn could_not_run(message: &str) -> CommandOutcome {
     let _ = writeln!(terminal::stderr(), "gaugebook: {message}");
-    Outcome::CouldNotRun
+    CommandOutcome::CouldNotRun
 }

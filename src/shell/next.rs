@@ -1,7 +1,7 @@
 //! `gaugebook next`: what an engine's readings say already, what they lack, what to measure first.
 
 use super::folder::{Folder, engine_sheet};
-use super::{Outcome, terminal};
+use super::{CommandOutcome, terminal};
 use crate::folio::Folio;
 use crate::folio::derivable::{Follows, Next, next};
 use crate::text::escaped;
@@ -22,14 +22,14 @@ pub(crate) struct NextCommand {
 }
 
 /// Runs the command.
-pub(crate) fn run(arguments: &NextCommand) -> Outcome {
+pub(crate) fn run(arguments: &NextCommand) -> CommandOutcome {
     let found = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, _) = folder.read()?;
         let sheet = engine_sheet(&folio, &arguments.engine)?;
         Ok((next(&folio, sheet), folio))
     });
     match found {
-        Ok((next, folio)) => terminal::told(Outcome::Clean, |out| {
+        Ok((next, folio)) => terminal::told(CommandOutcome::Clean, |out| {
             told(out, &arguments.engine, &next)?;
             writeln!(out, "\n{}", routing(&folio, &arguments.engine))
         }),

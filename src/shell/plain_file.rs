@@ -10,7 +10,7 @@ use std::path::Path;
 
 /// Why a file was not read.
 #[derive(Debug)]
-pub(crate) enum ReadFault {
+pub(crate) enum FileFault {
     /// There is none of that name.
     Missing,
     /// It is no plain file but this.
@@ -21,24 +21,24 @@ pub(crate) enum ReadFault {
     Disk(io::Error),
 }
 
-impl fmt::Display for ReadFault {
+impl fmt::Display for FileFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            ReadFault::Missing => f.write_str("there is no such file"),
-            ReadFault::NotPlain(what) => write!(f, "it is {what}, no plain file"),
-            ReadFault::TooLarge(most) => {
+            FileFault::Missing => f.write_str("there is no such file"),
+            FileFault::NotPlain(what) => write!(f, "it is {what}, no plain file"),
+            FileFault::TooLarge(most) => {
                 write!(f, "it is too large: the most is {}", size_words(*most))
             }
-            ReadFault::Disk(error) => write!(f, "{error}"),
+            FileFault::Disk(error) => write!(f, "{error}"),
         }
     }
 }
 
-impl From<io::Error> for ReadFault {
-    fn from(error: io::Error) -> ReadFault {
+impl From<io::Error> for FileFault {
+    fn from(error: io::Error) -> FileFault {
         match error.kind() {
-            ErrorKind::NotFound => ReadFault::Missing,
-            _ => ReadFault::Disk(error),
+            ErrorKind::NotFound => FileFault::Missing,
+            _ => FileFault::Disk(error),
         }
     }
 }
@@ -47,7 +47,7 @@ impl From<io::Error> for ReadFault {
 ///
 /// # Errors
 /// When it is no such file.
-pub(crate) fn read(path: &Path, most: u64) -> Result<Vec<u8>, ReadFault> {
+pub(crate) fn read(path: &Path, most: u64) -> Result<Vec<u8>, FileFault> {
     // Asked before it is opened: opening a pipe waits for somebody to write into it, and opening a
     // device may do something. Asked again of what was opened, which may be another one by now.
     plain(&std::fs::metadata(path)?, most)?;
@@ -60,20 +60,20 @@ pub(crate) fn read(path: &Path, most: u64) -> Result<Vec<u8>, ReadFault> {
 ///
 /// # Errors
 /// When it is longer, or cannot be read.
-pub(crate) fn bounded(stream: impl Read, most: u64, expected: usize) -> Result<Vec<u8>, ReadFault> {
+pub(crate) fn bounded(stream: impl Read, most: u64, expected: usize) -> Result<Vec<u8>, FileFault> {
     let mut bytes = Vec::with_capacity(expected);
     stream.take(most + 1).read_to_end(&mut bytes)?;
-    if most < bytes.len() as u64 { Err(ReadFault::TooLarge(most)) } else { Ok(bytes) }
+    if most < bytes.len() as u64 { Err(FileFault::TooLarge(most)) } else { Ok(bytes) }
 }
 
 /// The size of a plain file.
-fn plain(about: &Metadata, most: u64) -> Result<usize, ReadFault> {
+fn plain(about: &Metadata, most: u64) -> Result<usize, FileFault> {
     if about.is_dir() {
-        Err(ReadFault::NotPlain("a folder"))
+        Err(FileFault::NotPlain("a folder"))
     } else if !about.is_file() {
-        Err(ReadFault::NotPlain("a pipe or a device"))
+        Err(FileFault::NotPlain("a pipe or a device"))
     } else if most < about.len() {
-        Err(ReadFault::TooLarge(most))
+        Err(FileFault::TooLarge(most))
     } else {
         Ok(usize::try_from(about.len()).unwrap_or(0))
     }

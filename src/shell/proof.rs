@@ -1,9 +1,9 @@
 //! `gaugebook proof`: judge everything, write nothing.
 
-use super::edition::{Standing, proof};
+use super::edition::{FolioStanding, proof};
 use super::folder::Folder;
 use super::progress::Progress;
-use super::{Outcome, accept, tell, terminal};
+use super::{CommandOutcome, accept, tell, terminal};
 use crate::slip::{Paint, SCHEMA, Severity};
 use crate::text::Date;
 use clap::{Args, ValueEnum};
@@ -24,8 +24,8 @@ pub(crate) struct ProofCommand {
     #[arg(default_value = ".")]
     folio: PathBuf,
     /// How to tell the slips
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    #[arg(long, value_enum, default_value_t = ProofFormat::Text)]
+    format: ProofFormat,
     /// Explain every slip, not only the first three
     #[arg(long)]
     all: bool,
@@ -51,7 +51,7 @@ pub(crate) struct ProofCommand {
 
 /// How slips are told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Format {
+pub(crate) enum ProofFormat {
     /// For people
     Text,
     /// One JSON object
@@ -63,13 +63,13 @@ pub(crate) enum Format {
 }
 
 /// Runs the command.
-pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
+pub(crate) fn run(arguments: &ProofCommand) -> CommandOutcome {
     if arguments.accept {
         return accepting(arguments);
     }
     if let Some(place) = &arguments.why {
         return match Folder::open(&arguments.folio).and_then(|folder| accept::why(&folder, place)) {
-            Ok(told) => terminal::told(Outcome::Clean, |out| write!(out, "{told}")),
+            Ok(told) => terminal::told(CommandOutcome::Clean, |out| write!(out, "{told}")),
             Err(no) => super::could_not_run(&no.message),
         };
     }
@@ -86,7 +86,7 @@ pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
     match standing {
         Ok(standing) => {
             let fit = standing.may_publish(arguments.strict);
-            let ended = if fit { Outcome::Clean } else { Outcome::Slips };
+            let ended = if fit { CommandOutcome::Clean } else { CommandOutcome::Slips };
             terminal::told(ended, |out| report(arguments, &standing, out))
         }
         Err(no) => super::could_not_run(&no.message),
@@ -94,10 +94,10 @@ pub(crate) fn run(arguments: &ProofCommand) -> Outcome {
 }
 
 /// Shows what accepting changes, then changes it.
-fn accepting(arguments: &ProofCommand) -> Outcome {
+fn accepting(arguments: &ProofCommand) -> CommandOutcome {
     let accepted = Folder::open(&arguments.folio).and_then(|folder| {
         let found = accept::find(&folder)?;
-        let shown = terminal::told(Outcome::Clean, |out| accept::show(&found, out));
+        let shown = terminal::told(CommandOutcome::Clean, |out| accept::show(&found, out));
         accept::write(&folder, &found)?;
         Ok(shown)
     });
@@ -106,14 +106,14 @@ fn accepting(arguments: &ProofCommand) -> Outcome {
 
 fn report(
     arguments: &ProofCommand,
-    standing: &Standing,
+    standing: &FolioStanding,
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     match arguments.format {
-        Format::Json => writeln!(out, "{}", tell::json(standing)),
-        Format::Sarif => writeln!(out, "{}", tell::sarif(standing)),
-        Format::Schema => write!(out, "{SCHEMA}"),
-        Format::Text => {
+        ProofFormat::Json => writeln!(out, "{}", tell::json(standing)),
+        ProofFormat::Sarif => writeln!(out, "{}", tell::sarif(standing)),
+        ProofFormat::Schema => write!(out, "{SCHEMA}"),
+        ProofFormat::Text => {
             tell::slips(
                 &mut anstream::stdout(),
                 &standing.slips,

@@ -1,10 +1,10 @@
 //! `gaugebook publish`: judge everything, then write the site, all or nothing.
 
 use super::atomic_publish::{Landed, Landing};
-use super::edition::{Standing, Wish, make};
+use super::edition::{FolioStanding, Wish, make};
 use super::folder::{Folder, NoFolio};
 use super::progress::Progress;
-use super::{Outcome, tell, terminal};
+use super::{CommandOutcome, tell, terminal};
 use crate::slip::Paint;
 use crate::text::Date;
 use clap::Args;
@@ -49,17 +49,18 @@ pub(crate) struct Publish {
 const INTERRUPTED: i32 = 130;
 
 /// Runs the command.
-pub(crate) fn run(arguments: &Publish) -> Outcome {
+pub(crate) fn run(arguments: &Publish) -> CommandOutcome {
     match publish(arguments) {
         Ok((standing, landed)) => {
-            let ended = if landed.is_some() { Outcome::Clean } else { Outcome::Slips };
+            let ended =
+                if landed.is_some() { CommandOutcome::Clean } else { CommandOutcome::Slips };
             terminal::told(ended, |out| report(arguments, &standing, landed.as_ref(), out))
         }
         Err(no) => super::could_not_run(&no.message),
     }
 }
 
-fn publish(arguments: &Publish) -> Result<(Standing, Option<Landed>), NoFolio> {
+fn publish(arguments: &Publish) -> Result<(FolioStanding, Option<Landed>), NoFolio> {
     let no = |message: String| NoFolio { message };
     let mut folder = Folder::open(&arguments.folio)?;
     folder.date = arguments.date;
@@ -90,7 +91,7 @@ fn publish(arguments: &Publish) -> Result<(Standing, Option<Landed>), NoFolio> {
 
 fn report(
     arguments: &Publish,
-    standing: &Standing,
+    standing: &FolioStanding,
     landed: Option<&Landed>,
     out: &mut dyn Write,
 ) -> std::io::Result<()> {

@@ -3,7 +3,7 @@
 //! The JSON members are a promise to other tools. Numbers are written by hand because JSON numbers
 //! here may have more digits than a binary number holds.
 
-use super::Outcome as Ended;
+use super::CommandOutcome as Ended;
 use crate::formula::convert::{Converted, Target, convert, digits};
 use crate::formula::show::{number, usual_unit};
 use crate::formula::{
@@ -43,13 +43,13 @@ pub(crate) struct Reckon {
     ambient: String,
     /// What a pressure without a word counts from
     #[arg(long, value_enum)]
-    pressure: Option<Bare>,
+    pressure: Option<BareConvention>,
     /// Read 2,5 as two and a half
     #[arg(long)]
     decimal_comma: bool,
     /// How to print the result
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    #[arg(long, value_enum, default_value_t = ReckonFormat::Text)]
+    format: ReckonFormat,
     /// Read one formula a line from standard input, unit and statement after tabs; print one JSON
     /// object a line
     #[arg(long)]
@@ -58,18 +58,18 @@ pub(crate) struct Reckon {
 
 /// What a bare pressure means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Bare {
+pub(crate) enum BareConvention {
     /// Above ambient
     Gauge,
     /// Above vacuum
     Absolute,
 }
 
-impl From<Bare> for Reference {
-    fn from(bare: Bare) -> Reference {
+impl From<BareConvention> for Reference {
+    fn from(bare: BareConvention) -> Reference {
         match bare {
-            Bare::Gauge => Reference::Gauge,
-            Bare::Absolute => Reference::Absolute,
+            BareConvention::Gauge => Reference::Gauge,
+            BareConvention::Absolute => Reference::Absolute,
         }
     }
 }
@@ -79,7 +79,7 @@ impl From<Bare> for Reference {
 /// # Errors
 /// That `--ambient` cannot be taken, and why.
 pub(super) fn declared(
-    pressure: Option<Bare>,
+    pressure: Option<BareConvention>,
     ambient: &str,
     decimal_comma: bool,
 ) -> Result<Conventions, String> {
@@ -95,7 +95,7 @@ pub(super) fn declared(
 
 /// How results are printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Format {
+pub(crate) enum ReckonFormat {
     /// For people
     Text,
     /// For other tools
@@ -110,13 +110,13 @@ struct Request<'a> {
 }
 
 /// A result ready to be told.
-struct Answer {
-    told: Told,
+struct ReckonAnswer {
+    told: ReckonTold,
     plus_minus: Option<Real>,
     judgement: Option<Judgement>,
 }
 
-enum Told {
+enum ReckonTold {
     Number(Box<(Converted, Target)>),
     Truth(Truth),
 }
@@ -169,7 +169,7 @@ fn single(
         Err(Refusal::Formula(_) | Refusal::Statement(..)) => Ended::Slips,
         Err(Refusal::Request(..)) => Ended::CouldNotRun,
     };
-    if arguments.format == Format::Json {
+    if arguments.format == ReckonFormat::Json {
         writeln!(out, "{}", to_json(&request, &answer))?;
     } else {
         match &answer {
@@ -234,13 +234,13 @@ fn split(line: &str) -> Request<'_> {
     request
 }
 
-fn ended(answer: &Answer) -> Ended {
+fn ended(answer: &ReckonAnswer) -> Ended {
     let stops =
         answer.judgement.as_ref().is_some_and(|judgement| judgement.verdict >= Verdict::Disagree);
     if stops { Ended::Slips } else { Ended::Clean }
 }
 
-fn answer(request: &Request<'_>, conventions: &Conventions) -> Result<Answer, Refusal> {
+fn answer(request: &Request<'_>, conventions: &Conventions) -> Result<ReckonAnswer, Refusal> {
     let syntax = Syntax { decimal_comma: conventions.decimal_comma, uncertain_literals: true };
     let formula = parse_with(request.formula, syntax)
         .map_err(|mut faults| Refusal::Formula(faults.swap_remove(0)))?;
@@ -250,7 +250,11 @@ fn answer(request: &Request<'_>, conventions: &Conventions) -> Result<Answer, Re
         Outcome::Value(value) => value,
         Outcome::Truth(truth) => {
             let judgement = request.states.map(|_| no_value_to_judge());
-            return Ok(Answer { told: Told::Truth(truth), plus_minus: None, judgement });
+            return Ok(ReckonAnswer {
+                told: ReckonTold::Truth(truth),
+                plus_minus: None,
+                judgement,
+            });
         }
     };
     let computed = worst_case(&formula, &NoNames, conventions).map_err(Refusal::Formula)?;
@@ -269,7 +273,11 @@ fn answer(request: &Request<'_>, conventions: &Conventions) -> Result<Answer, Re
         .map_err(|message| Refusal::Formula(whole_fault(request.formula, message)))?;
     let plus_minus = plus_minus(&formula, &value, &computed)
         .map(|si| target.unit.unit.span_from_si(&Real::near(si)));
-    Ok(Answer { told: Told::Number(Box::new((converted, target))), plus_minus, judgement })
+    Ok(ReckonAnswer {
+        told: ReckonTold::Number(Box::new((converted, target))),
+        plus_minus,
+        judgement,
+    })
 }
 
 fn no_value_to_judge() -> Judgement {
@@ -360,7 +368,7 @@ fn judged(
     }
 }
 
-fn to_json(request: &Request<'_>, answer: &Result<Answer, Refusal>) -> String {
+fn to_json(request: &Request<'_>, answer: &Result<ReckonAnswer, Refusal>) -> String {
     let answer = match answer {
         Ok(answer) => answer,
         Err(refusal) => return refusal_json(request.formula, refusal).to_string(),
@@ -368,7 +376,7 @@ fn to_json(request: &Request<'_>, answer: &Result<Answer, Refusal>) -> String {
     let mut members: Vec<(&str, String)> = vec![("formula", json!(request.formula).to_string())];
     let null = || "null".to_owned();
     match &answer.told {
-        Told::Number(told) => {
+        ReckonTold::Number(told) => {
             let (converted, target) = told.as_ref();
             members.push(("value", digits(&converted.number)));
             members.push(("exact", json!(converted.number.exact().is_some()).to_string()));
@@ -378,7 +386,7 @@ fn to_json(request: &Request<'_>, answer: &Result<Answer, Refusal>) -> String {
                 .push(("reference", json!(converted.reference.map(Reference::word)).to_string()));
             members.push(("plus_minus", answer.plus_minus.as_ref().map_or_else(null, digits)));
         }
-        Told::Truth(truth) => {
+        ReckonTold::Truth(truth) => {
             let (value, margin, reason) = truth_parts(truth);
             members.push(("value", json!(value).to_string()));
             members.push(("exact", json!(margin == Some("certain")).to_string()));
@@ -429,14 +437,14 @@ fn refusal_json(formula: &str, refusal: &Refusal) -> serde_json::Value {
     })
 }
 
-fn to_text(answer: &Answer) -> String {
+fn to_text(answer: &ReckonAnswer) -> String {
     let mut text = match &answer.told {
-        Told::Truth(truth) => match truth_parts(truth) {
+        ReckonTold::Truth(truth) => match truth_parts(truth) {
             (Some(value), Some("certain"), _) => format!("{value}\n"),
             (Some(value), ..) => format!("{value}, within the uncertainty of the inputs\n"),
             (None, _, reason) => format!("undecided: {}\n", reason.unwrap_or("")),
         },
-        Told::Number(told) => {
+        ReckonTold::Number(told) => {
             let (converted, target) = told.as_ref();
             let symbol = target.unit.unit.symbol.as_ref();
             let gap = if symbol.is_empty() || symbol == "1" { "" } else { " " };

@@ -1,7 +1,7 @@
 //! Judging a script or subtitles against an engine: `gaugebook proof --script take3.vtt --engine
 //! rowan`. Spoken number words are read; slips in subtitles say at which time they are heard.
 
-use super::edition::Standing;
+use super::edition::FolioStanding;
 use super::folder::{Folder, NoFolio, engine_sheet};
 use super::plain_file;
 use crate::folio::Folio;
@@ -46,7 +46,7 @@ const LARGEST_SCRIPT: u64 = crate::page::LARGEST_PAGE as u64;
 ///
 /// # Errors
 /// When the folio or the script cannot be read, or the engine is not there.
-pub fn judge(folder: &Folder, script: &Path, engine: &str) -> Result<Standing, NoFolio> {
+pub fn judge(folder: &Folder, script: &Path, engine: &str) -> Result<FolioStanding, NoFolio> {
     let no = |message: String| NoFolio { message };
     let (folio, _) = folder.read()?;
     let sheet = engine_sheet(&folio, engine)?;
@@ -68,11 +68,11 @@ fn judge_speeches(
     sheet: usize,
     source: &Arc<Source>,
     speeches: &[Speech],
-) -> Standing {
+) -> FolioStanding {
     let conventions = &folio.ledger.sheets[sheet].conventions;
     let mut context = PageContext::new(folio, Some(sheet), Some(sheet), conventions);
     context.spoken = true;
-    let mut standing = Standing { pages: 1, ..Standing::default() };
+    let mut standing = FolioStanding { pages: 1, ..FolioStanding::default() };
     let mut coverage = Coverage::default();
     for speech in speeches {
         let passage = Passage::of_pieces(source, &speech.text, &speech.pieces);

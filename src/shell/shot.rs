@@ -1,7 +1,7 @@
 //! `gaugebook shot`: one shot of an engine, event by event, with why.
 
 use super::folder::{Folder, NoFolio};
-use super::{Outcome, terminal};
+use super::{CommandOutcome, terminal};
 use crate::cutaway::{Engine, event_words};
 use crate::folio::Folio;
 use crate::folio::routing::{Routed, trouble};
@@ -24,13 +24,13 @@ pub(crate) struct ShotCommand {
 }
 
 /// Runs the command.
-pub(crate) fn run(arguments: &ShotCommand) -> Outcome {
+pub(crate) fn run(arguments: &ShotCommand) -> CommandOutcome {
     let told = Folder::open(&arguments.folio).and_then(|folder| {
         let (folio, slips) = folder.read()?;
         let routed = routed(&folio, &arguments.engine)?;
         let own = slips.iter().filter(|slip| slip.spot.source.name == routed.source.name);
         let is_clean = own.clone().all(|slip| slip.severity == Severity::Note);
-        let ended = if is_clean { Outcome::Clean } else { Outcome::Slips };
+        let ended = if is_clean { CommandOutcome::Clean } else { CommandOutcome::Slips };
         Ok(terminal::told(ended, |out| {
             for slip in own {
                 writeln!(out, "{}", render(slip, Paint::plain()))?;

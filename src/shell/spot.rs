@@ -3,8 +3,8 @@
 //! The JSON members are a promise to other tools. Numbers are written by hand because JSON numbers
 //! here may have more digits than a binary number holds.
 
-use super::Outcome as Ended;
-use super::reckon::{Bare, Format, declared};
+use super::CommandOutcome as Ended;
+use super::reckon::{BareConvention, ReckonFormat, declared};
 use crate::formula::convert::digits;
 use crate::quantity::reader::{ReadFault, ReadOptions, read};
 use crate::quantity::{
@@ -26,16 +26,16 @@ use std::io::{BufRead, Write};
 JSON: an array in reading order of {text, start, end, value, lo, hi, unit, reference, kind, hedge,
 pair}; start and end are byte offsets; the later member of a pair also has {verdict, reason,
 proposal}. Ends with 1 when a pair disagrees or cannot be compared.")]
-pub(crate) struct Spot {
+pub(crate) struct SpotArguments {
     /// How to print the figures
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    #[arg(long, value_enum, default_value_t = ReckonFormat::Text)]
+    format: ReckonFormat,
     /// Take each line of the input as a text of its own; print one JSON array a line
     #[arg(long)]
     lines: bool,
     /// What a pressure without a word counts from
     #[arg(long, value_enum)]
-    pressure: Option<Bare>,
+    pressure: Option<BareConvention>,
     /// Ambient pressure, absolute
     #[arg(long, value_name = "PRESSURE", default_value = "101.325 kPa")]
     ambient: String,
@@ -55,7 +55,7 @@ struct Spotted {
 
 /// Runs the command.
 pub(crate) fn run(
-    arguments: &Spot,
+    arguments: &SpotArguments,
     input: &mut dyn BufRead,
     out: &mut dyn Write,
     errors: &mut dyn Write,
@@ -83,7 +83,7 @@ pub(crate) fn run(
 }
 
 fn whole(
-    format: Format,
+    format: ReckonFormat,
     options: &ReadOptions,
     conventions: &Conventions,
     input: &mut dyn BufRead,
@@ -103,14 +103,14 @@ fn whole(
     let (spotted, faults) = spot(&text, options, conventions);
     let source = Source::new("standard input", text);
     match format {
-        Format::Json => {
+        ReckonFormat::Json => {
             let all: Vec<String> = spotted.iter().map(|s| object(&source.text, s)).collect();
             let (open, join, close) =
                 if all.is_empty() { ("", "", "") } else { ("\n  ", ",\n  ", "\n") };
             writeln!(out, "[{open}{}{close}]", all.join(join))?;
             tell_faults(&source, &faults, errors)?;
         }
-        Format::Text => {
+        ReckonFormat::Text => {
             for spotted in &spotted {
                 tell_figure(&source, spotted, out)?;
             }

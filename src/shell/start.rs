@@ -2,7 +2,7 @@
 //! first cutaway beside it.
 
 use super::writers_file::{self, NewFile, there_already};
-use super::{Outcome, plain_file, terminal};
+use super::{CommandOutcome, plain_file, terminal};
 use crate::page::pasted;
 use crate::text::capitalised;
 use clap::Args;
@@ -93,9 +93,9 @@ const SEQUENCE: &str = "sequence:
 ";
 
 /// Runs the command.
-pub(crate) fn run(arguments: &Start) -> Outcome {
+pub(crate) fn run(arguments: &Start) -> CommandOutcome {
     match start(arguments) {
-        Ok(told) => terminal::told(Outcome::Clean, |out| out.write_all(told.as_bytes())),
+        Ok(told) => terminal::told(CommandOutcome::Clean, |out| out.write_all(told.as_bytes())),
         Err(message) => super::could_not_run(&message),
     }
 }

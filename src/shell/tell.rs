@@ -1,6 +1,6 @@
 //! Slips and standings told on a terminal or to other tools.
 
-use super::edition::Standing;
+use super::edition::FolioStanding;
 use crate::proof::Coverage;
 use crate::proof::checks::relation::JudgedStatement;
 use crate::slip::{Paint, Severity, Slip, render, summary, to_json};
@@ -39,7 +39,7 @@ pub(crate) fn slips(
 }
 
 /// One line about how many slips there are, how many are let pass, and since when.
-pub(crate) fn count(standing: &Standing) -> String {
+pub(crate) fn count(standing: &FolioStanding) -> String {
     let told = summary(&standing.slips);
     let Some(oldest) = standing.waived.first() else { return told };
     let count = standing.waived.len();
@@ -78,7 +78,7 @@ pub(crate) fn coverage(coverage: &Coverage) -> String {
 }
 
 /// Everything for other tools.
-pub(crate) fn json(standing: &Standing) -> String {
+pub(crate) fn json(standing: &FolioStanding) -> String {
     let coverage = &standing.coverage;
     let value = json!({
         "slips": standing.slips.iter().map(to_json).collect::<Vec<_>>(),
@@ -117,7 +117,7 @@ fn statement(judged: &JudgedStatement) -> serde_json::Value {
 }
 
 /// Slips in SARIF 2.1.0 (OASIS), for editors and hosts of code that show it.
-pub(crate) fn sarif(standing: &Standing) -> String {
+pub(crate) fn sarif(standing: &FolioStanding) -> String {
     let results: Vec<serde_json::Value> = standing.slips.iter().map(sarif_result).collect();
     let value = json!({
         "version": "2.1.0",

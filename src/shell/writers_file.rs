@@ -31,7 +31,7 @@ pub(crate) fn replace(path: &Path, old: &[u8], new: &[u8]) -> Result<(), String>
     }
     // Renaming asks only whether the folder may be written to.
     OpenOptions::new().write(true).open(&real).map_err(cannot)?;
-    let mut beside = Beside::write(&real, new).map_err(cannot)?;
+    let mut beside = TemporaryFile::write(&real, new).map_err(cannot)?;
     beside.take_after(&about).map_err(|error| {
         format!("{shown} cannot be changed: its owner and mode would be lost ({error})")
     })?;
@@ -97,7 +97,7 @@ impl NewSet {
                 })?;
                 self.folders.push(made);
             }
-            let beside = Beside::write(path, bytes)
+            let beside = TemporaryFile::write(path, bytes)
                 .map_err(|error| format!("cannot write {}: {error}", path.display()))?;
             besides.push((beside, path));
         }
@@ -123,27 +123,27 @@ impl NewSet {
 }
 
 /// A file that is written beside its place. Dropping it before it is placed removes it.
-struct Beside {
+struct TemporaryFile {
     path: PathBuf,
     file: File,
     is_placed: bool,
 }
 
-impl Beside {
+impl TemporaryFile {
     /// Writes a file beside `place`, through to the disk.
-    fn write(place: &Path, bytes: &[u8]) -> io::Result<Beside> {
-        let mut beside = Beside::open(place)?;
+    fn write(place: &Path, bytes: &[u8]) -> io::Result<TemporaryFile> {
+        let mut beside = TemporaryFile::open(place)?;
         beside.file.write_all(bytes)?;
         beside.file.sync_all()?;
         Ok(beside)
     }
 
-    fn open(place: &Path) -> io::Result<Beside> {
+    fn open(place: &Path) -> io::Result<TemporaryFile> {
         let own = std::process::id();
         for attempt in 0..100 {
             let path = place.with_file_name(format!(".gaugebook-{own}-{attempt}.new"));
             match OpenOptions::new().write(true).create_new(true).open(&path) {
-                Ok(file) => return Ok(Beside { path, file, is_placed: false }),
+                Ok(file) => return Ok(TemporaryFile { path, file, is_placed: false }),
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(error),
             }
@@ -176,7 +176,7 @@ impl Beside {
     }
 }
 
-impl Drop for Beside {
+impl Drop for TemporaryFile {
     fn drop(&mut self) {
         if !self.is_placed {
             let _ = fs::remove_file(&self.path);

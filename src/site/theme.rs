@@ -143,7 +143,7 @@ impl ReadySite {
 }
 
 /// A page that a theme can show: plain data, and where it stands.
-pub(crate) trait Page: Serialize {
+pub(crate) trait ThemePage: Serialize {
     /// The template that shows it.
     fn template(&self) -> &'static str;
     /// What it shares with all others.
@@ -210,7 +210,7 @@ impl Theme {
     ///
     /// # Errors
     /// A template that asks for something the page does not have, with its place.
-    pub(crate) fn render_bytes(&self, page: &impl Page) -> Result<Vec<u8>, ThemeFault> {
+    pub(crate) fn render_bytes(&self, page: &impl ThemePage) -> Result<Vec<u8>, ThemeFault> {
         let mut context = Context::from_serialize(page).map_err(|error| fault_of(&error))?;
         let wanted = page.site();
         let known = self.site.get_or_init(|| ReadySite::new(wanted));
@@ -229,7 +229,7 @@ impl Theme {
     }
 
     /// The head of a page, from `parts/head.html`: the same for most pages of a folder.
-    fn head(&self, ready: &ReadySite, page: &impl Page) -> Result<Value, ThemeFault> {
+    fn head(&self, ready: &ReadySite, page: &impl ThemePage) -> Result<Value, ThemeFault> {
         let is_fixed = ready.site.navigation.leads_to(page.address());
         let address = if is_fixed { page.address().to_owned() } else { String::new() };
         let of = HeadOf { root: page.root().to_owned(), address };
@@ -317,7 +317,7 @@ mod tests {
         site: Arc<Site>,
     }
 
-    impl Page for Article {
+    impl ThemePage for Article {
         fn template(&self) -> &'static str {
             "article.html"
         }

@@ -1,14 +1,14 @@
 //! "5 mm longer than", "heavier by 2 g than", "went from 21 g to 18 g", "have the same bore".
 
-use super::clause::{HAVE, Phrase, Sentence};
+use super::clause::{ClauseSentence, HAVE, Phrase};
 use super::degree::{Degree, comparative};
-use super::{Relation, Statement};
+use super::{StatedRelation, Statement};
 use crate::text::Span;
 
 /// Words between a figure's number and a word of degree at the most: "5 cubic centimetres larger".
 const MOST_OF_A_FIGURE: usize = 4;
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let stem = sentence.stem(at);
         if let Some(degree) = comparative(stem) {
@@ -31,7 +31,11 @@ fn is_number(stem: &str) -> bool {
 }
 
 /// "NP is 5 mm longer than NP", "NP is longer than NP by 5 mm".
-fn by_so_much(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+fn by_so_much(
+    sentence: &ClauseSentence<'_>,
+    at: usize,
+    degree: &'static Degree,
+) -> Option<Statement> {
     let than = (at + 1..at + 4).find(|at| sentence.stem(*at) == "than")?;
     if (at + 1..=than).any(|at| sentence.is_parted(at)) {
         return None;
@@ -65,7 +69,7 @@ fn by_so_much(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Op
 }
 
 fn stated(
-    sentence: &Sentence<'_>,
+    sentence: &ClauseSentence<'_>,
     (verb_end, _): (usize, usize),
     right: (usize, usize),
     end: usize,
@@ -80,11 +84,11 @@ fn stated(
     let (start, left) = sentence.subject(verb_end)?;
     let right = sentence.phrase(right.0, right.1)?;
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Apart { left, right, degree, by } })
+    Some(Statement { span, relation: StatedRelation::Apart { left, right, degree, by } })
 }
 
 /// "NP went from A to B": the two figures, each up to the next word that ends one.
-fn change(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     const VERBS: [&str; 32] = [
         "went",
         "go",
@@ -128,11 +132,11 @@ fn change(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let (start, what) = sentence.subject(verb)?;
     let span = sentence.stretch(start, end);
     let (from, into) = (sentence.stretch(at + 1, to), sentence.stretch(to + 1, end));
-    Some(Statement { span, relation: Relation::Change { what, from, to: into } })
+    Some(Statement { span, relation: StatedRelation::Change { what, from, to: into } })
 }
 
 /// "NP grew by 2 mm".
-fn grew(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn grew(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     const MORE: [&str; 12] = [
         "grew",
         "rose",
@@ -176,12 +180,12 @@ fn grew(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let by = sentence.stretch(from, end);
     let span = sentence.stretch(start, end);
     let is_denied = denies.iter().any(|word| what.has(word));
-    (!is_denied).then_some(Statement { span, relation: Relation::Grew { what, by, is_more } })
+    (!is_denied).then_some(Statement { span, relation: StatedRelation::Grew { what, by, is_more } })
 }
 
 /// "A and B have the same NOUN", "A has the same NOUN as B", "all three throw a pod of one and the
 /// same weight".
-fn alike(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn alike(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let start = sentence.phrase_start(at);
     let mut have = at.checked_sub(2)?;
     if sentence.stem(have) == "and" && sentence.before(have, 1) == "one" {
@@ -214,5 +218,5 @@ fn alike(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
         return None;
     }
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Alike { who, noun } })
+    Some(Statement { span, relation: StatedRelation::Alike { who, noun } })
 }

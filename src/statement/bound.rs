@@ -1,7 +1,7 @@
 //! "weighs less than 25 g", "stays within 10 ms", "at least 60 m/s is what the A delivers".
 
-use super::clause::{BE, Sentence};
-use super::{Relation, Statement, Than};
+use super::clause::{BE, ClauseSentence};
+use super::{StatedRelation, Statement, Than};
 
 /// Words of a bound that stand right before its figure.
 const BOUNDS: [(&[&str], Than); 20] = [
@@ -47,7 +47,7 @@ const VERBS: [&str; 34] = [
 /// Words of a figure at the most: "8", "5", "m", "s".
 const MOST_OF_A_FIGURE: usize = 5;
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     let mut at = 0;
     while at < sentence.words.len() {
         let is_figure = sentence.stem(at).bytes().next().is_some_and(|byte| byte.is_ascii_digit());
@@ -61,7 +61,7 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
     }
 }
 
-fn bound(sentence: &Sentence<'_>, number: usize) -> Option<Statement> {
+fn bound(sentence: &ClauseSentence<'_>, number: usize) -> Option<Statement> {
     let stands = |words: &[&str], from: usize| {
         words.iter().enumerate().all(|(index, word)| sentence.stem(from + index) == *word)
     };
@@ -81,7 +81,10 @@ fn bound(sentence: &Sentence<'_>, number: usize) -> Option<Statement> {
             // "At least 60 m/s is what the A delivers".
             let what = sentence.phrase(end + 2, close)?;
             let span = sentence.stretch(first, close);
-            return Some(Statement { span, relation: Relation::Bound { what, than, figure } });
+            return Some(Statement {
+                span,
+                relation: StatedRelation::Bound { what, than, figure },
+            });
         }
         return stated(sentence, first, end, figure, than);
     }
@@ -93,7 +96,7 @@ fn bound(sentence: &Sentence<'_>, number: usize) -> Option<Statement> {
 
 /// The subject stands before the bound, or before the figure.
 fn stated(
-    sentence: &Sentence<'_>,
+    sentence: &ClauseSentence<'_>,
     first: usize,
     end: usize,
     figure: crate::text::Span,
@@ -116,5 +119,5 @@ fn stated(
         _ => return None,
     };
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Bound { what, than, figure } })
+    Some(Statement { span, relation: StatedRelation::Bound { what, than, figure } })
 }

@@ -1,13 +1,13 @@
 //! Sentences, clauses and phrases.
 
-use crate::folio::words::Word;
+use crate::folio::words::TextWord;
 use crate::text::Span;
 
 /// A sentence with its words.
-pub(super) struct Sentence<'a> {
+pub(super) struct ClauseSentence<'a> {
     pub(super) text: &'a str,
     pub(super) span: Span,
-    pub(super) words: &'a [Word],
+    pub(super) words: &'a [TextWord],
     /// What the sentence before says.
     pub(super) before: Option<&'a Phrase>,
 }
@@ -17,7 +17,7 @@ pub(super) struct Sentence<'a> {
 pub(crate) struct Phrase {
     /// In the passage.
     pub(crate) span: Span,
-    pub(crate) words: Vec<Word>,
+    pub(crate) words: Vec<TextWord>,
 }
 
 impl Phrase {
@@ -41,7 +41,7 @@ const TURNS: [&str; 17] = [
 /// Marks at which a phrase ends.
 const MARKS: [char; 9] = [',', ';', ':', '(', ')', '—', '–', '“', '”'];
 
-impl<'a> Sentence<'a> {
+impl<'a> ClauseSentence<'a> {
     /// The stem of a word; empty beside the sentence.
     pub(super) fn stem(&self, at: usize) -> &str {
         self.words.get(at).map_or("", |word| word.stem.as_str())
@@ -103,13 +103,13 @@ impl<'a> Sentence<'a> {
     pub(super) fn phrase(&self, first: usize, last: usize) -> Option<Phrase> {
         let words = self.words.get(first..last)?;
         let kept = words.iter().filter(|word| !is_glue(&word.stem) || self.is_letter(word));
-        let kept: Vec<Word> = kept.cloned().collect();
+        let kept: Vec<TextWord> = kept.cloned().collect();
         let span = Span::new(words.first()?.span.start, words.last()?.span.end);
         (!kept.is_empty()).then_some(Phrase { span, words: kept })
     }
 
     /// "the A": a letter that names something, and no article.
-    fn is_letter(&self, word: &Word) -> bool {
+    fn is_letter(&self, word: &TextWord) -> bool {
         let typed = &self.text[word.span.start..word.span.end];
         typed.trim_end_matches(['\'', '’', 's']) == "A" && word.span.start != self.span.start
     }

@@ -1,8 +1,8 @@
 //! "has two pilot valves", "five rings are fitted in", "neither has a hammer", "six became eight".
 
-use super::clause::{BE, HAVE, Phrase, Sentence};
+use super::clause::{BE, ClauseSentence, HAVE, Phrase};
 use super::ratio::cardinal;
-use super::{Relation, Statement};
+use super::{StatedRelation, Statement};
 
 /// Words of a counted thing's name at the most: "breech ports", "three-way pilot valves".
 const MOST_OF_A_NAME: usize = 3;
@@ -17,14 +17,14 @@ const ENDS: [&str; 26] = [
 /// Verbs by which a thing has others in it.
 const HOLDS: [&str; 8] = ["use", "need", "get", "make", "manage", "count", "contain", "feature"];
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         found.extend(counted(sentence, at));
     }
 }
 
 /// A number of things: how many, and where their name starts.
-fn number(sentence: &Sentence<'_>, at: usize) -> Option<(f64, usize)> {
+fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
     match (sentence.stem(at), sentence.stem(at + 1)) {
         ("no", _) => Some((0.0, at + 1)),
         ("a" | "one", "single") => Some((1.0, at + 2)),
@@ -39,12 +39,12 @@ fn number(sentence: &Sentence<'_>, at: usize) -> Option<(f64, usize)> {
 }
 
 /// "Neither Skep has a hammer".
-fn is_none_of(sentence: &Sentence<'_>, at: usize) -> bool {
+fn is_none_of(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     HAVE.contains(&sentence.before(at, 1))
         && (0..at).any(|at| matches!(sentence.stem(at), "neither" | "none"))
 }
 
-fn counted(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (count, from) = number(sentence, at)?;
     let last = (from..from + MOST_OF_A_NAME)
         .find(|at| ENDS.contains(&sentence.stem(*at)) || from < *at && sentence.is_parted(*at))
@@ -58,11 +58,11 @@ fn counted(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
         .map(|(start, who)| (start, who, last))
         .or_else(|| holder_behind(sentence, at, last).map(|(who, end)| (at, who, end)))?;
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Count { who, noun, count } })
+    Some(Statement { span, relation: StatedRelation::Count { who, noun, count } })
 }
 
 /// "The Trug has …", "each of the three gets by with …".
-fn holder_before(sentence: &Sentence<'_>, at: usize) -> Option<(usize, Phrase)> {
+fn holder_before(sentence: &ClauseSentence<'_>, at: usize) -> Option<(usize, Phrase)> {
     let hedges = ["only", "just", "exactly", "with", "by", "out", "do", "all", "but"];
     let mut verb = at.checked_sub(1)?;
     while 0 < verb && hedges.contains(&sentence.stem(verb)) {
@@ -76,7 +76,7 @@ fn holder_before(sentence: &Sentence<'_>, at: usize) -> Option<(usize, Phrase)> 
 }
 
 /// "Five rings are fitted in the Skep A", "there are five rings in the A".
-fn holder_behind(sentence: &Sentence<'_>, at: usize, last: usize) -> Option<(Phrase, usize)> {
+fn holder_behind(sentence: &ClauseSentence<'_>, at: usize, last: usize) -> Option<(Phrase, usize)> {
     let opens = at == 0 || sentence.is_parted(at) || BE.contains(&sentence.before(at, 1));
     let there = (0..at).any(|at| sentence.stem(at) == "there");
     let place = (last..last + 6).find(|at| matches!(sentence.stem(*at), "in" | "into" | "inside"));
@@ -99,12 +99,17 @@ fn holder_behind(sentence: &Sentence<'_>, at: usize, last: usize) -> Option<(Phr
 }
 
 /// "Six breech ports became eight".
-fn became(sentence: &Sentence<'_>, at: usize, verb: usize, noun: &Phrase) -> Option<Statement> {
+fn became(
+    sentence: &ClauseSentence<'_>,
+    at: usize,
+    verb: usize,
+    noun: &Phrase,
+) -> Option<Statement> {
     if !matches!(sentence.stem(verb), "became" | "become") {
         return None;
     }
     cardinal(sentence.stem(verb + 1))?;
     let span = sentence.stretch(at, verb + 2);
     let (from, to) = (sentence.stretch(at, at + 1), sentence.stretch(verb + 1, verb + 2));
-    Some(Statement { span, relation: Relation::Change { what: noun.clone(), from, to } })
+    Some(Statement { span, relation: StatedRelation::Change { what: noun.clone(), from, to } })
 }

@@ -1,9 +1,9 @@
 //! "wider than", "as long as", "the heaviest of the three".
 
-use super::clause::{BE, HAVE, Phrase, Sentence, is_glue};
+use super::clause::{BE, ClauseSentence, HAVE, Phrase, is_glue};
 use super::degree::{Degree, comparative, plain, superlative};
 use super::ratio::factor_before;
-use super::{Relation, Statement, Than};
+use super::{StatedRelation, Statement, Than};
 
 /// Words that strengthen or soften a comparison and leave it true or false.
 const SHADES: [&str; 15] = [
@@ -24,7 +24,7 @@ const SHADES: [&str; 15] = [
     "any",
 ];
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let stem = sentence.stem(at);
         if let Some(degree) = comparative(stem) {
@@ -47,7 +47,7 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
 
 /// Where the verb before a word of degree stands, shades and denials passed over: place of the
 /// verb, or of the word after the subject, and whether it is denied.
-fn verb_before(sentence: &Sentence<'_>, at: usize) -> (usize, bool) {
+fn verb_before(sentence: &ClauseSentence<'_>, at: usize) -> (usize, bool) {
     let mut here = at;
     let mut is_denied = false;
     while 0 < here {
@@ -71,12 +71,12 @@ fn verb_before(sentence: &Sentence<'_>, at: usize) -> (usize, bool) {
 }
 
 /// The subject of a comparison: the words of the clause before `end`.
-fn subject(sentence: &Sentence<'_>, end: usize) -> Option<Phrase> {
+fn subject(sentence: &ClauseSentence<'_>, end: usize) -> Option<Phrase> {
     sentence.subject(end).map(|(_, phrase)| phrase)
 }
 
 /// "NP is wider than NP", "NP has a wider NOUN than NP".
-fn than(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+fn than(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
     let than = (at + 1..at + 5).find(|at| sentence.stem(*at) == "than")?;
     if (at + 1..=than).any(|at| sentence.is_parted(at)) {
         return None;
@@ -109,17 +109,17 @@ fn than(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<S
     }
     let sense = if is_denied { Than::More.denied() } else { Than::More };
     let span = sentence.stretch(sentence.phrase_start(verb), end);
-    Some(Statement { span, relation: Relation::Compare { left, right, degree, than: sense } })
+    Some(Statement { span, relation: StatedRelation::Compare { left, right, degree, than: sense } })
 }
 
 /// Whether a figure stands before a word of degree: "2 mm longer".
-fn measured_before(sentence: &Sentence<'_>, at: usize) -> bool {
+fn measured_before(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     let near = (1..=3).map(|back| sentence.before(at, back));
     near.into_iter().any(|stem| stem.bytes().any(|byte| byte.is_ascii_digit()))
 }
 
 /// "NP is as long as NP", "NP is not as wide as NP".
-fn same(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn same(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let degree = plain(sentence.stem(at + 1))?;
     let second = (at + 2..at + 7).find(|at| sentence.stem(*at) == "as")?;
     let reads_on = (at + 1..=second).any(|at| sentence.is_parted(at));
@@ -147,9 +147,9 @@ fn same(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     }
     let span = sentence.stretch(sentence.phrase_start(verb), end);
     let relation = if is_denied {
-        Relation::Compare { left, right, degree, than: Than::Less }
+        StatedRelation::Compare { left, right, degree, than: Than::Less }
     } else {
-        Relation::Same { left, right, degree, is_denied }
+        StatedRelation::Same { left, right, degree, is_denied }
     };
     Some(Statement { span, relation })
 }
@@ -165,19 +165,19 @@ fn outdoing(stem: &str) -> Option<&'static Degree> {
 }
 
 /// "The hammer outweighs the spool".
-fn outdoes(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+fn outdoes(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
     let (start, left) = sentence.subject(at)?;
     let end = sentence.phrase_end(at + 1);
     let right = sentence.phrase(at + 1, end)?;
     let denies = ["not", "no", "never", "neither", "doesn't", "don't"];
     let is_denied = denies.iter().any(|word| left.has(word) || right.has(word));
     let span = sentence.stretch(start, end);
-    let relation = Relation::Compare { left, right, degree, than: Than::More };
+    let relation = StatedRelation::Compare { left, right, degree, than: Than::More };
     (!is_denied).then_some(Statement { span, relation })
 }
 
 /// "NP is the same as NP", "NP weighs the same as NP".
-fn the_same_as(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn the_same_as(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let verb = at.checked_sub(2).filter(|_| sentence.before(at, 1) == "the")?;
     let degree = match sentence.stem(verb) {
         "weigh" => plain("heavy"),
@@ -190,12 +190,12 @@ fn the_same_as(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let denies = ["not", "no", "never", "neither"];
     let is_denied = denies.iter().any(|word| left.has(word) || right.has(word));
     let span = sentence.stretch(start, end);
-    let relation = Relation::Same { left, right, degree, is_denied: false };
+    let relation = StatedRelation::Same { left, right, degree, is_denied: false };
     (!is_denied).then_some(Statement { span, relation })
 }
 
 /// "Of the two stores, the B's is the larger", "NP is the heavier of the two".
-fn of_two(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+fn of_two(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
     let verb = at.checked_sub(2).filter(|_| sentence.before(at, 1) == "the")?;
     let last = sentence.words.len();
     if !BE.contains(&sentence.stem(verb)) || (at + 1..last).any(|at| sentence.stem(at) == "than") {
@@ -211,12 +211,12 @@ fn of_two(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option
     let denies = ["not", "no", "never", "neither"];
     let is_denied = denies.iter().any(|word| what.has(word));
     let span = sentence.stretch(start, at + 1);
-    let relation = Relation::Extreme { what, degree, is_of_pair: true };
+    let relation = StatedRelation::Extreme { what, degree, is_of_pair: true };
     ((fronts || trails) && !is_denied).then_some(Statement { span, relation })
 }
 
 /// "NP is the heaviest of the three", "the longest barrel of all is Oak's".
-fn extreme(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+fn extreme(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
     let is_marked = matches!(sentence.before(at, 1), "the" | "is" | "are");
     if let Some(found) = extreme_on(sentence, at, degree) {
         return Some(found);
@@ -245,11 +245,15 @@ fn extreme(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Optio
         what = what.joined(&noun);
     }
     let span = sentence.stretch(sentence.phrase_start(verb), end);
-    Some(Statement { span, relation: Relation::Extreme { what, degree, is_of_pair: false } })
+    Some(Statement { span, relation: StatedRelation::Extreme { what, degree, is_of_pair: false } })
 }
 
 /// "Refill is quickest on the Trug": whose it is stands behind.
-fn extreme_on(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+fn extreme_on(
+    sentence: &ClauseSentence<'_>,
+    at: usize,
+    degree: &'static Degree,
+) -> Option<Statement> {
     let verb = at.checked_sub(1).filter(|verb| BE.contains(&sentence.stem(*verb)))?;
     let is_place = matches!(sentence.stem(at + 1), "on" | "in" | "with" | "for");
     let end = sentence.phrase_end(at + 2);
@@ -257,5 +261,5 @@ fn extreme_on(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Op
     let (start, what) = sentence.subject(verb)?;
     let span = sentence.stretch(start, end);
     let what = what.joined(&whose);
-    Some(Statement { span, relation: Relation::Extreme { what, degree, is_of_pair: false } })
+    Some(Statement { span, relation: StatedRelation::Extreme { what, degree, is_of_pair: false } })
 }

@@ -31,16 +31,16 @@ pub(crate) use clause::Phrase;
 pub(crate) use degree::{Degree, Sense};
 pub(crate) use ratio::Factor;
 
-use crate::folio::words::{Word, sentences, words};
+use crate::folio::words::{TextWord, sentences, words};
 use crate::text::Span;
-use clause::Sentence;
+use clause::ClauseSentence;
 
 /// What a sentence says, as far as it is a relation.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Statement {
     /// The clause that says it.
     pub(crate) span: Span,
-    pub(crate) relation: Relation,
+    pub(crate) relation: StatedRelation,
 }
 
 /// How one quantity stands to another.
@@ -69,7 +69,7 @@ impl Than {
 
 /// A relation between things.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) enum Relation {
+pub(crate) enum StatedRelation {
     /// "the bolt is heavier than the switch".
     Compare { left: Phrase, right: Phrase, degree: &'static Degree, than: Than },
     /// "as long as".
@@ -112,7 +112,7 @@ pub(crate) enum Relation {
 /// can be read in several ways is given in all of them, the likeliest first: whoever knows what
 /// words name takes the first that names something.
 pub(crate) fn read(text: &str) -> Vec<Statement> {
-    const READERS: [fn(&Sentence<'_>, &mut Vec<Statement>); 10] = [
+    const READERS: [fn(&ClauseSentence<'_>, &mut Vec<Statement>); 10] = [
         apart::read,
         likeness::read,
         ratio::read,
@@ -127,8 +127,8 @@ pub(crate) fn read(text: &str) -> Vec<Statement> {
     let mut found = Vec::new();
     let mut before: Option<Phrase> = None;
     for span in sentences(text) {
-        let words: Vec<Word> = words(text, span);
-        let sentence = Sentence { text, span, words: &words, before: before.as_ref() };
+        let words: Vec<TextWord> = words(text, span);
+        let sentence = ClauseSentence { text, span, words: &words, before: before.as_ref() };
         if mood::is_claim(&sentence) {
             for reader in READERS {
                 reader(&sentence, &mut found);
@@ -146,7 +146,7 @@ pub(crate) fn read(text: &str) -> Vec<Statement> {
 /// The first of those that overlap, in the order in which they stand. A ring's size is told beside
 /// something else: "the lid ring, a -110, parts the dome from the throat".
 pub(crate) fn first_readings<T>(found: Vec<T>, of: impl Fn(&T) -> &Statement) -> Vec<T> {
-    let is_ring = |one: &T| matches!(of(one).relation, Relation::Ring { .. });
+    let is_ring = |one: &T| matches!(of(one).relation, StatedRelation::Ring { .. });
     let mut kept: Vec<T> = Vec::new();
     for statement in found {
         let is_told = |known: &T| {

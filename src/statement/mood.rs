@@ -1,6 +1,6 @@
 //! Which sentences claim something: not questions, orders, wishes, conditions, opinions, titles.
 
-use super::clause::Sentence;
+use super::clause::ClauseSentence;
 
 /// Verbs that put off what a clause says: it is not said to be so.
 const MODALS: [&str; 16] = [
@@ -64,7 +64,7 @@ const IDIOMS: [&str; 17] = [
 ];
 
 /// Whether a sentence claims that something is so.
-pub(super) fn is_claim(sentence: &Sentence<'_>) -> bool {
+pub(super) fn is_claim(sentence: &ClauseSentence<'_>) -> bool {
     let text = &sentence.text[sentence.span.start..sentence.span.end];
     let is_question = text.trim_end().ends_with('?');
     // "You'd need", "it'll take".
@@ -77,7 +77,7 @@ pub(super) fn is_claim(sentence: &Sentence<'_>) -> bool {
 }
 
 /// "Open faces push …": a word that could give an order stands before a noun and a verb.
-fn is_order_word_used_as_noun(sentence: &Sentence<'_>) -> bool {
+fn is_order_word_used_as_noun(sentence: &ClauseSentence<'_>) -> bool {
     matches!(sentence.stem(0), "open" | "press")
         && !matches!(sentence.stem(1), "the" | "it" | "a" | "an" | "your")
 }

@@ -1,9 +1,9 @@
 //! "A before B", "B only after A", "once A, B", "not B until A".
 
-use super::clause::{Phrase, Sentence};
-use super::{Relation, Statement};
+use super::clause::{ClauseSentence, Phrase};
+use super::{StatedRelation, Statement};
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     found.extend(sequence(sentence));
     for at in 0..sentence.words.len() {
         let order = match sentence.stem(at) {
@@ -25,13 +25,13 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
             continue;
         }
         let span = sentence.stretch(0, sentence.words.len());
-        found.push(Statement { span, relation: Relation::Before { first, then } });
+        found.push(Statement { span, relation: StatedRelation::Before { first, then } });
     }
 }
 
 /// The clause before a word, and that behind it; where the word opens the sentence, the clause up
 /// to the comma and that behind it.
-fn around(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn around(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let opens = (0..at).all(|at| {
         matches!(
             sentence.stem(at),
@@ -53,11 +53,11 @@ fn around(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
 }
 
 /// Start of the clause before a word; "and" joins here, commas part.
-fn clause_start(sentence: &Sentence<'_>, at: usize) -> usize {
+fn clause_start(sentence: &ClauseSentence<'_>, at: usize) -> usize {
     (1..at).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0)
 }
 
-fn clause_end(sentence: &Sentence<'_>, from: usize) -> usize {
+fn clause_end(sentence: &ClauseSentence<'_>, from: usize) -> usize {
     let last = sentence.words.len();
     (from + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last)
 }
@@ -67,7 +67,7 @@ fn is_denied(phrase: &Phrase) -> bool {
 }
 
 /// "A before B": first A. "Not A before B" says that A waits for B.
-fn before(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn before(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let (main, other) = around(sentence, at)?;
     match (is_denied(&main), is_denied(&other)) {
         (false, false) => Some((main, other)),
@@ -77,19 +77,19 @@ fn before(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
 }
 
 /// "A after B": first B.
-fn after(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn after(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let (main, other) = around(sentence, at)?;
     (!is_denied(&main) && !is_denied(&other)).then_some((other, main))
 }
 
 /// "Not A until B": first B. "A until B" says how long, and no order of beginnings.
-fn until(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn until(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let (main, other) = around(sentence, at)?;
     (is_denied(&main) && !is_denied(&other)).then_some((other, main))
 }
 
 /// "A follows B", "B precedes A", "A is followed by B".
-fn follows(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn follows(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let is_passive = super::clause::BE.contains(&sentence.before(at, 1));
     let from = at + 1 + usize::from(is_passive);
     if is_passive && sentence.stem(at + 1) != "by" {
@@ -103,7 +103,7 @@ fn follows(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
 }
 
 /// "A as soon as B", "As soon as B, A": first B.
-fn as_soon_as(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn as_soon_as(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let last = sentence.words.len();
     let (main, other) = if at == 1 {
         let comma = (at + 3..last).find(|at| sentence.is_parted(*at))?;
@@ -117,13 +117,13 @@ fn as_soon_as(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
 }
 
 /// "Once B, A": first B.
-fn once(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn once(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let (main, other) = around(sentence, at)?;
     (!is_denied(&main) && !is_denied(&other)).then_some((other, main))
 }
 
 /// "A by the time B": first A.
-fn by_the_time(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn by_the_time(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     if sentence.before(at, 1) != "the" || sentence.before(at, 2) != "by" {
         return None;
     }
@@ -141,7 +141,7 @@ fn by_the_time(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
 }
 
 /// "A has already … when B": first A. Without "already" or the perfect it says nothing of order.
-fn when_done(sentence: &Sentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+fn when_done(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let start = clause_start(sentence, at);
     let is_done = (start..at).any(|at| {
         matches!(sentence.stem(at), "already") || matches!(sentence.stem(at), "ha" | "has" | "have")
@@ -160,7 +160,7 @@ const NEXT: [&str; 7] = ["then", "next", "finally", "last", "lastly", "thereupon
 const ORDINALS: [&str; 5] = ["first", "second", "third", "fourth", "fifth"];
 
 /// "First A, then B, and only then C"; "A first, B second, C third"; "once A, B, next C".
-fn sequence(sentence: &Sentence<'_>) -> Option<Statement> {
+fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
     let last = sentence.words.len();
     let begins = |at: usize| {
         let is_next =
@@ -195,12 +195,12 @@ fn sequence(sentence: &Sentence<'_>) -> Option<Statement> {
         from = cut;
     }
     let span = sentence.stretch(0, last);
-    (1 < steps.len()).then_some(Statement { span, relation: Relation::Sequence { steps } })
+    (1 < steps.len()).then_some(Statement { span, relation: StatedRelation::Sequence { steps } })
 }
 
 /// Where the clauses of a list begin: at its commas and at the "and" before its last; "in that
 /// order" is none.
-fn listed(sentence: &Sentence<'_>, mut commas: Vec<usize>) -> Vec<usize> {
+fn listed(sentence: &ClauseSentence<'_>, mut commas: Vec<usize>) -> Vec<usize> {
     let last = sentence.words.len();
     let says_order = |at: usize| {
         sentence.stem(at) == "in" && sentence.stem(at + 2) == "order"
@@ -217,13 +217,13 @@ fn listed(sentence: &Sentence<'_>, mut commas: Vec<usize>) -> Vec<usize> {
 }
 
 /// "… and then", "… and only then".
-fn joined(sentence: &Sentence<'_>, at: usize) -> bool {
+fn joined(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     let back = usize::from(sentence.before(at, 1) == "only");
     sentence.before(at, 1 + back) == "and"
 }
 
 /// "Once the trigger is pulled the tail fills": where the second clause starts.
-fn opening(sentence: &Sentence<'_>) -> Option<usize> {
+fn opening(sentence: &ClauseSentence<'_>) -> Option<usize> {
     if !matches!(sentence.stem(0), "once" | "when" | "after") {
         return None;
     }
@@ -234,7 +234,7 @@ fn opening(sentence: &Sentence<'_>) -> Option<usize> {
 }
 
 /// "… By then B": B first. "… Then B", "… Only then B": B behind what the sentence before says.
-pub(super) fn across(before: &Phrase, sentence: &Sentence<'_>) -> Option<Statement> {
+pub(super) fn across(before: &Phrase, sentence: &ClauseSentence<'_>) -> Option<Statement> {
     let last = sentence.words.len();
     let (from, is_first) = match (sentence.stem(0), sentence.stem(1)) {
         ("by", "then") => (2, true),
@@ -249,5 +249,5 @@ pub(super) fn across(before: &Phrase, sentence: &Sentence<'_>) -> Option<Stateme
     let before = before.clone();
     let (first, then) = if is_first { (this, before) } else { (before, this) };
     let span = sentence.stretch(0, last);
-    Some(Statement { span, relation: Relation::Before { first, then } })
+    Some(Statement { span, relation: StatedRelation::Before { first, then } })
 }

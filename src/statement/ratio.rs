@@ -1,8 +1,8 @@
 //! "twice as long as", "a third of the area of", "half as large again as".
 
-use super::clause::{BE, HAVE, Phrase, Sentence};
+use super::clause::{BE, ClauseSentence, HAVE, Phrase};
 use super::degree::{Degree, Sense, comparative, plain};
-use super::{Relation, Statement};
+use super::{StatedRelation, Statement};
 use crate::text::Span;
 
 /// A factor in words, with how much room its words leave.
@@ -78,7 +78,7 @@ fn part(stem: &str) -> Option<f64> {
 
 /// How a hedge before a factor moves its limits.
 #[derive(Clone, Copy)]
-enum Hedge {
+enum FactorHedge {
     Plain,
     About,
     Nearly,
@@ -89,7 +89,7 @@ enum Hedge {
 
 /// A factor that ends right before a word, with the place of its first word: "about three times"
 /// before "as", "half" before "as", "two thirds of" before "the".
-pub(super) fn factor_before(sentence: &Sentence<'_>, end: usize) -> Option<(usize, Factor)> {
+pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option<(usize, Factor)> {
     let stem = |back: usize| sentence.before(end, back);
     let (value, length) = match stem(1) {
         "twice" | "double" => (2.0, 1),
@@ -110,7 +110,7 @@ pub(super) fn factor_before(sentence: &Sentence<'_>, end: usize) -> Option<(usiz
 }
 
 /// "three times", "two and a half times", "1.5 times", "several times" (which is none).
-fn times(sentence: &Sentence<'_>, end: usize) -> Option<(f64, usize)> {
+fn times(sentence: &ClauseSentence<'_>, end: usize) -> Option<(f64, usize)> {
     let stem = |back: usize| sentence.before(end, back);
     if stem(2) == "half" && stem(3) == "a" && stem(4) == "and" {
         return Some((cardinal(stem(5))? + 0.5, 5));
@@ -122,36 +122,38 @@ fn times(sentence: &Sentence<'_>, end: usize) -> Option<(f64, usize)> {
     (!joins).then_some((last, 2))
 }
 
-fn hedged(sentence: &Sentence<'_>, end: usize, length: usize, value: f64) -> (usize, Factor) {
+fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) -> (usize, Factor) {
     let mut first = end - length.min(end);
     let stem = |back: usize| sentence.before(first, back).to_owned();
     let (hedge, words) = match (stem(2).as_str(), stem(1).as_str()) {
         (_, "about" | "roughly" | "around" | "almost" | "approximately" | "some")
             if stem(1) != "almost" =>
         {
-            (Hedge::About, 1)
+            (FactorHedge::About, 1)
         }
-        (_, "nearly" | "almost") | ("just", "under") | ("little", "under") => (Hedge::Nearly, 1),
-        ("just", "over") | ("little", "over") => (Hedge::Over, 2),
-        ("more", "than") | ("better", "than") => (Hedge::MoreThan, 2),
-        ("less", "than") => (Hedge::LessThan, 2),
-        (_, "over") => (Hedge::MoreThan, 1),
-        (_, "under") => (Hedge::LessThan, 1),
-        _ => (Hedge::Plain, 0),
+        (_, "nearly" | "almost") | ("just", "under") | ("little", "under") => {
+            (FactorHedge::Nearly, 1)
+        }
+        ("just", "over") | ("little", "over") => (FactorHedge::Over, 2),
+        ("more", "than") | ("better", "than") => (FactorHedge::MoreThan, 2),
+        ("less", "than") => (FactorHedge::LessThan, 2),
+        (_, "over") => (FactorHedge::MoreThan, 1),
+        (_, "under") => (FactorHedge::LessThan, 1),
+        _ => (FactorHedge::Plain, 0),
     };
     first -= words.min(first);
     let (low, high) = match hedge {
-        Hedge::Plain => (value * (1.0 - PLAIN), value * (1.0 + PLAIN)),
-        Hedge::About => (value * (1.0 - HEDGED), value * (1.0 + HEDGED)),
-        Hedge::Nearly => (value * (1.0 - HEDGED), value),
-        Hedge::Over => (value, value * (1.0 + HEDGED)),
-        Hedge::MoreThan => (value, f64::INFINITY),
-        Hedge::LessThan => (0.0, value),
+        FactorHedge::Plain => (value * (1.0 - PLAIN), value * (1.0 + PLAIN)),
+        FactorHedge::About => (value * (1.0 - HEDGED), value * (1.0 + HEDGED)),
+        FactorHedge::Nearly => (value * (1.0 - HEDGED), value),
+        FactorHedge::Over => (value, value * (1.0 + HEDGED)),
+        FactorHedge::MoreThan => (value, f64::INFINITY),
+        FactorHedge::LessThan => (0.0, value),
     };
     (first, Factor { span: sentence.stretch(first, end), low, high })
 }
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         match sentence.stem(at) {
             "as" => found.extend(as_many(sentence, at)),
@@ -166,14 +168,14 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
 }
 
 /// Place of the verb right before a factor.
-fn verb(sentence: &Sentence<'_>, first: usize) -> Option<usize> {
+fn verb(sentence: &ClauseSentence<'_>, first: usize) -> Option<usize> {
     let at = first.checked_sub(1)?;
     let stem = sentence.stem(at);
     (BE.contains(&stem) || HAVE.contains(&stem)).then_some(at)
 }
 
 /// "twice as long as NP", "half as large again as NP".
-fn as_many(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn as_many(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (first, mut factor) = factor_before(sentence, at)?;
     let degree = plain(sentence.stem(at + 1))?;
     let second = (at + 2..at + 7).find(|at| sentence.stem(*at) == "as")?;
@@ -201,12 +203,16 @@ fn as_many(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let span = sentence.stretch(start, end);
     Some(Statement {
         span,
-        relation: Relation::Ratio { left, right, degree: Some(degree), factor },
+        relation: StatedRelation::Ratio { left, right, degree: Some(degree), factor },
     })
 }
 
 /// "three times larger than NP": three times as large, as the trade says it.
-fn times_more(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
+fn times_more(
+    sentence: &ClauseSentence<'_>,
+    at: usize,
+    degree: &'static Degree,
+) -> Option<Statement> {
     let (first, factor) = factor_before(sentence, at)?;
     let than = (at + 1..at + 4).find(|at| sentence.stem(*at) == "than")?;
     let factor = if factor.high < 1.0 { factor.added(degree)? } else { factor };
@@ -217,7 +223,7 @@ fn times_more(sentence: &Sentence<'_>, at: usize, degree: &'static Degree) -> Op
     let span = sentence.stretch(start, end);
     Some(Statement {
         span,
-        relation: Relation::Ratio { left, right, degree: Some(degree), factor },
+        relation: StatedRelation::Ratio { left, right, degree: Some(degree), factor },
     })
 }
 
@@ -237,7 +243,7 @@ fn measured(property: &Phrase) -> Option<&'static Degree> {
 }
 
 /// "NP has twice the area of NP", "NP is a third of NP", "NP is three times that of NP".
-fn of_the(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn of_the(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (first, factor) = factor_before(sentence, at)?;
     let verb = verb(sentence, first)?;
     let (start, mut left) = sentence.subject(verb)?;
@@ -260,5 +266,5 @@ fn of_the(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
         right = right.joined(&property);
     }
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Ratio { left, right, degree, factor } })
+    Some(Statement { span, relation: StatedRelation::Ratio { left, right, degree, factor } })
 }

@@ -1,7 +1,7 @@
 //! "the tail ring is a -014", "a -014 seals the tail piston", "from a -012 to a -011".
 
-use super::clause::{BE, HAVE, Sentence};
-use super::{Relation, Statement};
+use super::clause::{BE, ClauseSentence, HAVE};
+use super::{StatedRelation, Statement};
 
 /// Words behind which a size is only set beside another, or is one of several.
 const BESIDE: [&str; 9] = ["than", "of", "like", "or", "instead", "not", "no", "never", "another"];
@@ -9,7 +9,7 @@ const BESIDE: [&str; 9] = ["than", "of", "like", "or", "instead", "not", "no", "
 /// Verbs of a size that sits somewhere.
 const SITS: [&str; 8] = ["seal", "sit", "close", "goe", "goes", "go", "fit", "shut"];
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         if is_size(sentence, at) {
             found.extend(change(sentence, at).or_else(|| size(sentence, at)));
@@ -18,7 +18,7 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
 }
 
 /// "-014": three digits behind a dash that belongs to them.
-fn is_size(sentence: &Sentence<'_>, at: usize) -> bool {
+fn is_size(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     let word = &sentence.words[at];
     let is_number = word.stem.len() == 3 && word.stem.bytes().all(|byte| byte.is_ascii_digit());
     let before = sentence.text[..word.span.start].strip_suffix(['-', '‑', '−']);
@@ -30,12 +30,12 @@ fn is_article(stem: &str) -> bool {
 }
 
 /// The word before a size, its article passed over.
-fn ahead(sentence: &Sentence<'_>, at: usize) -> usize {
+fn ahead(sentence: &ClauseSentence<'_>, at: usize) -> usize {
     at - usize::from(is_article(sentence.before(at, 1)))
 }
 
 /// "took the nose ring from a -011 to a -012".
-fn change(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let from = ahead(sentence, at);
     let to = (at + 1..at + 4).find(|at| is_size_at(sentence, *at))?;
     if sentence.before(from, 1) != "from" || sentence.before(ahead(sentence, to), 1) != "to" {
@@ -44,15 +44,15 @@ fn change(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let start = sentence.phrase_start(from - 1);
     let seal = sentence.phrase(start, from - 1)?;
     let was = Some(sentence.stem(at).to_owned());
-    let relation = Relation::Ring { seal, was, size: sentence.stem(to).to_owned() };
+    let relation = StatedRelation::Ring { seal, was, size: sentence.stem(to).to_owned() };
     Some(Statement { span: sentence.stretch(start, to + 1), relation })
 }
 
-fn is_size_at(sentence: &Sentence<'_>, at: usize) -> bool {
+fn is_size_at(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     at < sentence.words.len() && is_size(sentence, at)
 }
 
-fn size(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn size(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let first = ahead(sentence, at);
     let is_change = |word: &str| matches!(word, "from" | "to");
     if BESIDE.contains(&sentence.before(first, 1)) || is_change(sentence.before(first, 1)) {
@@ -71,13 +71,13 @@ fn size(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     if denies.iter().any(|word| seal.has(word)) {
         return None;
     }
-    let relation = Relation::Ring { seal, was: None, size: sentence.stem(at).to_owned() };
+    let relation = StatedRelation::Ring { seal, was: None, size: sentence.stem(at).to_owned() };
     Some(Statement { span: sentence.stretch(start, end), relation })
 }
 
 /// What has the size whose article stands at `first`: the subject of a verb before it, or what it
 /// stands behind a comma in apposition to.
-fn subject(sentence: &Sentence<'_>, first: usize) -> Option<(usize, usize)> {
+fn subject(sentence: &ClauseSentence<'_>, first: usize) -> Option<(usize, usize)> {
     let is_verb = |at: usize| {
         let stem = sentence.stem(at);
         BE.contains(&stem)

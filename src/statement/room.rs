@@ -1,7 +1,7 @@
 //! "SEAL keeps A from B", "X pushes the PART back", "the HOLE leads from A to B".
 
-use super::clause::{BE, Phrase, Sentence};
-use super::{Relation, Statement};
+use super::clause::{BE, ClauseSentence, Phrase};
+use super::{StatedRelation, Statement};
 
 /// Verbs of a seal, with the word that stands between the two rooms.
 const PARTS: [(&str, &[&str]); 10] = [
@@ -32,7 +32,7 @@ const PUSHED: [&str; 11] = [
 /// Verbs of air on its way.
 const LEADS: [&str; 6] = ["lead", "run", "connect", "join", "feed", "go"];
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let stem = sentence.stem(at);
         if let Some((_, links)) = PARTS.iter().find(|(verb, _)| *verb == stem) {
@@ -68,7 +68,7 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
 
 /// "the land seal keeps the store (air) from the switch room", "separates A from B",
 /// "keeps A and B apart", "keeps A apart from B".
-fn parts(sentence: &Sentence<'_>, at: usize, links: &[&str]) -> Option<Statement> {
+fn parts(sentence: &ClauseSentence<'_>, at: usize, links: &[&str]) -> Option<Statement> {
     let (start, mut seal) = sentence.subject(at)?;
     let mut end = clause_end(sentence, at + 1);
     let mut close = end;
@@ -98,11 +98,11 @@ fn parts(sentence: &Sentence<'_>, at: usize, links: &[&str]) -> Option<Statement
     };
     let is_denied = seal.has("not") || seal.has("no") || seal.has("doesn't");
     let span = sentence.stretch(start, close.max(end));
-    Some(Statement { span, relation: Relation::Parts { seal, one, other, is_denied } })
+    Some(Statement { span, relation: StatedRelation::Parts { seal, one, other, is_denied } })
 }
 
 /// End of what a verb governs: "and" joins rooms here.
-fn clause_end(sentence: &Sentence<'_>, from: usize) -> usize {
+fn clause_end(sentence: &ClauseSentence<'_>, from: usize) -> usize {
     const TURNS: [&str; 9] =
         ["but", "while", "because", "so", "which", "when", "where", "until", "a"];
     let last = sentence.words.len();
@@ -111,7 +111,7 @@ fn clause_end(sentence: &Sentence<'_>, from: usize) -> usize {
 }
 
 /// "Between A and B there is only SEAL".
-fn between(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn between(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = sentence.words.len();
     let there =
         (at + 3..last).find(|at| matches!(sentence.stem(*at), "there" | "stand" | "sit"))?;
@@ -127,11 +127,11 @@ fn between(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let seal = sentence.phrase(from, end)?;
     let (one, other) = (sentence.phrase(at + 1, and)?, sentence.phrase(and + 1, there)?);
     let span = sentence.stretch(at, end);
-    Some(Statement { span, relation: Relation::Parts { seal, one, other, is_denied: false } })
+    Some(Statement { span, relation: StatedRelation::Parts { seal, one, other, is_denied: false } })
 }
 
 /// "SEAL sits between A and B".
-fn stands_between(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn stands_between(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let verb = at.checked_sub(1)?;
     let stem = sentence.stem(verb);
     if !BE.contains(&stem) && !matches!(stem, "sit" | "stand" | "lie" | "seal" | "stood" | "sat") {
@@ -143,11 +143,11 @@ fn stands_between(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let (one, other) = (sentence.phrase(at + 1, and)?, sentence.phrase(and + 1, end)?);
     let is_denied = denies(&seal);
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Parts { seal, one, other, is_denied } })
+    Some(Statement { span, relation: StatedRelation::Parts { seal, one, other, is_denied } })
 }
 
 /// "A is kept from B by SEAL", "A and B are kept apart by SEAL".
-fn kept_by(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn kept_by(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     if !BE.contains(&sentence.before(at, 1)) {
         return None;
     }
@@ -167,11 +167,11 @@ fn kept_by(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
         return None;
     }
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Parts { seal, one, other, is_denied: false } })
+    Some(Statement { span, relation: StatedRelation::Parts { seal, one, other, is_denied: false } })
 }
 
 /// What "what" stands for in "what pushes the spool back is NP": the words behind the verb.
-fn answer_of(sentence: &Sentence<'_>, from: usize) -> Option<(usize, usize, Phrase)> {
+fn answer_of(sentence: &ClauseSentence<'_>, from: usize) -> Option<(usize, usize, Phrase)> {
     let last = sentence.words.len();
     let be = (from..last).find(|at| BE.contains(&sentence.stem(*at)))?;
     let end = sentence.phrase_end(be + 1);
@@ -179,7 +179,7 @@ fn answer_of(sentence: &Sentence<'_>, from: usize) -> Option<(usize, usize, Phra
 }
 
 /// "B takes its air from A", "B draws on A".
-fn takes(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn takes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let end = reach_of(sentence, at + 1);
     let from = match (sentence.stem(at), sentence.stem(at + 1)) {
         ("draw", "on" | "from") => at + 1,
@@ -194,7 +194,7 @@ fn takes(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
 }
 
 /// Whether a word tells a direction, and which.
-fn direction(sentence: &Sentence<'_>, at: usize) -> Option<bool> {
+fn direction(sentence: &ClauseSentence<'_>, at: usize) -> Option<bool> {
     match sentence.stem(at) {
         "forward" | "forwards" | "frontward" => Some(true),
         "back" | "backward" | "backwards" | "rearward" | "rearwards" | "home" => Some(false),
@@ -209,7 +209,7 @@ fn denies(phrase: &Phrase) -> bool {
 }
 
 /// "X pushes the PART back".
-fn pushes(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (start, mut what) = sentence.subject(at)?;
     let mut end = sentence.phrase_end(at + 1);
     let (place, is_forward) = (at + 2..end).find_map(|at| Some((at, direction(sentence, at)?)))?;
@@ -223,13 +223,13 @@ fn pushes(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
         (_, end, what) = answer_of(sentence, place + 1)?;
     }
     let span = sentence.stretch(start, end);
-    let relation = Relation::Pushes { what, part, is_forward };
-    matches!(&relation, Relation::Pushes { what, .. } if !denies(what))
+    let relation = StatedRelation::Pushes { what, part, is_forward };
+    matches!(&relation, StatedRelation::Pushes { what, .. } if !denies(what))
         .then_some(Statement { span, relation })
 }
 
 /// "The PART is pressed rearward by X".
-fn pushed(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn pushed(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (start, part) = sentence.subject(at - 1)?;
     let last = sentence.words.len();
     let by = (at + 1..last).find(|at| sentence.stem(*at) == "by")?;
@@ -240,11 +240,11 @@ fn pushed(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
         return None;
     }
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Pushes { what, part, is_forward } })
+    Some(Statement { span, relation: StatedRelation::Pushes { what, part, is_forward } })
 }
 
 /// "the metering hole leads from the line to the store".
-fn joins(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     if matches!(sentence.stem(at), "connect" | "join") && sentence.stem(at + 1) != "from" {
         return connects(sentence, at);
     }
@@ -256,11 +256,11 @@ fn joins(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
     let to = (at + 3..end).find(|at| matches!(sentence.stem(*at), "to" | "into"))?;
     let (from, into) = (sentence.phrase(at + 2, to)?, sentence.phrase(to + 1, end)?);
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Joins { way: Some(way), from, to: into } })
+    Some(Statement { span, relation: StatedRelation::Joins { way: Some(way), from, to: into } })
 }
 
 /// "the inlet connects the line with the spring room".
-fn connects(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn connects(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (start, way) = sentence.subject(at)?;
     let end = reach_of(sentence, at + 1);
     let link = (at + 2..end).find(|at| matches!(sentence.stem(*at), "to" | "with" | "and"))?;
@@ -269,7 +269,7 @@ fn connects(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
 }
 
 /// Where the way is named: "through Z", "by way of Z".
-fn through(sentence: &Sentence<'_>, from: usize, end: usize) -> Option<(usize, Phrase)> {
+fn through(sentence: &ClauseSentence<'_>, from: usize, end: usize) -> Option<(usize, Phrase)> {
     let at = (from..end).find(|at| {
         matches!(sentence.stem(*at), "through" | "via")
             || sentence.stem(*at) == "way" && sentence.stem(*at + 1) == "of"
@@ -280,13 +280,13 @@ fn through(sentence: &Sentence<'_>, from: usize, end: usize) -> Option<(usize, P
 }
 
 /// Where the clause that a verb governs ends; commas and "by" of "by way of" do not end it.
-fn reach_of(sentence: &Sentence<'_>, from: usize) -> usize {
+fn reach_of(sentence: &ClauseSentence<'_>, from: usize) -> usize {
     let last = sentence.words.len();
     (from + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last)
 }
 
 fn joining(
-    sentence: &Sentence<'_>,
+    sentence: &ClauseSentence<'_>,
     (start, end): (usize, usize),
     way: Option<Phrase>,
     from: Phrase,
@@ -294,11 +294,11 @@ fn joining(
 ) -> Option<Statement> {
     let is_denied = denies(&from) || denies(&to) || way.as_ref().is_some_and(denies);
     let span = sentence.stretch(start, end);
-    (!is_denied).then_some(Statement { span, relation: Relation::Joins { way, from, to } })
+    (!is_denied).then_some(Statement { span, relation: StatedRelation::Joins { way, from, to } })
 }
 
 /// "Air from A reaches B through Z".
-fn reaches(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn reaches(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (start, from) = sentence.subject(at)?;
     let end = reach_of(sentence, at + 1);
     let (close, way) = through(sentence, at + 1, end)?;
@@ -308,7 +308,7 @@ fn reaches(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
 }
 
 /// "Z sends air of A into B", "Z lets A in behind B".
-fn lets(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn lets(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = sentence.words.len();
     // "The pilot, when it comes on, sends": what stands between commas is passed over.
     let start = (0..at).find(|at| sentence.is_parted(at + 1)).filter(|_| sentence.is_parted(at));
@@ -324,7 +324,7 @@ fn lets(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
 }
 
 /// "Z feeds B from A".
-fn feeds(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn feeds(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (start, way) = sentence.subject(at)?;
     let end = reach_of(sentence, at + 1);
     let from = (at + 2..end).find(|at| matches!(sentence.stem(*at), "from" | "off"))?;
@@ -333,7 +333,7 @@ fn feeds(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
 }
 
 /// "B is fed from A through Z".
-fn fed(sentence: &Sentence<'_>, at: usize) -> Option<Statement> {
+fn fed(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     if !BE.contains(&sentence.before(at, 1)) {
         return None;
     }

@@ -1,8 +1,8 @@
 //! "keeps two thirds of its air", "more than a third of its air goes with each shot".
 
-use super::clause::Sentence;
+use super::clause::ClauseSentence;
 use super::ratio::{Factor, factor_before};
-use super::{Relation, Statement};
+use super::{StatedRelation, Statement};
 
 /// Verbs of air that stays.
 const KEPT: [&str; 11] = [
@@ -15,7 +15,7 @@ const SPENT: [&str; 15] = [
     "used", "blow", "gone",
 ];
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         if sentence.stem(at) == "air" {
             found.extend(share(sentence, at));
@@ -23,7 +23,7 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
     }
 }
 
-fn share(sentence: &Sentence<'_>, air: usize) -> Option<Statement> {
+fn share(sentence: &ClauseSentence<'_>, air: usize) -> Option<Statement> {
     let (first, factor) = (air.saturating_sub(5)..=air)
         .rev()
         .find_map(|end| factor_before(sentence, end).or_else(|| all(sentence, end)))?;
@@ -43,11 +43,11 @@ fn share(sentence: &Sentence<'_>, air: usize) -> Option<Statement> {
     };
     let who = sentence.phrase(start, end).filter(|_| !is_denied)?;
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: Relation::Share { who, factor, is_kept } })
+    Some(Statement { span, relation: StatedRelation::Share { who, factor, is_kept } })
 }
 
 /// "All the air", "nearly all of it".
-fn all(sentence: &Sentence<'_>, end: usize) -> Option<(usize, Factor)> {
+fn all(sentence: &ClauseSentence<'_>, end: usize) -> Option<(usize, Factor)> {
     let at = end.checked_sub(1).filter(|at| sentence.stem(*at) == "all")?;
     let is_hedged = matches!(sentence.before(at, 1), "nearly" | "almost" | "practically");
     let first = at - usize::from(is_hedged);

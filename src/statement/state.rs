@@ -1,7 +1,7 @@
 //! "while the spool is forward the hole is shut", "with its pilot off, the A feeds the tail".
 
-use super::clause::{BE, Phrase, Sentence};
-use super::{Relation, Statement};
+use super::clause::{BE, ClauseSentence, Phrase};
+use super::{StatedRelation, Statement};
 
 /// Words that say that no air passes.
 const SHUT: [&str; 11] = [
@@ -33,7 +33,7 @@ const OPEN: [&str; 20] = [
     "passe",
 ];
 
-pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
+pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let length = match (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)) {
             ("while" | "whenever" | "with" | "when", _, _) => 1,
@@ -47,7 +47,7 @@ pub(super) fn read(sentence: &Sentence<'_>, found: &mut Vec<Statement>) {
 
 /// The state stands behind the word that opens it; what holds in it, before that word or behind
 /// the next comma.
-fn during(sentence: &Sentence<'_>, at: usize, from: usize) -> Option<Statement> {
+fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<Statement> {
     let last = sentence.words.len();
     let opens = (0..at).all(|at| matches!(sentence.stem(at), "and" | "but" | "even" | "only"));
     let comma = (from + 1..last).find(|at| sentence.is_parted(*at));
@@ -77,5 +77,5 @@ fn during(sentence: &Sentence<'_>, at: usize, from: usize) -> Option<Statement> 
         return None;
     }
     let span = sentence.stretch(0, last);
-    Some(Statement { span, relation: Relation::During { state, what, is_open } })
+    Some(Statement { span, relation: StatedRelation::During { state, what, is_open } })
 }

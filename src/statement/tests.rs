@@ -1,6 +1,6 @@
 //! What is read as a statement, and what is not.
 
-use super::{Relation, Statement, first_readings, read};
+use super::{StatedRelation, Statement, first_readings, read};
 
 /// A statement as a line: its relation with the words of its phrases.
 fn shown(text: &str) -> Vec<String> {
@@ -17,46 +17,48 @@ fn words(phrase: &super::Phrase) -> String {
     phrase.words.iter().map(|word| word.stem.as_str()).collect::<Vec<_>>().join(" ")
 }
 
-fn of_two(relation: &Relation, text: &str) -> Option<String> {
+fn of_two(relation: &StatedRelation, text: &str) -> Option<String> {
     Some(match relation {
-        Relation::Compare { left, right, degree, than } => {
+        StatedRelation::Compare { left, right, degree, than } => {
             format!("{} | {than:?} {} | {}", words(left), degree.more, words(right))
         }
-        Relation::Same { left, right, degree, is_denied } => {
+        StatedRelation::Same { left, right, degree, is_denied } => {
             let just = if *is_denied { "not" } else { "just" };
             format!("{} | {just} as {} | {}", words(left), degree.plain, words(right))
         }
-        Relation::Ratio { left, right, factor, .. } => {
+        StatedRelation::Ratio { left, right, factor, .. } => {
             let (low, high) = (factor.low, factor.high);
             format!("{} | {low:.2} to {high:.2} | {}", words(left), words(right))
         }
-        Relation::Apart { left, right, degree, by } => {
+        StatedRelation::Apart { left, right, degree, by } => {
             let by = &text[by.start..by.end];
             format!("{} | {} by {by} | {}", words(left), degree.more, words(right))
         }
-        Relation::Alike { who, noun } => format!("{} | same {}", words(who), words(noun)),
-        Relation::Extreme { what, degree, .. } => format!("{} | {}", words(what), degree.most),
+        StatedRelation::Alike { who, noun } => format!("{} | same {}", words(who), words(noun)),
+        StatedRelation::Extreme { what, degree, .. } => {
+            format!("{} | {}", words(what), degree.most)
+        }
         _ => return None,
     })
 }
 
-fn of_amounts(relation: &Relation, text: &str) -> Option<String> {
+fn of_amounts(relation: &StatedRelation, text: &str) -> Option<String> {
     let at = |span: &crate::text::Span| &text[span.start..span.end];
     Some(match relation {
-        Relation::Change { what, from, to } => {
+        StatedRelation::Change { what, from, to } => {
             format!("{} | from {} | to {}", words(what), at(from), at(to))
         }
-        Relation::Count { who, noun, count } => {
+        StatedRelation::Count { who, noun, count } => {
             format!("{} | {count} | {}", words(who), words(noun))
         }
-        Relation::Bound { what, than, figure } => {
+        StatedRelation::Bound { what, than, figure } => {
             format!("{} | {than:?} | {}", words(what), at(figure))
         }
-        Relation::Grew { what, by, is_more } => {
+        StatedRelation::Grew { what, by, is_more } => {
             let way = if *is_more { "more" } else { "less" };
             format!("{} | {way} by {}", words(what), at(by))
         }
-        Relation::Share { who, factor, is_kept } => {
+        StatedRelation::Share { who, factor, is_kept } => {
             let kept = if *is_kept { "keeps" } else { "spends" };
             format!("{} | {kept} {:.2} to {:.2}", words(who), factor.low, factor.high)
         }
@@ -64,26 +66,30 @@ fn of_amounts(relation: &Relation, text: &str) -> Option<String> {
     })
 }
 
-fn of_rooms(relation: &Relation) -> String {
+fn of_rooms(relation: &StatedRelation) -> String {
     match relation {
-        Relation::Before { first, then } => format!("{} | before | {}", words(first), words(then)),
-        Relation::Parts { seal, one, other, .. } => {
+        StatedRelation::Before { first, then } => {
+            format!("{} | before | {}", words(first), words(then))
+        }
+        StatedRelation::Parts { seal, one, other, .. } => {
             format!("{} | parts | {} | {}", words(seal), words(one), words(other))
         }
-        Relation::Pushes { what, part, is_forward } => {
+        StatedRelation::Pushes { what, part, is_forward } => {
             let way = if *is_forward { "forward" } else { "back" };
             format!("{} | {way} | {}", words(what), words(part))
         }
-        Relation::Joins { way, from, to } => {
+        StatedRelation::Joins { way, from, to } => {
             let way = way.as_ref().map(words).unwrap_or_default();
             format!("{way} | joins | {} | {}", words(from), words(to))
         }
-        Relation::Sequence { steps } => steps.iter().map(words).collect::<Vec<_>>().join(" | "),
-        Relation::During { state, what, is_open } => {
+        StatedRelation::Sequence { steps } => {
+            steps.iter().map(words).collect::<Vec<_>>().join(" | ")
+        }
+        StatedRelation::During { state, what, is_open } => {
             let standing = if *is_open { "open" } else { "shut" };
             format!("{} | {standing} | {}", words(state), words(what))
         }
-        Relation::Ring { seal, was, size } => {
+        StatedRelation::Ring { seal, was, size } => {
             format!("{} | {} | {size}", words(seal), was.as_deref().unwrap_or_default())
         }
         _ => String::new(),

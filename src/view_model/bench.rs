@@ -1,7 +1,7 @@
 //! The bench: any few engines beside each other, as the reader chooses them. What is comparable,
 //! and what lies between two engines, is settled here; the page only shows it.
 
-use super::comparison::{Cell, cell};
+use super::comparison::{ComparisonCell, cell};
 use super::data_sheet::{group_of, group_rank};
 use super::engines::{Paged, paged};
 use super::frame::{Frame, made};
@@ -95,7 +95,7 @@ struct BenchRow {
     sign: &'static str,
     checked: &'static str,
     #[serde(flatten)]
-    cell: Cell,
+    cell: ComparisonCell,
 }
 
 /// What the bench loads, engine by engine: a script, since pages from disk can load nothing else.

@@ -3,7 +3,7 @@
 use super::Edition;
 use super::data_sheet::{group_of, group_rank};
 use super::engine::{ClaimRow, claims};
-use super::frame::{Frame, Heading, written};
+use super::frame::{ContentsHeading, Frame, written};
 use super::standing::{Standing, plain};
 use super::structure::Structure;
 use crate::folio::PageEntry;
@@ -12,16 +12,16 @@ use crate::proof::figure::support;
 use crate::proof::{PageProof, Status};
 use crate::quantity::Real;
 use crate::sheet::print::digits;
-use crate::sheet::side_by_side::{self, Beside, Relation};
+use crate::sheet::side_by_side::{self, Beside, SideRelation};
 use crate::sheet::{Entry, Origin};
 use crate::site::shared::Link;
 use serde::Serialize;
 
-impl Cell {
+impl ComparisonCell {
     /// The cell of an engine that does not have the figure.
-    pub(super) fn not_stated() -> Cell {
+    pub(super) fn not_stated() -> ComparisonCell {
         let missing = Missing { what: "not stated".to_owned(), why: String::new() };
-        Cell { missing: Some(missing), ..Cell::default() }
+        ComparisonCell { missing: Some(missing), ..ComparisonCell::default() }
     }
 }
 
@@ -29,7 +29,7 @@ impl Cell {
 #[derive(Debug, Clone, Default, Serialize)]
 pub(crate) struct ComparisonPage {
     pub(crate) frame: Frame,
-    pub(crate) columns: Vec<Column>,
+    pub(crate) columns: Vec<ComparisonColumn>,
     pub(crate) groups: Vec<RowGroup>,
     /// Same or different by structure; `None` where it is not known.
     pub(crate) structure: Option<Structure>,
@@ -46,7 +46,7 @@ pub(crate) struct ComparisonPage {
 
 /// One engine of a comparison.
 #[derive(Debug, Clone, Default, Serialize)]
-pub(crate) struct Column {
+pub(crate) struct ComparisonColumn {
     pub(crate) title: String,
     /// Address of its page.
     pub(crate) address: String,
@@ -76,7 +76,7 @@ pub(crate) struct ComparisonRow {
     /// True for a setting (pressure, dwell) as opposed to a property.
     pub(crate) setting: bool,
     /// One cell per column, in the order of the columns.
-    pub(crate) cells: Vec<Cell>,
+    pub(crate) cells: Vec<ComparisonCell>,
     /// "all the same" or "not told apart" where no engine is known to differ; empty otherwise.
     pub(crate) agrees: &'static str,
     /// SI unit of the machine-readable values; empty for plain numbers.
@@ -94,7 +94,7 @@ pub(crate) struct Missing {
 
 /// One engine's value in one row. Either `value` or `missing` is there.
 #[derive(Debug, Clone, Default, Serialize)]
-pub(crate) struct Cell {
+pub(crate) struct ComparisonCell {
     /// The value, and how it stands to the reference column.
     pub(crate) value: Option<Beside>,
     /// Why there is none.
@@ -116,7 +116,7 @@ pub(super) fn comparison_page(
     page: &PageEntry,
     proof: &PageProof,
     body_html: String,
-    contents: Vec<Heading>,
+    contents: Vec<ContentsHeading>,
     standing: Standing,
 ) -> ComparisonPage {
     let engines = engines(edition, page);
@@ -169,10 +169,10 @@ pub(super) fn engines(edition: &Edition, page: &PageEntry) -> Vec<usize> {
     page.front.compare.iter().filter_map(|engine| ledger.engine(&engine.text)).collect()
 }
 
-fn column(edition: &Edition, sheet: usize, reference: bool) -> Column {
+fn column(edition: &Edition, sheet: usize, reference: bool) -> ComparisonColumn {
     let item = &edition.folio.ledger.sheets[sheet];
     let name = item.engine.as_deref().unwrap_or("");
-    Column {
+    ComparisonColumn {
         title: engine_title(name),
         address: item.address.clone(),
         family: engine_title(&item.family),
@@ -244,12 +244,12 @@ fn row(
     let label = first
         .or_else(|| columns.iter().flatten().next().copied())
         .map_or("Other figures", |(sheet, entry)| group_of(edition, sheet, entry));
-    let cells: Vec<Cell> = columns
+    let cells: Vec<ComparisonCell> = columns
         .iter()
         .zip(values)
         .map(|(column, value)| match column {
             Some((sheet, entry)) => cell(edition, *sheet, *entry, value),
-            None => Cell::not_stated(),
+            None => ComparisonCell::not_stated(),
         })
         .collect();
     let entries = columns.iter().flatten().map(|(sheet, at)| &ledger.sheets[*sheet].entries[*at]);
@@ -267,20 +267,25 @@ fn row(
 }
 
 /// What may be said of a row in which no engine is known to differ from the first.
-fn agrees(cells: &[Cell]) -> &'static str {
+fn agrees(cells: &[ComparisonCell]) -> &'static str {
     let relations = || cells.iter().skip(1).map(|cell| cell.value.as_ref()?.relation);
-    if relations().all(|relation| relation == Some(Relation::Same)) {
+    if relations().all(|relation| relation == Some(SideRelation::Same)) {
         "all the same"
     } else if relations()
-        .all(|relation| matches!(relation, Some(Relation::Same | Relation::NotToldApart)))
+        .all(|relation| matches!(relation, Some(SideRelation::Same | SideRelation::NotToldApart)))
     {
-        Relation::NotToldApart.words()
+        SideRelation::NotToldApart.words()
     } else {
         ""
     }
 }
 
-pub(super) fn cell(edition: &Edition, sheet: usize, entry: usize, value: Option<Beside>) -> Cell {
+pub(super) fn cell(
+    edition: &Edition,
+    sheet: usize,
+    entry: usize,
+    value: Option<Beside>,
+) -> ComparisonCell {
     let item = &edition.folio.ledger.sheets[sheet];
     let entry = &item.entries[entry];
     let reading = entry.reading();
@@ -294,11 +299,11 @@ pub(super) fn cell(edition: &Edition, sheet: usize, entry: usize, value: Option<
             from.or(item.readings_from.as_deref()).unwrap_or("not yet stated").to_owned()
         }
     };
-    let mut cell = Cell {
+    let mut cell = ComparisonCell {
         source,
         origin: Some(format!("{}#{}", item.address, entry.anchor())),
         borrowed_from: borrowed,
-        ..Cell::default()
+        ..ComparisonCell::default()
     };
     let Some(mut value) = value else {
         let why = reading.map(|reading| plain(&reading.decl.not_measured)).unwrap_or_default();

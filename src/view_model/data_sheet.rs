@@ -56,7 +56,7 @@ pub(crate) struct ReadingRow {
     /// How sure it is, in words; may be empty.
     pub(crate) how_sure: String,
     /// Further statements of it, judged against the first.
-    pub(crate) also: Vec<Statement>,
+    pub(crate) also: Vec<StatementView>,
     /// True for a setting (pressure, dwell) as opposed to a property.
     pub(crate) setting: bool,
     /// Revision of the engine it belongs to; may be empty.
@@ -67,7 +67,7 @@ pub(crate) struct ReadingRow {
 
 /// One of several statements of the same reading.
 #[derive(Debug, Clone, Default, Serialize)]
-pub(crate) struct Statement {
+pub(crate) struct StatementView {
     /// The value it states.
     pub(crate) shown: Shown,
     /// Its ±, if any.
@@ -223,7 +223,7 @@ fn reading_row(
         let (source, source_anchor, _) = source_of(item, Some(stated), false);
         let style = style_of(stated);
         let style = value_style(&stated.quantity, &style, stated.input.limit, Some(stated));
-        row.also.push(Statement {
+        row.also.push(StatementView {
             shown: stated_shown(&stated.quantity, &style, Some(stated)),
             plus_minus: plus_minus(&stated.quantity, &style, stated.told_half_width()),
             source,

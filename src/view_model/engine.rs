@@ -2,8 +2,8 @@
 
 use super::Edition;
 use super::data_sheet::{DerivedRow, ReadingGroup, derived, inputs, readings};
-use super::frame::{Caution, Frame, Heading, written};
-use super::shot::{SequenceRow, Shot};
+use super::frame::{Caution, ContentsHeading, Frame, written};
+use super::shot::{SequenceRow, ShotView};
 use super::standing::{Standing, plain};
 use super::values::plus_minus;
 use crate::folio::PageEntry;
@@ -44,7 +44,7 @@ pub(crate) struct EnginePage {
     /// The writer's order of events.
     pub(crate) sequence: Vec<SequenceRow>,
     /// One shot, where the engine has a cutaway.
-    pub(crate) shot: Option<Shot>,
+    pub(crate) shot: Option<ShotView>,
     pub(crate) questions: Vec<QuestionRow>,
     /// Versions of the engine.
     pub(crate) revisions: Vec<RevisionRow>,
@@ -106,7 +106,7 @@ pub(super) fn engine_page(
     page: &PageEntry,
     proof: &PageProof,
     body_html: String,
-    contents: Vec<Heading>,
+    contents: Vec<ContentsHeading>,
     standing: Standing,
 ) -> EnginePage {
     let folio = &edition.folio;

@@ -1,6 +1,6 @@
 //! The table of all engines: a row each, with the figures that most of them state.
 
-use super::comparison::{Cell, cell};
+use super::comparison::{ComparisonCell, cell};
 use super::data_sheet::{group_of, group_rank};
 use super::frame::{Frame, made};
 use super::standing::plain;
@@ -52,7 +52,7 @@ pub(crate) struct EngineRow {
     pub(crate) family: String,
     pub(crate) descends_from: String,
     /// One cell a column.
-    pub(crate) cells: Vec<Cell>,
+    pub(crate) cells: Vec<ComparisonCell>,
     /// Figures of its page, and how many of them are borne out by more than their own reading.
     pub(crate) figures: usize,
     pub(crate) borne_out: usize,
@@ -166,7 +166,7 @@ fn fill(edition: &Edition, engines: &[Paged], name: &str, rows: &mut [EngineRow]
     for ((row, column), value) in rows.iter_mut().zip(columns).zip(values) {
         row.cells.push(match column {
             Some((sheet, entry)) => cell(edition, sheet, entry, value),
-            None => Cell::not_stated(),
+            None => ComparisonCell::not_stated(),
         });
     }
 }

@@ -1,6 +1,8 @@
 //! Machine-readable files: what a page's tables show, as JSON and CSV (RFC 4180).
 
-use super::comparison::{Cell, ComparisonPage, csv_address, events_address, structure_address};
+use super::comparison::{
+    ComparisonCell, ComparisonPage, csv_address, events_address, structure_address,
+};
 use super::data_sheet::{DerivedRow, ReadingGroup, ReadingRow};
 use super::engine::{ClaimRow, EnginePage};
 use super::marks::words;
@@ -184,7 +186,7 @@ fn figures_csv(view: &ComparisonPage) -> Vec<u8> {
     csv_bytes(records.iter())
 }
 
-fn cell_fields(cell: &Cell, compared: bool) -> Vec<String> {
+fn cell_fields(cell: &ComparisonCell, compared: bool) -> Vec<String> {
     let number = |shown: Option<&Shown>| machine(shown.and_then(|shown| shown.value));
     let value = cell.value.as_ref();
     let missing = cell.missing.as_ref().map(|missing| missing.what.clone());

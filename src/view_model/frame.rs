@@ -35,14 +35,14 @@ pub(crate) struct Frame {
     /// Revision of the page; may be empty.
     pub(crate) revision: String,
     /// What is on this sheet.
-    pub(crate) contents: Vec<Heading>,
+    pub(crate) contents: Vec<ContentsHeading>,
     /// Caution block; engine pages have one.
     pub(crate) caution: Option<Caution>,
 }
 
 /// A heading of the page, for the list of what is on the sheet.
 #[derive(Debug, Clone, Default, Serialize)]
-pub(crate) struct Heading {
+pub(crate) struct ContentsHeading {
     /// 2 for a section, 3 for a part of it.
     pub(crate) level: u8,
     pub(crate) anchor: String,
@@ -167,7 +167,7 @@ pub(super) fn kind_word(kind: PageKind) -> &'static str {
 pub(super) fn written(
     edition: &Edition,
     page: &PageEntry,
-    contents: Vec<Heading>,
+    contents: Vec<ContentsHeading>,
     caution: Option<Caution>,
 ) -> Frame {
     let front = &page.front;

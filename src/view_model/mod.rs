@@ -177,7 +177,7 @@ impl View {
     }
 }
 
-impl theme::Page for View {
+impl theme::ThemePage for View {
     fn template(&self) -> &'static str {
         match self {
             View::Engine(_) => "engine.html",

@@ -4,18 +4,18 @@ use super::comparison::comparison_page;
 use super::engine::engine_page;
 use super::exports::{comparison_files, engine_files};
 use super::figures::replacements;
-use super::frame::{Frame, Heading, root_of, written};
+use super::frame::{ContentsHeading, Frame, root_of, written};
 use super::home::HomePage;
 use super::searchable::written_document;
 use super::standing::{Standing, standing};
 use super::{Digest, Edition, PublishedPicture, View};
 use crate::body::blocks::Document;
-use crate::body::html::{self, Picture, Resolver};
+use crate::body::html::{self, PictureMark, Resolver};
 use crate::folio::PageEntry;
 use crate::page::PageKind;
 use crate::proof::PageProof;
 use crate::proof::checks::drawn::credit;
-use crate::proof::checks::link::{Target, site_address, target};
+use crate::proof::checks::link::{LinkTarget, site_address, target};
 use crate::site::search::SearchDocument;
 use crate::site::theme::{Theme, ThemeFault};
 use crate::slip::Severity;
@@ -37,7 +37,7 @@ pub(crate) struct ArticlePage {
 pub(crate) struct GlossaryPage {
     pub(crate) frame: Frame,
     /// Terms in alphabetical order, each with an anchor in `body_html`.
-    pub(crate) terms: Vec<Term>,
+    pub(crate) terms: Vec<TermView>,
     /// The running text, finished HTML.
     pub(crate) body_html: String,
     /// How the page stands.
@@ -46,7 +46,7 @@ pub(crate) struct GlossaryPage {
 
 /// A term of the glossary.
 #[derive(Debug, Clone, Default, Serialize)]
-pub(crate) struct Term {
+pub(crate) struct TermView {
     /// Anchor, without `#` (`term-dwell`).
     pub(crate) anchor: String,
     pub(crate) term: String,
@@ -159,7 +159,7 @@ impl Resolver for PageResolver<'_> {
         }
         let target = target(destination, &self.page.name);
         // A picture is published under the ending of what it is, not of what it is called.
-        if let Target::File(path) = &target
+        if let LinkTarget::File(path) = &target
             && let Some(published) = self.pictures.get(path)
         {
             return Some(format!("{}{}", root_of(&self.page.address), published.address));
@@ -167,10 +167,10 @@ impl Resolver for PageResolver<'_> {
         site_address(&target, &self.page.address)
     }
 
-    fn picture(&self, destination: &str, title: &str) -> Option<Picture> {
-        let Target::File(path) = target(destination, &self.page.name) else { return None };
+    fn picture(&self, destination: &str, title: &str) -> Option<PictureMark> {
+        let LinkTarget::File(path) = target(destination, &self.page.name) else { return None };
         let published = self.pictures.get(&path)?;
-        Some(Picture {
+        Some(PictureMark {
             address: format!("{}{}", root_of(&self.page.address), published.address),
             width: published.width,
             height: published.height,
@@ -179,10 +179,10 @@ impl Resolver for PageResolver<'_> {
     }
 }
 
-fn contents(document: &Document<'_>) -> Vec<Heading> {
+fn contents(document: &Document<'_>) -> Vec<ContentsHeading> {
     let headings = document.headings.iter().filter(|heading| (2..=3).contains(&heading.level));
     headings
-        .map(|heading| Heading {
+        .map(|heading| ContentsHeading {
             level: heading.level,
             anchor: heading.id.clone(),
             text: heading.text.replace('\u{fffc}', "…"),
@@ -191,10 +191,10 @@ fn contents(document: &Document<'_>) -> Vec<Heading> {
 }
 
 /// Terms of a definition list, in alphabetical order.
-fn terms(document: &Document<'_>) -> Vec<Term> {
+fn terms(document: &Document<'_>) -> Vec<TermView> {
     let terms = document.terms().into_iter();
-    let mut terms: Vec<Term> =
-        terms.map(|term| Term { anchor: term.anchor, term: term.text }).collect();
+    let mut terms: Vec<TermView> =
+        terms.map(|term| TermView { anchor: term.anchor, term: term.text }).collect();
     terms.sort_by_key(|term| term.term.to_lowercase());
     terms
 }

@@ -2,8 +2,8 @@
 //! picture, and one shot as data.
 
 use super::Edition;
-use super::shot::{FactRow, Pose, SealRow, Shot};
-use crate::drawing::View;
+use super::shot::{FactRow, Pose, SealRow, ShotView};
+use crate::drawing::DrawingView;
 use serde::Serialize;
 
 /// Address of an engine's cutaway.
@@ -23,7 +23,7 @@ pub(crate) fn routing_files(edition: &Edition, engine: &str) -> Vec<(String, Vec
     let (Some(routed), Some(circuit)) = (routed, edition.circuit(engine)) else {
         return Vec::new();
     };
-    let drawing = circuit.drawing(&routed.engine, &View::default());
+    let drawing = circuit.drawing(&routed.engine, &DrawingView::default());
     vec![
         (cutaway_address(engine), routed.source.text.clone().into_bytes()),
         (circuit_address(engine), drawing.svg_file(&format!("{engine}-circuit")).into_bytes()),
@@ -52,7 +52,7 @@ struct StepJson<'a> {
 }
 
 /// One shot of an engine, as its page shows it.
-pub(super) fn routing_json<'a>(engine: &str, shot: &'a Shot) -> RoutingJson<'a> {
+pub(super) fn routing_json<'a>(engine: &str, shot: &'a ShotView) -> RoutingJson<'a> {
     let step = |pose: &'a Pose| StepJson {
         events: &pose.events,
         why: &pose.why,

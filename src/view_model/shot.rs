@@ -4,7 +4,7 @@ use super::Edition;
 use super::routing::{circuit_address, cutaway_address};
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{ChamberId, Element, Engine, Event, Seal};
-use crate::drawing::{Circuit, View, section};
+use crate::drawing::{Circuit, DrawingView, section};
 use crate::folio::routing::{Routed, trouble};
 use crate::logic::{Ending, Exploration, Level, State, Step};
 use crate::page::yaml::Text;
@@ -18,7 +18,7 @@ use std::collections::BTreeSet;
 
 /// The routing of an engine and what happens in one shot.
 #[derive(Debug, Clone, Default, Serialize)]
-pub(crate) struct Shot {
+pub(crate) struct ShotView {
     /// The circuit at rest, finished SVG.
     pub(crate) circuit: String,
     /// What happens, in order; the first is the state at rest.
@@ -127,15 +127,15 @@ pub(super) fn sequence(
 }
 
 /// One shot; `None` where the cutaway has faults of its own.
-pub(super) fn shot(edition: &Edition, name: &str) -> Option<Shot> {
+pub(super) fn shot(edition: &Edition, name: &str) -> Option<ShotView> {
     let routed = edition.folio.routing.of(name)?;
     let engine = &routed.engine;
     let found = &routed.shot.as_ref()?.found;
     let circuit = edition.circuit(name)?;
     let shown: Vec<ChamberId> =
         engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_finite()).collect();
-    Some(Shot {
-        circuit: circuit.drawing(engine, &View::default()).svg(&format!("_{name}-circuit")),
+    Some(ShotView {
+        circuit: circuit.drawing(engine, &DrawingView::default()).svg(&format!("_{name}-circuit")),
         poses: poses(name, (engine, circuit), found, &shown),
         ending: ending_words(engine, found),
         ends_at_rest: found.ending() == Some(&Ending::AtRest),
@@ -185,7 +185,7 @@ fn poses(
     let mut poses = Vec::with_capacity(states.len());
     for (number, (state, events)) in states.iter().zip(words).enumerate() {
         let before = number.checked_sub(1);
-        let view = View::of(state);
+        let view = DrawingView::of(state);
         let picture = section(engine, &view).unwrap_or_else(|| circuit.drawing(engine, &view));
         let anchor = pose_anchor(number);
         poses.push(Pose {

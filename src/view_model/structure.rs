@@ -2,9 +2,9 @@
 
 use super::Edition;
 use crate::comparison::several::{Several, SharedLane, SharedRow};
-use crate::comparison::{self, Anatomy, Likeness, Place, Side, Standing, compare_all};
+use crate::comparison::{self, Anatomy, LanePlace, Likeness, RowStanding, Side, compare_all};
 use crate::cutaway::model::Element;
-use crate::drawing::{Mark, View};
+use crate::drawing::{DrawingView, Mark};
 use crate::folio::PageEntry;
 use crate::folio::routing::Routed;
 use crate::proof::checks::tie::engine_title;
@@ -166,7 +166,7 @@ fn row(row: &SharedRow) -> StructureRow {
                 standing: if column == 0 { "" } else { standing(cell.standing) }.to_owned(),
                 // What is the same needs no words.
                 says: match cell.standing {
-                    Standing::Same => Vec::new(),
+                    RowStanding::Same => Vec::new(),
                     _ => sentences(&cell.says),
                 },
             },
@@ -183,11 +183,11 @@ fn row(row: &SharedRow) -> StructureRow {
     StructureRow { cells: cells.collect(), same: row.is_same() }
 }
 
-fn standing(standing: Standing) -> &'static str {
+fn standing(standing: RowStanding) -> &'static str {
     match standing {
-        Standing::Same => "same",
-        Standing::Different => "differs",
-        Standing::OnlyFirst | Standing::OnlySecond => "only here",
+        RowStanding::Same => "same",
+        RowStanding::Different => "differs",
+        RowStanding::OnlyFirst | RowStanding::OnlySecond => "only here",
     }
 }
 
@@ -200,10 +200,10 @@ fn lane(lane: &SharedLane) -> LaneRow {
             Some((place, told)) => LaneCell {
                 words: told.spoken().to_owned(),
                 tag: match place {
-                    Place::Same => "",
-                    Place::Moved(_) => "elsewhere",
-                    Place::OnlyHere => "only here",
-                    Place::Beyond => "not compared",
+                    LanePlace::Same => "",
+                    LanePlace::Moved(_) => "elsewhere",
+                    LanePlace::OnlyHere => "only here",
+                    LanePlace::Beyond => "not compared",
                 }
                 .to_owned(),
             },
@@ -224,8 +224,8 @@ fn circuits(
         for row in &pair.rows {
             for (side, column) in [(0, 0), (1, at + 1)] {
                 let mark = match (row.standing, side) {
-                    (Standing::Different, _) => Mark::Differs,
-                    (Standing::OnlyFirst, 0) | (Standing::OnlySecond, 1) => Mark::OnlyHere,
+                    (RowStanding::Different, _) => Mark::Differs,
+                    (RowStanding::OnlyFirst, 0) | (RowStanding::OnlySecond, 1) => Mark::OnlyHere,
                     _ => continue,
                 };
                 if let Some(thing) = row.things[side].filter(|thing| is_drawn(*thing)) {
@@ -239,7 +239,7 @@ fn circuits(
         .filter_map(|(at, ((title, routed, _), marks))| {
             let engine = &routed.engine;
             let circuit = edition.circuit(&engine.name.id)?;
-            let drawing = circuit.drawing(engine, &View { state: None, marks });
+            let drawing = circuit.drawing(engine, &DrawingView { state: None, marks });
             Some(CircuitPicture {
                 title: title.clone(),
                 svg: drawing.svg(&format!("_circuit-{at}")),

@@ -1,7 +1,7 @@
 //! Answers to the questions of claims, and what is marked in pictures.
 
 use super::support::{Found, engine, here, likeness, text};
-use gaugebook::comparison::Standing;
+use gaugebook::comparison::RowStanding;
 use gaugebook::comparison::claims::{
     Answer, same_chambers, same_parts, same_seals, same_sequence, same_springs, same_structure,
     same_valves, same_ways,
@@ -73,7 +73,7 @@ fn without_a_run_the_structure_can_still_be_compared() {
     assert_eq!(same_structure(bare.side(), bare.side()).answer, Answer::True);
     assert_eq!(same_sequence(bare.side(), bare.side()).answer, Answer::Undecided);
     let everything = likeness(&case("more_seals"), &bare);
-    assert!(everything.rows.iter().all(|row| row.standing == Standing::OnlyFirst));
+    assert!(everything.rows.iter().all(|row| row.standing == RowStanding::OnlyFirst));
 }
 
 #[test]

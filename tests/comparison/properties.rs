@@ -3,7 +3,7 @@
 use super::shuffle::shuffled;
 use super::support::{Found, likeness, text_beside};
 use gaugebook::comparison::claims::{Answer, QUESTIONS};
-use gaugebook::comparison::{Likeness, Place, Standing, Sure};
+use gaugebook::comparison::{LanePlace, Likeness, RowStanding, Sure};
 use gaugebook::logic::explore;
 use proptest::prelude::*;
 use std::path::Path;
@@ -36,11 +36,11 @@ fn copy(found: &Found, seed: u64) -> Found {
     Found { engine, run }
 }
 
-fn counts(likeness: &Likeness) -> (usize, Vec<Standing>, usize, usize, usize) {
-    let mut standings: Vec<Standing> = likeness.rows.iter().map(|row| row.standing).collect();
+fn counts(likeness: &Likeness) -> (usize, Vec<RowStanding>, usize, usize, usize) {
+    let mut standings: Vec<RowStanding> = likeness.rows.iter().map(|row| row.standing).collect();
     standings.sort_unstable();
     let sequence = &likeness.sequence;
-    let moved = sequence.lanes.iter().filter(|lane| matches!(lane.place, Place::Moved(_)));
+    let moved = sequence.lanes.iter().filter(|lane| matches!(lane.place, LanePlace::Moved(_)));
     (likeness.differences, standings, sequence.same, sequence.all, moved.count())
 }
 
@@ -54,7 +54,7 @@ proptest! {
             let copy = copy(&found, seed);
             let likeness = likeness(&found, &copy);
             let name = &found.engine.name.id;
-            let told: Vec<_> = likeness.rows.iter().filter(|row| row.standing != Standing::Same).collect();
+            let told: Vec<_> = likeness.rows.iter().filter(|row| row.standing != RowStanding::Same).collect();
             prop_assert_eq!(likeness.differences, 0, "{}: {:#?}", name, told);
             prop_assert!(told.is_empty(), "{}: {:#?}", name, told);
             prop_assert!(likeness.sequence.is_same(), "{}: {:#?}", name, likeness.sequence.says);
@@ -69,7 +69,7 @@ proptest! {
         for other in &engines {
             let forth = counts(&likeness(first, other));
             let mut back = counts(&likeness(other, first));
-            back.1 = back.1.into_iter().map(Standing::turned).collect();
+            back.1 = back.1.into_iter().map(RowStanding::turned).collect();
             back.1.sort_unstable();
             prop_assert_eq!(forth, back, "{} {}", first.engine.name.id, other.engine.name.id);
         }

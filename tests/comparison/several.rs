@@ -1,7 +1,7 @@
 //! Several engines beside each other.
 
 use super::support::{engine, here, text};
-use gaugebook::comparison::{Place, Standing, compare_all};
+use gaugebook::comparison::{LanePlace, RowStanding, compare_all};
 
 #[test]
 fn every_engine_has_its_column_and_what_the_first_lacks_is_joined() {
@@ -16,7 +16,7 @@ fn every_engine_has_its_column_and_what_the_first_lacks_is_joined() {
     let sides: Vec<_> = found.iter().map(|found| found.side()).collect();
     let several = compare_all(&sides).unwrap();
     assert_eq!(several.pairs.len(), 3);
-    let names = |standing: Standing| -> Vec<Vec<Option<&str>>> {
+    let names = |standing: RowStanding| -> Vec<Vec<Option<&str>>> {
         let rows = several
             .rows
             .iter()
@@ -24,13 +24,13 @@ fn every_engine_has_its_column_and_what_the_first_lacks_is_joined() {
         rows.map(|row| row.cells.iter().map(|cell| Some(&*cell.as_ref()?.name)).collect()).collect()
     };
     assert_eq!(
-        names(Standing::OnlySecond),
+        names(RowStanding::OnlySecond),
         [
             vec![None, None, Some("sear of bolt"), None],
             vec![None, Some("land seal"), None, Some("end seal")],
         ]
     );
-    assert!(names(Standing::Different).is_empty());
+    assert!(names(RowStanding::Different).is_empty());
     let same = several.rows.iter().filter(|row| row.is_same()).count();
     assert_eq!(same + 2, several.rows.len());
 }
@@ -49,7 +49,7 @@ fn lanes_of_all_engines_keep_the_order_of_each() {
     for lane in &several.lanes {
         // The last column is the first once more.
         let [first, .., last] = lane.cells.as_slice() else { panic!() };
-        let is_same = last.as_ref().is_none_or(|(place, _)| *place == Place::Same);
+        let is_same = last.as_ref().is_none_or(|(place, _)| *place == LanePlace::Same);
         assert!(is_same && first.is_some() == last.is_some());
     }
 }

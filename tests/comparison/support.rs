@@ -1,7 +1,7 @@
 //! Engines from files, and a comparison as a reader would see it.
 
 pub(crate) use super::kept::same_as;
-use gaugebook::comparison::{Anatomy, Likeness, Place, Side, Standing, compare};
+use gaugebook::comparison::{Anatomy, LanePlace, Likeness, RowStanding, Side, compare};
 use gaugebook::cutaway::{self, Engine};
 use gaugebook::logic::{Exploration, explore};
 use gaugebook::slip::{Paint, Severity, render};
@@ -64,14 +64,14 @@ pub(crate) fn shown(likeness: &Likeness) -> String {
         if rows.is_empty() {
             continue;
         }
-        let same = rows.iter().filter(|row| row.standing == Standing::Same).count();
+        let same = rows.iter().filter(|row| row.standing == RowStanding::Same).count();
         writeln!(out, "\n{heading}: {same} of {} the same", rows.len()).unwrap();
         for row in rows {
             let names: Vec<&str> =
                 row.names.iter().map(|name| name.as_deref().unwrap_or("–")).collect();
             let names = if names[0] == names[1] { names[0].into() } else { names.join(" | ") };
             let sure = row.sure.map_or(String::new(), |sure| format!("  [{}]", sure.words()));
-            let sign = if row.standing == Standing::Same { '=' } else { '≠' };
+            let sign = if row.standing == RowStanding::Same { '=' } else { '≠' };
             writeln!(out, "{sign} {names}{sure}").unwrap();
             for says in &row.says {
                 let sign = if says.counts { '*' } else { ' ' };
@@ -84,10 +84,10 @@ pub(crate) fn shown(likeness: &Likeness) -> String {
     for lane in &sequence.lanes {
         let [one, other] = lane.told.each_ref().map(|told| told.as_ref().map(|told| &*told.words));
         let sign = match lane.place {
-            Place::Same => '=',
-            Place::Moved(_) => '~',
-            Place::OnlyHere => '≠',
-            Place::Beyond => '?',
+            LanePlace::Same => '=',
+            LanePlace::Moved(_) => '~',
+            LanePlace::OnlyHere => '≠',
+            LanePlace::Beyond => '?',
         };
         let line = format!("{sign} {:<34}| {}", one.unwrap_or(""), other.unwrap_or(""));
         writeln!(out, "{}", line.trim_end()).unwrap();

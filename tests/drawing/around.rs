@@ -1,8 +1,8 @@
 //! Sections in which a part and a room lie around one another, and where seals lie.
 
 use gaugebook::cutaway::{Engine, read};
-use gaugebook::drawing::shape::{Pattern, Point, Rect, Shape, WIDE, Weight};
-use gaugebook::drawing::{Drawing, View, section};
+use gaugebook::drawing::shape::{DrawnShape, Pattern, Point, Rect, WIDE, Weight};
+use gaugebook::drawing::{Drawing, DrawingView, section};
 use gaugebook::logic::explore;
 use gaugebook::text::Source;
 
@@ -23,7 +23,7 @@ fn forms() -> [Engine; 3] {
 /// Filled rectangles, and outlines of parts.
 fn rects(drawing: &Drawing, is_filled: bool) -> Vec<Rect> {
     let rects = drawing.shapes.iter().filter_map(|shape| match shape {
-        Shape::Line { points, closed: true, filled, pen, .. }
+        DrawnShape::Line { points, closed: true, filled, pen, .. }
             if points.len() == 4 && *filled == is_filled && (is_filled || *pen == WIDE) =>
         {
             Some(shape.bounds())
@@ -59,7 +59,7 @@ fn a_sleeve_covers_the_slot_while_the_way_is_shut() {
         let found = explore(&engine);
         let mut seen = [false; 2];
         for state in found.line_states() {
-            let view = View::of(state);
+            let view = DrawingView::of(state);
             let drawing = section(&engine, &view).unwrap();
             let is_open = view.is_open(&engine, mouth);
             assert_eq!(is_covered(&drawing), !is_open, "{}", drawing.description);
@@ -72,11 +72,11 @@ fn a_sleeve_covers_the_slot_while_the_way_is_shut() {
 /// Where the leader of a label ends.
 fn named(drawing: &Drawing, name: &str) -> Point {
     let at = drawing.shapes.iter().position(|shape| match shape {
-        Shape::Text { text, .. } => text == name,
+        DrawnShape::Text { text, .. } => text == name,
         _ => false,
     });
     match &drawing.shapes[at.unwrap_or_else(|| panic!("no label {name}")) - 1] {
-        Shape::Circle { middle, .. } => *middle,
+        DrawnShape::Circle { middle, .. } => *middle,
         other => panic!("no leader before the label: {other:?}"),
     }
 }
@@ -85,11 +85,11 @@ fn named(drawing: &Drawing, name: &str) -> Point {
 fn a_full_store_shows_its_pattern_whatever_lies_around_it() {
     for engine in forms() {
         let found = explore(&engine);
-        let view = View::of(found.line_states()[0]);
+        let view = DrawingView::of(found.line_states()[0]);
         let drawing = section(&engine, &view).unwrap();
         let store = named(&drawing, "store");
         let lines = drawing.shapes.iter().filter(|shape| match shape {
-            Shape::Line { points, pen, closed: false, .. } => {
+            DrawnShape::Line { points, pen, closed: false, .. } => {
                 let [from, to] = points.as_slice() else { return false };
                 let is_pattern = (pen.weight, pen.pattern) == (Weight::Narrow, Pattern::Continuous);
                 let is_level = (from.y - to.y).abs() < 0.01;
@@ -105,7 +105,7 @@ fn a_full_store_shows_its_pattern_whatever_lies_around_it() {
 #[test]
 fn seals_lie_towards_the_rooms_that_they_keep_apart() {
     for engine in forms() {
-        let drawing = section(&engine, &View::default()).unwrap();
+        let drawing = section(&engine, &DrawingView::default()).unwrap();
         let x = |name: &str| named(&drawing, name).x;
         assert!(x("ring") < x("dump sleeve") && x("dump sleeve") < x("seat"));
         assert!(x("sail seal") < x("return") && x("return") < x("tip seal"), "at the nose");
@@ -117,7 +117,7 @@ fn seals_lie_towards_the_rooms_that_they_keep_apart() {
 fn a_room_that_only_pushes_back_lies_in_front_of_the_collar() {
     let text = include_str!("../../diagrams/rowan.cut");
     let engine = read(&Source::new("rowan.cut", text), &|_| None).0;
-    let drawing = section(&engine, &View::default()).unwrap();
+    let drawing = section(&engine, &DrawingView::default()).unwrap();
     let x = |name: &str| named(&drawing, name).x;
     assert!(x("transfer tube") < x("bolt"), "what drives the bolt lies behind it");
     assert!(x("bolt") < x("air spring") && x("air spring") < x("tip seal -015"));

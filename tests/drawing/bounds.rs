@@ -3,7 +3,7 @@
 use super::engines::{engine, root};
 use super::geometry::complaints;
 use gaugebook::cutaway::Engine;
-use gaugebook::drawing::{Circuit, View};
+use gaugebook::drawing::{Circuit, DrawingView};
 use std::fmt::Write;
 use std::sync::OnceLock;
 
@@ -51,7 +51,7 @@ fn assert_bounded(engine: &Engine) -> Circuit {
     let bound = TIMES * rowan_steps();
     let circuit = Circuit::of(engine);
     assert!(circuit.steps() <= bound, "{} steps, {bound} allowed", circuit.steps());
-    assert_eq!(complaints(&circuit.drawing(engine, &View::default())), Vec::<String>::new());
+    assert_eq!(complaints(&circuit.drawing(engine, &DrawingView::default())), Vec::<String>::new());
     circuit
 }
 
@@ -75,7 +75,7 @@ fn a_layout_that_was_cut_short_is_told() {
     let engine = each_joined_to_each(15);
     let circuit = assert_bounded(&engine);
     assert!(circuit.is_cut_short());
-    let drawing = circuit.drawing(&engine, &View::default());
+    let drawing = circuit.drawing(&engine, &DrawingView::default());
     let told = "too many lines to find the best layout";
     assert!(drawing.svg("a").contains(told), "in the picture");
     assert!(drawing.description.contains("Too many lines"), "{}", drawing.description);

@@ -3,8 +3,8 @@
 use super::geometry;
 use gaugebook::cutaway::model::Element;
 use gaugebook::cutaway::{Engine, read};
-use gaugebook::drawing::shape::Shape;
-use gaugebook::drawing::{Circuit, Mark, View, circuit, section};
+use gaugebook::drawing::shape::DrawnShape;
+use gaugebook::drawing::{Circuit, DrawingView, Mark, circuit, section};
 use gaugebook::logic::explore;
 use gaugebook::text::Source;
 use rayon::prelude::*;
@@ -49,8 +49,9 @@ fn complaints_of(engine: &Engine) -> Vec<String> {
     }
     let found = explore(engine);
     let states = found.line_states();
-    for (at, view) in
-        std::iter::once(View::default()).chain(states.into_iter().map(View::of)).enumerate()
+    for (at, view) in std::iter::once(DrawingView::default())
+        .chain(states.into_iter().map(DrawingView::of))
+        .enumerate()
     {
         let drawings = [Some(circuit.drawing(engine, &view)), section(engine, &view)];
         for drawing in drawings.iter().flatten() {
@@ -71,7 +72,7 @@ fn no_line_crosses_and_no_label_is_covered_in_any_state() {
 #[test]
 fn a_mark_is_a_frame_and_a_letter_and_covers_nothing() {
     let engine = named("ash");
-    let mut view = View::default();
+    let mut view = DrawingView::default();
     view.marks.insert(Element::Valve(engine.valve("vent").unwrap()), Mark::OnlyHere);
     view.marks.insert(Element::Part(engine.part("bolt").unwrap()), Mark::Differs);
     view.marks.insert(Element::Way(engine.way("mouth").unwrap()), Mark::Differs);
@@ -89,17 +90,17 @@ fn a_mark_is_a_frame_and_a_letter_and_covers_nothing() {
 fn dashed_lines_are_told_where_no_level_is() {
     let told = "steers a part or a valve";
     let engine = named("ash");
-    assert!(circuit(&engine, &View::default()).svg("a").contains(told));
+    assert!(circuit(&engine, &DrawingView::default()).svg("a").contains(told));
     let found = explore(&engine);
-    let view = View::of(found.line_states()[0]);
+    let view = DrawingView::of(found.line_states()[0]);
     assert!(!circuit(&engine, &view).svg("a").contains(told), "there it would be another's");
 }
 
 #[test]
 fn a_part_moves_a_roller_and_a_finger_a_button() {
     let circles = |engine: &Engine, radius: f64| {
-        let shapes = circuit(engine, &View::default()).shapes;
-        let is_one = |shape: &Shape| matches!(shape, Shape::Circle { radius: r, filled: false, .. } if *r == radius);
+        let shapes = circuit(engine, &DrawingView::default()).shapes;
+        let is_one = |shape: &DrawnShape| matches!(shape, DrawnShape::Circle { radius: r, filled: false, .. } if *r == radius);
         shapes.iter().filter(|shape| is_one(shape)).count()
     };
     let engine = named("sleeve");
@@ -110,9 +111,9 @@ fn a_part_moves_a_roller_and_a_finger_a_button() {
 #[test]
 fn a_name_keeps_a_gap_from_where_its_part_stands() {
     for engine in engines() {
-        let shapes = circuit(&engine, &View::default()).shapes;
+        let shapes = circuit(&engine, &DrawingView::default()).shapes;
         for pair in shapes.windows(2) {
-            if let [Shape::Text { bold: true, .. }, Shape::Text { .. }] = pair {
+            if let [DrawnShape::Text { bold: true, .. }, DrawnShape::Text { .. }] = pair {
                 let [name, position] = [&pair[0], &pair[1]].map(|text| text.text_rect().unwrap());
                 assert!(4.0 < position.left - name.right, "{}: {pair:?}", engine.name.id);
             }
@@ -123,13 +124,13 @@ fn a_name_keeps_a_gap_from_where_its_part_stands() {
 #[test]
 fn a_layout_is_the_same_every_time() {
     let engine = named("hazel");
-    let view = View::default();
+    let view = DrawingView::default();
     assert_eq!(circuit(&engine, &view).svg("a"), circuit(&engine, &view).svg("a"));
 }
 
 #[test]
 fn an_engine_without_an_axis_has_no_section() {
-    assert!(section(&named("press"), &View::default()).is_none());
+    assert!(section(&named("press"), &DrawingView::default()).is_none());
 }
 
 #[test]
@@ -138,7 +139,7 @@ fn a_picture_is_told_in_sentences() {
     let expected = fs::read_to_string(root().join("tests/drawing/hazel.txt")).unwrap();
     let found = explore(&engine);
     let states = found.line_states();
-    let view = View::of(states[states.len() / 2]);
+    let view = DrawingView::of(states[states.len() / 2]);
     let drawings = [circuit(&engine, &view), section(&engine, &view).unwrap()];
     let told = drawings.map(|drawing| format!("{}\n{}\n", drawing.title, drawing.description));
     assert_eq!(told.join("\n"), expected);

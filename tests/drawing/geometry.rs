@@ -1,7 +1,7 @@
 //! What an eye would complain of in a drawing, as sentences.
 
 use gaugebook::drawing::Drawing;
-use gaugebook::drawing::shape::{Point, Rect, Shape, at};
+use gaugebook::drawing::shape::{DrawnShape, Point, Rect, at};
 
 /// How near a line may come to a text. Boxes of texts hold their letters with a little air.
 const AIR: f64 = -1.0;
@@ -39,9 +39,9 @@ pub(crate) fn complaints(drawing: &Drawing) -> Vec<String> {
     complaints
 }
 
-fn text(shape: &Shape) -> Option<(&str, Rect)> {
+fn text(shape: &DrawnShape) -> Option<(&str, Rect)> {
     match shape {
-        Shape::Text { text, .. } => Some((text, shape.text_rect()?)),
+        DrawnShape::Text { text, .. } => Some((text, shape.text_rect()?)),
         _ => None,
     }
 }
@@ -56,7 +56,7 @@ fn holds(outer: &Rect, inner: &Rect) -> bool {
 /// Lines of different nets that meet.
 fn crossings(drawing: &Drawing) -> Vec<String> {
     let lines = drawing.shapes.iter().filter_map(|shape| match shape {
-        Shape::Line { net: Some(net), .. } => Some((*net, shape.strokes())),
+        DrawnShape::Line { net: Some(net), .. } => Some((*net, shape.strokes())),
         _ => None,
     });
     let pieces: Vec<(usize, Piece)> =
@@ -99,21 +99,21 @@ fn touches(piece: &Piece, rect: &Rect) -> bool {
 
 #[test]
 fn the_checks_see_what_they_should() {
-    let line = |net, from: (f64, f64), to: (f64, f64)| Shape::Line {
+    let line = |net, from: (f64, f64), to: (f64, f64)| DrawnShape::Line {
         points: vec![at(from.0, from.1), at(to.0, to.1)],
         pen: gaugebook::drawing::shape::NARROW,
         closed: false,
         filled: false,
         net: Some(net),
     };
-    let text = |x: f64| Shape::Text {
+    let text = |x: f64| DrawnShape::Text {
         place: at(x, 50.0),
         align: gaugebook::drawing::shape::Align::Left,
         size: 10.0,
         bold: false,
         text: "store".into(),
     };
-    let found = |shapes: Vec<Shape>| {
+    let found = |shapes: Vec<DrawnShape>| {
         let (title, description) = (String::new(), String::new());
         complaints(&Drawing { title, description, width: 100.0, height: 100.0, shapes }).len()
     };

@@ -1,8 +1,8 @@
 //! Drawings against what others make of them: the renderer, its font, an XML reader.
 
 use gaugebook::cutaway::read;
-use gaugebook::drawing::shape::{Align, Shape, at};
-use gaugebook::drawing::{Caption, Drawing, Sheet, View, circuit, frame};
+use gaugebook::drawing::shape::{Align, DrawnShape, at};
+use gaugebook::drawing::{Caption, Drawing, DrawingView, PaperSheet, circuit, frame};
 use gaugebook::site::pictures::png_of_svg;
 use gaugebook::text::Source;
 use resvg::usvg::{self, fontdb};
@@ -17,7 +17,7 @@ fn resolved(svg: &str) -> usvg::Tree {
     usvg::Tree::from_str(svg, &options).unwrap()
 }
 
-fn picture(shapes: Vec<Shape>) -> Drawing {
+fn picture(shapes: Vec<DrawnShape>) -> Drawing {
     let (title, description) = ("t".to_string(), "d".to_string());
     Drawing { title, description, width: 600.0, height: 100.0, shapes }
 }
@@ -26,7 +26,7 @@ fn picture(shapes: Vec<Shape>) -> Drawing {
 fn a_text_takes_no_more_room_than_was_left_for_it() {
     for words in ["switch room", "at operating pressure", "WAVE 12 [D] (A)", "· ⌀ é–…", "ill fit"]
     {
-        let text = Shape::Text {
+        let text = DrawnShape::Text {
             place: at(10.0, 50.0),
             align: Align::Left,
             size: 12.0,
@@ -45,7 +45,7 @@ fn small() -> Drawing {
     let text = "cutaway tiny\nsupply line\nchamber store role store\n\
                 way feed from line to store narrow\nway vent from store to open_air";
     let (engine, _) = read(&Source::new("tiny.cut", text), &|_| None);
-    circuit(&engine, &View::default())
+    circuit(&engine, &DrawingView::default())
 }
 
 #[test]
@@ -72,10 +72,10 @@ fn pixels(png: &[u8]) -> ((u32, u32), [u8; 4]) {
 #[test]
 fn a_frame_becomes_pixels_of_its_size_and_colours() {
     let caption = Caption { step: 2, words: "store fills".into() };
-    let sheet = Sheet { paper: Some("#102030".into()), ..Sheet::new(640, 360) };
+    let sheet = PaperSheet { paper: Some("#102030".into()), ..PaperSheet::new(640, 360) };
     let png = png_of_svg(&frame(&small(), &sheet, &caption), 640).unwrap();
     assert_eq!(pixels(&png), ((640, 360), [0x10, 0x20, 0x30, 255]));
-    let clear = Sheet { paper: None, ..sheet };
+    let clear = PaperSheet { paper: None, ..sheet };
     let png = png_of_svg(&frame(&small(), &clear, &caption), 1280).unwrap();
     assert_eq!(pixels(&png), ((1280, 720), [0, 0, 0, 0]));
 }
@@ -83,7 +83,7 @@ fn a_frame_becomes_pixels_of_its_size_and_colours() {
 #[test]
 fn a_long_caption_stays_on_the_sheet() {
     let words = "switch leaves front, the store joins the transfer tube, ".repeat(9);
-    let text = frame(&small(), &Sheet::new(400, 300), &Caption { step: 12, words });
+    let text = frame(&small(), &PaperSheet::new(400, 300), &Caption { step: 12, words });
     let drawn = resolved(&text).root().abs_bounding_box();
     let inside = 0.0 <= drawn.left() && drawn.right() <= 400.0 && drawn.bottom() <= 300.0;
     assert!(inside && 0.0 <= drawn.top(), "{drawn:?}");
@@ -92,6 +92,7 @@ fn a_long_caption_stays_on_the_sheet() {
 #[test]
 fn a_caption_that_the_font_cannot_write_is_told() {
     let caption = Caption { step: 1, words: "內徑".into() };
-    let fault = png_of_svg(&frame(&small(), &Sheet::new(320, 200), &caption), 320).unwrap_err();
+    let fault =
+        png_of_svg(&frame(&small(), &PaperSheet::new(320, 200), &caption), 320).unwrap_err();
     assert_eq!(fault.to_string(), "the bundled font has no sign for `內徑` in the drawing");
 }

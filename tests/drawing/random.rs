@@ -3,7 +3,7 @@
 use super::geometry::complaints;
 use gaugebook::cutaway::Engine;
 use gaugebook::cutaway::model::*;
-use gaugebook::drawing::{Circuit, View, section};
+use gaugebook::drawing::{Circuit, DrawingView, section};
 use proptest::prelude::*;
 
 const WORDS: [&str; 8] =
@@ -164,9 +164,9 @@ proptest! {
     #[test]
     fn every_engine_has_a_clean_picture(plan in plans()) {
         let engine = engine(&plan);
-        let circuit = Circuit::of(&engine).drawing(&engine, &View::default());
+        let circuit = Circuit::of(&engine).drawing(&engine, &DrawingView::default());
         prop_assert_eq!(complaints(&circuit), Vec::<String>::new());
-        if let Some(section) = section(&engine, &View::default()) {
+        if let Some(section) = section(&engine, &DrawingView::default()) {
             prop_assert_eq!(complaints(&section), Vec::<String>::new());
         }
     }
@@ -180,6 +180,6 @@ fn a_diaphragm_between_rooms_with_long_names_has_a_clean_picture() {
         Plan { roles: vec![0], parts, ways: vec![], valves: vec![], ties: vec![], axis: vec![] };
     let engine = engine(&plan);
     assert_eq!(engine.parts[PartId::at(0)].shape, gaugebook::cutaway::model::Shape::Diaphragm);
-    let circuit = Circuit::of(&engine).drawing(&engine, &View::default());
+    let circuit = Circuit::of(&engine).drawing(&engine, &DrawingView::default());
     assert_eq!(complaints(&circuit), Vec::<String>::new());
 }

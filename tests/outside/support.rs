@@ -2,7 +2,7 @@
 
 use gaugebook::formula::convert::{Target, convert};
 use gaugebook::formula::{
-    Input, InputId, Lookup, NoNames, Outcome, Scope, Shift, Side, Syntax, Value, evaluate,
+    Input, InputId, Lookup, NoNames, Outcome, Scope, Shift, ShiftSide, Syntax, Value, evaluate,
     parse_with, standard_uncertainty,
 };
 use gaugebook::quantity::{Conventions, Real};
@@ -106,8 +106,8 @@ impl Scope for Bench {
         let mut value = value.clone();
         let offset = match at.side(value.sensitivities[0].0) {
             None => return Lookup::Value(value),
-            Some(Side::Low) => -input.limit,
-            Some(Side::High) => input.limit,
+            Some(ShiftSide::Low) => -input.limit,
+            Some(ShiftSide::High) => input.limit,
         };
         value.quantity.si = value.quantity.si.add(&Real::near(offset));
         Lookup::Value(value)

@@ -4,7 +4,7 @@ pub(crate) use super::kept::{same_as, shown};
 use gaugebook::folio::Folio;
 use gaugebook::folio::{self, Files};
 use gaugebook::proof::{PageProof, judge};
-use gaugebook::shell::edition::{Standing, proof};
+use gaugebook::shell::edition::{FolioStanding, proof};
 use gaugebook::shell::folder::Folder;
 use gaugebook::slip::Slip;
 use gaugebook::text::Source;
@@ -18,7 +18,7 @@ pub(crate) fn here() -> PathBuf {
 }
 
 /// Judges a folio on disk.
-pub(crate) fn standing(root: &Path) -> Standing {
+pub(crate) fn standing(root: &Path) -> FolioStanding {
     let folder = Folder::open(root).unwrap_or_else(|no| panic!("{}", no.message));
     proof(&folder, &|_, _| {}).unwrap_or_else(|no| panic!("{}", no.message))
 }

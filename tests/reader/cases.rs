@@ -1,7 +1,9 @@
 //! Runs `cases/*.txt`.
 
 use gaugebook::quantity::reader::{ReadOptions, read, read_whole};
-use gaugebook::quantity::{Amount, Bound, Comparison, Figure, Hedge, Number, Reference, units};
+use gaugebook::quantity::{
+    Amount, Bound, Figure, FigureComparison, Hedge, Number, Reference, units,
+};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -86,12 +88,12 @@ fn described(figure: &Figure, how: &Mode) -> String {
     }
     let comparison =
         figure.comparison.filter(|_| how.compares).map(|comparison| match comparison {
-            Comparison::Times => "times",
-            Comparison::TimesLess => "times less",
-            Comparison::Part => "part",
-            Comparison::More => "more",
-            Comparison::Less => "less",
-            Comparison::Apart => "apart",
+            FigureComparison::Times => "times",
+            FigureComparison::TimesLess => "times less",
+            FigureComparison::Part => "part",
+            FigureComparison::More => "more",
+            FigureComparison::Less => "less",
+            FigureComparison::Apart => "apart",
         });
     if let Some(word) = comparison {
         let _ = write!(line, ", {word}");

@@ -1,6 +1,6 @@
 //! Every file of a folio is used or named, and `proof` finds all that would stop `publish`.
 
-use gaugebook::shell::edition::{Shelf, Standing, Wish, make, proof};
+use gaugebook::shell::edition::{FolioStanding, Shelf, Wish, make, proof};
 use gaugebook::shell::folder::Folder;
 use gaugebook::slip::Severity;
 use std::fs;
@@ -32,7 +32,7 @@ impl Folio {
         self.put(&format!("content/{name}.md"), format!("---\ntitle: {name}\n---\n\n{text}\n"));
     }
 
-    fn proof(&self) -> Standing {
+    fn proof(&self) -> FolioStanding {
         proof(&Folder::open(self.0.path()).unwrap(), &|_, _| {})
             .unwrap_or_else(|no| panic!("{no:?}"))
     }

@@ -1,19 +1,19 @@
 //! Chambers that nothing joins, and chambers that are always joined.
 
-use super::{Context, is_always_wide, places};
+use super::{CheckContext, is_always_wide, places};
 use crate::cutaway::model::{ChamberId, Condition, OPEN_AIR, PartId, PositionId, Role, Way};
 use crate::slip::Slip;
 use crate::text::Span;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-pub(super) fn check(context: &Context) -> Vec<Slip> {
+pub(super) fn check(context: &CheckContext) -> Vec<Slip> {
     let mut slips = unjoined(context);
     slips.extend(always_joined(context));
     slips
 }
 
-fn unjoined(context: &Context) -> Vec<Slip> {
+fn unjoined(context: &CheckContext) -> Vec<Slip> {
     let engine = context.engine;
     let ways = engine.ways.iter().flat_map(|way| [way.from, way.to]);
     let valves = engine.valves.iter().flat_map(|valve| valve.rest.iter().chain(&valve.shifted));
@@ -32,20 +32,21 @@ fn unjoined(context: &Context) -> Vec<Slip> {
 }
 
 /// A pair of chambers, the smaller first.
-type Pair = (ChamberId, ChamberId);
+type ChamberPair = (ChamberId, ChamberId);
 
 /// Chambers that are one in every state. A supply is meant to feed for ever, so it is left out.
-fn always_joined(context: &Context) -> Vec<Slip> {
+fn always_joined(context: &CheckContext) -> Vec<Slip> {
     let engine = context.engine;
     let is_supply =
         |at: ChamberId| engine.chambers.get(at).is_some_and(|chamber| chamber.role == Role::Supply);
-    let mut pairs: BTreeMap<Pair, Span> = BTreeMap::new();
+    let mut pairs: BTreeMap<ChamberPair, Span> = BTreeMap::new();
     let wide = engine.ways.iter().filter(|way| is_always_wide(way));
     for way in wide {
         pairs.entry(pair(way.from, way.to)).or_insert(way.name.span);
     }
     for valve in &engine.valves {
-        let shifted: BTreeSet<Pair> = valve.shifted.iter().map(|(a, b)| pair(*a, *b)).collect();
+        let shifted: BTreeSet<ChamberPair> =
+            valve.shifted.iter().map(|(a, b)| pair(*a, *b)).collect();
         let both = valve.rest.iter().map(|(a, b)| pair(*a, *b));
         for joined in both.filter(|joined| shifted.contains(joined)) {
             pairs.entry(joined).or_insert(valve.name.span);
@@ -59,9 +60,9 @@ fn always_joined(context: &Context) -> Vec<Slip> {
 }
 
 /// Pairs whose ways, each open at some positions of one part, are open at all of them together.
-fn open_at_every_position(context: &Context) -> Vec<(Pair, Span)> {
+fn open_at_every_position(context: &CheckContext) -> Vec<(ChamberPair, Span)> {
     let engine = context.engine;
-    let mut open: BTreeMap<(Pair, PartId), (BTreeSet<PositionId>, Span)> = BTreeMap::new();
+    let mut open: BTreeMap<(ChamberPair, PartId), (BTreeSet<PositionId>, Span)> = BTreeMap::new();
     for way in &engine.ways {
         let Some((part, positions)) = open_at(context, way) else { continue };
         let key = (pair(way.from, way.to), part);
@@ -76,13 +77,13 @@ fn open_at_every_position(context: &Context) -> Vec<(Pair, Span)> {
 }
 
 /// The only part on which a wide way depends, and where it is open.
-fn open_at(context: &Context, way: &Way) -> Option<(PartId, Range<PositionId>)> {
+fn open_at(context: &CheckContext, way: &Way) -> Option<(PartId, Range<PositionId>)> {
     let [condition]: [Condition; 1] = way.when.as_slice().try_into().ok()?;
     let is_wide = is_always_wide(&Way { when: Vec::new(), ..way.clone() });
     places(context.engine, condition).filter(|_| is_wide)
 }
 
-fn one_chamber(context: &Context, (a, b): Pair, span: Span) -> Slip {
+fn one_chamber(context: &CheckContext, (a, b): ChamberPair, span: Span) -> Slip {
     let message = if a == OPEN_AIR {
         format!(
             "`{}` stands open to the air in every state and never holds pressure",
@@ -96,6 +97,6 @@ fn one_chamber(context: &Context, (a, b): Pair, span: Span) -> Slip {
     )
 }
 
-fn pair(a: ChamberId, b: ChamberId) -> Pair {
+fn pair(a: ChamberId, b: ChamberId) -> ChamberPair {
     (a.min(b), a.max(b))
 }

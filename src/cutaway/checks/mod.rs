@@ -7,7 +7,7 @@ mod joined;
 mod parts;
 mod seals;
 
-use super::loops::Groups;
+use super::loops::ChamberGroups;
 use super::model::{ChamberId, Condition, Engine, List, OPEN_AIR, PartId, PositionId, Way, Width};
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot};
@@ -20,7 +20,7 @@ const MOST_TERMS: usize = 50;
 
 /// Looks for all of them.
 pub(super) fn all(source: &Arc<Source>, engine: &Engine) -> Vec<Slip> {
-    let context = Context { source, engine, together: moving_together(engine) };
+    let context = CheckContext { source, engine, together: moving_together(engine) };
     let mut slips = seals::check(&context);
     slips.extend(joined::check(&context));
     slips.extend(parts::check(&context));
@@ -28,14 +28,14 @@ pub(super) fn all(source: &Arc<Source>, engine: &Engine) -> Vec<Slip> {
 }
 
 /// What a check looks at.
-struct Context<'a> {
+struct CheckContext<'a> {
     source: &'a Arc<Source>,
     engine: &'a Engine,
     /// For each part the first of those that move as one with it.
     together: List<PartId, PartId>,
 }
 
-impl Context<'_> {
+impl CheckContext<'_> {
     fn spot(&self, span: Span) -> Spot {
         Spot::new(self.source, span)
     }
@@ -122,7 +122,7 @@ fn places(engine: &Engine, condition: Condition) -> Option<(PartId, Range<Positi
 
 /// For each part the first of those that move as one with it.
 pub(crate) fn moving_together(engine: &Engine) -> List<PartId, PartId> {
-    let mut groups = Groups::new(engine.parts.len());
+    let mut groups = ChamberGroups::new(engine.parts.len());
     for (a, b) in &engine.links {
         groups.join(a.place(), b.place());
     }

@@ -1,16 +1,16 @@
 //! Parts that nothing moves, and parts that move one way only.
 
-use super::Context;
+use super::CheckContext;
 use crate::cutaway::model::{Direction, Part, PartId};
 use crate::slip::Slip;
 use std::collections::BTreeSet;
 
-pub(super) fn check(context: &Context) -> Vec<Slip> {
+pub(super) fn check(context: &CheckContext) -> Vec<Slip> {
     let parts = context.engine.parts.entries();
     parts.filter_map(|(at, part)| one(context, at, part)).collect()
 }
 
-fn one(context: &Context, at: PartId, part: &Part) -> Option<Slip> {
+fn one(context: &CheckContext, at: PartId, part: &Part) -> Option<Slip> {
     // What moves as one is told once.
     if context.together.get(at) != Some(&at) {
         return None;

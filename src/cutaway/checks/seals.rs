@@ -1,14 +1,14 @@
 //! Seals that cannot do what they are said to do.
 
-use super::{Context, is_always_wide, places};
-use crate::cutaway::loops::Groups;
+use super::{CheckContext, is_always_wide, places};
+use crate::cutaway::loops::ChamberGroups;
 use crate::cutaway::model::{ChamberId, OPEN_AIR, PartId, PushKind, Seal};
 use crate::cutaway::read::all_of_these;
 use crate::slip::Slip;
 use std::collections::BTreeSet;
 
-pub(super) fn check(context: &Context) -> Vec<Slip> {
-    let mut groups = Groups::new(context.engine.chambers.len());
+pub(super) fn check(context: &CheckContext) -> Vec<Slip> {
+    let mut groups = ChamberGroups::new(context.engine.chambers.len());
     for way in context.engine.ways.iter().filter(|way| is_always_wide(way)) {
         groups.join(way.from.place(), way.to.place());
     }
@@ -24,7 +24,7 @@ pub(super) fn check(context: &Context) -> Vec<Slip> {
 }
 
 /// A seal on a part lies between chambers that the part touches.
-fn wrong_side(context: &Context, seal: &Seal) -> Option<Slip> {
+fn wrong_side(context: &CheckContext, seal: &Seal) -> Option<Slip> {
     let part = seal.on?;
     let touched = touched(context, part);
     let (a, b) = seal.between;
@@ -54,7 +54,7 @@ fn wrong_side(context: &Context, seal: &Seal) -> Option<Slip> {
 
 /// Chambers in which a part, or one that moves with it, has a face, and those at the ends of ways
 /// that it opens. The open air touches everything.
-fn touched(context: &Context, part: PartId) -> BTreeSet<ChamberId> {
+fn touched(context: &CheckContext, part: PartId) -> BTreeSet<ChamberId> {
     let engine = context.engine;
     let together = context.moving_with(part);
     let parts = together.iter().filter_map(|at| engine.parts.get(*at));
@@ -70,7 +70,7 @@ fn touched(context: &Context, part: PartId) -> BTreeSet<ChamberId> {
     faces.chain(ends).chain([OPEN_AIR]).collect()
 }
 
-fn bypassed(context: &Context, seal: &Seal) -> Slip {
+fn bypassed(context: &CheckContext, seal: &Seal) -> Slip {
     let (a, b) = seal.between;
     let ways = context.engine.ways.iter();
     let way = ways

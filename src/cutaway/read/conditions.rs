@@ -3,10 +3,10 @@
 use super::{Read, Reader, Unread};
 use crate::cutaway::checks::exclusion;
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::gather::Block;
-use crate::cutaway::lines::Token;
+use crate::cutaway::gather::LineBlock;
+use crate::cutaway::lines::LineToken;
 use crate::cutaway::model::{ChamberId, Condition, PartId, PositionId, TriggerId, ValveId};
-use crate::cutaway::names::{Found, Kind};
+use crate::cutaway::names::{FoundName, NameKind};
 use crate::slip::Slip;
 use crate::text::Span;
 
@@ -14,7 +14,7 @@ impl Reader<'_> {
     /// Reads terms until no `and` follows.
     pub(super) fn conditions(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         cursor: &mut Cursor,
     ) -> Read<Vec<Condition>> {
         let before = cursor.rest();
@@ -40,7 +40,7 @@ impl Reader<'_> {
     }
 
     /// Tells of conditions that never hold together.
-    fn check_exclusion(&mut self, block: &Block, read: &[Token], terms: &[Condition]) {
+    fn check_exclusion(&mut self, block: &LineBlock, read: &[LineToken], terms: &[Condition]) {
         let Some(why) = exclusion(&self.engine, &self.together, terms) else { return };
         let Some((first, last)) = read.first().zip(read.last()) else { return };
         let spot = block.spot(Span::new(first.span.start, last.span.end));
@@ -53,7 +53,7 @@ impl Reader<'_> {
         self.tell(block, slip);
     }
 
-    fn term(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Condition> {
+    fn term(&mut self, block: &LineBlock, cursor: &mut Cursor) -> Read<Condition> {
         let has_no = cursor.takes("no");
         if has_no || (self.starts_with_pressure(cursor)) {
             cursor.expect("pressure")?;
@@ -97,14 +97,14 @@ impl Reader<'_> {
     fn starts_with_pressure(&self, cursor: &Cursor) -> bool {
         let goes_on = cursor.peek_second().is_some_and(|token| token.is("in"));
         cursor.peek().is_some_and(|token| token.is("pressure"))
-            && (goes_on || self.names.find::<PartId>("pressure") == Found::Nothing)
+            && (goes_on || self.names.find::<PartId>("pressure") == FoundName::Nothing)
     }
 
     fn position(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         cursor: &mut Cursor,
-        subject: &Token,
+        subject: &LineToken,
         word: &str,
     ) -> Read<Condition> {
         let part = self.resolve::<PartId>(block, subject);
@@ -129,9 +129,9 @@ impl Reader<'_> {
     /// The place of a position of a part.
     pub(super) fn position_of(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         part: PartId,
-        token: &Token,
+        token: &LineToken,
     ) -> Read<PositionId> {
         let positions = self.engine.parts[part].positions.clone();
         match positions.entries().find(|(_, position)| position.id == token.text) {
@@ -144,18 +144,18 @@ impl Reader<'_> {
     }
 
     /// A name alone is a trigger that is pulled; of anything else it says too little.
-    fn bare(&mut self, block: &Block, cursor: &Cursor, subject: &Token) -> Read<Condition> {
+    fn bare(&mut self, block: &LineBlock, cursor: &Cursor, subject: &LineToken) -> Read<Condition> {
         let expected = match self.names.find::<TriggerId>(&subject.text) {
-            Found::At(at) => return Ok(Condition::Pulled(at)),
-            Found::Unread => return Err(Unread::Silent),
-            Found::Nothing => {
+            FoundName::At(at) => return Ok(Condition::Pulled(at)),
+            FoundName::Unread => return Err(Unread::Silent),
+            FoundName::Nothing => {
                 self.unknown_subject(block, subject, cursor.peek());
                 return Err(Unread::Silent);
             }
-            Found::Other(Kind::Part) => "`at`, `from` or `before` and a position of it",
-            Found::Other(Kind::Valve) => "`shifted` or `resting`",
-            Found::Other(Kind::Chamber) => "`above` and another chamber",
-            Found::Other(other) => {
+            FoundName::Other(NameKind::Part) => "`at`, `from` or `before` and a position of it",
+            FoundName::Other(NameKind::Valve) => "`shifted` or `resting`",
+            FoundName::Other(NameKind::Chamber) => "`above` and another chamber",
+            FoundName::Other(other) => {
                 let message = format!(
                     "`{}` is a {}; a condition speaks of parts, valves, chambers and triggers",
                     subject.text,
@@ -169,17 +169,22 @@ impl Reader<'_> {
         Err(cursor.missing(format!("{expected} behind `{}`", subject.text)).into())
     }
 
-    fn unknown_subject(&mut self, block: &Block, subject: &Token, verb: Option<&Token>) {
+    fn unknown_subject(
+        &mut self,
+        block: &LineBlock,
+        subject: &LineToken,
+        verb: Option<&LineToken>,
+    ) {
         if self.lacks_base {
             return;
         }
         let is_bare = verb.is_none();
         if is_bare {
-            return self.nothing_called(block, subject, Kind::Trigger);
+            return self.nothing_called(block, subject, NameKind::Trigger);
         }
         let message = format!("no part, valve, chamber or trigger goes by `{}`", subject.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(subject.span), message);
-        let kinds = [Kind::Part, Kind::Valve, Kind::Chamber, Kind::Trigger];
+        let kinds = [NameKind::Part, NameKind::Valve, NameKind::Chamber, NameKind::Trigger];
         if subject.is("not") {
             slip =
                 slip.help("there is no `not`: write the position or the state in which it holds");

@@ -2,7 +2,7 @@
 
 use super::Reader;
 use crate::cutaway::events::{side_words, spoken_fact};
-use crate::cutaway::loops::{Groups, loops};
+use crate::cutaway::loops::{ChamberGroups, loops};
 use crate::cutaway::model::{Element, Fact, Relation, Term};
 use crate::slip::Slip;
 use crate::text::Spot;
@@ -82,7 +82,7 @@ fn measure(fact: &Fact) -> &'static str {
 
 /// For each place the class of those that are the same.
 fn classes(facts: &[Fact], ends: &[(usize, usize)], count: usize) -> Vec<usize> {
-    let mut groups = Groups::new(count);
+    let mut groups = ChamberGroups::new(count);
     for (fact, (left, right)) in facts.iter().zip(ends) {
         if fact.relation == Relation::Equal {
             groups.join(*left, *right);

@@ -2,22 +2,22 @@
 //! the model before anything else is read.
 
 use super::{Reader, all_of_these, called_in, is_name, is_plain_name};
-use crate::cutaway::gather::{Block, declared_name};
+use crate::cutaway::gather::{LineBlock, declared_name};
 use crate::cutaway::grammar::{Under, declared_by, firsts};
-use crate::cutaway::lines::{Line, Mark, Token};
+use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{
     Chamber, Drive, List, Name, OPEN_AIR, Part, PositionId, Returns, Role, Shape, Valve, ValveKind,
 };
-use crate::cutaway::names::{Kind, as_name};
+use crate::cutaway::names::{NameKind, as_name};
 use crate::slip::Slip;
 
 impl Reader<'_> {
     /// Enters all names.
-    pub(super) fn declare(&mut self, blocks: &[Block]) {
-        self.names.add(Kind::Chamber, &self.engine.chambers[OPEN_AIR].name.clone(), Some(0));
+    pub(super) fn declare(&mut self, blocks: &[LineBlock]) {
+        self.names.add(NameKind::Chamber, &self.engine.chambers[OPEN_AIR].name.clone(), Some(0));
         for block in blocks {
             let Some(kind) = declared_by(block.keyword()) else { continue };
-            if matches!(kind, Kind::Event | Kind::Axis) {
+            if matches!(kind, NameKind::Event | NameKind::Axis) {
                 continue;
             }
             if let Some(name) = self.name_of(block) {
@@ -30,13 +30,13 @@ impl Reader<'_> {
         }
         if self.engine.triggers.is_empty() {
             let trigger = Name { id: "trigger".into(), ..Name::default() };
-            self.names.add(Kind::Trigger, &trigger, Some(0));
+            self.names.add(NameKind::Trigger, &trigger, Some(0));
             self.engine.triggers.push(trigger);
         }
     }
 
     /// The name that a statement declares, with what it is called.
-    pub(super) fn name_of(&mut self, block: &Block) -> Option<Name> {
+    pub(super) fn name_of(&mut self, block: &LineBlock) -> Option<Name> {
         let head = &block.statement.head;
         let Some(token) = declared_name(head) else {
             let place = head.tokens.first()?.span.end;
@@ -52,7 +52,7 @@ impl Reader<'_> {
     }
 
     /// A name as the language wants it; others are told and brought into its form.
-    pub(super) fn checked_name(&mut self, block: &Block, token: &Token) -> Name {
+    pub(super) fn checked_name(&mut self, block: &LineBlock, token: &LineToken) -> Name {
         let name = as_name(&token.text);
         if !is_name(token) {
             let message = format!(
@@ -72,18 +72,18 @@ impl Reader<'_> {
         Name { id, called: Vec::new(), span: self.place(block, token.span) }
     }
 
-    fn enter(&mut self, block: &Block, kind: Kind, name: Name) {
-        if kind == Kind::Chamber && name.id == "open_air" {
+    fn enter(&mut self, block: &LineBlock, kind: NameKind, name: Name) {
+        if kind == NameKind::Chamber && name.id == "open_air" {
             let message = "the open air is always there and needs no statement";
             let slip = Slip::stop("declared-twice", block.spot(name.span), message);
             return self.tell(block, slip);
         }
         self.check_openers(block, kind, &name);
         let at = match kind {
-            Kind::Trigger => Some(self.engine.triggers.len()),
-            Kind::Chamber => Some(self.engine.chambers.len()),
-            Kind::Valve => Some(self.engine.valves.len()),
-            Kind::Part => self.part_shell(block, &name),
+            NameKind::Trigger => Some(self.engine.triggers.len()),
+            NameKind::Chamber => Some(self.engine.chambers.len()),
+            NameKind::Valve => Some(self.engine.valves.len()),
+            NameKind::Part => self.part_shell(block, &name),
             // The place of the others is known when they have been read; until then they are
             // only known to be there.
             _ => None,
@@ -97,14 +97,14 @@ impl Reader<'_> {
             );
         }
         match kind {
-            Kind::Trigger => {
+            NameKind::Trigger => {
                 self.engine.triggers.push(name);
             }
-            Kind::Chamber => {
+            NameKind::Chamber => {
                 let role = if block.keyword() == "supply" { Role::Supply } else { Role::Room };
                 self.engine.chambers.push(chamber(name, role));
             }
-            Kind::Valve => {
+            NameKind::Valve => {
                 self.engine.valves.push(valve_shell(name));
             }
             _ => {}
@@ -112,10 +112,10 @@ impl Reader<'_> {
     }
 
     /// A way and a valve both open and close, so an event could not tell one from the other.
-    fn check_openers(&mut self, block: &Block, kind: Kind, name: &Name) {
+    fn check_openers(&mut self, block: &LineBlock, kind: NameKind, name: &Name) {
         let other = match kind {
-            Kind::Way => Kind::Valve,
-            Kind::Valve => Kind::Way,
+            NameKind::Way => NameKind::Valve,
+            NameKind::Valve => NameKind::Way,
             _ => return,
         };
         if self.names.has(other, &name.id) {
@@ -129,22 +129,23 @@ impl Reader<'_> {
     }
 
     /// A regulator declares the line that it feeds, where nothing else does.
-    fn regulated(&mut self, block: &Block) {
+    fn regulated(&mut self, block: &LineBlock) {
         let head = &block.statement.head;
         let Some(at) = head.tokens.iter().position(|token| token.is("to")) else { return };
-        let Some(token) = head.tokens.get(at + 1).filter(|token| token.mark != Mark::Sign) else {
+        let Some(token) = head.tokens.get(at + 1).filter(|token| token.mark != LineMark::Sign)
+        else {
             return;
         };
-        if self.names.has(Kind::Chamber, &token.text) {
+        if self.names.has(NameKind::Chamber, &token.text) {
             return;
         }
         let name = self.checked_name(block, token);
-        self.names.add(Kind::Chamber, &name, Some(self.engine.chambers.len()));
+        self.names.add(NameKind::Chamber, &name, Some(self.engine.chambers.len()));
         self.engine.chambers.push(chamber(name, Role::Supply));
     }
 
     /// A part with its positions; `None`, and told, without them.
-    fn part_shell(&mut self, block: &Block, name: &Name) -> Option<usize> {
+    fn part_shell(&mut self, block: &LineBlock, name: &Name) -> Option<usize> {
         let mut parts = block.statement.inner.iter();
         let Some(line) = parts.find(|line| line.tokens.first().is_some_and(|t| t.is("positions")))
         else {
@@ -174,10 +175,10 @@ impl Reader<'_> {
         Some(part.place())
     }
 
-    fn positions(&mut self, block: &Block, line: &Line) -> List<PositionId, Name> {
+    fn positions(&mut self, block: &LineBlock, line: &Line) -> List<PositionId, Name> {
         let mut positions: List<PositionId, Name> = List::default();
         for token in line.tokens[1..].iter().filter(|token| !token.is(",")) {
-            if token.mark == Mark::Sign {
+            if token.mark == LineMark::Sign {
                 let message = format!("expected the name of a position; found `{}`", token.text);
                 self.tell(
                     block,
@@ -198,7 +199,7 @@ impl Reader<'_> {
 
     fn rest_position(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         positions: &List<PositionId, Name>,
     ) -> Option<PositionId> {
         let mut lines = block.statement.inner.iter();
@@ -230,8 +231,8 @@ impl Reader<'_> {
     /// That a part has no such position.
     pub(super) fn no_position(
         &mut self,
-        block: &Block,
-        token: &Token,
+        block: &LineBlock,
+        token: &LineToken,
         positions: &List<PositionId, Name>,
     ) {
         let known: Vec<&str> = positions.iter().map(|position| position.id.as_str()).collect();
@@ -249,7 +250,7 @@ impl Reader<'_> {
     }
 
     /// That a block lacks a line.
-    pub(super) fn incomplete(&mut self, block: &Block, lacks: &str, help: &str) {
+    pub(super) fn incomplete(&mut self, block: &LineBlock, lacks: &str, help: &str) {
         // A line with a misspelt first word is told as that.
         let has_unknown_line = block.statement.inner.iter().any(|line| {
             line.tokens.first().is_some_and(|first| !is_known_line(block.keyword(), first))
@@ -266,7 +267,7 @@ impl Reader<'_> {
     }
 }
 
-fn is_known_line(keyword: &str, first: &Token) -> bool {
+fn is_known_line(keyword: &str, first: &LineToken) -> bool {
     let under = if keyword == "moving" { Under::Moving } else { Under::Valve };
     firsts(under).any(|word| first.is(word))
 }

@@ -3,10 +3,10 @@
 use super::{Read, Reader, Unread, foreign};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::events::term_path;
-use crate::cutaway::gather::Block;
-use crate::cutaway::lines::{Mark, Token};
+use crate::cutaway::gather::LineBlock;
+use crate::cutaway::lines::{LineMark, LineToken};
 use crate::cutaway::model::{Element, Engine, Fact, Known, PartId, PushKind, Relation, Term};
-use crate::cutaway::names::{Found, Kind};
+use crate::cutaway::names::{FoundName, NameKind};
 use crate::slip::Slip;
 use crate::text::Span;
 
@@ -34,54 +34,54 @@ pub const HOW: [&str; 11] = [
 
 /// What a term is, for what can be compared with what.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Sort {
+enum FactSort {
     Push,
     Chamber,
     Way,
     Part,
 }
 
-impl Sort {
+impl FactSort {
     fn noun(self) -> &'static str {
         match self {
-            Sort::Push => "a push",
-            Sort::Chamber => "a chamber",
-            Sort::Way => "a way",
-            Sort::Part => "a part",
+            FactSort::Push => "a push",
+            FactSort::Chamber => "a chamber",
+            FactSort::Way => "a way",
+            FactSort::Part => "a part",
         }
     }
 
     /// The kind of names among which it is looked for.
-    fn kind(self) -> Kind {
+    fn kind(self) -> NameKind {
         match self {
-            Sort::Chamber => Kind::Chamber,
-            Sort::Way => Kind::Way,
-            Sort::Push | Sort::Part => Kind::Part,
+            FactSort::Chamber => NameKind::Chamber,
+            FactSort::Way => NameKind::Way,
+            FactSort::Push | FactSort::Part => NameKind::Part,
         }
     }
 }
 
 /// One side of a fact: its terms, what they are, and where they stand.
-struct Side {
+struct FactSide {
     terms: Vec<Term>,
-    sort: Sort,
+    sort: FactSort,
     span: Span,
 }
 
 impl Reader<'_> {
     /// `fact A + B  much larger than C  (seen)` and `fact A larger than B once spent  (felt)`.
-    pub(super) fn fact(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn fact(&mut self, block: &LineBlock) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         let before_left = cursor;
         let left = self.side(block, &mut cursor, None);
-        if let Err(Unread::Missing(missing)) = left {
+        if let Err(Unread::MissingWord(missing)) = left {
             return Err(missing.into());
         }
         let is_much = cursor.takes("much");
         let (word, relation, is_turned) = self.comparing(block, &mut cursor)?;
         let mut before_right = cursor;
         let right = self.side(block, &mut cursor, None);
-        if let Err(Unread::Missing(missing)) = right {
+        if let Err(Unread::MissingWord(missing)) = right {
             return Err(missing.into());
         }
         let spent = once_spent(&mut cursor)?;
@@ -122,9 +122,9 @@ impl Reader<'_> {
     /// The relation with `once spent` behind it: it speaks of pressure, and of the weaker side.
     fn larger_once_spent(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         relation: Relation,
-        weaker: &Side,
+        weaker: &FactSide,
         span: Span,
     ) -> Read<Relation> {
         let has_pressure = |term: &Term| match term {
@@ -135,7 +135,7 @@ impl Reader<'_> {
             // What pushes in another engine is not known here.
             Term::Foreign(..) => true,
         };
-        let pushes = weaker.sort == Sort::Push;
+        let pushes = weaker.sort == FactSort::Push;
         let terms = weaker.terms.iter().map(|term| term_path(&self.engine, term));
         let what = terms.collect::<Vec<_>>().join(" + ");
         let (code, message, help) = match relation {
@@ -167,9 +167,14 @@ impl Reader<'_> {
         Err(Unread::Silent)
     }
 
-    fn side(&mut self, block: &Block, cursor: &mut Cursor, preferred: Option<Sort>) -> Read<Side> {
+    fn side(
+        &mut self,
+        block: &LineBlock,
+        cursor: &mut Cursor,
+        preferred: Option<FactSort>,
+    ) -> Read<FactSide> {
         let mut terms = Vec::new();
-        let mut sort: Option<Sort> = None;
+        let mut sort: Option<FactSort> = None;
         let mut span: Option<Span> = None;
         let mut is_whole = true;
         loop {
@@ -196,13 +201,17 @@ impl Reader<'_> {
         }
         terms.sort();
         match (sort, span) {
-            (Some(sort), Some(span)) if is_whole => Ok(Side { terms, sort, span }),
+            (Some(sort), Some(span)) if is_whole => Ok(FactSide { terms, sort, span }),
             _ => Err(Unread::Silent),
         }
     }
 
     /// The comparing word, what it says, and whether it names the smaller side first.
-    fn comparing(&mut self, block: &Block, cursor: &mut Cursor) -> Read<(String, Relation, bool)> {
+    fn comparing(
+        &mut self,
+        block: &LineBlock,
+        cursor: &mut Cursor,
+    ) -> Read<(String, Relation, bool)> {
         if cursor.takes_both("same", "as") || cursor.takes_both("equal", "to") {
             return Ok(("same as".into(), Relation::Equal, false));
         }
@@ -220,14 +229,14 @@ impl Reader<'_> {
     }
 
     /// How it is known, in brackets at the end.
-    pub(super) fn known(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Known> {
+    pub(super) fn known(&mut self, block: &LineBlock, cursor: &mut Cursor) -> Read<Known> {
         let start = cursor.missing(String::new()).span.start;
         let nothing_said = "how it is known in brackets, as `(seen)`";
         if !cursor.takes("(") {
             return Err(cursor.missing(nothing_said.into()).into());
         }
-        let words = cursor.rest().iter().take_while(|token| token.mark == Mark::Word);
-        let words: Vec<&Token> = words.collect();
+        let words = cursor.rest().iter().take_while(|token| token.mark == LineMark::Word);
+        let words: Vec<&LineToken> = words.collect();
         let Some((first, last)) = words.first().zip(words.last()) else {
             return Err(cursor.missing(nothing_said.into()).into());
         };
@@ -239,8 +248,8 @@ impl Reader<'_> {
         cursor.expect(")")?;
         self.end_of_line(block, block.keyword(), cursor);
         if !HOW.contains(&how.as_str()) {
-            let token = Token {
-                mark: Mark::Word,
+            let token = LineToken {
+                mark: LineMark::Word,
                 text: how,
                 span: Span::new(first.span.start, last.span.end),
             };
@@ -252,58 +261,58 @@ impl Reader<'_> {
 
     fn compared(
         &mut self,
-        block: &Block,
-        token: &Token,
-        preferred: Option<Sort>,
-    ) -> Read<(Term, Sort)> {
+        block: &LineBlock,
+        token: &LineToken,
+        preferred: Option<FactSort>,
+    ) -> Read<(Term, FactSort)> {
         let Some((first, path)) = token.text.split_once('.') else {
             return self.plain_term(block, token, preferred);
         };
         match self.names.find::<PartId>(first) {
-            Found::At(part) => return self.push_term(block, token, part, path),
-            Found::Unread => return Err(Unread::Silent),
+            FoundName::At(part) => return self.push_term(block, token, part, path),
+            FoundName::Unread => return Err(Unread::Silent),
             _ => {}
         }
         if first == self.engine.name.id {
             let text = path.to_owned();
             let by = token.text.len() - path.len();
             let span = Span::new(token.span.start + by, token.span.end);
-            return self.compared(block, &Token { mark: token.mark, text, span }, preferred);
+            return self.compared(block, &LineToken { mark: token.mark, text, span }, preferred);
         }
         self.foreign_term(block, token, (first, path), preferred)
     }
 
     fn plain_term(
         &mut self,
-        block: &Block,
-        token: &Token,
-        preferred: Option<Sort>,
-    ) -> Read<(Term, Sort)> {
-        let mut sorts = [Sort::Chamber, Sort::Way, Sort::Part];
+        block: &LineBlock,
+        token: &LineToken,
+        preferred: Option<FactSort>,
+    ) -> Read<(Term, FactSort)> {
+        let mut sorts = [FactSort::Chamber, FactSort::Way, FactSort::Part];
         sorts.sort_by_key(|sort| Some(*sort) != preferred);
         for sort in sorts {
             let word = &token.text;
             let found = match sort {
-                Sort::Chamber => self.names.find(word).map(Element::Chamber),
-                Sort::Way => self.names.find(word).map(Element::Way),
-                Sort::Part | Sort::Push => self.names.find(word).map(Element::Part),
+                FactSort::Chamber => self.names.find(word).map(Element::Chamber),
+                FactSort::Way => self.names.find(word).map(Element::Way),
+                FactSort::Part | FactSort::Push => self.names.find(word).map(Element::Part),
             };
             match found {
-                Found::At(element) => return Ok((Term::Own(element), sort)),
-                Found::Unread => return Err(Unread::Silent),
-                Found::Other(_) | Found::Nothing => {}
+                FoundName::At(element) => return Ok((Term::Own(element), sort)),
+                FoundName::Unread => return Err(Unread::Silent),
+                FoundName::Other(_) | FoundName::Nothing => {}
             }
         }
         if self.lacks_base {
             return Err(Unread::Silent);
         }
-        if self.names.has(Kind::Valve, &token.text) {
+        if self.names.has(NameKind::Valve, &token.text) {
             self.tell(block, valve_in_a_fact(block, token));
             return Err(Unread::Silent);
         }
         let message = format!("no chamber, way or part goes by `{}`", token.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
-        let near = self.near_name(&sorts.map(Sort::kind), &token.text);
+        let near = self.near_name(&sorts.map(FactSort::kind), &token.text);
         slip = match near {
             Some(near) => slip.write(near),
             None => slip.help("a push is named after its part, as `switch.rear`"),
@@ -314,14 +323,14 @@ impl Reader<'_> {
 
     fn push_term(
         &mut self,
-        block: &Block,
-        token: &Token,
+        block: &LineBlock,
+        token: &LineToken,
         part: PartId,
         push: &str,
-    ) -> Read<(Term, Sort)> {
+    ) -> Read<(Term, FactSort)> {
         let pushes = &self.engine.parts[part].pushes;
         if let Some((at, _)) = pushes.entries().find(|(_, known)| known.name.id == push) {
-            return Ok((Term::Own(Element::Push(part, at)), Sort::Push));
+            return Ok((Term::Own(Element::Push(part, at)), FactSort::Push));
         }
         if self.lacking_pushes.contains(&part) {
             return Err(Unread::Silent);
@@ -341,18 +350,18 @@ impl Reader<'_> {
 
     fn foreign_term(
         &mut self,
-        block: &Block,
-        token: &Token,
+        block: &LineBlock,
+        token: &LineToken,
         (first, path): (&str, &str),
-        preferred: Option<Sort>,
-    ) -> Read<(Term, Sort)> {
+        preferred: Option<FactSort>,
+    ) -> Read<(Term, FactSort)> {
         let others = self.others;
         let known = self.foreign.entry(first.to_owned()).or_insert_with(|| foreign(first, others));
         if known.is_none() {
             let message = format!("there is no part and no cutaway `{first}`");
             let span = Span::new(token.span.start, token.span.start + first.len());
             let mut slip = Slip::stop("cutaway-unknown", block.spot(span), message);
-            if let Some(near) = self.near_name(&[Kind::Part], first) {
+            if let Some(near) = self.near_name(&[NameKind::Part], first) {
                 slip = slip.write(near);
             }
             self.tell(block, slip);
@@ -381,7 +390,7 @@ impl Reader<'_> {
     }
 }
 
-fn valve_in_a_fact(block: &Block, token: &Token) -> Slip {
+fn valve_in_a_fact(block: &LineBlock, token: &LineToken) -> Slip {
     let message = format!("`{}` is a valve, and a valve always counts as wide", token.text);
     Slip::stop("fact-incomparable", block.spot(token.span), message)
         .help("leave the fact out: it is not needed")
@@ -397,15 +406,15 @@ fn once_spent(cursor: &mut Cursor) -> Read<Option<Span>> {
 }
 
 /// What a path of another engine names; of several things the preferred one.
-fn sort_of(engine: &Engine, path: &str, preferred: Option<Sort>) -> Option<Sort> {
+fn sort_of(engine: &Engine, path: &str, preferred: Option<FactSort>) -> Option<FactSort> {
     if let Some((part, push)) = path.split_once('.') {
         let part = &engine.parts[engine.part(part)?];
-        return part.pushes.iter().any(|known| known.name.id == push).then_some(Sort::Push);
+        return part.pushes.iter().any(|known| known.name.id == push).then_some(FactSort::Push);
     }
     let there = [
-        engine.chamber(path).map(|_| Sort::Chamber),
-        engine.way(path).map(|_| Sort::Way),
-        engine.part(path).map(|_| Sort::Part),
+        engine.chamber(path).map(|_| FactSort::Chamber),
+        engine.way(path).map(|_| FactSort::Way),
+        engine.part(path).map(|_| FactSort::Part),
     ];
     let mut sorts = there.into_iter().flatten();
     sorts.clone().find(|sort| Some(*sort) == preferred).or_else(|| sorts.next())

@@ -3,20 +3,20 @@
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::events::{EventFault, Vocabulary, event_words};
-use crate::cutaway::gather::Block;
-use crate::cutaway::lines::Token;
+use crate::cutaway::gather::LineBlock;
+use crate::cutaway::lines::LineToken;
 use crate::cutaway::loops::loops;
 use crate::cutaway::model::{
     Axis, ChamberId, Element, Event, MOST_ORDERS, Name, Order, PartId, Saying, WayId,
 };
-use crate::cutaway::names::{Found, Kind};
+use crate::cutaway::names::{FoundName, NameKind};
 use crate::slip::Slip;
 use crate::text::{Span, Spot};
 use std::collections::BTreeMap;
 
 impl Reader<'_> {
     /// `event "WORDS" is EVENT  after READING`.
-    pub(super) fn event(&mut self, block: &Block, vocabulary: &Vocabulary) -> Read<()> {
+    pub(super) fn event(&mut self, block: &LineBlock, vocabulary: &Vocabulary) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         let words = cursor.quoted("the words for the event")?;
         cursor.expect("is")?;
@@ -33,16 +33,16 @@ impl Reader<'_> {
     }
 
     /// `order EVENT before EVENT  (timed)`.
-    pub(super) fn order(&mut self, block: &Block, vocabulary: &Vocabulary) -> Read<()> {
+    pub(super) fn order(&mut self, block: &LineBlock, vocabulary: &Vocabulary) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         let first = self
             .happening(block, &mut cursor, vocabulary, |token| token.is("before") || token.is("("));
-        if let Err(Unread::Missing(missing)) = first {
+        if let Err(Unread::MissingWord(missing)) = first {
             return Err(missing.into());
         }
         cursor.expect("before")?;
         let then = self.happening(block, &mut cursor, vocabulary, |token| token.is("("));
-        if let Err(Unread::Missing(missing)) = then {
+        if let Err(Unread::MissingWord(missing)) = then {
             return Err(missing.into());
         }
         let known = self.known(block, &mut cursor)?;
@@ -71,12 +71,12 @@ impl Reader<'_> {
     /// The event in the words up to one that ends it.
     fn happening(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         cursor: &mut Cursor,
         vocabulary: &Vocabulary,
-        ends: impl Fn(&Token) -> bool,
+        ends: impl Fn(&LineToken) -> bool,
     ) -> Read<Event> {
-        let mut words: Vec<&Token> = Vec::new();
+        let mut words: Vec<&LineToken> = Vec::new();
         while let Some(token) = cursor.peek().filter(|token| !ends(token)) {
             words.push(token);
             cursor.next();
@@ -99,7 +99,7 @@ impl Reader<'_> {
     }
 
     /// Whether words name something that could not be read.
-    fn speak_of_unread(&self, words: &[&Token]) -> bool {
+    fn speak_of_unread(&self, words: &[&LineToken]) -> bool {
         words.iter().any(|token| self.names.is_unread(&token.text))
     }
 
@@ -130,7 +130,7 @@ impl Reader<'_> {
     }
 
     /// `axis NAME: A, B around C, D`, from rear to front.
-    pub(super) fn axis(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn axis(&mut self, block: &LineBlock) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         let name = cursor.name("the name of the axis")?;
         let name = self.checked_name(block, name);
@@ -170,18 +170,18 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn on_axis(&mut self, block: &Block, token: &Token) -> Option<Element> {
-        if let Found::At(chamber) = self.names.find::<ChamberId>(&token.text) {
+    fn on_axis(&mut self, block: &LineBlock, token: &LineToken) -> Option<Element> {
+        if let FoundName::At(chamber) = self.names.find::<ChamberId>(&token.text) {
             return Some(Element::Chamber(chamber));
         }
         match self.names.find::<PartId>(&token.text) {
-            Found::At(part) => return Some(Element::Part(part)),
-            Found::Unread => return None,
+            FoundName::At(part) => return Some(Element::Part(part)),
+            FoundName::Unread => return None,
             _ => {}
         }
         match self.names.find::<WayId>(&token.text) {
-            Found::At(way) if self.engine.ways[way].barrel => return Some(Element::Way(way)),
-            Found::Unread => return None,
+            FoundName::At(way) if self.engine.ways[way].barrel => return Some(Element::Way(way)),
+            FoundName::Unread => return None,
             _ => {}
         }
         if self.lacks_base {
@@ -189,7 +189,7 @@ impl Reader<'_> {
         }
         let message = format!("no chamber and no moving part goes by `{}`", token.text);
         let mut slip = Slip::stop("nothing-of-that-name", block.spot(token.span), message);
-        if let Some(near) = self.near_name(&[Kind::Chamber, Kind::Part], &token.text) {
+        if let Some(near) = self.near_name(&[NameKind::Chamber, NameKind::Part], &token.text) {
             slip = slip.write(near);
         }
         self.tell(block, slip);

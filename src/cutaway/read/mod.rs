@@ -16,11 +16,11 @@ mod ways;
 
 use super::Others;
 use super::checks;
-use super::cursor::{Cursor, Missing};
+use super::cursor::{Cursor, MissingWord};
 use super::events::Vocabulary;
-use super::gather::{Block, Gathered, called, gather, revised, unreadable};
-use super::grammar::{Statement, statement};
-use super::lines::{Line, Mark, Token};
+use super::gather::{Gathered, LineBlock, called, gather, revised, unreadable};
+use super::grammar::{StatementForm, statement};
+use super::lines::{Line, LineMark, LineToken};
 use super::model::{Chamber, Engine, List, Name, PartId, Role};
 use super::names::Names;
 use crate::slip::{Severity, Slip};
@@ -35,14 +35,14 @@ const MOST_PROPOSALS: usize = 100;
 /// Why a statement, or a piece of one, is not in the model.
 pub(super) enum Unread {
     /// Something else was expected.
-    Missing(Missing),
+    MissingWord(MissingWord),
     /// Told already, or the consequence of something told elsewhere.
     Silent,
 }
 
-impl From<Missing> for Unread {
-    fn from(missing: Missing) -> Unread {
-        Unread::Missing(missing)
+impl From<MissingWord> for Unread {
+    fn from(missing: MissingWord) -> Unread {
+        Unread::MissingWord(missing)
     }
 }
 
@@ -107,7 +107,7 @@ fn foreign(name: &str, others: Others) -> Option<Engine> {
 fn engine_of(
     source: &Arc<Source>,
     gathered: &Gathered,
-    blocks: Vec<Block>,
+    blocks: Vec<LineBlock>,
     others: Others,
     told: &BTreeSet<(&'static str, String)>,
 ) -> (Engine, Vec<Slip>) {
@@ -168,7 +168,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn read(&mut self, blocks: &[Block]) {
+    fn read(&mut self, blocks: &[LineBlock]) {
         self.declare(blocks);
         // Whether conditions exclude each other also depends on what moves as one.
         for block in blocks.iter().filter(|block| block.keyword() == "link") {
@@ -198,7 +198,7 @@ impl Reader<'_> {
     }
 
     /// What speaks of everything else; the orders also speak in the words of the events.
-    fn read_mentions(&mut self, blocks: &[Block]) {
+    fn read_mentions(&mut self, blocks: &[LineBlock]) {
         let plain = Vocabulary::of(&self.engine);
         for block in blocks {
             let result = match block.keyword() {
@@ -217,7 +217,7 @@ impl Reader<'_> {
     }
 
     /// Tells why a statement was not read, and of lines below one that takes none.
-    fn done(&mut self, block: &Block, result: Read<()>) {
+    fn done(&mut self, block: &LineBlock, result: Read<()>) {
         self.told_missing(block, result);
         if matches!(block.keyword(), "moving" | "valve") {
             return;
@@ -228,11 +228,11 @@ impl Reader<'_> {
     }
 
     /// Tells what was expected and not found.
-    fn told_missing<T>(&mut self, block: &Block, result: Read<T>) -> Option<T> {
+    fn told_missing<T>(&mut self, block: &LineBlock, result: Read<T>) -> Option<T> {
         match result {
             Ok(value) => Some(value),
             Err(Unread::Silent) => None,
-            Err(Unread::Missing(missing)) => {
+            Err(Unread::MissingWord(missing)) => {
                 self.tell(block, unreadable(|span| block.spot(span), missing));
                 None
             }
@@ -241,7 +241,7 @@ impl Reader<'_> {
 
     /// Tells of a fault in a statement. One that was taken over is at fault only through what
     /// changes it, so the slip points there.
-    fn tell(&mut self, block: &Block, slip: Slip) {
+    fn tell(&mut self, block: &LineBlock, slip: Slip) {
         let Some(span) = block.taken_over else { return self.slips.push(slip) };
         let is_known = self.told.contains(&(slip.code, slip.message.clone()));
         let speaks_of_others = matches!(block.keyword(), "fact" | "order" | "event" | "axis");
@@ -254,7 +254,7 @@ impl Reader<'_> {
     }
 
     /// Where a word of a statement stands, as a place in the text being read.
-    fn place(&self, block: &Block, span: Span) -> Span {
+    fn place(&self, block: &LineBlock, span: Span) -> Span {
         let is_own = Arc::ptr_eq(&block.source, &self.source);
         block.taken_over.filter(|_| !is_own).unwrap_or(span)
     }
@@ -272,7 +272,7 @@ impl Reader<'_> {
     /// Takes one word of a list.
     fn one_of<T: Copy>(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         cursor: &mut Cursor,
         what: &str,
         list: &[(&'static str, T)],
@@ -290,8 +290,8 @@ impl Reader<'_> {
 
     fn not_in_list<'w>(
         &mut self,
-        block: &Block,
-        token: &Token,
+        block: &LineBlock,
+        token: &LineToken,
         what: &str,
         words: impl Iterator<Item = &'w str> + Clone,
     ) {
@@ -309,7 +309,7 @@ impl Reader<'_> {
     /// is given the word that begins each; `called` has been read with the names.
     pub(super) fn clauses(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         first: &str,
         cursor: &mut Cursor,
         mut read: impl FnMut(&mut Self, &mut Cursor, &'static str) -> Read<()>,
@@ -327,8 +327,8 @@ impl Reader<'_> {
     }
 
     /// That the line of a statement ends here.
-    fn end_of_line(&mut self, block: &Block, first: &str, cursor: &Cursor) {
-        let may_follow = statement(first).map(Statement::may_follow).unwrap_or_default();
+    fn end_of_line(&mut self, block: &LineBlock, first: &str, cursor: &Cursor) {
+        let may_follow = statement(first).map(StatementForm::may_follow).unwrap_or_default();
         let Some(token) = cursor.peek() else { return };
         let message = if may_follow.is_empty() {
             format!("expected the end of the line; found `{}`", token.text)
@@ -368,8 +368,8 @@ fn in_a_row(words: &[&str], joining: &str) -> String {
 }
 
 /// The words of a line behind its first, by what they are.
-fn is_name(token: &Token) -> bool {
-    token.mark == Mark::Word && is_plain_name(&token.text)
+fn is_name(token: &LineToken) -> bool {
+    token.mark == LineMark::Word && is_plain_name(&token.text)
 }
 
 fn is_plain_name(text: &str) -> bool {
@@ -384,6 +384,6 @@ fn called_in(line: &Line) -> Vec<String> {
         return Vec::new();
     };
     let after = line.tokens[at + 1..].iter();
-    let listed = after.take_while(|token| token.mark == Mark::Quoted || token.is(","));
-    listed.filter(|token| token.mark == Mark::Quoted).map(|token| token.text.clone()).collect()
+    let listed = after.take_while(|token| token.mark == LineMark::Quoted || token.is(","));
+    listed.filter(|token| token.mark == LineMark::Quoted).map(|token| token.text.clone()).collect()
 }

@@ -3,9 +3,9 @@
 use super::resolve::both;
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::gather::Block;
+use crate::cutaway::gather::LineBlock;
 use crate::cutaway::grammar::{Under, declared_by, firsts};
-use crate::cutaway::lines::{Line, Mark, Token};
+use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{
     Direction, Element, Latch, Name, PartId, Push, PushKind, Shape, TriggerId,
 };
@@ -16,7 +16,7 @@ const DIRECTIONS: [(&str, Direction); 2] =
 
 impl Reader<'_> {
     /// `moving NAME  as SHAPE` and its lines.
-    pub(super) fn moving(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn moving(&mut self, block: &LineBlock) -> Read<()> {
         let Some(part) = self.own::<PartId>(block) else { return Err(Unread::Silent) };
         let result = self.moving_head(block, part);
         self.told_missing(block, result);
@@ -31,7 +31,7 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn moving_head(&mut self, block: &Block, part: PartId) -> Read<()> {
+    fn moving_head(&mut self, block: &LineBlock, part: PartId) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
         self.clauses(block, "moving", &mut cursor, |reader, cursor, _| {
             let shape = reader.one_of(block, cursor, "a shape", &Shape::ALL)?;
@@ -42,7 +42,7 @@ impl Reader<'_> {
 
     fn part_line<'l>(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         part: PartId,
         line: &'l Line,
         seen: &mut Vec<&'l str>,
@@ -75,7 +75,7 @@ impl Reader<'_> {
     }
 
     /// `face NAME in CHAMBER pushes forward`, `spring …`, `contact NAME from PART …`.
-    fn push(&mut self, block: &Block, part: PartId, line: &Line, word: &str) -> Read<()> {
+    fn push(&mut self, block: &LineBlock, part: PartId, line: &Line, word: &str) -> Read<()> {
         let mut cursor = Cursor::new(line, 1);
         let name = self.push_name(block, line, &mut cursor, word)?;
         let kind = match word {
@@ -94,7 +94,7 @@ impl Reader<'_> {
             }
             _ => Ok(PushKind::Spring),
         };
-        if let Err(Unread::Missing(missing)) = kind {
+        if let Err(Unread::MissingWord(missing)) = kind {
             return Err(missing.into());
         }
         cursor.expect("pushes")?;
@@ -104,7 +104,7 @@ impl Reader<'_> {
             match word {
                 "at" => reading = Some(reader.reading(block, cursor)?),
                 _ => match reader.conditions(block, cursor) {
-                    Err(Unread::Missing(missing)) => return Err(missing.into()),
+                    Err(Unread::MissingWord(missing)) => return Err(missing.into()),
                     other => when = other,
                 },
             }
@@ -129,7 +129,7 @@ impl Reader<'_> {
     /// A lone spring may go without a name.
     fn push_name(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         line: &Line,
         cursor: &mut Cursor,
         word: &str,
@@ -144,7 +144,7 @@ impl Reader<'_> {
     }
 
     /// `latch NAME holds POSITION until TRIGGER`.
-    fn latch(&mut self, block: &Block, part: PartId, line: &Line) -> Read<()> {
+    fn latch(&mut self, block: &LineBlock, part: PartId, line: &Line) -> Read<()> {
         let mut cursor = Cursor::new(line, 1);
         let token = cursor.name("the name of the latch")?;
         let name = self.checked_name(block, token);
@@ -160,10 +160,10 @@ impl Reader<'_> {
     }
 
     /// `link A with B`.
-    pub(super) fn link(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn link(&mut self, block: &LineBlock) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         let first = self.named::<PartId>(block, &mut cursor, "a part");
-        if let Err(Unread::Missing(missing)) = first {
+        if let Err(Unread::MissingWord(missing)) = first {
             return Err(missing.into());
         }
         cursor.expect("with")?;
@@ -188,12 +188,18 @@ impl Reader<'_> {
     }
 
     /// That a line below a block starts with a word that none starts with.
-    pub(super) fn unknown_line(&mut self, block: &Block, token: &Token, what: &str, under: Under) {
+    pub(super) fn unknown_line(
+        &mut self,
+        block: &LineBlock,
+        token: &LineToken,
+        what: &str,
+        under: Under,
+    ) {
         let message = format!("no {what} starts with `{}`", token.text);
         let known: Vec<&str> = firsts(under).collect();
         let mut slip = Slip::stop("statement-unknown", block.spot(token.span), message)
             .noting(format!("known are {}", super::all_of_these(&known)));
-        let is_statement = declared_by(&token.text).is_some() && token.mark == Mark::Word;
+        let is_statement = declared_by(&token.text).is_some() && token.mark == LineMark::Word;
         if let Some(near) = self.nearest(&token.text, known.iter().copied()) {
             slip = slip.write(near);
         } else if is_statement {

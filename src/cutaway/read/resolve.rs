@@ -2,10 +2,10 @@
 
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::gather::Block;
-use crate::cutaway::lines::{Mark, Token};
+use crate::cutaway::gather::LineBlock;
+use crate::cutaway::lines::{LineMark, LineToken};
 use crate::cutaway::model::{ChamberId, Id};
-use crate::cutaway::names::{Found, Kind, Named};
+use crate::cutaway::names::{FoundName, NameKind, NamedThing};
 use crate::slip::Slip;
 use crate::text::Span;
 
@@ -17,9 +17,9 @@ const SUPPLYING: [&str; 4] = ["supply", "bottle", "mains", "compressor"];
 
 impl Reader<'_> {
     /// Takes a name of this kind.
-    pub(super) fn named<I: Named>(
+    pub(super) fn named<I: NamedThing>(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         cursor: &mut Cursor,
         what: &str,
     ) -> Read<I> {
@@ -36,16 +36,17 @@ impl Reader<'_> {
 
     /// A name written as it is spoken, `dump room` for `dump_room`: as one word, and where all of
     /// it stands. Takes its further words.
-    fn in_several_words<I: Named>(
+    fn in_several_words<I: NamedThing>(
         &self,
-        first: &Token,
+        first: &LineToken,
         cursor: &mut Cursor,
     ) -> Option<(String, Span)> {
-        if matches!(self.names.find::<I>(&first.text), Found::At(_) | Found::Unread) {
+        if matches!(self.names.find::<I>(&first.text), FoundName::At(_) | FoundName::Unread) {
             return None;
         }
         let words = cursor.rest().iter().take(MOST_WORDS - 1);
-        let words: Vec<&Token> = words.take_while(|token| token.mark == Mark::Word).collect();
+        let words: Vec<&LineToken> =
+            words.take_while(|token| token.mark == LineMark::Word).collect();
         let mut joined = first.text.clone();
         for (at, word) in words.iter().enumerate() {
             joined = format!("{joined}_{}", word.text);
@@ -60,18 +61,22 @@ impl Reader<'_> {
     }
 
     /// What a name of this kind leads to.
-    pub(super) fn resolve<I: Named>(&mut self, block: &Block, token: &Token) -> Read<I> {
+    pub(super) fn resolve<I: NamedThing>(
+        &mut self,
+        block: &LineBlock,
+        token: &LineToken,
+    ) -> Read<I> {
         match self.names.find(&token.text) {
-            Found::At(at) => return Ok(at),
-            Found::Unread => {}
-            Found::Other(other) => self.tell(block, other_kind(block, token, I::KIND, other)),
-            Found::Nothing => self.nothing_called(block, token, I::KIND),
+            FoundName::At(at) => return Ok(at),
+            FoundName::Unread => {}
+            FoundName::Other(other) => self.tell(block, other_kind(block, token, I::KIND, other)),
+            FoundName::Nothing => self.nothing_called(block, token, I::KIND),
         }
         Err(Unread::Silent)
     }
 
     /// That nothing goes by a name.
-    pub(super) fn nothing_called(&mut self, block: &Block, token: &Token, kind: Kind) {
+    pub(super) fn nothing_called(&mut self, block: &LineBlock, token: &LineToken, kind: NameKind) {
         // It may be in the cutaway that could not be had.
         if self.lacks_base {
             return;
@@ -81,14 +86,14 @@ impl Reader<'_> {
         let near = self.near_name(&[kind], &token.text);
         let slip = match (near, kind) {
             (Some(near), _) => slip.write(near),
-            (None, Kind::Chamber) => slip.help(chamber_to_add(&token.text)),
+            (None, NameKind::Chamber) => slip.help(chamber_to_add(&token.text)),
             (None, _) => slip,
         };
         self.tell(block, slip);
     }
 
     /// The closest name of some kinds, those of the first before others.
-    pub(super) fn near_name(&mut self, kinds: &[Kind], word: &str) -> Option<String> {
+    pub(super) fn near_name(&mut self, kinds: &[NameKind], word: &str) -> Option<String> {
         self.proposals_left = self.proposals_left.checked_sub(1)?;
         kinds.iter().find_map(|kind| self.names.nearest(*kind, word))
     }
@@ -96,7 +101,7 @@ impl Reader<'_> {
     /// Takes a chamber behind a word of the language: `from line`.
     pub(super) fn chamber_behind(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         cursor: &mut Cursor,
         word: &str,
     ) -> Read<ChamberId> {
@@ -107,9 +112,9 @@ impl Reader<'_> {
     /// That two names that must differ are the same.
     pub(super) fn must_differ<I: Id>(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         (first, second): (I, I),
-        second_at: Option<&Token>,
+        second_at: Option<&LineToken>,
         what: &str,
     ) -> Read<()> {
         if first != second {
@@ -124,7 +129,7 @@ impl Reader<'_> {
 /// Both, or why one of them was not read; the fault of either is told.
 pub(super) fn both<A, B>(
     reader: &mut Reader,
-    block: &Block,
+    block: &LineBlock,
     first: Read<A>,
     second: Read<B>,
 ) -> Read<(A, B)> {
@@ -132,7 +137,7 @@ pub(super) fn both<A, B>(
         (Ok(first), Ok(second)) => Ok((first, second)),
         (Err(first), Err(second)) => {
             // Two places in one line are told only where both are names nobody knows.
-            if let Unread::Missing(missing) = first {
+            if let Unread::MissingWord(missing) = first {
                 return Err(missing.into());
             }
             let _ = reader.told_missing::<()>(block, Err(second));
@@ -155,7 +160,7 @@ fn chamber_to_add(name: &str) -> String {
     }
 }
 
-fn other_kind(block: &Block, token: &Token, wanted: Kind, found: Kind) -> Slip {
+fn other_kind(block: &LineBlock, token: &LineToken, wanted: NameKind, found: NameKind) -> Slip {
     let message =
         format!("`{}` is a {}; a {} is wanted here", token.text, found.noun(), wanted.noun());
     Slip::stop("other-kind-wanted", block.spot(token.span), message)

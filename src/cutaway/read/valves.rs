@@ -3,7 +3,7 @@
 use super::resolve::both;
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::gather::Block;
+use crate::cutaway::gather::LineBlock;
 use crate::cutaway::grammar::{Under, firsts};
 use crate::cutaway::lines::Line;
 use crate::cutaway::model::{ChamberId, Condition, Drive, Returns, Valve, ValveId, ValveKind};
@@ -17,7 +17,7 @@ type Joins = Vec<(ChamberId, ChamberId)>;
 
 impl Reader<'_> {
     /// `valve NAME  3/2  solenoid` and its lines.
-    pub(super) fn valve(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn valve(&mut self, block: &LineBlock) -> Read<()> {
         let Some(at) = self.own::<ValveId>(block) else { return Err(Unread::Silent) };
         let result = self.valve_head(block, at);
         let ports = self.told_missing(block, result);
@@ -42,7 +42,7 @@ impl Reader<'_> {
     }
 
     /// Tells of the lines that every valve has and this one lacks.
-    fn told_lacks(&mut self, block: &Block, seen: &[&str]) {
+    fn told_lacks(&mut self, block: &LineBlock, seen: &[&str]) {
         let needed = [
             ("rest", "what it joins at `rest`", "`rest joins A to B`"),
             ("shifted", "what it joins when `shifted`", "`shifted joins nothing`"),
@@ -59,7 +59,7 @@ impl Reader<'_> {
     }
 
     /// Ports and drive. Gives the number of ports.
-    fn valve_head(&mut self, block: &Block, at: ValveId) -> Read<u8> {
+    fn valve_head(&mut self, block: &LineBlock, at: ValveId) -> Read<u8> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let token = cursor.name("ports and states, as `3/2`")?;
         let Some(ports) = ports(&token.text) else {
@@ -80,7 +80,7 @@ impl Reader<'_> {
 
     fn valve_line(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         at: ValveId,
         line: &Line,
         ports: Option<u8>,
@@ -120,7 +120,7 @@ impl Reader<'_> {
     }
 
     /// `joins A to B, C to D` or `joins nothing`.
-    fn joins(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Joins> {
+    fn joins(&mut self, block: &LineBlock, cursor: &mut Cursor) -> Read<Joins> {
         cursor.expect("joins")?;
         if cursor.takes("nothing") {
             return Ok(Vec::new());
@@ -129,7 +129,7 @@ impl Reader<'_> {
         let mut is_whole = true;
         loop {
             let first = self.named::<ChamberId>(block, cursor, "a chamber, or `nothing`");
-            if let Err(Unread::Missing(missing)) = first {
+            if let Err(Unread::MissingWord(missing)) = first {
                 return Err(missing.into());
             }
             cursor.expect("to")?;
@@ -151,7 +151,7 @@ impl Reader<'_> {
         if is_whole { Ok(joins) } else { Err(Unread::Silent) }
     }
 
-    fn check_ports(&mut self, block: &Block, line: &Line, joins: &Joins, ports: u8) {
+    fn check_ports(&mut self, block: &LineBlock, line: &Line, joins: &Joins, ports: u8) {
         let ends: BTreeSet<ChamberId> = joins.iter().flat_map(|(a, b)| [*a, *b]).collect();
         let most = usize::from(ports) / 2;
         let count = joins.len();
@@ -168,7 +168,7 @@ impl Reader<'_> {
     }
 
     /// `after NAME` or `while …`.
-    fn returns(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Returns> {
+    fn returns(&mut self, block: &LineBlock, cursor: &mut Cursor) -> Read<Returns> {
         if cursor.takes("after") {
             let token = cursor.name("the name of the time, as `dwell`")?;
             return Ok(Returns::After(self.checked_name(block, token)));
@@ -182,18 +182,18 @@ impl Reader<'_> {
     }
 
     /// `quick exhaust NAME  from INLET to CONSUMER  out EXHAUST`.
-    pub(super) fn quick_exhaust(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn quick_exhaust(&mut self, block: &LineBlock) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         cursor.expect("exhaust")?;
         let Some(at) = self.own::<ValveId>(block) else { return Err(Unread::Silent) };
         cursor.next();
         let inlet = self.chamber_behind(block, &mut cursor, "from");
-        if let Err(Unread::Missing(missing)) = inlet {
+        if let Err(Unread::MissingWord(missing)) = inlet {
             return Err(missing.into());
         }
         let to = cursor.peek_second();
         let consumer = self.chamber_behind(block, &mut cursor, "to");
-        if let Err(Unread::Missing(missing)) = consumer {
+        if let Err(Unread::MissingWord(missing)) = consumer {
             return Err(missing.into());
         }
         let out = cursor.peek_second();
@@ -220,11 +220,11 @@ impl Reader<'_> {
     }
 
     /// `shuttle NAME  from A, B to OUT` and `two-pressure NAME  from A, B to OUT`.
-    pub(super) fn of_two_inlets(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn of_two_inlets(&mut self, block: &LineBlock) -> Read<()> {
         let Some(at) = self.own::<ValveId>(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let first = self.chamber_behind(block, &mut cursor, "from");
-        if let Err(Unread::Missing(missing)) = first {
+        if let Err(Unread::MissingWord(missing)) = first {
             return Err(missing.into());
         }
         cursor.expect(",")?;

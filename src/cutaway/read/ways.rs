@@ -3,25 +3,25 @@
 use super::resolve::both;
 use super::{Read, Reader, Unread, called_in};
 use crate::cutaway::cursor::Cursor;
-use crate::cutaway::gather::{Block, declared_name};
-use crate::cutaway::lines::Token;
+use crate::cutaway::gather::{LineBlock, declared_name};
+use crate::cutaway::lines::LineToken;
 use crate::cutaway::model::{
     Ball, ChamberId, Element, Name, OPEN_AIR, PartId, Role, Seal, Way, WayId, Width,
 };
-use crate::cutaway::names::{Found, Kind, Named, as_name};
+use crate::cutaway::names::{FoundName, NameKind, NamedThing, as_name};
 use crate::slip::Slip;
 
 const WIDTHS: [(&str, Width); 3] =
     [("wide", Width::Wide), ("narrow", Width::Narrow), ("bleed", Width::Bleed)];
 
 impl Reader<'_> {
-    pub(super) fn trigger(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn trigger(&mut self, block: &LineBlock) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
         self.clauses(block, "trigger", &mut cursor, |_, _, _| Ok(()))
     }
 
     /// `chamber NAME  role ROLE` and `supply NAME  at READING`.
-    pub(super) fn chamber(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn chamber(&mut self, block: &LineBlock) -> Read<()> {
         let Some(at) = self.own::<ChamberId>(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         self.clauses(block, block.keyword(), &mut cursor, |reader, cursor, word| {
@@ -37,7 +37,7 @@ impl Reader<'_> {
     }
 
     /// `regulator NAME  from SUPPLY to LINE  at READING`.
-    pub(super) fn regulator(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn regulator(&mut self, block: &LineBlock) -> Read<()> {
         let Some(name) = self.quiet_name(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         cursor.expect("from")?;
@@ -65,7 +65,7 @@ impl Reader<'_> {
             );
             return Err(Unread::Silent);
         }
-        self.names.place(Kind::Regulator, &name, to.place());
+        self.names.place(NameKind::Regulator, &name, to.place());
         let line = &mut self.engine.chambers[to];
         line.role = Role::Supply;
         line.regulated_from = Some(from);
@@ -74,7 +74,7 @@ impl Reader<'_> {
     }
 
     /// `way NAME  from A to B  narrow  one way  at READING  while …` and `barrel  from BREECH`.
-    pub(super) fn way(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn way(&mut self, block: &LineBlock) -> Read<()> {
         let Some(name) = self.quiet_name(block) else { return Err(Unread::Silent) };
         let barrel = block.keyword() == "barrel";
         let is_named = !(barrel && block.statement.head.tokens.get(1).is_none_or(|t| t.is("from")));
@@ -85,7 +85,7 @@ impl Reader<'_> {
         } else {
             // A missing word ends the reading, an unknown name does not.
             let from = match from {
-                Err(Unread::Missing(missing)) => return Err(missing.into()),
+                Err(Unread::MissingWord(missing)) => return Err(missing.into()),
                 other => other,
             };
             cursor.expect("to")?;
@@ -112,13 +112,13 @@ impl Reader<'_> {
             }
             Ok(())
         })?;
-        self.names.place(Kind::Way, &way.name, at.place());
+        self.names.place(NameKind::Way, &way.name, at.place());
         self.engine.ways.push(way);
         Ok(())
     }
 
     /// `ball NAME  in CHAMBER  fed while …`.
-    pub(super) fn ball(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn ball(&mut self, block: &LineBlock) -> Read<()> {
         let Some(name) = self.quiet_name(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let chamber = self.chamber_behind(block, &mut cursor, "in")?;
@@ -127,13 +127,13 @@ impl Reader<'_> {
             fed = reader.conditions(block, cursor)?;
             Ok(())
         })?;
-        self.names.place(Kind::Ball, &name, 0);
+        self.names.place(NameKind::Ball, &name, 0);
         self.engine.ball = Some(Ball { name, chamber, fed });
         Ok(())
     }
 
     /// `seal NAME  on PART  between A and B  size -012  while …`.
-    pub(super) fn seal(&mut self, block: &Block) -> Read<()> {
+    pub(super) fn seal(&mut self, block: &LineBlock) -> Read<()> {
         let Some(name) = self.quiet_name(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let on = if cursor.takes("on") {
@@ -167,14 +167,14 @@ impl Reader<'_> {
         })?;
         let name = seal.name.clone();
         let at = self.engine.seals.push(seal);
-        self.names.place(Kind::Seal, &name, at.place());
+        self.names.place(NameKind::Seal, &name, at.place());
         Ok(())
     }
 
     /// The reading behind `at`, which states the size of something.
     pub(super) fn drawn_at(
         &mut self,
-        block: &Block,
+        block: &LineBlock,
         cursor: &mut Cursor,
         thing: Element,
     ) -> Read<()> {
@@ -183,22 +183,22 @@ impl Reader<'_> {
         Ok(())
     }
 
-    pub(super) fn reading(&mut self, block: &Block, cursor: &mut Cursor) -> Read<Name> {
-        let token: &Token = cursor.name("the name of a reading")?;
+    pub(super) fn reading(&mut self, block: &LineBlock, cursor: &mut Cursor) -> Read<Name> {
+        let token: &LineToken = cursor.name("the name of a reading")?;
         Ok(self.checked_name(block, token))
     }
 
     /// The place of what a statement declares.
-    pub(super) fn own<I: Named>(&self, block: &Block) -> Option<I> {
+    pub(super) fn own<I: NamedThing>(&self, block: &LineBlock) -> Option<I> {
         let token = declared_name(&block.statement.head)?;
         match self.names.find(&token.text) {
-            Found::At(at) => Some(at),
+            FoundName::At(at) => Some(at),
             _ => None,
         }
     }
 
     /// The name that a statement declares; its faults are told when names are entered.
-    pub(super) fn quiet_name(&self, block: &Block) -> Option<Name> {
+    pub(super) fn quiet_name(&self, block: &LineBlock) -> Option<Name> {
         let head = &block.statement.head;
         let token = declared_name(head)?;
         let span = self.place(block, token.span);

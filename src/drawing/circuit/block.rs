@@ -17,7 +17,7 @@ pub(crate) const SMALL: f64 = 9.5;
 pub(crate) const MARK: f64 = 23.0;
 
 /// A node of the grid, or a distance on it.
-pub(crate) type Node = (i32, i32);
+pub(crate) type SymbolNode = (i32, i32);
 
 /// Where a line meets a block: the node just outside of its edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,12 +25,12 @@ pub(crate) struct Pin {
     /// The net it belongs to: the place of a chamber, or behind these of a mechanical tie.
     pub(crate) net: usize,
     /// The node, counted from the block's upper left node.
-    pub(crate) node: Node,
+    pub(crate) node: SymbolNode,
 }
 
 /// A symbol with its labels.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Block {
+pub(crate) struct SymbolBlock {
     /// What it shows.
     pub(crate) content: Element,
     /// Whether its ports at top and bottom are exchanged.
@@ -43,7 +43,7 @@ pub(crate) struct Block {
     pub(crate) pins: Vec<Pin>,
 }
 
-impl Block {
+impl SymbolBlock {
     /// Whether lines may end at any of its pins.
     pub(crate) fn is_hub(&self) -> bool {
         matches!(self.content, Element::Chamber(_))
@@ -120,7 +120,7 @@ pub(crate) fn ties(engine: &Engine) -> Vec<Tie> {
 }
 
 /// All symbols of an engine, each in the forms it may take.
-pub(crate) fn blocks(engine: &Engine) -> Vec<Vec<Block>> {
+pub(crate) fn blocks(engine: &Engine) -> Vec<Vec<SymbolBlock>> {
     let mut blocks = Vec::new();
     for at in engine.parts.ids() {
         blocks.push(vec![parts::block(engine, at)]);

@@ -1,11 +1,11 @@
 //! Chambers: the supply's triangle, stores as capsules, plain rooms as boxes; and regulators.
 
-use super::block::{Block, LETTER, MARK, PITCH, Pin, nodes, unit};
+use super::block::{LETTER, MARK, PITCH, Pin, SymbolBlock, nodes, unit};
 use super::marks;
 use crate::cutaway::model::{Chamber, ChamberId, Element, Engine, Role};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Rect, Sketch, at};
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 use crate::logic::Level;
 
 /// Widest name on one line.
@@ -37,7 +37,7 @@ fn lines(engine: &Engine, at: ChamberId) -> Vec<String> {
 }
 
 /// The block of a chamber.
-pub(crate) fn block(engine: &Engine, chamber: ChamberId) -> Block {
+pub(crate) fn block(engine: &Engine, chamber: ChamberId) -> SymbolBlock {
     let it = &engine.chambers[chamber];
     let lines = lines(engine, chamber);
     let widest =
@@ -48,14 +48,14 @@ pub(crate) fn block(engine: &Engine, chamber: ChamberId) -> Block {
         let width = nodes(text) | 1;
         let height = 1 + nodes(lines.len() as f64 * LINE + 4.0);
         let pins = vec![Pin { net: chamber.place(), node: (width / 2, -1) }];
-        return Block { content, is_flipped: false, width, height, pins };
+        return SymbolBlock { content, is_flipped: false, width, height, pins };
     }
     let (ends, least) = if is_store(it) { (24.0, 5) } else { (10.0, 3) };
     let width = nodes(text + ends).max(least);
     let height = nodes(lines.len() as f64 * LINE + LEVEL + 10.0).max(2);
     let pins = edge_nodes(width, height, if is_store(it) { 1 } else { 0 });
     let pins = pins.into_iter().map(|node| Pin { net: chamber.place(), node }).collect();
-    Block { content, is_flipped: false, width, height, pins }
+    SymbolBlock { content, is_flipped: false, width, height, pins }
 }
 
 /// Nodes around a block; at top and bottom those of `inset` corners are left out.
@@ -66,7 +66,7 @@ fn edge_nodes(width: i32, height: i32, inset: i32) -> Vec<(i32, i32)> {
 }
 
 /// The outline of a room or store, around the nodes of its block.
-fn outline(block: &Block) -> Rect {
+fn outline(block: &SymbolBlock) -> Rect {
     let (width, height) = (unit(block.width - 1), unit(block.height - 1));
     Rect::new(at(0.0, 0.0), width, height).grown(8.0)
 }
@@ -74,8 +74,8 @@ fn outline(block: &Block) -> Rect {
 /// Draws a chamber; `reference` is the letter of its line where that is drawn in pieces.
 pub(crate) fn draw(
     engine: &Engine,
-    view: &View,
-    block: &Block,
+    view: &DrawingView,
+    block: &SymbolBlock,
     chamber: ChamberId,
     reference: Option<&str>,
     sketch: &mut Sketch,
@@ -119,7 +119,7 @@ pub(crate) fn draw(
 /// upper left node.
 pub(crate) fn landing(
     engine: &Engine,
-    block: &Block,
+    block: &SymbolBlock,
     chamber: ChamberId,
     node: (i32, i32),
 ) -> (f64, f64) {
@@ -140,14 +140,14 @@ pub(crate) fn landing(
 }
 
 /// The block of the regulator that feeds a chamber.
-pub(crate) fn regulator_block(engine: &Engine, chamber: ChamberId) -> Block {
+pub(crate) fn regulator_block(engine: &Engine, chamber: ChamberId) -> SymbolBlock {
     let it = &engine.chambers[chamber];
     let from = it.regulated_from.unwrap_or(chamber);
     let wide = 58.0 + MARK + width(&regulator_name(it), LETTER);
     let pins =
         vec![Pin { net: from.place(), node: (1, 3) }, Pin { net: chamber.place(), node: (1, -1) }];
     let content = Element::Regulator(chamber);
-    Block { content, is_flipped: false, width: nodes(wide) + 1, height: 3, pins }
+    SymbolBlock { content, is_flipped: false, width: nodes(wide) + 1, height: 3, pins }
 }
 
 fn regulator_name(chamber: &Chamber) -> String {
@@ -158,8 +158,8 @@ fn regulator_name(chamber: &Chamber) -> String {
 /// its pressure, which the dashed line leads to the side that the spring works against.
 pub(crate) fn draw_regulator(
     engine: &Engine,
-    view: &View,
-    block: &Block,
+    view: &DrawingView,
+    block: &SymbolBlock,
     chamber: ChamberId,
     sketch: &mut Sketch,
 ) {

@@ -1,8 +1,8 @@
 //! What an order of symbols would cost, told cheaply with straight lines.
 
-use super::block::{Block, Node};
+use super::block::{SymbolBlock, SymbolNode};
 use super::budget::Steps;
-use super::order::{Order, Search};
+use super::order::{ChamberOrder, OrderSearch};
 use super::route::Placed;
 use crate::cutaway::model::Element;
 use crate::drawing::row::settled;
@@ -22,12 +22,12 @@ const UPSIDE_DOWN: f64 = 8.0;
 /// What it costs to lie a whole picture's height away from where a symbol likes to be.
 const AWAY: f64 = 60.0;
 
-impl Search {
-    fn block(&self, order: &Order, at: usize) -> &Block {
+impl OrderSearch {
+    fn block(&self, order: &ChamberOrder, at: usize) -> &SymbolBlock {
         &self.blocks[at][order.forms[at]]
     }
 
-    pub(crate) fn placed(&self, order: &Order) -> Vec<Placed> {
+    pub(crate) fn placed(&self, order: &ChamberOrder) -> Vec<Placed> {
         let at = self.places(order);
         let all = self.blocks.iter().enumerate();
         all.map(|(i, _)| Placed { block: self.block(order, i).clone(), at: at[i] }).collect()
@@ -35,7 +35,7 @@ impl Search {
 
     /// Upper left nodes of all symbols: rows under each other, symbols drawn towards what they
     /// are joined to.
-    fn places(&self, order: &Order) -> Vec<Node> {
+    fn places(&self, order: &ChamberOrder) -> Vec<SymbolNode> {
         let mut places = vec![(0, 0); self.blocks.len()];
         let mut top = 0;
         for row in &order.rows {
@@ -60,7 +60,7 @@ impl Search {
     }
 
     /// Where each symbol would lie if only what it is joined to counted.
-    fn drawn_to(&self, order: &Order, places: &[Node]) -> Vec<f64> {
+    fn drawn_to(&self, order: &ChamberOrder, places: &[SymbolNode]) -> Vec<f64> {
         // Sum and number of the pins of each net; a chamber's symbol counts once, by its middle.
         let mut nets = vec![(0.0, 0.0); self.nets];
         let ends = |at: usize| {
@@ -68,7 +68,7 @@ impl Search {
             let left = f64::from(places[at].0);
             let middle = left + f64::from(block.width) / 2.0;
             let count = if block.is_hub() { 1 } else { block.pins.len() };
-            let x = move |node: Node| {
+            let x = move |node: SymbolNode| {
                 if block.is_hub() { middle } else { left + f64::from(node.0) }
             };
             block.pins.iter().take(count).map(move |pin| (pin.net, x(pin.node)))
@@ -87,7 +87,13 @@ impl Search {
 
     /// Moves the symbols of a row as near to their wishes as their order and gaps allow, in the
     /// sense of least squares.
-    fn spread(&self, order: &Order, row: &[usize], wishes: &[f64], places: &mut [Node]) {
+    fn spread(
+        &self,
+        order: &ChamberOrder,
+        row: &[usize],
+        wishes: &[f64],
+        places: &mut [SymbolNode],
+    ) {
         let mut offsets = Vec::new();
         let mut offset = 0;
         for at in row {
@@ -104,7 +110,12 @@ impl Search {
     }
 
     /// What an order would cost, with straight lines; `None` as soon as it is more than a bound.
-    pub(crate) fn estimate(&self, order: &Order, bound: f64, steps: &mut Steps) -> Option<f64> {
+    pub(crate) fn estimate(
+        &self,
+        order: &ChamberOrder,
+        bound: f64,
+        steps: &mut Steps,
+    ) -> Option<f64> {
         let places = self.places(order);
         steps.take(4 * places.len());
         let mut cost = self.loose_ends(order, &places);
@@ -130,8 +141,8 @@ impl Search {
     }
 
     /// What an order costs without its lines.
-    fn loose_ends(&self, order: &Order, places: &[Node]) -> f64 {
-        let is_valve = |block: &&Block| matches!(block.content, Element::Valve(_));
+    fn loose_ends(&self, order: &ChamberOrder, places: &[SymbolNode]) -> f64 {
+        let is_valve = |block: &&SymbolBlock| matches!(block.content, Element::Valve(_));
         let valves = (0..self.blocks.len()).map(|at| self.block(order, at)).filter(is_valve);
         let mut cost = UPSIDE_DOWN * valves.filter(|block| block.is_flipped).count() as f64;
         let last = (order.rows.len() - 1).max(1) as f64;
@@ -150,7 +161,12 @@ impl Search {
     }
 
     /// Each net as a tree of straight lines between its pins.
-    fn straight_lines(&self, order: &Order, places: &[Node], steps: &mut Steps) -> Vec<Straight> {
+    fn straight_lines(
+        &self,
+        order: &ChamberOrder,
+        places: &[SymbolNode],
+        steps: &mut Steps,
+    ) -> Vec<Straight> {
         let mut trees = vec![Vec::new(); self.nets];
         let mut pins = vec![Vec::new(); self.nets];
         for (at, place) in places.iter().enumerate() {
@@ -172,7 +188,7 @@ impl Search {
 }
 
 /// A place on the grid, and which way a line leaves it.
-type End = (Node, Node);
+type End = (SymbolNode, SymbolNode);
 
 /// The shortest tree of straight lines that joins all open ends to a tree.
 fn tree_of(net: usize, mut open: Vec<End>, mut tree: Vec<End>, steps: &mut Steps) -> Vec<Straight> {
@@ -199,38 +215,38 @@ fn tree_of(net: usize, mut open: Vec<End>, mut tree: Vec<End>, steps: &mut Steps
 /// A straight line of an estimate.
 struct Straight {
     net: usize,
-    from: Node,
-    to: Node,
+    from: SymbolNode,
+    to: SymbolNode,
     /// What a line along the grid would need, in nodes, bends counted as such.
     length: i32,
 }
 
 /// Whether a node beside a chamber is one of the few that an estimate looks at: the middles of
 /// its sides, and the ends of the upper and the lower one.
-fn is_typical(node: Node, block: &Block) -> bool {
+fn is_typical(node: SymbolNode, block: &SymbolBlock) -> bool {
     let is_beside = node.0 == -1 || node.0 == block.width;
     if is_beside { node.1 == 0 } else { [1, block.width / 2, block.width - 2].contains(&node.0) }
 }
 
 /// Which way a line leaves a pin.
-fn outward(pin: Node, block: &Block) -> Node {
+fn outward(pin: SymbolNode, block: &SymbolBlock) -> SymbolNode {
     let sideways = i32::from(pin.0 == block.width) - i32::from(pin.0 == -1);
     (sideways, if sideways == 0 { i32::from(pin.1 == block.height) * 2 - 1 } else { 0 })
 }
 
 /// Length of a line along the grid between two pins. One that has to go around the symbol it
 /// comes from is longer.
-fn distance(a: (Node, Node), b: (Node, Node)) -> i32 {
+fn distance(a: (SymbolNode, SymbolNode), b: (SymbolNode, SymbolNode)) -> i32 {
     let (x, y) = (b.0.0 - a.0.0, b.0.1 - a.0.1);
     let bends = if x != 0 && y != 0 { BEND } else { 0 };
-    let leaves = |way: Node, x: i32, y: i32| way.0 * x + way.1 * y < 0;
+    let leaves = |way: SymbolNode, x: i32, y: i32| way.0 * x + way.1 * y < 0;
     let around = [leaves(a.1, x, y), leaves(b.1, -x, -y)].into_iter().filter(|it| *it).count();
     x.abs() + y.abs() + bends + AROUND * i32::try_from(around).unwrap_or(0)
 }
 
 /// Whether two straight lines cross or touch.
-fn cross(a: (Node, Node), b: (Node, Node)) -> bool {
-    let side = |p: Node, q: Node, r: Node| {
+fn cross(a: (SymbolNode, SymbolNode), b: (SymbolNode, SymbolNode)) -> bool {
+    let side = |p: SymbolNode, q: SymbolNode, r: SymbolNode| {
         let [x, y] = [q.0 - p.0, q.1 - p.1].map(i64::from);
         (x * i64::from(r.1 - p.1) - y * i64::from(r.0 - p.0)).signum()
     };
@@ -244,7 +260,7 @@ fn cross(a: (Node, Node), b: (Node, Node)) -> bool {
 }
 
 /// Whether a straight line passes through a rectangle of nodes.
-fn passes(line: (Node, Node), corner: Node, size: Node) -> bool {
+fn passes(line: (SymbolNode, SymbolNode), corner: SymbolNode, size: SymbolNode) -> bool {
     let (right, bottom) = (corner.0 + size.0 - 1, corner.1 + size.1 - 1);
     let is_beside = line.0.0.max(line.1.0) < corner.0
         || right < line.0.0.min(line.1.0)

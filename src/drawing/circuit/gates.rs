@@ -4,13 +4,13 @@
 //! What moves it is told in words and not by a line across the picture, as limit valves are drawn
 //! apart from the cylinder that works them and carry its mark.
 
-use super::block::{Block, LETTER, MARK, PITCH, SMALL, nodes, unit};
+use super::block::{LETTER, MARK, PITCH, SMALL, SymbolBlock, nodes, unit};
 use super::passages::{column_pins, ends, open_end, square};
 use super::{actuators, marks};
 use crate::cutaway::model::{Element, Engine, OPEN_AIR, Way, WayId, Width};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Sketch};
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 use crate::drawing::words;
 
 /// Widest line of conditions.
@@ -21,14 +21,14 @@ const LINE: f64 = 14.0;
 const BOX: f64 = 40.0;
 
 /// Sizes that block and drawing share.
-struct Layout {
+struct GateLayout {
     /// Node of the ports' column.
     column: i32,
     height: i32,
     lines: Vec<String>,
 }
 
-fn layout(engine: &Engine, way: &Way) -> Layout {
+fn layout(engine: &Engine, way: &Way) -> GateLayout {
     let terms = way.when.iter().enumerate().map(|(at, condition)| {
         let words = words::condition(engine, *condition);
         if at == 0 { words } else { format!("and {words}") }
@@ -38,20 +38,26 @@ fn layout(engine: &Engine, way: &Way) -> Layout {
     let name = width(&way.name.spoken(), LETTER) + MARK;
     let column = nodes(widest.max(name).max(70.0));
     let height = 3 + nodes(lines.len() as f64 * LINE);
-    Layout { column, height, lines }
+    GateLayout { column, height, lines }
 }
 
 /// The block of a way with conditions.
-pub(crate) fn block(engine: &Engine, at: WayId, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: WayId, is_flipped: bool) -> SymbolBlock {
     let way = &engine.ways[at];
     let layout = layout(engine, way);
     let pins = column_pins(ends(way, is_flipped), layout.column, layout.height);
     let (width, height) = (layout.column + 4, layout.height);
-    Block { content: Element::Way(at), is_flipped, width, height, pins }
+    SymbolBlock { content: Element::Way(at), is_flipped, width, height, pins }
 }
 
 /// Draws a way with conditions.
-pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: WayId, sketch: &mut Sketch) {
+pub(crate) fn draw(
+    engine: &Engine,
+    view: &DrawingView,
+    block: &SymbolBlock,
+    at: WayId,
+    sketch: &mut Sketch,
+) {
     let way = &engine.ways[at];
     let layout = layout(engine, way);
     let port = unit(layout.column);
@@ -68,7 +74,7 @@ pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: WayId, sketc
     }
     // The box at the ports tells how it stands; the whole valve slides by one box when it moves.
     let is_open = view.is_open(engine, way);
-    let opens_from_rest = !View::default().is_open(engine, way);
+    let opens_from_rest = !DrawingView::default().is_open(engine, way);
     let has_moved = is_open == opens_from_rest;
     let slide = if has_moved { BOX } else { 0.0 };
     let lefts = [port - 1.5 * BOX + slide, port - 0.5 * BOX + slide];

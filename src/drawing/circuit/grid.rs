@@ -1,6 +1,6 @@
 //! The grid that lines are laid on, and the cheapest paths over it.
 
-use super::block::Node;
+use super::block::SymbolNode;
 use super::budget::Steps;
 use super::route::{Net, Placed, Task, nodes_of};
 use std::cmp::Reverse;
@@ -14,7 +14,7 @@ const MARGIN: i32 = 2;
 
 /// What covers which node, and how many lines want it.
 pub(crate) struct Grid {
-    corner: Node,
+    corner: SymbolNode,
     width: i32,
     height: i32,
     /// `None`: covered by a symbol; `Some(None)`: free; `Some(Some(net))`: kept for a net's pin.
@@ -23,7 +23,7 @@ pub(crate) struct Grid {
     age: Vec<u32>,
 }
 
-const WAYS: [Node; 4] = [(1, 0), (0, 1), (-1, 0), (0, -1)];
+const WAYS: [SymbolNode; 4] = [(1, 0), (0, 1), (-1, 0), (0, -1)];
 
 impl Grid {
     pub(crate) fn around(placed: &[Placed]) -> Grid {
@@ -61,7 +61,7 @@ impl Grid {
     }
 
     /// Nodes to the right and down.
-    pub(crate) fn size(&self) -> Node {
+    pub(crate) fn size(&self) -> SymbolNode {
         (self.width, self.height)
     }
 
@@ -70,11 +70,11 @@ impl Grid {
         self.age.fill(0);
     }
 
-    fn index(&self, node: Node) -> usize {
+    fn index(&self, node: SymbolNode) -> usize {
         ((node.1 - self.corner.1) * self.width + node.0 - self.corner.0) as usize
     }
 
-    fn node(&self, index: usize) -> Node {
+    fn node(&self, index: usize) -> SymbolNode {
         let index = index as i32;
         (self.corner.0 + index % self.width, self.corner.1 + index / self.width)
     }
@@ -86,7 +86,7 @@ impl Grid {
         inside.then(|| (y * self.width + x) as usize)
     }
 
-    pub(crate) fn uses(&self, node: Node) -> u32 {
+    pub(crate) fn uses(&self, node: SymbolNode) -> u32 {
         self.uses[self.index(node)]
     }
 
@@ -153,7 +153,7 @@ impl Grid {
             wanted.retain(|index| !path.contains(index));
             tree.extend(path);
         }
-        let open: BTreeSet<Node> = net.open.iter().copied().collect();
+        let open: BTreeSet<SymbolNode> = net.open.iter().copied().collect();
         let used = nodes_of(&net);
         let hub = task.hub.iter().filter(|node| used.contains(node));
         let pins = task.pins.iter().filter(|node| !open.contains(node));

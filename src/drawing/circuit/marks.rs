@@ -1,11 +1,11 @@
 //! Marks of difference: a frame around the symbol and a letter before its name.
 
-use super::block::{Block, unit};
+use super::block::{SymbolBlock, unit};
 use crate::cutaway::model::Element;
 use crate::drawing::shape::{Pattern, Pen, Rect, Sketch, Weight, at};
-use crate::drawing::view::{Mark, View};
+use crate::drawing::view::{DrawingView, Mark};
 
-fn mark(view: &View, block: &Block) -> Option<Mark> {
+fn mark(view: &DrawingView, block: &SymbolBlock) -> Option<Mark> {
     // A regulator is marked with the chamber that it feeds.
     let thing = match block.content {
         Element::Regulator(at) => Element::Chamber(at),
@@ -15,7 +15,7 @@ fn mark(view: &View, block: &Block) -> Option<Mark> {
 }
 
 /// The name with the letter of its mark, if it has one.
-pub(crate) fn named(view: &View, block: &Block, name: &str) -> String {
+pub(crate) fn named(view: &DrawingView, block: &SymbolBlock, name: &str) -> String {
     match mark(view, block) {
         Some(mark) => format!("[{}] {name}", mark.letter()),
         None => name.to_string(),
@@ -23,7 +23,7 @@ pub(crate) fn named(view: &View, block: &Block, name: &str) -> String {
 }
 
 /// Draws the frame of a marked symbol, around the nodes of its block.
-pub(crate) fn draw(view: &View, block: &Block, sketch: &mut Sketch) {
+pub(crate) fn draw(view: &DrawingView, block: &SymbolBlock, sketch: &mut Sketch) {
     if mark(view, block).is_none() {
         return;
     }

@@ -23,11 +23,13 @@ mod valves;
 
 use super::describe;
 use super::lettering;
-use super::shape::{Align, DASHED, Drawing, NARROW, Pattern, Pen, Point, Rect, Shape, Sketch, at};
-use super::view::{LEVELS, Mark, View, level_pen};
+use super::shape::{
+    Align, DASHED, Drawing, DrawnShape, NARROW, Pattern, Pen, Point, Rect, Sketch, at,
+};
+use super::view::{DrawingView, LEVELS, Mark, level_pen};
 use crate::cutaway::model::{ChamberId, Element, Engine, ValveKind};
 use crate::text::{capitalised, listed};
-use block::{Node, SMALL, unit};
+use block::{SMALL, SymbolNode, unit};
 use route::{Net, Placed};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -52,7 +54,7 @@ pub struct Circuit {
 /// The circuit of an engine, laid out and drawn. For several states of one engine lay it out once
 /// ([`Circuit::of`]).
 #[must_use]
-pub fn circuit(engine: &Engine, view: &View) -> Drawing {
+pub fn circuit(engine: &Engine, view: &DrawingView) -> Drawing {
     Circuit::of(engine).drawing(engine, view)
 }
 
@@ -60,7 +62,7 @@ impl Circuit {
     /// Lays out the circuit of an engine.
     #[must_use]
     pub fn of(engine: &Engine) -> Circuit {
-        let place::Layout { placed, nets, steps, is_cut_short, .. } = place::place(engine);
+        let place::CircuitLayout { placed, nets, steps, is_cut_short, .. } = place::place(engine);
         Circuit { placed, nets, steps, is_cut_short }
     }
 
@@ -85,7 +87,7 @@ impl Circuit {
 
     /// Draws the engine that it was laid out for.
     #[must_use]
-    pub fn drawing(&self, engine: &Engine, view: &View) -> Drawing {
+    pub fn drawing(&self, engine: &Engine, view: &DrawingView) -> Drawing {
         let mut sketch = Sketch::default();
         let letters = self.letters();
         for (net, lines) in &self.nets {
@@ -146,7 +148,7 @@ impl Circuit {
         sketch: &mut Sketch,
     ) {
         sketch.move_to(at(0.0, 0.0));
-        let point = |node: Node| (unit(node.0), unit(node.1));
+        let point = |node: SymbolNode| (unit(node.0), unit(node.1));
         for (a, b) in route::lines(net.1) {
             sketch.stub(pen, net.0, &[point(a), point(b)]);
         }
@@ -170,8 +172,8 @@ impl Circuit {
 
     /// The ends of lines that carry a letter. A chamber carries the letter in its name; a tie
     /// has no symbol of its own, so both of its ends carry it.
-    fn lettered(&self, id: usize, net: &Net) -> BTreeSet<Node> {
-        let mut ends: BTreeSet<Node> = net.open.iter().copied().collect();
+    fn lettered(&self, id: usize, net: &Net) -> BTreeSet<SymbolNode> {
+        let mut ends: BTreeSet<SymbolNode> = net.open.iter().copied().collect();
         if !ends.is_empty() && self.hub(id).is_none() && net.steps.is_empty() {
             ends.extend(&net.ends);
         }
@@ -204,7 +206,7 @@ impl Circuit {
     fn draw_block(
         &self,
         engine: &Engine,
-        view: &View,
+        view: &DrawingView,
         it: &Placed,
         letters: &BTreeMap<usize, String>,
         sketch: &mut Sketch,
@@ -235,8 +237,8 @@ impl Circuit {
 }
 
 /// Ends a line at the circle around a place instead of at the place.
-fn shorten(shape: &mut Shape, end: Point) {
-    let Shape::Line { points, net: Some(_), .. } = shape else { return };
+fn shorten(shape: &mut DrawnShape, end: Point) {
+    let DrawnShape::Line { points, net: Some(_), .. } = shape else { return };
     let [from, .., to] = points.as_mut_slice() else { return };
     for (here, there) in [(*from, *to), (*to, *from)] {
         if here != end {
@@ -259,7 +261,7 @@ fn letter(at: usize) -> String {
     if at < 26 { letter.to_string() } else { format!("{letter}{}", at / 26) }
 }
 
-fn pen_of(engine: &Engine, view: &View, net: usize) -> Pen {
+fn pen_of(engine: &Engine, view: &DrawingView, net: usize) -> Pen {
     match net.checked_sub(engine.chambers.len()) {
         None => view.pen(engine, ChamberId::at(net)),
         Some(_) => DASHED,
@@ -268,7 +270,7 @@ fn pen_of(engine: &Engine, view: &View, net: usize) -> Pen {
 
 /// What is under the picture: the lines of the levels or of what steers, what is pulled, the
 /// letters of marks.
-fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
+fn legend(engine: &Engine, view: &DrawingView, bounds: Rect) -> Vec<DrawnShape> {
     let mut sketch = Sketch::default();
     let mut base = bounds.bottom + 18.0;
     let mut x = bounds.left;
@@ -304,14 +306,19 @@ fn legend(engine: &Engine, view: &View, bounds: Rect) -> Vec<Shape> {
 }
 
 /// The line of rooms that steer, where the picture sets them apart by it: only without levels.
-fn steering(engine: &Engine, view: &View) -> Option<Pen> {
+fn steering(engine: &Engine, view: &DrawingView) -> Option<Pen> {
     let mut chambers = engine.chambers.ids();
     let is_dashed = |chamber: &ChamberId| view.pen(engine, *chamber).pattern == Pattern::Dashed;
     chambers.find(is_dashed).map(|chamber| view.pen(engine, chamber))
 }
 
 /// Moves the shapes so that all of them lie inside of the picture.
-fn framed(mut shapes: Vec<Shape>, bounds: Rect, title: String, description: String) -> Drawing {
+fn framed(
+    mut shapes: Vec<DrawnShape>,
+    bounds: Rect,
+    title: String,
+    description: String,
+) -> Drawing {
     let all = shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds()));
     let all = all.grown(MARGIN);
     shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));

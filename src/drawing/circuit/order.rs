@@ -3,7 +3,7 @@
 //! Orders are tried by swapping, moving and turning symbols, with a fixed sequence of pseudo-random
 //! numbers, so that an engine is always laid out the same.
 
-use super::block::{Block, blocks, ties};
+use super::block::{SymbolBlock, blocks, ties};
 use super::budget::Steps;
 use super::estimate::{BESIDE, BETWEEN};
 use crate::cutaway::model::{Element, Engine};
@@ -19,14 +19,14 @@ const HEAT: f64 = 25.0;
 
 /// Rows of symbols from left to right, and which form each has.
 #[derive(Clone)]
-pub(crate) struct Order {
+pub(crate) struct ChamberOrder {
     pub(crate) rows: Vec<Vec<usize>>,
     pub(crate) forms: Vec<usize>,
 }
 
 /// What a search knows of an engine.
-pub(crate) struct Search {
-    pub(crate) blocks: Vec<Vec<Block>>,
+pub(crate) struct OrderSearch {
+    pub(crate) blocks: Vec<Vec<SymbolBlock>>,
     /// Which row each likes to lie in, as a share of the height.
     pub(crate) wishes: Vec<f64>,
     pub(crate) nets: usize,
@@ -35,11 +35,11 @@ pub(crate) struct Search {
     rows: usize,
 }
 
-impl Search {
-    pub(crate) fn of(engine: &Engine) -> Search {
+impl OrderSearch {
+    pub(crate) fn of(engine: &Engine) -> OrderSearch {
         let blocks = blocks(engine);
         let wishes = blocks.iter().map(|forms| forms[0].wish(engine)).collect();
-        let is_barrel = |block: &Block| match block.content {
+        let is_barrel = |block: &SymbolBlock| match block.content {
             Element::Way(way) => engine.ways[way].barrel,
             _ => false,
         };
@@ -52,14 +52,14 @@ impl Search {
         let height = (f64::from(area) / 1.2).sqrt();
         let rows = (height / 8.5).round().clamp(3.0, 12.0) as usize;
         let nets = engine.chambers.len() + ties(engine).len();
-        Search { blocks, wishes, nets, muzzle, rows }
+        OrderSearch { blocks, wishes, nets, muzzle, rows }
     }
 
     /// The order that a search starts from: by turns where each symbol likes to lie, and along
     /// the lines, row by row there and back.
-    fn first(&self, start: u64, random: &mut Random) -> Order {
+    fn first(&self, start: u64, random: &mut Random) -> ChamberOrder {
         let mut order =
-            Order { rows: vec![Vec::new(); self.rows], forms: vec![0; self.blocks.len()] };
+            ChamberOrder { rows: vec![Vec::new(); self.rows], forms: vec![0; self.blocks.len()] };
         if start % 2 == 1 {
             order.rows = self.there_and_back(random);
             return order;
@@ -121,7 +121,7 @@ impl Search {
     }
 
     /// The orders that the searches of a round end with, the most promising first.
-    pub(crate) fn orders(&mut self, round: u64, steps: &mut Steps) -> Vec<Order> {
+    pub(crate) fn orders(&mut self, round: u64, steps: &mut Steps) -> Vec<ChamberOrder> {
         let rows = self.rows;
         let mut found = Vec::new();
         for start in 0..STARTS {
@@ -137,7 +137,7 @@ impl Search {
     }
 
     /// Improves an order by tries, worse ones being kept now and then at first.
-    fn run(&self, start: u64, tries: usize, steps: &mut Steps) -> (f64, Order) {
+    fn run(&self, start: u64, tries: usize, steps: &mut Steps) -> (f64, ChamberOrder) {
         let mut random = Random(0x9e37_79b9_7f4a_7c15_u64.wrapping_mul(start + 1));
         let mut order = self.first(start, &mut random);
         let all = steps.left();
@@ -162,7 +162,7 @@ impl Search {
         best
     }
 
-    fn change(&self, order: &mut Order, random: &mut Random) {
+    fn change(&self, order: &mut ChamberOrder, random: &mut Random) {
         let places: Vec<(usize, usize)> = (0..order.rows.len())
             .flat_map(|row| (0..order.rows[row].len()).map(move |at| (row, at)))
             .collect();

@@ -4,7 +4,7 @@
 //! Rear is left, front is right, ports are below: as cylinders stand in a circuit, and in the
 //! order of the section.
 
-use super::block::{Block, LETTER, MARK, PITCH, Pin, SMALL, nodes, ties, unit};
+use super::block::{LETTER, MARK, PITCH, Pin, SMALL, SymbolBlock, nodes, ties, unit};
 use super::marks;
 use super::valves::spring;
 use crate::cutaway::model::{
@@ -12,7 +12,7 @@ use crate::cutaway::model::{
 };
 use crate::drawing::lettering::{bold_width, width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Sketch};
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 use crate::drawing::words;
 
 /// Shortest distance of a face from the wall of its room: ports stay open.
@@ -38,7 +38,7 @@ struct Room {
 }
 
 /// Sizes that block and drawing share.
-struct Layout {
+struct PartLayout {
     /// Rear rooms, the largest bore first; so it stands for front rooms.
     rear: Vec<Room>,
     front: Vec<Room>,
@@ -88,8 +88,8 @@ fn has_rod(part: &Part) -> bool {
     matches!(part.shape, Shape::Bolt | Shape::Hammer | Shape::Poppet)
 }
 
-impl Layout {
-    fn of(engine: &Engine, at: PartId) -> Layout {
+impl PartLayout {
+    fn of(engine: &Engine, at: PartId) -> PartLayout {
         let part = &engine.parts[at];
         let tied = ends(engine, at);
         let springs = [Direction::Forward, Direction::Back].map(|way| springs(part, way));
@@ -130,7 +130,7 @@ impl Layout {
         let has_names = springs.iter().any(|these| !these.is_empty()) || catch.is_some();
         let faces_row = 1 + nodes(notes.len() as f64 * 13.0);
         let axis_row = faces_row + 2 + i32::from(has_names);
-        Layout {
+        PartLayout {
             rear,
             front,
             rear_zone,
@@ -179,9 +179,9 @@ fn notes(engine: &Engine, part: &Part) -> Vec<String> {
 }
 
 /// The block of a moving part.
-pub(crate) fn block(engine: &Engine, at: PartId) -> Block {
+pub(crate) fn block(engine: &Engine, at: PartId) -> SymbolBlock {
     let part = &engine.parts[at];
-    let layout = Layout::of(engine, at);
+    let layout = PartLayout::of(engine, at);
     let mut pins = Vec::new();
     let rear = layout.rear.iter().map(|room| (room, room.start));
     let front = layout.front.iter().map(|room| (room, room.start + room.length - 1));
@@ -201,13 +201,19 @@ pub(crate) fn block(engine: &Engine, at: PartId) -> Block {
         }
     }
     let (width, height) = (layout.width, layout.height);
-    Block { content: Element::Part(at), is_flipped: false, width, height, pins }
+    SymbolBlock { content: Element::Part(at), is_flipped: false, width, height, pins }
 }
 
 /// Draws a moving part.
-pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: PartId, sketch: &mut Sketch) {
+pub(crate) fn draw(
+    engine: &Engine,
+    view: &DrawingView,
+    block: &SymbolBlock,
+    at: PartId,
+    sketch: &mut Sketch,
+) {
     let part = &engine.parts[at];
-    let layout = Layout::of(engine, at);
+    let layout = PartLayout::of(engine, at);
     let travel = view.travel(engine, at) * TRAVEL;
     draw_names(engine, view, block, at, &layout, sketch);
     draw_body(&layout, sketch);
@@ -234,10 +240,10 @@ pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: PartId, sket
 
 fn draw_names(
     engine: &Engine,
-    view: &View,
-    block: &Block,
+    view: &DrawingView,
+    block: &SymbolBlock,
     at: PartId,
-    layout: &Layout,
+    layout: &PartLayout,
     sketch: &mut Sketch,
 ) {
     let part = &engine.parts[at];
@@ -271,7 +277,7 @@ fn draw_names(
 }
 
 /// The walls of the stepped bore.
-fn draw_body(layout: &Layout, sketch: &mut Sketch) {
+fn draw_body(layout: &PartLayout, sketch: &mut Sketch) {
     let axis = unit(layout.axis_row);
     let left = |room: &Room| unit(room.start) - 10.0;
     let right = |room: &Room| unit(room.start + room.length) - 10.0;
@@ -284,7 +290,13 @@ fn draw_body(layout: &Layout, sketch: &mut Sketch) {
     sketch.outline(NARROW, &[upper, lower].concat());
 }
 
-fn draw_ports(engine: &Engine, view: &View, part: &Part, layout: &Layout, sketch: &mut Sketch) {
+fn draw_ports(
+    engine: &Engine,
+    view: &DrawingView,
+    part: &Part,
+    layout: &PartLayout,
+    sketch: &mut Sketch,
+) {
     let axis = unit(layout.axis_row);
     let rear = layout.rear.iter().map(|room| (room, room.start));
     let front = layout.front.iter().map(|room| (room, room.start + room.length - 1));
@@ -302,7 +314,7 @@ fn draw_ports(engine: &Engine, view: &View, part: &Part, layout: &Layout, sketch
 }
 
 /// Draws the stepped piston; gives its ends.
-fn draw_piston(part: &Part, layout: &Layout, travel: f64, sketch: &mut Sketch) -> (f64, f64) {
+fn draw_piston(part: &Part, layout: &PartLayout, travel: f64, sketch: &mut Sketch) -> (f64, f64) {
     let axis = unit(layout.axis_row);
     let rear: Vec<(f64, f64)> = layout
         .rear
@@ -374,7 +386,7 @@ fn draw_membrane(faces: (f64, f64), axis: f64, half: f64, sketch: &mut Sketch) {
     }
 }
 
-fn draw_springs(layout: &Layout, faces: (f64, f64), sketch: &mut Sketch) {
+fn draw_springs(layout: &PartLayout, faces: (f64, f64), sketch: &mut Sketch) {
     let axis = unit(layout.axis_row);
     let spans = [(layout.rear_wall(), faces.0), (faces.1, layout.front_wall())];
     let rooms = [&layout.rear, &layout.front];
@@ -414,7 +426,7 @@ fn draw_catch(holds: bool, x: f64, axis: f64, sketch: &mut Sketch) {
 }
 
 /// The ends of mechanical lines, from the edge of the block to the rod.
-fn draw_ties(engine: &Engine, at: PartId, layout: &Layout, travel: f64, sketch: &mut Sketch) {
+fn draw_ties(engine: &Engine, at: PartId, layout: &PartLayout, travel: f64, sketch: &mut Sketch) {
     let axis = unit(layout.axis_row);
     let [rear, front] = ends(engine, at);
     let rods = [

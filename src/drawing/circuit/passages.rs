@@ -1,12 +1,12 @@
 //! Ways that are always open, as what they are on the line: a duct, a restrictor, a check valve;
 //! and the barrel.
 
-use super::block::{Block, LETTER, MARK, PITCH, Pin, SMALL, nodes, unit};
+use super::block::{LETTER, MARK, PITCH, Pin, SMALL, SymbolBlock, nodes, unit};
 use super::marks;
 use crate::cutaway::model::{ChamberId, Element, Engine, OPEN_AIR, Way, WayId, Width};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Rect, Sketch, at};
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 
 /// Widest line of a name beside a symbol.
 const WIDEST: f64 = 90.0;
@@ -43,7 +43,7 @@ fn has_both(way: &Way) -> bool {
 }
 
 /// The block of a way that is always open.
-pub(crate) fn block(engine: &Engine, at: WayId, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: WayId, is_flipped: bool) -> SymbolBlock {
     let way = &engine.ways[at];
     let lines = name_lines(way);
     let widest = lines.iter().map(|line| width(line, LETTER)).fold(0.0, f64::max);
@@ -52,11 +52,17 @@ pub(crate) fn block(engine: &Engine, at: WayId, is_flipped: bool) -> Block {
     let ends = ends(way, is_flipped);
     let width = 1 + nodes(NAME + MARK + widest - PITCH / 2.0);
     let pins = column_pins(ends, 0, height);
-    Block { content: Element::Way(at), is_flipped, width, height, pins }
+    SymbolBlock { content: Element::Way(at), is_flipped, width, height, pins }
 }
 
 /// Draws a way that is always open.
-pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: WayId, sketch: &mut Sketch) {
+pub(crate) fn draw(
+    engine: &Engine,
+    view: &DrawingView,
+    block: &SymbolBlock,
+    at: WayId,
+    sketch: &mut Sketch,
+) {
     let way = &engine.ways[at];
     let [below, above] = ends(way, block.is_flipped);
     let upwards = above == way.to;
@@ -135,7 +141,7 @@ pub(crate) fn open_end(way: &Way, sketch: &mut Sketch, port: (f64, f64), down: b
 const TUBE: f64 = 74.0;
 
 /// The block of a barrel; flipped, its line comes from below instead of from the rear.
-pub(crate) fn barrel_block(engine: &Engine, at: WayId, is_flipped: bool) -> Block {
+pub(crate) fn barrel_block(engine: &Engine, at: WayId, is_flipped: bool) -> SymbolBlock {
     let way = &engine.ways[at];
     let ball = engine
         .ball
@@ -146,14 +152,14 @@ pub(crate) fn barrel_block(engine: &Engine, at: WayId, is_flipped: bool) -> Bloc
     let node = if is_flipped { (0, 3) } else { (-1, 1) };
     let pins = vec![Pin { net: chamber.place(), node }];
     let pins = pins.into_iter().filter(|pin| pin.net != OPEN_AIR.place()).collect();
-    Block { content: Element::Way(at), is_flipped, width: nodes(widest) + 1, height: 3, pins }
+    SymbolBlock { content: Element::Way(at), is_flipped, width: nodes(widest) + 1, height: 3, pins }
 }
 
 /// Draws a barrel with the ball in it, if it is there.
 pub(crate) fn draw_barrel(
     engine: &Engine,
-    view: &View,
-    block: &Block,
+    view: &DrawingView,
+    block: &SymbolBlock,
     way: WayId,
     sketch: &mut Sketch,
 ) {

@@ -4,9 +4,9 @@
 //! A cheap estimate with straight lines guides the search for an order (`order.rs`); the best few
 //! are routed, and the best of these is taken. All of it stays within a number of steps.
 
-use super::block::Node;
+use super::block::SymbolNode;
 use super::budget::Steps;
-use super::order::Search;
+use super::order::OrderSearch;
 use super::route::{Net, Placed, cost, lines, route};
 use crate::cutaway::model::Engine;
 use std::collections::{BTreeMap, BTreeSet};
@@ -20,7 +20,7 @@ const STEPS: u64 = 40_000_000;
 
 /// Symbols and lines, and what it took to lay them.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Layout {
+pub(crate) struct CircuitLayout {
     pub(crate) placed: Vec<Placed>,
     pub(crate) nets: BTreeMap<usize, Net>,
     cost: usize,
@@ -30,17 +30,17 @@ pub(crate) struct Layout {
     pub(crate) is_cut_short: bool,
 }
 
-impl Layout {
+impl CircuitLayout {
     fn is_whole(&self) -> bool {
         self.nets.values().all(|net| net.open.is_empty())
     }
 }
 
 /// Places all symbols and lays their lines.
-pub(crate) fn place(engine: &Engine) -> Layout {
-    let mut search = Search::of(engine);
+pub(crate) fn place(engine: &Engine) -> CircuitLayout {
+    let mut search = OrderSearch::of(engine);
     let mut steps = Steps::up_to(STEPS);
-    let mut best: Option<Layout> = None;
+    let mut best: Option<CircuitLayout> = None;
     for round in 0..ROUNDS {
         // Where the promising ones of the first round failed, all are looked at, with more tries.
         let routed = if round == 0 { ROUTED } else { usize::MAX };
@@ -55,15 +55,19 @@ pub(crate) fn place(engine: &Engine) -> Layout {
             let (placed, nets) = squeeze(placed, nets);
             let cost = cost(&placed, &nets);
             if best.as_ref().is_none_or(|best| cost < best.cost) {
-                best = Some(Layout { cost, placed, nets, ..Layout::default() });
+                best = Some(CircuitLayout { cost, placed, nets, ..CircuitLayout::default() });
             }
         }
-        if steps.are_spent() || best.as_ref().is_some_and(Layout::is_whole) {
+        if steps.are_spent() || best.as_ref().is_some_and(CircuitLayout::is_whole) {
             break;
         }
     }
     let best = best.unwrap_or_default();
-    Layout { steps: steps.taken(), is_cut_short: steps.are_spent() && !best.is_whole(), ..best }
+    CircuitLayout {
+        steps: steps.taken(),
+        is_cut_short: steps.are_spent() && !best.is_whole(),
+        ..best
+    }
 }
 
 /// Takes out rows and columns of the grid that nothing needs.
@@ -83,7 +87,7 @@ fn squeeze(placed: Vec<Placed>, nets: BTreeMap<usize, Net>) -> (Vec<Placed>, BTr
     }
     let map = |kept: BTreeSet<i32>| -> BTreeMap<i32, i32> { kept.into_iter().zip(0..).collect() };
     let (columns, rows) = (map(columns), map(rows));
-    let moved = |node: Node| Some((*columns.get(&node.0)?, *rows.get(&node.1)?));
+    let moved = |node: SymbolNode| Some((*columns.get(&node.0)?, *rows.get(&node.1)?));
     let placed = placed.into_iter().map(|it| {
         let at = moved(it.at).unwrap_or(it.at);
         Placed { at, ..it }
@@ -102,7 +106,7 @@ fn squeeze(placed: Vec<Placed>, nets: BTreeMap<usize, Net>) -> (Vec<Placed>, BTr
 }
 
 /// The steps of a straight line.
-fn steps_between(a: Node, b: Node) -> Vec<(Node, Node)> {
+fn steps_between(a: SymbolNode, b: SymbolNode) -> Vec<(SymbolNode, SymbolNode)> {
     if a.0 == b.0 {
         return (a.1..b.1).map(|y| ((a.0, y), (a.0, y + 1))).collect();
     }

@@ -4,7 +4,7 @@
 //! All nets are laid again and again while a node that several want grows dearer, until none is
 //! shared. What cannot be laid in the end is left open, and the picture names both ends instead.
 
-use super::block::{Block, Node};
+use super::block::{SymbolBlock, SymbolNode};
 use super::budget::Steps;
 use super::grid::Grid;
 use std::collections::{BTreeMap, BTreeSet};
@@ -12,14 +12,14 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A symbol at its place.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Placed {
-    pub(crate) block: Block,
+    pub(crate) block: SymbolBlock,
     /// Its upper left node.
-    pub(crate) at: Node,
+    pub(crate) at: SymbolNode,
 }
 
 impl Placed {
     /// The node of a pin on the whole grid.
-    pub(crate) fn pin(&self, pin: usize) -> Node {
+    pub(crate) fn pin(&self, pin: usize) -> SymbolNode {
         let node = self.block.pins[pin].node;
         (self.at.0 + node.0, self.at.1 + node.1)
     }
@@ -29,11 +29,11 @@ impl Placed {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(crate) struct Net {
     /// Steps, each with its smaller node first.
-    pub(crate) steps: BTreeSet<(Node, Node)>,
+    pub(crate) steps: BTreeSet<(SymbolNode, SymbolNode)>,
     /// Nodes of pins that are reached.
-    pub(crate) ends: BTreeSet<Node>,
+    pub(crate) ends: BTreeSet<SymbolNode>,
     /// Nodes of pins that no line reaches.
-    pub(crate) open: Vec<Node>,
+    pub(crate) open: Vec<SymbolNode>,
 }
 
 /// How often the nets are laid again before what is left is given up.
@@ -45,9 +45,9 @@ const SHARED: u32 = 30;
 pub(crate) struct Task {
     pub(crate) net: usize,
     /// Pins of the chamber's own symbol, any of which will do.
-    pub(crate) hub: Vec<Node>,
+    pub(crate) hub: Vec<SymbolNode>,
     /// Pins that must be reached.
-    pub(crate) pins: Vec<Node>,
+    pub(crate) pins: Vec<SymbolNode>,
 }
 
 /// Lays all nets; those that the steps do not suffice for are left open.
@@ -131,7 +131,7 @@ fn tasks(placed: &[Placed]) -> Vec<Task> {
 }
 
 /// The nodes that the lines of a net run over.
-pub(crate) fn nodes_of(net: &Net) -> BTreeSet<Node> {
+pub(crate) fn nodes_of(net: &Net) -> BTreeSet<SymbolNode> {
     net.steps.iter().flat_map(|(a, b)| [*a, *b]).collect()
 }
 
@@ -157,8 +157,8 @@ fn bends(net: &Net) -> usize {
 }
 
 /// The straight lines of a net.
-pub(crate) fn lines(net: &Net) -> Vec<(Node, Node)> {
-    let mut lines: Vec<(Node, Node)> = Vec::new();
+pub(crate) fn lines(net: &Net) -> Vec<(SymbolNode, SymbolNode)> {
+    let mut lines: Vec<(SymbolNode, SymbolNode)> = Vec::new();
     for upright in [true, false] {
         let mut steps: Vec<_> =
             net.steps.iter().filter(|(a, b)| (a.0 == b.0) == upright).copied().collect();
@@ -174,8 +174,8 @@ pub(crate) fn lines(net: &Net) -> Vec<(Node, Node)> {
 }
 
 /// Nodes where three or more lines meet, the ends of symbols' own lines among them.
-pub(crate) fn junctions(net: &Net) -> Vec<Node> {
-    let mut meeting: BTreeMap<Node, usize> = BTreeMap::new();
+pub(crate) fn junctions(net: &Net) -> Vec<SymbolNode> {
+    let mut meeting: BTreeMap<SymbolNode, usize> = BTreeMap::new();
     let ends = net.steps.iter().flat_map(|(a, b)| [*a, *b]).chain(net.ends.iter().copied());
     for node in ends {
         *meeting.entry(node).or_default() += 1;

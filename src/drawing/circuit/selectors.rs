@@ -1,13 +1,13 @@
 //! Valves with three ports and a loose part between two seats: quick exhaust, shuttle, two
 //! pressures.
 
-use super::block::{Block, LETTER, MARK, PITCH, Pin, SMALL, nodes, unit};
+use super::block::{LETTER, MARK, PITCH, Pin, SMALL, SymbolBlock, nodes, unit};
 use super::marks;
 use super::passages::exhaust;
 use crate::cutaway::model::{ChamberId, Element, Engine, OPEN_AIR, Valve, ValveId, ValveKind};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Rect, Sketch, at};
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 
 /// Left and right edge and middle of the symbol.
 const EDGES: [f64; 2] = [-8.0, 48.0];
@@ -43,7 +43,7 @@ fn name_lines(valve: &Valve) -> Vec<String> {
 }
 
 /// The block of such a valve.
-pub(crate) fn block(engine: &Engine, at: ValveId, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: ValveId, is_flipped: bool) -> SymbolBlock {
     let valve = &engine.valves[at];
     let widest = name_lines(valve).iter().map(|line| width(line, LETTER)).fold(0.0, f64::max);
     let width = 3 + nodes(6.0 + MARK + widest);
@@ -53,14 +53,14 @@ pub(crate) fn block(engine: &Engine, at: ValveId, is_flipped: bool) -> Block {
         (x, 3) => Pin { node: (x, height), ..pin },
         _ => pin,
     });
-    Block { content: Element::Valve(at), is_flipped, width, height, pins: pins.collect() }
+    SymbolBlock { content: Element::Valve(at), is_flipped, width, height, pins: pins.collect() }
 }
 
 /// Draws such a valve.
 pub(crate) fn draw(
     engine: &Engine,
-    view: &View,
-    block: &Block,
+    view: &DrawingView,
+    block: &SymbolBlock,
     at_valve: ValveId,
     sketch: &mut Sketch,
 ) {

@@ -1,7 +1,7 @@
 //! Valves of boxes: one box for each state, the one at the ports telling the state that is shown,
 //! and at the ends what shifts the valve and what brings it back.
 
-use super::block::{Block, LETTER, MARK, Node, PITCH, Pin, SMALL, nodes, unit};
+use super::block::{LETTER, MARK, PITCH, Pin, SMALL, SymbolBlock, SymbolNode, nodes, unit};
 use super::gates::shut;
 use super::passages::{exhaust, square};
 use super::ports::{Port, paths, pilot_number, ports, return_number};
@@ -11,7 +11,7 @@ use crate::cutaway::model::{
 };
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, NARROW, Rect, Sketch, at};
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 use crate::drawing::words;
 
 /// Widest line of what shifts it or brings it back.
@@ -22,7 +22,7 @@ const LINE: f64 = 13.0;
 const END: f64 = 30.0;
 
 /// Sizes that block and drawing share.
-struct Layout {
+struct ValveLayout {
     ports: Vec<Port>,
     /// Ports at the side drawn above, with their columns.
     above: Vec<(usize, i32)>,
@@ -37,8 +37,8 @@ struct Layout {
     returns: Vec<String>,
 }
 
-impl Layout {
-    fn of(engine: &Engine, valve: &Valve, is_flipped: bool) -> Layout {
+impl ValveLayout {
+    fn of(engine: &Engine, valve: &Valve, is_flipped: bool) -> ValveLayout {
         let ports = ports(valve, &engine.chambers);
         let (mut outlets, mut inlets): (Vec<usize>, Vec<usize>) =
             (0..ports.len()).partition(|at| ports[*at].number.is_multiple_of(2));
@@ -63,7 +63,7 @@ impl Layout {
         let right = (pad + boxes + END).max(widest(&returns) + 24.0);
         let lines = shifts.len().max(returns.len()).max(1);
         let (above, below) = if is_flipped { (inlets, outlets) } else { (outlets, inlets) };
-        Layout {
+        ValveLayout {
             ports,
             above,
             below,
@@ -112,28 +112,34 @@ fn return_words(engine: &Engine, valve: &Valve) -> String {
 }
 
 /// The block of a valve.
-pub(crate) fn block(engine: &Engine, at: ValveId, is_flipped: bool) -> Block {
+pub(crate) fn block(engine: &Engine, at: ValveId, is_flipped: bool) -> SymbolBlock {
     let valve = &engine.valves[at];
     if !matches!(valve.kind, ValveKind::Boxes(_)) {
         return selectors::block(engine, at, is_flipped);
     }
-    let layout = Layout::of(engine, valve, is_flipped);
+    let layout = ValveLayout::of(engine, valve, is_flipped);
     let pins = |side: &[(usize, i32)], y: i32| -> Vec<Pin> {
         let pin = |(port, column): &(usize, i32)| {
-            let node: Node = (layout.base + column, y);
+            let node: SymbolNode = (layout.base + column, y);
             Pin { net: layout.ports[*port].chamber.place(), node }
         };
         side.iter().map(pin).filter(|pin| pin.net != OPEN_AIR.place()).collect()
     };
     let pins = [pins(&layout.above, -1), pins(&layout.below, layout.height)].concat();
     let (width, height) = (layout.width, layout.height);
-    Block { content: Element::Valve(at), is_flipped, width, height, pins }
+    SymbolBlock { content: Element::Valve(at), is_flipped, width, height, pins }
 }
 
 /// Draws a valve of boxes.
-pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: ValveId, sketch: &mut Sketch) {
+pub(crate) fn draw(
+    engine: &Engine,
+    view: &DrawingView,
+    block: &SymbolBlock,
+    at: ValveId,
+    sketch: &mut Sketch,
+) {
     let valve = &engine.valves[at];
-    let layout = Layout::of(engine, valve, block.is_flipped);
+    let layout = ValveLayout::of(engine, valve, block.is_flipped);
     let name = marks::named(view, block, &valve.name.spoken());
     sketch.text(LETTER, Align::Left, (-7.0, 3.0), name);
     draw_ports(engine, view, &layout, sketch);
@@ -163,7 +169,7 @@ pub(crate) fn draw(engine: &Engine, view: &View, block: &Block, at: ValveId, ske
     }
 }
 
-fn draw_ports(engine: &Engine, view: &View, layout: &Layout, sketch: &mut Sketch) {
+fn draw_ports(engine: &Engine, view: &DrawingView, layout: &ValveLayout, sketch: &mut Sketch) {
     let sides =
         [(&layout.above, -PITCH, 10.0, 6.0), (&layout.below, unit(layout.height), 50.0, 61.0)];
     for (side, node, edge, number_at) in sides {
@@ -186,7 +192,7 @@ fn draw_ports(engine: &Engine, view: &View, layout: &Layout, sketch: &mut Sketch
 }
 
 /// The inside of one box.
-fn draw_state(layout: &Layout, paths: &[(usize, usize)], first: f64, sketch: &mut Sketch) {
+fn draw_state(layout: &ValveLayout, paths: &[(usize, usize)], first: f64, sketch: &mut Sketch) {
     let place = |port: usize| {
         let find = |side: &[(usize, i32)]| side.iter().find(|(p, _)| *p == port).map(|(_, c)| *c);
         match (find(&layout.above), find(&layout.below)) {

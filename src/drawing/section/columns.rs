@@ -4,7 +4,7 @@
 use crate::cutaway::model::{
     Axis, ChamberId, Direction, Element, Engine, Part, PartId, Push, PushKind, Role, Shape,
 };
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 
 use super::tubes::{self, Opening};
 
@@ -59,7 +59,7 @@ pub(crate) struct Body {
 }
 
 /// The columns of an axis from rear to front, the first one starting at 0.
-pub(crate) fn columns(engine: &Engine, view: &View, axis: &Axis) -> Vec<Column> {
+pub(crate) fn columns(engine: &Engine, view: &DrawingView, axis: &Axis) -> Vec<Column> {
     let places = places(engine, axis);
     let mut columns = Vec::new();
     let mut left = 0.0;
@@ -193,7 +193,7 @@ fn bore(engine: &Engine, thing: Element) -> f64 {
 /// The moving part of a place; of several, the outermost.
 fn body(
     engine: &Engine,
-    view: &View,
+    view: &DrawingView,
     place: &[Element],
     span: (f64, f64, f64),
     sides: (Option<ChamberId>, Option<ChamberId>),

@@ -5,7 +5,7 @@ use crate::cutaway::model::{
     ChamberId, Direction, Engine, Part, PositionId, PushId, PushKind, Shape,
 };
 use crate::drawing::shape::{NARROW, Rect, Sketch, WIDE};
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 
 /// Half the height of a bolt's shaft and of a poppet's stem.
 const SHAFT: f64 = 11.0;
@@ -66,7 +66,7 @@ pub(crate) fn rect(left: f64, right: f64, top: f64, bottom: f64) -> Rect {
 /// Draws a moving part with its springs and its catch.
 pub(crate) fn draw_part(
     engine: &Engine,
-    view: &View,
+    view: &DrawingView,
     column: &Column,
     body: &Body,
     sketch: &mut Sketch,

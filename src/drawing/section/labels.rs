@@ -19,13 +19,13 @@ const APART: f64 = 5.0;
 
 /// A label.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Label {
+pub(crate) struct SectionLabel {
     pub(crate) lines: Vec<String>,
     pub(crate) to: (f64, f64),
 }
 
 /// Sets the labels of one side in a row. `edge` is the height of the body's edge on that side.
-pub(crate) fn draw(mut labels: Vec<Label>, edge: f64, above: bool, sketch: &mut Sketch) {
+pub(crate) fn draw(mut labels: Vec<SectionLabel>, edge: f64, above: bool, sketch: &mut Sketch) {
     labels.sort_by(|a, b| a.to.0.total_cmp(&b.to.0).then_with(|| a.lines.cmp(&b.lines)));
     let mut last = f64::NEG_INFINITY;
     for label in &mut labels {
@@ -52,12 +52,12 @@ pub(crate) fn draw(mut labels: Vec<Label>, edge: f64, above: bool, sketch: &mut 
 }
 
 /// Height of the row with the slant of its leaders.
-pub(crate) fn height(labels: &[Label]) -> f64 {
+pub(crate) fn height(labels: &[SectionLabel]) -> f64 {
     let lines = labels.iter().map(|label| label.lines.len()).max().unwrap_or(0);
     SLANT + LINE * lines as f64 + 6.0
 }
 
-fn extent(label: &Label) -> f64 {
+fn extent(label: &SectionLabel) -> f64 {
     label.lines.iter().map(|line| width(line, LETTER)).fold(0.0, f64::max)
 }
 

@@ -13,15 +13,15 @@ mod tubes;
 use super::describe;
 use super::lettering;
 use super::shape::{
-    Align, Drawing, NARROW, Pattern, Pen, Rect, Shape, Sketch, WIDE, Weight, at as place,
+    Align, Drawing, DrawnShape, NARROW, Pattern, Pen, Rect, Sketch, WIDE, Weight, at as place,
 };
-use super::view::{LEVELS, View};
+use super::view::{DrawingView, LEVELS};
 use crate::cutaway::model::{
     Axis, ChamberId, Element, Engine, OPEN_AIR, PositionId, Role, Shape as PartShape,
 };
 use crate::logic::Level;
 use columns::{BORE, BULKHEAD, Body, Column, NARROW_BORE, WALL, columns};
-use labels::Label;
+use labels::SectionLabel;
 use std::collections::BTreeSet;
 
 /// Distance of hatching lines, across the axis.
@@ -36,7 +36,7 @@ const HOLE: f64 = 9.0;
 
 /// The section of an engine, if the order of things along an axis is known.
 #[must_use]
-pub fn section(engine: &Engine, view: &View) -> Option<Drawing> {
+pub fn section(engine: &Engine, view: &DrawingView) -> Option<Drawing> {
     let mut sketch = Sketch::default();
     let mut top = 0.0;
     for axis in &engine.axes {
@@ -70,7 +70,7 @@ fn axis_name(axis: &Axis) -> String {
     axis.name.spoken()
 }
 
-fn draw_axis(engine: &Engine, view: &View, columns: &[Column], sketch: &mut Sketch) {
+fn draw_axis(engine: &Engine, view: &DrawingView, columns: &[Column], sketch: &mut Sketch) {
     draw_body(engine, columns, sketch);
     for (rect, chamber) in voids(engine, columns) {
         shade(view, chamber, rect, sketch);
@@ -221,7 +221,7 @@ fn voids(engine: &Engine, columns: &[Column]) -> Vec<(Rect, ChamberId)> {
 }
 
 /// Lines that tell the level of a chamber: the pattern that its line has in the circuit.
-fn shade(view: &View, chamber: ChamberId, rect: Rect, sketch: &mut Sketch) {
+fn shade(view: &DrawingView, chamber: ChamberId, rect: Rect, sketch: &mut Sketch) {
     let Some(pattern) = view.level(chamber).and_then(shade_pattern) else { return };
     if chamber == OPEN_AIR {
         return;
@@ -249,7 +249,11 @@ fn shade_pattern(level: Level) -> Option<Pattern> {
 }
 
 /// Labels above (chambers) and below (parts and what belongs to them).
-fn labels_of(engine: &Engine, view: &View, columns: &[Column]) -> (Vec<Label>, Vec<Label>) {
+fn labels_of(
+    engine: &Engine,
+    view: &DrawingView,
+    columns: &[Column],
+) -> (Vec<SectionLabel>, Vec<SectionLabel>) {
     let mut above = Vec::new();
     let mut below = Vec::new();
     let mut named = BTreeSet::new();
@@ -270,7 +274,7 @@ fn labels_of(engine: &Engine, view: &View, columns: &[Column]) -> (Vec<Label>, V
             let mut lines = vec!["barrel".to_string()];
             let gone = engine.ball.as_ref().filter(|_| !view.has_ball(engine));
             lines.extend(gone.map(|ball| format!("{} is gone", ball.name.spoken())));
-            below.push(Label { lines, to: (x, NARROW_BORE + 4.0) });
+            below.push(SectionLabel { lines, to: (x, NARROW_BORE + 4.0) });
         }
     }
     for column in columns {
@@ -288,35 +292,48 @@ fn labels_of(engine: &Engine, view: &View, columns: &[Column]) -> (Vec<Label>, V
     for (seal, x, y) in seals::seals(engine, columns) {
         let seal = &engine.seals[seal];
         let size = seal.size.as_ref().map(|size| format!(" {}", size.id)).unwrap_or_default();
-        below.push(Label { lines: vec![format!("{}{size}", seal.name.spoken())], to: (x, y) });
+        below.push(SectionLabel {
+            lines: vec![format!("{}{size}", seal.name.spoken())],
+            to: (x, y),
+        });
     }
     let seated = engine.ball.as_ref().filter(|_| view.has_ball(engine));
     if let (Some(ball), Some(barrel)) = (seated, columns.iter().find(|it| it.is_barrel())) {
         let to = (barrel.left + NARROW_BORE, NARROW_BORE * 0.6);
-        below.push(Label { lines: vec![ball.name.spoken()], to });
+        below.push(SectionLabel { lines: vec![ball.name.spoken()], to });
     }
     (above, below)
 }
 
-fn marked(view: &View, thing: Element, name: &str) -> String {
+fn marked(view: &DrawingView, thing: Element, name: &str) -> String {
     match view.marks.get(&thing) {
         Some(mark) => format!("[{}] {name}", mark.letter()),
         None => name.to_string(),
     }
 }
 
-fn chamber_label(engine: &Engine, view: &View, chamber: ChamberId, to: (f64, f64)) -> Label {
+fn chamber_label(
+    engine: &Engine,
+    view: &DrawingView,
+    chamber: ChamberId,
+    to: (f64, f64),
+) -> SectionLabel {
     let name = match chamber {
         OPEN_AIR => "open air".to_string(),
         _ => engine.chambers[chamber].name.spoken(),
     };
     let mut lines = vec![marked(view, Element::Chamber(chamber), &name)];
     lines.extend(view.level(chamber).map(|level| level.word().to_string()));
-    Label { lines, to }
+    SectionLabel { lines, to }
 }
 
 /// The part with its position, what it is linked to, its springs and its catch.
-fn part_labels(engine: &Engine, view: &View, column: &Column, body: &Body) -> Vec<Label> {
+fn part_labels(
+    engine: &Engine,
+    view: &DrawingView,
+    column: &Column,
+    body: &Body,
+) -> Vec<SectionLabel> {
     let part = &engine.parts[body.part];
     let position = part.positions[view.position(engine, body.part)].spoken();
     let mut lines = vec![marked(view, Element::Part(body.part), &part.name.spoken())];
@@ -329,14 +346,14 @@ fn part_labels(engine: &Engine, view: &View, column: &Column, body: &Body) -> Ve
     lines.extend(linked.map(|other| format!("moves with {}", engine.parts[other].name.spoken())));
     // Beside its seals, whose leaders come from the same side.
     let x = body.rear + 0.38 * (body.front - body.rear);
-    let mut labels = vec![Label { lines, to: (x, label_height(body)) }];
+    let mut labels = vec![SectionLabel { lines, to: (x, label_height(body)) }];
     for (push, x, y) in fittings::springs(part, column, body) {
         let name = part.pushes[push].name.spoken();
-        labels.push(Label { lines: vec![name], to: (x, y) });
+        labels.push(SectionLabel { lines: vec![name], to: (x, y) });
     }
     if let Some(latch) = &part.latch {
         let x = fittings::catch_place(body, part, view.travel(engine, body.part));
-        labels.push(Label { lines: vec![latch.name.spoken()], to: (x, body.radii.1 + 1.0) });
+        labels.push(SectionLabel { lines: vec![latch.name.spoken()], to: (x, body.radii.1 + 1.0) });
     }
     labels
 }
@@ -348,8 +365,13 @@ fn label_height(body: &Body) -> f64 {
 }
 
 /// Moves all into the picture, with the legend and the stamp under it.
-fn framed(mut shapes: Vec<Shape>, view: &View, title: String, description: String) -> Drawing {
-    let bounds = shapes.iter().map(Shape::bounds).reduce(|all, one| all.joined(&one));
+fn framed(
+    mut shapes: Vec<DrawnShape>,
+    view: &DrawingView,
+    title: String,
+    description: String,
+) -> Drawing {
+    let bounds = shapes.iter().map(DrawnShape::bounds).reduce(|all, one| all.joined(&one));
     let bounds = bounds.unwrap_or(Rect::new(place(0.0, 0.0), 1.0, 1.0));
     let mut sketch = Sketch::default();
     let base = bounds.bottom + 22.0;

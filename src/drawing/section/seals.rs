@@ -12,7 +12,7 @@ const APART: f64 = 9.0;
 
 /// Which end of a part a seal lies at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum End {
+enum SealEnd {
     Rear,
     Middle,
     Front,
@@ -37,18 +37,18 @@ pub(crate) fn seals(engine: &Engine, columns: &[Column]) -> Vec<(SealId, f64, f6
 /// The seals of a part from rear to front, in the writer's order where nothing tells.
 fn part_seals(engine: &Engine, column: &Column, body: &Body) -> Vec<(SealId, f64, f64)> {
     let all = engine.seals.entries().filter(|(_, seal)| seal.on == Some(body.part));
-    let mut all: Vec<(End, SealId)> =
+    let mut all: Vec<(SealEnd, SealId)> =
         all.map(|(at, seal)| (end_of(column, body, seal), at)).collect();
     all.sort_by_key(|(end, _)| *end);
     let is_bolt = engine.parts[body.part].shape == Shape::Bolt && body.layer == 0;
     let (nose, head): (Vec<_>, Vec<_>) =
-        all.into_iter().partition(|(end, _)| is_bolt && *end == End::Front);
+        all.into_iter().partition(|(end, _)| is_bolt && *end == SealEnd::Front);
     let mut places = Vec::new();
     for (nth, (_, seal)) in nose.iter().rev().enumerate() {
         let x = shaft_end(column, body) - 6.0 - APART * nth as f64;
         places.push((*seal, x, NARROW_BORE - DOT));
     }
-    let ends: Vec<End> = head.iter().map(|(end, _)| *end).collect();
+    let ends: Vec<SealEnd> = head.iter().map(|(end, _)| *end).collect();
     for ((_, seal), x) in head.iter().zip(along(engine, column, body, &ends)) {
         places.push((*seal, x, height(engine, column, body, &engine.seals[*seal])));
     }
@@ -56,16 +56,17 @@ fn part_seals(engine: &Engine, column: &Column, body: &Body) -> Vec<(SealId, f64
 }
 
 /// Where seals lie along a part, given from rear to front.
-fn along(engine: &Engine, column: &Column, body: &Body, ends: &[End]) -> Vec<f64> {
+fn along(engine: &Engine, column: &Column, body: &Body, ends: &[SealEnd]) -> Vec<f64> {
     let count = ends.len();
     let (from, to) = land(engine, body);
     // Those of one end leave the other one free.
-    let is_all = |end: End| ends.iter().all(|it| *it == end);
-    let (before, behind) = (usize::from(is_all(End::Front)), usize::from(is_all(End::Rear)));
-    let place = |(nth, end): (usize, &End)| match end {
+    let is_all = |end: SealEnd| ends.iter().all(|it| *it == end);
+    let (before, behind) =
+        (usize::from(is_all(SealEnd::Front)), usize::from(is_all(SealEnd::Rear)));
+    let place = |(nth, end): (usize, &SealEnd)| match end {
         // Beside a room the ends are what slides over the slots of its tube.
-        End::Rear if 1 < column.things.len() => body.rear + 1.5 + DOT + APART * nth as f64,
-        End::Front if 1 < column.things.len() => {
+        SealEnd::Rear if 1 < column.things.len() => body.rear + 1.5 + DOT + APART * nth as f64,
+        SealEnd::Front if 1 < column.things.len() => {
             body.front - 1.5 - DOT - APART * (count - 1 - nth) as f64
         }
         _ => {
@@ -76,15 +77,15 @@ fn along(engine: &Engine, column: &Column, body: &Body, ends: &[End]) -> Vec<f64
     ends.iter().enumerate().map(place).collect()
 }
 
-fn end_of(column: &Column, body: &Body, seal: &Seal) -> End {
+fn end_of(column: &Column, body: &Body, seal: &Seal) -> SealEnd {
     let keeps = |chamber: ChamberId| seal.between.0 == chamber || seal.between.1 == chamber;
     let beside = |at: usize, side: Option<ChamberId>| {
         column.beside[at].iter().copied().chain(side).any(keeps)
     };
     match (beside(0, body.behind), beside(1, body.before)) {
-        (true, false) => End::Rear,
-        (false, true) => End::Front,
-        _ => End::Middle,
+        (true, false) => SealEnd::Rear,
+        (false, true) => SealEnd::Front,
+        _ => SealEnd::Middle,
     }
 }
 

@@ -5,7 +5,7 @@ use super::columns::{Body, Column, TRAVEL};
 use super::fittings::rect;
 use crate::cutaway::model::{ChamberId, Condition, Engine, PartId, PositionId, Way};
 use crate::drawing::shape::{Rect, Sketch};
-use crate::drawing::view::View;
+use crate::drawing::view::DrawingView;
 
 /// Thickness of a tube between two rooms.
 pub(crate) const TUBE: f64 = 3.0;
@@ -18,7 +18,7 @@ const SLOT: f64 = 14.0;
 const LAP: f64 = 9.0;
 
 /// An opening in a tube.
-struct Slot {
+struct TubeSlot {
     /// Which tube, counted from the axis; the first one has number 1.
     tube: usize,
     left: f64,
@@ -63,7 +63,7 @@ pub(crate) fn across(way: &Way, chamber: ChamberId) -> Option<ChamberId> {
 
 /// The slots that the part of a column covers and uncovers: in front of it for what opens as it
 /// goes back, behind it for what opens as it goes forward.
-fn slots(engine: &Engine, view: &View, column: &Column) -> Vec<Slot> {
+fn slots(engine: &Engine, view: &DrawingView, column: &Column) -> Vec<TubeSlot> {
     let Some(body) = column.body else { return Vec::new() };
     let last = engine.parts[body.part].positions.len().saturating_sub(1).max(1) as f64;
     let step = TRAVEL / last;
@@ -83,7 +83,7 @@ fn slots(engine: &Engine, view: &View, column: &Column) -> Vec<Slot> {
                 }
                 _ => continue,
             };
-            slots.push(Slot { tube, left, right: left + wide });
+            slots.push(TubeSlot { tube, left, right: left + wide });
         }
     }
     slots
@@ -122,7 +122,7 @@ pub(crate) fn voids(column: &Column, body: &Body) -> Vec<(Rect, ChamberId)> {
 }
 
 /// Draws the tubes of a column. Too thin to hatch, they are filled.
-pub(crate) fn draw(engine: &Engine, view: &View, column: &Column, sketch: &mut Sketch) {
+pub(crate) fn draw(engine: &Engine, view: &DrawingView, column: &Column, sketch: &mut Sketch) {
     let mut slots = slots(engine, view, column);
     slots.sort_by(|a, b| a.left.total_cmp(&b.left));
     for tube in 1..column.things.len() {

@@ -1,7 +1,7 @@
 //! Amounts of air: mass, air per shot, shots per bottle, real gas.
 
 use super::gas::{GAS_CONSTANT, KAPPA, STANDARD_TEMPERATURE, Surroundings};
-use super::{Body, Function, Parameter, Sort, TEMPERATURE, needs};
+use super::{Function, FunctionBody, Parameter, Sort, TEMPERATURE, needs};
 
 const SHARE: &[Parameter] = &[needs("from", Sort::Pressure), needs("to", Sort::Pressure)];
 const REAL_AIR: &str = "fit to the equation of state of Lemmon, Jacobsen, Penoncello & Friend, \
@@ -23,7 +23,9 @@ pub(super) const FUNCTIONS: &[Function] = &[
         range: "to 320 bar, 0 to 50 °C; an ideal gas would be 0.3 % lighter at 9 bar and 10 % \
                 heavier at 300 bar",
         source: REAL_AIR,
-        body: Body::Smooth(|x, _| Ok(x[1] * x[0] / (real_gas(x[1], x[2])? * GAS_CONSTANT * x[2]))),
+        body: FunctionBody::Smooth(|x, _| {
+            Ok(x[1] * x[0] / (real_gas(x[1], x[2])? * GAS_CONSTANT * x[2]))
+        }),
     },
     Function {
         name: "air_per_shot",
@@ -41,7 +43,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
                 is warm again, for in the moment of the shot less air has left than it shows; the \
                 share of vapour at ANR is not taken off",
         source: "gas law: V (p₁ − p₂) / 100 kPa; state of ISO 8778 (from memory)",
-        body: Body::Within(
+        body: FunctionBody::Within(
             |x| match x[1] < x[2] {
                 true => Err("the second pressure is above the first: no air is drawn"),
                 false => Ok(()),
@@ -64,7 +66,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
               of real air.",
         range: "bottle at 20 °C before and after, to 320 bar; not rounded down",
         source: REAL_AIR,
-        body: Body::Smooth(|x, _| {
+        body: FunctionBody::Smooth(|x, _| {
             let held = |pressure: f64| {
                 let z = real_gas(pressure, STANDARD_TEMPERATURE)?;
                 Ok::<f64, String>(pressure / z / super::gas::STANDARD_PRESSURE * x[0])
@@ -84,7 +86,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Compressibility factor Z of air: how much more room real air takes than an ideal gas.",
         range: "to 320 bar, 0 to 50 °C; within 0.01 % of the source",
         source: REAL_AIR,
-        body: Body::Smooth(|x, _| real_gas(x[0], x[1])),
+        body: FunctionBody::Smooth(|x, _| real_gas(x[0], x[1])),
     },
     share(
         "retained_share",
@@ -92,7 +94,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
          walls and as much as keeps the air at its temperature: its ± reaches both.",
         "ideal gas, κ = 1.4; to ≤ from",
         "gas law and isentropic change of state",
-        Body::TwoEnded([quick_share, slow_share]),
+        FunctionBody::TwoEnded([quick_share, slow_share]),
     ),
     share(
         "retained_share_isothermal",
@@ -100,7 +102,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
          the low end of retained_share.",
         "ideal gas; to ≤ from",
         "gas law",
-        Body::Within(
+        FunctionBody::Within(
             |x| match x[0] < x[1] {
                 true => Err(RISING),
                 false => Ok(()),
@@ -114,7 +116,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
          no heat: the high end of retained_share.",
         "ideal gas, κ = 1.4; to ≤ from",
         "isentropic change of state",
-        Body::Smooth(quick_share),
+        FunctionBody::Smooth(quick_share),
     ),
 ];
 
@@ -123,7 +125,7 @@ const fn share(
     doc: &'static str,
     range: &'static str,
     source: &'static str,
-    body: Body,
+    body: FunctionBody,
 ) -> Function {
     Function {
         name,

@@ -1,14 +1,16 @@
 //! Calling a function: its arguments are checked, pressures turned absolute, derivatives taken.
 
 use super::gas::{self, Surroundings};
-use super::{Arguments, Body, ClosedForm, Function, Parameter, Sort, all, find, usage};
+use super::{CallArguments, ClosedForm, Function, FunctionBody, Parameter, Sort, all, find, usage};
 use crate::formula::arithmetic::{combine, settled, upright};
 use crate::formula::datum;
 use crate::formula::evaluate::{Context, complete, value};
 use crate::formula::parse::parse;
 use crate::formula::show::describe;
 use crate::formula::tree::{Formula, Node, NodeKind};
-use crate::formula::{FaultKind, FormulaFault, Input, InputId, Lookup, Scope, Shift, Side, Value};
+use crate::formula::{
+    FaultKind, FormulaFault, Input, InputId, Lookup, Scope, Shift, ShiftSide, Value,
+};
 use crate::quantity::exact::to_f64;
 use crate::quantity::{Dimension, Kind, Quantity, Real, Reference};
 use crate::text::{Span, nearest};
@@ -37,16 +39,16 @@ pub(in crate::formula) fn call(
         values.push(Value::certain(parameter.sort.quantity(default)));
     }
     let worked_out = match function.body {
-        Body::Whole(body) => body(&Arguments { nodes, values, span, context })?,
-        Body::Formula(text) => closed_form(function, text, &values, span, context)?,
-        Body::Within(check, text) => {
+        FunctionBody::Whole(body) => body(&CallArguments { nodes, values, span, context })?,
+        FunctionBody::Formula(text) => closed_form(function, text, &values, span, context)?,
+        FunctionBody::Within(check, text) => {
             let x: Vec<f64> = values.iter().map(|value| value.quantity.si.to_f64()).collect();
             check(&x).map_err(|why| outside(function, why, span))?;
             closed_form(function, text, &values, span, context)?
         }
-        Body::Smooth(body) => smooth(function, body, &values, span, context)?,
-        Body::TwoEnded(ends) => two_ended(function, ends, &values, span, context)?,
-        Body::OfOne(body) => {
+        FunctionBody::Smooth(body) => smooth(function, body, &values, span, context)?,
+        FunctionBody::TwoEnded(ends) => two_ended(function, ends, &values, span, context)?,
+        FunctionBody::OfOne(body) => {
             smooth(function, |x: &[f64], _: &Surroundings| body(x[0]), &values, span, context)?
         }
     };
@@ -133,7 +135,7 @@ fn argument(
     match parameter.sort {
         Sort::Pressure => value = absolute(&value, node, context)?,
         Sort::Modulus => value = value.counting_from(None),
-        Sort::Temperature if matches!(function.body, Body::Whole(_)) => {}
+        Sort::Temperature if matches!(function.body, FunctionBody::Whole(_)) => {}
         Sort::Temperature => value.quantity.kind = Kind::Plain,
         _ => {}
     }
@@ -301,8 +303,8 @@ fn two_ended(
 ) -> Result<Value, FormulaFault> {
     let share = match context.shift.side(InputId::WallHeat) {
         None => 0.5,
-        Some(Side::Low) => 0.0,
-        Some(Side::High) => 1.0,
+        Some(ShiftSide::Low) => 0.0,
+        Some(ShiftSide::High) => 1.0,
     };
     let between = |x: &[f64], around: &Surroundings| {
         let [without, with] = [ends[0](x, around)?, ends[1](x, around)?];

@@ -3,7 +3,7 @@
 use super::gas::{
     GAS_CONSTANT, STANDARD_DENSITY, STANDARD_TEMPERATURE, choked_constant, nozzle_flow,
 };
-use super::{Body, CD, Function, Parameter, Sort, TEMPERATURE, may, needs};
+use super::{CD, Function, FunctionBody, Parameter, Sort, TEMPERATURE, may, needs};
 
 const VALVE: &[Parameter] = &[
     needs("C", Sort::Conductance),
@@ -36,7 +36,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
                 0.4 % more at 9 bar, 8 % more at 300 bar. cd is 1 for an ideal nozzle, about 0.6 \
                 to 0.85 for sharp-edged holes",
         source: NOZZLE,
-        body: Body::Smooth(|x, around| {
+        body: FunctionBody::Smooth(|x, around| {
             let (before, given) = (x[1], x[4]);
             let behind = if given == 0.0 { around.ambient } else { given };
             if super::gas::critical_ratio() < behind / before {
@@ -66,7 +66,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         range: "any pressures; negative when the second is the higher one. cd is taken as constant, \
                 though that of sharp edges grows from 0.6 to 0.84 with the pressure ratio",
         source: NOZZLE,
-        body: Body::Smooth(|x, _| Ok(nozzle_flow(x[3] * x[0], x[1], x[2], x[4]))),
+        body: FunctionBody::Smooth(|x, _| Ok(nozzle_flow(x[3] * x[0], x[1], x[2], x[4]))),
     },
     Function {
         name: "iso6358_flow",
@@ -78,7 +78,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
               b, as a volume at ANR.",
         range: "downstream not above upstream; b from 0 to below 1",
         source: ISO,
-        body: Body::Smooth(|x, _| iso_flow(x)),
+        body: FunctionBody::Smooth(|x, _| iso_flow(x)),
     },
     Function {
         name: "iso6358_mass_flow",
@@ -90,7 +90,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
               ratio, with the density 1.185 kg/m³ that ISO 6358 prints.",
         range: "as iso6358_flow; moist air at ANR is 1.182 kg/m³, 0.25 % less",
         source: ISO,
-        body: Body::Smooth(|x, _| iso_flow(x).map(|flow| flow * STANDARD_DENSITY)),
+        body: FunctionBody::Smooth(|x, _| iso_flow(x).map(|flow| flow * STANDARD_DENSITY)),
     },
     Function {
         name: "conductance",
@@ -101,7 +101,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Sonic conductance of a hole, for comparing it with valves.",
         range: "at 20 °C, with the density 1.185 kg/m³ that ISO 6358 prints",
         source: NOZZLE,
-        body: Body::Smooth(|x, _| {
+        body: FunctionBody::Smooth(|x, _| {
             let choked = choked_constant() / libm::sqrt(STANDARD_TEMPERATURE);
             Ok(x[1] * x[0] * choked / STANDARD_DENSITY)
         }),
@@ -116,7 +116,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
               the speed of sound in it.",
         range: "0.5283 for κ = 1.4; real air 0.527 at 9 bar",
         source: NOZZLE,
-        body: Body::Smooth(|_, _| Ok(super::gas::critical_ratio())),
+        body: FunctionBody::Smooth(|_, _| Ok(super::gas::critical_ratio())),
     },
     Function {
         name: "speed_of_sound",
@@ -127,7 +127,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Speed of sound in air, √(κ R T).",
         range: "ideal gas: 0.1 % low at 1 bar, 0.3 % low at 10 bar",
         source: "thermodynamics of ideal gases",
-        body: Body::Smooth(|x, _| Ok(libm::sqrt(super::gas::KAPPA * GAS_CONSTANT * x[0]))),
+        body: FunctionBody::Smooth(|x, _| Ok(libm::sqrt(super::gas::KAPPA * GAS_CONSTANT * x[0]))),
     },
 ];
 

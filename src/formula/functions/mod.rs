@@ -43,7 +43,7 @@ pub(super) type ClosedForm = fn(&[f64], &Surroundings) -> Result<f64, String>;
 
 /// How a function works its result out.
 #[derive(Clone, Copy)]
-pub(super) enum Body {
+pub(super) enum FunctionBody {
     /// A formula of the parameters (pressures absolute, temperatures in kelvin) and of `ambient`
     /// and `standard_pressure`.
     Formula(&'static str),
@@ -57,11 +57,11 @@ pub(super) enum Body {
     /// A smooth function of one number.
     OfOne(fn(f64) -> Result<f64, String>),
     /// On whole values, with their kinds and references.
-    Whole(fn(&Arguments<'_>) -> Result<Value, FormulaFault>),
+    Whole(fn(&CallArguments<'_>) -> Result<Value, FormulaFault>),
 }
 
 /// The arguments of a call of a [`Body::Whole`] function.
-pub(super) struct Arguments<'a> {
+pub(super) struct CallArguments<'a> {
     pub(super) nodes: &'a [Node],
     pub(super) values: Vec<Value>,
     pub(super) span: Span,
@@ -84,7 +84,7 @@ pub(crate) struct Function {
     pub(crate) range: &'static str,
     /// Where it comes from.
     pub(crate) source: &'static str,
-    pub(super) body: Body,
+    pub(super) body: FunctionBody,
 }
 
 impl std::fmt::Debug for Function {
@@ -113,7 +113,7 @@ impl Function {
     /// The closed form, where the function is one, in the formula language.
     pub(crate) fn closed_form(&self) -> Option<&'static str> {
         match self.body {
-            Body::Formula(text) | Body::Within(_, text) => Some(text),
+            FunctionBody::Formula(text) | FunctionBody::Within(_, text) => Some(text),
             _ => None,
         }
     }

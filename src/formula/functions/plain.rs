@@ -1,7 +1,7 @@
 //! Arithmetic beyond the operators, and the conversions between pressures.
 
 use super::sort::Sort;
-use super::{Arguments, Body, Function, needs};
+use super::{CallArguments, Function, FunctionBody, needs};
 use crate::formula::arithmetic::{self, Operand, combine, exact_root, powered, upright};
 use crate::formula::compare::comparable;
 use crate::formula::show::describe;
@@ -17,7 +17,7 @@ const fn plain(
     parameters: &'static [super::Parameter],
     doc: &'static str,
     range: &'static str,
-    body: fn(&Arguments<'_>) -> Result<Value, FormulaFault>,
+    body: fn(&CallArguments<'_>) -> Result<Value, FormulaFault>,
 ) -> Function {
     Function {
         name,
@@ -28,7 +28,7 @@ const fn plain(
         doc,
         range,
         source: SOURCE,
-        body: Body::Whole(body),
+        body: FunctionBody::Whole(body),
     }
 }
 
@@ -138,15 +138,15 @@ const fn number(
         doc,
         range,
         source: SOURCE,
-        body: Body::OfOne(body),
+        body: FunctionBody::OfOne(body),
     }
 }
 
-fn operand<'a>(arguments: &'a Arguments<'_>, at: usize) -> Operand<'a> {
+fn operand<'a>(arguments: &'a CallArguments<'_>, at: usize) -> Operand<'a> {
     Operand { value: &arguments.values[at], node: &arguments.nodes[at] }
 }
 
-fn ratio(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
+fn ratio(arguments: &CallArguments<'_>) -> Result<Value, FormulaFault> {
     let (a, b) = (operand(arguments, 0), operand(arguments, 1));
     if a.value.quantity.dimension != b.value.quantity.dimension {
         comparable((a.value, a.node), (b.value, b.node), a.node)
@@ -155,7 +155,7 @@ fn ratio(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
     arithmetic::apply(Operator::Divide, a, b, arguments.span)
 }
 
-fn root(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
+fn root(arguments: &CallArguments<'_>) -> Result<Value, FormulaFault> {
     let value = &arguments.values[0];
     let quantity = &value.quantity;
     let fault = |kind, message: String| FormulaFault::new(kind, arguments.span, message);
@@ -179,7 +179,7 @@ fn root(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
     Ok(Value { quantity: powered(quantity, datum), sensitivities, datum })
 }
 
-fn absolute_value(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
+fn absolute_value(arguments: &CallArguments<'_>) -> Result<Value, FormulaFault> {
     let value = &arguments.values[0];
     if 0.0 <= value.quantity.si.to_f64() {
         return Ok(value.clone());
@@ -187,7 +187,7 @@ fn absolute_value(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
     arithmetic::negation(operand(arguments, 0), arguments.span)
 }
 
-fn extreme(arguments: &Arguments<'_>, largest: bool) -> Result<Value, FormulaFault> {
+fn extreme(arguments: &CallArguments<'_>, largest: bool) -> Result<Value, FormulaFault> {
     let (mut best, mut best_node) = (&arguments.values[0], &arguments.nodes[0]);
     for (value, node) in arguments.values.iter().zip(arguments.nodes).skip(1) {
         comparable((best, best_node), (value, node), node)
@@ -201,7 +201,7 @@ fn extreme(arguments: &Arguments<'_>, largest: bool) -> Result<Value, FormulaFau
 }
 
 /// A pressure counted from another nought.
-fn pressure(arguments: &Arguments<'_>, wanted: Reference) -> Result<Value, FormulaFault> {
+fn pressure(arguments: &CallArguments<'_>, wanted: Reference) -> Result<Value, FormulaFault> {
     let absolute =
         super::call::absolute(&arguments.values[0], &arguments.nodes[0], arguments.context)?;
     if wanted == Reference::Absolute {

@@ -1,6 +1,6 @@
 //! Sizes from tables: sealing rings by dash number, drills by name.
 
-use super::{Arguments, Body, Function, Parameter, Sort, needs};
+use super::{CallArguments, Function, FunctionBody, Parameter, Sort, needs};
 use crate::formula::tree::NodeKind;
 use crate::formula::{FaultKind, FormulaFault, InputId, RingSize, Value};
 use crate::quantity::exact::to_f64;
@@ -16,7 +16,7 @@ const DASH: &[Parameter] = &[needs("dash", Sort::Word)];
 const fn ring_size(
     name: &'static str,
     doc: &'static str,
-    body: fn(&Arguments<'_>) -> Result<Value, FormulaFault>,
+    body: fn(&CallArguments<'_>) -> Result<Value, FormulaFault>,
 ) -> Function {
     Function {
         name,
@@ -27,7 +27,7 @@ const fn ring_size(
         doc,
         range: "the 369 sizes of AS568, free, not stretched; with its tolerance",
         source: RINGS,
-        body: Body::Whole(body),
+        body: FunctionBody::Whole(body),
     }
 }
 
@@ -57,7 +57,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         range: "radial seal on one centre, bore above the groove floor; thinning by stretch is not counted; negative where the \
                 ring does not touch",
         source: RINGS,
-        body: Body::Whole(squeeze),
+        body: FunctionBody::Whole(squeeze),
     },
     Function {
         name: "drill",
@@ -68,7 +68,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Nominal diameter of a drill: \"#60\", \"letter F\", \"1/16 in\", \"1.5 mm\".",
         range: "the drill, not the hole it leaves",
         source: "ANSI/ASME B94.11M sizes, from memory, compared with public tables",
-        body: Body::Whole(|arguments| {
+        body: FunctionBody::Whole(|arguments| {
             let text = word(arguments)?;
             let drill = tables::drill(text).map_err(|fault| refused(fault, arguments))?;
             Ok(Value::certain(length(Real::Exact(inches_to_metres(&drill.diameter)))))
@@ -76,7 +76,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
     },
 ];
 
-fn word<'a>(arguments: &'a Arguments<'_>) -> Result<&'a str, FormulaFault> {
+fn word<'a>(arguments: &'a CallArguments<'_>) -> Result<&'a str, FormulaFault> {
     match &arguments.nodes[0].kind {
         NodeKind::Text(text) => Ok(text),
         _ => Err(FormulaFault::new(
@@ -88,7 +88,7 @@ fn word<'a>(arguments: &'a Arguments<'_>) -> Result<&'a str, FormulaFault> {
     }
 }
 
-fn refused(fault: TableFault, arguments: &Arguments<'_>) -> FormulaFault {
+fn refused(fault: TableFault, arguments: &CallArguments<'_>) -> FormulaFault {
     FormulaFault {
         kind: FaultKind::Name,
         span: arguments.nodes[0].span,
@@ -97,7 +97,7 @@ fn refused(fault: TableFault, arguments: &Arguments<'_>) -> FormulaFault {
     }
 }
 
-fn ring(arguments: &Arguments<'_>) -> Result<&'static Ring, FormulaFault> {
+fn ring(arguments: &CallArguments<'_>) -> Result<&'static Ring, FormulaFault> {
     tables::ring(word(arguments)?).map_err(|fault| refused(fault, arguments))
 }
 
@@ -106,7 +106,7 @@ fn length(si: Real) -> Quantity {
 }
 
 /// `a · inside + b · section`, each at the place that the shift asks for.
-fn size(ring: &Ring, arguments: &Arguments<'_>, (a, b): (f64, f64)) -> Value {
+fn size(ring: &Ring, arguments: &CallArguments<'_>, (a, b): (f64, f64)) -> Value {
     let mut total = Real::zero();
     let mut sensitivities = Vec::new();
     for (factor, size, nominal, tolerance) in [
@@ -121,8 +121,8 @@ fn size(ring: &Ring, arguments: &Arguments<'_>, (a, b): (f64, f64)) -> Value {
             tolerance.as_ref().map_or_else(|| Rational::from(BigInt::from(0)), Clone::clone);
         let moved = match arguments.context.shift.side(id) {
             None => nominal.clone(),
-            Some(crate::formula::Side::Low) => nominal - &tolerance,
-            Some(crate::formula::Side::High) => nominal + &tolerance,
+            Some(crate::formula::ShiftSide::Low) => nominal - &tolerance,
+            Some(crate::formula::ShiftSide::High) => nominal + &tolerance,
         };
         let times = if factor == 2.0 { 2 } else { 1 };
         let metres = inches_to_metres(&moved) * Rational::from(BigInt::from(times));
@@ -136,7 +136,7 @@ fn size(ring: &Ring, arguments: &Arguments<'_>, (a, b): (f64, f64)) -> Value {
 }
 
 /// 1 − (bore − floor) / (2 · section)
-fn squeeze(arguments: &Arguments<'_>) -> Result<Value, FormulaFault> {
+fn squeeze(arguments: &CallArguments<'_>) -> Result<Value, FormulaFault> {
     use crate::formula::arithmetic::{Operand, apply, combine};
     use crate::formula::tree::Operator;
     let section = size(ring(arguments)?, arguments, (0.0, 1.0));

@@ -1,6 +1,6 @@
 //! Areas and volumes of round shapes.
 
-use super::{Body, Function, Sort, needs};
+use super::{Function, FunctionBody, Sort, needs};
 
 const SOURCE: &str = "plane and solid geometry";
 
@@ -15,7 +15,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Area of a circle from its diameter.",
         range: "any diameter",
         source: SOURCE,
-        body: Body::Formula("pi / 4 * diameter^2"),
+        body: FunctionBody::Formula("pi / 4 * diameter^2"),
     },
     Function {
         name: "ring_area",
@@ -26,7 +26,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Area between two circles on one centre.",
         range: "inner diameter not above the outer one",
         source: SOURCE,
-        body: Body::Within(nested, "pi / 4 * (outer_diameter^2 - inner_diameter^2)"),
+        body: FunctionBody::Within(nested, "pi / 4 * (outer_diameter^2 - inner_diameter^2)"),
     },
     Function {
         name: "cylinder_volume",
@@ -37,7 +37,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Volume of a cylinder.",
         range: "any size",
         source: SOURCE,
-        body: Body::Formula("pi / 4 * diameter^2 * length"),
+        body: FunctionBody::Formula("pi / 4 * diameter^2 * length"),
     },
     Function {
         name: "ring_volume",
@@ -52,7 +52,10 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Volume between two cylinders on one axis.",
         range: "inner diameter not above the outer one",
         source: SOURCE,
-        body: Body::Within(nested, "pi / 4 * (outer_diameter^2 - inner_diameter^2) * length"),
+        body: FunctionBody::Within(
+            nested,
+            "pi / 4 * (outer_diameter^2 - inner_diameter^2) * length",
+        ),
     },
     Function {
         name: "cone_volume",
@@ -67,7 +70,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Volume of a cone cut off at both diameters; a whole cone with 0 mm as the second.",
         range: "any size; the order of the diameters does not matter",
         source: SOURCE,
-        body: Body::Formula(
+        body: FunctionBody::Formula(
             "pi / 12 * length * (large_diameter^2 + large_diameter * small_diameter \
              + small_diameter^2)",
         ),
@@ -81,7 +84,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Volume of a sphere from its diameter.",
         range: "any diameter",
         source: SOURCE,
-        body: Body::Formula("pi / 6 * diameter^3"),
+        body: FunctionBody::Formula("pi / 6 * diameter^3"),
     },
 ];
 

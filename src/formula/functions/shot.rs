@@ -1,7 +1,7 @@
 //! The shot as closed forms: stored energy, exit speed, energy.
 
 use super::gas::KAPPA;
-use super::{Body, Function, Parameter, Sort, needs};
+use super::{Function, FunctionBody, Parameter, Sort, needs};
 
 const SHOT: &[Parameter] = &[
     needs("volume", Sort::Volume),
@@ -24,7 +24,9 @@ pub(super) const FUNCTIONS: &[Function] = &[
               temperature (its exergy).",
         range: "ideal gas: below 0.5 % to 12 bar. No shot can deliver more",
         source: "thermodynamics of a closed system: p V ln(p/p₀) − (p − p₀) V",
-        body: Body::Formula("volume * (pressure * ln(pressure / ambient) - (pressure - ambient))"),
+        body: FunctionBody::Formula(
+            "volume * (pressure * ln(pressure / ambient) - (pressure - ambient))",
+        ),
     },
     Function {
         name: "stored_energy_adiabatic",
@@ -36,7 +38,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
               without heat from the walls.",
         range: "ideal gas, κ = 1.4",
         source: "thermodynamics of a closed system, isentropic",
-        body: Body::Smooth(|x, surroundings| {
+        body: FunctionBody::Smooth(|x, surroundings| {
             let (volume, pressure, ambient) = (x[0], x[1], surroundings.ambient);
             let fall = KAPPA - 1.0;
             let ratio = libm::log(ambient / pressure);
@@ -57,7 +59,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
                 engine",
         source: "closed form of Mungan, Eur. J. Phys. 30 (2009) 453, with the ambient pressure that \
                  Rohrbach, Buresh & Madsen, Am. J. Phys. 80 (2012) 24, add",
-        body: Body::Smooth(|x, surroundings| {
+        body: FunctionBody::Smooth(|x, surroundings| {
             let swept = swept_volume(x);
             let growth = libm::log1p(swept / x[0]);
             let work = x[1] * x[0] / (KAPPA - 1.0) * -libm::expm1(-growth * (KAPPA - 1.0));
@@ -74,7 +76,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
               temperature, the ambient pushing back.",
         range: "no friction, no leak, no valve, air without inertia; above every real engine",
         source: "closed form of Rohrbach, Buresh & Madsen, Am. J. Phys. 80 (2012) 24",
-        body: Body::Smooth(|x, surroundings| {
+        body: FunctionBody::Smooth(|x, surroundings| {
             let swept = swept_volume(x);
             let work = x[1] * x[0] * libm::log1p(swept / x[0]);
             speed(work - surroundings.ambient * swept, x[4])
@@ -89,7 +91,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Energy of a moving body, m v² / 2.",
         range: "any",
         source: "mechanics",
-        body: Body::Formula("mass * speed^2 / 2"),
+        body: FunctionBody::Formula("mass * speed^2 / 2"),
     },
     Function {
         name: "energy_per_area",
@@ -104,7 +106,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         doc: "Kinetic energy over the pellet's cross section, by which injury is rated.",
         range: "the pellet fills the bore",
         source: "definition; area-normalised energy as predictor: J. Biomech. Eng. 133 (2011) 031002",
-        body: Body::Formula("2 / pi * mass * speed^2 / bore^2"),
+        body: FunctionBody::Formula("2 / pi * mass * speed^2 / bore^2"),
     },
 ];
 

@@ -1,6 +1,6 @@
 //! Helical springs.
 
-use super::{Body, Function, Sort, needs};
+use super::{Function, FunctionBody, Sort, needs};
 
 /// The functions of this group.
 pub(super) const FUNCTIONS: &[Function] = &[Function {
@@ -18,7 +18,7 @@ pub(super) const FUNCTIONS: &[Function] = &[Function {
     range: "small deflections and pitch; D/d of 4 or more, refused below 2. The shear modulus printed for music wire \
             spreads from 79.3 to 82.7 GPa, 4 %: say which was used",
     source: "Bhandari, Design of Machine Elements, helical springs (example 10.19 is a test)",
-    body: Body::Within(
+    body: FunctionBody::Within(
         |x| {
             if x[1] < 2.0 * x[0] {
                 return Err("the coils are too tight for their wire: D/d is below 2");

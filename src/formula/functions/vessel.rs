@@ -2,7 +2,7 @@
 
 use super::gas::{GAS_CONSTANT, KAPPA, choked_constant, critical_ratio, flow_share};
 use super::quadrature::integrate;
-use super::{Body, CD, Function, Parameter, Sort, TEMPERATURE, needs};
+use super::{CD, Function, FunctionBody, Parameter, Sort, TEMPERATURE, needs};
 
 const VENT: &[Parameter] = &[
     needs("volume", Sort::Volume),
@@ -32,7 +32,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         "Time in which a closed room empties through a hole to the ambient, between no heat from \
          the walls and as much as keeps the air at its temperature: its ± reaches both.",
         "both pressures not below ambient; the temperature is that before venting",
-        Body::TwoEnded([
+        FunctionBody::TwoEnded([
             |x, around| vent(x, around.ambient, true),
             |x, around| vent(x, around.ambient, false),
         ]),
@@ -43,7 +43,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         "Time in which a closed room empties through a hole to the ambient, without heat from the \
          walls: the short end of vent_time.",
         "both pressures not below ambient; the temperature is that before venting",
-        Body::Smooth(|x, around| vent(x, around.ambient, true)),
+        FunctionBody::Smooth(|x, around| vent(x, around.ambient, true)),
     ),
     time(
         "vent_time_isothermal",
@@ -51,7 +51,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         "Time in which a closed room empties through a hole to the ambient, the walls keeping the \
          air at its temperature: the long end of vent_time.",
         "both pressures not below ambient",
-        Body::Smooth(|x, around| vent(x, around.ambient, false)),
+        FunctionBody::Smooth(|x, around| vent(x, around.ambient, false)),
     ),
     time(
         "fill_time",
@@ -60,7 +60,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
          between no heat to the walls and as much as keeps the air at its temperature: its ± \
          reaches both.",
         "from ≤ to ≤ supply; the temperature is that of the supply",
-        Body::TwoEnded([|x, _| fill(x, KAPPA), |x, _| fill(x, 1.0)]),
+        FunctionBody::TwoEnded([|x, _| fill(x, KAPPA), |x, _| fill(x, 1.0)]),
     ),
     time(
         "fill_time_adiabatic",
@@ -68,7 +68,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         "Time in which a closed room fills through a hole from a supply of constant pressure, \
          without heat to the walls: the short end of fill_time, the other over 1.4.",
         "from ≤ to ≤ supply; the temperature is that of the supply",
-        Body::Smooth(|x, _| fill(x, KAPPA)),
+        FunctionBody::Smooth(|x, _| fill(x, KAPPA)),
     ),
     time(
         "fill_time_isothermal",
@@ -76,7 +76,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
         "Time in which a closed room fills through a hole from a supply of constant pressure, the \
          walls keeping the air at its temperature: the long end of fill_time.",
         "from ≤ to ≤ supply",
-        Body::Smooth(|x, _| fill(x, 1.0)),
+        FunctionBody::Smooth(|x, _| fill(x, 1.0)),
     ),
 ];
 
@@ -85,7 +85,7 @@ const fn time(
     parameters: &'static [Parameter],
     doc: &'static str,
     range: &'static str,
-    body: Body,
+    body: FunctionBody,
 ) -> Function {
     Function {
         name,

@@ -1,6 +1,6 @@
-//! Bound text: `[8.8 bar](by:operating_pressure)`, asides, suppositions, changes, denials.
+//! BoundText text: `[8.8 bar](by:operating_pressure)`, asides, suppositions, changes, denials.
 
-use crate::body::blocks::{Binding, Bound};
+use crate::body::blocks::{Binding, BoundText};
 use crate::formula;
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
@@ -33,7 +33,7 @@ impl Against {
 /// Judges one bound piece.
 pub(in crate::proof) fn judge(
     passage: &Passage<'_>,
-    bound: &Bound,
+    bound: &BoundText,
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
@@ -72,7 +72,7 @@ fn noted(
 
 fn read_bound(
     passage: &Passage<'_>,
-    bound: &Bound,
+    bound: &BoundText,
     context: &PageContext<'_>,
 ) -> Result<Vec<Figure>, crate::quantity::reader::WholeFault> {
     let options =
@@ -86,14 +86,14 @@ fn read_bound(
     Ok(figures)
 }
 
-fn without_reason(passage: &Passage<'_>, bound: &Bound) -> Slip {
+fn without_reason(passage: &Passage<'_>, bound: &BoundText) -> Slip {
     let spot = passage.link_spot(bound);
     Slip::stop("binding-unreadable", spot, "this aside does not say why")
         .help("write the reason in quotes: [300 bar](aside: \"bottle rating\")")
 }
 
 /// Place of a formula inside its link; the whole link where Markdown changed its letters.
-fn formula_spot(passage: &Passage<'_>, bound: &Bound, formula: &str, span: Span) -> Spot {
+fn formula_spot(passage: &Passage<'_>, bound: &BoundText, formula: &str, span: Span) -> Spot {
     let link = passage.link_spot(bound);
     match link.text().rfind(formula) {
         Some(at) if !formula.is_empty() => {
@@ -106,7 +106,7 @@ fn formula_spot(passage: &Passage<'_>, bound: &Bound, formula: &str, span: Span)
 /// Works out what a binding names, and complains where it cannot.
 fn worth(
     passage: &Passage<'_>,
-    bound: &Bound,
+    bound: &BoundText,
     text: &str,
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
@@ -156,7 +156,7 @@ fn judge_against(
 
 fn by(
     passage: &Passage<'_>,
-    bound: &Bound,
+    bound: &BoundText,
     text: &str,
     figures: Result<Vec<Figure>, crate::quantity::reader::WholeFault>,
     context: &PageContext<'_>,
@@ -252,7 +252,7 @@ fn slip(passage: &Passage<'_>, span: Span, formula: &str, judgement: &Judgement)
 
 fn denied(
     passage: &Passage<'_>,
-    bound: &Bound,
+    bound: &BoundText,
     text: &str,
     figures: Result<Vec<Figure>, crate::quantity::reader::WholeFault>,
     context: &PageContext<'_>,

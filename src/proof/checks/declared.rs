@@ -1,4 +1,4 @@
-//! Names in front matter that stand for something declared elsewhere: rows of a comparison,
+//! DeclaredNames in front matter that stand for something declared elsewhere: rows of a comparison,
 //! readings taken together, the revision that a reading belongs to.
 
 use crate::folio::{Folio, PageEntry};
@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 /// What a page names and nothing has the name of.
 pub(in crate::proof) fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>) -> Vec<Slip> {
-    let names = Names { folio, page, source };
+    let names = DeclaredNames { folio, page, source };
     let mut slips = names.rows();
     slips.extend(names.revisions());
     for group in &page.front.taken_together {
@@ -19,13 +19,13 @@ pub(in crate::proof) fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Sour
     slips
 }
 
-struct Names<'a> {
+struct DeclaredNames<'a> {
     folio: &'a Folio,
     page: &'a PageEntry,
     source: &'a Arc<Source>,
 }
 
-impl Names<'_> {
+impl DeclaredNames<'_> {
     fn unknown<'n>(&self, name: &Text, what: &str, known: impl Iterator<Item = &'n str>) -> Slip {
         let message = format!("`{}` is {what}", name.text);
         let slip = Slip::stop("unknown-name", Spot::new(self.source, name.inside()), message);

@@ -1,7 +1,7 @@
 //! Pictures: they exist, say what they show, and name who made them.
 
-use super::link::{Target, target};
-use crate::body::blocks::{Document, Reference};
+use super::link::{LinkTarget, target};
+use crate::body::blocks::{Document, NoteReference};
 use crate::body::template::Rendered;
 use crate::folio::{Folio, PageEntry};
 use crate::slip::Slip;
@@ -35,7 +35,7 @@ pub(crate) fn judge(
             slips.push(slip.help(format!("write ![…]({file} \"credit: name, year\")")));
         }
         match target(&picture.destination, &page.name) {
-            Target::File(path) if folio.files.contains(&path) && is_picture(&path) => {
+            LinkTarget::File(path) if folio.files.contains(&path) && is_picture(&path) => {
                 shown.push((path, spot));
             }
             _ => slips.push(missing(folio, spot, picture)),
@@ -58,7 +58,7 @@ pub(crate) fn credit(title: &str) -> Option<&str> {
     (head.eq_ignore_ascii_case("credit:") && !name.is_empty()).then_some(name)
 }
 
-fn missing(folio: &Folio, spot: Spot, picture: &Reference) -> Slip {
+fn missing(folio: &Folio, spot: Spot, picture: &NoteReference) -> Slip {
     let message = format!("there is no picture `{}` beside this page", picture.destination);
     let slip = Slip::stop("image-missing", spot, message)
         .noting("pictures are PNG, JPEG or SVG files in content/");

@@ -1,6 +1,6 @@
 //! Links: they lead somewhere, stay on the site or go to the open web, and run nothing.
 
-use crate::body::blocks::{Document, Reference};
+use crate::body::blocks::{Document, NoteReference};
 use crate::body::template::Rendered;
 use crate::folio::{Folio, PageEntry, address_of};
 use crate::slip::Slip;
@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 /// Where a link leads.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) enum Target {
+pub(crate) enum LinkTarget {
     /// A page of the folio, by name, and an anchor on it.
     Page {
         /// Path below the folio.
@@ -26,10 +26,10 @@ pub(crate) enum Target {
 }
 
 /// Resolves a destination from a page.
-pub(crate) fn target(destination: &str, page: &str) -> Target {
+pub(crate) fn target(destination: &str, page: &str) -> LinkTarget {
     let lower = destination.trim().to_lowercase();
     if ["http://", "https://", "mailto:"].iter().any(|scheme| lower.starts_with(scheme)) {
-        return Target::Outside(destination.trim().to_owned());
+        return LinkTarget::Outside(destination.trim().to_owned());
     }
     let scheme = lower.split_once(':').map(|(scheme, _)| scheme);
     let has_scheme = scheme.is_some_and(|scheme| {
@@ -37,16 +37,20 @@ pub(crate) fn target(destination: &str, page: &str) -> Target {
             && scheme.bytes().all(|b| b.is_ascii_alphanumeric() || b"+-.".contains(&b))
     });
     if has_scheme || lower.starts_with("//") || lower.starts_with('/') || lower.contains('\\') {
-        return Target::Dangerous;
+        return LinkTarget::Dangerous;
     }
     let (path, anchor) = destination.split_once('#').unwrap_or((destination, ""));
     let path = path.split('?').next().unwrap_or("");
     let anchor = anchor.to_owned();
     if path.is_empty() {
-        return Target::Page { name: page.to_owned(), anchor };
+        return LinkTarget::Page { name: page.to_owned(), anchor };
     }
-    let Some(path) = joined(page, path) else { return Target::Dangerous };
-    if path.ends_with(".md") { Target::Page { name: path, anchor } } else { Target::File(path) }
+    let Some(path) = joined(page, path) else { return LinkTarget::Dangerous };
+    if path.ends_with(".md") {
+        LinkTarget::Page { name: path, anchor }
+    } else {
+        LinkTarget::File(path)
+    }
 }
 
 /// `path` as seen from `page`; `None` when it leaves the folio's content.
@@ -105,9 +109,9 @@ pub(crate) fn judge(
     for reference in document.references.iter().filter(|reference| !reference.is_picture) {
         let spot = Spot::new(source, rendered.origin(reference.span).span);
         match target(&reference.destination, &page.name) {
-            Target::Dangerous => slips.push(dangerous(spot, reference)),
-            Target::Outside(_) => {}
-            Target::File(path) => {
+            LinkTarget::Dangerous => slips.push(dangerous(spot, reference)),
+            LinkTarget::Outside(_) => {}
+            LinkTarget::File(path) => {
                 let lower = path.to_lowercase();
                 if !folio.files.contains(&path) {
                     slips.push(broken(folio, spot, reference, &path));
@@ -117,7 +121,7 @@ pub(crate) fn judge(
                     slips.push(unpublished(spot, reference));
                 }
             }
-            Target::Page { name, anchor } => match folio.by_name.get(&name) {
+            LinkTarget::Page { name, anchor } => match folio.by_name.get(&name) {
                 None => slips.push(broken(folio, spot, reference, &name)),
                 Some(_) if anchor.is_empty() => {}
                 Some(page) => wanted.anchors.push(AnchorWanted { page: *page, anchor, spot }),
@@ -154,18 +158,18 @@ pub(crate) fn anchor_missing(wanted: &AnchorWanted, folio: &Folio, anchors: &[St
     }
 }
 
-fn dangerous(spot: Spot, reference: &Reference) -> Slip {
+fn dangerous(spot: Spot, reference: &NoteReference) -> Slip {
     let message = format!("links like `{}` are refused", reference.destination);
     Slip::stop("dangerous-link", spot, message)
         .noting("links go to pages and files of the folio, to http(s) or mailto")
 }
 
-fn unpublished(spot: Spot, reference: &Reference) -> Slip {
+fn unpublished(spot: Spot, reference: &NoteReference) -> Slip {
     let message = format!("`{}` is not of a kind that is published", reference.destination);
     Slip::stop("broken-link", spot, message).noting(format!("kinds: {}", KINDS.join(", ")))
 }
 
-fn broken(folio: &Folio, spot: Spot, reference: &Reference, path: &str) -> Slip {
+fn broken(folio: &Folio, spot: Spot, reference: &NoteReference, path: &str) -> Slip {
     let message = format!("`{}` leads nowhere: there is no {path}", reference.destination);
     let slip = Slip::stop("broken-link", spot, message);
     let pages = folio.pages.iter().map(|page| page.name.as_str());
@@ -177,14 +181,14 @@ fn broken(folio: &Folio, spot: Spot, reference: &Reference, path: &str) -> Slip 
 }
 
 /// Address of a target on the site, seen from the page at `from`; `None` where it is not linked.
-pub(crate) fn site_address(target: &Target, from: &str) -> Option<String> {
+pub(crate) fn site_address(target: &LinkTarget, from: &str) -> Option<String> {
     let root = "../".repeat(from.matches('/').count());
     match target {
-        Target::Outside(address) => Some(address.clone()),
-        Target::File(path) => {
+        LinkTarget::Outside(address) => Some(address.clone()),
+        LinkTarget::File(path) => {
             Some(format!("{root}{}", path.strip_prefix("content/").unwrap_or(path)))
         }
-        Target::Page { name, anchor } => {
+        LinkTarget::Page { name, anchor } => {
             let address = address_of(name);
             let anchor = if anchor.is_empty() { String::new() } else { format!("#{anchor}") };
             if address == from && !anchor.is_empty() {
@@ -192,7 +196,7 @@ pub(crate) fn site_address(target: &Target, from: &str) -> Option<String> {
             }
             Some(format!("{root}{address}{anchor}"))
         }
-        Target::Dangerous => None,
+        LinkTarget::Dangerous => None,
     }
 }
 
@@ -205,9 +209,9 @@ mod tests {
     #[test]
     fn climbing_is_seen_however_it_is_written() {
         for path in ["../../x", "%2e%2e/../x", "%2E./.%2e/x", "..%2f..%2Fx", "a%5c..%5Cx"] {
-            assert_eq!(target(path, "content/rowan.md"), Target::Dangerous, "{path}");
+            assert_eq!(target(path, "content/rowan.md"), LinkTarget::Dangerous, "{path}");
         }
         let near = target("engines/%2e%2e/a%2eb.txt", "content/rowan.md");
-        assert_eq!(near, Target::File("content/a%2eb.txt".to_owned()));
+        assert_eq!(near, LinkTarget::File("content/a%2eb.txt".to_owned()));
     }
 }

@@ -92,7 +92,7 @@ fn asked(formula: &str) -> Option<Asked<'_>> {
 }
 
 /// What came of a question: the answer where there is one, and what was found.
-struct Answer {
+struct QuestionAnswer {
     holds: Option<bool>,
     reason: String,
 }
@@ -116,12 +116,14 @@ pub(super) fn judge(
     let answered = match asked(formula) {
         Some(asked) => {
             let denied = asked.denied;
-            answer(folio, page, &asked).map(|answer| Answer {
+            answer(folio, page, &asked).map(|answer| QuestionAnswer {
                 holds: answer.holds.map(|holds| holds != denied),
                 reason: answer.reason,
             })
         }
-        None => Ok(Answer { holds: None, reason: "the question cannot be read".to_owned() }),
+        None => {
+            Ok(QuestionAnswer { holds: None, reason: "the question cannot be read".to_owned() })
+        }
     };
     match answered {
         Err(fault) => {
@@ -133,7 +135,7 @@ pub(super) fn judge(
             });
             ClaimFinding::new(None, false, fault.message)
         }
-        Ok(Answer { holds, reason }) => {
+        Ok(QuestionAnswer { holds, reason }) => {
             let spot = Spot::new(source, claim.holds.inside());
             match holds {
                 Some(true) => {}
@@ -153,7 +155,7 @@ pub(super) fn judge(
     }
 }
 
-fn answer(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
+fn answer(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<QuestionAnswer, Misput> {
     match asked.name {
         "happens" => happens(folio, page, asked),
         "happens_before" => happens_before(folio, page, asked),
@@ -214,11 +216,11 @@ fn engine<'a>(folio: &'a Folio, (name, span): (&str, Span)) -> Result<&'a Routed
     })
 }
 
-fn has_faults() -> Answer {
-    Answer { holds: None, reason: "a cutaway it needs has a fault of its own".to_owned() }
+fn has_faults() -> QuestionAnswer {
+    QuestionAnswer { holds: None, reason: "a cutaway it needs has a fault of its own".to_owned() }
 }
 
-fn happens(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
+fn happens(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<QuestionAnswer, Misput> {
     let (routed, events) = subject(folio, page, asked, 1)?;
     let (Some(shot), [event]) = (&routed.shot, events.as_slice()) else { return Ok(has_faults()) };
     // Against itself: only what is lacking counts.
@@ -226,26 +228,30 @@ fn happens(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer,
     let words = event_words(&routed.engine, *event);
     let some = shot.found.steps.iter().any(|step| step.events.contains(event));
     Ok(match (some, found.neither, found.is_open) {
-        (true, false, false) => Answer {
+        (true, false, false) => QuestionAnswer {
             holds: Some(true),
             reason: format!("\u{201c}{words}\u{201d} happens in every run")
                 + &by_orders(routed, |run| !precedence(run, *event, *event).neither),
         },
-        (false, _, false) => Answer {
+        (false, _, false) => QuestionAnswer {
             holds: Some(false),
             reason: format!(
                 "\u{201c}{words}\u{201d} never happens: {}",
                 why_never(&routed.engine, &shot.found, *event)
             ),
         },
-        _ => Answer {
+        _ => QuestionAnswer {
             holds: None,
             reason: format!("\u{201c}{words}\u{201d} happens in some runs and not in others"),
         },
     })
 }
 
-fn happens_before(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
+fn happens_before(
+    folio: &Folio,
+    page: &PageEntry,
+    asked: &Asked<'_>,
+) -> Result<QuestionAnswer, Misput> {
     let (routed, events) = subject(folio, page, asked, 2)?;
     let (Some(shot), [first, then]) = (&routed.shot, events.as_slice()) else {
         return Ok(has_faults());
@@ -262,7 +268,7 @@ fn happens_before(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<
         .map(|order| order.known.how.clone());
     let rests_on_clock = racing.is_some_and(|racing| racing.then_before);
     Ok(if found.always() && rests_on_clock && is_stated.is_none() {
-        Answer {
+        QuestionAnswer {
             holds: None,
             reason: format!(
                 "{a} comes before {b} as long as the dwell outlasts the motion; `order` in the \
@@ -274,7 +280,10 @@ fn happens_before(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<
             Some(how) => format!(", as the cutaway states ({how})"),
             None => by_orders(routed, |run| precedence(run, *first, *then).always()),
         };
-        Answer { holds: Some(true), reason: format!("{a} comes before {b} in every run{by}") }
+        QuestionAnswer {
+            holds: Some(true),
+            reason: format!("{a} comes before {b} in every run{by}"),
+        }
     } else {
         let never = |event: &Event| {
             format!(
@@ -318,7 +327,7 @@ fn against(
     (a, b): (&str, &str),
     no_first: impl Fn() -> String,
     no_then: impl Fn() -> String,
-) -> Answer {
+) -> QuestionAnswer {
     let Precedence { first_before, then_before, only_first, only_then, neither, is_open } = found;
     let (holds, reason) = match (first_before, then_before, only_first, only_then) {
         _ if is_open => {
@@ -343,10 +352,14 @@ fn against(
         // Every run has both; that the first comes first in all of them is told elsewhere.
         _ => (Some(false), format!("{b} comes before {a} in every run")),
     };
-    Answer { holds, reason }
+    QuestionAnswer { holds, reason }
 }
 
-fn ends_at_rest(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Answer, Misput> {
+fn ends_at_rest(
+    folio: &Folio,
+    page: &PageEntry,
+    asked: &Asked<'_>,
+) -> Result<QuestionAnswer, Misput> {
     let own = page.front.engine.as_ref().and_then(|own| folio.routing.of(&own.text));
     let routed = match (asked.arguments.as_slice(), own) {
         ([("", _)], Some(own)) => own,
@@ -361,16 +374,16 @@ fn ends_at_rest(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<An
     Ok(match troubles.next() {
         None if shot.found.always_ends_at_rest() => {
             let by = by_orders(routed, Exploration::always_ends_at_rest);
-            Answer { holds: Some(true), reason: format!("every run ends at rest{by}") }
+            QuestionAnswer { holds: Some(true), reason: format!("every run ends at rest{by}") }
         }
-        None => Answer { holds: None, reason: "not every run was followed".to_owned() },
-        Some(("shot-undecided", why)) => Answer { holds: None, reason: why },
-        Some((_, why)) => Answer { holds: Some(false), reason: why },
+        None => QuestionAnswer { holds: None, reason: "not every run was followed".to_owned() },
+        Some(("shot-undecided", why)) => QuestionAnswer { holds: None, reason: why },
+        Some((_, why)) => QuestionAnswer { holds: Some(false), reason: why },
     })
 }
 
 /// Two engines beside each other.
-fn alike(folio: &Folio, asked: &Asked<'_>) -> Result<Answer, Misput> {
+fn alike(folio: &Folio, asked: &Asked<'_>) -> Result<QuestionAnswer, Misput> {
     let [a, b] = asked.arguments.as_slice() else {
         let span = asked.arguments.first().map_or(Span::new(0, 0), |(_, span)| *span);
         let message = format!("{} is written `{}`", asked.name, asked.form);
@@ -390,5 +403,5 @@ fn alike(folio: &Folio, asked: &Asked<'_>) -> Result<Answer, Misput> {
         Alike::False => Some(false),
         Alike::Undecided => None,
     };
-    Ok(Answer { holds, reason: found.reason })
+    Ok(QuestionAnswer { holds, reason: found.reason })
 }

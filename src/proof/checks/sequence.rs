@@ -3,7 +3,7 @@
 use crate::cutaway::events::{event_words, parse_event};
 use crate::cutaway::model::{Engine, Event};
 use crate::folio::{Folio, PageEntry};
-use crate::logic::{self, Exploration, Standing, follow, left_out, precedence};
+use crate::logic::{self, EventStanding, Exploration, follow, left_out, precedence};
 use crate::page::yaml::Text;
 use crate::quantity::Verdict;
 use crate::slip::Slip;
@@ -16,20 +16,21 @@ pub(crate) struct SequenceFinding {
     /// The event, if the words name one.
     pub(crate) event: Option<Event>,
     /// How it stands; `None` where nothing could be checked.
-    pub(crate) standing: Option<Standing>,
+    pub(crate) standing: Option<EventStanding>,
     /// What was found, in words; empty where there is nothing to say.
     pub(crate) reason: String,
 }
 
 /// How an event stands, as a verdict; none where that is open.
-pub(crate) fn verdict(standing: &Standing) -> Option<Verdict> {
+pub(crate) fn verdict(standing: &EventStanding) -> Option<Verdict> {
     match standing {
-        Standing::Follows => Some(Verdict::Agree),
-        Standing::Possible => Some(Verdict::Lenient),
-        Standing::Early(_) | Standing::Late(_) | Standing::Once | Standing::Never => {
-            Some(Verdict::Disagree)
-        }
-        Standing::Open => None,
+        EventStanding::Follows => Some(Verdict::Agree),
+        EventStanding::Possible => Some(Verdict::Lenient),
+        EventStanding::Early(_)
+        | EventStanding::Late(_)
+        | EventStanding::Once
+        | EventStanding::Never => Some(Verdict::Disagree),
+        EventStanding::Open => None,
     }
 }
 
@@ -68,7 +69,7 @@ pub(crate) fn judge(
     let racing = shot.racing.as_ref().map(|racing| follow(racing, &events));
     for (place, (at, _)) in known.iter().enumerate() {
         let standing = &followed.events[place];
-        let judged = Judged {
+        let judged = JudgedEvent {
             engine,
             found: &shot.found,
             source,
@@ -82,9 +83,9 @@ pub(crate) fn judge(
         finding.standing = Some(standing.clone());
         finding.reason = reason;
         let is_certain = racing.as_ref().is_none_or(|racing| {
-            matches!(racing.events[place], Standing::Follows | Standing::Open)
+            matches!(racing.events[place], EventStanding::Follows | EventStanding::Open)
         });
-        if *standing == Standing::Follows && !is_certain && finding.reason.is_empty() {
+        if *standing == EventStanding::Follows && !is_certain && finding.reason.is_empty() {
             finding.reason = "as long as the dwell outlasts the motion".to_owned();
         }
     }
@@ -94,40 +95,40 @@ pub(crate) fn judge(
     findings
 }
 
-struct Judged<'a> {
+struct JudgedEvent<'a> {
     engine: &'a Engine,
     found: &'a Exploration,
     source: &'a Arc<Source>,
     sequence: &'a [Text],
     known: &'a [(usize, Event)],
-    standings: &'a [Standing],
+    standings: &'a [EventStanding],
 }
 
-impl Judged<'_> {
-    fn reason(&self, place: usize, standing: &Standing) -> String {
+impl JudgedEvent<'_> {
+    fn reason(&self, place: usize, standing: &EventStanding) -> String {
         let event = self.known[place].1;
         match standing {
-            Standing::Follows => String::new(),
-            Standing::Possible => {
+            EventStanding::Follows => String::new(),
+            EventStanding::Possible => {
                 "it may also come elsewhere: the order is not decided here".to_owned()
             }
-            Standing::Early(earlier) => {
+            EventStanding::Early(earlier) => {
                 let other = &self.sequence[self.known[*earlier].0].text;
                 format!("it comes before \u{201c}{other}\u{201d}, not after")
             }
-            Standing::Late(later) => {
+            EventStanding::Late(later) => {
                 let other = &self.sequence[self.known[*later].0].text;
                 format!("it comes after \u{201c}{other}\u{201d}, not before")
             }
-            Standing::Once => "it does not happen again at this place".to_owned(),
-            Standing::Never => {
+            EventStanding::Once => "it does not happen again at this place".to_owned(),
+            EventStanding::Never => {
                 format!("it never happens: {}", logic::why_never(self.engine, self.found, event))
             }
-            Standing::Open => "not reached: what happens before it is not decided".to_owned(),
+            EventStanding::Open => "not reached: what happens before it is not decided".to_owned(),
         }
     }
 
-    fn slip(&self, place: usize, standing: &Standing, reason: &str) -> Option<Slip> {
+    fn slip(&self, place: usize, standing: &EventStanding, reason: &str) -> Option<Slip> {
         let (at, event) = self.known[place];
         let text = &self.sequence[at];
         let spot = Spot::new(self.source, text.inside());
@@ -138,14 +139,14 @@ impl Judged<'_> {
             format!("\u{201c}{}\u{201d} ({words})", text.text)
         };
         let slip = match standing {
-            Standing::Follows | Standing::Open => return None,
-            Standing::Possible => self.uncertain(place, spot, &named)?,
-            Standing::Early(_) | Standing::Late(_) | Standing::Once => {
+            EventStanding::Follows | EventStanding::Open => return None,
+            EventStanding::Possible => self.uncertain(place, spot, &named)?,
+            EventStanding::Early(_) | EventStanding::Late(_) | EventStanding::Once => {
                 let message = format!("{named} is out of order: {reason}");
                 let slip = Slip::stop("sequence-out-of-order", spot, message);
                 self.with_cause(slip, event).help(self.way_out(standing))
             }
-            Standing::Never => {
+            EventStanding::Never => {
                 Slip::stop("sequence-impossible", spot, format!("{named}: {reason}"))
             }
         };
@@ -153,18 +154,20 @@ impl Judged<'_> {
     }
 
     /// What puts a step right that is out of place.
-    fn way_out(&self, standing: &Standing) -> String {
+    fn way_out(&self, standing: &EventStanding) -> String {
         let step = |place: &usize| &self.sequence[self.known[*place].0].text;
         match standing {
-            Standing::Early(earlier) => format!("move it before \u{201c}{}\u{201d}", step(earlier)),
-            Standing::Late(later) => format!("move it behind \u{201c}{}\u{201d}", step(later)),
+            EventStanding::Early(earlier) => {
+                format!("move it before \u{201c}{}\u{201d}", step(earlier))
+            }
+            EventStanding::Late(later) => format!("move it behind \u{201c}{}\u{201d}", step(later)),
             _ => "leave it out here".to_owned(),
         }
     }
 
     /// An event whose place is not certain, told for all that follow it.
     fn uncertain(&self, place: usize, spot: Spot, named: &str) -> Option<Slip> {
-        let is_uncertain = |at: &usize| self.standings.get(*at) == Some(&Standing::Possible);
+        let is_uncertain = |at: &usize| self.standings.get(*at) == Some(&EventStanding::Possible);
         if place.checked_sub(1).as_ref().is_some_and(is_uncertain) {
             return None;
         }

@@ -5,7 +5,7 @@ use super::unused::Named;
 use crate::folio::cues::Cue;
 use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
-use crate::proof::tying::{Line, assign, distance, lines};
+use crate::proof::tying::{TiedLine, assign, distance, lines};
 use crate::quantity::Rational;
 use crate::sheet::Stated;
 use crate::slip::Slip;
@@ -47,7 +47,7 @@ pub(in crate::proof) fn judge(
 
 fn in_sentence(
     passage: &Passage<'_>,
-    line: &Line<'_>,
+    line: &TiedLine<'_>,
     sizes: &[&(Span, Stock)],
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,

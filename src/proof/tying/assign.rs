@@ -1,8 +1,8 @@
 //! Figures and names of one sentence, matched as one assignment of least cost.
 
-use super::Line;
+use super::TiedLine;
 use crate::folio::cues::Cue;
-use crate::folio::words::Word;
+use crate::folio::words::TextWord;
 use crate::linear_assignment::least_cost;
 use crate::text::Span;
 
@@ -21,7 +21,7 @@ pub(super) const MOST: usize = 48;
 /// they are too far apart.
 pub(crate) fn distance(
     text: &str,
-    words: &[Word],
+    words: &[TextWord],
     figure: Span,
     others: &[Span],
     cue: &Cue,
@@ -38,7 +38,7 @@ pub(crate) fn distance(
         return None;
     }
     let joins =
-        |word: &Word| matches!(word.stem.as_str(), "in" | "on" | "of" | "for" | "with" | "the");
+        |word: &TextWord| matches!(word.stem.as_str(), "in" | "on" | "of" | "for" | "with" | "the");
     if behind && cue.is_echo && words.iter().filter(|w| gap.contains(w.span)).all(joins) {
         // "1.40 mm in Ash": nothing could be said more plainly.
         return Some(-1.0);
@@ -82,7 +82,7 @@ fn is_put_in(gap: &str) -> bool {
 }
 
 /// Whether a verb that states stands right before the figure: "the lockout of the timer is 160 ms".
-fn ends_in_verb(words: &[Word], gap: Span) -> bool {
+fn ends_in_verb(words: &[TextWord], gap: Span) -> bool {
     let last = words.iter().rev().find(|word| gap.contains(word.span));
     last.is_some_and(|word| matches!(word.stem.as_str(), "is" | "are" | "was" | "were" | "measure"))
 }
@@ -92,7 +92,7 @@ fn ends_in_verb(words: &[Word], gap: Span) -> bool {
 /// that is so settled.
 #[must_use]
 pub(super) fn parallel(
-    line: &Line<'_>,
+    line: &TiedLine<'_>,
     engines: &[Span],
     figures: &[Span],
     cues: &[Cue],

@@ -5,7 +5,7 @@
 //! what a reading counts. All others are numbers, and no business of ours.
 
 use super::evidence::{Around, Lexicon, plain};
-use crate::folio::words::Word;
+use crate::folio::words::TextWord;
 use crate::proof::prose::PageContext;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Dimension, Figure};
@@ -39,7 +39,7 @@ pub(super) struct Bare {
 }
 
 /// Whether a word is a number.
-pub(super) fn is_number(word: &Word) -> bool {
+pub(super) fn is_number(word: &TextWord) -> bool {
     word.stem.bytes().all(|b| b.is_ascii_digit()) || spelled(&word.stem).is_some()
 }
 
@@ -47,7 +47,7 @@ pub(super) fn is_number(word: &Word) -> bool {
 /// those of `text`, the sentence's words those of the line.
 pub(super) fn find(
     text: &str,
-    sentence: &[Word],
+    sentence: &[TextWord],
     taken: &[Span],
     around: impl Fn(Span) -> Around,
     context: &PageContext<'_>,
@@ -141,7 +141,7 @@ const NO_NOUNS: [&str; 16] = [
     "to",
 ];
 
-fn numerals(text: &str, sentence: &[Word], taken: &[Span]) -> Vec<Numeral> {
+fn numerals(text: &str, sentence: &[TextWord], taken: &[Span]) -> Vec<Numeral> {
     let mut found = Vec::new();
     let mut at = 0;
     while let Some(word) = sentence.get(at) {
@@ -156,7 +156,7 @@ fn numerals(text: &str, sentence: &[Word], taken: &[Span]) -> Vec<Numeral> {
         let is_taken = taken.iter().any(|span_| span_.overlaps(span));
         let is_date = behind.is_some_and(|word| NO_NOUNS[1..13].contains(&word.stem.as_str()));
         if !is_taken && !is_date {
-            let close = |word: &&Word| text[span.end..word.span.start].trim().is_empty();
+            let close = |word: &&TextWord| text[span.end..word.span.start].trim().is_empty();
             let noun = behind.filter(close).filter(|w| !NO_NOUNS.contains(&w.stem.as_str()));
             let before = at.checked_sub(1).and_then(|before| sentence.get(before));
             let is_part = before.is_some_and(|word| PARTS.contains(&word.stem.as_str()));
@@ -170,7 +170,7 @@ fn numerals(text: &str, sentence: &[Word], taken: &[Span]) -> Vec<Numeral> {
 }
 
 /// A number that begins at a word: how many words it has, its digits and its place.
-fn numeral_at(text: &str, sentence: &[Word], at: usize) -> Option<(usize, String, Span)> {
+fn numeral_at(text: &str, sentence: &[TextWord], at: usize) -> Option<(usize, String, Span)> {
     let word = &sentence[at];
     if let Some(value) = spelled(&word.stem) {
         let next = sentence.get(at + 1);

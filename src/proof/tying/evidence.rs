@@ -5,7 +5,7 @@
 //! stand for its noun.
 
 use super::weights::{HEADING, MISSING, ONLY_ONE, OTHER_CLAUSE, REACH, SENTENCE_BEFORE, TAKEN_UP};
-use crate::folio::words::{Word, words};
+use crate::folio::words::{TextWord, words};
 use crate::quantity::{Dimension, Figure, Kind};
 use crate::sheet::Ledger;
 use crate::text::Span;
@@ -82,7 +82,7 @@ const SAID_BY_UNIT: [(Dimension, &[&str]); 10] = [
 
 /// An entry and the words of its names.
 #[derive(Debug)]
-struct Named {
+struct NamedEvidence {
     entry: (usize, usize),
     dimension: Dimension,
     is_count: bool,
@@ -92,14 +92,14 @@ struct Named {
 /// The entries that a page may mean without naming their engine.
 #[derive(Debug, Default)]
 pub(crate) struct Lexicon {
-    named: Vec<Named>,
+    named: Vec<NamedEvidence>,
     /// In how many entries a word stands.
     shared_by: AHashMap<String, f64>,
 }
 
 /// Where a word stands, as seen from a figure.
 #[derive(Debug, Clone, Copy)]
-struct Place {
+struct WordPlace {
     /// Words between it and the figure.
     apart: f64,
     /// Share of its worth that is left.
@@ -108,7 +108,7 @@ struct Place {
     is_here: bool,
 }
 
-impl Place {
+impl WordPlace {
     /// Share of a word's worth for being the figure itself.
     fn near(&self) -> f64 {
         self.share * REACH / (REACH + (self.apart - REACH).max(0.0))
@@ -135,7 +135,7 @@ impl Lexicon {
                 for word in distinct {
                     *lexicon.shared_by.entry(word.clone()).or_default() += 1.0;
                 }
-                lexicon.named.push(Named {
+                lexicon.named.push(NamedEvidence {
                     entry: (sheet, index),
                     dimension: value.quantity.dimension,
                     is_count: value.quantity.kind == Kind::Count,
@@ -153,7 +153,7 @@ impl Lexicon {
     }
 
     /// Entries that measure what the figure does.
-    fn alike(&self, figure: &Figure) -> impl Iterator<Item = &Named> {
+    fn alike(&self, figure: &Figure) -> impl Iterator<Item = &NamedEvidence> {
         let (dimension, is_count) = (figure.unit.dimension, figure.kind == Kind::Count);
         let plain = dimension == Dimension::NONE;
         self.named.iter().filter(move |named| {
@@ -168,8 +168,10 @@ impl Lexicon {
         let mut found: Vec<((usize, usize), f64)> = self
             .alike(figure)
             .map(|named| {
-                let best =
-                    named.names.iter().map(|name| self.of_name(name, free, around, Place::near));
+                let best = named
+                    .names
+                    .iter()
+                    .map(|name| self.of_name(name, free, around, WordPlace::near));
                 let words = best.fold(0.0, f64::max);
                 (named.entry, if only && 0.0 < words { words + ONLY_ONE } else { words })
             })
@@ -182,14 +184,14 @@ impl Lexicon {
     pub(super) fn words_for(&self, entry: (usize, usize), around: &Around) -> f64 {
         let named = self.named.iter().find(|named| named.entry == entry);
         let names = named.into_iter().flat_map(|named| &named.names);
-        names.map(|name| self.of_name(name, &[], around, Place::somewhere)).fold(0.0, f64::max)
+        names.map(|name| self.of_name(name, &[], around, WordPlace::somewhere)).fold(0.0, f64::max)
     }
 
     /// What the words say for one entry as the figure itself.
     pub(super) fn words_near(&self, entry: (usize, usize), around: &Around) -> f64 {
         let named = self.named.iter().find(|named| named.entry == entry);
         let names = named.into_iter().flat_map(|named| &named.names);
-        names.map(|name| self.of_name(name, &[], around, Place::near)).fold(0.0, f64::max)
+        names.map(|name| self.of_name(name, &[], around, WordPlace::near)).fold(0.0, f64::max)
     }
 
     /// Numbers without dimension that a word of the name counts.
@@ -197,7 +199,7 @@ impl Lexicon {
         &'a self,
         noun: &'a str,
     ) -> impl Iterator<Item = (usize, usize)> + 'a {
-        let counts = move |named: &&Named| {
+        let counts = move |named: &&NamedEvidence| {
             named.dimension == Dimension::NONE
                 && named.names.iter().flatten().any(|word| word == noun)
         };
@@ -214,7 +216,7 @@ impl Lexicon {
         name: &[String],
         free: &[&str],
         around: &Around,
-        share: fn(&Place) -> f64,
+        share: fn(&WordPlace) -> f64,
     ) -> f64 {
         let mut sum = 0.0;
         for word in name {
@@ -238,7 +240,7 @@ fn content(name: &str) -> Vec<String> {
 /// The words around a figure, each where it counts most.
 #[derive(Debug, Default)]
 pub(super) struct Around {
-    places: AHashMap<String, Place>,
+    places: AHashMap<String, WordPlace>,
 }
 
 /// The passage before and above a sentence.
@@ -253,13 +255,13 @@ impl Around {
     /// no words.
     pub(super) fn look(
         text: &str,
-        sentence: &[Word],
+        sentence: &[TextWord],
         figure: Span,
         figures: &[Span],
         before: Before<'_>,
     ) -> Around {
         let mut around = Around::default();
-        let apart = |word: &Word| {
+        let apart = |word: &TextWord| {
             let gap = if word.span.end <= figure.start {
                 Span::new(word.span.end, figure.start)
             } else {
@@ -268,17 +270,17 @@ impl Around {
             let between = sentence.iter().filter(|other| gap.contains(other.span)).count();
             (between as f64, gap)
         };
-        let is_figure = |word: &Word| figures.iter().any(|span| span.contains(word.span));
+        let is_figure = |word: &TextWord| figures.iter().any(|span| span.contains(word.span));
         for word in sentence.iter().filter(|word| !is_figure(word)) {
             let (apart, gap) = apart(word);
             let parted = text[gap.start..gap.end].contains([',', ';', ':', '(', ')', '—', '–']);
             // Numbers are counted, whether or not they are bound: binding one changes no other.
-            let is_number = |word: &&Word| word.stem.bytes().all(|b| b.is_ascii_digit());
+            let is_number = |word: &&TextWord| word.stem.bytes().all(|b| b.is_ascii_digit());
             let crossed = sentence.iter().filter(|word| gap.contains(word.span));
             let crossed = crossed.filter(is_number).count();
             let share = if parted { OTHER_CLAUSE } else { 1.0 };
             let share = share * 0.75f64.powi(i32::try_from(crossed.min(8)).unwrap_or(8));
-            around.add(&word.stem, Place { apart, share, is_here: true });
+            around.add(&word.stem, WordPlace { apart, share, is_here: true });
         }
         let first = sentence.iter().find(|word| !is_figure(word)).map(|word| word.stem.as_str());
         let takes_up = matches!(
@@ -288,13 +290,13 @@ impl Around {
         let share = if takes_up { TAKEN_UP } else { SENTENCE_BEFORE };
         for (text, share) in [(before.sentence, share), (before.heading, HEADING)] {
             for word in words(text, Span::new(0, text.len())) {
-                around.add(&word.stem, Place { apart: 0.0, share, is_here: false });
+                around.add(&word.stem, WordPlace { apart: 0.0, share, is_here: false });
             }
         }
         around
     }
 
-    fn add(&mut self, stem: &str, place: Place) {
+    fn add(&mut self, stem: &str, place: WordPlace) {
         let word = plain(stem).to_owned();
         let known = self.places.entry(word).or_insert(place);
         if known.near() < place.near() {

@@ -22,7 +22,7 @@ use super::figure::PassageProof;
 use super::passage::Passage;
 use super::prose::{Group, PageContext};
 use crate::folio::cues::Cue;
-use crate::folio::words::{Word, sentences, words};
+use crate::folio::words::{TextWord, sentences, words};
 use crate::text::{Span, holds_digit};
 use evidence::Before;
 
@@ -65,16 +65,16 @@ pub(super) fn judge(
 }
 
 /// A sentence with its frame before it; spans of figures are shifted by the frame's length.
-pub(super) struct Line<'a> {
+pub(super) struct TiedLine<'a> {
     pub(super) text: &'a str,
     pub(super) shift: usize,
-    pub(super) words: Vec<Word>,
+    pub(super) words: Vec<TextWord>,
     /// Number of words of the frame.
     framing: usize,
 }
 
 /// The sentences of a passage, each with the frame of the passage.
-pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span, Line<'a>)> {
+pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span, TiedLine<'a>)> {
     let text = passage.framed();
     let shift = text.len() - passage.text.len();
     let frame = words(text, Span::new(0, shift));
@@ -82,11 +82,11 @@ pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span,
         let framing = frame.len();
         let mut all = frame.clone();
         all.extend(words(text, sentence.shifted(shift)));
-        (sentence, Line { text, shift, words: all, framing })
+        (sentence, TiedLine { text, shift, words: all, framing })
     })
 }
 
-impl Line<'_> {
+impl TiedLine<'_> {
     /// Where the line names engines.
     fn engines(&self, context: &PageContext<'_>) -> Vec<Span> {
         let named = context.folio.cues.engines_in(&self.words).into_iter();

@@ -66,7 +66,7 @@ const EACH: [&str; 8] = ["per", "each", "every", "minute", "second", "shot", "st
 
 /// An entry as part of a formula.
 #[derive(Debug, Clone)]
-struct Part {
+struct ResultPart {
     name: String,
     words: f64,
     si: f64,
@@ -120,14 +120,14 @@ pub(super) fn proposals(
         .collect()
 }
 
-fn parts(around: &Around, lexicon: &Lexicon, context: &PageContext<'_>) -> Vec<Part> {
+fn parts(around: &Around, lexicon: &Lexicon, context: &PageContext<'_>) -> Vec<ResultPart> {
     let ledger = &context.folio.ledger;
-    let mut parts: Vec<Part> = lexicon
+    let mut parts: Vec<ResultPart> = lexicon
         .entries()
         .filter_map(|(sheet, entry)| {
             let words = lexicon.words_for((sheet, entry), around);
             let quantity = ledger.nominal(sheet, entry).filter(|_| SOME <= words)?.quantity;
-            Some(Part {
+            Some(ResultPart {
                 name: super::name_in_formulas(context, (sheet, entry)),
                 words,
                 si: quantity.si.to_f64(),
@@ -143,7 +143,7 @@ fn parts(around: &Around, lexicon: &Lexicon, context: &PageContext<'_>) -> Vec<P
 }
 
 /// What can be made of one entry.
-fn alone(figure: &Figure, one: &Part, around: &Around, guesses: &mut Vec<Guess>) {
+fn alone(figure: &Figure, one: &ResultPart, around: &Around, guesses: &mut Vec<Guess>) {
     let said = |words: &[&str]| if around.holds(words) { SAID } else { 0.0 };
     let mut add = |formula: String, si: f64, said: f64| {
         guesses.push(Guess { formula, si, score: one.words.min(2.0) + said - 1.0 });
@@ -170,7 +170,13 @@ fn alone(figure: &Figure, one: &Part, around: &Around, guesses: &mut Vec<Guess>)
 }
 
 /// What can be made of two.
-fn pair(figure: &Figure, one: &Part, other: &Part, around: &Around, guesses: &mut Vec<Guess>) {
+fn pair(
+    figure: &Figure,
+    one: &ResultPart,
+    other: &ResultPart,
+    around: &Around,
+    guesses: &mut Vec<Guess>,
+) {
     let said = |words: &[&str]| if around.holds(words) { SAID } else { 0.0 };
     let words = one.words.min(2.5) + other.words.min(2.5) - 1.0;
     let mut add = |formula: String, si: f64, said: f64| {

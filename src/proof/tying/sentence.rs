@@ -7,9 +7,9 @@ use super::supposed::{Supposed, supposed};
 use super::weights::{
     AHEAD, BESIDE, NAMED, OUTRIGHT, PER_WORD, SAME_DIGITS, SLIP, SOME_WORDS, TIES, fits,
 };
-use super::{Line, name_in_formulas, results};
+use super::{TiedLine, name_in_formulas, results};
 use crate::folio::cues::Cue;
-use crate::folio::words::{Word, is_difference};
+use crate::folio::words::{TextWord, is_difference};
 use crate::proof::checks::tie::{self, Doubt, Tied};
 use crate::proof::figure::{JudgedFigure, PassageProof, Proposal, Status, worse};
 use crate::proof::passage::Passage;
@@ -30,16 +30,16 @@ const SHOWN: usize = 5;
 /// As many entries are proposed for a figure that equals them.
 const PROPOSED: usize = 3;
 
-type Named = (usize, usize);
+type NamedWords = (usize, usize);
 
 /// What a figure of a sentence is found to be.
 enum Meant {
     /// An entry, and the figure that stands in its place while it stands in that one's.
     Entry(Tied, Option<usize>, Vec<Proposal>),
     /// Almost an entry: whether it stops, and how it was judged.
-    Nearly(Named, Judgement, bool),
+    Nearly(NamedWords, Judgement, bool),
     /// An entry that has no value.
-    Valueless(Named),
+    Valueless(NamedWords),
     /// A supposition.
     Supposed,
     /// Nothing for certain, why, and what it may be.
@@ -49,7 +49,7 @@ enum Meant {
 /// A sentence and everything that is weighed in it.
 struct Weighing<'a> {
     passage: &'a Passage<'a>,
-    line: &'a Line<'a>,
+    line: &'a TiedLine<'a>,
     groups: &'a [Group],
     spans: Vec<Span>,
     /// What is accounted for in the line, bound or not: figures and bindings.
@@ -64,7 +64,7 @@ struct Weighing<'a> {
 /// Ties the figures of a sentence.
 pub(super) fn tie(
     passage: &Passage<'_>,
-    line: &Line<'_>,
+    line: &TiedLine<'_>,
     groups: Vec<Group>,
     cues: &[Cue],
     before: Before<'_>,
@@ -218,7 +218,7 @@ impl Weighing<'_> {
 
     /// A figure that no name near it explains. `instead_of` is what the words name that it does not
     /// fit, and their weight.
-    fn by_words(&self, row: usize, instead_of: Option<(Named, f64)>) -> Meant {
+    fn by_words(&self, row: usize, instead_of: Option<(NamedWords, f64)>) -> Meant {
         let (group, context) = (&self.groups[row], self.context);
         let figure = &group.members[0];
         let is_supposed = supposed(self.passage.text, group.span).is_some();
@@ -232,8 +232,8 @@ impl Weighing<'_> {
         weighed.retain(|(entry, words)| {
             instead_of.is_none_or(|(named, weight)| *entry != named && weight <= *words + 2.0)
         });
-        let verdict = |named: Named| group_verdict(group, named, context);
-        let fitting: Vec<(Named, f64)> = weighed
+        let verdict = |named: NamedWords| group_verdict(group, named, context);
+        let fitting: Vec<(NamedWords, f64)> = weighed
             .iter()
             .copied()
             .filter(|(named, _)| verdict(*named).is_some_and(|v| v <= Verdict::Lenient))
@@ -293,7 +293,7 @@ impl Weighing<'_> {
         }
         let shift = self.line.shift;
         let taken: Vec<Span> = taken.iter().map(|span| span.shifted(shift)).collect();
-        let sentence: Vec<Word> =
+        let sentence: Vec<TextWord> =
             self.line.words.iter().filter(|word| shift <= word.span.start).cloned().collect();
         let around = |span: Span| {
             Around::look(self.line.text, &self.line.words, span, &self.figures, self.before)
@@ -316,7 +316,7 @@ impl Weighing<'_> {
     /// What was weighed for a figure, a line each.
     fn why(&self, row: usize) -> Vec<String> {
         let (group, context, text) = (&self.groups[row], self.context, self.passage.text);
-        let value = |named: Named| match judged(text, group, named, context) {
+        let value = |named: NamedWords| match judged(text, group, named, context) {
             Some(judgement) if judgement.verdict <= Verdict::Lenient => "the value fits".to_owned(),
             Some(Judgement { likely: Some(slip), .. }) => format!("one slip away: {slip}"),
             Some(_) => "the value does not fit".to_owned(),
@@ -350,13 +350,13 @@ impl Weighing<'_> {
     }
 
     /// The entries that a figure equals, as proposals.
-    fn equal(&self, fitting: &[(Named, f64)], digits: u32) -> Vec<Proposal> {
+    fn equal(&self, fitting: &[(NamedWords, f64)], digits: u32) -> Vec<Proposal> {
         let is_certain = fitting.len() == 1 && 2 <= digits;
         let first = fitting.iter().take(PROPOSED);
         first.map(|(named, _)| self.proposal(*named, is_certain)).collect()
     }
 
-    fn proposal(&self, named: Named, is_certain: bool) -> Proposal {
+    fn proposal(&self, named: NamedWords, is_certain: bool) -> Proposal {
         Proposal { formula: name_in_formulas(self.context, named), is_certain }
     }
 
@@ -377,7 +377,7 @@ fn digits(figure: &Figure) -> u32 {
 }
 
 /// Whether a figure has the digits of an entry, in another order or with the point elsewhere.
-fn same_digits(figure: &Figure, (sheet, entry): Named, context: &PageContext<'_>) -> bool {
+fn same_digits(figure: &Figure, (sheet, entry): NamedWords, context: &PageContext<'_>) -> bool {
     let Some(value) = context.folio.ledger.nominal(sheet, entry) else { return false };
     let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
     let places = usize::try_from(number.significant.clamp(1, 9)).unwrap_or(9) - 1;
@@ -468,7 +468,7 @@ fn in_words(
     verdict: Verdict,
     text: &str,
     group: &Group,
-    named: Named,
+    named: NamedWords,
     context: &PageContext<'_>,
 ) -> Option<Judgement> {
     match verdict {
@@ -478,7 +478,12 @@ fn in_words(
 }
 
 /// The judgement on a group against an entry: that of its worst member.
-fn judged(text: &str, group: &Group, named: Named, context: &PageContext<'_>) -> Option<Judgement> {
+fn judged(
+    text: &str,
+    group: &Group,
+    named: NamedWords,
+    context: &PageContext<'_>,
+) -> Option<Judgement> {
     let ledger = &context.folio.ledger;
     let judgements = held(group)
         .iter()
@@ -487,7 +492,7 @@ fn judged(text: &str, group: &Group, named: Named, context: &PageContext<'_>) ->
 }
 
 /// The verdict on a group against the entry that a cue names: that of its worst member.
-fn group_verdict(group: &Group, entry: Named, context: &PageContext<'_>) -> Option<Verdict> {
+fn group_verdict(group: &Group, entry: NamedWords, context: &PageContext<'_>) -> Option<Verdict> {
     let ledger = &context.folio.ledger;
     let verdicts =
         held(group).iter().map(|figure| verdict_on(figure, ledger, entry, context.conventions));

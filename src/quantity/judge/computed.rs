@@ -5,8 +5,8 @@
 //! lenient.
 
 use super::print;
-use super::scale::{Bridge, Side, bridge};
-use super::written::{Inside, Limits, Written, ends, half_width};
+use super::scale::{Bridge, ScaleSide, bridge};
+use super::written::{Inside, Written, WrittenLimits, ends, half_width};
 use crate::quantity::exact::{difference, sum};
 use crate::quantity::{
     Amount, Bound, Computed, Conventions, Figure, Hedge, Judgement, Quantity, Rational, Real,
@@ -17,9 +17,9 @@ use num_traits::{Signed, Zero};
 /// What a figure allows a computed value to be.
 pub(super) struct Allowance {
     /// Agrees.
-    strict: Limits,
+    strict: WrittenLimits,
     /// Lenient.
-    loose: Limits,
+    loose: WrittenLimits,
     /// Whether the end of `strict` does not belong to it ("over", "under").
     excluded: Option<Rational>,
     /// What the figure stands for, in words: "stands for", "allows up to".
@@ -99,7 +99,7 @@ pub(super) fn between(
     nominal: &Quantity,
     conv: &Conventions,
 ) -> Result<Bridge, String> {
-    bridge(&Side::of_quantity(nominal), &Side::of_figure(stated), conv, false)
+    bridge(&ScaleSide::of_quantity(nominal), &ScaleSide::of_figure(stated), conv, false)
 }
 
 fn weigh(
@@ -141,8 +141,11 @@ fn allowance(figure: &Figure) -> Result<Allowance, String> {
         Some(second) => (first, second),
     };
     let plain = Allowance {
-        strict: Limits::new(difference(&low.value, &low.half), sum(&high.value, &high.half)),
-        loose: Limits::new(difference(&low.value, &low.loose), sum(&high.value, &high.loose)),
+        strict: WrittenLimits::new(difference(&low.value, &low.half), sum(&high.value, &high.half)),
+        loose: WrittenLimits::new(
+            difference(&low.value, &low.loose),
+            sum(&high.value, &high.loose),
+        ),
         excluded: None,
         words: "stands for",
         reversed,
@@ -155,8 +158,8 @@ fn allowance(figure: &Figure) -> Result<Allowance, String> {
         let (down, up) = (tolerance.down(), &tolerance.size);
         let finest = || up.half.clone().min(down.half.clone());
         let rounding = if tolerance.relative { low.half.clone() } else { finest() };
-        let strict =
-            Limits::new(&low.value - &down.value, &high.value + &up.value).widened(&rounding);
+        let strict = WrittenLimits::new(&low.value - &down.value, &high.value + &up.value)
+            .widened(&rounding);
         return Ok(Allowance { loose: strict.clone(), strict, words: "allows", ..plain });
     }
     if let Some(hedge) = figure.hedge {
@@ -179,23 +182,23 @@ fn bounded(bound: Bound, low: &Written, high: &Written, plain: Allowance) -> All
     };
     let end = if upper { &high.value } else { &low.value };
     let excluded = matches!(bound, Bound::Over | Bound::Under).then(|| end.clone());
-    let open = |limits: Limits| match upper {
-        true => Limits { low: None, ..limits },
-        false => Limits { high: None, ..limits },
+    let open = |limits: WrittenLimits| match upper {
+        true => WrittenLimits { low: None, ..limits },
+        false => WrittenLimits { high: None, ..limits },
     };
-    let strict = open(Limits::around(end, &Rational::zero()));
+    let strict = open(WrittenLimits::around(end, &Rational::zero()));
     // A limit is no rounded figure: 190 minutes are not "under three hours", though they round to
     // three. Only what is lost in the last digits of a fine one is let pass; the hundredth is ours.
     let written = if upper { high } else { low };
     let hundredth = end.abs() * Rational::new(1.into(), 100.into());
-    let loose = open(Limits::around(end, &written.half.clone().min(hundredth)));
+    let loose = open(WrittenLimits::around(end, &written.half.clone().min(hundredth)));
     Allowance { strict, loose, excluded, words, reversed: plain.reversed }
 }
 
 /// Hedges (R7): either side, or the side that the word names.
 fn hedged(hedge: Hedge, low: &Written, high: &Written, plain: Allowance) -> Allowance {
     let (below, above) = (low.hedge_width(), high.hedge_width());
-    let wide = Limits::new(&low.value - &below, &high.value + &above);
+    let wide = WrittenLimits::new(&low.value - &below, &high.value + &above);
     // "Nearly −5" is nearer to nought than −5.
     let is_smaller = match hedge {
         Hedge::About => {
@@ -206,12 +209,12 @@ fn hedged(hedge: Hedge, low: &Written, high: &Written, plain: Allowance) -> Allo
     };
     let (strict, loose) = match is_smaller {
         true => (
-            Limits { low: wide.low.clone(), high: Some(high.value.clone()) },
-            Limits { low: wide.low, high: plain.loose.high.clone() },
+            WrittenLimits { low: wide.low.clone(), high: Some(high.value.clone()) },
+            WrittenLimits { low: wide.low, high: plain.loose.high.clone() },
         ),
         false => (
-            Limits { low: Some(low.value.clone()), high: wide.high.clone() },
-            Limits { low: plain.loose.low.clone(), high: wide.high },
+            WrittenLimits { low: Some(low.value.clone()), high: wide.high.clone() },
+            WrittenLimits { low: plain.loose.low.clone(), high: wide.high },
         ),
     };
     Allowance { strict, loose, words: "allows", ..plain }

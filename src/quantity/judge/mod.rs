@@ -16,7 +16,7 @@ mod written;
 use super::{Amount, Computed, Conventions, Figure, Judgement, Kind, Quantity, Verdict};
 use super::{Rational, Real, Reference, Unit};
 use num_traits::Zero;
-use written::Limits;
+use written::WrittenLimits;
 
 /// Judges a dual statement `A (B)`: whether the later figure is the conversion of the first.
 ///
@@ -139,7 +139,8 @@ pub(crate) fn likened(
     quantity: &Quantity,
     conv: &Conventions,
 ) -> Result<Likened, String> {
-    let (from, to) = (scale::Side::of_quantity(other), scale::Side::of_quantity(quantity));
+    let (from, to) =
+        (scale::ScaleSide::of_quantity(other), scale::ScaleSide::of_quantity(quantity));
     let bridge = scale::bridge(&from, &to, conv, false)?;
     Ok(Likened { si: bridge.across(&other.si), slope: bridge.line().0 })
 }
@@ -168,7 +169,7 @@ fn plain(verdict: Verdict, reason: String) -> Judgement {
 }
 
 /// A value with as many decimals as tell it from the ends of an interval.
-fn show(value: &Real, places: i32, limits: &Limits) -> String {
+fn show(value: &Real, places: i32, limits: &WrittenLimits) -> String {
     let ends: Vec<&Rational> = limits.low.iter().chain(&limits.high).collect();
     match print::middle(value) {
         Some(value) => print::number_apart(&value, places, &ends),
@@ -177,7 +178,7 @@ fn show(value: &Real, places: i32, limits: &Limits) -> String {
 }
 
 /// An interval in words: "8.825 to 8.835", or its only end.
-fn print_limits(limits: &Limits, places: i32) -> String {
+fn print_limits(limits: &WrittenLimits, places: i32) -> String {
     match (&limits.low, &limits.high) {
         (Some(low), Some(high)) if low == high => exactly(low, places),
         (Some(low), Some(high)) => format!("{} to {}", exactly(low, places), exactly(high, places)),

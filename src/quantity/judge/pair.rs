@@ -5,8 +5,8 @@
 //! front of the pair says nothing about the conversion and is not looked at.
 
 use super::print;
-use super::scale::{Bridge, Side, bridge};
-use super::written::{HalfWidth, Inside, Limits, Written, ends, half_width};
+use super::scale::{Bridge, ScaleSide, bridge};
+use super::written::{HalfWidth, Inside, Written, WrittenLimits, ends, half_width};
 use crate::quantity::exact::decimal;
 use crate::quantity::{
     Amount, Bound, Conventions, Figure, Judgement, Kind, Rational, Real, Verdict,
@@ -55,7 +55,7 @@ enum Lint {
     OverCoarse,
 }
 
-/// Side that a limit closes.
+/// ScaleSide that a limit closes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Limit {
     Upper,
@@ -72,12 +72,12 @@ struct Contest {
     limit: Option<Limit>,
 }
 
-struct Weighed {
+struct WeighedPair {
     rule: Rule,
     lint: Option<Lint>,
 }
 
-impl Weighed {
+impl WeighedPair {
     fn verdict(&self) -> Verdict {
         match (self.rule.verdict(), self.lint) {
             (Verdict::Agree, Some(_)) => Verdict::Lenient,
@@ -121,7 +121,7 @@ pub(super) fn between(
     later: &Figure,
     conv: &Conventions,
 ) -> Result<Bridge, String> {
-    bridge(&Side::of_figure(first), &Side::of_figure(later), conv, true)
+    bridge(&ScaleSide::of_figure(first), &ScaleSide::of_figure(later), conv, true)
 }
 
 fn as_stated(first: &Figure, later: &Figure, conv: &Conventions) -> Judgement {
@@ -252,13 +252,13 @@ fn spread(low: Written, high: Written) -> Written {
     Written { number: low.number, value, half: Rational::zero(), loose: half }
 }
 
-fn weigh(contest: &Contest, bridge: &Bridge) -> Weighed {
+fn weigh(contest: &Contest, bridge: &Bridge) -> WeighedPair {
     let rule = rule(contest, bridge);
     let lint = match rule {
         Rule::Nominal | Rule::Loose | Rule::Inward if !contest.size => lint(contest, bridge),
         _ => None,
     };
-    Weighed { rule, lint }
+    WeighedPair { rule, lint }
 }
 
 fn across(contest: &Contest, bridge: &Bridge, number: &Rational) -> Real {
@@ -312,8 +312,11 @@ fn rule(contest: &Contest, bridge: &Bridge) -> Rule {
         return Rule::Reverse;
     }
     // A fraction given first is exact.
-    let wide =
-        if a.is_fraction() { Limits::around(&a.value, &Rational::zero()) } else { a.widest() };
+    let wide = if a.is_fraction() {
+        WrittenLimits::around(&a.value, &Rational::zero())
+    } else {
+        a.widest()
+    };
     let map =
         |end: Option<Rational>| end.map_or_else(Real::zero, |end| across(contest, bridge, &end));
     match b.widest().meets(&map(wide.low), &map(wide.high)) {
@@ -326,7 +329,7 @@ fn size_reverse(contest: &Contest, bridge: &Bridge) -> bool {
     let Contest { a, b, .. } = contest;
     let low = across(contest, bridge, &(&a.value - &a.half));
     let high = across(contest, bridge, &(&a.value + &a.half));
-    Limits::around(&b.value, &Rational::zero()).meets(&low, &high)
+    WrittenLimits::around(&b.value, &Rational::zero()).meets(&low, &high)
 }
 
 /// A maximum must be rounded down, a minimum up. (R6; ASME A112.18.1/CSA B125.1 annex A, as read
@@ -384,7 +387,7 @@ fn is_exact_and_short(contest: &Contest, bridge: &Bridge) -> bool {
 
 fn explain(
     contest: &Contest,
-    weighed: &Weighed,
+    weighed: &WeighedPair,
     first: &Figure,
     later: &Figure,
     bridge: &Bridge,

@@ -14,7 +14,7 @@ use std::fmt;
 
 /// One side of a comparison, before it is settled what it leaves open.
 #[derive(Debug, Clone)]
-pub(super) struct Side<'a> {
+pub(super) struct ScaleSide<'a> {
     /// Unit; `None` for a plain SI value.
     pub(crate) unit: Option<&'a Unit>,
     pub(crate) dimension: Dimension,
@@ -25,9 +25,9 @@ pub(super) struct Side<'a> {
     pub(crate) reference: Option<Reference>,
 }
 
-impl<'a> Side<'a> {
-    pub(super) fn of_figure(figure: &Figure) -> Side<'static> {
-        Side {
+impl<'a> ScaleSide<'a> {
+    pub(super) fn of_figure(figure: &Figure) -> ScaleSide<'static> {
+        ScaleSide {
             unit: Some(figure.unit),
             dimension: figure.unit.dimension,
             kind: figure.kind,
@@ -36,8 +36,8 @@ impl<'a> Side<'a> {
         }
     }
 
-    pub(super) fn of_quantity(quantity: &Quantity) -> Side<'static> {
-        Side {
+    pub(super) fn of_quantity(quantity: &Quantity) -> ScaleSide<'static> {
+        ScaleSide {
             unit: None,
             dimension: quantity.dimension,
             kind: quantity.kind,
@@ -46,8 +46,8 @@ impl<'a> Side<'a> {
         }
     }
 
-    fn of_unit(unit: &'a Unit, reference: Option<Reference>) -> Side<'a> {
-        Side {
+    fn of_unit(unit: &'a Unit, reference: Option<Reference>) -> ScaleSide<'a> {
+        ScaleSide {
             unit: Some(unit),
             dimension: unit.dimension,
             kind: unit.kind,
@@ -66,7 +66,12 @@ struct Scale {
 }
 
 impl Scale {
-    fn new(side: &Side, kind: Kind, reference: Option<Reference>, ambient: &Rational) -> Scale {
+    fn new(
+        side: &ScaleSide,
+        kind: Kind,
+        reference: Option<Reference>,
+        ambient: &Rational,
+    ) -> Scale {
         let mut factor = side.unit.map_or_else(one, |unit| unit.factor.clone());
         let mut offset = match side.unit {
             Some(unit) if kind != Kind::TemperatureDifference => unit.offset.clone(),
@@ -194,8 +199,8 @@ impl Bridge {
 /// `mutual` is set inside a dual statement: both members state one value, so that one may lend
 /// the other its reference or state of air without a word.
 pub(super) fn bridge(
-    from: &Side,
-    to: &Side,
+    from: &ScaleSide,
+    to: &ScaleSide,
     conv: &Conventions,
     mutual: bool,
 ) -> Result<Bridge, String> {
@@ -227,8 +232,8 @@ pub(super) fn bridge(
     Ok(Bridge { from, to, kind: to_kind, from_reference, to_reference, borrowed, note })
 }
 
-fn other_dimension(from: &Side, to: &Side) -> String {
-    let bare = |side: &Side| side.dimension == Dimension::NONE && side.kind != Kind::Angle;
+fn other_dimension(from: &ScaleSide, to: &ScaleSide) -> String {
+    let bare = |side: &ScaleSide| side.dimension == Dimension::NONE && side.kind != Kind::Angle;
     match (bare(from), bare(to)) {
         (_, true) => format!("unit missing: {} is expected", article(&from.dimension.name())),
         (true, _) => format!(
@@ -252,8 +257,8 @@ pub(super) fn article(noun: &str) -> String {
 /// Kinds of both sides once they have given way to each other, and whether a state of air was
 /// borrowed.
 fn kinds(
-    from: &Side,
-    to: &Side,
+    from: &ScaleSide,
+    to: &ScaleSide,
     conv: &Conventions,
     mutual: bool,
 ) -> Result<(Kind, Kind, bool), String> {
@@ -338,7 +343,7 @@ pub(super) fn convert(
     reference: Option<Reference>,
     conv: &Conventions,
 ) -> Result<Real, String> {
-    let sides = (Side::of_quantity(quantity), Side::of_unit(unit, reference));
+    let sides = (ScaleSide::of_quantity(quantity), ScaleSide::of_unit(unit, reference));
     let bridge = bridge(&sides.0, &sides.1, conv, false)?;
     match bridge.borrowed {
         // A target that leaves it open takes what the quantity has; not the other way round.

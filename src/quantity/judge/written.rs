@@ -43,13 +43,13 @@ impl Written {
     }
 
     /// The interval it stands for, read strictly.
-    pub(super) fn strict(&self) -> Limits {
-        Limits::around(&self.value, &self.half)
+    pub(super) fn strict(&self) -> WrittenLimits {
+        WrittenLimits::around(&self.value, &self.half)
     }
 
     /// The interval it stands for, read loosely.
-    pub(super) fn widest(&self) -> Limits {
-        Limits::around(&self.value, &self.loose)
+    pub(super) fn widest(&self) -> WrittenLimits {
+        WrittenLimits::around(&self.value, &self.loose)
     }
 
     /// As it was written, or worked out where it was written in another unit.
@@ -113,7 +113,7 @@ pub(super) fn ends(amount: &Amount, unit: &Unit) -> (Written, Option<Written>) {
 
 /// A closed interval; an end that is `None` lies at infinity.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Limits {
+pub(super) struct WrittenLimits {
     pub(crate) low: Option<Rational>,
     pub(crate) high: Option<Rational>,
 }
@@ -129,18 +129,18 @@ pub(super) enum Inside {
     Open,
 }
 
-impl Limits {
-    pub(super) fn new(low: Rational, high: Rational) -> Limits {
-        Limits { low: Some(low), high: Some(high) }
+impl WrittenLimits {
+    pub(super) fn new(low: Rational, high: Rational) -> WrittenLimits {
+        WrittenLimits { low: Some(low), high: Some(high) }
     }
 
-    pub(super) fn around(value: &Rational, half: &Rational) -> Limits {
-        Limits::new(difference(value, half), sum(value, half))
+    pub(super) fn around(value: &Rational, half: &Rational) -> WrittenLimits {
+        WrittenLimits::new(difference(value, half), sum(value, half))
     }
 
     /// The same with both ends moved outward.
-    pub(super) fn widened(&self, by: &Rational) -> Limits {
-        Limits {
+    pub(super) fn widened(&self, by: &Rational) -> WrittenLimits {
+        WrittenLimits {
             low: self.low.as_ref().map(|low| low - by),
             high: self.high.as_ref().map(|high| high + by),
         }

@@ -32,12 +32,12 @@ pub(super) struct Seen {
     /// One past its last byte.
     pub(super) end: usize,
     /// A doubt that must be told.
-    pub(super) doubt: Option<Doubt>,
+    pub(super) doubt: Option<UnitDoubt>,
 }
 
 /// What cannot be decided here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Doubt {
+pub(super) enum UnitDoubt {
     /// "in" is the unit or the preposition; the span of "in".
     Inch(Span),
     /// A glued unit that the table does not have; its span.
@@ -48,7 +48,7 @@ pub(super) enum Doubt {
 
 /// Where the number stands and what is known about its surroundings.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Place<'a> {
+pub(super) struct UnitPlace<'a> {
     /// The whole text.
     pub(super) text: &'a str,
     /// First byte of the number, sign included.
@@ -64,8 +64,8 @@ pub(super) struct Place<'a> {
 const NOTHING: After = After::Nothing;
 
 /// Looks behind a number.
-pub(super) fn look(place: Place<'_>, number: &Number) -> Seen {
-    let Place { text, start, end, .. } = place;
+pub(super) fn look(place: UnitPlace<'_>, number: &Number) -> Seen {
+    let UnitPlace { text, start, end, .. } = place;
     let nothing = Seen { after: NOTHING, end, doubt: None };
     if let Some(seen) = unit_after(place, number) {
         return seen;
@@ -82,12 +82,12 @@ pub(super) fn look(place: Place<'_>, number: &Number) -> Seen {
     {
         return Seen { after: After::Count(noun), end, doubt: None };
     }
-    let doubt = unlisted(text, end).map(Doubt::Unlisted);
-    let doubt = doubt.or_else(|| unread::behind(text, start, end).map(Doubt::Unread));
+    let doubt = unlisted(text, end).map(UnitDoubt::Unlisted);
+    let doubt = doubt.or_else(|| unread::behind(text, start, end).map(UnitDoubt::Unread));
     Seen { doubt, ..nothing }
 }
 
-fn is_countable(place: Place<'_>, number: &Number) -> bool {
+fn is_countable(place: UnitPlace<'_>, number: &Number) -> bool {
     let plain = number.exponent == 0 && number.fraction.is_none() && !number.negative;
     plain
         && 0 < number.mantissa
@@ -96,8 +96,8 @@ fn is_countable(place: Place<'_>, number: &Number) -> bool {
 }
 
 /// Where a unit after the number would begin, and whether nothing but a hyphen lies between.
-fn unit_start(place: Place<'_>, number: &Number) -> (usize, Gap) {
-    let Place { text, end, .. } = place;
+fn unit_start(place: UnitPlace<'_>, number: &Number) -> (usize, Gap) {
+    let UnitPlace { text, end, .. } = place;
     let bytes = text.as_bytes();
     if number.spelled && (number.fraction.is_some() || number.exponent < 0) {
         let filled = spelled::filler_end(text, end);
@@ -126,8 +126,8 @@ enum Gap {
     Hyphen,
 }
 
-fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
-    let Place { text, start, end, .. } = place;
+fn unit_after(place: UnitPlace<'_>, number: &Number) -> Option<Seen> {
+    let UnitPlace { text, start, end, .. } = place;
     let (unit_start, gap) = unit_start(place, number);
     let first = *text.as_bytes().get(unit_start)?;
     // No unit begins with these, and they are what mostly follows a number in prose.
@@ -158,7 +158,7 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
             Inch::Unit => {}
             Inch::Preposition => return nothing,
             Inch::Open => {
-                let doubt = Some(Doubt::Inch(Span::new(unit_start, unit_start + 2)));
+                let doubt = Some(UnitDoubt::Inch(Span::new(unit_start, unit_start + 2)));
                 return Some(Seen { after: NOTHING, end, doubt });
             }
         },
@@ -179,7 +179,7 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
                 Seen { after: After::Unit(whole, None), end: joined_end, doubt: None }
             }
             Joined::Unlisted => {
-                let doubt = Some(Doubt::Unlisted(Span::new(unit_start, joined_end)));
+                let doubt = Some(UnitDoubt::Unlisted(Span::new(unit_start, joined_end)));
                 Seen { after: NOTHING, end: place.end, doubt }
             }
         });
@@ -192,8 +192,8 @@ fn unit_after(place: Place<'_>, number: &Number) -> Option<Seen> {
 
 /// Decides on the "in" at `at`; where neither reading is certain but the number is no measure, it
 /// is the preposition.
-fn is_inch(place: Place<'_>, number: &Number, at: usize, gap: Gap) -> Inch {
-    let Place { text, start, .. } = place;
+fn is_inch(place: UnitPlace<'_>, number: &Number, at: usize, gap: Gap) -> Inch {
+    let UnitPlace { text, start, .. } = place;
     let is_pointed = at + 3 != text.len()
         && units::match_unit(&text[at..]).is_some_and(|(_, _, length)| length == 3);
     if is_pointed {
@@ -225,8 +225,8 @@ fn in_letters(text: &str, at: usize) -> Option<(&'static Unit, usize)> {
 
 /// Whether a number in words and a unit behind it are no figure: "one bar of soap", "on two feet",
 /// "a third bar", "two s".
-fn is_loose(place: Place<'_>, number: &Number, spelling: &str, unit_start: usize) -> bool {
-    let Place { text, start, end, options, .. } = place;
+fn is_loose(place: UnitPlace<'_>, number: &Number, spelling: &str, unit_start: usize) -> bool {
+    let UnitPlace { text, start, end, options, .. } = place;
     let short = spelling.chars().count() < 2 && !matches!(spelling, "%" | "°");
     let one = number.mantissa == 1 && number.fraction.is_none() && number.exponent == 0;
     let common =
@@ -278,8 +278,8 @@ fn is_weak(spelling: &str) -> bool {
 }
 
 /// Numbers with a letter that is a name, not a unit.
-fn is_name(place: Place<'_>, number: &Number, spelling: &str, gap: Gap) -> bool {
-    let Place { text, start, .. } = place;
+fn is_name(place: UnitPlace<'_>, number: &Number, spelling: &str, gap: Gap) -> bool {
+    let UnitPlace { text, start, .. } = place;
     let whole = number.exponent == 0 && number.fraction.is_none();
     match (gap, spelling) {
         (Gap::None, "s") => never::decade(text, start, number),

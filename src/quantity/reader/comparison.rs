@@ -3,9 +3,9 @@
 //!
 //! Closed lists of words next to the figure. Which two things are compared is not looked at.
 
-use super::statements::Statement;
+use super::statements::ReadStatement;
 use super::words::{next_word, one_of, phrase_after, phrase_before, word_before};
-use crate::quantity::{Comparison, Dimension, Kind};
+use crate::quantity::{Dimension, FigureComparison, Kind};
 
 /// Words behind or before a difference that say which way it goes.
 #[rustfmt::skip]
@@ -27,19 +27,23 @@ const QUICK: &[&str] = &["faster", "quicker"];
 const SLOW: &[&str] = &["slower"];
 const APART: &[&str] = &["apart", "better", "worse", "different", "difference", "off"];
 
-fn direction(word: &str, time: bool) -> Option<Comparison> {
+fn direction(word: &str, time: bool) -> Option<FigureComparison> {
     match () {
-        () if one_of(word, MORE) => Some(Comparison::More),
-        () if one_of(word, LESS) => Some(Comparison::Less),
-        () if one_of(word, QUICK) => Some(if time { Comparison::Less } else { Comparison::More }),
-        () if one_of(word, SLOW) => Some(if time { Comparison::More } else { Comparison::Less }),
-        () if one_of(word, APART) => Some(Comparison::Apart),
+        () if one_of(word, MORE) => Some(FigureComparison::More),
+        () if one_of(word, LESS) => Some(FigureComparison::Less),
+        () if one_of(word, QUICK) => {
+            Some(if time { FigureComparison::Less } else { FigureComparison::More })
+        }
+        () if one_of(word, SLOW) => {
+            Some(if time { FigureComparison::More } else { FigureComparison::Less })
+        }
+        () if one_of(word, APART) => Some(FigureComparison::Apart),
         () => None,
     }
 }
 
 /// Settles what a figure compares.
-pub(super) fn comparison(text: &str, statement: &mut Statement) {
+pub(super) fn comparison(text: &str, statement: &mut ReadStatement) {
     let figure = &statement.figure;
     let time = figure.unit.dimension == Dimension::TIME;
     let beside = before(text, statement.lead, time).or_else(|| behind(text, statement, time));
@@ -50,18 +54,18 @@ pub(super) fn comparison(text: &str, statement: &mut Statement) {
     statement.figure.comparison = match figure.kind {
         Kind::Ratio if figure.unit.code == "1" => match beside {
             _ if part && figure.noun.is_none() && figure.amount_is_below_one() => {
-                Some(Comparison::Part)
+                Some(FigureComparison::Part)
             }
-            Some(Comparison::Less) => Some(Comparison::TimesLess),
-            _ => Some(Comparison::Times),
+            Some(FigureComparison::Less) => Some(FigureComparison::TimesLess),
+            _ => Some(FigureComparison::Times),
         },
         Kind::Count => None,
-        _ => beside.or(part.then_some(Comparison::Part)),
+        _ => beside.or(part.then_some(FigureComparison::Part)),
     };
 }
 
 /// "exceeds it **by** 71 N", "smaller by a factor of 29".
-fn before(text: &str, lead: usize, time: bool) -> Option<Comparison> {
+fn before(text: &str, lead: usize, time: bool) -> Option<FigureComparison> {
     let factor = phrase_before(text, lead, "a factor of").unwrap_or(lead);
     let by = phrase_before(text, factor, "by")?;
     let (word, at) = word_before(text, by);
@@ -69,7 +73,7 @@ fn before(text: &str, lead: usize, time: bool) -> Option<Comparison> {
 }
 
 /// "4 m/s **slower**", "17 % **more** than".
-fn behind(text: &str, statement: &Statement, time: bool) -> Option<Comparison> {
+fn behind(text: &str, statement: &ReadStatement, time: bool) -> Option<FigureComparison> {
     let (word, at) = next_word(text, statement.tail);
     if one_of(word, &["over", "under", "up", "down", "past", "later", "earlier", "off"]) {
         return None;

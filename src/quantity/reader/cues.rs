@@ -4,9 +4,9 @@
 //! Closed lists of phrases next to the figure or in its clause. Nothing here looks at other
 //! figures.
 
-use super::statements::Statement;
+use super::statements::ReadStatement;
 use super::words::{
-    Phrases, clause_after, clause_before, holds_phrase, one_of, phrase_before, word_before,
+    WordPhrases, clause_after, clause_before, holds_phrase, one_of, phrase_before, word_before,
 };
 use crate::quantity::{Dimension, Kind, Reference};
 use std::sync::LazyLock;
@@ -39,7 +39,7 @@ pub(super) fn changes_before(text: &str, at: usize) -> bool {
     is_change(last) || is_change(word_before(text, last_start).0)
 }
 
-/// Phrases directly before a difference, before its hedge words.
+/// WordPhrases directly before a difference, before its hedge words.
 #[rustfmt::skip]
 const DIFFERENCE_BEFORE: &[(&str, ())] = &[
     ("drop of", ()), ("rise of", ()), ("fall of", ()), ("loss of", ()), ("difference of", ()),
@@ -49,7 +49,7 @@ const DIFFERENCE_BEFORE: &[(&str, ())] = &[
     ("ΔT of", ()), ("ΔT =", ()), ("dp =", ()), ("dp of", ()),
 ];
 
-/// Phrases directly behind a difference.
+/// WordPhrases directly behind a difference.
 #[rustfmt::skip]
 const DIFFERENCE_BEHIND: &[(&str, ())] = &[
     ("drop", ()), ("difference", ()), ("rise", ()), ("swing", ()), ("higher", ()), ("lower", ()),
@@ -59,13 +59,13 @@ const DIFFERENCE_BEHIND: &[(&str, ())] = &[
     ("hotter", ()), ("cooler", ()),
 ];
 
-static BEFORE: LazyLock<Phrases<()>> = LazyLock::new(|| Phrases::before(DIFFERENCE_BEFORE));
-static BEHIND: LazyLock<Phrases<()>> = LazyLock::new(|| Phrases::behind(DIFFERENCE_BEHIND));
-static BEHIND_A_PRESSURE: LazyLock<Phrases<Reference>> =
-    LazyLock::new(|| Phrases::behind(PRESSURE_BEHIND));
+static BEFORE: LazyLock<WordPhrases<()>> = LazyLock::new(|| WordPhrases::before(DIFFERENCE_BEFORE));
+static BEHIND: LazyLock<WordPhrases<()>> = LazyLock::new(|| WordPhrases::behind(DIFFERENCE_BEHIND));
+static BEHIND_A_PRESSURE: LazyLock<WordPhrases<Reference>> =
+    LazyLock::new(|| WordPhrases::behind(PRESSURE_BEHIND));
 
 /// Settles reference and kind from the words around a statement.
-pub(super) fn cues(text: &str, statement: &mut Statement, from: usize) {
+pub(super) fn cues(text: &str, statement: &mut ReadStatement, from: usize) {
     let figure = &statement.figure;
     let temperature = figure.unit.dimension == Dimension::TEMPERATURE && figure.kind_yields;
     if figure.unit.is_pressure() && figure.reference.is_none() {
@@ -81,7 +81,7 @@ pub(super) fn cues(text: &str, statement: &mut Statement, from: usize) {
     }
 }
 
-fn is_difference(text: &str, statement: &Statement) -> bool {
+fn is_difference(text: &str, statement: &ReadStatement) -> bool {
     let lead = statement.lead;
     let by = phrase_before(text, lead, "by").is_some_and(|by| {
         changes_before(text, by)
@@ -91,7 +91,7 @@ fn is_difference(text: &str, statement: &Statement) -> bool {
         || BEHIND.find_behind(text, statement.tail).is_some()
 }
 
-/// Phrases in the clause before a pressure.
+/// WordPhrases in the clause before a pressure.
 const PRESSURE_CLAUSE: &[(&str, Reference)] = &[
     ("gauge pressure", Reference::Gauge),
     ("gage pressure", Reference::Gauge),
@@ -107,7 +107,7 @@ const PRESSURE_CLAUSE: &[(&str, Reference)] = &[
     ("rise in pressure", Reference::Difference),
 ];
 
-/// Phrases directly behind a pressure that are part of its statement.
+/// WordPhrases directly behind a pressure that are part of its statement.
 const PRESSURE_BEHIND: &[(&str, Reference)] = &[
     ("above ambient", Reference::Gauge),
     ("above atmospheric", Reference::Gauge),
@@ -124,7 +124,7 @@ const PRESSURE_BEHIND: &[(&str, Reference)] = &[
 
 fn pressure_reference(
     text: &str,
-    statement: &Statement,
+    statement: &ReadStatement,
     from: usize,
 ) -> (Option<Reference>, usize) {
     let (lead, tail) = (statement.lead, statement.tail);
@@ -154,7 +154,7 @@ const TORQUE: &[&str] = &[
 const ENERGY: &[&str] =
     &["energy", "energies", "kinetic", "work", "stored", "muzzle", "impact", "joules"];
 
-fn energy_or_torque(text: &str, statement: &mut Statement, from: usize) {
+fn energy_or_torque(text: &str, statement: &mut ReadStatement, from: usize) {
     let before = clause_before(text, from, statement.lead, 80);
     let after = clause_after(text, statement.tail, 40);
     let holds = |words: &[&str]| {

@@ -2,7 +2,7 @@
 //!
 //! Only short, known forms count; anything else leaves the two numbers apart.
 
-use super::pieces::Piece;
+use super::pieces::NumberPiece;
 use super::words::{blank, phrase_before};
 
 /// How two neighbouring numbers belong together.
@@ -26,7 +26,7 @@ pub(super) enum Glue {
 const LONGEST: usize = 24;
 
 /// The glue between two pieces, the first of which ends with its unit.
-pub(super) fn between(text: &str, first: &Piece, second: &Piece) -> Glue {
+pub(super) fn between(text: &str, first: &NumberPiece, second: &NumberPiece) -> Glue {
     let Some(gap) = text.get(first.end..second.start) else { return Glue::Apart };
     // A sign of the second may be the dash of a range: "105 -110".
     if gap.is_empty() || LONGEST < gap.len() {

@@ -3,9 +3,9 @@
 //! Closed lists of phrases next to the figure. Nothing here looks at other figures; what the
 //! members of a dual statement lend each other is settled in `pairs.rs`.
 
-use super::statements::Statement;
+use super::statements::ReadStatement;
 use super::words::{
-    Phrases, clause_before, holds_phrase, in_sorted, next_word, one_of, phrase_after,
+    WordPhrases, clause_before, holds_phrase, in_sorted, next_word, one_of, phrase_after,
     skip_blanks_back, word_at, word_before,
 };
 use crate::quantity::{Bound, Hedge};
@@ -13,25 +13,25 @@ use std::sync::LazyLock;
 
 /// What a phrase beside a figure means.
 #[derive(Clone, Copy)]
-enum Mark {
+enum WordMark {
     Bound(Bound),
     Hedge(Hedge),
 }
 
-const fn bound(bound: Bound) -> Mark {
-    Mark::Bound(bound)
+const fn bound(bound: Bound) -> WordMark {
+    WordMark::Bound(bound)
 }
 
-const ABOUT: Mark = Mark::Hedge(Hedge::About);
-const NEARLY: Mark = Mark::Hedge(Hedge::Nearly);
-const JUST_OVER: Mark = Mark::Hedge(Hedge::JustOver);
-const OVER: Mark = bound(Bound::Over);
-const UNDER: Mark = bound(Bound::Under);
-const AT_LEAST: Mark = bound(Bound::AtLeast);
-const AT_MOST: Mark = bound(Bound::AtMost);
+const ABOUT: WordMark = WordMark::Hedge(Hedge::About);
+const NEARLY: WordMark = WordMark::Hedge(Hedge::Nearly);
+const JUST_OVER: WordMark = WordMark::Hedge(Hedge::JustOver);
+const OVER: WordMark = bound(Bound::Over);
+const UNDER: WordMark = bound(Bound::Under);
+const AT_LEAST: WordMark = bound(Bound::AtLeast);
+const AT_MOST: WordMark = bound(Bound::AtMost);
 
-/// Phrases before a figure; a longer one stands before its own ending.
-const BEFORE: &[(&str, Mark)] = &[
+/// WordPhrases before a figure; a longer one stands before its own ending.
+const BEFORE: &[(&str, WordMark)] = &[
     ("not much more than", JUST_OVER),
     ("a little more than", JUST_OVER),
     ("a bit more than", JUST_OVER),
@@ -157,8 +157,8 @@ const BEFORE: &[(&str, Mark)] = &[
     ("≃", ABOUT),
 ];
 
-/// Phrases after a figure.
-const AFTER: &[(&str, Mark)] = &[
+/// WordPhrases after a figure.
+const AFTER: &[(&str, WordMark)] = &[
     ("or more", AT_LEAST),
     ("or above", AT_LEAST),
     ("or higher", AT_LEAST),
@@ -182,12 +182,14 @@ const AFTER: &[(&str, Mark)] = &[
     ("give or take", ABOUT),
 ];
 
-static BEFORE_A_FIGURE: LazyLock<Phrases<Mark>> = LazyLock::new(|| Phrases::before(BEFORE));
-static BEHIND_A_FIGURE: LazyLock<Phrases<Mark>> = LazyLock::new(|| Phrases::behind(AFTER));
+static BEFORE_A_FIGURE: LazyLock<WordPhrases<WordMark>> =
+    LazyLock::new(|| WordPhrases::before(BEFORE));
+static BEHIND_A_FIGURE: LazyLock<WordPhrases<WordMark>> =
+    LazyLock::new(|| WordPhrases::behind(AFTER));
 
 /// Reads the marks before and behind a statement into its figure. `from` is the end of the figure
 /// before it.
-pub(super) fn marks(text: &str, statement: &mut Statement, from: usize) {
+pub(super) fn marks(text: &str, statement: &mut ReadStatement, from: usize) {
     for _ in 0..3 {
         let found = BEFORE_A_FIGURE.find_before(text, statement.lead);
         let Some((start, mark)) = found.filter(|(start, _)| from <= *start) else { break };
@@ -201,7 +203,7 @@ pub(super) fn marks(text: &str, statement: &mut Statement, from: usize) {
 }
 
 /// Reads a mark that stands at `at`, behind the statement or the bracket it is in.
-pub(super) fn trailing(text: &str, statement: &mut Statement, at: usize) {
+pub(super) fn trailing(text: &str, statement: &mut ReadStatement, at: usize) {
     if let Some((end, mark)) = BEHIND_A_FIGURE.find_behind(text, at) {
         statement.tail = statement.tail.max(end);
         apply(statement, mark);
@@ -223,7 +225,7 @@ const MOVED: &[&str] =
 
 /// Whether "over" means across or per: "over 3 mm of travel", "averaged over 40 ms", "120 over 80",
 /// "0.02 mm over 100 mm", "loses 2 bar over 3 hours".
-fn is_across(text: &str, start: usize, statement: &Statement) -> bool {
+fn is_across(text: &str, start: usize, statement: &ReadStatement) -> bool {
     let moved = phrase_after(text, statement.figure.span.end, "of")
         .is_some_and(|of| one_of(next_word(text, of).0, MOVED));
     let (word, word_start) = word_before(text, start);
@@ -237,10 +239,10 @@ fn is_across(text: &str, start: usize, statement: &Statement) -> bool {
     text[..number_end].ends_with(|c: char| c.is_ascii_digit())
 }
 
-fn apply(statement: &mut Statement, mark: Mark) {
+fn apply(statement: &mut ReadStatement, mark: WordMark) {
     let figure = &mut statement.figure;
     match mark {
-        Mark::Bound(bound) => figure.bound = figure.bound.or(Some(bound)),
-        Mark::Hedge(hedge) => figure.hedge = figure.hedge.or(Some(hedge)),
+        WordMark::Bound(bound) => figure.bound = figure.bound.or(Some(bound)),
+        WordMark::Hedge(hedge) => figure.hedge = figure.hedge.or(Some(hedge)),
     }
 }

@@ -36,8 +36,8 @@ pub use whole::read_whole;
 
 use super::{Figure, Unit};
 use crate::text::Span;
-use after::Doubt;
-use statements::Statement;
+use after::UnitDoubt;
+use statements::ReadStatement;
 
 /// How to read a text.
 #[derive(Debug, Clone, Default)]
@@ -102,11 +102,13 @@ pub fn read(text: &str, options: &ReadOptions) -> Found {
     let mut faults = pieces.faults;
     for piece in &pieces.all {
         match piece.doubt {
-            Some(Doubt::Inch(word)) => {
+            Some(UnitDoubt::Inch(word)) => {
                 faults.push(faults::inch(text, piece.start..piece.number_end, word));
             }
-            Some(Doubt::Unlisted(unit)) => faults.push(faults::unlisted(text, piece.start, unit)),
-            Some(Doubt::Unread(word)) => faults.push(faults::unread(text, piece.start, word)),
+            Some(UnitDoubt::Unlisted(unit)) => {
+                faults.push(faults::unlisted(text, piece.start, unit))
+            }
+            Some(UnitDoubt::Unread(word)) => faults.push(faults::unread(text, piece.start, word)),
             None => {}
         }
     }
@@ -115,7 +117,11 @@ pub fn read(text: &str, options: &ReadOptions) -> Found {
 }
 
 /// The statements of a text, with the words around them settled.
-fn statements(text: &str, pieces: &[pieces::Piece], options: &ReadOptions) -> Vec<Statement> {
+fn statements(
+    text: &str,
+    pieces: &[pieces::NumberPiece],
+    options: &ReadOptions,
+) -> Vec<ReadStatement> {
     let mut statements = statements::statements(text, pieces, options);
     let mut before = 0;
     for statement in &mut statements {
@@ -130,7 +136,7 @@ fn statements(text: &str, pieces: &[pieces::Piece], options: &ReadOptions) -> Ve
 }
 
 /// A hedge, bound, reference or kind told before a list holds for all its members.
-fn share_over_lists(statements: &mut [Statement]) {
+fn share_over_lists(statements: &mut [ReadStatement]) {
     for at in 1..statements.len() {
         let (before, rest) = statements.split_at_mut(at);
         let (Some(first), Some(next)) = (before.last(), rest.first_mut()) else { continue };

@@ -4,7 +4,7 @@
 //! closed forms. Whether they agree is judged elsewhere.
 
 use super::marks;
-use super::statements::Statement;
+use super::statements::ReadStatement;
 use super::words::{one_of, phrase_after, skip_blanks, work};
 use crate::quantity::{Amount, Figure, Kind, Reference};
 
@@ -12,7 +12,7 @@ use crate::quantity::{Amount, Figure, Kind, Reference};
 const LONGEST: usize = 28;
 
 /// Numbers the pairs and lets their members share what only one of them says.
-pub(super) fn pair(text: &str, statements: &mut [Statement]) {
+pub(super) fn pair(text: &str, statements: &mut [ReadStatement]) {
     let mut next_pair = 0;
     let mut at = 0;
     let ends = list_ends(statements);
@@ -35,7 +35,7 @@ pub(super) fn pair(text: &str, statements: &mut [Statement]) {
 }
 
 /// One past the last member of the dual statement that begins at `at`.
-fn chain_end(text: &str, statements: &[Statement], at: usize) -> usize {
+fn chain_end(text: &str, statements: &[ReadStatement], at: usize) -> usize {
     let mut end = at + 1;
     let mut open = false;
     while end < statements.len() {
@@ -91,7 +91,7 @@ fn joins(gap: &str, open: &mut bool) -> bool {
 }
 
 /// One past the last member of the list of each statement.
-fn list_ends(statements: &[Statement]) -> Vec<usize> {
+fn list_ends(statements: &[ReadStatement]) -> Vec<usize> {
     let mut ends: Vec<usize> = (1..=statements.len()).collect();
     for at in (1..statements.len()).rev() {
         work::step();
@@ -122,7 +122,7 @@ fn past_adjective(gap: &str) -> &str {
 /// `1.0, 1.2 and 1.6 mm (0.039, 0.047 and 0.063 in)`: lists pair member by member.
 fn pair_lists(
     text: &str,
-    statements: &mut [Statement],
+    statements: &mut [ReadStatement],
     ends: &[usize],
     at: usize,
     next_pair: &mut u32,
@@ -156,7 +156,7 @@ const BEHIND: &[(&str, Reference)] = &[
 
 /// Lets the members share what is told before the first or behind the bracket for all of them:
 /// bound, hedge, reference; and the kind, which a partner may settle.
-fn settle(text: &str, members: &mut [Statement]) {
+fn settle(text: &str, members: &mut [ReadStatement]) {
     let Some(last) = members.last_mut() else { return };
     let closed = skip_blanks(text.as_bytes(), last.tail);
     let bracketed = matches!(text.as_bytes().get(closed), Some(b')' | b']'));

@@ -4,7 +4,7 @@
 //! `CO2`, `AS568-012`, `v2.4`, a web address) never begins. What two pieces mean together is left
 //! to `statements.rs`.
 
-use super::after::{self, After, Doubt, Place, Seen};
+use super::after::{self, After, Seen, UnitDoubt, UnitPlace};
 use super::faults;
 use super::limits::{self, Limits};
 use super::words::{
@@ -17,7 +17,7 @@ use crate::text::runs;
 
 /// A number and what follows it.
 #[derive(Debug, Clone)]
-pub(super) struct Piece {
+pub(super) struct NumberPiece {
     /// First byte, sign included.
     pub(super) start: usize,
     /// One past the number.
@@ -35,20 +35,20 @@ pub(super) struct Piece {
     /// A label, year or the like: takes no unit from its neighbours.
     pub(super) never: bool,
     /// "in" behind it that may be the unit.
-    pub(super) doubt: Option<Doubt>,
+    pub(super) doubt: Option<UnitDoubt>,
 }
 
 /// All pieces of a text in order, and the faults met.
 #[derive(Debug, Default)]
 pub(super) struct Pieces {
     /// In order, not overlapping.
-    pub(super) all: Vec<Piece>,
+    pub(super) all: Vec<NumberPiece>,
     /// Numbers that cannot be read though a unit follows.
     pub(super) faults: Vec<ReadFault>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Class {
+enum CharClass {
     Plain,
     Digit,
     Letter,
@@ -57,17 +57,17 @@ enum Class {
     Beyond,
 }
 
-const CLASSES: [Class; 256] = {
-    let mut classes = [Class::Plain; 256];
+const CLASSES: [CharClass; 256] = {
+    let mut classes = [CharClass::Plain; 256];
     let mut byte = 0;
     while byte < 256 {
         classes[byte] = match byte as u8 {
-            b'0'..=b'9' => Class::Digit,
-            b'a'..=b'z' | b'A'..=b'Z' | b'_' => Class::Letter,
-            b'.' | b',' => Class::Point,
-            b'"' => Class::Quote,
-            0xC2..=0xF4 => Class::Beyond,
-            _ => Class::Plain,
+            b'0'..=b'9' => CharClass::Digit,
+            b'a'..=b'z' | b'A'..=b'Z' | b'_' => CharClass::Letter,
+            b'.' | b',' => CharClass::Point,
+            b'"' => CharClass::Quote,
+            0xC2..=0xF4 => CharClass::Beyond,
+            _ => CharClass::Plain,
         };
         byte += 1;
     }
@@ -107,20 +107,20 @@ impl Scan<'_> {
         while let Some(byte) = self.bytes.get(self.at) {
             work::step();
             match CLASSES[usize::from(*byte)] {
-                Class::Plain => self.at += 1,
-                Class::Letter => self.word(),
-                Class::Digit => self.number(),
-                Class::Point => {
+                CharClass::Plain => self.at += 1,
+                CharClass::Letter => self.word(),
+                CharClass::Digit => self.number(),
+                CharClass::Point => {
                     let point = if self.options.decimal_comma { b',' } else { b'.' };
                     let begins =
                         *byte == point && self.next_is_digit(1) && !self.joined_before(self.at);
                     if begins { self.number() } else { self.at += 1 }
                 }
-                Class::Quote => {
+                CharClass::Quote => {
                     self.quoted = !self.quoted;
                     self.at += 1;
                 }
-                Class::Beyond => self.beyond(),
+                CharClass::Beyond => self.beyond(),
             }
         }
     }
@@ -314,16 +314,16 @@ impl Scan<'_> {
         true
     }
 
-    fn place(&self, start: usize, end: usize) -> Place<'_> {
+    fn place(&self, start: usize, end: usize) -> UnitPlace<'_> {
         let quoted = match self.bytes.get(end) {
             Some(b'"') => self.quoted,
             _ => self.curly,
         };
-        Place { text: self.text, start, end, quoted, options: self.options }
+        UnitPlace { text: self.text, start, end, quoted, options: self.options }
     }
 
     fn push(&mut self, start: usize, number_end: usize, number: Number, after: After, end: usize) {
-        self.found.all.push(Piece {
+        self.found.all.push(NumberPiece {
             start,
             number_end,
             end,

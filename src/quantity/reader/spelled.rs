@@ -18,7 +18,7 @@ pub(super) struct Spelled {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Word {
+enum SpelledWord {
     Small(u32),
     Tens(u32),
     Hundred,
@@ -156,24 +156,24 @@ pub(super) fn may_begin_spoken(first: u8) -> bool {
     )
 }
 
-fn number_word(word: &str) -> Option<Word> {
+fn number_word(word: &str) -> Option<SpelledWord> {
     if word.len() < 3 || 9 < word.len() {
         return None;
     }
     let position = |list: &[&str]| list.iter().position(|known| word.eq_ignore_ascii_case(known));
     if let Some(value) = position(&SMALL) {
-        return u32::try_from(value).ok().map(Word::Small);
+        return u32::try_from(value).ok().map(SpelledWord::Small);
     }
     if let Some(index) = position(&TENS) {
-        return u32::try_from(index).ok().map(|index| Word::Tens(10 * (index + 2)));
+        return u32::try_from(index).ok().map(|index| SpelledWord::Tens(10 * (index + 2)));
     }
     match () {
-        () if one_of(word, &["nought", "naught"]) => Some(Word::Small(0)),
-        () if one_of(word, &["fourty"]) => Some(Word::Tens(40)),
-        () if one_of(word, &["hundred", "hundreds"]) => Some(Word::Hundred),
-        () if word.eq_ignore_ascii_case("thousand") => Some(Word::Power(3)),
-        () if word.eq_ignore_ascii_case("million") => Some(Word::Power(6)),
-        () if word.eq_ignore_ascii_case("dozen") => Some(Word::Dozen),
+        () if one_of(word, &["nought", "naught"]) => Some(SpelledWord::Small(0)),
+        () if one_of(word, &["fourty"]) => Some(SpelledWord::Tens(40)),
+        () if one_of(word, &["hundred", "hundreds"]) => Some(SpelledWord::Hundred),
+        () if word.eq_ignore_ascii_case("thousand") => Some(SpelledWord::Power(3)),
+        () if word.eq_ignore_ascii_case("million") => Some(SpelledWord::Power(6)),
+        () if word.eq_ignore_ascii_case("dozen") => Some(SpelledWord::Dozen),
         () => None,
     }
 }
@@ -204,7 +204,7 @@ pub(super) fn cardinal(text: &str, at: usize) -> Option<Spelled> {
 pub(super) fn spoken(text: &str, at: usize, aloud: bool) -> Option<Spelled> {
     let first = word_at(text, at);
     let whole = match number_word(first) {
-        Some(Word::Small(_) | Word::Tens(_)) => accumulate(text, at, 0, aloud),
+        Some(SpelledWord::Small(_) | SpelledWord::Tens(_)) => accumulate(text, at, 0, aloud),
         _ => None,
     };
     let (value, end) = match whole {
@@ -236,7 +236,7 @@ pub(super) fn spoken(text: &str, at: usize, aloud: bool) -> Option<Spelled> {
 fn and_part(text: &str, at: usize) -> Option<((u32, u32), usize)> {
     let (word, start) = following(text, at);
     let numerator = match number_word(word) {
-        Some(Word::Small(value)) if (1..16).contains(&value) => value,
+        Some(SpelledWord::Small(value)) if (1..16).contains(&value) => value,
         None if one_of(word, &["a", "an"]) => 1,
         _ => return None,
     };
@@ -259,7 +259,7 @@ fn article_number(text: &str, at: usize, first: &str) -> Option<Spelled> {
         return Some(fraction(0, (1, denominator), next_end));
     }
     match number_word(next)? {
-        Word::Hundred | Word::Power(_) | Word::Dozen => {
+        SpelledWord::Hundred | SpelledWord::Power(_) | SpelledWord::Dozen => {
             let (value, end) = accumulate(text, next_at, 1, false)?;
             Some(Spelled { number: spelled_integer(value), end, fraction: false })
         }
@@ -287,12 +287,12 @@ fn decimals(text: &str, at: usize, whole: i64) -> Option<Spelled> {
     while digits.len() < 12 {
         let (word, start) = following(text, end);
         let value = match number_word(word) {
-            Some(Word::Small(value)) if value < 10 => value,
+            Some(SpelledWord::Small(value)) if value < 10 => value,
             None if one_of(word, &["oh", "o"]) => 0,
-            Some(Word::Small(value)) if digits.is_empty() => value,
-            Some(Word::Tens(tens)) if digits.is_empty() => {
+            Some(SpelledWord::Small(value)) if digits.is_empty() => value,
+            Some(SpelledWord::Tens(tens)) if digits.is_empty() => {
                 let (unit, unit_at) = following(text, start + word.len());
-                if let Some(Word::Small(unit_value @ 1..=9)) = number_word(unit) {
+                if let Some(SpelledWord::Small(unit_value @ 1..=9)) = number_word(unit) {
                     digits = (tens + unit_value).to_string();
                     end = unit_at + unit.len();
                 } else {
@@ -329,8 +329,8 @@ fn decimals(text: &str, at: usize, whole: i64) -> Option<Spelled> {
 
 fn whole_number(text: &str, at: usize) -> Option<(i64, usize)> {
     match number_word(word_at(text, at))? {
-        Word::Small(_) | Word::Tens(_) => accumulate(text, at, 0, false),
-        Word::Hundred | Word::Power(_) | Word::Dozen => None,
+        SpelledWord::Small(_) | SpelledWord::Tens(_) => accumulate(text, at, 0, false),
+        SpelledWord::Hundred | SpelledWord::Power(_) | SpelledWord::Dozen => None,
     }
 }
 
@@ -338,49 +338,54 @@ fn whole_number(text: &str, at: usize) -> Option<(i64, usize)> {
 fn accumulate(text: &str, at: usize, begun: i64, aloud: bool) -> Option<(i64, usize)> {
     let (mut total, mut current) = (0_i64, begun);
     let (mut end, mut start) = (at, at);
-    let mut last: Option<Word> = None;
+    let mut last: Option<SpelledWord> = None;
     for _ in 0..16 {
         let spelled = word_at(text, start);
         // "one oh four" is 104.
         if aloud
             && one_of(spelled, &["oh", "o"])
-            && matches!(last, Some(Word::Small(1..=9)))
+            && matches!(last, Some(SpelledWord::Small(1..=9)))
             && total == 0
             && let (unit, unit_at) = following(text, start + spelled.len())
-            && let Some(Word::Small(value @ 1..=9)) = number_word(unit)
+            && let Some(SpelledWord::Small(value @ 1..=9)) = number_word(unit)
         {
             return Some((current * 100 + i64::from(value), unit_at + unit.len()));
         }
         let Some(word) = number_word(spelled) else { break };
         let fits = match (last, word) {
             (None, _) => true,
-            (Some(Word::Tens(_)), Word::Small(1..=9)) => true,
-            (Some(Word::Hundred | Word::Power(_)), Word::Small(1..) | Word::Tens(_)) => true,
+            (Some(SpelledWord::Tens(_)), SpelledWord::Small(1..=9)) => true,
+            (
+                Some(SpelledWord::Hundred | SpelledWord::Power(_)),
+                SpelledWord::Small(1..) | SpelledWord::Tens(_),
+            ) => true,
             // "one twenty eight" is 128 and "eight fifty" 850 when spoken.
-            (Some(Word::Small(1..=9)), Word::Tens(_) | Word::Small(10..)) => {
+            (Some(SpelledWord::Small(1..=9)), SpelledWord::Tens(_) | SpelledWord::Small(10..)) => {
                 aloud && current < 10 && total == 0
             }
-            (Some(Word::Small(_) | Word::Tens(_)), Word::Hundred) => 0 < current && current < 100,
-            (Some(Word::Power(_)), _) => false,
-            (Some(_), Word::Power(_)) => 0 < current,
-            (Some(Word::Small(_) | Word::Tens(_)), Word::Dozen) => total == 0,
+            (Some(SpelledWord::Small(_) | SpelledWord::Tens(_)), SpelledWord::Hundred) => {
+                0 < current && current < 100
+            }
+            (Some(SpelledWord::Power(_)), _) => false,
+            (Some(_), SpelledWord::Power(_)) => 0 < current,
+            (Some(SpelledWord::Small(_) | SpelledWord::Tens(_)), SpelledWord::Dozen) => total == 0,
             _ => false,
         };
         if !fits {
             break;
         }
         match word {
-            Word::Small(value) if matches!(last, Some(Word::Small(_))) => {
+            SpelledWord::Small(value) if matches!(last, Some(SpelledWord::Small(_))) => {
                 current = current * 100 + i64::from(value);
             }
-            Word::Small(value) => current += i64::from(value),
-            Word::Tens(value) if matches!(last, Some(Word::Small(_))) => {
+            SpelledWord::Small(value) => current += i64::from(value),
+            SpelledWord::Tens(value) if matches!(last, Some(SpelledWord::Small(_))) => {
                 current = current * 100 + i64::from(value);
             }
-            Word::Tens(value) => current += i64::from(value),
-            Word::Hundred => current *= 100,
-            Word::Dozen => current *= 12,
-            Word::Power(power) => {
+            SpelledWord::Tens(value) => current += i64::from(value),
+            SpelledWord::Hundred => current *= 100,
+            SpelledWord::Dozen => current *= 12,
+            SpelledWord::Power(power) => {
                 total += current.checked_mul(10_i64.checked_pow(power)?)?;
                 current = 0;
             }
@@ -388,7 +393,9 @@ fn accumulate(text: &str, at: usize, begun: i64, aloud: bool) -> Option<(i64, us
         end = start + word_at(text, start).len();
         last = Some(word);
         let (mut next, mut next_at) = following(text, end);
-        if next.eq_ignore_ascii_case("and") && matches!(word, Word::Hundred | Word::Power(_)) {
+        if next.eq_ignore_ascii_case("and")
+            && matches!(word, SpelledWord::Hundred | SpelledWord::Power(_))
+        {
             (next, next_at) = following(text, next_at + next.len());
         }
         if next.is_empty() {

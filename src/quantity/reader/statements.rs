@@ -5,7 +5,7 @@
 
 use super::after::After;
 use super::glue::{self, Glue};
-use super::pieces::{Piece, plus_minus_before};
+use super::pieces::{NumberPiece, plus_minus_before};
 use super::words::{closes, one_of, phrase_before, word_before};
 use super::{ReadOptions, cues, never};
 use crate::quantity::{Amount, Dimension, Figure, Kind, Number, Reference, Tolerance, Unit, units};
@@ -13,7 +13,7 @@ use crate::text::Span;
 
 /// A figure with what the later passes need to know of its surroundings.
 #[derive(Debug, Clone)]
-pub(super) struct Statement {
+pub(super) struct ReadStatement {
     /// The figure; bound, hedge and pair are still to come.
     pub(super) figure: Figure,
     /// First byte, words of bound and hedge included.
@@ -39,7 +39,11 @@ const SUMS: [(&str, &str, i128); 4] =
     [("[lb_av]", "[oz_av]", 16), ("[ft_i]", "[in_i]", 12), ("h", "min", 60), ("min", "s", 60)];
 
 /// Builds the statements of a text.
-pub(super) fn statements(text: &str, pieces: &[Piece], options: &ReadOptions) -> Vec<Statement> {
+pub(super) fn statements(
+    text: &str,
+    pieces: &[NumberPiece],
+    options: &ReadOptions,
+) -> Vec<ReadStatement> {
     let glues: Vec<Glue> =
         pieces.windows(2).map(|pair| glue::between(text, &pair[0], &pair[1])).collect();
     let lent = lend(text, pieces, &glues, options);
@@ -54,7 +58,7 @@ pub(super) fn statements(text: &str, pieces: &[Piece], options: &ReadOptions) ->
 }
 
 /// Gives every piece its unit: its own, or that of the piece to its right.
-fn lend(text: &str, pieces: &[Piece], glues: &[Glue], options: &ReadOptions) -> Vec<Lent> {
+fn lend(text: &str, pieces: &[NumberPiece], glues: &[Glue], options: &ReadOptions) -> Vec<Lent> {
     let mut lent: Vec<Lent> =
         pieces.iter().map(|piece| Lent { after: piece.after, through: None }).collect();
     for at in (0..glues.len()).rev() {
@@ -101,7 +105,7 @@ fn lend(text: &str, pieces: &[Piece], glues: &[Glue], options: &ReadOptions) -> 
 }
 
 /// Whether a piece without a unit takes that of the next one.
-fn takes(text: &str, piece: &Piece, next: &Piece, glue: Glue, lender: Lent) -> bool {
+fn takes(text: &str, piece: &NumberPiece, next: &NumberPiece, glue: Glue, lender: Lent) -> bool {
     let whole = piece.number.exponent == 0 && piece.number.fraction.is_none();
     if never::year(text, piece.start, &piece.number)
         && next.number.value() < Number::integer(1000).value()
@@ -132,19 +136,19 @@ fn takes(text: &str, piece: &Piece, next: &Piece, glue: Glue, lender: Lent) -> b
 }
 
 /// "both 2 and 5 mm" shares; "in step 2 and 5 mm" and "one of 3 and 5 mm" do not.
-fn is_counted_apart(text: &str, piece: &Piece) -> bool {
+fn is_counted_apart(text: &str, piece: &NumberPiece) -> bool {
     let (word, _) = word_before(text, piece.start);
     one_of(word, &["the", "all", "these", "those"]) && piece.number.spelled
 }
 
 struct Builder<'a> {
     text: &'a str,
-    pieces: &'a [Piece],
+    pieces: &'a [NumberPiece],
     glues: &'a [Glue],
     lent: &'a [Lent],
     one: &'static Unit,
     list: usize,
-    built: Vec<Statement>,
+    built: Vec<ReadStatement>,
 }
 
 impl Builder<'_> {
@@ -301,7 +305,7 @@ impl Builder<'_> {
         };
         let figure = alone_plus_minus(self.text, figure);
         let (lead, tail) = (figure.span.start, figure.span.end);
-        self.built.push(Statement { figure, lead, tail, told: false, list: self.list });
+        self.built.push(ReadStatement { figure, lead, tail, told: false, list: self.list });
     }
 }
 

@@ -6,7 +6,7 @@
 
 use super::faults::clipped;
 use super::pieces::pieces;
-use super::statements::Statement;
+use super::statements::ReadStatement;
 use super::words::{one_of, word_at};
 use super::{ReadOptions, WholeFault, after, statements, unread};
 use crate::quantity::{Amount, Figure, Kind, Number, units};
@@ -55,7 +55,7 @@ pub fn read_whole(text: &str, options: &ReadOptions) -> Result<Vec<Figure>, Whol
     for piece in &mut pieces {
         // Alone, a number is what it says: `12` may be anything, "0.9 in" only an inch.
         piece.never = false;
-        if let Some(after::Doubt::Inch(word)) = piece.doubt.take()
+        if let Some(after::UnitDoubt::Inch(word)) = piece.doubt.take()
             && let Some(inch) = units::table().by_code("[in_i]")
         {
             piece.after = after::After::Unit(inch, None);
@@ -104,7 +104,7 @@ fn settle_bare(figure: &mut Figure) {
 }
 
 /// "twice", "double", "half": ratios of one word.
-fn word_of_ratio(text: &str) -> Option<Statement> {
+fn word_of_ratio(text: &str) -> Option<ReadStatement> {
     let one = units::table().by_code("1")?;
     let words = [("twice", 2), ("double", 2), ("doubled", 2), ("thrice", 3), ("triple", 3)];
     let mut at = 0;
@@ -127,7 +127,7 @@ fn word_of_ratio(text: &str) -> Option<Statement> {
                 noun: None,
             };
             let mut statement =
-                Statement { lead: at, tail: at + word.len(), figure, told: false, list: 0 };
+                ReadStatement { lead: at, tail: at + word.len(), figure, told: false, list: 0 };
             super::marks::marks(text, &mut statement, 0);
             return Some(statement);
         }
@@ -149,7 +149,7 @@ fn no_number(text: &str) -> WholeFault {
     }
 }
 
-fn second_figure(text: &str, first: &Statement, second: &Statement) -> WholeFault {
+fn second_figure(text: &str, first: &ReadStatement, second: &ReadStatement) -> WholeFault {
     let (a, b) = (first.figure.span, second.figure.span);
     WholeFault {
         span: b,
@@ -163,7 +163,7 @@ fn second_figure(text: &str, first: &Statement, second: &Statement) -> WholeFaul
 }
 
 /// Every part of the text outside the statements must be punctuation or filler.
-fn leftovers(text: &str, statements: &[Statement]) -> Result<(), WholeFault> {
+fn leftovers(text: &str, statements: &[ReadStatement]) -> Result<(), WholeFault> {
     let mut at = 0;
     for statement in statements {
         check(text, at, statement.lead.max(at), false)?;

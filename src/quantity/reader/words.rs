@@ -131,34 +131,34 @@ pub(super) fn in_sorted(word: &str, list: &[&str]) -> bool {
     !word.is_empty() && list.binary_search_by(|known| known.as_bytes().cmp(small)).is_ok()
 }
 
-/// Phrases sorted into lists by one of their bytes, so that most places are turned away by one
+/// WordPhrases sorted into lists by one of their bytes, so that most places are turned away by one
 /// look.
 #[derive(Debug)]
-pub(super) struct Phrases<T: 'static> {
+pub(super) struct WordPhrases<T: 'static> {
     by_byte: Vec<Vec<(&'static str, T)>>,
 }
 
-impl<T: Copy> Phrases<T> {
-    /// Phrases to be looked for behind a place.
-    pub(super) fn behind(list: &'static [(&'static str, T)]) -> Phrases<T> {
-        Phrases::by(list, |phrase| phrase.bytes().next())
+impl<T: Copy> WordPhrases<T> {
+    /// WordPhrases to be looked for behind a place.
+    pub(super) fn behind(list: &'static [(&'static str, T)]) -> WordPhrases<T> {
+        WordPhrases::by(list, |phrase| phrase.bytes().next())
     }
 
-    /// Phrases to be looked for before a place.
-    pub(super) fn before(list: &'static [(&'static str, T)]) -> Phrases<T> {
-        Phrases::by(list, |phrase| phrase.bytes().next_back())
+    /// WordPhrases to be looked for before a place.
+    pub(super) fn before(list: &'static [(&'static str, T)]) -> WordPhrases<T> {
+        WordPhrases::by(list, |phrase| phrase.bytes().next_back())
     }
 
     fn by(
         list: &'static [(&'static str, T)],
         byte: impl Fn(&'static str) -> Option<u8>,
-    ) -> Phrases<T> {
+    ) -> WordPhrases<T> {
         let mut by_byte: Vec<Vec<(&'static str, T)>> = (0..256).map(|_| Vec::new()).collect();
         for (phrase, meaning) in list {
             let at = usize::from(byte(phrase).unwrap_or(0));
             by_byte[at].push((phrase, *meaning));
         }
-        Phrases { by_byte }
+        WordPhrases { by_byte }
     }
 
     /// The phrase before `end`: where it starts, and its meaning.

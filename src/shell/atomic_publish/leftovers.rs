@@ -31,7 +31,8 @@ pub(super) fn clear(target: &Path, parent: &Path, name: &str) -> Vec<PathBuf> {
         };
         if !matches!(first_foreign(&path, "", &ours), Ok(None)) {
             left.push(path);
-        } else if kind == Kind::Old && !target.exists() && fs::rename(&path, target).is_ok() {
+        } else if kind == LeftoverKind::Old && !target.exists() && fs::rename(&path, target).is_ok()
+        {
         } else if remove_site(&path).is_err() {
             left.push(path);
         }
@@ -41,7 +42,7 @@ pub(super) fn clear(target: &Path, parent: &Path, name: &str) -> Vec<PathBuf> {
 }
 
 #[derive(PartialEq, Eq)]
-enum Kind {
+enum LeftoverKind {
     /// A site that was being built, or the old one after the exchange.
     New,
     /// An old site laid aside.
@@ -49,14 +50,14 @@ enum Kind {
 }
 
 /// What a folder is by its name: `.site.new-PID-N` or `.site.old-PID`.
-fn kind_of(entry: &str, name: &str) -> Option<Kind> {
+fn kind_of(entry: &str, name: &str) -> Option<LeftoverKind> {
     let is_number = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
     let rest = entry.strip_prefix('.')?.strip_prefix(name)?;
     if let Some(numbers) = rest.strip_prefix(".new-") {
         let (process, attempt) = numbers.split_once('-')?;
-        (is_number(process) && is_number(attempt)).then_some(Kind::New)
+        (is_number(process) && is_number(attempt)).then_some(LeftoverKind::New)
     } else {
-        rest.strip_prefix(".old-").is_some_and(is_number).then_some(Kind::Old)
+        rest.strip_prefix(".old-").is_some_and(is_number).then_some(LeftoverKind::Old)
     }
 }
 

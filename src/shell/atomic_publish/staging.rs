@@ -26,15 +26,15 @@ pub(super) struct StagingDir {
     pub(super) left_over: Vec<PathBuf>,
     /// The marker of the staging folder, to which every name goes before its file is made.
     journal: File,
-    held: Arc<Held>,
+    held: Arc<HeldLock>,
 }
 
 /// What stands beside a target while a site is built.
 #[derive(Debug)]
-pub(super) struct Held(Mutex<Option<Beside>>);
+pub(super) struct HeldLock(Mutex<Option<StagedBeside>>);
 
 #[derive(Debug)]
-struct Beside {
+struct StagedBeside {
     staging: PathBuf,
     made_parents: MadeFolders,
     lock: Lock,
@@ -56,8 +56,8 @@ impl StagingDir {
         match StagingDir::take_locked(&target, parent, &name) {
             Ok((lock, left_over, staging, journal)) => {
                 let aside = parent.join(format!(".{name}.old-{}", std::process::id()));
-                let beside = Beside { staging: staging.clone(), made_parents, lock };
-                let held = Arc::new(Held(Mutex::new(Some(beside))));
+                let beside = StagedBeside { staging: staging.clone(), made_parents, lock };
+                let held = Arc::new(HeldLock(Mutex::new(Some(beside))));
                 Ok(StagingDir { target, staging, aside, left_over, journal, held })
             }
             Err(fault) => {
@@ -97,7 +97,7 @@ impl StagingDir {
     }
 
     /// What stands beside the target, for whoever must take it back from another thread.
-    pub(super) fn held(&self) -> Arc<Held> {
+    pub(super) fn held(&self) -> Arc<HeldLock> {
         Arc::clone(&self.held)
     }
 
@@ -114,8 +114,8 @@ impl StagingDir {
     }
 }
 
-impl Held {
-    fn lock(&self) -> MutexGuard<'_, Option<Beside>> {
+impl HeldLock {
+    fn lock(&self) -> MutexGuard<'_, Option<StagedBeside>> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 

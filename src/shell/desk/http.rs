@@ -19,7 +19,7 @@ const MOST_IGNORED: usize = 8 << 20;
 
 /// A question.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) struct Question {
+pub(super) struct HttpQuestion {
     pub(super) method: String,
     /// Path without the query, as it was sent.
     pub(super) path: String,
@@ -29,17 +29,17 @@ pub(super) struct Question {
 
 /// An answer.
 #[derive(Debug)]
-pub(super) struct Answer {
+pub(super) struct HttpAnswer {
     pub(super) status: &'static str,
     pub(super) headers: Vec<(&'static str, String)>,
     pub(super) body: Arc<[u8]>,
 }
 
-impl Answer {
+impl HttpAnswer {
     /// An answer in plain words.
-    pub(super) fn words(status: &'static str, words: &str) -> Answer {
+    pub(super) fn words(status: &'static str, words: &str) -> HttpAnswer {
         let kind = ("content-type", "text/plain; charset=utf-8".to_owned());
-        Answer { status, headers: vec![kind], body: Arc::from(words.as_bytes()) }
+        HttpAnswer { status, headers: vec![kind], body: Arc::from(words.as_bytes()) }
     }
 }
 
@@ -53,14 +53,15 @@ const GUARDS: [(&str, &str); 5] = [
 ];
 
 /// Reads the question of a new connection; what to answer when it is none.
-pub(super) fn question(stream: &mut TcpStream) -> Result<Question, Option<Answer>> {
+pub(super) fn question(stream: &mut TcpStream) -> Result<HttpQuestion, Option<HttpAnswer>> {
     let begun = Instant::now();
     stream.set_write_timeout(Some(PATIENCE)).map_err(|_| None)?;
     let mut head = Vec::with_capacity(1 << 10);
     let mut piece = [0; 4 << 10];
     let end = loop {
         let left = PATIENCE.checked_sub(begun.elapsed()).filter(|left| !left.is_zero());
-        let left = left.ok_or_else(|| Some(Answer::words("408 Request Timeout", "Too slow.\n")))?;
+        let left =
+            left.ok_or_else(|| Some(HttpAnswer::words("408 Request Timeout", "Too slow.\n")))?;
         stream.set_read_timeout(Some(left)).map_err(|_| None)?;
         let count = match stream.read(&mut piece) {
             Ok(0) => return Err(None),
@@ -79,13 +80,14 @@ pub(super) fn question(stream: &mut TcpStream) -> Result<Question, Option<Answer
     };
     if LONGEST < end {
         let status = "431 Request Header Fields Too Large";
-        return Err(Some(Answer::words(status, "Too long.\n")));
+        return Err(Some(HttpAnswer::words(status, "Too long.\n")));
     }
-    let bad = || Some(Answer::words("400 Bad Request", "This is no question a browser asks.\n"));
+    let bad =
+        || Some(HttpAnswer::words("400 Bad Request", "This is no question a browser asks.\n"));
     std::str::from_utf8(&head[..end]).ok().and_then(parsed).ok_or_else(bad)
 }
 
-fn parsed(head: &str) -> Option<Question> {
+fn parsed(head: &str) -> Option<HttpQuestion> {
     let mut lines = head.split("\r\n");
     let mut words = lines.next()?.split(' ');
     let (method, target, version) = (words.next()?, words.next()?, words.next()?);
@@ -109,11 +111,11 @@ fn parsed(head: &str) -> Option<Question> {
         }
     }
     let path = target.split(['?', '#']).next().unwrap_or(target);
-    Some(Question { method: method.to_owned(), path: path.to_owned(), hosts })
+    Some(HttpQuestion { method: method.to_owned(), path: path.to_owned(), hosts })
 }
 
 /// Sends an answer and ends the connection.
-pub(super) fn send(mut stream: TcpStream, answer: &Answer, with_body: bool) {
+pub(super) fn send(mut stream: TcpStream, answer: &HttpAnswer, with_body: bool) {
     let length = ("content-length", answer.body.len().to_string());
     let head = head(answer.status, answer.headers.iter().chain([&length]));
     let sent = stream.write_all(head.as_bytes());

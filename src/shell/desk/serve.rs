@@ -3,7 +3,7 @@
 //! It answers only questions that name this machine as their host, so that a page from elsewhere
 //! cannot reach it under a name of its own, and forbids other sites to embed what it serves.
 
-use super::http::{self, Answer, Question};
+use super::http::{self, HttpAnswer, HttpQuestion};
 use super::inject::{self, LIVE_ADDRESS};
 use super::streams::Streams;
 use super::{Current, DeskState};
@@ -80,13 +80,13 @@ impl Server {
     }
 
     /// The answer to a question; `None` for the stream of events.
-    fn respond(&self, question: &Question) -> Option<Answer> {
+    fn respond(&self, question: &HttpQuestion) -> Option<HttpAnswer> {
         if !is_for_us(&question.hosts, self.address.port()) {
             let why = "The desk answers only under the names localhost and 127.0.0.1.\n";
-            return Some(Answer::words("403 Forbidden", why));
+            return Some(HttpAnswer::words("403 Forbidden", why));
         }
         if !matches!(question.method.as_str(), "GET" | "HEAD") {
-            let mut answer = Answer::words("405 Method Not Allowed", "");
+            let mut answer = HttpAnswer::words("405 Method Not Allowed", "");
             answer.headers.push(("allow", "GET, HEAD".to_owned()));
             return Some(answer);
         }
@@ -98,7 +98,7 @@ impl Server {
             LIVE_ADDRESS => file("live.js", Arc::from(*include_bytes!("live.js"))),
             path => match file_name(path) {
                 Some(name) => from_site(&state, path, &name),
-                None => Answer::words("400 Bad Request", "Not an address of the site.\n"),
+                None => HttpAnswer::words("400 Bad Request", "Not an address of the site.\n"),
             },
         })
     }
@@ -155,17 +155,17 @@ fn percent_decoded(text: &str) -> Option<String> {
     String::from_utf8(bytes).ok()
 }
 
-fn from_site(state: &DeskState, path: &str, name: &str) -> Answer {
+fn from_site(state: &DeskState, path: &str, name: &str) -> HttpAnswer {
     if let Some(bytes) = state.files.get(name) {
         return file(name, Arc::clone(bytes));
     }
     if state.files.contains_key(&format!("{name}/index.html")) {
-        let mut answer = Answer::words("308 Permanent Redirect", "");
+        let mut answer = HttpAnswer::words("308 Permanent Redirect", "");
         answer.headers.push(("location", format!("{path}/")));
         return answer;
     }
     if let Some(page) = state.files.get("404.html") {
-        return Answer { status: "404 Not Found", ..file("404.html", Arc::clone(page)) };
+        return HttpAnswer { status: "404 Not Found", ..file("404.html", Arc::clone(page)) };
     }
     let text = "<h1>No such page</h1><p>The site has no page at this address. \
                 <a href=\"/\">Home page</a>, <a href=\"/_desk/slips\">slips</a>.</p>";
@@ -173,7 +173,7 @@ fn from_site(state: &DeskState, path: &str, name: &str) -> Answer {
 }
 
 /// A page of the desk's own: `inside` as it is if it is a whole page, else with a frame around.
-fn desk_page(status: &'static str, title: &str, inside: &str) -> Answer {
+fn desk_page(status: &'static str, title: &str, inside: &str) -> HttpAnswer {
     let is_whole =
         inside.trim_start().get(..9).is_some_and(|s| s.eq_ignore_ascii_case("<!doctype"));
     let page = if is_whole {
@@ -186,13 +186,13 @@ fn desk_page(status: &'static str, title: &str, inside: &str) -> Answer {
              <body><main>{inside}</main></body></html>"
         )
     };
-    Answer { status, ..file("desk.html", Arc::from(page.into_bytes())) }
+    HttpAnswer { status, ..file("desk.html", Arc::from(page.into_bytes())) }
 }
 
-fn file(name: &str, bytes: Arc<[u8]>) -> Answer {
+fn file(name: &str, bytes: Arc<[u8]>) -> HttpAnswer {
     let kind = content_type(name);
     let body = if kind.starts_with("text/html") { inject::for_desk(&bytes).into() } else { bytes };
-    Answer { status: "200 OK", headers: vec![("content-type", kind.to_owned())], body }
+    HttpAnswer { status: "200 OK", headers: vec![("content-type", kind.to_owned())], body }
 }
 
 /// Media types of what a site may hold (IANA registry, memory).

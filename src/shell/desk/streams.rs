@@ -8,10 +8,10 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// Who follows, and what there is to see.
 #[derive(Debug, Default)]
-pub(super) struct Streams(Mutex<State>);
+pub(super) struct Streams(Mutex<StreamState>);
 
 #[derive(Debug, Default)]
-struct State {
+struct StreamState {
     /// What was built, counting from 1 for each desk.
     edition: u64,
     /// The state in one line.
@@ -58,12 +58,12 @@ impl Streams {
         state.open.clear();
     }
 
-    fn lock(&self) -> MutexGuard<'_, State> {
+    fn lock(&self) -> MutexGuard<'_, StreamState> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-impl State {
+impl StreamState {
     fn event(&self, name: &str) -> String {
         let edition = format!("{}-{}", std::process::id(), self.edition);
         let data = serde_json::json!({ "edition": edition, "headline": self.headline });

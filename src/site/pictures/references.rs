@@ -54,15 +54,15 @@ pub(super) fn refuse_expansion(document: &Document<'_>) -> Result<(), PictureFau
 
 /// What an element stands for.
 #[derive(Debug, Clone, Copy, Default)]
-struct Weight {
+struct ReferenceWeight {
     /// Elements that are drawn for it.
     shapes: u64,
     /// Vertices in it that could carry a marker.
     vertices: u64,
 }
 
-impl Weight {
-    fn add(&mut self, other: Weight) {
+impl ReferenceWeight {
+    fn add(&mut self, other: ReferenceWeight) {
         self.shapes = self.shapes.saturating_add(other.shapes);
         self.vertices = self.vertices.saturating_add(other.vertices);
     }
@@ -70,13 +70,13 @@ impl Weight {
 
 struct Weigher<'a, 'd> {
     by_id: BTreeMap<&'a str, Node<'a, 'd>>,
-    rules: Vec<Rule<'a>>,
-    weights: BTreeMap<usize, Weight>,
+    rules: Vec<ReferenceRule<'a>>,
+    weights: BTreeMap<usize, ReferenceWeight>,
     open: BTreeSet<usize>,
 }
 
 impl<'a, 'd: 'a> Weigher<'a, 'd> {
-    fn weigh(&mut self, node: Node<'a, 'd>, depth: usize) -> Result<Weight, PictureFault> {
+    fn weigh(&mut self, node: Node<'a, 'd>, depth: usize) -> Result<ReferenceWeight, PictureFault> {
         let key = node.id().get_usize();
         if let Some(weight) = self.weights.get(&key) {
             return Ok(*weight);
@@ -84,7 +84,7 @@ impl<'a, 'd: 'a> Weigher<'a, 'd> {
         if DEEPEST < depth || !self.open.insert(key) {
             return Err(PictureFault::TooManyShapes);
         }
-        let mut weight = Weight { shapes: 1, vertices: vertices(&node) };
+        let mut weight = ReferenceWeight { shapes: 1, vertices: vertices(&node) };
         for child in node.children().filter(Node::is_element) {
             weight.add(self.weigh(child, depth + 1)?);
         }
@@ -155,12 +155,12 @@ fn reference<'a>(node: &Node<'a, '_>) -> Option<&'a str> {
 }
 
 /// A rule of a style sheet that refers to something.
-struct Rule<'a> {
+struct ReferenceRule<'a> {
     selectors: Vec<&'a str>,
     references: Vec<(&'a str, &'a str)>,
 }
 
-impl Rule<'_> {
+impl ReferenceRule<'_> {
     /// Whether the rule could be about an element. Only the plainest selectors are looked at
     /// closely.
     fn may_mean(&self, node: &Node<'_, '_>) -> bool {
@@ -177,7 +177,7 @@ impl Rule<'_> {
     }
 }
 
-fn rules<'a>(document: &'a Document<'_>) -> Result<Vec<Rule<'a>>, PictureFault> {
+fn rules<'a>(document: &'a Document<'_>) -> Result<Vec<ReferenceRule<'a>>, PictureFault> {
     let sheets = document.descendants().filter(|node| node.tag_name().name() == "style");
     let texts = sheets.flat_map(|sheet| sheet.descendants().filter(Node::is_text));
     let parts = texts.filter_map(|node| node.text()).flat_map(|text| text.split('}'));
@@ -186,7 +186,7 @@ fn rules<'a>(document: &'a Document<'_>) -> Result<Vec<Rule<'a>>, PictureFault> 
     if MOST_LOOKUPS < parts.len().saturating_mul(elements) {
         return Err(PictureFault::TooManyShapes);
     }
-    let rules = parts.into_iter().map(|(selectors, body)| Rule {
+    let rules = parts.into_iter().map(|(selectors, body)| ReferenceRule {
         selectors: selectors.split(',').map(str::trim).collect(),
         references: declared(body).collect(),
     });

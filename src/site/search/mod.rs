@@ -28,7 +28,7 @@ mod word;
 use serde::ser::{Serialize, SerializeSeq, Serializer};
 use std::collections::hash_map::Entry;
 use std::collections::{BTreeMap, HashMap};
-use vocabulary::Vocabulary;
+use vocabulary::SearchVocabulary;
 
 /// Digits of a posting: the first half ends a number, the second half says that more follow.
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
@@ -87,7 +87,7 @@ pub struct SearchDocument {
     pub headings: Vec<(String, String)>,
     /// All other words, as plain text.
     pub text: String,
-    /// Figures.
+    /// FigureList.
     pub figures: Vec<SearchFigure>,
 }
 
@@ -112,9 +112,9 @@ struct Postings {
 
 /// Value, page and place of the figures of one dimension; printed as one flat list.
 #[derive(Debug, Clone, Default)]
-struct Figures(Vec<(f64, u32, u32)>);
+struct FigureList(Vec<(f64, u32, u32)>);
 
-impl Figures {
+impl FigureList {
     /// Sorts them and leaves out what stands twice.
     fn settle(&mut self) {
         self.0.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
@@ -122,7 +122,7 @@ impl Figures {
     }
 }
 
-impl Serialize for Figures {
+impl Serialize for FigureList {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut list = serializer.serialize_seq(Some(self.0.len() * 3))?;
         for (value, page, place) in &self.0 {
@@ -144,19 +144,19 @@ struct Script<'a> {
     stop: &'a str,
     synonyms: &'a [Vec<String>],
     units: Vec<(&'a str, &'a str, f64, f64)>,
-    figures: &'a BTreeMap<String, Figures>,
+    figures: &'a BTreeMap<String, FigureList>,
     places: &'a [(String, String)],
 }
 
 /// The index while it grows.
 #[derive(Debug, Default)]
 pub struct SearchIndex {
-    vocabulary: Vocabulary,
+    vocabulary: SearchVocabulary,
     pages: Vec<[String; 3]>,
     heads: Vec<Vec<String>>,
     /// Postings by number of the word.
     words: Vec<Postings>,
-    figures: BTreeMap<String, Figures>,
+    figures: BTreeMap<String, FigureList>,
     places: Vec<(String, String)>,
     place_numbers: HashMap<(String, String), u32>,
 }
@@ -210,7 +210,7 @@ impl SearchIndex {
     /// short phrases that mean the same.
     #[must_use]
     pub fn finish(mut self, units: &[SearchUnit], synonyms: &[Vec<String>]) -> String {
-        self.figures.values_mut().for_each(Figures::settle);
+        self.figures.values_mut().for_each(FigureList::settle);
         let (words, posts) = packed(self.vocabulary, self.words);
         let script = Script {
             pages: &self.pages,
@@ -255,7 +255,7 @@ fn six_digits(value: f64) -> f64 {
     format!("{value:.5e}").parse().unwrap_or(value)
 }
 
-fn packed(vocabulary: Vocabulary, mut postings: Vec<Postings>) -> (String, String) {
+fn packed(vocabulary: SearchVocabulary, mut postings: Vec<Postings>) -> (String, String) {
     // A word whose page was not added has no postings.
     let texts = vocabulary.into_words().filter_map(|(word, number)| {
         let printed = std::mem::take(&mut postings.get_mut(number as usize)?.printed);

@@ -14,17 +14,17 @@ const OFTEN: u32 = 4;
 
 /// Words and their numbers.
 #[derive(Debug, Default)]
-pub(super) struct Vocabulary {
+pub(super) struct SearchVocabulary {
     numbers: Mutex<HashMap<String, u32>>,
     /// Readings that no thread is using.
-    idle: Mutex<Vec<Reading>>,
+    idle: Mutex<Vec<WordReading>>,
 }
 
 /// What one thread knows of the words.
 #[derive(Debug)]
-struct Reading {
-    short: HashMap<Short, Known, Quick>,
-    long: HashMap<String, Known>,
+struct WordReading {
+    short: HashMap<Short, KnownWord, Quick>,
+    long: HashMap<String, KnownWord>,
     /// Number of the page that is being read among those of this reading, from 1.
     page: u32,
     /// Short words of the text that is being read. They are looked up when it has been taken apart:
@@ -36,7 +36,7 @@ struct Reading {
 
 /// What is known of a word.
 #[derive(Debug, Clone, Copy)]
-struct Known {
+struct KnownWord {
     /// `None` for one that is too common to find anything by.
     number: Option<u32>,
     /// The page it was met on last, and its place among the words of that page.
@@ -52,10 +52,10 @@ struct Met {
     best: Field,
 }
 
-impl Vocabulary {
+impl SearchVocabulary {
     /// The words of a page that it can be found by, each with the best place it stands in.
     pub(super) fn words_of(&self, document: &SearchDocument) -> Vec<(u32, Field)> {
-        let mut reading = open(&self.idle).pop().unwrap_or_else(Reading::new);
+        let mut reading = open(&self.idle).pop().unwrap_or_else(WordReading::new);
         let words = reading.words_of(document, self);
         open(&self.idle).push(reading);
         words
@@ -78,11 +78,11 @@ fn open<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
     shared.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-impl Reading {
-    fn new() -> Reading {
-        let stop = Known { number: None, page: 0, place: 0 };
+impl WordReading {
+    fn new() -> WordReading {
+        let stop = KnownWord { number: None, page: 0, place: 0 };
         let short = STOP.split_whitespace().filter_map(Short::new).map(|word| (word, stop));
-        Reading {
+        WordReading {
             short: short.collect(),
             long: HashMap::new(),
             page: 0,
@@ -91,7 +91,7 @@ impl Reading {
         }
     }
 
-    fn words_of(&mut self, document: &SearchDocument, all: &Vocabulary) -> Vec<(u32, Field)> {
+    fn words_of(&mut self, document: &SearchDocument, all: &SearchVocabulary) -> Vec<(u32, Field)> {
         self.page += 1;
         self.met.clear();
         self.note(&document.title, Field::Title, all);
@@ -107,8 +107,8 @@ impl Reading {
     }
 
     /// Notes the words of a text.
-    fn note(&mut self, text: &str, field: Field, all: &Vocabulary) {
-        let Reading { short, long, page, row, met } = self;
+    fn note(&mut self, text: &str, field: Field, all: &SearchVocabulary) {
+        let WordReading { short, long, page, row, met } = self;
         row.clear();
         let text = tokens::folded(text);
         tokens::each_token(&text, |word| match Short::at(&text, &word) {
@@ -126,17 +126,17 @@ impl Reading {
     }
 }
 
-fn unmet(number: u32) -> Known {
-    Known { number: Some(number), page: 0, place: 0 }
+fn unmet(number: u32) -> KnownWord {
+    KnownWord { number: Some(number), page: 0, place: 0 }
 }
 
-fn meet(known: &mut Known, page: u32, field: Field, met: &mut Vec<Met>) {
+fn meet(known: &mut KnownWord, page: u32, field: Field, met: &mut Vec<Met>) {
     if known.page == page {
         let met = &mut met[known.place as usize];
         met.count += 1;
         met.best = met.best.max(field);
         return;
     }
-    *known = Known { page, place: met.len() as u32, ..*known };
+    *known = KnownWord { page, place: met.len() as u32, ..*known };
     met.push(Met { number: known.number, count: 1, best: field });
 }

@@ -1,7 +1,7 @@
 //! Statements with an amount: bounds, differences, changes, shares and counts.
 
 use super::figures::three_digits;
-use super::{Answer, Names, Standing};
+use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::formula::{self, worst_case};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read};
@@ -10,11 +10,11 @@ use crate::statement::{Degree, Factor, Phrase, Sense, Than};
 use crate::text::Span;
 
 /// A named figure: sheet and entry.
-type Named = (usize, usize);
+type AmountFigure = (usize, usize);
 
-impl Names<'_> {
+impl StatementNames<'_> {
     /// How a figure, as written, stands to a formula.
-    fn held(&self, text: &str, question: String, sheet: usize) -> Option<Answer> {
+    fn held(&self, text: &str, question: String, sheet: usize) -> Option<StatementAnswer> {
         let found = read(text, &ReadOptions::default());
         let [figure] = found.figures.as_slice() else { return None };
         let formula = formula::parse(&question).ok()?;
@@ -23,13 +23,13 @@ impl Names<'_> {
         let range = worst_case(&formula, &scope, conventions).ok()?;
         let judged = against(text, figure, &range, conventions);
         let standing = match judged.verdict {
-            Verdict::Agree => Standing::Holds,
-            Verdict::Lenient => Standing::Open,
-            Verdict::Disagree => Standing::Fails,
+            Verdict::Agree => StatementStanding::Holds,
+            Verdict::Lenient => StatementStanding::Open,
+            Verdict::Disagree => StatementStanding::Fails,
             Verdict::Incomparable => return None,
         };
         let reason = formula::account(&formula, &scope, conventions);
-        Some(Answer { standing, reason: format!("{}; {reason}", judged.reason), question })
+        Some(StatementAnswer { standing, reason: format!("{}; {reason}", judged.reason), question })
     }
 
     fn written(&self, stretch: Span) -> Option<&str> {
@@ -39,11 +39,11 @@ impl Names<'_> {
     /// "5 mm longer than".
     pub(super) fn apart(
         &self,
-        one: Named,
-        other: Named,
+        one: AmountFigure,
+        other: AmountFigure,
         degree: &Degree,
         by: Span,
-    ) -> Option<Answer> {
+    ) -> Option<StatementAnswer> {
         let sense = degree.sense(self.measure(one)?.0)?;
         let (more, less) = match sense {
             Sense::Up => (one, other),
@@ -54,7 +54,11 @@ impl Names<'_> {
     }
 
     /// The figure that a phrase names, of an engine and of the one that it descends from.
-    fn before_and_after(&self, what: &Phrase, figure: &str) -> Option<(Named, Named)> {
+    fn before_and_after(
+        &self,
+        what: &Phrase,
+        figure: &str,
+    ) -> Option<(AmountFigure, AmountFigure)> {
         let found = read(figure, &ReadOptions::default());
         let [stated] = found.figures.as_slice() else { return None };
         let named = self.engines(what, None);
@@ -72,7 +76,7 @@ impl Names<'_> {
     }
 
     /// "Grew by 2 mm".
-    pub(super) fn grew(&self, what: &Phrase, by: Span, is_more: bool) -> Option<Answer> {
+    pub(super) fn grew(&self, what: &Phrase, by: Span, is_more: bool) -> Option<StatementAnswer> {
         let (before, now) = self.before_and_after(what, self.written(by)?)?;
         let (more, less) = if is_more { (now, before) } else { (before, now) };
         let question = format!("{} - {}", self.path(more)?, self.path(less)?);
@@ -80,7 +84,7 @@ impl Names<'_> {
     }
 
     /// "Went from 21 g to 18 g": what the engine before it has, then its own.
-    pub(super) fn changed(&self, what: &Phrase, from: Span, to: Span) -> Option<Answer> {
+    pub(super) fn changed(&self, what: &Phrase, from: Span, to: Span) -> Option<StatementAnswer> {
         let into = self.written(to)?;
         let (before, now) = self.before_and_after(what, into)?;
         let mut start = self.written(from)?.to_owned();
@@ -92,13 +96,13 @@ impl Names<'_> {
         let first = self.held(start.trim(), self.path(before)?, before.0)?;
         let second = self.held(into, self.path(now)?, now.0)?;
         let question = format!("{}, then {}", first.question, second.question);
-        let mut answer = Answer::all(vec![first, second])?;
+        let mut answer = StatementAnswer::all(vec![first, second])?;
         answer.question = question;
         Some(answer)
     }
 
     /// "Weighs less than 25 g".
-    pub(super) fn bound(&self, what: &Phrase, than: Than, figure: Span) -> Option<Answer> {
+    pub(super) fn bound(&self, what: &Phrase, than: Than, figure: Span) -> Option<StatementAnswer> {
         let text = self.written(figure)?;
         let found = read(text, &ReadOptions::default());
         let [stated] = found.figures.as_slice() else { return None };
@@ -116,11 +120,16 @@ impl Names<'_> {
             let [one] = named.as_slice() else { return None };
             answers.push(self.asked(format!("{} {sign} {literal}", self.path(*one)?), home)?);
         }
-        Answer::all(answers)
+        StatementAnswer::all(answers)
     }
 
     /// "Keeps two thirds of its air": against the share that a figure is named for.
-    pub(super) fn share(&self, who: &Phrase, factor: &Factor, is_kept: bool) -> Option<Answer> {
+    pub(super) fn share(
+        &self,
+        who: &Phrase,
+        factor: &Factor,
+        is_kept: bool,
+    ) -> Option<StatementAnswer> {
         let mut answers = Vec::new();
         for home in self.homes(who) {
             let (named, names_kept) = self.share_figure(home)?;
@@ -128,11 +137,11 @@ impl Names<'_> {
             let question = if names_kept == is_kept { path } else { format!("1 - {path}") };
             answers.push(self.within(question, home, factor)?);
         }
-        Answer::all(answers)
+        StatementAnswer::all(answers)
     }
 
     /// The figure for the share of the air that is left, or that is spent, and which.
-    fn share_figure(&self, sheet: usize) -> Option<(Named, bool)> {
+    fn share_figure(&self, sheet: usize) -> Option<(AmountFigure, bool)> {
         let entries = self.folio.ledger.sheets.get(sheet)?.entries.iter().enumerate();
         let mut found = entries.filter_map(|(at, entry)| {
             let (dimension, _) = self.measure((sheet, at))?;
@@ -151,7 +160,7 @@ impl Names<'_> {
     }
 
     /// Whether a number lies within the limits of a factor in words.
-    fn within(&self, question: String, sheet: usize, factor: &Factor) -> Option<Answer> {
+    fn within(&self, question: String, sheet: usize, factor: &Factor) -> Option<StatementAnswer> {
         let formula = formula::parse(&question).ok()?;
         let scope = self.folio.ledger.scope(sheet);
         let conventions = &self.folio.ledger.sheets[sheet].conventions;
@@ -162,19 +171,19 @@ impl Names<'_> {
         let fits = |value: f64| (factor.low..=factor.high).contains(&value);
         let holds = if is_one_sided { fits(low) && fits(high) } else { fits(middle) };
         let standing = if holds {
-            Standing::Holds
+            StatementStanding::Holds
         } else if low <= factor.high && factor.low <= high {
-            Standing::Open
+            StatementStanding::Open
         } else {
-            Standing::Fails
+            StatementStanding::Fails
         };
         let reason = format!("{question} is {}", three_digits(middle));
-        Some(Answer { standing, reason, question })
+        Some(StatementAnswer { standing, reason, question })
     }
 
     /// "Has two pilot valves": against a reading that counts them, else against the cutaway, where
     /// another number is open: a drawing need not show every ring.
-    pub(super) fn count(&self, who: &Phrase, noun: &Phrase, count: f64) -> Option<Answer> {
+    pub(super) fn count(&self, who: &Phrase, noun: &Phrase, count: f64) -> Option<StatementAnswer> {
         let words = self.plain_words(noun);
         let last = words.last()?;
         let mut answers = Vec::new();
@@ -185,14 +194,19 @@ impl Names<'_> {
                 [] => {
                     let (counted, name) = self.drawn(home, last)?;
                     let is_it = (counted - count).abs() < 0.5;
-                    let standing = if is_it { Standing::Holds } else { Standing::Open };
+                    let standing =
+                        if is_it { StatementStanding::Holds } else { StatementStanding::Open };
                     let reason = format!("the cutaway of {name} shows {counted}");
-                    Answer { standing, reason, question: format!("{last} of {name} = {count}") }
+                    StatementAnswer {
+                        standing,
+                        reason,
+                        question: format!("{last} of {name} = {count}"),
+                    }
                 }
                 _ => return None,
             };
             answers.push(answer);
         }
-        Answer::all(answers)
+        StatementAnswer::all(answers)
     }
 }

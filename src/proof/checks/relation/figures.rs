@@ -1,12 +1,12 @@
 //! Statements about figures: more, less, as much, so many times as much, the most.
 
-use super::{Answer, Names, Standing};
+use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::formula::{self, Margin, Outcome, Truth, worst_case};
 use crate::quantity::{Dimension, Kind};
 use crate::statement::{Degree, Factor, Phrase, Sense, Than};
 
 /// A named figure: sheet and entry.
-type Named = (usize, usize);
+type NamedFigure = (usize, usize);
 
 /// Words that name the engine that another one was developed from.
 const ELDERS: [&str; 8] =
@@ -79,7 +79,7 @@ const STAND_INS: [&str; 53] = [
     "before",
 ];
 
-impl Names<'_> {
+impl StatementNames<'_> {
     /// Sheets of the engines that a phrase names; "the older one" is seen from `base`.
     pub(super) fn engines(&self, phrase: &Phrase, base: Option<usize>) -> Vec<usize> {
         let named = self.folio.cues.engines_in(&phrase.words);
@@ -204,8 +204,8 @@ impl Names<'_> {
         &self,
         (left, right): (&Phrase, &Phrase),
         degree: Option<&Degree>,
-        ask: impl Fn(Named, Named) -> Option<Answer>,
-    ) -> Option<Answer> {
+        ask: impl Fn(NamedFigure, NamedFigure) -> Option<StatementAnswer>,
+    ) -> Option<StatementAnswer> {
         let lefts = self.homes(left);
         let mut rights = self.engines(right, self.engines(left, None).first().copied());
         if right.words.len() == 1 && right.has("before") {
@@ -232,18 +232,23 @@ impl Names<'_> {
                 answers.push(agreed(pairs.into_iter().filter_map(|(one, two)| ask(one, two)))?);
             }
         }
-        Answer::all(answers)
+        StatementAnswer::all(answers)
     }
 
     /// "The Trug is heavier than the A": of the engine as a whole, which no reading states.
-    fn of_the_whole(&self, lefts: &[usize], rights: &[usize], degree: &Degree) -> Option<Answer> {
+    fn of_the_whole(
+        &self,
+        lefts: &[usize],
+        rights: &[usize],
+        degree: &Degree,
+    ) -> Option<StatementAnswer> {
         let ([left], [right]) = (lefts, rights) else { return None };
         let is_mass = degree.senses.iter().all(|(dimension, _)| *dimension == Dimension::MASS);
         let name = |at: usize| self.folio.ledger.sheets.get(at)?.engine.clone();
         let question = format!("{} {} than {}", name(*left)?, degree.more, name(*right)?);
         let reason = "no reading states it of the whole engine".to_owned();
         let is_open = is_mass && left != right;
-        is_open.then_some(Answer { standing: Standing::Open, reason, question })
+        is_open.then_some(StatementAnswer { standing: StatementStanding::Open, reason, question })
     }
 
     /// The figures that two phrases may mean.
@@ -252,9 +257,9 @@ impl Names<'_> {
         (left, right): &(Vec<&str>, Vec<&str>),
         (home, other): (usize, Option<usize>),
         degree: Option<&Degree>,
-    ) -> Vec<(Named, Named)> {
+    ) -> Vec<(NamedFigure, NamedFigure)> {
         let ones = self.candidates(left, home, degree);
-        let beside = |one: Named| match (right.is_empty(), other) {
+        let beside = |one: NamedFigure| match (right.is_empty(), other) {
             // "than Rowan's", "than the older one": the same figure of another engine.
             (true, Some(sheet)) => self.twin(one, sheet).into_iter().collect(),
             (true, None) => Vec::new(),
@@ -273,19 +278,19 @@ impl Names<'_> {
     }
 
     /// The figure of the same name on another sheet.
-    pub(super) fn twin(&self, (sheet, entry): Named, other: usize) -> Option<Named> {
+    pub(super) fn twin(&self, (sheet, entry): NamedFigure, other: usize) -> Option<NamedFigure> {
         let name = &self.folio.ledger.sheets[sheet].entries[entry].name.text;
         let entries = &self.folio.ledger.sheets[other].entries;
         let at = entries.iter().position(|entry| entry.name.text == *name)?;
         (sheet != other).then_some((other, at))
     }
 
-    pub(super) fn measure(&self, (sheet, entry): Named) -> Option<(Dimension, Kind)> {
+    pub(super) fn measure(&self, (sheet, entry): NamedFigure) -> Option<(Dimension, Kind)> {
         let value = self.folio.ledger.nominal(sheet, entry)?;
         Some((value.quantity.dimension, value.quantity.kind))
     }
 
-    fn is_comparable(&self, one: Named, other: Named) -> bool {
+    fn is_comparable(&self, one: NamedFigure, other: NamedFigure) -> bool {
         matches!((self.measure(one), self.measure(other)), (Some(a), Some(b)) if a.0 == b.0)
     }
 
@@ -296,7 +301,7 @@ impl Names<'_> {
         words: &[&str],
         sheet: usize,
         degree: Option<&Degree>,
-    ) -> Option<Named> {
+    ) -> Option<NamedFigure> {
         match self.candidates(words, sheet, degree).as_slice() {
             [one] => Some(*one),
             _ => None,
@@ -304,7 +309,12 @@ impl Names<'_> {
     }
 
     /// The figures of a sheet that words name best, as many as fit equally well.
-    fn candidates(&self, words: &[&str], sheet: usize, degree: Option<&Degree>) -> Vec<Named> {
+    fn candidates(
+        &self,
+        words: &[&str],
+        sheet: usize,
+        degree: Option<&Degree>,
+    ) -> Vec<NamedFigure> {
         let fits = |dimension| degree.is_none_or(|degree| degree.sense(dimension).is_some());
         self.best(sheet, fits, |entry, dimension| score(words, entry, degree, dimension))
     }
@@ -315,7 +325,7 @@ impl Names<'_> {
         words: &[&str],
         sheet: usize,
         wanted: Dimension,
-    ) -> Vec<Named> {
+    ) -> Vec<NamedFigure> {
         self.best(
             sheet,
             |dimension| dimension == wanted,
@@ -331,7 +341,7 @@ impl Names<'_> {
         sheet: usize,
         fits: impl Fn(Dimension) -> bool,
         score: impl Fn(&[String], Dimension) -> usize,
-    ) -> Vec<Named> {
+    ) -> Vec<NamedFigure> {
         let Some(known) = self.folio.ledger.sheets.get(sheet) else { return Vec::new() };
         let scored: Vec<(usize, usize)> = known
             .entries
@@ -349,7 +359,7 @@ impl Names<'_> {
     }
 
     /// How a formula names a figure.
-    pub(super) fn path(&self, (sheet, entry): Named) -> Option<String> {
+    pub(super) fn path(&self, (sheet, entry): NamedFigure) -> Option<String> {
         let sheet = &self.folio.ledger.sheets[sheet];
         Some(format!("{}.{}", sheet.engine.as_ref()?, sheet.entries[entry].name.text))
     }
@@ -362,24 +372,24 @@ impl Names<'_> {
         Some((outcome, formula::account(&formula, &scope, conventions)))
     }
 
-    pub(super) fn asked(&self, question: String, sheet: usize) -> Option<Answer> {
+    pub(super) fn asked(&self, question: String, sheet: usize) -> Option<StatementAnswer> {
         let (outcome, reason) = self.evaluate(&question, sheet)?;
         let standing = match outcome {
-            Outcome::Truth(Truth::True(Margin::Certain)) => Standing::Holds,
-            Outcome::Truth(Truth::False(Margin::Certain)) => Standing::Fails,
-            Outcome::Truth(_) => Standing::Open,
+            Outcome::Truth(Truth::True(Margin::Certain)) => StatementStanding::Holds,
+            Outcome::Truth(Truth::False(Margin::Certain)) => StatementStanding::Fails,
+            Outcome::Truth(_) => StatementStanding::Open,
             Outcome::Value(_) => return None,
         };
-        Some(Answer { standing, reason, question })
+        Some(StatementAnswer { standing, reason, question })
     }
 
     pub(super) fn compared(
         &self,
-        one: Named,
-        other: Named,
+        one: NamedFigure,
+        other: NamedFigure,
         degree: &Degree,
         than: Than,
-    ) -> Option<Answer> {
+    ) -> Option<StatementAnswer> {
         let sense = degree.sense(self.measure(one)?.0)?;
         let sign = match (than, sense) {
             (Than::More, Sense::Up) | (Than::Less, Sense::Down) => ">",
@@ -392,16 +402,21 @@ impl Names<'_> {
     }
 
     /// "As long as": equal as recorded holds, apart beyond the ± fails.
-    pub(super) fn same(&self, one: Named, other: Named, is_denied: bool) -> Option<Answer> {
+    pub(super) fn same(
+        &self,
+        one: NamedFigure,
+        other: NamedFigure,
+        is_denied: bool,
+    ) -> Option<StatementAnswer> {
         let (a, b) = (self.path(one)?, self.path(other)?);
         let (difference, _) = self.evaluate(&format!("{a} - {b}"), one.0)?;
         let Outcome::Value(value) = difference else { return None };
         let is_equal = value.quantity.si.to_f64() == 0.0;
         let mut answer = self.asked(format!("{a} > {b}"), one.0)?;
         answer.standing = match (is_equal, answer.standing) {
-            (true, _) => Standing::Holds,
-            (false, Standing::Open) => Standing::Open,
-            (false, _) => Standing::Fails,
+            (true, _) => StatementStanding::Holds,
+            (false, StatementStanding::Open) => StatementStanding::Open,
+            (false, _) => StatementStanding::Fails,
         };
         if is_denied {
             answer.standing = answer.standing.denied();
@@ -412,11 +427,11 @@ impl Names<'_> {
 
     pub(super) fn ratio(
         &self,
-        one: Named,
-        other: Named,
+        one: NamedFigure,
+        other: NamedFigure,
         degree: Option<&Degree>,
         factor: &Factor,
-    ) -> Option<Answer> {
+    ) -> Option<StatementAnswer> {
         let (dimension, _) = self.measure(one)?;
         if dimension == Dimension::PRESSURE || dimension == Dimension::TEMPERATURE {
             return None;
@@ -443,16 +458,16 @@ impl Names<'_> {
             .iter()
             .any(|power| low.powi(*power) <= factor.high && factor.low <= high.powi(*power));
         let standing = match (fits(nominal), meets) {
-            (true, _) => Standing::Holds,
-            (false, true) => Standing::Open,
-            (false, false) => Standing::Fails,
+            (true, _) => StatementStanding::Holds,
+            (false, true) => StatementStanding::Open,
+            (false, false) => StatementStanding::Fails,
         };
         let reason = format!("{question} is {}", three_digits(nominal));
-        Some(Answer { standing, reason, question })
+        Some(StatementAnswer { standing, reason, question })
     }
 
     /// "Have the same bore": the figure of that name of every engine named.
-    pub(super) fn alike(&self, who: &Phrase, noun: &Phrase) -> Option<Answer> {
+    pub(super) fn alike(&self, who: &Phrase, noun: &Phrase) -> Option<StatementAnswer> {
         let mut engines = self.engines(who, None);
         if let (1, Some(own)) = (engines.len(), self.own) {
             engines.extend((!engines.contains(&own)).then_some(own));
@@ -466,7 +481,7 @@ impl Names<'_> {
             let twin = self.twin(one, *other)?;
             answers.push(self.same(one, twin, false)?);
         }
-        Answer::all(answers)
+        StatementAnswer::all(answers)
     }
 
     /// "The heaviest of all": against the figure of the same name of every other engine.
@@ -475,7 +490,7 @@ impl Names<'_> {
         what: &Phrase,
         degree: &Degree,
         is_of_pair: bool,
-    ) -> Option<Answer> {
+    ) -> Option<StatementAnswer> {
         let engines = self.engines(what, None);
         let home = match engines.as_slice() {
             [] => self.own?,
@@ -488,7 +503,7 @@ impl Names<'_> {
         if is_of_pair && partner.is_none() {
             return None;
         }
-        let mut standing = Standing::Holds;
+        let mut standing = StatementStanding::Holds;
         let mut reasons = Vec::new();
         let mut questions = Vec::new();
         for (sheet, other) in self.folio.ledger.sheets.iter().enumerate() {
@@ -499,17 +514,19 @@ impl Names<'_> {
             let beside = self.twin(one, sheet).filter(|twin| self.is_comparable(one, *twin));
             let found = beside.and_then(|twin| self.compared(one, twin, degree, Than::More));
             standing = match (&found, standing) {
-                (_, Standing::Fails) => Standing::Fails,
-                (Some(answer), _) if answer.standing == Standing::Fails => Standing::Fails,
-                (Some(answer), Standing::Holds) => answer.standing,
-                _ => Standing::Open,
+                (_, StatementStanding::Fails) => StatementStanding::Fails,
+                (Some(answer), _) if answer.standing == StatementStanding::Fails => {
+                    StatementStanding::Fails
+                }
+                (Some(answer), StatementStanding::Holds) => answer.standing,
+                _ => StatementStanding::Open,
             };
             if let Some(answer) = found {
                 reasons.push(answer.reason);
                 questions.push(answer.question);
             }
         }
-        (!questions.is_empty()).then(|| Answer {
+        (!questions.is_empty()).then(|| StatementAnswer {
             standing,
             reason: reasons.join("; "),
             question: questions.join(" and "),
@@ -528,7 +545,7 @@ fn is_together(phrase: &Phrase) -> bool {
 }
 
 /// The answer that all give; `None` where they differ or there is none.
-fn agreed(mut answers: impl Iterator<Item = Answer>) -> Option<Answer> {
+fn agreed(mut answers: impl Iterator<Item = StatementAnswer>) -> Option<StatementAnswer> {
     let first = answers.next()?;
     answers.all(|answer| answer.standing == first.standing).then_some(first)
 }

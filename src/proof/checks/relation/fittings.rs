@@ -1,7 +1,7 @@
 //! Statements about what sits where: ring sizes, what is open in a position, how many there are.
 
 use super::routing::{named, root, stems};
-use super::{Answer, Names, Standing};
+use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{ChamberId, Condition, Engine, PartId, PositionId, PushKind, ValveId};
 use crate::statement::Phrase;
 use std::collections::BTreeSet;
@@ -15,7 +15,7 @@ enum Stand {
     Rest,
 }
 
-impl Names<'_> {
+impl StatementNames<'_> {
     /// The cutaway of a sheet's engine, and its name.
     fn cutaway(&self, sheet: usize) -> Option<(&Engine, String)> {
         let name = self.folio.ledger.sheets.get(sheet)?.engine.clone()?;
@@ -23,19 +23,24 @@ impl Names<'_> {
     }
 
     /// "The tail ring is a -014", "went from a -012 to a -011".
-    pub(super) fn ring(&self, seal: &Phrase, was: Option<&str>, size: &str) -> Option<Answer> {
+    pub(super) fn ring(
+        &self,
+        seal: &Phrase,
+        was: Option<&str>,
+        size: &str,
+    ) -> Option<StatementAnswer> {
         if let Some(was) = was {
             let (heir, elder) = self.lineage(self.homes(seal).first().copied())?;
             let before = self.ring_of(elder, seal, was)?;
-            return Answer::all(vec![before, self.ring_of(heir, seal, size)?]);
+            return StatementAnswer::all(vec![before, self.ring_of(heir, seal, size)?]);
         }
         let homes = self.homes(seal);
-        let answers: Option<Vec<Answer>> =
+        let answers: Option<Vec<StatementAnswer>> =
             homes.into_iter().map(|home| self.ring_of(home, seal, size)).collect();
-        Answer::all(answers?)
+        StatementAnswer::all(answers?)
     }
 
-    fn ring_of(&self, sheet: usize, seal: &Phrase, size: &str) -> Option<Answer> {
+    fn ring_of(&self, sheet: usize, seal: &Phrase, size: &str) -> Option<StatementAnswer> {
         let (engine, name) = self.cutaway(sheet)?;
         let mut said = said(seal);
         // "A -014 seals the tail piston": what has a size is a ring.
@@ -46,11 +51,16 @@ impl Names<'_> {
         let words = seal.name.spoken();
         let reason = format!("the {words} of {name} is a -{known}");
         let question = format!("size of {words} of {name} = -{size}");
-        Some(Answer { standing: Standing::of(known == size), reason, question })
+        Some(StatementAnswer { standing: StatementStanding::of(known == size), reason, question })
     }
 
     /// "While the spool is forward, the hole is shut".
-    pub(super) fn during(&self, state: &Phrase, what: &Phrase, is_open: bool) -> Option<Answer> {
+    pub(super) fn during(
+        &self,
+        state: &Phrase,
+        what: &Phrase,
+        is_open: bool,
+    ) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&[state, what])?;
         let engine = &routed.engine;
         let stand = self.stand(engine, state)?;
@@ -72,14 +82,15 @@ impl Names<'_> {
         } else {
             None
         };
-        let standing = found.map_or(Standing::Open, |found| Standing::of(found == is_open));
+        let standing =
+            found.map_or(StatementStanding::Open, |found| StatementStanding::of(found == is_open));
         let reason = match found {
             Some(true) => format!("the {words} is open then"),
             Some(false) => format!("the {words} is shut then"),
             None => format!("whether the {words} is open depends on more"),
         };
         let wanted = if is_open { "open" } else { "shut" };
-        Some(Answer { standing, reason, question: format!("{wanted}({name}, {words})") })
+        Some(StatementAnswer { standing, reason, question: format!("{wanted}({name}, {words})") })
     }
 
     /// The part or the valve, and where it is said to stand.

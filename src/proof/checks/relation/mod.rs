@@ -14,12 +14,12 @@ use crate::folio::words::{sentences, words};
 use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
 use crate::slip::Slip;
-use crate::statement::{Phrase, Relation, Statement, first_readings, read};
+use crate::statement::{Phrase, StatedRelation, Statement, first_readings, read};
 use crate::text::{Span, Spot};
 
 /// How a statement came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Standing {
+pub(crate) enum StatementStanding {
     /// It holds.
     Holds,
     /// It does not.
@@ -28,25 +28,25 @@ pub(crate) enum Standing {
     Open,
 }
 
-impl Standing {
-    fn of(holds: bool) -> Standing {
-        if holds { Standing::Holds } else { Standing::Fails }
+impl StatementStanding {
+    fn of(holds: bool) -> StatementStanding {
+        if holds { StatementStanding::Holds } else { StatementStanding::Fails }
     }
 
-    fn denied(self) -> Standing {
+    fn denied(self) -> StatementStanding {
         match self {
-            Standing::Holds => Standing::Fails,
-            Standing::Fails => Standing::Holds,
-            Standing::Open => Standing::Open,
+            StatementStanding::Holds => StatementStanding::Fails,
+            StatementStanding::Fails => StatementStanding::Holds,
+            StatementStanding::Open => StatementStanding::Open,
         }
     }
 
     /// The word used in JSON.
     pub(crate) fn word(self) -> &'static str {
         match self {
-            Standing::Holds => "holds",
-            Standing::Fails => "does not hold",
-            Standing::Open => "open",
+            StatementStanding::Holds => "holds",
+            StatementStanding::Fails => "does not hold",
+            StatementStanding::Open => "open",
         }
     }
 }
@@ -58,7 +58,7 @@ pub(crate) struct JudgedStatement {
     pub(crate) spot: Spot,
     /// Figures of the passage that it accounts for.
     pub(crate) settled: Vec<Span>,
-    pub(crate) standing: Standing,
+    pub(crate) standing: StatementStanding,
     /// The numbers or the run behind it, in words.
     pub(crate) reason: String,
     /// The question that it became, as a claim would write it.
@@ -66,25 +66,26 @@ pub(crate) struct JudgedStatement {
 }
 
 /// What came of a question.
-struct Answer {
-    standing: Standing,
+struct StatementAnswer {
+    standing: StatementStanding,
     reason: String,
     question: String,
 }
 
-impl Answer {
+impl StatementAnswer {
     /// The answer to several questions at once; `None` where there are none.
-    fn all(answers: Vec<Answer>) -> Option<Answer> {
+    fn all(answers: Vec<StatementAnswer>) -> Option<StatementAnswer> {
         let stand = |standing| answers.iter().any(|answer| answer.standing == standing);
-        let standing = match (stand(Standing::Fails), stand(Standing::Open)) {
-            (true, _) => Standing::Fails,
-            (false, true) => Standing::Open,
-            (false, false) => Standing::Holds,
+        let standing = match (stand(StatementStanding::Fails), stand(StatementStanding::Open)) {
+            (true, _) => StatementStanding::Fails,
+            (false, true) => StatementStanding::Open,
+            (false, false) => StatementStanding::Holds,
         };
-        let told = |part: fn(&Answer) -> &str| answers.iter().map(part).collect::<Vec<_>>();
+        let told =
+            |part: fn(&StatementAnswer) -> &str| answers.iter().map(part).collect::<Vec<_>>();
         let reason = told(|answer| &answer.reason).join("; ");
         let question = told(|answer| &answer.question).join(" and ");
-        (!answers.is_empty()).then_some(Answer { standing, reason, question })
+        (!answers.is_empty()).then_some(StatementAnswer { standing, reason, question })
     }
 }
 
@@ -97,24 +98,24 @@ pub(crate) fn judge(
     if passage.setting.is_some() {
         return Vec::new();
     }
-    let names = Names { folio: context.folio, own: context.own, text: passage.text };
+    let names = StatementNames { folio: context.folio, own: context.own, text: passage.text };
     let is_free = |statement: &Statement| {
         !passage.bounds.iter().any(|bound| bound.text.overlaps(statement.span))
     };
-    let answered: Vec<(Statement, Answer)> = read(passage.text)
+    let answered: Vec<(Statement, StatementAnswer)> = read(passage.text)
         .into_iter()
         .filter(is_free)
         .filter_map(|statement| {
             let own = names.fronted(statement.span).or(names.own);
-            let answer = Names { own, ..names }.answer(&statement.relation)?;
+            let answer = StatementNames { own, ..names }.answer(&statement.relation)?;
             Some((statement, answer))
         })
         .collect();
     let mut judged = Vec::new();
     for (statement, answer) in first_readings(answered, |(statement, _)| statement) {
-        let Answer { standing, reason, question } = answer;
+        let StatementAnswer { standing, reason, question } = answer;
         let span = statement.span;
-        if standing == Standing::Fails {
+        if standing == StatementStanding::Fails {
             let said = &passage.text[span.start..span.end];
             let message = format!("\u{201c}{said}\u{201d} does not hold");
             let slip = Slip::stop("statement-false", passage.spot(span), message);
@@ -128,25 +129,25 @@ pub(crate) fn judge(
 }
 
 /// The figures that a statement accounts for, so that nobody else ties them.
-fn settled(relation: &Relation) -> Vec<Span> {
+fn settled(relation: &StatedRelation) -> Vec<Span> {
     match relation {
-        Relation::Apart { by, .. } => vec![*by],
-        Relation::Change { from, to, .. } => vec![*from, *to],
-        Relation::Grew { by, .. } => vec![*by],
+        StatedRelation::Apart { by, .. } => vec![*by],
+        StatedRelation::Change { from, to, .. } => vec![*from, *to],
+        StatedRelation::Grew { by, .. } => vec![*by],
         _ => Vec::new(),
     }
 }
 
 /// What words name, seen from a page.
 #[derive(Clone, Copy)]
-struct Names<'a> {
+struct StatementNames<'a> {
     folio: &'a Folio,
     /// Sheet of the engine whose figures need no engine's name.
     own: Option<usize>,
     text: &'a str,
 }
 
-impl Names<'_> {
+impl StatementNames<'_> {
     /// "On the A, the spool is …": the engine that opens the sentence of a statement.
     fn fronted(&self, span: Span) -> Option<usize> {
         let sentence = sentences(self.text).into_iter().find(|one| one.overlaps(span))?;
@@ -160,46 +161,49 @@ impl Names<'_> {
         }
     }
 
-    fn answer(&self, relation: &Relation) -> Option<Answer> {
+    fn answer(&self, relation: &StatedRelation) -> Option<StatementAnswer> {
         match relation {
-            Relation::Compare { left, right, degree, than } => {
+            StatedRelation::Compare { left, right, degree, than } => {
                 let than = if left.has("neither") { than.denied() } else { *than };
                 self.asked_of((left, right), Some(degree), |one, other| {
                     self.compared(one, other, degree, than)
                 })
             }
-            Relation::Same { left, right, degree, is_denied } if !left.has("neither") => self
+            StatedRelation::Same { left, right, degree, is_denied } if !left.has("neither") => self
                 .asked_of((left, right), Some(degree), |one, other| {
                     self.same(one, other, *is_denied)
                 }),
-            Relation::Ratio { left, right, degree, factor } if !left.has("neither") => self
+            StatedRelation::Ratio { left, right, degree, factor } if !left.has("neither") => self
                 .asked_of((left, right), *degree, |one, other| {
                     self.ratio(one, other, *degree, factor)
                 }),
-            Relation::Apart { left, right, degree, by } if !left.has("neither") => {
-                self.asked_of((left, right), Some(degree), |one, other| {
+            StatedRelation::Apart { left, right, degree, by } if !left.has("neither") => self
+                .asked_of((left, right), Some(degree), |one, other| {
                     self.apart(one, other, degree, *by)
-                })
-            }
-            Relation::Same { .. } | Relation::Ratio { .. } | Relation::Apart { .. } => None,
-            Relation::Change { what, from, to } => self.changed(what, *from, *to),
-            Relation::Grew { what, by, is_more } => self.grew(what, *by, *is_more),
-            Relation::Bound { what, than, figure } => self.bound(what, *than, *figure),
-            Relation::Share { who, factor, is_kept } => self.share(who, factor, *is_kept),
-            Relation::Count { who, noun, count } => self.count(who, noun, *count),
-            Relation::Alike { who, noun } => self.alike(who, noun),
-            Relation::Extreme { what, degree, is_of_pair } => {
+                }),
+            StatedRelation::Same { .. }
+            | StatedRelation::Ratio { .. }
+            | StatedRelation::Apart { .. } => None,
+            StatedRelation::Change { what, from, to } => self.changed(what, *from, *to),
+            StatedRelation::Grew { what, by, is_more } => self.grew(what, *by, *is_more),
+            StatedRelation::Bound { what, than, figure } => self.bound(what, *than, *figure),
+            StatedRelation::Share { who, factor, is_kept } => self.share(who, factor, *is_kept),
+            StatedRelation::Count { who, noun, count } => self.count(who, noun, *count),
+            StatedRelation::Alike { who, noun } => self.alike(who, noun),
+            StatedRelation::Extreme { what, degree, is_of_pair } => {
                 self.extreme(what, degree, *is_of_pair)
             }
-            Relation::Before { first, then } => self.before(first, then),
-            Relation::Sequence { steps } => self.sequence(steps),
-            Relation::Parts { seal, one, other, is_denied } => {
+            StatedRelation::Before { first, then } => self.before(first, then),
+            StatedRelation::Sequence { steps } => self.sequence(steps),
+            StatedRelation::Parts { seal, one, other, is_denied } => {
                 self.parts(seal, one, other, *is_denied)
             }
-            Relation::Pushes { what, part, is_forward } => self.pushes(what, part, *is_forward),
-            Relation::Joins { way, from, to } => self.joins(way.as_ref(), from, to),
-            Relation::During { state, what, is_open } => self.during(state, what, *is_open),
-            Relation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
+            StatedRelation::Pushes { what, part, is_forward } => {
+                self.pushes(what, part, *is_forward)
+            }
+            StatedRelation::Joins { way, from, to } => self.joins(way.as_ref(), from, to),
+            StatedRelation::During { state, what, is_open } => self.during(state, what, *is_open),
+            StatedRelation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
         }
     }
 }

@@ -2,7 +2,7 @@
 //! leads, and which event comes first.
 
 use super::fittings::said;
-use super::{Answer, Names, Standing};
+use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::events::event_words;
 
 use crate::cutaway::model::{ChamberId, Direction, Engine, Event, Id, Name, PushKind, Valve, Way};
@@ -12,7 +12,7 @@ use crate::logic::precedence;
 use crate::statement::Phrase;
 use std::collections::BTreeSet;
 
-impl Names<'_> {
+impl StatementNames<'_> {
     /// The one cutaway that phrases speak of: the engine that they name, or the page's own.
     pub(super) fn routed(&self, phrases: &[&Phrase]) -> Option<(&Routed, String)> {
         let mut sheets: Vec<usize> =
@@ -34,7 +34,7 @@ impl Names<'_> {
         one: &Phrase,
         other: &Phrase,
         is_denied: bool,
-    ) -> Option<Answer> {
+    ) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&[seal, one, other])?;
         let engine = &routed.engine;
         let seal = named(engine.seals.entries().map(|(at, known)| (at, &known.name)), &said(seal))?;
@@ -45,12 +45,17 @@ impl Names<'_> {
         let spoken = |at: ChamberId| engine.chambers.get(at).map(|room| room.name.spoken());
         let words = engine.seals.get(seal)?.name.spoken();
         let reason = format!("the {words} is between the {} and the {}", spoken(a)?, spoken(b)?);
-        let standing = Standing::of(holds != is_denied);
+        let standing = StatementStanding::of(holds != is_denied);
         let question = format!("separates({name}, {words}, {}, {})", spoken(one)?, spoken(other)?);
-        Some(Answer { standing, reason, question })
+        Some(StatementAnswer { standing, reason, question })
     }
 
-    pub(super) fn pushes(&self, what: &Phrase, part: &Phrase, is_forward: bool) -> Option<Answer> {
+    pub(super) fn pushes(
+        &self,
+        what: &Phrase,
+        part: &Phrase,
+        is_forward: bool,
+    ) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&[what, part])?;
         let engine = &routed.engine;
         let part = engine.parts.get(named(
@@ -72,10 +77,19 @@ impl Names<'_> {
         let (part, words) = (part.name.spoken(), push.name.spoken());
         let reason = format!("the {words} pushes the {part} {}", push.direction.word());
         let question = format!("pushes({name}, {words}, {part}, {})", wanted.word());
-        Some(Answer { standing: Standing::of(push.direction == wanted), reason, question })
+        Some(StatementAnswer {
+            standing: StatementStanding::of(push.direction == wanted),
+            reason,
+            question,
+        })
     }
 
-    pub(super) fn joins(&self, way: Option<&Phrase>, from: &Phrase, to: &Phrase) -> Option<Answer> {
+    pub(super) fn joins(
+        &self,
+        way: Option<&Phrase>,
+        from: &Phrase,
+        to: &Phrase,
+    ) -> Option<StatementAnswer> {
         let phrases: Vec<&Phrase> = way.into_iter().chain([from, to]).collect();
         let (routed, name) = self.routed(&phrases)?;
         let engine = &routed.engine;
@@ -116,15 +130,15 @@ impl Names<'_> {
                 let all: Vec<String> = joints.iter().filter_map(told).collect();
                 let reason = format!("the {words} joins {}", all.join(", or "));
                 let question = format!("joins({name}, {words}, {from}, {to})");
-                let standing = Standing::of(joints.iter().any(joins));
-                Some(Answer { standing, reason, question })
+                let standing = StatementStanding::of(joints.iter().any(joins));
+                Some(StatementAnswer { standing, reason, question })
             }
             None => {
                 let ways = engine.ways.iter().flat_map(of_way);
                 let mut all = ways.chain(engine.valves.iter().flat_map(of_valve));
                 // Where nothing joins them, air may still come by way of a third room.
-                all.any(|joint| joins(&joint)).then(|| Answer {
-                    standing: Standing::Holds,
+                all.any(|joint| joins(&joint)).then(|| StatementAnswer {
+                    standing: StatementStanding::Holds,
                     reason: format!("a way joins {from} and {to}"),
                     question: format!("joins({name}, {from}, {to})"),
                 })
@@ -133,7 +147,13 @@ impl Names<'_> {
     }
 
     /// "Both pilots take their air from the low line": valves, each joined to a room.
-    fn draws(&self, engine: &Engine, name: &str, what: &Phrase, from: ChamberId) -> Option<Answer> {
+    fn draws(
+        &self,
+        engine: &Engine,
+        name: &str,
+        what: &Phrase,
+        from: ChamberId,
+    ) -> Option<StatementAnswer> {
         let words = said(what);
         let valves = engine.valves.entries();
         let chosen: Vec<&Valve> = match named(valves.map(|(at, known)| (at, &known.name)), &words) {
@@ -153,26 +173,26 @@ impl Names<'_> {
         };
         let room = engine.chambers.get(from)?.name.spoken();
         let told: Vec<String> = chosen.iter().map(|valve| valve.name.spoken()).collect();
-        let standing = Standing::of(chosen.iter().all(draws));
+        let standing = StatementStanding::of(chosen.iter().all(draws));
         let which = told.join(", ");
         let reason = match standing {
-            Standing::Holds => format!("each joins the {room}: {which}"),
+            StatementStanding::Holds => format!("each joins the {room}: {which}"),
             _ => format!("not all of these join the {room}: {which}"),
         };
         let question = format!("joins({name}, {which}, {room})");
-        Some(Answer { standing, reason, question })
+        Some(StatementAnswer { standing, reason, question })
     }
 
     /// Each step before the next, in every run.
-    pub(super) fn sequence(&self, steps: &[Phrase]) -> Option<Answer> {
+    pub(super) fn sequence(&self, steps: &[Phrase]) -> Option<StatementAnswer> {
         let pairs = steps.iter().zip(steps.iter().skip(1));
-        let answers: Option<Vec<Answer>> =
+        let answers: Option<Vec<StatementAnswer>> =
             pairs.map(|(first, then)| self.before(first, then)).collect();
-        Answer::all(answers?)
+        StatementAnswer::all(answers?)
     }
 
     /// The first event before the second, in every run.
-    pub(super) fn before(&self, first: &Phrase, then: &Phrase) -> Option<Answer> {
+    pub(super) fn before(&self, first: &Phrase, then: &Phrase) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&[first, then])?;
         let shot = routed.shot.as_ref()?;
         let known = events(routed);
@@ -186,17 +206,17 @@ impl Names<'_> {
         let words = |event| event_words(&routed.engine, event);
         let (a, b) = (words(first), words(then));
         let (standing, reason) = if found.always() && !rests_on_clock {
-            (Standing::Holds, format!("{a} comes before {b} in every run"))
+            (StatementStanding::Holds, format!("{a} comes before {b} in every run"))
         } else if found.then_before && !found.first_before && !found.is_open {
-            (Standing::Fails, format!("{b} comes before {a} in every run"))
+            (StatementStanding::Fails, format!("{b} comes before {a} in every run"))
         } else if found.always() {
             let reason = format!("{a} comes before {b} as long as the dwell outlasts the motion");
-            (Standing::Open, reason)
+            (StatementStanding::Open, reason)
         } else {
-            (Standing::Open, format!("the order of {a} and {b} is not settled"))
+            (StatementStanding::Open, format!("the order of {a} and {b} is not settled"))
         };
         let question = format!("happens_before({name}, {a}, {b})");
-        Some(Answer { standing, reason, question })
+        Some(StatementAnswer { standing, reason, question })
     }
 }
 
@@ -277,7 +297,7 @@ pub(super) fn named<'n, I: Id>(
 }
 
 /// An event with words that tell it.
-struct Told {
+struct ToldEvent {
     event: Event,
     words: BTreeSet<String>,
     /// Whether the writer gave it these words.
@@ -289,18 +309,22 @@ struct Told {
 const MOST_BESIDE: usize = 2;
 
 /// The events of a shot with the words that tell them.
-fn events(routed: &Routed) -> Vec<Told> {
+fn events(routed: &Routed) -> Vec<ToldEvent> {
     let engine: &Engine = &routed.engine;
     let sayings = engine.sayings.iter();
-    let mut known: Vec<Told> = sayings
-        .map(|saying| Told { event: saying.event, words: stems(&saying.words.id), is_saying: true })
+    let mut known: Vec<ToldEvent> = sayings
+        .map(|saying| ToldEvent {
+            event: saying.event,
+            words: stems(&saying.words.id),
+            is_saying: true,
+        })
         .collect();
     let steps = routed.shot.iter().flat_map(|shot| &shot.found.steps);
     let met: BTreeSet<Event> = steps.flat_map(|step| step.events.iter().copied()).collect();
     for event in met {
         let words = event_words(engine, event);
         let said = other_names(engine, &words).into_iter().chain([words]);
-        let told = |words: String| Told { event, words: stems(&words), is_saying: false };
+        let told = |words: String| ToldEvent { event, words: stems(&words), is_saying: false };
         known.extend(said.map(told));
     }
     known
@@ -328,9 +352,9 @@ fn other_names(engine: &Engine, words: &str) -> Vec<String> {
 }
 
 /// The event that a phrase tells; `None` where it tells two.
-fn event(known: &[Told], phrase: &Phrase) -> Option<Event> {
+fn event(known: &[ToldEvent], phrase: &Phrase) -> Option<Event> {
     let said: BTreeSet<String> = said(phrase).into_iter().filter(|word| !is_small(word)).collect();
-    let fits: Vec<&Told> =
+    let fits: Vec<&ToldEvent> =
         known.iter().filter(|told| !told.words.is_empty() && told.words.is_subset(&said)).collect();
     let Some(longest) = fits.iter().map(|told| (told.words.len(), told.is_saying)).max() else {
         return shortened(known, &said);
@@ -338,7 +362,7 @@ fn event(known: &[Told], phrase: &Phrase) -> Option<Event> {
     let best = fits.iter().find(|told| (told.words.len(), told.is_saying) == longest)?;
     // "The tail fills, next the pilot shifts" tells two events; "the air spring fills" holds
     // the words of one more.
-    let is_of_best = |told: &&Told| {
+    let is_of_best = |told: &&ToldEvent| {
         let is_less = (told.words.len(), told.is_saying) < longest;
         told.event == best.event || is_less && told.words.is_subset(&best.words)
     };
@@ -349,7 +373,7 @@ fn event(known: &[Told], phrase: &Phrase) -> Option<Event> {
 }
 
 /// "The hammer strikes" of a writer's "hammer strikes the stem", where nothing else begins so.
-fn shortened(known: &[Told], said: &BTreeSet<String>) -> Option<Event> {
+fn shortened(known: &[ToldEvent], said: &BTreeSet<String>) -> Option<Event> {
     let mut longer =
         known.iter().filter(|told| told.is_saying && 1 < said.len() && said.is_subset(&told.words));
     let first = longer.next()?.event;

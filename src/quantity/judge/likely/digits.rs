@@ -5,17 +5,17 @@
 //! substitution, adjacent transposition, omission and addition (Verhoeff 1969), both as read
 //! second-hand.
 
-use super::spelling::{Placed, Slot, Spelled};
-use super::{Edit, MOST_DIGITS};
+use super::spelling::{PlacedEdit, Slot, SpelledNumber};
+use super::{LikelyEdit, MOST_DIGITS};
 use crate::quantity::{Amount, Number};
 use std::collections::BTreeSet;
 
 /// Applies `edits` to the spelling of every number and keeps those that read as a new value.
 fn each_number(
-    spelled: &Spelled,
+    spelled: &SpelledNumber,
     words: &'static str,
     edits: impl Fn(&str) -> Vec<String>,
-) -> Vec<Edit> {
+) -> Vec<LikelyEdit> {
     let mut found = Vec::new();
     for placed in &spelled.numbers {
         let written = spelled.number_text(placed);
@@ -48,7 +48,7 @@ fn leads_with_nought(text: &str) -> bool {
 }
 
 /// Fractions that nobody writes: improper, or with a denominator that no workshop uses.
-fn is_odd_fraction(edit: &Edit, placed: &Placed) -> bool {
+fn is_odd_fraction(edit: &LikelyEdit, placed: &PlacedEdit) -> bool {
     number_in(edit, placed).and_then(|number| number.fraction).is_some_and(|(n, d)| {
         d <= n || !matches!(d, 2 | 3 | 4 | 5 | 6 | 8 | 10 | 16 | 32 | 64 | 128)
     })
@@ -58,7 +58,7 @@ fn is_odd_fraction(edit: &Edit, placed: &Placed) -> bool {
 /// their power of ten, and the fraction.
 type Same = (i128, i32, Option<(u32, u32)>, bool);
 
-fn value_in(edit: &Edit, placed: &Placed) -> Option<Same> {
+fn value_in(edit: &LikelyEdit, placed: &PlacedEdit) -> Option<Same> {
     let number = number_in(edit, placed)?;
     let (mut mantissa, mut exponent) = (number.mantissa, number.exponent);
     while mantissa != 0 && mantissa % 10 == 0 {
@@ -68,7 +68,7 @@ fn value_in(edit: &Edit, placed: &Placed) -> Option<Same> {
     Some((mantissa, exponent, number.fraction, number.negative))
 }
 
-fn number_in<'a>(edit: &'a Edit, placed: &Placed) -> Option<&'a Number> {
+fn number_in<'a>(edit: &'a LikelyEdit, placed: &PlacedEdit) -> Option<&'a Number> {
     match (placed.slot, &edit.figure.amount) {
         (Slot::First, Amount::Point(number) | Amount::Range(number, _))
         | (Slot::Second, Amount::Range(_, number)) => Some(number),
@@ -87,7 +87,7 @@ fn with_byte(text: &str, at: usize, digit: u8) -> String {
 }
 
 /// The decimal point dropped or moved, a zero added or lost: a power of ten, up to a thousand.
-pub(super) fn point_moved(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn point_moved(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     let point = if spelled.comma { ',' } else { '.' };
     each_number(spelled, "decimal point moved", |text| {
         let (sign, body) = match text.find(|c: char| c.is_ascii_digit() || c == point) {
@@ -129,7 +129,7 @@ fn shifted(digits: &str, at: i64, point: char, bare: bool) -> String {
 }
 
 /// Two neighbouring digits swapped; then two digits around a third.
-pub(super) fn neighbours_swapped(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn neighbours_swapped(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     each_number(spelled, "digits swapped", |text| {
         let places = digit_places(text);
         let swap = |a: usize, b: usize| {
@@ -143,7 +143,7 @@ pub(super) fn neighbours_swapped(spelled: &Spelled) -> Vec<Edit> {
 }
 
 /// "Fourteen" heard or written for "forty", also behind hundreds: "one fourteen" for 140.
-pub(super) fn teens_and_tens(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn teens_and_tens(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     let in_words = match &spelled.figure.amount {
         Amount::Point(number) => number.spelled,
         Amount::Range(low, high) => low.spelled || high.spelled,
@@ -166,7 +166,7 @@ pub(super) fn teens_and_tens(spelled: &Spelled) -> Vec<Edit> {
 }
 
 /// One digit wrong.
-pub(super) fn one_wrong(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn one_wrong(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     each_number(spelled, "one digit wrong", |text| {
         let places = digit_places(text);
         let each = |at: usize| (b'0'..=b'9').map(move |digit| (at, digit));
@@ -175,7 +175,7 @@ pub(super) fn one_wrong(spelled: &Spelled) -> Vec<Edit> {
 }
 
 /// One digit typed twice.
-pub(super) fn one_doubled(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn one_doubled(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     each_number(spelled, "digit doubled", |text| {
         let places = digit_places(text);
         let twice = |pair: &&[usize]| text.as_bytes()[pair[0]] == text.as_bytes()[pair[1]];
@@ -191,7 +191,7 @@ fn without(text: &str, at: usize) -> String {
 }
 
 /// One digit missing.
-pub(super) fn one_missing(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn one_missing(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     each_number(spelled, "digit missing", |text| {
         let places = digit_places(text);
         let behind = places.last().map(|last| last + 1);
@@ -207,14 +207,14 @@ pub(super) fn one_missing(spelled: &Spelled) -> Vec<Edit> {
 }
 
 /// One digit too many.
-pub(super) fn one_added(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn one_added(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     each_number(spelled, "one digit too many", |text| {
         digit_places(text).into_iter().map(|at| without(text, at)).collect()
     })
 }
 
 /// A fraction misread: 1/16 as 0.16, 1/6, 1-1/16 as 11/16, and back.
-pub(super) fn fraction_misread(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn fraction_misread(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     each_number(spelled, "fraction misread", |text| {
         let digits: String = text.chars().filter(char::is_ascii_digit).collect();
         let mut found = Vec::new();
@@ -242,7 +242,7 @@ pub(super) fn fraction_misread(spelled: &Spelled) -> Vec<Edit> {
 }
 
 /// The ends of a range written in each other's place.
-pub(super) fn ends_swapped_around(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn ends_swapped_around(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     let Amount::Range(low, high) = &spelled.figure.amount else { return Vec::new() };
     let [first, second, ..] = spelled.numbers.as_slice() else { return Vec::new() };
     let mut figure = spelled.figure.clone();
@@ -255,11 +255,11 @@ pub(super) fn ends_swapped_around(spelled: &Spelled) -> Vec<Edit> {
         spelled.number_text(first),
         spelled.text.get(second.end..).unwrap_or_default(),
     );
-    vec![Edit { figure, text, words: "ends of the range swapped" }]
+    vec![LikelyEdit { figure, text, words: "ends of the range swapped" }]
 }
 
 /// A minus sign lost, or one too many.
-pub(super) fn sign_lost(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn sign_lost(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     each_number(spelled, "sign lost or added", |text| {
         match text.strip_prefix(['-', '\u{2212}', '+']) {
             Some(rest) => vec![rest.to_owned()],

@@ -2,7 +2,7 @@
 //! radius for a diameter.
 
 use super::Likely;
-use super::spelling::Spelled;
+use super::spelling::SpelledNumber;
 use crate::quantity::exact::parse_decimal;
 use crate::quantity::judge::{computed, pair, print};
 use crate::quantity::{
@@ -33,7 +33,7 @@ fn mistaken(
 
 /// A dual statement on another footing.
 pub(super) fn in_pair(
-    (spelled_first, spelled): (&Spelled, &Spelled),
+    (spelled_first, spelled): (&SpelledNumber, &SpelledNumber),
     first: &Figure,
     later: &Figure,
     conv: &Conventions,
@@ -83,7 +83,7 @@ pub(super) fn in_pair(
 
 /// The first figure as the later one has it.
 fn the_other_way(
-    spelled: &Spelled,
+    spelled: &SpelledNumber,
     first: &Figure,
     later: &Figure,
     conv: &Conventions,
@@ -137,7 +137,7 @@ fn halve(number: &mut Number) -> Option<()> {
 
 /// A figure beside a computed value on another footing.
 pub(super) fn alone(
-    spelled: &Spelled,
+    spelled: &SpelledNumber,
     stated: &Figure,
     computed: &Computed,
     conv: &Conventions,
@@ -197,7 +197,7 @@ const SCALES_WITH_AREA: [Dimension; 6] = [
 ];
 
 /// The same for a limit, rounded to the safe side.
-fn limited(spelled: &Spelled, worked: &Real, side: pair::Limit) -> String {
+fn limited(spelled: &SpelledNumber, worked: &Real, side: pair::Limit) -> String {
     let places = match &spelled.figure.amount {
         Amount::Point(number) | Amount::Range(number, _) => print::places(number),
     };
@@ -205,7 +205,7 @@ fn limited(spelled: &Spelled, worked: &Real, side: pair::Limit) -> String {
     spelled.with_number(&print::number(&pair::inward(&value, places, side), places))
 }
 
-fn reworked(spelled: &Spelled, worked: &Real) -> String {
+fn reworked(spelled: &SpelledNumber, worked: &Real) -> String {
     let places = match &spelled.figure.amount {
         Amount::Point(number) | Amount::Range(number, _) => print::places(number),
     };

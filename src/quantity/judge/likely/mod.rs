@@ -13,7 +13,7 @@ mod swaps;
 use super::scale::Bridge;
 use super::{computed, pair};
 use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real};
-use spelling::Spelled;
+use spelling::SpelledNumber;
 
 /// What probably went wrong.
 #[derive(Debug, Default)]
@@ -30,7 +30,7 @@ impl Likely {
 
 /// A figure after one edit.
 #[derive(Debug)]
-pub(super) struct Edit {
+pub(super) struct LikelyEdit {
     /// The figure as it would be judged.
     pub(crate) figure: Figure,
     /// The figure as it should be written.
@@ -40,7 +40,7 @@ pub(super) struct Edit {
 }
 
 /// Edits of one kind; all of them are tried before the next kind.
-type Class = fn(&Spelled) -> Vec<Edit>;
+type Class = fn(&SpelledNumber) -> Vec<LikelyEdit>;
 
 /// Digit and unit edits, the likelier first.
 const CLASSES: [Class; 10] = [
@@ -73,7 +73,7 @@ struct Fit {
 
 /// The single edit of either member that makes a dual statement agree.
 pub(super) fn in_pair(text: &str, first: &Figure, later: &Figure, conv: &Conventions) -> Likely {
-    let (a, b) = (Spelled::new(text, first), Spelled::new(text, later));
+    let (a, b) = (SpelledNumber::new(text, first), SpelledNumber::new(text, later));
     let Ok(bridge) = pair::between(first, later, conv) else { return Likely::default() };
     let over = |first: &Figure, later: &Figure| agrees_over(&bridge, first, later);
     let both = |class: Class, agree: &dyn Fn(&Figure, &Figure) -> bool| {
@@ -100,7 +100,7 @@ pub(super) fn alone(
     computed: &Computed,
     conv: &Conventions,
 ) -> Likely {
-    let spelled = Spelled::new(text, stated);
+    let spelled = SpelledNumber::new(text, stated);
     let Ok(bridge) = computed::between(stated, &computed.nominal, conv) else {
         return Likely::default();
     };
@@ -159,7 +159,7 @@ fn is_written_for(stated: &Figure, nominal: &Real) -> bool {
     sieve::is_near_any(stated, nominal.to_f64()) && computed::is_written_for(stated, nominal)
 }
 
-fn fit(edit: Edit, in_first: bool) -> Fit {
+fn fit(edit: LikelyEdit, in_first: bool) -> Fit {
     Fit { text: edit.text, words: edit.words, in_first }
 }
 

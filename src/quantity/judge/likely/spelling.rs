@@ -1,7 +1,7 @@
 //! A figure together with its spelling: where its numbers stand in the writer's text, so that an
 //! edit keeps everything else as it was written.
 
-use super::Edit;
+use super::LikelyEdit;
 use crate::quantity::judge::print;
 use crate::quantity::number::scan;
 use crate::quantity::{Amount, Figure, Number, Unit};
@@ -19,7 +19,7 @@ pub(super) enum Slot {
 
 /// A number in its place.
 #[derive(Debug)]
-pub(super) struct Placed {
+pub(super) struct PlacedEdit {
     pub(crate) slot: Slot,
     pub(crate) start: usize,
     pub(crate) end: usize,
@@ -27,11 +27,11 @@ pub(super) struct Placed {
 
 /// A figure, the text of its span, and its numbers in it.
 #[derive(Debug)]
-pub(super) struct Spelled<'a> {
+pub(super) struct SpelledNumber<'a> {
     pub(crate) figure: &'a Figure,
     /// The writer's text; a text of our own where the writer's is not at hand or spelled in words.
     pub(crate) text: String,
-    pub(crate) numbers: Vec<Placed>,
+    pub(crate) numbers: Vec<PlacedEdit>,
     /// Whether the writer used a decimal comma.
     pub(crate) comma: bool,
 }
@@ -39,32 +39,32 @@ pub(super) struct Spelled<'a> {
 /// Longest text of a figure that is looked through.
 const LONGEST: usize = 200;
 
-impl<'a> Spelled<'a> {
-    pub(super) fn new(text: &str, figure: &'a Figure) -> Spelled<'a> {
+impl<'a> SpelledNumber<'a> {
+    pub(super) fn new(text: &str, figure: &'a Figure) -> SpelledNumber<'a> {
         let own = text.get(figure.span.start..figure.span.end);
         let own = own.filter(|own| own.len() <= LONGEST);
         for comma in [false, true] {
             if let Some(numbers) = own.and_then(|own| locate(own, figure, comma)) {
                 let text = own.unwrap_or_default().to_owned();
-                return Spelled { figure, text, numbers, comma };
+                return SpelledNumber { figure, text, numbers, comma };
             }
         }
         let text = rewritten(figure);
         let numbers = locate(&text, figure, false).unwrap_or_default();
-        Spelled { figure, text, numbers, comma: false }
+        SpelledNumber { figure, text, numbers, comma: false }
     }
 
-    pub(super) fn number_text(&self, placed: &Placed) -> &str {
+    pub(super) fn number_text(&self, placed: &PlacedEdit) -> &str {
         self.text.get(placed.start..placed.end).unwrap_or_default()
     }
 
     /// The figure with one number spelled differently; `None` if that is no number.
     pub(super) fn respelled(
         &self,
-        placed: &Placed,
+        placed: &PlacedEdit,
         number: &str,
         words: &'static str,
-    ) -> Option<Edit> {
+    ) -> Option<LikelyEdit> {
         let (scanned, length) = scan(number, self.comma)?;
         let read = scanned.ok().filter(|_| length == number.len())?;
         let mut figure = self.figure.clone();
@@ -75,7 +75,7 @@ impl<'a> Spelled<'a> {
             _ => return None,
         }
         let (before, after) = (self.text.get(..placed.start)?, self.text.get(placed.end..)?);
-        Some(Edit { figure, text: format!("{before}{number}{after}"), words })
+        Some(LikelyEdit { figure, text: format!("{before}{number}{after}"), words })
     }
 
     /// The text with its only number replaced by a worked-out one.
@@ -157,7 +157,7 @@ fn rewritten(figure: &Figure) -> String {
 }
 
 /// Where the numbers of a figure stand in its text; `None` unless every one is found.
-fn locate(text: &str, figure: &Figure, comma: bool) -> Option<Vec<Placed>> {
+fn locate(text: &str, figure: &Figure, comma: bool) -> Option<Vec<PlacedEdit>> {
     let (first, second) = match &figure.amount {
         Amount::Point(number) => (number, None),
         Amount::Range(low, high) => (low, Some(high)),
@@ -170,7 +170,7 @@ fn locate(text: &str, figure: &Figure, comma: bool) -> Option<Vec<Placed>> {
         let Some(number) = number else { continue };
         let (start, end) = find(text, at, number, comma)?;
         at = end;
-        found.push(Placed { slot, start, end });
+        found.push(PlacedEdit { slot, start, end });
     }
     Some(found)
 }

@@ -1,7 +1,7 @@
 //! The right number with the wrong unit.
 
-use super::Edit;
-use super::spelling::Spelled;
+use super::LikelyEdit;
+use super::spelling::SpelledNumber;
 use crate::quantity::units::table;
 use crate::quantity::{Amount, Figure, Kind, Unit};
 
@@ -31,7 +31,7 @@ const GROUPS: &[&[&str]] = &[
 ];
 
 /// The figure with each other unit of its group.
-pub(super) fn units(spelled: &Spelled) -> Vec<Edit> {
+pub(super) fn units(spelled: &SpelledNumber) -> Vec<LikelyEdit> {
     let own = spelled.figure.unit;
     let Some(group) = GROUPS.iter().find(|group| group.contains(&own.code.as_ref())) else {
         return Vec::new();
@@ -58,7 +58,7 @@ pub(super) fn units(spelled: &Spelled) -> Vec<Edit> {
         .filter_map(|code| table().by_code(code))
         .filter(|unit| unit.dimension == own.dimension)
         .filter(tells)
-        .map(|unit| Edit {
+        .map(|unit| LikelyEdit {
             figure: with_unit(spelled.figure, unit),
             text: spelled.with_unit(unit),
             words: if is_tenfold(own, unit) { TENFOLD } else { "wrong unit or prefix" },
