@@ -1,7 +1,7 @@
 //! Arguments, disk, clock, network: everything outside the program's own values.
 //!
 //! Each command is one file; all of them print through the streams given here and end with an
-//! [`Outcome`].
+//! [`CommandOutcome`].
 
 mod accept;
 pub(crate) mod align;

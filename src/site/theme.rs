@@ -3,7 +3,7 @@
 //! A theme is a folder of `.html` templates and assets, given as names and bytes. Templates are
 //! parsed once; rendering is read-only and can run on many threads. The theme `sheet` is built into
 //! the program; a folio may replace any of its files. Templates must not compute: all they get is
-//! a [`Page`], and the words of the [marks](MarkWords). This module reads no disk.
+//! a [`ThemePage`], and the words of the [marks](MarkWords). This module reads no disk.
 
 use super::shared::Site;
 use crate::text::each_escaped;

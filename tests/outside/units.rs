@@ -83,7 +83,7 @@ fn factors_as_printed() {
         ("1 slug", 1.459_390e1),
         ("1 minute of arc", 2.908_882e-4),
         ("1 second of arc", 4.848_137e-6),
-        ("1 revolution", 6.283_185),
+        ("1 revolution", std::f64::consts::TAU),
         ("1 turns/min", 1.047_198e-1),
         ("1 ft·lbf", 1.355_818),
         ("1 lbf·in", 1.129_848e-1),

@@ -47,6 +47,9 @@ struct Case<'a> {
     prepare: &'a dyn Fn(&Path),
 }
 
+/// Looks at what a run left behind: its folder, what it told, and which call failed how.
+type Check<'a> = dyn Fn(&Path, &Output, (&str, usize, Fault)) + 'a;
+
 impl Case<'_> {
     fn place(&self) -> tempfile::TempDir {
         let place = tempfile::tempdir().unwrap();
@@ -91,7 +94,7 @@ impl Case<'_> {
 
     /// Tries every call; `check` gets the folder as it was left, how the run ended, and what was
     /// done to it.
-    fn try_all(&self, check: &dyn Fn(&Path, &Output, (&str, usize, Fault))) {
+    fn try_all(&self, check: &Check<'_>) {
         let counts = self.counts();
         assert!(counts.contains_key("openat") && counts.contains_key("write"), "{counts:?}");
         let mut tried = 0;

@@ -60,7 +60,7 @@ pub(super) enum FunctionBody {
     Whole(fn(&CallArguments<'_>) -> Result<Value, FormulaFault>),
 }
 
-/// The arguments of a call of a [`Body::Whole`] function.
+/// The arguments of a call of a [`FunctionBody::Whole`] function.
 pub(super) struct CallArguments<'a> {
     pub(super) nodes: &'a [Node],
     pub(super) values: Vec<Value>,

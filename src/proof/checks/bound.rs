@@ -213,7 +213,7 @@ fn by(
     Some(figure)
 }
 
-/// A number alone that is bound to a reading is in the reading's unit: "lifts at [2.6](by:relief)".
+/// A number alone that is bound to a reading is in the reading's unit: `[2.6](by:relief)`.
 pub(in crate::proof) fn in_unit_of(figure: &mut Figure, entry: &Entry) {
     let own = entry.reading().and_then(|reading| reading.statements.first()?.figures.first());
     if let Some(own) = own

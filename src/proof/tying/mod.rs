@@ -59,7 +59,8 @@ pub(super) fn judge(
         }
         let cues = line.cues(context);
         misspelt::judge(passage, &suspects, &cues, context, &mut proof.slips);
-        sentence::tie(passage, &line, here, &cues, before, &accounted, context, proof);
+        let around = sentence::Neighbours { cues: &cues, before, taken: &accounted };
+        sentence::tie(passage, &line, here, around, context, proof);
         before.sentence = &passage.text[sentence.start..sentence.end];
     }
 }

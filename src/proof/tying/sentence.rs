@@ -61,17 +61,25 @@ struct Weighing<'a> {
     is_own: bool,
 }
 
+/// What stands around the figures of a sentence.
+pub(super) struct Neighbours<'a> {
+    /// Names of figures.
+    pub(super) cues: &'a [Cue],
+    pub(super) before: Before<'a>,
+    /// What is accounted for, bound or not.
+    pub(super) taken: &'a [Span],
+}
+
 /// Ties the figures of a sentence.
 pub(super) fn tie(
     passage: &Passage<'_>,
     line: &TiedLine<'_>,
     groups: Vec<Group>,
-    cues: &[Cue],
-    before: Before<'_>,
-    taken: &[Span],
+    around: Neighbours<'_>,
     context: &PageContext<'_>,
     proof: &mut PassageProof,
 ) {
+    let Neighbours { cues, before, taken } = around;
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     let is_own = context.own.is_some() && !line.names_another(context);
     let mut figures: Vec<Span> = taken.iter().map(|span| span.shifted(line.shift)).collect();
