@@ -1,8 +1,8 @@
 //! The words of all pages, numbered, and how often each stands on a page.
 //!
-//! Pages are taken apart on many threads. Each has a [`WordReading`] that keeps what it knows of a word
-//! beside the word, so that a word on a page costs one look, and the common list is asked once a
-//! word and thread. Numbers depend on which thread came first and never reach the index.
+//! Pages are taken apart on many threads. Each has a [`WordReading`] that keeps what it knows of a
+//! word beside the word, so that a word on a page costs one look, and the common list is asked once
+//! a word and thread. Numbers depend on which thread came first and never reach the index.
 
 use super::word::{Quick, Short};
 use super::{Field, STOP, SearchDocument, tokens};
