@@ -10,7 +10,8 @@ use clap::{Args, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
 
-/// Judges every figure, claim, link and picture of a folio; writes nothing unless told to with `--accept`.
+/// Judges every figure, claim, link and picture of a folio; writes nothing unless told to with
+/// `--accept`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   gaugebook proof                       judge the folio in this folder

@@ -92,6 +92,15 @@ proptest! {
     }
 }
 
+/// Calculus: the derivative of sin(k − x) is −cos(k − x), also where k is thousands of swings away.
+#[test]
+fn a_slope_is_that_of_the_curve_and_not_of_its_swings() {
+    let value = bench(0.4, 1.0, 1.0).value("sin(8610.6 - (a / 1 mm))");
+    let (_, slope) = value.sensitivities.iter().find(|(id, _)| *id == InputId::Named(0)).unwrap();
+    let expected = -libm::cos(8610.6 - 0.4) * 1e3;
+    assert!((slope / expected - 1.0).abs() < 1e-6, "{slope} {expected}");
+}
+
 fn check_any(text: &str) -> Result<(), TestCaseError> {
     for decimal_comma in [false, true] {
         let syntax = Syntax { decimal_comma, uncertain_literals: true };

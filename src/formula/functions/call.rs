@@ -320,6 +320,26 @@ fn two_ended(
     Ok(found)
 }
 
+/// A slope over ever smaller steps, until two agree: a function may swing often within a step that
+/// is small beside its argument. Where none agree, the pair that differs least has it.
+fn settled_slope(over: impl Fn(f64) -> Option<f64>, widest: f64) -> Option<f64> {
+    const AGREED: f64 = 1e-7;
+    let mut last = over(widest)?;
+    let mut best = (f64::INFINITY, last);
+    for shrunk in [16.0, 256.0, 4096.0] {
+        let next = over(widest / shrunk)?;
+        let apart = (next - last).abs();
+        if apart <= AGREED * last.abs() {
+            return Some(last);
+        }
+        if apart < best.0 {
+            best = (apart, next);
+        }
+        last = next;
+    }
+    Some(best.1)
+}
+
 /// ∂y/∂x by differences of fourth order; one-sided at the edge of a function's range.
 fn slope(body: &impl Fn(&[f64]) -> Result<f64, String>, x: &[f64], at: usize, y: f64) -> f64 {
     let moved = |by: f64| {
@@ -328,10 +348,10 @@ fn slope(body: &impl Fn(&[f64]) -> Result<f64, String>, x: &[f64], at: usize, y:
         body(&moved).ok().filter(|y| y.is_finite())
     };
     let scale = if x[at] == 0.0 { 1e-3 } else { x[at].abs() };
-    let h = 1e-4 * scale;
     let near = |h: f64| Some(moved(h)? - moved(-h)?);
-    if let (Some(one), Some(two)) = (near(h), near(2.0 * h)) {
-        return (8.0 * one - two) / (12.0 * h);
+    let over = |h: f64| Some((8.0 * near(h)? - near(2.0 * h)?) / (12.0 * h));
+    if let Some(slope) = settled_slope(over, 1e-4 * scale) {
+        return slope;
     }
     let h = 1e-7 * scale;
     match (moved(h), moved(-h)) {
