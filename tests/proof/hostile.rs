@@ -38,10 +38,10 @@ fn codes(slips: &[Slip]) -> Vec<&'static str> {
 #[test]
 fn thousands_of_figures_in_one_sentence_are_read() {
     let many = "and an operating pressure of 128 psi ".repeat(3_000);
-    assert_eq!(codes(&judged(FRONT, &format!("It has {many}."))), ["untied-figure"]);
+    // Each stands beside its name, however many there are.
+    assert!(judged(FRONT, &format!("It has {many}.")).is_empty());
     let names = "operating pressure metering bore ".repeat(3_000);
-    let slips = judged(FRONT, &format!("{names} 128 psi and 0.90 mm."));
-    assert_eq!(codes(&slips), ["untied-figure"]);
+    assert!(judged(FRONT, &format!("{names} 128 psi and 0.90 mm.")).is_empty());
     let bound = "[128 psi](by:operating_pressure) ".repeat(3_000);
     assert!(judged(FRONT, &bound).is_empty());
 }

@@ -237,6 +237,10 @@ fn content(name: &str) -> Vec<String> {
     telling.map(|word| plain(&word.stem).to_owned()).collect()
 }
 
+/// Words on either side of a figure that are looked at: those beyond weigh next to nothing, and a
+/// sentence may be as long as a page.
+const IN_SIGHT: usize = 40;
+
 /// The words around a figure, each where it counts most.
 #[derive(Debug, Default)]
 pub(super) struct Around {
@@ -261,28 +265,34 @@ impl Around {
         before: Before<'_>,
     ) -> Around {
         let mut around = Around::default();
-        let apart = |word: &TextWord| {
+        let middle = sentence.partition_point(|word| word.span.end <= figure.start);
+        let first = middle.saturating_sub(IN_SIGHT);
+        let near = sentence.get(first..(middle + IN_SIGHT).min(sentence.len())).unwrap_or_default();
+        let whole = near
+            .first()
+            .zip(near.last())
+            .map_or(figure, |(first, last)| Span::new(first.span.start, last.span.end));
+        let figures: Vec<Span> =
+            figures.iter().copied().filter(|span| span.overlaps(whole)).collect();
+        let is_figure = |word: &TextWord| figures.iter().any(|span| span.contains(word.span));
+        for word in near.iter().filter(|word| !is_figure(word)) {
             let gap = if word.span.end <= figure.start {
                 Span::new(word.span.end, figure.start)
             } else {
                 Span::new(figure.end, word.span.start)
             };
-            let between = sentence.iter().filter(|other| gap.contains(other.span)).count();
-            (between as f64, gap)
-        };
-        let is_figure = |word: &TextWord| figures.iter().any(|span| span.contains(word.span));
-        for word in sentence.iter().filter(|word| !is_figure(word)) {
-            let (apart, gap) = apart(word);
+            let between = || near.iter().filter(|other| gap.contains(other.span));
             let parted = text[gap.start..gap.end].contains([',', ';', ':', '(', ')', '—', '–']);
             // Numbers are counted, whether or not they are bound: binding one changes no other.
             let is_number = |word: &&TextWord| word.stem.bytes().all(|b| b.is_ascii_digit());
-            let crossed = sentence.iter().filter(|word| gap.contains(word.span));
-            let crossed = crossed.filter(is_number).count();
+            let crossed = between().filter(is_number).count();
             let share = if parted { OTHER_CLAUSE } else { 1.0 };
             let share = share * 0.75f64.powi(i32::try_from(crossed.min(8)).unwrap_or(8));
+            let apart = between().count() as f64;
             around.add(&word.stem, WordPlace { apart, share, is_here: true });
         }
-        let first = sentence.iter().find(|word| !is_figure(word)).map(|word| word.stem.as_str());
+        let opens = sentence.iter().take(IN_SIGHT).find(|word| !is_figure(word));
+        let first = opens.map(|word| word.stem.as_str());
         let takes_up = matches!(
             first,
             Some("it" | "that" | "this" | "they" | "these" | "those" | "so" | "thi" | "which")

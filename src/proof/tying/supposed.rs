@@ -24,6 +24,10 @@ pub(super) enum Supposed {
 
 /// Whether a figure of `text` is supposed to be, and as what.
 pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
+    // A clause may be as long as a page; what is far away supposes nothing here.
+    let from = text.floor_char_boundary(figure.start.saturating_sub(IN_SIGHT));
+    let upto = text.floor_char_boundary((figure.end + IN_SIGHT).min(text.len()));
+    let (text, figure) = (&text[from..upto], Span::new(figure.start - from, figure.end - from));
     let before = &text[..figure.start];
     let start = before
         .char_indices()
@@ -47,6 +51,9 @@ pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
     let sentence = rest.find(['.', ';', ':', '!', '?']).unwrap_or(rest.len());
     (CONDITIONS.contains(&first) && marks(&words(&rest[..sentence]))).then_some(Supposed::Condition)
 }
+
+/// Bytes on either side of a figure that are looked at.
+const IN_SIGHT: usize = 600;
 
 /// Whether a clause ends at `c`, which begins `rest`.
 fn ends(rest: &str, c: char) -> bool {
