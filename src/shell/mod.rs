@@ -79,9 +79,9 @@ enum Command {
     Shot(shot::ShotCommand),
     Compare(compare::CompareCommand),
     Draw(draw::DrawCommand),
-    AlignArguments(align::AlignArguments),
+    Align(align::AlignArguments),
     Reckon(reckon::Reckon),
-    SpotArguments(spot::SpotArguments),
+    Spot(spot::SpotArguments),
 }
 
 /// Runs the program with the arguments of the process.
@@ -108,8 +108,8 @@ pub fn run() -> ExitCode {
         Command::Shot(arguments) => shot::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Draw(arguments) => draw::run(&arguments),
-        Command::AlignArguments(arguments) => align::run(&arguments),
-        Command::SpotArguments(arguments) => spot::run(
+        Command::Align(arguments) => align::run(&arguments),
+        Command::Spot(arguments) => spot::run(
             &arguments,
             &mut io::stdin().lock(),
             &mut terminal::stdout(),
