@@ -7,7 +7,7 @@
 use super::evidence::{Around, Lexicon, plain};
 use crate::folio::words::TextWord;
 use crate::proof::prose::PageContext;
-use crate::quantity::reader::{ReadOptions, read_whole};
+use crate::quantity::reader::{ReadOptions, SMALL, TENS, read_whole};
 use crate::quantity::{Dimension, Figure};
 use crate::text::Span;
 
@@ -209,31 +209,7 @@ fn numeral_at(text: &str, sentence: &[TextWord], at: usize) -> Option<(usize, St
 
 /// A number in one word.
 fn spelled(word: &str) -> Option<u32> {
-    const ONES: [&str; 20] = [
-        "zero",
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-        "sixteen",
-        "seventeen",
-        "eighteen",
-        "nineteen",
-    ];
-    const TENS: [&str; 8] =
-        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
     let among = |list: &[&str]| list.iter().position(|known| *known == word);
-    let number = among(&ONES).filter(|ones| 1 < *ones).or_else(|| Some(20 + 10 * among(&TENS)?));
+    let number = among(&SMALL).filter(|ones| 1 < *ones).or_else(|| Some(20 + 10 * among(&TENS)?));
     number.and_then(|number| u32::try_from(number).ok())
 }

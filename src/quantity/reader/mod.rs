@@ -32,6 +32,7 @@ mod unread;
 mod whole;
 mod words;
 
+pub(crate) use spelled::{SMALL, TENS};
 pub use whole::read_whole;
 
 use super::{Figure, Unit};

@@ -26,7 +26,8 @@ enum SpelledWord {
     Dozen,
 }
 
-const SMALL: [&str; 20] = [
+/// Numbers below twenty in words, from nought.
+pub(crate) const SMALL: [&str; 20] = [
     "zero",
     "one",
     "two",
@@ -48,7 +49,8 @@ const SMALL: [&str; 20] = [
     "eighteen",
     "nineteen",
 ];
-const TENS: [&str; 8] =
+/// Tens in words, from twenty.
+pub(crate) const TENS: [&str; 8] =
     ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
 
 /// Denominators in words, singular; the plural takes an `s`.
