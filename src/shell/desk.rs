@@ -1,14 +1,5 @@
 //! The desk: the site as it will be, in a browser beside the editor, fresh after every save.
 //!
-//! ```no_run
-//! # use gaugebook::shell::desk::{self, DeskOptions, DeskState};
-//! # fn main() -> Result<(), desk::DeskFault> {
-//! let rebuild = || DeskState::default(); // proof and site of the folio, in memory
-//! desk::run("folio".as_ref(), &DeskOptions::default(), rebuild, |event| eprintln!("{event}"))?;
-//! # Ok(())
-//! # }
-//! ```
-//!
 //! One thread watches `content/`, `diagrams/` and `themes/`, one rebuilds, and a small server
 //! hands out what was built last. Nothing is written to disk, and nothing is reachable from other
 //! machines or from other sites open in the browser. Pages are published with a policy that allows
