@@ -3,9 +3,12 @@
 //! First every two things of a kind get a degree of likeness from what they are and from the
 //! likeness of what they hang on, round after round, and each kind is paired at its best. From
 //! there the pairing is improved: kind by kind with the others held, then by giving single
-//! chambers, parts and valves other partners, as long as more agrees by it.
+//! chambers, parts and valves other partners, as long as more agrees by it. Things are taken in an
+//! order that structure gives, and what agrees as much is settled by structure too: names only
+//! choose between things that structure cannot tell apart.
 
 use super::evidence::{LEAST_SHARED, shared_ties, shared_weight, without_evidence_dropped};
+use super::isomorphism::Colours;
 use super::tables::Tables;
 use super::thing::{Graph, ThingTie};
 use crate::cutaway::model::Element;
@@ -19,17 +22,20 @@ const MOST_LOOKS: usize = 1_000_000;
 /// What being alike by itself is worth beside what hangs on it.
 const OWN: f64 = 0.35;
 /// Less than any two pairings differ by, if not by rounding.
-const LEAST_GAIN: f64 = 1e-6;
-/// What a shared name is worth beside the traits: it settles what structure leaves open.
-const NAME: f64 = 0.1;
+const LEAST_GAIN: f64 = 2e-10;
+/// What settles between pairings that agree in as much: a number for each two colours, so that all
+/// of a pairing's are less than the least that pairings may agree by (a twelfth of a thing).
+const SETTLED: f64 = 1e-5;
+/// What a shared name is worth: less than any two such numbers differ by, if not by chance.
+const NAME: f64 = 1e-9;
 /// Partner of each thing of the first engine.
 pub(super) type Partners = Vec<Option<usize>>;
 
 /// The pairing under which most agrees, without the pairs for which too little speaks.
-pub(super) fn partners(graphs: [&Graph<'_>; 2]) -> Partners {
-    let tables = Tables::new(graphs);
+pub(super) fn partners(graphs: [&Graph<'_>; 2], colours: &Colours) -> Partners {
+    let tables = Tables::new(graphs, colours);
     let mut partners = without_evidence_dropped(graphs, likeliest(&tables));
-    if !pair_other_roles(graphs, &mut partners) {
+    if !pair_other_roles(&tables, &mut partners) {
         return partners;
     }
     let mut ascent = Ascent { tables: &tables, looks: 0 };
@@ -41,7 +47,8 @@ pub(super) fn partners(graphs: [&Graph<'_>; 2]) -> Partners {
 
 /// Pairs chambers that are left over and stand at the same place, though they have other roles;
 /// whether there are any.
-fn pair_other_roles(graphs: [&Graph<'_>; 2], partners: &mut Partners) -> bool {
+fn pair_other_roles(tables: &Tables<'_>, partners: &mut Partners) -> bool {
+    let graphs = tables.graphs;
     let is_left = |side: usize, at: usize, partners: &Partners| {
         let node = &graphs[side].nodes[at];
         let finite = match node.thing {
@@ -58,7 +65,9 @@ fn pair_other_roles(graphs: [&Graph<'_>; 2], partners: &mut Partners) -> bool {
     let all = left[0].iter().flat_map(|x| left[1].iter().map(|y| (*x, *y)));
     let shared = all.map(|(x, y)| (shared_ties(graphs, partners, x, y), x, y));
     let mut close: Vec<_> = shared.filter(|(shared, ..)| LEAST_SHARED <= *shared).collect();
-    close.sort_by_key(|(shared, x, y)| (std::cmp::Reverse(*shared), *x, *y));
+    close.sort_by_key(|(shared, x, y)| {
+        (std::cmp::Reverse(*shared), tables.settling(*x, *y), *x, *y)
+    });
     for (_, x, y) in &close {
         if partners[*x].is_none() && !partners.contains(&Some(*y)) {
             partners[*x] = Some(*y);
@@ -70,14 +79,14 @@ fn pair_other_roles(graphs: [&Graph<'_>; 2], partners: &mut Partners) -> bool {
 /// The pairing under which most agrees.
 fn likeliest(tables: &Tables<'_>) -> Partners {
     let graphs = tables.graphs;
-    let own = tables.filled(|x, y| own_likeness(graphs, x, y));
+    let own = tables.filled(|x, y| own_likeness(tables, x, y));
     let meetings = graphs.map(|graph| graph.nodes.iter().map(|node| node.ties.len()).sum());
     let [first, second]: [usize; 2] = meetings;
     let rounds = (MOST_MEETINGS / (first * second).max(1)).min(ROUNDS);
     let mut soft = own.clone();
     for _ in 0..rounds {
         soft = tables.filled(|x, y| {
-            let around = around(graphs, x, y, |a, b| tables.at(&soft, a, b));
+            let around = around(tables, x, y, |a, b| tables.at(&soft, a, b));
             OWN * tables.at(&own, x, y) + (1.0 - OWN) * around
         });
     }
@@ -85,21 +94,24 @@ fn likeliest(tables: &Tables<'_>) -> Partners {
     Ascent { tables, looks: 0 }.best_from(start)
 }
 
-/// All that agrees under a pairing: traits, ties and, as a trifle, names.
-fn agreement(graphs: [&Graph<'_>; 2], partners: &[Option<usize>]) -> f64 {
+/// All that agrees under a pairing: traits, ties and, as trifles, what settles and names.
+fn agreement(tables: &Tables<'_>, partners: &[Option<usize>]) -> f64 {
+    let graphs = tables.graphs;
     let pairs = partners.iter().enumerate().filter_map(|(x, y)| Some((x, (*y)?)));
     pairs
-        .map(|(x, y)| own_likeness(graphs, x, y) + f64::from(shared_weight(graphs, partners, x, y)))
+        .map(|(x, y)| own_likeness(tables, x, y) + f64::from(shared_weight(graphs, partners, x, y)))
         .sum()
 }
 
-/// Likeness of two things by themselves, from 0 to 1.
-fn own_likeness(graphs: [&Graph<'_>; 2], x: usize, y: usize) -> f64 {
+/// Likeness of two things by themselves, from 0 to 1 and a trifle.
+fn own_likeness(tables: &Tables<'_>, x: usize, y: usize) -> f64 {
+    let graphs = tables.graphs;
     let (one, other) = (&graphs[0].nodes[x], &graphs[1].nodes[y]);
     let alike = one.traits.iter().zip(&other.traits).filter(|(a, b)| a == b).count();
     let traits = if one.traits.is_empty() { 1.0 } else { alike as f64 / one.traits.len() as f64 };
     let name = if share_a_name(graphs, x, y) { NAME } else { 0.0 };
-    (1.0 - NAME) * traits + name
+    let settled = SETTLED * (tables.settling(x, y) as f64 / u64::MAX as f64);
+    traits + settled + name
 }
 
 /// Whether two things are called alike.
@@ -109,12 +121,8 @@ pub(super) fn share_a_name(graphs: [&Graph<'_>; 2], x: usize, y: usize) -> bool 
 
 /// Likeness of what two things hang on, from 0 to 1: ties of the same sort are paired off, the
 /// likeliest first.
-fn around(
-    graphs: [&Graph<'_>; 2],
-    x: usize,
-    y: usize,
-    likeness: impl Fn(usize, usize) -> f64,
-) -> f64 {
+fn around(tables: &Tables<'_>, x: usize, y: usize, likeness: impl Fn(usize, usize) -> f64) -> f64 {
+    let graphs = tables.graphs;
     let (mut ones, mut others) = (&*graphs[0].nodes[x].ties, &*graphs[1].nodes[y].ties);
     let (mut sum, mut possible) = (0.0, 0.0);
     while let Some(tie) = ones.first().into_iter().chain(others.first()).map(|tie| tie.0).min() {
@@ -126,12 +134,13 @@ fn around(
         (ones, others) = (one_rest, other_rest);
         let weight = f64::from(tie.weight());
         possible += weight * here.max(there) as f64;
-        sum += weight * paired_off(one, other, &likeness);
+        sum += weight * paired_off(tables, one, other, &likeness);
     }
     if possible == 0.0 { 1.0 } else { sum / possible }
 }
 
 fn paired_off(
+    tables: &Tables<'_>,
     ones: &[(ThingTie, usize)],
     others: &[(ThingTie, usize)],
     likeness: &impl Fn(usize, usize) -> f64,
@@ -143,7 +152,11 @@ fn paired_off(
     for (i, (_, one)) in ones.iter().enumerate() {
         meetings.extend(others.iter().enumerate().map(|(j, (_, to))| (likeness(*one, *to), i, j)));
     }
-    meetings.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+    let settling = |i: usize, j: usize| tables.settling(ones[i].1, others[j].1);
+    meetings.sort_by(|a, b| {
+        let by_structure = || settling(a.1, a.2).cmp(&settling(b.1, b.2));
+        b.0.total_cmp(&a.0).then_with(by_structure)
+    });
     let (mut used_ones, mut used_others) = (vec![false; ones.len()], vec![false; others.len()]);
     let mut sum = 0.0;
     for (worth, i, j) in meetings {
@@ -207,14 +220,13 @@ impl Ascent<'_, '_> {
 
     /// The pairing paired anew, kind by kind, until no more agrees by it.
     fn settled(&mut self, mut partners: Partners) -> (Partners, f64) {
-        let graphs = self.tables.graphs;
-        let mut agrees = agreement(graphs, &partners);
+        let mut agrees = agreement(self.tables, &partners);
         for _ in 0..ROUNDS {
             let mut next = partners.clone();
             for kind in 0..Element::KINDS {
                 self.pair_kind(kind, &mut next);
             }
-            let agrees_next = agreement(graphs, &next);
+            let agrees_next = agreement(self.tables, &next);
             if agrees_next <= agrees + LEAST_GAIN {
                 break;
             }
@@ -229,13 +241,14 @@ impl Ascent<'_, '_> {
         self.looks += ones.len() * others.len();
         // A tie that leads to partners counts at both of its ends.
         self.tables.pair_kind(kind, partners, &|partners, x, y| {
-            own_likeness(graphs, x, y) + 2.0 * f64::from(shared_weight(graphs, partners, x, y))
+            own_likeness(self.tables, x, y) + 2.0 * f64::from(shared_weight(graphs, partners, x, y))
         });
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::isomorphism::colours;
     use super::*;
     use crate::cutaway::Engine;
     use crate::cutaway::model::{Chamber, ChamberId, Name, Role, Way, Width};
@@ -293,7 +306,8 @@ mod tests {
     }
 
     /// The most that agrees, by trying every pairing.
-    fn most(graphs: [&Graph<'_>; 2]) -> f64 {
+    fn most(tables: &Tables<'_>) -> f64 {
+        let graphs = tables.graphs;
         let counts = |graph: &Graph<'_>| (graph.engine.chambers.len(), graph.engine.ways.len());
         let ((chambers, ways), (other_chambers, other_ways)) =
             (counts(graphs[0]), counts(graphs[1]));
@@ -313,7 +327,7 @@ mod tests {
                 for (at, other) in passages.iter().enumerate() {
                     partners[chambers + at] = other.map(|other| other_chambers + other);
                 }
-                best = best.max(agreement(graphs, &partners));
+                best = best.max(agreement(tables, &partners));
             }
         }
         best
@@ -333,8 +347,11 @@ mod tests {
             let engines = [engine(&roles, &ways), engine(&other_roles, &other_ways)];
             let graphs = engines.each_ref().map(Graph::of);
             let graphs = graphs.each_ref();
-            let found = agreement(graphs, &likeliest(&Tables::new(graphs)));
-            prop_assert!(most(graphs) <= found + 1e-9, "{} of {}", found, most(graphs));
+            let colours = colours(graphs);
+            let tables = Tables::new(graphs, &colours);
+            let found = agreement(&tables, &likeliest(&tables));
+            let most = most(&tables);
+            prop_assert!(most <= found + LEAST_GAIN, "{} of {}", found, most);
         }
     }
 }

@@ -5,6 +5,7 @@ use super::sequence::{Sequence, aligned};
 use super::words::Two;
 use super::{Side, facts, fixed_rows, moving_rows};
 use crate::cutaway::model::Element;
+use crate::text::listed;
 use std::collections::BTreeSet;
 
 /// The groups of rows, in the order in which they are shown.
@@ -24,13 +25,15 @@ pub enum Anatomy {
     Seals,
     /// Ball and barrel.
     BallAndBarrel,
+    /// Ring sizes: told, but no part of the structure.
+    Sizes,
     /// Ordinal facts: told, but no part of the structure.
     Facts,
 }
 
 impl Anatomy {
     /// All groups with their headings.
-    pub const ALL: [(Anatomy, &'static str); 8] = [
+    pub const ALL: [(Anatomy, &'static str); 9] = [
         (Anatomy::Chambers, "Chambers"),
         (Anatomy::Ways, "Ways"),
         (Anatomy::Parts, "Moving parts and what pushes them"),
@@ -38,6 +41,7 @@ impl Anatomy {
         (Anatomy::Springs, "Springs"),
         (Anatomy::Seals, "Seals"),
         (Anatomy::BallAndBarrel, "Ball and barrel"),
+        (Anatomy::Sizes, "Sizes"),
         (Anatomy::Facts, "Which is larger"),
     ];
 }
@@ -96,6 +100,13 @@ pub struct Row {
     pub says: Vec<Sentence>,
 }
 
+impl Row {
+    /// Whether it tells a difference of structure that no other row tells.
+    fn tells_a_difference(&self) -> bool {
+        self.says.iter().any(|says| says.counts)
+    }
+}
+
 /// What two engines have in common and what not.
 #[derive(Debug, Clone)]
 pub struct Likeness {
@@ -119,16 +130,39 @@ impl Likeness {
         self.differences == 0
     }
 
-    /// "same structure", or "3 differences in structure".
+    /// "same structure"; "same structure, but sizes or facts differ in 2 points"; "same but for the
+    /// mouth and the bolt (3 differences in structure)"; "12 differences in structure".
     #[must_use]
     pub fn verdict(&self) -> String {
-        match self.differences {
-            0 => "same structure".to_owned(),
+        let count = match self.differences {
+            0 => return self.same_but_for_sizes(),
             1 => "1 difference in structure".to_owned(),
             count => format!("{count} differences in structure"),
+        };
+        let is_structure = |row: &&Row| row.anatomy < Anatomy::Sizes;
+        let (differing, same): (Vec<&Row>, Vec<&Row>) =
+            self.rows.iter().filter(is_structure).partition(|row| row.tells_a_difference());
+        let is_small = differing.len() <= FEW && 2 * differing.len() <= same.len();
+        if !is_small {
+            return count;
+        }
+        let names = differing.iter().filter_map(|row| row.names.iter().flatten().next());
+        let names: Vec<String> = names.map(|name| format!("the {name}")).collect();
+        format!("same but for {} ({count})", listed(&names, "and"))
+    }
+
+    fn same_but_for_sizes(&self) -> String {
+        let differing = |row: &&Row| row.standing == RowStanding::Different;
+        match self.rows.iter().filter(differing).count() {
+            0 => "same structure".to_owned(),
+            1 => "same structure, but a size or a fact differs".to_owned(),
+            points => format!("same structure, but sizes or facts differ in {points} points"),
         }
     }
 }
+
+/// Things that may differ between engines that are told to be the same but for them.
+const FEW: usize = 3;
 
 /// Compares two engines by structure and by the order of events.
 #[must_use]
@@ -142,6 +176,7 @@ pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
     rows.extend(moving_rows::valves(&two));
     rows.extend(fixed_rows::seals(&two));
     rows.extend(fixed_rows::ball(&two));
+    rows.extend(fixed_rows::sizes(&two));
     rows.extend(facts::rows(&two));
     rows.sort_by_key(|row| row.anatomy);
     let counted = rows.iter().flat_map(|row| &row.says).filter(|says| says.counts);
@@ -154,7 +189,7 @@ pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
 
 /// What is to be marked in the pictures of one engine: pieces with what they belong to.
 fn marked(rows: &[Row], side: usize) -> BTreeSet<Element> {
-    let differing = rows.iter().filter(|row| row.says.iter().any(|says| says.counts));
+    let differing = rows.iter().filter(|row| row.tells_a_difference());
     let things = differing.filter_map(|row| row.things[side]);
     let whole = things.map(|thing| thing.owner().unwrap_or(thing));
     whole.filter(|thing| !matches!(thing, Element::Trigger(_) | Element::Ball)).collect()

@@ -1,6 +1,6 @@
 //! What speaks for a pair: the ties of both that lead to partners, and whether that is enough.
 
-use super::alignment_search::{Partners, share_a_name};
+use super::alignment_search::Partners;
 use super::thing::{Graph, ThingNode, ThingTie};
 use crate::cutaway::model::{Element, OPEN_AIR};
 
@@ -83,7 +83,6 @@ fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y
         })
     };
     let (one, other) = (&graphs[0].nodes[x], &graphs[1].nodes[y]);
-    let named = || share_a_name(graphs, x, y);
     let all = || shared_ties(graphs, partners, x, y);
     let owner_pairs = || match (one.thing.owner(), other.thing.owner()) {
         (Some(one), Some(other)) => {
@@ -91,34 +90,61 @@ fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y
         }
         _ => true,
     };
+    // Two that differ in one end only are one thing that was moved.
+    let differs_in_one = || {
+        let own =
+            |node: &ThingNode| node.ties.iter().filter(|(tie, _)| !tie.seen_from_other_end).count();
+        one.traits == other.traits && own(one).max(own(other)) == shared(&[]) + 1
+    };
     match one.thing {
         Element::Chamber(OPEN_AIR)
         | Element::Regulator(_)
         | Element::Ball
         | Element::Trigger(_) => true,
-        Element::Chamber(_) if one.class == other.class => {
-            0 < all() || named() || is_only_one(graphs, x, y)
-        }
+        Element::Chamber(_) if one.class == other.class => 0 < all() || is_only_one(graphs, x, y),
         Element::Chamber(_) => LEAST_SHARED <= all(),
-        Element::Part(_) => 0 < pieces(graphs, partners, x) || named() || is_only_one(graphs, x, y),
-        Element::Valve(_) => 0 < all() || named() || is_only_one(graphs, x, y),
-        Element::Position(..) | Element::Latch(_) => owner_pairs(),
+        Element::Part(_) => 0 < pieces(graphs, partners, x) || is_only_one(graphs, x, y),
+        Element::Valve(_) => 0 < all() || is_only_one(graphs, x, y),
+        Element::Position(..) => owner_pairs() && is_same_place(graphs, partners, x, y),
+        Element::Latch(_) => owner_pairs(),
         Element::Push(..) => {
-            owner_pairs() && (one.traits == other.traits || named() || 1 < shared(&[]))
+            let alone = || is_only_piece(graphs[0], x) && is_only_piece(graphs[1], y);
+            owner_pairs() && (one.traits == other.traits || 1 < shared(&[]) || alone())
         }
         Element::Joint(..) => owner_pairs() && 0 < shared(&["joins", "from", "to"]),
         Element::Way(_) if one.class == 1 => true,
         Element::Way(_) => match shared(&["joins", "from", "to"]) {
             0 => false,
-            1 => named() || 1 < shared(&[]),
+            1 => differs_in_one() || 1 < shared(&[]),
             _ => true,
         },
         Element::Seal(_) => match shared(&["between"]) {
             0 => false,
-            1 => named() || 1 < shared(&[]),
+            1 => differs_in_one() || 1 < shared(&[]),
             _ => true,
         },
     }
+}
+
+/// Whether two positions of partners are one place: parts rest at both or travel ends at both,
+/// something begins or ends at both, or nothing does at either.
+fn is_same_place(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y: usize) -> bool {
+    let is_mark = |tie: ThingTie| tie.seen_from_other_end && matches!(tie.what, "begins" | "ends");
+    let nodes = [&graphs[0].nodes[x], &graphs[1].nodes[y]];
+    let is_bare = |node: &ThingNode| node.ties.iter().all(|(tie, _)| !is_mark(*tie));
+    let [one, other] = nodes.map(|node| (node.traits[0] == 1, node.traits[1..].contains(&1)));
+    let marks = || ties_where(graphs, partners, x, y, is_mark);
+    one.0 && other.0 || one.1 && other.1 || nodes.into_iter().all(is_bare) || 0 < marks()
+}
+
+/// Whether a push is the only one of its class on its part.
+fn is_only_piece(graph: &Graph<'_>, at: usize) -> bool {
+    let node = &graph.nodes[at];
+    let is_alike = |other: &&ThingNode| {
+        matches!(other.thing, Element::Push(..))
+            && (other.thing.owner(), other.class) == (node.thing.owner(), node.class)
+    };
+    graph.nodes.iter().filter(is_alike).count() == 1
 }
 
 /// Faces and contacts of two parts on partners.

@@ -11,9 +11,10 @@ pub(super) fn rows(two: &Two<'_>) -> Vec<Row> {
     let mut rows = Vec::new();
     let mut met = vec![false; two.engines[1].facts.len()];
     for fact in &two.engines[0].facts {
-        let found = two.engines[1].facts.iter().enumerate().find_map(|(at, other)| {
-            (!met[at]).then(|| agreement(two, fact, other)).flatten().map(|agrees| (at, agrees))
-        });
+        let others = two.engines[1].facts.iter().enumerate().filter(|(at, _)| !met[*at]);
+        let speaking = others.filter_map(|(at, other)| Some((at, agreement(two, fact, other)?)));
+        // One that agrees before one that does not, in whatever order they are written.
+        let found = speaking.max_by_key(|(at, agrees)| (*agrees, std::cmp::Reverse(*at)));
         let Some((at, agrees)) = found else {
             rows.push(only(two, 0, fact));
             continue;

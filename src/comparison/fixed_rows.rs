@@ -2,7 +2,7 @@
 
 use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one, told};
 use super::needs::Needs;
-use super::words::{Subject, Two, listed};
+use super::words::{Does, Subject, Two, listed};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{
     ChamberId, Element, OPEN_AIR, Role, SealId, ValveKind, Way, WayId, Width,
@@ -255,13 +255,8 @@ fn way_differences(two: &Two<'_>, first: WayId, second: WayId) -> Vec<Sentence> 
             names[0]
         )));
     }
-    let full = [0, 1].map(|side: usize| {
-        let way = ways[side];
-        let [from, to] =
-            [way.from, way.to].map(|chamber| two.name(side, Element::Chamber(chamber)));
-        format!("the {} ({from} to {to})", names[side])
-    });
-    let subject = |side: usize| Subject { name: &full[side], does: "is open", is_way: true };
+    let full = names.clone().map(|name| format!("the {name}"));
+    let subject = |side: usize| Subject { name: &full[side], does: Does::Open };
     let needs = [0, 1].map(|side: usize| Needs::of(two.engines[side], &ways[side].when));
     let [here, there] = &needs;
     let differing = two.need_differences([here, there], [&subject(0), &subject(1)]);
@@ -341,18 +336,31 @@ fn seal_differences(two: &Two<'_>, first: SealId, second: SealId) -> Vec<Sentenc
         )));
     }
     let full = names.clone().map(|name| format!("the {name}"));
-    let subject = |side: usize| Subject { name: &full[side], does: "seals", is_way: false };
+    let subject = |side: usize| Subject { name: &full[side], does: Does::Seal };
     let needs = [0, 1].map(|side: usize| Needs::of(two.engines[side], &seals[side].when));
     let [here, there] = &needs;
     let differing = two.need_differences([here, there], [&subject(0), &subject(1)]);
     says.extend(differing.into_iter().map(counted));
-    let size = |side: usize| seals[side].size.as_ref().map(|size| size.id.as_str());
-    if let (Some(here), Some(there)) = (size(0), size(1))
-        && here != there
-    {
-        says.push(told(format!("the {} is {here} in {title}, {there} in {other_title}", names[0])));
-    }
     says
+}
+
+/// One row a seal of which both say the ring: sizes come after structure.
+pub(super) fn sizes(two: &Two<'_>) -> Vec<Row> {
+    let mut rows = Vec::new();
+    for (at, seal) in two.engines[0].seals.entries() {
+        let thing = Element::Seal(at);
+        let Some(other @ Element::Seal(there)) = two.partner(0, thing) else { continue };
+        let size = &two.engines[1].seals[there].size;
+        let (Some(here), Some(there)) = (&seal.size, size) else { continue };
+        let (here, there) = (&here.id, &there.id);
+        let name = two.name(0, thing);
+        let [title, other_title] = &two.titles;
+        let differs = || told(format!("the {name} is {here} in {title}, {there} in {other_title}"));
+        let differing = if here == there { Vec::new() } else { vec![differs()] };
+        let same = || format!("the {name} is {here} in both");
+        rows.push(row_of_both(two, Anatomy::Sizes, (thing, other), differing, same));
+    }
+    rows
 }
 
 /// The ball's row, where one of the two has a ball.
@@ -378,7 +386,7 @@ pub(super) fn ball(two: &Two<'_>) -> Option<Row> {
     }
     let needs = [Needs::of(two.engines[0], &one.fed), Needs::of(two.engines[1], &other.fed)];
     if one.fed.is_empty() == other.fed.is_empty() {
-        let subject = Subject { name: "a new ball", does: "drops in", is_way: false };
+        let subject = Subject { name: "a new ball", does: Does::DropIn };
         let [here, there] = &needs;
         let differing = two.need_differences([here, there], [&subject, &subject]);
         says.extend(differing.into_iter().map(counted));

@@ -149,7 +149,7 @@ fn kinds(graphs: [&Graph<'_>; 2], triggers_in_order: bool) -> Colours {
 
 /// Two numbers as one in which every bit hangs on every bit of both (the finishing steps of
 /// Vigna's `splitmix64`).
-fn mixed(one: u64, other: u64) -> u64 {
+pub(super) fn mixed(one: u64, other: u64) -> u64 {
     let mut mix = one.rotate_left(25).wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ other;
     mix = mix.wrapping_add(0x9e37_79b9_7f4a_7c15);
     mix = (mix ^ (mix >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);

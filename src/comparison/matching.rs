@@ -110,20 +110,31 @@ pub fn matched(first: &Engine, second: &Engine) -> Matching {
     matched_in_order([&one, &other])
 }
 
-/// Which of two engines is taken first where it must not matter.
+/// Which of two engines is taken first where it must not matter: told by structure alone.
 pub(super) fn comes_first(one: &Engine, other: &Engine) -> bool {
-    let size = |engine: &Engine| engine.chambers.len() + engine.ways.len() + engine.parts.len();
-    let key = |engine: &Engine| (size(engine), format!("{engine:?}"));
-    key(one) < key(other)
+    let graphs = [&Graph::of(one), &Graph::of(other)];
+    let [one, other] = colours(graphs).map(|mut colours| {
+        colours.sort_unstable();
+        colours
+    });
+    (one.len(), one) < (other.len(), other)
+}
+
+/// A number for each thing of an engine that hangs on structure alone: things that it cannot tell
+/// apart have the same.
+pub(super) fn structural_order(engine: &Engine) -> BTreeMap<Element, u64> {
+    let graph = Graph::of(engine);
+    let [colours, _] = colours([&graph, &graph]);
+    graph.nodes.iter().map(|node| node.thing).zip(colours).collect()
 }
 
 fn matched_in_order(graphs: [&Graph<'_>; 2]) -> Matching {
     let twins = twins(graphs);
+    let colours = colours(graphs);
     let partners = match twins {
         Some(twins) => twins.into_iter().map(Some).collect(),
-        None => alignment_search::partners(graphs),
+        None => alignment_search::partners(graphs, &colours),
     };
-    let colours = colours(graphs);
     let mut matching = Matching::default();
     let mut taken = vec![false; graphs[1].nodes.len()];
     for (x, node) in graphs[0].nodes.iter().enumerate() {

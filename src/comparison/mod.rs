@@ -12,8 +12,10 @@ mod facts;
 mod fixed_rows;
 mod isomorphism;
 pub(crate) mod matching;
+mod milestones;
 mod moving_rows;
 mod needs;
+mod run_order;
 pub(crate) mod sequence;
 pub(crate) mod several;
 mod tables;
@@ -22,6 +24,7 @@ mod words;
 
 pub use compare::{Anatomy, Likeness, Row, RowStanding, Sentence, compare};
 pub use matching::{Matching, Pair, Sure, matched};
+pub use milestones::Milestone;
 pub use sequence::{Lane, LanePlace, Sequence, Told};
 pub use several::{Several, compare_all};
 

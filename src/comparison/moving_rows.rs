@@ -1,8 +1,8 @@
 //! Rows for what moves: parts and what pushes them, triggers and valves.
 
-use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one, told};
+use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one};
 use super::needs::Needs;
-use super::words::{Subject, Two, listed};
+use super::words::{Does, Subject, Two, listed};
 use crate::cutaway::model::{
     ChamberId, Condition, Direction, Element, PartId, PositionId, Push, PushId, PushKind, Returns,
     Shape, Valve, ValveId,
@@ -82,7 +82,7 @@ fn part_differences(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Sentenc
     // A plain piston is also what a part is whose shape was not said.
     if one.shape != other.shape && one.shape != Shape::Piston && other.shape != Shape::Piston {
         let text = format!("the {} is a {here} in {title}, a {there} in {other_title}", names[0]);
-        says.push(told(text));
+        says.push(counted(text));
     }
     says
 }
@@ -210,7 +210,7 @@ fn push_differences(
         differs("pushes", here, there);
     }
     let names = [name, push_name(two, 1, other_part, other_at)];
-    let subject = |side: usize| Subject { name: &names[side], does: "acts", is_way: false };
+    let subject = |side: usize| Subject { name: &names[side], does: Does::Act };
     let needs = [0, 1].map(|side: usize| Needs::of(two.engines[side], &pushes[side].when));
     let [here, there] = &needs;
     let differing = two.need_differences([here, there], [&subject(0), &subject(1)]);
@@ -353,8 +353,8 @@ fn valve_differences(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<Sent
     }
     let conditions: [[&[Condition]; 2]; 2] =
         [[&one.shifts, &other.shifts], [driven_back(one), driven_back(other)]];
-    for (does, [here, there]) in ["shifts", "returns"].into_iter().zip(conditions) {
-        let subject = |side: usize| Subject { name: &full[side], does, is_way: false };
+    for (does, [here, there]) in [Does::Shift, Does::Return].into_iter().zip(conditions) {
+        let subject = |side: usize| Subject { name: &full[side], does };
         let needs = [Needs::of(two.engines[0], here), Needs::of(two.engines[1], there)];
         let [here, there] = &needs;
         let differing = two.need_differences([here, there], [&subject(0), &subject(1)]);

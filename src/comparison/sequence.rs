@@ -1,13 +1,15 @@
-//! The told runs of two engines beside each other: events in lanes, and what comes at another
-//! place or in one of the two only.
+//! The runs of two engines beside each other: events in lanes, held together by the milestones
+//! that both reach, and what comes at another place or in one of the two only.
 
 use super::Side;
 use super::matching::comes_first;
+use super::milestones::{Milestone, milestones};
+use super::run_order::{RunsInOrder, class, event_key};
 use super::words::Two;
 use crate::cutaway::events::event_words;
 use crate::cutaway::model::{ChamberId, Element, Engine, Event, PositionId, Role};
-use crate::logic::{Ending, Exploration, follow};
-use std::collections::BTreeSet;
+use crate::logic::{Ending, Exploration};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Events of a run that are compared: a longer one repeats itself.
 const MOST: usize = 1_000;
@@ -17,6 +19,8 @@ const MOST: usize = 1_000;
 pub enum LanePlace {
     /// In both, in the same order as the others of this kind.
     Same,
+    /// The same milestone in both, in the same order, brought about by something else.
+    ByOther,
     /// In both, but at another place: the lane at this index holds the other engine's.
     Moved(usize),
     /// In this run only.
@@ -37,6 +41,8 @@ pub struct Told {
     pub words: String,
     /// The writer's words for it, where there are any: "switch lets go".
     pub(crate) said: Option<String>,
+    /// The milestone that is reached by it.
+    pub milestone: Option<Milestone>,
 }
 
 impl Told {
@@ -53,6 +59,14 @@ pub struct Lane {
     pub place: LanePlace,
     /// In the first and in the second engine; both only where the place is the same.
     pub told: [Option<Told>; 2],
+}
+
+impl Lane {
+    /// The milestone that both reach here.
+    fn milestone(&self) -> Option<Milestone> {
+        let [one, other] = self.told.each_ref().map(|told| told.as_ref()?.milestone);
+        one.filter(|_| one == other)
+    }
 }
 
 /// Two runs beside each other.
@@ -88,7 +102,8 @@ impl Sequence {
     /// Whether all events are the same, in the same order, with the same end.
     #[must_use]
     pub fn is_same(&self) -> bool {
-        self.same == self.all && self.ends_alike
+        let is_by_same = |lane: &Lane| lane.place != LanePlace::ByOther;
+        self.same == self.all && self.ends_alike && self.lanes.iter().all(is_by_same)
     }
 
     fn turned(mut self) -> Sequence {
@@ -104,53 +119,54 @@ impl Sequence {
 /// Sets the runs of two engines side by side, with the same result whichever comes first.
 pub(super) fn aligned(sides: [Side<'_>; 2], two: &Two<'_>) -> Sequence {
     let [first, second] = sides;
-    if !comes_first(second.engine, first.engine) {
+    let size = |side: Side<'_>| (side.run.states.len(), side.run.steps.len());
+    let is_turned = comes_first(second.engine, first.engine)
+        || !comes_first(first.engine, second.engine) && size(second) < size(first);
+    if !is_turned {
         return aligned_to_first(sides, two, &BTreeSet::new());
     }
     let matching = two.matching.clone().turned();
-    let [title, other] = two.titles.clone();
-    let engines = [second.engine, first.engine];
-    let turned = Two { engines, titles: [other, title], matching: &matching };
-    aligned_to_first([second, first], &turned, &BTreeSet::new()).turned()
+    aligned_to_first([second, first], &two.turned(&matching), &BTreeSet::new()).turned()
 }
 
-/// Sets the run that is told of the first engine beside that run of the second which comes nearest
-/// to it: independent events may come in either order. `also` are events of the first engine that
-/// are compared whether or not a reader of these two would ask for them.
+/// Sets a run of the first engine beside that run of the second which comes nearest to it:
+/// independent events may come in either order. `also` are events of the first engine that are
+/// compared whether or not a reader of these two would ask for them.
 pub(super) fn aligned_to_first(
     sides: [Side<'_>; 2],
     two: &Two<'_>,
     also: &BTreeSet<Event>,
 ) -> Sequence {
-    let mut lines = sides.map(|side| side.run.line.clone());
-    let told =
-        [0, 1].map(|side: usize| main_events(two, sides[side].run, side, &lines[side], also));
-    let [first, mut second] = told;
-    let mut matches = common(two, &first, &second);
+    let runs = [0, 1].map(|side: usize| RunsInOrder::of(two, side, sides[side].run));
+    let mut lines = runs.each_ref().map(RunsInOrder::line);
+    let asked = ComparedEvents { two, also };
+    let (first, reached) = asked.main_events(sides[0].run, 0, &lines[0], &BTreeMap::new());
+    let second_of = |line: &[usize]| asked.main_events(sides[1].run, 1, line, &reached).0;
+    let mut second = second_of(&lines[1]);
+    let mut matches = anchored(two, &first, &second);
     if matches.len() < first.len().max(second.len()) {
         // What moves decides which run it is; air follows.
-        let moves = first.iter().filter(|told| rank(two, 0, told.event).0 < 7);
+        let moves = first.iter().filter(|told| class(told.event) < 7);
         let wanted: Vec<Event> = moves.filter_map(|told| there(two, 0, told.event)).collect();
-        let line = follow(sides[1].run, &wanted).line;
-        let other = main_events(two, sides[1].run, 1, &line, also);
-        let other_matches = common(two, &first, &other);
-        let ends = |line: &[usize]| sides[1].run.ending_of(line).is_some();
-        if matches.len() < other_matches.len() && ends(&line) {
+        let line = runs[1].nearest(&wanted);
+        let other = second_of(&line);
+        let other_matches = anchored(two, &first, &other);
+        if matches.len() < other_matches.len() && sides[1].run.ending_of(&line).is_some() {
             (second, matches, lines[1]) = (other, other_matches, line);
         }
     }
     let endings = [0, 1].map(|side: usize| sides[side].run.ending_of(&lines[side]));
     let open = [0, 1].map(|side: usize| open(&two.titles[side], sides[side].run, endings[side]));
-    let mut lanes = lanes(&first, &second, &matches);
+    let mut lanes = lanes(two, &first, &second, &matches);
     for (side, _) in open.iter().enumerate().filter(|(_, open)| open.is_some()) {
         leave_out_beyond(&mut lanes, side);
     }
     pair_moved(two, &mut lanes);
     let same = matches.len();
     let is_counted = |lane: &&Lane| match lane.place {
-        LanePlace::Same | LanePlace::OnlyHere => true,
+        LanePlace::Same | LanePlace::ByOther | LanePlace::OnlyHere => true,
         // Both lanes of a moved event are one event.
-        LanePlace::Moved(_) => lane.told[0].is_some(),
+        LanePlace::Moved(to) => lane.told[0].is_some() || lanes[to].place == LanePlace::ByOther,
         LanePlace::Beyond => false,
     };
     let all = lanes.iter().filter(is_counted).count();
@@ -188,31 +204,60 @@ fn open(title: &str, run: &Exploration, ending: Option<&Ending>) -> Option<Strin
     }
 }
 
-/// The events of a run that are compared. What happens in one step happens at once, so its events
-/// stand in an order that both engines share, not in that of their lists.
-fn main_events(
-    two: &Two<'_>,
-    run: &Exploration,
-    side: usize,
-    line: &[usize],
-    also: &BTreeSet<Event>,
-) -> Vec<Told> {
-    let mut events: Vec<(usize, Event)> = Vec::new();
-    for step in line {
-        let mut at_once = run.steps[*step].events.clone();
-        at_once.sort_by_key(|event| rank(two, side, *event));
-        events.extend(at_once.into_iter().map(|event| (*step, event)));
+/// Which events are compared.
+struct ComparedEvents<'t, 'a> {
+    two: &'t Two<'a>,
+    also: &'t BTreeSet<Event>,
+}
+
+/// The milestones of a run by the place of their step in it and the event that tells them.
+type Reached = BTreeMap<(usize, Event), Milestone>;
+
+impl ComparedEvents<'_, '_> {
+    /// The events of a run that are compared, and its milestones. What happens in one step happens
+    /// at once, so its events stand in an order that both engines share, not in that of their
+    /// lists. `other` are the milestones of the other run, where they are known.
+    fn main_events(
+        &self,
+        run: &Exploration,
+        side: usize,
+        line: &[usize],
+        other: &Reached,
+    ) -> (Vec<Told>, Reached) {
+        let two = self.two;
+        let to_other = |event: Event| there(two, side, event);
+        let reached = milestones(two, side, run, line, &to_other, other);
+        let mut events: Vec<(usize, usize, Event)> = Vec::new();
+        for (place, step) in line.iter().enumerate() {
+            let mut at_once = run.steps[*step].events.clone();
+            at_once.sort_by_key(|event| rank(two, side, *event));
+            events.extend(at_once.into_iter().map(|event| (place, *step, event)));
+        }
+        // A trigger that is let go when all is over changes nothing.
+        while let Some((_, _, Event::Released(_))) = events.last() {
+            events.pop();
+        }
+        // The writer's words are for the first time: a bolt that comes back past the same place
+        // does not close the breech again.
+        let mut happened = BTreeSet::new();
+        let mut told = Vec::new();
+        for (at, (place, step, event)) in events.into_iter().enumerate() {
+            let is_first = happened.insert(event);
+            let milestone = reached.get(&(place, event)).copied();
+            let is_told = milestone.is_some() || self.is_told(side, event, is_first);
+            if is_told && told.len() < MOST {
+                let engine = two.engines[side];
+                let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
+                let said = saying.map(|saying| saying.words.spoken());
+                let words = event_words(engine, event);
+                told.push(Told { event, step, at, words, said, milestone });
+            }
+        }
+        (told, reached)
     }
-    // A trigger that is let go when all is over changes nothing.
-    while let Some((_, Event::Released(_))) = events.last() {
-        events.pop();
-    }
-    // The writer's words are for the first time: a bolt that comes back past the same place does
-    // not close the breech again.
-    let mut happened = BTreeSet::new();
-    let mut told = Vec::new();
-    for (at, (step, event)) in events.into_iter().enumerate() {
-        let is_first = happened.insert(event);
+
+    fn is_told(&self, side: usize, event: Event, is_first: bool) -> bool {
+        let two = self.two;
         let other = there(two, side, event);
         let of_first = if side == 0 { Some(event) } else { other };
         let has_words = |side: usize, event: Event| {
@@ -220,37 +265,21 @@ fn main_events(
         };
         let counts =
             |side: usize, event: Event| has_words(side, event) || is_main(two.engines[side], event);
-        let is_told = counts(side, event)
+        counts(side, event)
             || other.is_some_and(|other| counts(1 - side, other))
-            || of_first.is_some_and(|event| is_first && also.contains(&event));
-        if is_told && told.len() < MOST {
-            let engine = two.engines[side];
-            let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
-            let said = saying.map(|saying| saying.words.spoken());
-            told.push(Told { event, step, at, words: event_words(engine, event), said });
-        }
+            || of_first.is_some_and(|event| is_first && self.also.contains(&event))
     }
-    told
 }
 
 /// Where an event stands among those of its step: causes before what they bring about, things of
 /// both engines in the order of the first.
-fn rank(two: &Two<'_>, side: usize, event: Event) -> (u8, bool, Event) {
-    let class = match event {
-        Event::Pulled(_) | Event::Released(_) => 0,
-        Event::Unlatches(_) => 1,
-        Event::Shifts(_) | Event::Returns(_) => 2,
-        Event::Leaves(..) => 3,
-        Event::Reaches(..) => 4,
-        Event::Latches(_) => 5,
-        Event::BallLeaves | Event::BallFed => 6,
-        Event::Opens(_) | Event::Closes(_) => 7,
-        Event::Drops(_) | Event::Empties(_) => 8,
-        Event::Fills(_) => 9,
-    };
+fn rank(two: &Two<'_>, side: usize, event: Event) -> (u8, bool, (u8, u64, &'static str), Event) {
     let partner = there(two, side, event);
-    let of_first = if side == 0 { Some(event) } else { partner };
-    (class, partner.is_none(), of_first.unwrap_or(event))
+    let of_first = match (side, partner) {
+        (1, Some(partner)) => (0, partner),
+        _ => (side, event),
+    };
+    (class(event), partner.is_none(), event_key(two, of_first.0, of_first.1), of_first.1)
 }
 
 /// Whether an event is one that a reader would tell: what a hand or a valve does, parts at the
@@ -293,13 +322,42 @@ fn there(two: &Two<'_>, side: usize, event: Event) -> Option<Event> {
     }
 }
 
+/// Places in both runs that stand beside each other: the milestones that both reach in the same
+/// order, and between each two of them the events that both have in the same order.
+fn anchored(two: &Two<'_>, first: &[Told], second: &[Told]) -> Vec<(usize, usize)> {
+    let marks = |told: &[Told]| -> Vec<(usize, Milestone)> {
+        let marks = told.iter().enumerate();
+        marks.filter_map(|(at, told)| Some((at, told.milestone?))).collect()
+    };
+    let (ones, others) = (marks(first), marks(second));
+    let anchors = longest_common((ones.len(), others.len()), |i, j| ones[i].1 == others[j].1);
+    let (mut from, mut places) = ((0, 0), Vec::new());
+    let ends = anchors.into_iter().map(|(i, j)| (ones[i].0, others[j].0));
+    for (i, j) in ends.chain([(first.len(), second.len())]) {
+        let between = common(two, &first[from.0..i], &second[from.1..j]);
+        places.extend(between.into_iter().map(|(x, y)| (from.0 + x, from.1 + y)));
+        if i < first.len() {
+            places.push((i, j));
+        }
+        from = (i + 1, j + 1);
+    }
+    places
+}
+
 /// The longest list of events that both runs have in the same order: places in both.
 fn common(two: &Two<'_>, first: &[Told], second: &[Told]) -> Vec<(usize, usize)> {
     let mapped: Vec<Option<Event>> = first.iter().map(|told| there(two, 0, told.event)).collect();
-    let is_same = |i: usize, j: usize| mapped[i] == Some(second[j].event);
-    let mut longest = vec![vec![0u32; second.len() + 1]; first.len() + 1];
-    for i in (0..first.len()).rev() {
-        for j in (0..second.len()).rev() {
+    longest_common((first.len(), second.len()), |i, j| mapped[i] == Some(second[j].event))
+}
+
+/// The longest list of places that agree, in the order of both.
+fn longest_common(
+    (rows, columns): (usize, usize),
+    is_same: impl Fn(usize, usize) -> bool,
+) -> Vec<(usize, usize)> {
+    let mut longest = vec![vec![0u32; columns + 1]; rows + 1];
+    for i in (0..rows).rev() {
+        for j in (0..columns).rev() {
             longest[i][j] = if is_same(i, j) {
                 longest[i + 1][j + 1] + 1
             } else {
@@ -309,7 +367,7 @@ fn common(two: &Two<'_>, first: &[Told], second: &[Told]) -> Vec<(usize, usize)>
     }
     let (mut i, mut j) = (0, 0);
     let mut places = Vec::new();
-    while i < first.len() && j < second.len() {
+    while i < rows && j < columns {
         if is_same(i, j) {
             places.push((i, j));
             (i, j) = (i + 1, j + 1);
@@ -322,7 +380,7 @@ fn common(two: &Two<'_>, first: &[Told], second: &[Told]) -> Vec<(usize, usize)>
     places
 }
 
-fn lanes(first: &[Told], second: &[Told], matches: &[(usize, usize)]) -> Vec<Lane> {
+fn lanes(two: &Two<'_>, first: &[Told], second: &[Told], matches: &[(usize, usize)]) -> Vec<Lane> {
     let mut lanes = Vec::new();
     let alone = |side: usize, told: &Told| {
         let mut lane = Lane { place: LanePlace::OnlyHere, told: [None, None] };
@@ -334,8 +392,9 @@ fn lanes(first: &[Told], second: &[Told], matches: &[(usize, usize)]) -> Vec<Lan
         lanes.extend(first[i..to_i].iter().map(|told| alone(0, told)));
         lanes.extend(second[j..to_j].iter().map(|told| alone(1, told)));
         if let (Some(one), Some(other)) = (first.get(to_i), second.get(to_j)) {
-            let told = [Some(one.clone()), Some(other.clone())];
-            lanes.push(Lane { place: LanePlace::Same, told });
+            let is_same = there(two, 0, one.event) == Some(other.event);
+            let place = if is_same { LanePlace::Same } else { LanePlace::ByOther };
+            lanes.push(Lane { place, told: [Some(one.clone()), Some(other.clone())] });
         }
         (i, j) = (to_i + 1, to_j + 1);
     }
@@ -349,21 +408,25 @@ fn leave_out_beyond(lanes: &mut [Lane], undecided: usize) {
     beyond.for_each(|lane| lane.place = LanePlace::Beyond);
 }
 
-/// Events that are left on both sides have changed their place.
+/// Events that are left on one side and happen in the other too have changed their place.
 fn pair_moved(two: &Two<'_>, lanes: &mut [Lane]) {
-    for at in 0..lanes.len() {
-        let Some(here) = lanes[at].told[0].as_ref() else { continue };
-        if lanes[at].place != LanePlace::OnlyHere {
-            continue;
-        }
-        let Some(wanted) = there(two, 0, here.event) else { continue };
-        let partner = lanes.iter().position(|lane| {
-            let is_wanted = |told: &Told| told.event == wanted;
-            lane.place == LanePlace::OnlyHere && lane.told[1].as_ref().is_some_and(is_wanted)
-        });
-        if let Some(partner) = partner {
+    for side in [0, 1] {
+        for at in 0..lanes.len() {
+            let Some(here) = lanes[at].told[side].as_ref() else { continue };
+            if lanes[at].place != LanePlace::OnlyHere {
+                continue;
+            }
+            let Some(wanted) = there(two, side, here.event) else { continue };
+            let partner = lanes.iter().position(|lane| {
+                let is_wanted = |told: &Told| told.event == wanted;
+                matches!(lane.place, LanePlace::OnlyHere | LanePlace::ByOther)
+                    && lane.told[1 - side].as_ref().is_some_and(is_wanted)
+            });
+            let Some(partner) = partner else { continue };
             lanes[at].place = LanePlace::Moved(partner);
-            lanes[partner].place = LanePlace::Moved(at);
+            if lanes[partner].place == LanePlace::OnlyHere {
+                lanes[partner].place = LanePlace::Moved(at);
+            }
         }
     }
 }
@@ -376,6 +439,14 @@ fn lane_sentences(two: &Two<'_>, lanes: &[Lane]) -> Vec<String> {
             (LanePlace::OnlyHere, [None, Some(told)]) => says.push(only(two, lanes, at, 1, told)),
             (LanePlace::Moved(other), [Some(told), None]) => {
                 says.extend(moved(two, lanes, at, *other, told));
+            }
+            (LanePlace::ByOther, [Some(one), Some(two_told)]) => {
+                let [title, other] = &two.titles;
+                let milestone = lane.milestone().map_or("the same", Milestone::words);
+                let (here, there) = (one.spoken(), two_told.spoken());
+                says.push(format!(
+                    "{milestone}: by \u{201c}{here}\u{201d} in {title}, by \u{201c}{there}\u{201d} in {other}"
+                ));
             }
             _ => {}
         }
@@ -396,7 +467,7 @@ fn only(two: &Two<'_>, lanes: &[Lane], at: usize, side: usize, told: &Told) -> S
 /// "bolt reaches home comes before pilot returns in Rowan, after it in Ash".
 fn moved(two: &Two<'_>, lanes: &[Lane], at: usize, other: usize, told: &Told) -> Option<String> {
     let (low, high) = (at.min(other), at.max(other));
-    let mut between = lanes[low..high].iter().filter(|lane| lane.place == LanePlace::Same);
+    let mut between = lanes[low..high].iter().filter(|lane| lane.told.iter().all(Option::is_some));
     // The event nearest to where the first engine has it.
     let crossed = if at < other { between.next() } else { between.next_back() };
     let crossed = crossed?.told[0].as_ref()?;

@@ -3,6 +3,7 @@
 use super::Side;
 use super::compare::{Anatomy, Likeness, Row, RowStanding, Sentence, compare};
 use super::matching::{Matching, matched};
+use super::milestones::Milestone;
 use super::sequence::{Lane, LanePlace, Sequence, Told, aligned_to_first};
 use super::words::Two;
 use crate::cutaway::model::Element;
@@ -48,6 +49,14 @@ impl SharedRow {
 pub struct SharedLane {
     /// The event and how it stands to the run of the first engine.
     pub cells: Vec<Option<(LanePlace, Told)>>,
+}
+
+impl SharedLane {
+    /// The milestone that the first engine reaches here, or the first of the others.
+    #[must_use]
+    pub fn milestone(&self) -> Option<Milestone> {
+        self.cells.iter().flatten().find_map(|(_, told)| told.milestone)
+    }
 }
 
 /// Several engines, each compared with the first.
@@ -202,7 +211,8 @@ fn shared_lanes(sequences: &[Sequence]) -> Vec<SharedLane> {
             if let Some(lane) = next(told[at])
                 && own(lane) == event
             {
-                cells[0] = lane.told[0].clone().map(|told| (LanePlace::Same, told));
+                let own = || lane.told[0].clone().map(|told| (LanePlace::Same, told));
+                cells[0] = cells[0].take().or_else(own);
                 cells[at + 1] = lane.told[1].clone().map(|told| (lane.place, told));
                 told[at] += 1;
             }

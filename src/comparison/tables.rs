@@ -1,6 +1,7 @@
 //! Things that may be partners, in tables, and the best pairing by what each pair is worth.
 
 use super::alignment_search::Partners;
+use super::isomorphism::{Colours, mixed};
 use super::thing::Graph;
 use crate::cutaway::model::{Element, Id, PositionId};
 use crate::linear_assignment::least_cost;
@@ -13,12 +14,15 @@ const MOST_PIECES: usize = 1_024;
 /// Pairings of what others hang on up to which every one is tried.
 const MOST_STARTS: usize = 120;
 
-/// What being the end of a part's travel is worth: more than all else.
-const END: f64 = 1e6;
+/// What it is worth that a part rests at both of two positions: more than all else, and more than
+/// that both are an end of its travel.
+const REST: f64 = 1e6;
+const END: f64 = 1e3;
 
 /// Numbers for every two things that may be partners: those of one kind.
 pub(super) struct Tables<'g> {
     pub(super) graphs: [&'g Graph<'g>; 2],
+    colours: &'g Colours,
     /// Things of each kind, for both engines.
     pub(super) kinds: Vec<[Vec<usize>; 2]>,
     /// Place of a thing among those of its kind.
@@ -28,11 +32,16 @@ pub(super) struct Tables<'g> {
 pub(super) type RowTable = Vec<Vec<f64>>;
 
 impl<'g> Tables<'g> {
-    pub(super) fn new(graphs: [&'g Graph<'g>; 2]) -> Tables<'g> {
+    /// The things of two engines, in the order of their colours, so that it does not matter in
+    /// which they are written down.
+    pub(super) fn new(graphs: [&'g Graph<'g>; 2], colours: &'g Colours) -> Tables<'g> {
         let mut kinds: Vec<[Vec<usize>; 2]> = vec![[Vec::new(), Vec::new()]; Element::KINDS];
         let mut places = graphs.map(|graph| vec![usize::MAX; graph.nodes.len()]);
         for side in 0..2 {
-            for (at, node) in graphs[side].nodes.iter().enumerate() {
+            let mut in_order: Vec<usize> = (0..graphs[side].nodes.len()).collect();
+            in_order.sort_by_key(|at| (colours[side][*at], *at));
+            for at in in_order {
+                let node = &graphs[side].nodes[at];
                 let list = &mut kinds[node.thing.kind()][side];
                 let most = if node.thing.owner().is_some() { MOST_PIECES } else { MOST };
                 if list.len() < most {
@@ -41,7 +50,12 @@ impl<'g> Tables<'g> {
                 }
             }
         }
-        Tables { graphs, kinds, places }
+        Tables { graphs, colours, kinds, places }
+    }
+
+    /// A number for two things that hangs on their colours alone.
+    pub(super) fn settling(&self, x: usize, y: usize) -> u64 {
+        mixed(self.colours[0][x], self.colours[1][y])
     }
 
     /// One table a kind; 0 where class forbids.
@@ -153,10 +167,11 @@ impl<'g> Tables<'g> {
     /// many.
     pub(super) fn starts(&self) -> Vec<Partners> {
         let mut groups: BTreeMap<(usize, u32), [Vec<usize>; 2]> = BTreeMap::new();
-        for side in 0..2 {
-            for (at, node) in self.graphs[side].nodes.iter().enumerate() {
-                if node.thing.kind() < Element::HEADS {
-                    groups.entry((node.thing.kind(), node.class)).or_default()[side].push(at);
+        for (kind, lists) in self.kinds[..Element::HEADS].iter().enumerate() {
+            for (side, list) in lists.iter().enumerate() {
+                for at in list {
+                    let class = self.graphs[side].nodes[*at].class;
+                    groups.entry((kind, class)).or_default()[side].push(*at);
                 }
             }
         }
@@ -176,8 +191,9 @@ impl<'g> Tables<'g> {
         starts
     }
 
-    /// Positions keep their order from rear to front: the best alignment of each two parts, the
-    /// ends of their travel with each other.
+    /// Positions keep their order along the axis, and rest goes with rest. Which end of one part's
+    /// travel is which of the other's is not taken from the axis: a part may lie the other way
+    /// round, so both are looked at, and what begins and ends at the positions decides.
     fn pair_positions(
         &self,
         partners: &mut Partners,
@@ -192,14 +208,28 @@ impl<'g> Tables<'g> {
             let pairs = match other {
                 Some(Element::Part(other)) => {
                     let there = |place: PositionId| second.index[&Element::Position(other, place)];
-                    let counts =
-                        (described.positions.len(), second.engine.parts[other].positions.len());
-                    let is_end = |i: usize, j: usize| (i, j) == (0, 0) || (i + 1, j + 1) == counts;
-                    let worth = |i: usize, j: usize| {
-                        let end = if is_end(i, j) { END } else { 0.0 };
-                        end + worth(partners, here(Id::at(i)), there(Id::at(j))) + 0.01
-                    };
-                    let pairs = aligned(counts, worth).into_iter();
+                    let travel = &second.engine.parts[other];
+                    let counts = (described.positions.len(), travel.positions.len());
+                    let last = counts.1.saturating_sub(1);
+                    let [straight, turned] = [false, true].map(|is_turned| {
+                        let to = |j: usize| if is_turned { last - j } else { j };
+                        let at = |place: usize| -> PositionId { Id::at(place) };
+                        let rests = |i: usize, j: usize| {
+                            at(i) == described.rest && at(to(j)) == travel.rest
+                        };
+                        let is_end =
+                            |i: usize, j: usize| (i, j) == (0, 0) || (i + 1, j + 1) == counts;
+                        let worth = |i: usize, j: usize| {
+                            let rest = if rests(i, j) { REST } else { 0.0 };
+                            let end = if is_end(i, j) { END } else { 0.0 };
+                            rest + end + worth(partners, here(at(i)), there(at(to(j))))
+                        };
+                        let pairs = aligned(counts, worth);
+                        let sum: f64 = pairs.iter().map(|(i, j)| worth(*i, *j)).sum();
+                        (sum, pairs.into_iter().map(|(i, j)| (i, to(j))).collect::<Vec<_>>())
+                    });
+                    let better = if straight.0 + 0.5 < turned.0 { turned } else { straight };
+                    let pairs = better.1.into_iter();
                     pairs.map(|(i, j)| (Id::at(i), there(Id::at(j)))).collect()
                 }
                 _ => Vec::new(),

@@ -1,32 +1,76 @@
 //! What is said of things, and of what opens, moves or holds them, in words.
 
-use super::matching::Matching;
+use super::matching::{Matching, structural_order};
 use super::needs::Needs;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Element, Name, PartId, PositionId, TriggerId, ValveId};
 use crate::text;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Two engines, their titles, and what is what in them.
 pub(super) struct Two<'a> {
     pub(super) engines: [&'a Engine; 2],
     pub(super) titles: [String; 2],
     pub(super) matching: &'a Matching,
+    /// A number for each thing that hangs on structure alone.
+    pub(super) order: [BTreeMap<Element, u64>; 2],
 }
 
-/// A thing of which conditions are said, and what it does while they hold.
+/// A thing of which conditions are said.
 pub(super) struct Subject<'a> {
-    /// With its article: "the mouth (store to tube)".
+    /// With its article: "the mouth", "the front face of the switch".
     pub(super) name: &'a str,
-    /// "is open", "acts", "seals".
-    pub(super) does: &'static str,
-    /// Whether parts may be said to open and close it.
-    pub(super) is_way: bool,
+    pub(super) does: Does,
+}
+
+/// What a thing does while its conditions hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Does {
+    Open,
+    Act,
+    Seal,
+    Shift,
+    Return,
+    DropIn,
+}
+
+impl Does {
+    /// What stands in front of a sentence on it: "to act, "; of a way that goes without saying.
+    fn aim(self) -> &'static str {
+        match self {
+            Does::Open => "",
+            Does::Act => "to act, ",
+            Does::Seal => "to seal, ",
+            Does::Shift => "to shift, ",
+            Does::Return => "to return, ",
+            Does::DropIn => "to drop in, ",
+        }
+    }
+
+    /// What is said of one that needs nothing, where there is more to say than that.
+    fn always(self) -> &'static str {
+        match self {
+            Does::Open => "is always open",
+            Does::Act => "always acts",
+            Does::Seal => "always seals",
+            Does::Shift | Does::Return | Does::DropIn => "does not",
+        }
+    }
 }
 
 impl<'a> Two<'a> {
     pub(super) fn new(engines: [&'a Engine; 2], matching: &'a Matching) -> Two<'a> {
-        Two { engines, titles: titles(engines), matching }
+        let order = engines.map(structural_order);
+        Two { engines, titles: titles(engines), matching, order }
+    }
+
+    /// The same with the two engines changed about; `matching` is the one turned.
+    pub(super) fn turned(&self, matching: &'a Matching) -> Two<'a> {
+        let [first, second] = self.engines;
+        let [title, other] = self.titles.clone();
+        let [order, of_other] = self.order.clone();
+        let (engines, titles, order) = ([second, first], [other, title], [of_other, order]);
+        Two { engines, titles, matching, order }
     }
 
     /// What a thing is called, without article.
@@ -89,56 +133,74 @@ impl<'a> Two<'a> {
         format!("{} and {}", self.chamber(side, one), self.chamber(side, other))
     }
 
-    /// Sentences on what the conditions of two partners ask for differently.
+    /// Sentences on what the conditions of two partners ask for differently, each true from both
+    /// sides: "Rowan's mouth also needs the bolt short of caught; Ash's does not".
     pub(super) fn need_differences(
         &self,
         needs: [&Needs; 2],
         subjects: [&Subject<'_>; 2],
     ) -> Vec<String> {
         let asks = [0, 1].map(|side| asks(needs[side]));
-        let clause = |side: usize, ask: Ask| self.clause(side, needs[side], subjects[side], ask);
+        let need = |side: usize, ask: Ask| self.need(side, needs[side], ask);
         let mut says = Vec::new();
         let mut met = BTreeSet::new();
-        let mut alone = Vec::new();
+        let mut alone: [Vec<Ask>; 2] = [Vec::new(), Vec::new()];
         for ask in &asks[0] {
             let Some(other) = self.same_ask(*ask, &asks[1]) else {
-                alone.push((0, clause(0, *ask)));
+                alone[0].push(*ask);
                 continue;
             };
             met.insert(other);
             if !self.alike(needs, *ask, other) {
-                let [first, second] = &self.titles;
-                let (here, there) = (clause(0, *ask), clause(1, other));
-                says.push(format!("in {first} {here}, in {second} {there}"));
+                says.push(self.both_need(subjects, need(0, *ask), need(1, other)));
             }
         }
-        let unmet = asks[1].iter().filter(|ask| !met.contains(ask));
-        alone.extend(unmet.map(|ask| (1, clause(1, *ask))));
-        for (side, clause) in &alone {
-            if alone.contains(&(1 - side, clause.clone())) {
-                if *side == 0 {
-                    says.push(format!("{clause} in both, which here is not the same thing"));
-                }
-                continue;
+        alone[1].extend(asks[1].iter().filter(|ask| !met.contains(ask)));
+        if let ([one], [other]) = (alone[0].as_slice(), alone[1].as_slice()) {
+            says.push(self.both_need(subjects, need(0, *one), need(1, *other)));
+            return says;
+        }
+        let mut told: Vec<String> = Vec::new();
+        for side in [0, 1] {
+            for ask in &alone[side] {
+                let needed = need(side, *ask);
+                let is_another = side == 1 && told.contains(&needed);
+                let another = if is_another { " (another one)" } else { "" };
+                let others = [asks[side].len() - alone[side].len(), asks[1 - side].len()];
+                let also = if others[0] == 0 { "needs" } else { "also needs" };
+                let does = subjects[side].does;
+                let rest = if others[1] == 0 { does.always() } else { "does not" };
+                let (own, of_other) =
+                    (self.own(side, subjects), self.own_short(1 - side, subjects));
+                says.push(format!(
+                    "{}{own} {also} {needed}{another}; {of_other} {rest}",
+                    does.aim()
+                ));
+                told.push(needed);
             }
-            let rest = self.hangs_on(1 - side, needs[1 - side], subjects[1 - side]);
-            says.push(self.only(*side, &format!("{clause}{rest}")));
         }
         says
     }
 
-    /// "; in Ash the switch alone opens and closes it", for ways.
-    fn hangs_on(&self, side: usize, needs: &Needs, subject: &Subject<'_>) -> String {
-        if !subject.is_way {
-            return String::new();
+    fn both_need(&self, subjects: [&Subject<'_>; 2], here: String, there: String) -> String {
+        let (here, there) = self.apart(here, there);
+        let (own, other) = (self.own(0, subjects), self.own_short(1, subjects));
+        format!("{}{own} needs {here}, {other} {there}", subjects[0].does.aim())
+    }
+
+    /// "Rowan's mouth".
+    fn own(&self, side: usize, subjects: [&Subject<'_>; 2]) -> String {
+        let name = subjects[side].name;
+        let bare = name.strip_prefix("the ").or_else(|| name.strip_prefix("a ")).unwrap_or(name);
+        format!("{}\u{2019}s {bare}", self.titles[side])
+    }
+
+    /// "Ash's", where both are called alike.
+    fn own_short(&self, side: usize, subjects: [&Subject<'_>; 2]) -> String {
+        if subjects[0].name == subjects[1].name {
+            return format!("{}\u{2019}s", self.titles[side]);
         }
-        let title = &self.titles[side];
-        let asks = asks(needs);
-        let names: BTreeSet<String> = asks.iter().map(|ask| self.asked_of(side, *ask)).collect();
-        match names.len() {
-            0 => format!("; in {title} it is always open"),
-            _ => format!("; in {title} it hangs on {} alone", listed(names, "and")),
-        }
+        self.own(side, subjects)
     }
 
     /// What an ask speaks of, with article.
@@ -207,52 +269,30 @@ impl<'a> Two<'a> {
         }
     }
 
-    fn clause(&self, side: usize, needs: &Needs, subject: &Subject<'_>, ask: Ask) -> String {
-        let Subject { name, does, is_way } = subject;
+    /// What an ask wants: "the switch at back", "the pilot shifted", "pressure in the tube".
+    fn need(&self, side: usize, needs: &Needs, ask: Ask) -> String {
         let of = self.asked_of(side, ask);
         match ask {
-            Ask::Stands(part) => {
-                let stands = &needs.stands[&part];
-                let described = &self.engines[side].parts[part];
-                let first_out = described.positions.ids().find(|at| !stands.contains(at));
-                let is_behind = stands.iter().all(|at| first_out.is_none_or(|out| *at < out));
-                match first_out {
-                    Some(out) if *is_way && is_behind && stands.contains(&described.rest) => {
-                        let out = self.name(side, Element::Position(part, out));
-                        format!("{of} closes {name} from {out} on")
-                    }
-                    _ if *is_way => {
-                        format!("{of} opens {name} only {}", self.stands(side, part, stands))
-                    }
-                    _ => format!(
-                        "{name} {does} only while {of} is {}",
-                        self.stands(side, part, stands)
-                    ),
-                }
-            }
-            Ask::Valve(valve) => {
-                let state = match needs.valves[&valve].first() {
-                    Some(true) => "shifted",
-                    Some(false) => "at rest",
-                    None => "both shifted and at rest, which never is",
-                };
-                format!("{name} {does} only while {of} is {state}")
-            }
-            Ask::Pulled(_) => format!("{name} {does} only while {of} is pulled"),
+            Ask::Stands(part) => format!("{of} {}", self.stands(side, part, &needs.stands[&part])),
+            Ask::Valve(valve) => match needs.valves[&valve].first() {
+                Some(true) => format!("{of} shifted"),
+                Some(false) => format!("{of} at rest"),
+                None => format!("{of} both shifted and at rest, which never is"),
+            },
+            Ask::Pulled(_) => format!("{of} pulled"),
             Ask::Pressure(chamber) => {
                 let is_wanted = needs.pressure[&chamber].contains(&true);
                 let there = if is_wanted { "pressure" } else { "no pressure" };
-                let chamber = self.chamber(side, chamber);
-                format!("{name} {does} only while there is {there} in {chamber}")
+                format!("{there} in {}", self.chamber(side, chamber))
             }
             Ask::Above(high, low) => {
                 let (high, low) = (self.chamber(side, high), self.chamber(side, low));
-                format!("{name} {does} only while {high} holds more than {low}")
+                format!("more pressure in {high} than in {low}")
             }
         }
     }
 
-    /// "at back", "from caught on", "before home", "at back or home".
+    /// "at back", "from caught on", "short of home", "at back or home".
     fn stands(&self, side: usize, part: PartId, stands: &BTreeSet<PositionId>) -> String {
         let positions = &self.engines[side].parts[part].positions;
         let name = |at: PositionId| self.name(side, Element::Position(part, at));
@@ -265,7 +305,7 @@ impl<'a> Two<'a> {
             (true, low, high) if positions.get(high.in_front()).is_none() => {
                 format!("from {} on", name(low))
             }
-            (true, PositionId::REAR, high) => format!("before {}", name(high.in_front())),
+            (true, PositionId::REAR, high) => format!("short of {}", name(high.in_front())),
             _ => format!("at {}", listed(stands.iter().map(|at| name(*at)), "or")),
         }
     }

@@ -62,7 +62,7 @@ fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
     let widest = lanes.iter().map(|lane| words(&lane.told[0]).chars().count()).max().unwrap_or(0);
     for lane in lanes {
         let sign = match lane.place {
-            LanePlace::Same => "=",
+            LanePlace::Same | LanePlace::ByOther => "=",
             LanePlace::Moved(_) => "~",
             LanePlace::OnlyHere => "+",
             LanePlace::Beyond => "?",

@@ -229,13 +229,14 @@ fn structure_csv(structure: &Structure) -> Vec<u8> {
 }
 
 fn events_csv(structure: &Structure) -> Vec<u8> {
-    let mut head = vec!["row".to_owned(), "same in all".to_owned()];
+    let mut head = ["row", "milestone", "same in all"].map(str::to_owned).to_vec();
     for title in &structure.titles {
         head.extend([title.clone(), format!("{title} (standing)")]);
     }
     let mut records = vec![head];
     for (at, row) in structure.lanes.iter().enumerate() {
-        let mut record = vec![(at + 1).to_string(), yes_or_no(row.same)];
+        let number = (at + 1).to_string();
+        let mut record = vec![number, row.milestone.to_owned(), yes_or_no(row.same)];
         for cell in &row.cells {
             record.extend([cell.words.clone(), cell.tag.clone()]);
         }

@@ -2,14 +2,16 @@
 
 use super::Edition;
 use crate::comparison::several::{Several, SharedLane, SharedRow};
-use crate::comparison::{self, Anatomy, LanePlace, Likeness, RowStanding, Side, compare_all};
+use crate::comparison::{
+    self, Anatomy, LanePlace, Likeness, Milestone, RowStanding, Side, compare_all,
+};
 use crate::cutaway::model::Element;
 use crate::drawing::{DrawingView, Mark};
 use crate::folio::PageEntry;
 use crate::folio::routing::Routed;
 use crate::proof::checks::tie::engine_title;
 use serde::Serialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What engines have in common and what not, the first being the one that others are compared with.
 #[derive(Debug, Clone, Default, Serialize)]
@@ -65,6 +67,8 @@ pub(crate) struct StructureCell {
 /// One event in all engines.
 #[derive(Debug, Clone, Default, Serialize)]
 pub(crate) struct LaneRow {
+    /// The milestone that is reached here; empty where it is an event between two.
+    pub(crate) milestone: &'static str,
     /// A cell for each engine; empty words where it does not happen there.
     pub(crate) cells: Vec<LaneCell>,
     /// Whether it comes at the same place in all.
@@ -76,7 +80,7 @@ pub(crate) struct LaneRow {
 pub(crate) struct LaneCell {
     /// The event in words; empty where it does not happen here.
     pub(crate) words: String,
-    /// "only here", "elsewhere", "not compared"; empty where it is the same.
+    /// "only here", "elsewhere", "earlier", "later", "not compared"; empty where it is the same.
     pub(crate) tag: String,
 }
 
@@ -123,7 +127,7 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
         groups: groups(&several, false),
         same: groups(&several, true),
         same_count: several.rows.iter().filter(|row| row.is_same()).count(),
-        lanes: several.lanes.iter().map(lane).collect(),
+        lanes: lanes(&several.lanes),
         circuits: circuits(edition, &known, &several),
         titles,
     })
@@ -191,6 +195,40 @@ fn standing(standing: RowStanding) -> &'static str {
     }
 }
 
+/// One row an event. A milestone stands once, with the first engine that reaches it; another that
+/// reaches it elsewhere is told so there.
+fn lanes(lanes: &[SharedLane]) -> Vec<LaneRow> {
+    let mut rows: Vec<LaneRow> = lanes.iter().map(lane).collect();
+    let mut met = BTreeSet::new();
+    let of_first = |lane: &SharedLane| lane.cells[0].as_ref()?.1.milestone;
+    let firsts: BTreeSet<Milestone> = lanes.iter().filter_map(of_first).collect();
+    for (at, lane) in lanes.iter().enumerate() {
+        let Some(milestone) = of_first(lane).or_else(|| lane.milestone()) else { continue };
+        let is_of_first = of_first(lane) == Some(milestone);
+        if (firsts.contains(&milestone) && !is_of_first) || !met.insert(milestone) {
+            continue;
+        }
+        rows[at].milestone = milestone.words();
+        for column in 0..lane.cells.len() {
+            if lane.cells[column].is_some() {
+                continue;
+            }
+            let reached = |lane: &SharedLane| {
+                let told = &lane.cells[column].as_ref()?.1;
+                (told.milestone == Some(milestone)).then(|| told.spoken().to_owned())
+            };
+            let elsewhere =
+                lanes.iter().enumerate().find_map(|(place, lane)| Some((place, reached(lane)?)));
+            if let Some((place, words)) = elsewhere {
+                let tag = if place < at { "earlier" } else { "later" }.to_owned();
+                rows[at].cells[column] = LaneCell { words, tag };
+                rows[at].same = false;
+            }
+        }
+    }
+    rows
+}
+
 fn lane(lane: &SharedLane) -> LaneRow {
     let cells: Vec<LaneCell> = lane
         .cells
@@ -200,7 +238,7 @@ fn lane(lane: &SharedLane) -> LaneRow {
             Some((place, told)) => LaneCell {
                 words: told.spoken().to_owned(),
                 tag: match place {
-                    LanePlace::Same => "",
+                    LanePlace::Same | LanePlace::ByOther => "",
                     LanePlace::Moved(_) => "elsewhere",
                     LanePlace::OnlyHere => "only here",
                     LanePlace::Beyond => "not compared",
@@ -210,7 +248,7 @@ fn lane(lane: &SharedLane) -> LaneRow {
         })
         .collect();
     let same = cells.iter().all(|cell| !cell.words.is_empty() && cell.tag.is_empty());
-    LaneRow { cells, same }
+    LaneRow { milestone: "", cells, same }
 }
 
 /// The circuits, what differs from any other engine marked.

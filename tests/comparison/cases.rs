@@ -40,15 +40,11 @@ const DIFFERENCES: &[(&str, &[&str])] = &[
         &[
             "the pilot is a 3/2 solenoid valve in Rowan, a 3/2 mechanical valve in Trip",
             "the pilot returns by the clock in Rowan, when it is driven back in Trip",
-            "only Trip: the pilot returns only while the bolt is at home",
+            "to return, Trip’s pilot needs the bolt at home; Rowan’s does not",
         ],
     ),
     ("sear", &["only Sear: the sear holds the bolt at back until the trigger is pulled"]),
-    (
-        "late_mouth",
-        &["only Late mouth: the mouth (store to transfer tube) is open only while the pilot is \
-           shifted; in Rowan it hangs on the bolt and the switch alone"],
-    ),
+    ("late_mouth", &["Late mouth’s mouth also needs the pilot shifted; Rowan’s does not"]),
 ];
 
 fn case(name: &str) -> Found {

@@ -1,6 +1,6 @@
 //! What holds for any two engines.
 
-use super::shuffle::shuffled;
+use super::shuffle::{mutated, shuffled};
 use super::support::{Found, likeness, text_beside};
 use gaugebook::comparison::claims::{Answer, QUESTIONS};
 use gaugebook::comparison::{LanePlace, Likeness, RowStanding, Sure};
@@ -72,6 +72,27 @@ proptest! {
             back.1 = back.1.into_iter().map(RowStanding::turned).collect();
             back.1.sort_unstable();
             prop_assert_eq!(forth, back, "{} {}", first.engine.name.id, other.engine.name.id);
+        }
+    }
+
+    /// Two engines compare alike whatever their things are called, in whatever order they are
+    /// written down, and from whichever end a way is told.
+    #[test]
+    fn what_differs_hangs_on_the_models_alone(seed in any::<u64>(), others in any::<u64>()) {
+        let engines = engines();
+        // Twice as many: each once more with a few things changed or taken away.
+        let changed = engines.iter().enumerate().map(|(at, found)| {
+            let engine = mutated(&found.engine, others.wrapping_add(at as u64));
+            let run = explore(&engine);
+            Found { engine, run }
+        });
+        let changed: Vec<Found> = changed.collect();
+        let first = &engines[(seed % engines.len() as u64) as usize];
+        let copied = copy(first, seed);
+        for other in engines.iter().chain(&changed) {
+            let here = counts(&likeness(first, other));
+            let there = counts(&likeness(&copied, &copy(other, others)));
+            prop_assert_eq!(here, there, "{} {}", first.engine.name.id, other.engine.name.id);
         }
     }
 }

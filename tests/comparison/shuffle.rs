@@ -2,8 +2,8 @@
 
 use gaugebook::cutaway::Engine;
 use gaugebook::cutaway::model::{
-    Chamber, Condition, Element, Event, Id, List, Name, Part, PartId, PushKind, Returns, Term,
-    Valve, ValveKind, Way,
+    Chamber, Condition, Direction, Element, Event, Id, List, Name, Part, PartId, PushKind, Returns,
+    Term, Valve, ValveKind, Way, Width,
 };
 
 /// A list in another order, and the new place of each of its things.
@@ -26,6 +26,53 @@ impl Order {
     fn list<I: Id, T: Clone>(&self, old: &List<I, T>) -> List<I, T> {
         self.0.iter().map(|at| old[I::at(*at)].clone()).collect()
     }
+}
+
+/// The engine with a few things changed or taken away that nothing else speaks of.
+pub(crate) fn mutated(engine: &Engine, mut seed: u64) -> Engine {
+    let seed = &mut seed;
+    let mut copy = engine.clone();
+    copy.facts.clear();
+    copy.orders.clear();
+    copy.sayings.clear();
+    copy.axes.clear();
+    for _ in 0..1 + next(seed) % 4 {
+        let what = next(seed) % 6;
+        let count = [copy.ways.len(), copy.seals.len(), copy.parts.len()][what % 3];
+        if count == 0 {
+            continue;
+        }
+        let at = next(seed) % count;
+        match what {
+            0 => copy.ways = all_but(&copy.ways, at),
+            1 => copy.seals = all_but(&copy.seals, at),
+            2 => {
+                let part = &mut copy.parts[PartId::at(at)];
+                let push = next(seed) % part.pushes.len().max(1);
+                part.pushes = all_but(&part.pushes, push);
+            }
+            3 => {
+                let way = &mut copy.ways.iter_mut().nth(at).unwrap();
+                way.width = if way.width == Width::Wide { Width::Narrow } else { Width::Wide };
+            }
+            4 => copy.seals.iter_mut().nth(at).unwrap().when.clear(),
+            _ => {
+                let part = &mut copy.parts[PartId::at(at)];
+                for push in part.pushes.iter_mut().take(1) {
+                    push.direction = match push.direction {
+                        Direction::Forward => Direction::Back,
+                        Direction::Back => Direction::Forward,
+                    };
+                }
+            }
+        }
+    }
+    copy
+}
+
+fn all_but<I: Id, T: Clone>(list: &List<I, T>, at: usize) -> List<I, T> {
+    let kept = list.iter().enumerate().filter(|(place, _)| *place != at);
+    kept.map(|(_, thing)| thing.clone()).collect()
 }
 
 /// The next of a row of numbers that look random (Knuth's 64-bit congruence).

@@ -85,11 +85,15 @@ pub(crate) fn shown(likeness: &Likeness) -> String {
         let [one, other] = lane.told.each_ref().map(|told| told.as_ref().map(|told| &*told.words));
         let sign = match lane.place {
             LanePlace::Same => '=',
+            LanePlace::ByOther => ':',
             LanePlace::Moved(_) => '~',
             LanePlace::OnlyHere => '≠',
             LanePlace::Beyond => '?',
         };
-        let line = format!("{sign} {:<34}| {}", one.unwrap_or(""), other.unwrap_or(""));
+        let milestones = lane.told.iter().flatten().filter_map(|told| told.milestone);
+        let milestone = milestones.map(|milestone| milestone.words()).next().unwrap_or("");
+        let (one, other) = (one.unwrap_or(""), other.unwrap_or(""));
+        let line = format!("{sign} {milestone:<24}| {one:<24}| {other}");
         writeln!(out, "{}", line.trim_end()).unwrap();
     }
     for says in &sequence.says {

@@ -86,8 +86,8 @@ fn a_comparison_has_its_structure_and_events_as_tables() {
     );
     assert!(structure.lines().any(|line| line.contains(",yes,")), "{structure}");
     let events = text(&files, "data/both-events.csv");
-    assert!(events.starts_with("row,same in all,Alder,"), "{events}");
-    assert!(events.contains("\n1,yes,trigger pulled,,trigger pulled,"), "{events}");
+    assert!(events.starts_with("row,milestone,same in all,Alder,"), "{events}");
+    assert!(events.contains("\n1,trigger,yes,trigger pulled,,trigger pulled,"), "{events}");
     let page = text(&files, "both.html");
     for name in ["both", "both-structure", "both-events"] {
         assert!(page.contains(&format!("href=\"data/{name}.csv\"")), "{name}");

@@ -123,18 +123,22 @@
     follow();
   }
 
-  /* Comparison: rows in which all engines are equal can be put away. */
-  var toggles = Array.prototype.slice.call(document.querySelectorAll('button[data-hides="same"]'));
-  var sheet = document.getElementById("_sheet");
-  var same = document.querySelectorAll("tr.same").length;
-  toggles.forEach(function (toggle) {
-    toggle.addEventListener("click", function () {
-      var on = toggle.getAttribute("aria-pressed") !== "true";
-      toggles.forEach(function (each) { each.setAttribute("aria-pressed", String(on)); });
-      sheet.classList.toggle("only-differences", on);
-      say(on ? same + (same === 1 ? " row is" : " rows are") + " put away because all engines are equal." : "All rows are shown.");
+  /* Comparison: rows in which all engines are equal can be put away, and events between milestones. */
+  function puttingAway(rows, look, told) {
+    var toggles = Array.prototype.slice.call(document.querySelectorAll('button[data-hides="' + rows + '"]'));
+    var sheet = document.getElementById("_sheet");
+    var count = document.querySelectorAll("tr." + rows).length;
+    toggles.forEach(function (toggle) {
+      toggle.addEventListener("click", function () {
+        var on = toggle.getAttribute("aria-pressed") !== "true";
+        toggles.forEach(function (each) { each.setAttribute("aria-pressed", String(on)); });
+        sheet.classList.toggle(look, on);
+        say(on ? count + (count === 1 ? " row is" : " rows are") + " put away " + told + "." : "All rows are shown.");
+      });
     });
-  });
+  }
+  puttingAway("same", "only-differences", "because all engines are equal");
+  puttingAway("between", "only-milestones", "between milestones");
 
   /* Tables that can be sorted by a column: text by its letters, figures by their value; rows without
      one stand last. The first order comes back with the third press. */

@@ -1,0 +1,123 @@
+//! The runs of an engine in an order that structure gives, so that it does not matter how the
+//! engine is written down which of several equal runs is compared.
+
+use super::words::Two;
+use crate::cutaway::model::{Element, Event};
+use crate::logic::{Ending, Exploration, Step, follow};
+use std::collections::BTreeSet;
+
+/// What happens, with the steps in an order of their own.
+pub(super) struct RunsInOrder {
+    found: Exploration,
+    /// The place that each step had.
+    original: Vec<usize>,
+    /// Steps out of each state.
+    out: Vec<Vec<usize>>,
+}
+
+impl RunsInOrder {
+    pub(super) fn of(two: &Two<'_>, side: usize, run: &Exploration) -> RunsInOrder {
+        let key = |step: &Step| {
+            let mut events: Vec<_> =
+                step.events.iter().map(|it| event_key(two, side, *it)).collect();
+            events.sort_unstable();
+            (step.from, events)
+        };
+        let mut original: Vec<usize> = (0..run.steps.len()).collect();
+        original.sort_by_cached_key(|at| (key(&run.steps[*at]), *at));
+        let step = |at: &usize| Step { why: String::new(), ..run.steps[*at].clone() };
+        let steps: Vec<Step> = original.iter().map(step).collect();
+        let mut out = vec![Vec::new(); run.states.len()];
+        for (at, step) in steps.iter().enumerate() {
+            out[step.from].push(at);
+        }
+        RunsInOrder { found: Exploration { steps, ..run.clone() }, original, out }
+    }
+
+    /// One run, to rest if one gets there: a part that moves goes on first, as one would tell it.
+    pub(super) fn line(&self) -> Vec<usize> {
+        if self.out.is_empty() {
+            return Vec::new();
+        }
+        let ends = |wanted: &dyn Fn(&Ending) -> bool| -> BTreeSet<usize> {
+            let ends = self.found.endings.iter().filter(|(_, ending)| wanted(ending));
+            ends.map(|(at, _)| *at).collect()
+        };
+        let at_rest = ends(&|ending| *ending == Ending::AtRest);
+        let line = self.first_to(&at_rest).or_else(|| self.first_to(&ends(&|_| true)));
+        self.told(line.unwrap_or_default())
+    }
+
+    fn first_to(&self, ends: &BTreeSet<usize>) -> Option<Vec<usize>> {
+        let mut seen = vec![false; self.out.len()];
+        let mut stack = vec![(0, self.next(0, None), 0)];
+        let mut line = Vec::new();
+        seen[0] = true;
+        while let Some((at, steps, next)) = stack.pop() {
+            if ends.contains(&at) && !line.is_empty() {
+                return Some(line);
+            }
+            let Some(step) = steps.get(next).copied() else {
+                line.pop();
+                continue;
+            };
+            stack.push((at, steps, next + 1));
+            let to = self.found.steps[step].to;
+            if !seen[to] {
+                seen[to] = true;
+                line.push(step);
+                let part = moving(&self.found.steps[step]);
+                stack.push((to, self.next(to, part), 0));
+            }
+        }
+        ends.contains(&0).then(Vec::new)
+    }
+
+    /// The steps out of a state, those of the part that moved last in front.
+    fn next(&self, at: usize, last: Option<Element>) -> Vec<usize> {
+        let mut steps = self.out[at].clone();
+        steps.sort_by_key(|step| {
+            let part = moving(&self.found.steps[*step]);
+            part.is_none() || part != last
+        });
+        steps
+    }
+
+    /// The run that has most of these events, in their order.
+    pub(super) fn nearest(&self, wanted: &[Event]) -> Vec<usize> {
+        self.told(follow(&self.found, wanted).line)
+    }
+
+    fn told(&self, line: Vec<usize>) -> Vec<usize> {
+        line.into_iter().map(|step| self.original[step]).collect()
+    }
+}
+
+/// The part that moves by a step.
+fn moving(step: &Step) -> Option<Element> {
+    let moves = |event: &&Event| matches!(event, Event::Leaves(..) | Event::Reaches(..));
+    step.events.iter().find(moves).and_then(|event| event.subject().owner())
+}
+
+/// What a thing's events are sorted by, where both engines need the same order: causes before what
+/// they bring about, then structure.
+pub(super) fn event_key(two: &Two<'_>, side: usize, event: Event) -> (u8, u64, &'static str) {
+    let subject = event.subject();
+    (class(event), two.order[side].get(&subject).copied().unwrap_or(0), event.verb())
+}
+
+/// Causes before what they bring about: up to 6 something moves, from 7 on air follows.
+pub(super) fn class(event: Event) -> u8 {
+    match event {
+        Event::Pulled(_) | Event::Released(_) => 0,
+        Event::Unlatches(_) => 1,
+        Event::Shifts(_) | Event::Returns(_) => 2,
+        Event::Leaves(..) => 3,
+        Event::Reaches(..) => 4,
+        Event::Latches(_) => 5,
+        Event::BallLeaves | Event::BallFed => 6,
+        Event::Opens(_) | Event::Closes(_) => 7,
+        Event::Drops(_) | Event::Empties(_) => 8,
+        Event::Fills(_) => 9,
+    }
+}
