@@ -7,9 +7,10 @@ use crate::formula::{
     self, Formula, Margin, Outcome, Truth, Value, functions, standard_uncertainty,
 };
 use crate::quantity::Dimension;
+use crate::quantity::print::{Style, in_unit};
 use crate::quantity::units::parse_unit;
 use crate::sheet::Ledger;
-use crate::sheet::print::{derived_style, in_unit, valued};
+use crate::sheet::print::valued;
 use std::collections::BTreeMap;
 
 /// A result that follows from readings.
@@ -247,7 +248,7 @@ impl Derivable<'_> {
         let function = formula.function().and_then(functions::find);
         let unit = function.and_then(|function| parse_unit(function.unit)).map(|unit| unit.unit);
         let unit = unit.filter(|unit| unit.dimension == value.quantity.dimension);
-        let style = derived_style(&value.quantity, unit, expanded);
+        let style = Style::computed(&value.quantity, unit, expanded, false);
         in_unit(&value.quantity, &style.unit, style.resolution)
     }
 

@@ -399,7 +399,7 @@ fn power(a: Operand<'_>, b: Operand<'_>, span: Span) -> Result<Value, FormulaFau
             let message = format!(
                 "{} to the power {} has no unit",
                 describe(a.value, a.node),
-                super::show::number(exponent.si.to_f64(), 6)
+                crate::quantity::print::significant(exponent.si.to_f64(), 6)
             );
             FormulaFault::new(FaultKind::Unlike, span, message)
         })?

@@ -178,7 +178,7 @@ fn pressures_keep_their_reference() {
 #[test]
 fn kinds_do_not_mix() {
     let mixed = fault("2 N·m + 3 J");
-    assert_eq!(mixed.message, "cannot add 2 N·m (torque) and 3 J (energy)");
+    assert_eq!(mixed.message, "cannot add 2\u{a0}N·m (torque) and 3\u{a0}J (energy)");
     for text in [
         "20 °C + 20 °C",
         "2 * 20 °C",

@@ -6,9 +6,10 @@ use crate::folio::Folio;
 use crate::formula::{
     self, FormulaFault, Lookup, Outcome, Scope, Shift, Value, standard_uncertainty,
 };
+use crate::quantity::print::{Style, in_unit, kind_words};
 use crate::quantity::units::parse_unit;
 use crate::quantity::{Quantity, Unit};
-use crate::sheet::print::{Style, derived_style, in_unit, kind_words, valued};
+use crate::sheet::print::valued;
 use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -129,7 +130,7 @@ impl Figures for PagePrinter {
             Outcome::Truth(_) => return Err("a comparison has no value to print".to_owned()),
         };
         let expanded = 2.0 * standard_uncertainty(&value, &scope);
-        let style = derived_style(&value.quantity, None, expanded);
+        let style = Style::computed(&value.quantity, None, expanded, false);
         self.in_asked(&value.quantity, &style, unit)
     }
 

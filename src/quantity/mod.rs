@@ -8,9 +8,12 @@ pub(crate) mod dimension;
 pub mod exact;
 pub mod judge;
 pub(crate) mod kind;
+pub(crate) mod machine;
 pub mod number;
+pub(crate) mod print;
 pub mod reader;
 pub mod units;
+pub(crate) mod usual;
 
 pub(crate) use dimension::Dimension;
 pub use exact::{Rational, Real};
@@ -19,6 +22,7 @@ pub use number::Number;
 pub use units::Unit;
 
 use crate::text::Span;
+use num_traits::Signed;
 
 /// What the folio or command line declares once: how to read what the writer leaves open.
 #[derive(Debug, Clone, PartialEq)]
@@ -153,6 +157,28 @@ pub struct Figure {
 }
 
 impl Figure {
+    /// What one of its ± comes to in its own unit: `± 2 %` is a share of the value, of a range of
+    /// its larger end. `None` without ±, and where its unit does not fit.
+    pub(crate) fn tolerance_scale(&self) -> Option<Real> {
+        let unit = self.tolerance.as_ref()?.unit.unwrap_or(self.unit);
+        if unit.dimension == self.unit.dimension {
+            return unit.factor.div(&self.unit.factor);
+        }
+        let value = match &self.amount {
+            Amount::Point(number) => number.value().abs(),
+            Amount::Range(low, high) => low.value().abs().max(high.value().abs()),
+        };
+        (unit.dimension == Dimension::NONE).then(|| unit.factor.mul(&value.into()))
+    }
+
+    /// How far its ± lets the value lie above and below, in numbers of its own unit.
+    pub(crate) fn sides(&self) -> Option<[Real; 2]> {
+        let tolerance = self.tolerance.as_ref()?;
+        let scale = self.tolerance_scale()?;
+        let below = tolerance.below.as_ref().unwrap_or(&tolerance.half_width);
+        Some([&tolerance.half_width, below].map(|side| scale.mul(&side.value().into())))
+    }
+
     /// Whether its number lies below one.
     pub(crate) fn amount_is_below_one(&self) -> bool {
         let one = Number::integer(1).value();

@@ -4,9 +4,11 @@
 //! Products, quotients and powers of listed units are read where a formula or an option asks for a
 //! unit ([`parse_unit`]); in prose only behind a listed unit, which is never cut short.
 
+use super::Quantity;
 use super::dimension::Dimension;
 use super::exact::{Rational, Real, parse_decimal};
 use super::kind::{AgreedScale, GasState, Kind, Reference};
+use super::usual::UsualIn;
 use num_traits::{One, Zero};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap};
@@ -58,6 +60,15 @@ impl Unit {
         self.span_from_si(&shifted)
     }
 
+    /// Number of this unit that a quantity is: the point of a scale for a temperature point, the
+    /// span for everything else.
+    pub(crate) fn number_of(&self, quantity: &Quantity) -> Real {
+        match quantity.kind {
+            Kind::TemperaturePoint => self.from_si(&quantity.si),
+            _ => self.span_from_si(&quantity.si),
+        }
+    }
+
     /// Number of this unit that an SI difference is.
     pub(crate) fn span_from_si(&self, si: &Real) -> Real {
         // Factors in the table are never zero.
@@ -87,6 +98,8 @@ pub struct UnitTable {
     by_first_letters: HashMap<String, Vec<Spelling>>,
     /// Every spelling with its unit, by first byte and then longest first.
     spellings: Vec<(&'static str, &'static Unit)>,
+    /// The units in which results are told, in table order.
+    usual: Vec<UsualIn>,
 }
 
 static TABLE: LazyLock<UnitTable> = LazyLock::new(|| UnitTable::load(include_str!("units.txt")));
@@ -106,8 +119,11 @@ impl UnitTable {
         let units: &'static [Unit] = Box::leak(units.into_boxed_slice());
         let mut by_first_letters: HashMap<String, Vec<Spelling>> = HashMap::new();
         let mut spellings: Vec<(&'static str, &'static Unit)> = Vec::new();
+        let mut usual = Vec::new();
         for (unit, line) in units.iter().zip(lines()) {
-            let listed = line.splitn(6, ';').nth(5).unwrap_or("");
+            let mut last = line.splitn(7, ';').skip(5);
+            let (column, listed) = (last.next().expect(line), last.next().unwrap_or(""));
+            usual.extend(UsualIn::read(column, unit).expect(line));
             for text in listed.split(", ").map(str::trim).filter(|text| !text.is_empty()) {
                 let any_case = text.len() >= 4
                     && text.bytes().all(|b| b.is_ascii_lowercase() || b == b' ' || b == b'-');
@@ -131,7 +147,7 @@ impl UnitTable {
             (text.as_bytes()[0].to_ascii_lowercase(), std::cmp::Reverse(text.len()))
         });
         let by_code = units.iter().map(|unit| (unit.code.as_ref(), unit)).collect();
-        UnitTable { units, by_code, by_first_letters, spellings }
+        UnitTable { units, by_code, by_first_letters, spellings, usual }
     }
 
     /// Every unit, in table order.
@@ -146,9 +162,9 @@ impl UnitTable {
         self.by_code.get(code).copied()
     }
 
-    /// The first unit of a kind: the usual one of those kinds that have few.
-    pub(crate) fn first_of(&self, kind: Kind) -> Option<&'static Unit> {
-        self.units.iter().find(|unit| unit.kind == kind)
+    /// The units in which results are told, in table order.
+    pub(super) fn usual(&self) -> &[UsualIn] {
+        &self.usual
     }
 
     /// The longest spelling that `text` starts with and that ends at a word's end, with its length
@@ -237,9 +253,9 @@ fn ends_word(spelling: &str, rest: &str) -> bool {
     !continues
 }
 
-fn read_unit(line: &str) -> Option<Unit> {
-    let mut fields = line.splitn(6, ';').map(str::trim);
-    let code: &str = fields.next()?;
+fn read_unit(line: &'static str) -> Option<Unit> {
+    let mut fields = line.splitn(7, ';').map(str::trim);
+    let code = fields.next()?;
     let symbol = fields.next()?;
     let factor = read_factor(fields.next()?)?;
     let dimension = read_dimension(fields.next()?)?;
@@ -252,8 +268,8 @@ fn read_unit(line: &str) -> Option<Unit> {
         _ => Rational::zero(),
     };
     Some(Unit {
-        code: Cow::Owned(code.to_owned()),
-        symbol: Cow::Owned(symbol.to_owned()),
+        code: Cow::Borrowed(code),
+        symbol: Cow::Borrowed(symbol),
         factor,
         offset,
         dimension,

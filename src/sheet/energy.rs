@@ -1,9 +1,10 @@
 //! How much energy the air in an engine holds: what readers must know before they open it.
 
 use super::ledger::Ledger;
-use super::print::{Style, derived_style, valued};
+use super::print::valued;
 use crate::formula::{self, Formula, Outcome, standard_uncertainty};
 use crate::quantity::Quantity;
+use crate::quantity::print::Style;
 
 /// The function that gives it.
 const FUNCTION: &str = "stored_energy";
@@ -77,6 +78,6 @@ fn energy_of(
         return None;
     };
     let expanded = 2.0 * standard_uncertainty(&value, &scope);
-    let style = derived_style(&value.quantity, None, expanded);
+    let style = Style::computed(&value.quantity, None, expanded, false);
     Some((value.quantity, style))
 }

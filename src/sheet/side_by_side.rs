@@ -6,16 +6,15 @@
 //! the E_n score of ISO 13528 above 1, with the uncertainty of the difference by GUM 5.2.2.
 
 use super::ledger::Ledger;
-use super::print::{
-    Shown, Style, System, derived_style, digits, half_width_in, kind_words, machine_number, places,
-    shown, shown_half_width, unit_anew, valued, with_symbol,
-};
+use super::print::{Shown, shown, shown_half_width, valued};
 use crate::formula::{Scope, Value, standard_uncertainty_of_sum};
 use crate::quantity::exact::{decimal, from_f64, scaled};
 use crate::quantity::judge::{Likened, likened};
-use crate::quantity::{Conventions, Kind, Quantity, Rational, Real, Reference, Unit};
+use crate::quantity::print::{Style, digits, kind_words, places, with_unit};
+use crate::quantity::{Conventions, Kind, Quantity, Rational, Real, Reference, Unit, machine};
 use num_traits::{Signed, Zero};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// How a value stands to that of the first engine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -84,7 +83,7 @@ struct Common<'a> {
     /// What they count from and are.
     quantity: Quantity,
     /// The units: the first value's own, a metric and a US customary one.
-    units: [Unit; 3],
+    units: [Cow<'static, Unit>; 3],
     ambient: &'a Rational,
 }
 
@@ -96,26 +95,17 @@ pub(crate) fn row(
 ) -> Vec<Option<Beside>> {
     let found = |column: &Option<(usize, usize)>| {
         let (sheet, entry) = (*column)?;
-        let (value, half_width, style) = valued(ledger, sheet, entry)?;
-        let reading = ledger.sheets[sheet].entries[entry].reading();
-        let stated = reading.and_then(|reading| reading.statements.first());
-        // A ring or a list has no digits of its own.
-        let style = match stated.is_some_and(|stated| stated.is_indirect()) {
-            true => derived_style(&value.quantity, Some(style.unit), half_width),
-            false => style,
-        };
-        Some((value, half_width, style))
+        valued(ledger, sheet, entry)
     };
     let values: Vec<Option<(Value, f64, Style)>> = columns.iter().map(found).collect();
     let Some((first, _, style)) = values.iter().flatten().next() else {
         return columns.iter().map(|_| None).collect();
     };
-    let unit = |system| unit_anew(system, &first.quantity, style).unwrap_or(&style.unit).clone();
     let common = Common {
         ledger,
         sheet: columns.iter().flatten().next().map_or(0, |(sheet, _)| *sheet),
         quantity: first.quantity.clone(),
-        units: [style.unit.clone(), unit(System::Metric), unit(System::Us)],
+        units: style.units(&first.quantity).map(|unit| Cow::Owned(unit.into_owned())),
         ambient: &conventions.ambient,
     };
     let members: Vec<Option<ComparedMember>> = values
@@ -139,15 +129,15 @@ impl Common<'_> {
             Ok(told) => told,
             Err(why) => return alone(member, why, reference.is_some()),
         };
-        let numbers = self.numbers(member, &told.si);
         let half_width = told.slope.abs() * member.half_width;
+        let text = |unit: &Unit| with_unit(&self.number(member, told, unit).text(), unit, None);
         let mut beside = Beside {
             shown: Shown {
-                value: machine_number(&told.si),
+                value: machine::rounded(&told.si),
                 kind: kind_words(&self.quantity),
-                ..self.in_each(|at, unit| with_symbol(&numbers[at].text(), unit))
+                ..Shown::in_each(&self.units, text)
             },
-            plus_minus: self.plus_minus(half_width, member.style.resolution),
+            plus_minus: Shown::half_width(&self.units, half_width, member.style.resolution),
             relation: None,
             why: String::new(),
             difference: None,
@@ -156,41 +146,22 @@ impl Common<'_> {
         if let Some(reference) = reference
             && let Ok(base) = &reference.told
         {
-            let bases = self.numbers(reference, &base.si);
-            self.compare(&mut beside, (member, told, &numbers), (reference, base, &bases));
+            self.compare(&mut beside, (member, told), (reference, base));
         }
         beside
     }
 
-    /// The numbers that are printed, one for each system of units.
-    fn numbers(&self, member: &ComparedMember, si: &Real) -> [Rounded; 3] {
-        self.units.each_ref().map(|unit| {
-            let number = match self.quantity.kind {
-                Kind::TemperaturePoint => unit.from_si(si),
-                _ => unit.span_from_si(si),
-            };
-            Rounded::new(&number, places(member.style.resolution, unit))
-        })
-    }
-
-    fn in_each(&self, text: impl Fn(usize, &Unit) -> String) -> Shown {
-        let [written, si, us] = [0, 1, 2].map(|at| text(at, &self.units[at]));
-        Shown { written, si, us, ..Shown::default() }
-    }
-
-    fn plus_minus(&self, half_width: f64, resolution: f64) -> Option<Shown> {
-        let has_width = half_width.is_finite() && 0.0 < half_width;
-        has_width.then(|| Shown {
-            value: machine_number(&Real::near(half_width)),
-            ..self.in_each(|_, unit| half_width_in(half_width, unit, resolution))
-        })
+    /// The number that is printed in a unit.
+    fn number(&self, member: &ComparedMember, told: &Likened, unit: &Unit) -> Rounded {
+        let quantity = Quantity { si: told.si.clone(), ..self.quantity.clone() };
+        Rounded::new(&unit.number_of(&quantity), places(member.style.resolution, unit))
     }
 
     fn compare(
         &self,
         beside: &mut Beside,
-        (member, told, numbers): (&ComparedMember, &Likened, &[Rounded; 3]),
-        (reference, base, bases): (&ComparedMember, &Likened, &[Rounded; 3]),
+        (member, told): (&ComparedMember, &Likened),
+        (reference, base): (&ComparedMember, &Likened),
     ) {
         let scope = self.ledger.scope(self.sheet);
         let parts = [(told.slope, &member.value), (-base.slope, &reference.value)];
@@ -203,24 +174,29 @@ impl Common<'_> {
             false => SideRelation::Apart,
         });
         let resolution = member.style.resolution.min(reference.style.resolution);
+        let less = |unit: &Unit| {
+            let (own, other) =
+                (self.number(member, told, unit), self.number(reference, base, unit));
+            own.less(&other).signed(unit)
+        };
         beside.difference = Some(Difference {
             shown: Shown {
-                value: machine_number(&difference),
-                ..self.in_each(|at, unit| numbers[at].less(&bases[at]).signed(unit))
+                value: machine::rounded(&difference),
+                ..Shown::in_each(&self.units, less)
             },
-            plus_minus: (0.0 < expanded && expanded.is_finite()).then(|| Shown {
-                value: machine_number(&Real::near(expanded)),
-                ..self.in_each(|_, unit| in_points(half_width_in(expanded, unit, resolution), unit))
+            plus_minus: Shown::half_width(&self.units, expanded, resolution).map(|shown| {
+                let [written, si, us] = [shown.written, shown.si, shown.us].map(in_points);
+                Shown { written, si, us, ..shown }
             }),
         });
-        beside.ratio = self.ratio((member, told, numbers), (reference, base, bases), &scope);
+        beside.ratio = self.ratio((member, told), (reference, base), &scope);
     }
 
     /// A ratio makes sense for what has a true zero: of pressures, that of the absolute ones.
     fn ratio(
         &self,
-        (member, told, numbers): (&ComparedMember, &Likened, &[Rounded; 3]),
-        (reference, base, bases): (&ComparedMember, &Likened, &[Rounded; 3]),
+        (member, told): (&ComparedMember, &Likened),
+        (reference, base): (&ComparedMember, &Likened),
         scope: &dyn Scope,
     ) -> Option<Difference> {
         let is_pressure = self.units[0].is_pressure();
@@ -249,31 +225,23 @@ impl Common<'_> {
             kind: Kind::Ratio,
             reference: None,
         };
-        let mut style = derived_style(&quantity, None, expanded);
-        // A ± that begins with 1 or 2 has two figures: with one, up to half of it is rounding.
-        if 0.0 < expanded && expanded < 3.0 * style.resolution {
-            style.resolution /= 10.0;
-        }
+        let style = Style::computed(&quantity, None, expanded, true);
         let places = places(style.resolution, &style.unit);
-        let quotient = |at: usize, unit: &Unit| {
+        let quotient = |unit: &Unit| {
             let zero = unit.span_from_si(&zero_si).exact().cloned().unwrap_or_else(Rational::zero);
-            let base = &bases[at].number + &zero;
-            let ratio = (base.is_positive()).then(|| (&numbers[at].number + &zero) / base);
-            ratio.map(|ratio| Rounded::new(&Real::Exact(ratio), places).text())
+            let base = self.number(reference, base, unit).number + &zero;
+            base.is_positive().then(|| (self.number(member, told, unit).number + zero) / base)
         };
-        let texts: Option<Vec<String>> = (0..3)
-            .map(|at| Some(format!("{}\u{a0}×{of}", quotient(at, &self.units[at])?)))
-            .collect();
-        let [written, si, us] = <[String; 3]>::try_from(texts?).ok()?;
-        Some(Difference {
+        let text = |unit: &Unit| {
+            let ratio = quotient(unit).unwrap_or_else(Rational::zero);
+            format!("{}\u{a0}×{of}", Rounded::new(&Real::Exact(ratio), places).text())
+        };
+        self.units.iter().all(|unit| quotient(unit).is_some()).then(|| Difference {
             shown: Shown {
-                written,
-                si,
-                us,
-                value: machine_number(&quantity.si),
-                kind: String::new(),
+                value: machine::rounded(&quantity.si),
+                ..Shown::in_each(&self.units, text)
             },
-            plus_minus: (0.0 < expanded).then(|| shown_half_width(&quantity, &style, expanded)),
+            plus_minus: shown_half_width(&quantity, &style, expanded),
         })
     }
 }
@@ -281,11 +249,9 @@ impl Common<'_> {
 /// A value that cannot be told like the others of its row: in its own unit.
 fn alone(member: &ComparedMember, why: &str, has_reference: bool) -> Beside {
     let quantity = &member.value.quantity;
-    let half_width = member.half_width;
     Beside {
         shown: shown(quantity, &member.style, None),
-        plus_minus: (half_width.is_finite() && 0.0 < half_width)
-            .then(|| shown_half_width(quantity, &member.style, half_width)),
+        plus_minus: shown_half_width(quantity, &member.style, member.half_width),
         relation: has_reference.then_some(SideRelation::Incomparable),
         why: why.to_owned(),
         difference: None,
@@ -325,11 +291,11 @@ impl Rounded {
     /// As a difference: with its sign, and of shares in percentage points.
     fn signed(&self, unit: &Unit) -> String {
         let sign = if self.number.is_positive() { "+" } else { "" };
-        in_points(with_symbol(&format!("{sign}{}", self.text()), unit), unit)
+        in_points(with_unit(&format!("{sign}{}", self.text()), unit, None))
     }
 }
 
 /// What lies between two shares counts in percentage points.
-fn in_points(text: String, unit: &Unit) -> String {
-    if unit.code == "%" { text.replace('%', "points") } else { text }
+fn in_points(text: String) -> String {
+    text.replace('%', "points")
 }

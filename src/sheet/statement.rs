@@ -7,7 +7,7 @@ use crate::quantity::exact::{from_f64, to_f64};
 use crate::quantity::judge::quantity_of;
 use crate::quantity::reader::{ReadOptions, WholeFault, read_whole};
 use crate::quantity::{
-    Amount, Conventions, Dimension, Figure, Kind, Number, Quantity, Rational, Real, Tolerance, Unit,
+    Amount, Conventions, Dimension, Figure, Kind, Quantity, Rational, Real, Tolerance, Unit,
 };
 use crate::slip::Slip;
 use crate::tables;
@@ -287,31 +287,12 @@ fn other(from: &str) -> PlusMinusFrom {
 }
 
 fn tolerance_input(tolerance: &Tolerance, figure: &Figure) -> Input {
-    let upper = side_in_si(&tolerance.half_width, tolerance, figure);
-    if let Some(below) = &tolerance.below {
-        return Input::deviations(upper, side_in_si(below, tolerance, figure));
-    }
+    let sides = figure.sides().unwrap_or_else(|| [Real::zero(), Real::zero()]);
+    let [upper, below] = sides.map(|side| figure.unit.span_to_si(&side).to_f64());
     match tolerance.coverage.as_ref().map(|k| to_f64(&k.value())) {
+        _ if tolerance.below.is_some() => Input::deviations(upper, below),
         Some(k) if 0.0 < k => Input::expanded(upper, k),
         _ => Input::limits(upper),
-    }
-}
-
-/// One side of a ± in SI.
-fn side_in_si(side: &Number, tolerance: &Tolerance, figure: &Figure) -> f64 {
-    let half_width = side.value();
-    match tolerance.unit {
-        // `8 bar ± 2 %`: a share of the value.
-        Some(unit) if unit.kind == Kind::Ratio && figure.unit.kind != Kind::Ratio => {
-            let share = unit.to_si(&half_width.into()).to_f64();
-            let value = match &figure.amount {
-                Amount::Point(number) => number.value(),
-                Amount::Range(low, _) => low.value(),
-            };
-            share * figure.unit.span_to_si(&value.into()).to_f64()
-        }
-        Some(unit) => unit.span_to_si(&half_width.into()).to_f64(),
-        None => figure.unit.span_to_si(&half_width.into()).to_f64(),
     }
 }
 

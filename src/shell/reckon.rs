@@ -4,16 +4,18 @@
 //! here may have more digits than a binary number holds.
 
 use super::CommandOutcome as Ended;
-use crate::formula::convert::{Converted, Target, convert, digits};
-use crate::formula::show::{number, usual_unit};
+use crate::formula::convert::{Converted, Target, convert};
 use crate::formula::{
     Formula, FormulaFault, NoNames, Outcome, Syntax, Truth, Value, WithLiterals, evaluate,
     functions, parse_with, standard_uncertainty, worst_case,
 };
 use crate::page::conventions;
 use crate::quantity::judge;
+use crate::quantity::machine::digits;
+use crate::quantity::print;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::units::ReferencedUnit;
+use crate::quantity::usual::{System, unit_in};
 use crate::quantity::{
     Computed, Conventions, Dimension, Judgement, Kind, Real, Reference, Verdict,
 };
@@ -112,8 +114,14 @@ struct Request<'a> {
 /// A result ready to be told.
 struct ReckonAnswer {
     told: ReckonTold,
-    plus_minus: Option<Real>,
+    plus_minus: Option<Spread>,
     judgement: Option<Judgement>,
+}
+
+/// A ± in the unit of the result, and the decimal places that it leaves the value.
+struct Spread {
+    width: Real,
+    places: i32,
 }
 
 enum ReckonTold {
@@ -271,8 +279,12 @@ fn answer(request: &Request<'_>, conventions: &Conventions) -> Result<ReckonAnsw
     let target = asked.or(stated_unit).unwrap_or_else(|| own_unit(&formula, &value));
     let converted = convert(&value.quantity, &target, conventions)
         .map_err(|message| Refusal::Formula(whole_fault(request.formula, message)))?;
-    let plus_minus = plus_minus(&formula, &value, &computed)
-        .map(|si| target.unit.unit.span_from_si(&Real::near(si)));
+    let unit = &target.unit.unit;
+    let plus_minus = plus_minus(&formula, &value, &computed).map(|si| {
+        let style = print::Style::computed(&value.quantity, Some(unit.clone()), si, true);
+        let places = print::places(style.resolution, unit);
+        Spread { width: unit.span_from_si(&Real::near(si)), places }
+    });
     Ok(ReckonAnswer {
         told: ReckonTold::Number(Box::new((converted, target))),
         plus_minus,
@@ -327,9 +339,8 @@ fn own_unit(formula: &Formula, value: &Value) -> Target {
     {
         return target;
     }
-    let mut usual = usual_unit(&value.quantity);
-    usual.reference = None;
-    Target::from(usual)
+    let unit = unit_in(System::Metric, &value.quantity, None).into_owned();
+    Target::from(ReferencedUnit { unit, reference: None })
 }
 
 /// The lesser of the expanded uncertainty (k = 2) and the worst case: a single input comes back
@@ -384,7 +395,10 @@ fn to_json(request: &Request<'_>, answer: &Result<ReckonAnswer, Refusal>) -> Str
             members.push(("kind", json!(converted.kind.word()).to_string()));
             members
                 .push(("reference", json!(converted.reference.map(Reference::word)).to_string()));
-            members.push(("plus_minus", answer.plus_minus.as_ref().map_or_else(null, digits)));
+            members.push(("plus_minus", {
+                let width = answer.plus_minus.as_ref().map(|spread| &spread.width);
+                width.map_or_else(null, digits)
+            }));
         }
         ReckonTold::Truth(truth) => {
             let (value, margin, reason) = truth_parts(truth);
@@ -446,19 +460,19 @@ fn to_text(answer: &ReckonAnswer) -> String {
         },
         ReckonTold::Number(told) => {
             let (converted, target) = told.as_ref();
-            let symbol = target.unit.unit.symbol.as_ref();
-            let gap = if symbol.is_empty() || symbol == "1" { "" } else { " " };
-            let symbol = if symbol == "1" { "" } else { symbol };
+            let number = match &answer.plus_minus {
+                Some(Spread { width, places }) => format!(
+                    "{} ± {}",
+                    print::digits(&converted.number, *places),
+                    print::digits(width, *places)
+                ),
+                None => print::significant(converted.number.to_f64(), 12),
+            };
             let is_step = converted.kind == Kind::TemperatureDifference;
-            let word = if is_step { "difference" } else { "" };
-            let reference = converted.reference.map_or(word, Reference::word);
-            let gap_reference = if reference.is_empty() { "" } else { " " };
-            let value = number(converted.number.to_f64(), 12);
-            let plus_minus = answer
-                .plus_minus
-                .as_ref()
-                .map_or(String::new(), |width| format!(" ± {}", number(width.to_f64(), 2)));
-            format!("{value}{plus_minus}{gap}{symbol}{gap_reference}{reference}\n")
+            let reference = converted.reference.or(is_step.then_some(Reference::Difference));
+            let line = print::with_unit(&number, &target.unit.unit, reference);
+            // A terminal breaks no lines, and what is copied from one goes into the next command.
+            format!("{}\n", line.replace(print::NBSP, " "))
         }
     };
     if let Some(judgement) = &answer.judgement {

@@ -5,15 +5,16 @@
 
 use super::CommandOutcome as Ended;
 use super::reckon::{BareConvention, ReckonFormat, declared};
-use crate::formula::convert::digits;
+use crate::quantity::exact::to_f64;
+use crate::quantity::machine::digits;
+use crate::quantity::print;
 use crate::quantity::reader::{ReadFault, ReadOptions, read};
 use crate::quantity::{
-    Amount, Bound, Conventions, Figure, Judgement, Kind, Number, Rational, Real, Reference,
-    Tolerance, Verdict, judge,
+    Amount, Bound, Conventions, Figure, Judgement, Kind, Rational, Real, Reference, Verdict, judge,
 };
 use crate::text::Source;
 use clap::Args;
-use num_traits::{Signed, Zero};
+use num_traits::Zero;
 use serde_json::json;
 use std::io::{BufRead, Write};
 
@@ -206,30 +207,18 @@ fn limits(figure: &Figure) -> (Option<Rational>, Option<Rational>, Option<Ration
         Amount::Range(low, high) => return (None, Some(low.value()), Some(high.value())),
         Amount::Point(number) => number.value(),
     };
-    if let Some(tolerance) = &figure.tolerance {
-        let above = half_width(figure, tolerance, &tolerance.half_width, &value);
-        let below = tolerance.below.as_ref().unwrap_or(&tolerance.half_width);
-        let below = half_width(figure, tolerance, below, &value);
-        return (Some(value.clone()), Some(&value - &below), Some(value + above));
+    if let Some(sides) = figure.sides() {
+        let [above, below] = sides.map(|side| {
+            let bound = || side.bounds().map(|(low, _)| low);
+            side.exact().cloned().or_else(bound).unwrap_or_else(Rational::zero)
+        });
+        return (Some(value.clone()), Some(&value - below), Some(value + above));
     }
     match figure.bound {
         None => (Some(value), None, None),
         Some(Bound::AtLeast | Bound::Over) => (Some(value.clone()), Some(value), None),
         Some(Bound::AtMost | Bound::Under) => (Some(value.clone()), None, Some(value)),
     }
-}
-
-/// One side of a ± in the unit of the figure.
-fn half_width(figure: &Figure, tolerance: &Tolerance, side: &Number, value: &Rational) -> Rational {
-    let stated = side.value();
-    let Some(unit) = tolerance.unit else { return stated };
-    let si = unit.span_to_si(&stated.clone().into());
-    let own = if unit.kind == Kind::Ratio && figure.unit.kind != Kind::Ratio {
-        si.mul(&Real::Exact(value.abs()))
-    } else {
-        figure.unit.span_from_si(&si)
-    };
-    own.exact().cloned().or_else(|| own.bounds().map(|(low, _)| low)).unwrap_or_else(Rational::zero)
 }
 
 /// One figure as a JSON object.
@@ -285,8 +274,7 @@ fn tell_figure(source: &Source, spotted: &Spotted, out: &mut dyn Write) -> std::
     let figure = &spotted.figure;
     let place = source.place(figure.span.start);
     let (value, lo, hi) = limits(figure);
-    let shown = |value: &Rational| digits(&Real::Exact(value.clone()));
-    let symbol = if figure.unit.symbol.is_empty() { "" } else { " " };
+    let shown = |value: &Rational| print::significant(to_f64(value), 12);
     let number = match (&value, &lo, &hi) {
         (None, Some(lo), Some(hi)) => format!("{} to {}", shown(lo), shown(hi)),
         (Some(value), Some(lo), Some(hi)) => {
@@ -306,8 +294,10 @@ fn tell_figure(source: &Source, spotted: &Spotted, out: &mut dyn Write) -> std::
     let written = source.slice(figure.span).replace(['\n', '\r'], " ");
     writeln!(
         out,
-        "{}:{}  {written}  = {number}{symbol}{}{words}{pair}",
-        place.line, place.column, figure.unit.symbol
+        "{}:{}  {written}  = {}{words}{pair}",
+        place.line,
+        place.column,
+        print::with_unit(&number, figure.unit, None)
     )?;
     if let Some(judgement) = &spotted.judgement {
         writeln!(out, "    {}: {}", judgement.verdict.word(), judgement.reason)?;

@@ -11,7 +11,7 @@ use crate::proof::checks::tie::engine_title;
 use crate::proof::figure::support;
 use crate::proof::{PageProof, Status};
 use crate::quantity::Real;
-use crate::sheet::print::digits;
+use crate::quantity::print::digits;
 use crate::sheet::side_by_side::{self, Beside, SideRelation};
 use crate::sheet::{Entry, Origin};
 use crate::site::shared::Link;

@@ -2,12 +2,12 @@
 
 use super::Edition;
 use super::standing::{kind_words, plain};
-use super::values::{plus_minus, stated_shown, value_style};
+use super::values::stated_shown;
 use crate::proof::checks::statement::compare;
 use crate::proof::figure::support;
 use crate::proof::{PageProof, Status};
 use crate::quantity::{Dimension, Kind};
-use crate::sheet::print::{Shown, largest_share, shown, style_of, valued};
+use crate::sheet::print::{Shown, largest_share, shown, shown_half_width, style_of, valued};
 use crate::sheet::{DerivedEntry, Entry, Origin, ReadingEntry, Sheet, Stated};
 use crate::site::shared::Link;
 use serde::Serialize;
@@ -209,9 +209,8 @@ fn reading_row(
         also: Vec::new(),
     };
     if let Some((value, half_width, style)) = valued(ledger, sheet, index) {
-        let style = value_style(&value.quantity, &style, half_width, first);
         row.shown = Some(stated_shown(&value.quantity, &style, first));
-        row.plus_minus = plus_minus(&value.quantity, &style, half_width);
+        row.plus_minus = shown_half_width(&value.quantity, &style, half_width);
         row.ucum = style.unit.code.to_string();
     }
     if let Some(stated) = first {
@@ -222,10 +221,9 @@ fn reading_row(
     for (stated, judgement) in reading.statements.iter().skip(1).zip(verdicts) {
         let (source, source_anchor, _) = source_of(item, Some(stated), false);
         let style = style_of(stated);
-        let style = value_style(&stated.quantity, &style, stated.input.limit, Some(stated));
         row.also.push(StatementView {
             shown: stated_shown(&stated.quantity, &style, Some(stated)),
-            plus_minus: plus_minus(&stated.quantity, &style, stated.told_half_width()),
+            plus_minus: shown_half_width(&stated.quantity, &style, stated.told_half_width()),
             source,
             source_anchor,
             verdict: judgement.verdict.word(),
@@ -302,7 +300,7 @@ fn derived_row(
         cues: other_words(entry),
         label: words,
         shown: shown(&value.quantity, &style, None),
-        plus_minus: plus_minus(&value.quantity, &style, half_width),
+        plus_minus: shown_half_width(&value.quantity, &style, half_width),
         ucum: style.unit.code.to_string(),
         formula: derived.decl.formula.text.clone(),
         inputs: inputs(edition, sheet, derived),

@@ -5,14 +5,13 @@ use super::data_sheet::{DerivedRow, ReadingGroup, derived, inputs, readings};
 use super::frame::{Caution, ContentsHeading, Frame, written};
 use super::shot::{SequenceRow, ShotView};
 use super::standing::{Standing, plain};
-use super::values::plus_minus;
 use crate::folio::PageEntry;
 use crate::proof::checks::tie::engine_title;
 use crate::proof::figure::support;
 use crate::proof::{PageProof, Status};
 use crate::quantity::{Dimension, Verdict};
 use crate::sheet::energy::{Stored, in_bottle, left, stored};
-use crate::sheet::print::{Shown, shown, valued};
+use crate::sheet::print::{Shown, shown, shown_half_width, valued};
 use crate::site::shared::Link;
 use serde::Serialize;
 
@@ -217,7 +216,7 @@ pub(super) fn key_figures(edition: &Edition, sheet: usize, most: usize) -> Vec<K
         firsts[at].get_or_insert_with(|| KeyFigure {
             label: entry.words(),
             shown: shown(quantity, &style, None),
-            plus_minus: plus_minus(quantity, &style, half_width),
+            plus_minus: shown_half_width(quantity, &style, half_width),
             anchor: entry.anchor(),
             mark: support(&ledger.sheets[sheet], entry),
         });

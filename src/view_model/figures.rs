@@ -8,11 +8,9 @@ use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::folio::PageEntry;
 use crate::proof::{JudgedFigure, PageProof, Status};
 use crate::quantity::judge::quantity_of;
-use crate::quantity::{Amount, Figure, Hedge, Kind, Number, Quantity};
-use crate::sheet::print::{
-    System, half_width_in, in_unit, is_energy_per_area, kind_words, machine_number, system_of,
-    unit_in,
-};
+use crate::quantity::print::{figure_in, kind_words};
+use crate::quantity::usual::{System, system_of, unit_in};
+use crate::quantity::{Amount, Figure, Hedge, Kind, Quantity, machine};
 use crate::sheet::statement::print_spaces;
 use crate::text::Span;
 
@@ -79,7 +77,7 @@ fn view(
         written,
         si,
         us,
-        value: has_value.then(|| machine_number(&quantity.si)).flatten(),
+        value: has_value.then(|| machine::rounded(&quantity.si)).flatten(),
         kind: kind_words(&quantity),
         href,
         mark: judged.status,
@@ -99,13 +97,13 @@ fn systems(
 ) -> (Option<String>, Option<String>) {
     let own = system_of(judged.figure.unit);
     let shared = matches!(judged.figure.kind, Kind::Ratio | Kind::Count | Kind::Angle);
-    if own.is_none() || shared || is_energy_per_area(judged.figure.unit) {
+    if own.is_none() || shared || judged.figure.unit.kind == Kind::EnergyPerArea {
         return (None, None);
     }
     let lead =
         if judged.span.start < judged.figure.span.start { hedge_words(&judged.figure) } else { "" };
     let in_system = |system: System| -> String {
-        let target = system_of(unit_in(system, quantity, Some(judged.figure.unit)));
+        let target = system_of(&unit_in(system, quantity, Some(judged.figure.unit)));
         // Where a system has no unit of its own for this, the writer's stands.
         let wanted = if target == Some(system) { target } else { own };
         let stated = judged.members.iter().find(|member| system_of(member.unit) == wanted);
@@ -114,7 +112,7 @@ fn systems(
                 let inside = text.get(member.span.start..member.span.end).unwrap_or("");
                 format!("{lead}{}", print_spaces(inside))
             }
-            None => format!("{lead}{}", converted(&judged.figure, quantity, system)),
+            None => format!("{lead}{}", figure_in(system, &judged.figure, quantity)),
         }
     };
     (Some(in_system(System::Metric)), Some(in_system(System::Us)))
@@ -128,53 +126,6 @@ fn hedge_words(figure: &Figure) -> &'static str {
         Some(Hedge::JustOver) => "just over ",
         None => "",
     }
-}
-
-/// A figure in another system of units, with as many digits as it carries.
-fn converted(figure: &Figure, quantity: &Quantity, system: System) -> String {
-    let resolution = |number: &Number| figure.unit.span_to_si(&number.resolution().into()).to_f64();
-    let unit = unit_in(system, quantity, Some(figure.unit));
-    let print = |number: &Number, fineness: f64| {
-        let is_point = quantity.kind == Kind::TemperaturePoint;
-        let value = number.value().into();
-        let si = if is_point { figure.unit.to_si(&value) } else { figure.unit.span_to_si(&value) };
-        let quantity = Quantity { si, ..quantity.clone() };
-        in_unit(&quantity, unit, resolution(number) * fineness)
-    };
-    let mut text = match &figure.amount {
-        Amount::Point(number) => {
-            // A figure that is not nought must not be rounded to nought.
-            let mut told = [1.0, 0.1, 0.01].iter().map(|fineness| print(number, *fineness));
-            let found = told.find(|text| text.contains(|c| matches!(c, '1'..='9')));
-            found.unwrap_or_else(|| print(number, 1.0))
-        }
-        Amount::Range(low, high) => {
-            // Ends that differ must not be rounded to the same number.
-            let ends = |fineness: f64| (print(low, fineness), print(high, fineness));
-            let found = [1.0, 0.1, 0.01].into_iter().map(ends).find(|(low, high)| low != high);
-            let (low, high) = found.unwrap_or_else(|| ends(1.0));
-            let low = low.rsplit_once('\u{a0}').map_or(low.as_str(), |(number, _)| number);
-            format!("{low} to {high}")
-        }
-    };
-    if let Some(tolerance) = &figure.tolerance
-        && tolerance.unit.is_none()
-    {
-        let side = |number: &Number| {
-            let half = figure.unit.span_to_si(&number.value().into()).to_f64();
-            half_width_in(half, unit, resolution(number))
-        };
-        let upper = side(&tolerance.half_width);
-        text = match &tolerance.below {
-            None => format!("{text} ±\u{a0}{upper}"),
-            Some(below) => format!("{text} +{upper}/\u{2212}{}", side(below)),
-        };
-    }
-    if let Some(reference) = figure.reference {
-        text.push('\u{a0}');
-        text.push_str(reference.word());
-    }
-    text
 }
 
 /// Where a figure's origin is told, and what its title says.

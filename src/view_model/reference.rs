@@ -148,7 +148,7 @@ pub(crate) fn checks_page(edition: &Edition, digests: &[Digest]) -> View {
     };
     let kilopascal = crate::quantity::Rational::from_integer(1000.into());
     let ambient = crate::quantity::Real::Exact(&conventions.ambient / kilopascal);
-    let ambient = crate::sheet::print::digits(&ambient, 3);
+    let ambient = crate::quantity::print::digits(&ambient, 3);
     View::Checks(Box::new(ChecksPage {
         frame: made(
             edition,
@@ -206,7 +206,7 @@ fn unit_groups() -> Vec<UnitGroup> {
             spellings: spellings.join(", "),
             size: format!(
                 "{} {}",
-                crate::sheet::print::machine_value(&unit.factor),
+                crate::quantity::machine::digits(&unit.factor),
                 unit.dimension.base_units()
             ),
             ucum: unit.code.to_string(),

@@ -14,8 +14,9 @@ use crate::proof::catalogue;
 use crate::proof::{PageProof, Status};
 use crate::quantity::Conventions;
 use crate::quantity::judge::quantity_of;
+use crate::quantity::machine;
 use crate::quantity::units::table;
-use crate::sheet::print::{machine_number, shown, valued};
+use crate::sheet::print::{shown, valued};
 use crate::site::search::{SearchDocument, SearchFigure};
 
 /// A writer's page. Headings that the theme puts on every page are left out: a search for them
@@ -114,7 +115,7 @@ fn sheet_figures(edition: &Edition, page: &PageEntry) -> Vec<SearchFigure> {
             let (value, _, style) = valued(ledger, sheet, index)?;
             Some(SearchFigure {
                 dimension: value.quantity.dimension.name(),
-                value: machine_number(&value.quantity.si)?,
+                value: machine::rounded(&value.quantity.si)?,
                 anchor: entry.anchor(),
                 label: format!(
                     "{} {}",
@@ -136,7 +137,7 @@ fn text_figures(document: &Document<'_>, proof: &PageProof) -> Vec<SearchFigure>
             let label = text.text.get(figure.span.start..figure.span.end)?;
             Some(SearchFigure {
                 dimension: quantity.dimension.name(),
-                value: machine_number(&quantity.si)?,
+                value: machine::rounded(&quantity.si)?,
                 anchor: String::new(),
                 label: label.to_owned(),
             })

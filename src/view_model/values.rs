@@ -1,56 +1,29 @@
 //! Values of the data sheet as readers see them, in each system of units, with their ±.
 
+use crate::quantity::print::{Style, in_unit};
+use crate::quantity::usual::{System, system_of};
 use crate::quantity::{Figure, Quantity, Tolerance};
 use crate::sheet::Stated;
-use crate::sheet::print::{
-    Shown, Style, System, derived_style, in_unit, shown, shown_half_width, style_of, system_of,
-};
+use crate::sheet::print::{Shown, shown, style_of};
 use crate::sheet::statement::print_spaces;
-
-/// A ± for readers; none where there is nothing to tell.
-pub(super) fn plus_minus(quantity: &Quantity, style: &Style, half_width: f64) -> Option<Shown> {
-    let has_width = half_width.is_finite() && 0.0 < half_width;
-    has_width.then(|| shown_half_width(quantity, style, half_width))
-}
-
-/// How a value is printed. Where its text is not the value (a ring, a drill, a list), no digit is
-/// finer than its ± allows.
-pub(super) fn value_style(
-    quantity: &Quantity,
-    style: &Style,
-    half_width: f64,
-    stated: Option<&Stated>,
-) -> Style {
-    if stated.is_some_and(Stated::is_indirect) {
-        derived_style(quantity, Some(style.unit.clone()), half_width)
-    } else {
-        style.clone()
-    }
-}
 
 /// A reading's value: its first statement as typed, and what that comes to in each system.
 pub(super) fn stated_shown(quantity: &Quantity, style: &Style, stated: Option<&Stated>) -> Shown {
     let Some(stated) = stated else { return shown(quantity, style, None) };
     let written = value_text(stated);
-    if stated.is_indirect() {
-        return Shown { written, ..shown(quantity, style, None) };
-    }
-    if stated.figures.len() < 2 {
-        return shown(quantity, style, Some(written));
-    }
-    let told = shown(quantity, style, None);
-    let own = |system: System, otherwise: String| {
+    let own = |system: System| {
         let mut members = stated.figures.iter();
-        let member = members.find(|figure| system_of(figure.unit) == Some(system));
-        let text = member.and_then(|figure| stated.text.get(figure.span.start..figure.span.end));
-        text.map_or(otherwise, print_spaces)
+        let member = members.find(|figure| system_of(figure.unit) == Some(system))?;
+        stated.text.get(member.span.start..member.span.end).map(print_spaces)
     };
-    Shown {
-        si: own(System::Metric, told.si),
-        us: own(System::Us, told.us),
-        written,
-        value: told.value,
-        kind: told.kind,
+    match stated.figures.len() {
+        0 => Shown { written, ..shown(quantity, style, None) },
+        1 => shown(quantity, style, Some(&written)),
+        _ => {
+            let told = shown(quantity, style, None);
+            let si = own(System::Metric).unwrap_or(told.si);
+            Shown { si, us: own(System::Us).unwrap_or(told.us), written, ..told }
+        }
     }
 }
 
@@ -76,6 +49,7 @@ mod tests {
     use super::*;
     use crate::quantity::exact::decimal;
     use crate::quantity::{Dimension, Kind, Real};
+    use crate::sheet::print::shown_half_width;
 
     fn half_widths(half_width: f64) -> (String, String) {
         let unit = crate::quantity::units::table().by_code("mm").expect("mm").clone();
@@ -86,7 +60,7 @@ mod tests {
             reference: None,
         };
         let style = Style { unit, resolution: 1e-4 };
-        let told = plus_minus(&quantity, &style, half_width).expect("a ±");
+        let told = shown_half_width(&quantity, &style, half_width).expect("a ±");
         (told.written, told.us)
     }
 

@@ -28,8 +28,8 @@ fn a_conversion_keeps_its_digits() {
          \"kind\":null,\"reference\":null,\"plus_minus\":null}\n"
     );
     assert_eq!(out(&["1 1/16 in", "--as", "mm"]), "26.9875 mm\n");
-    assert_eq!(out(&["-40 °C", "--as", "[degF]"]), "-40 °F\n");
-    assert_eq!(out(&["0.90 mm ± 0.02 mm"]), "0.9 ± 0.02 mm\n");
+    assert_eq!(out(&["-40 °C", "--as", "[degF]"]), "−40 °F\n");
+    assert_eq!(out(&["0.90 mm ± 0.02 mm"]), "0.900 ± 0.020 mm\n");
 }
 
 #[test]

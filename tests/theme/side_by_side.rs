@@ -46,8 +46,10 @@ fn a_difference_has_its_unit_sign_and_width() {
 #[test]
 fn shares_differ_by_points() {
     let page = page();
-    // 57 % is 29 percentage points more than 28 %, and 57/28 = 2.04 times as much.
-    assert_eq!(first(row(&page, "kept_share")[1], ".delta"), "+29 points ± 2 points 2.04 × ± 0.09");
+    // 57 % is 29 percentage points more than 28 %, and 57/28 = 2.0357 times as much, of which
+    // 2 · √((1/57² + 1/28²)/3) is 0.0935.
+    let delta = first(row(&page, "kept_share")[1], ".delta");
+    assert_eq!(delta, "+29 points ± 2 points 2.036 × ± 0.094");
 }
 
 #[test]
@@ -55,7 +57,7 @@ fn the_ratio_of_gauge_pressures_is_that_of_absolute_ones() {
     let page = page();
     // (67 + 14.696) / (30 + 14.696) = 1.828; 67/30 would be 2.23.
     let delta = first(row(&page, "operating_pressure")[1], ".ratio");
-    assert!(delta.starts_with("1.83 × absolute"), "{delta}");
+    assert!(delta.starts_with("1.828 × absolute"), "{delta}");
 }
 
 #[test]
@@ -85,8 +87,10 @@ fn within_the_width_of_the_difference_nothing_is_told_apart() {
 #[test]
 fn what_both_rest_on_counts_once() {
     let page = page();
-    // Alder's volume, and Alder's volume and 1 cm³: each ± 1 cm³, the difference is exact.
-    assert!(first(row(&page, "filled_volume")[1], ".delta").starts_with("+1 cm³ 1.0108 ×"));
+    // Alder's volume, and Alder's volume and 1 cm³: each ± 1 cm³, the difference is exact; 94/93 is
+    // 1.010753, and 2/√3 · 1/93² is 0.000134.
+    let delta = first(row(&page, "filled_volume")[1], ".delta");
+    assert_eq!(delta, "+1.0 cm³ 1.01075 × ± 0.00013");
 }
 
 #[test]

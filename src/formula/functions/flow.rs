@@ -43,7 +43,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
                 return Err(format!(
                     "the air does not reach the speed of sound: {} of the pressure before the hole is \
                      behind it{}",
-                    crate::formula::show::number(behind / before, 3),
+                    crate::quantity::print::significant(behind / before, 3),
                     if given == 0.0 { " when that is the ambient" } else { "" }
                 ));
             }

@@ -1,14 +1,10 @@
-//! Prints numbers and figures for reasons and proposals.
-//!
-//! It rounds exact values half away from zero, writes a true minus sign (U+2212) and a no-break
-//! space before the unit. It knows nothing of verdicts.
+//! Numbers as they were written, for reasons and proposals: as a writer would type them.
 
-use crate::quantity::exact::{decimal, rounded_digits, scaled};
-use crate::quantity::{Number, Rational, Real, Reference, Tolerance, Unit};
+use crate::quantity::exact::{decimal, scaled};
+use crate::quantity::print;
+pub(super) use crate::quantity::print::{NBSP, typed as number, with_unit};
+use crate::quantity::{Number, Rational, Real, Tolerance};
 use num_traits::{Signed, Zero};
-
-/// No-break space, between a number and its unit.
-pub(super) const NBSP: char = '\u{a0}';
 
 /// Largest power of ten that is still worked with; larger ones are cut to it. No figure needs it,
 /// and it keeps the work bounded when a number was built by hand.
@@ -16,9 +12,6 @@ const MAX_EXPONENT: i32 = 100;
 
 /// More zeros than the longest integer that is kept exactly can end with.
 const MAX_ZEROS: u32 = 39;
-
-/// Digits beyond which a number is printed as a power of ten.
-const MAX_PRINTED: usize = 40;
 
 /// The same number with its exponent and its count of zeros cut to what can be worked with.
 pub(super) fn tame(number: &Number) -> Number {
@@ -32,28 +25,6 @@ pub(super) fn tame(number: &Number) -> Number {
 /// `value` rounded to a multiple of `10^-places`; ties away from zero.
 pub(super) fn rounded(value: &Rational, places: i32) -> Rational {
     decimal(scaled(value, places), -places)
-}
-
-/// `value` with `places` decimals; negative places round to tens, hundreds and so on.
-pub(super) fn number(value: &Rational, places: i32) -> String {
-    let (is_negative, digits) = rounded_digits(value, places);
-    let minus = if is_negative { "\u{2212}" } else { "" };
-    let decimals = usize::try_from(places.max(0)).unwrap_or(0);
-    if MAX_PRINTED < digits.len() {
-        return power_of_ten(minus, &digits, decimals);
-    }
-    let padded = format!("{digits:0>width$}", width = decimals + 1);
-    let (whole, fraction) = padded.split_at(padded.len() - decimals);
-    let point = if decimals == 0 { "" } else { "." };
-    format!("{minus}{whole}{point}{fraction}")
-}
-
-fn power_of_ten(minus: &str, digits: &str, decimals: usize) -> String {
-    let head = digits.get(..1).unwrap_or("0");
-    let next = digits.get(1..3).unwrap_or("00");
-    let whole = i64::try_from(digits.len()).unwrap_or(i64::MAX);
-    let power = whole - 1 - i64::try_from(decimals).unwrap_or(0);
-    format!("{minus}{head}.{next}e{power}")
 }
 
 /// `value` with at least `places` decimals, and with as many more (at most six) as it takes to
@@ -81,11 +52,8 @@ pub(super) fn as_written(written: &Number) -> String {
 
 /// A ± as it was written, with a blank before it: ` ± 0.2`, ` +0.1/−0.05`.
 pub(super) fn plus_minus(tolerance: &Tolerance) -> String {
-    let upper = as_written(&tolerance.half_width);
-    match &tolerance.below {
-        None => format!(" ± {upper}"),
-        Some(below) => format!(" +{upper}/\u{2212}{}", as_written(below)),
-    }
+    let below = tolerance.below.as_ref().map(as_written);
+    print::plus_minus(&as_written(&tolerance.half_width), below.as_deref())
 }
 
 /// Decimals that show a number as finely as it was written: those of its last digit; for a
@@ -97,17 +65,6 @@ pub(super) fn places(written: &Number) -> i32 {
             let digits = denominator.max(1).to_string().len();
             i32::try_from(digits).unwrap_or(1) + 1
         }
-    }
-}
-
-/// A printed number with its unit and, where one is given, its reference.
-pub(super) fn with_unit(number: &str, unit: &Unit, reference: Option<Reference>) -> String {
-    let mark = reference.map(|r| format!(" {}", r.word())).unwrap_or_default();
-    let symbol = unit.symbol.as_ref();
-    match symbol {
-        "" => format!("{number}{mark}"),
-        "°" => format!("{number}{symbol}{mark}"),
-        _ => format!("{number}{NBSP}{symbol}{mark}"),
     }
 }
 

@@ -187,18 +187,10 @@ pub(super) fn half_width(figure: &Figure) -> Result<Option<HalfWidth>, String> {
     let Some(tolerance) = &figure.tolerance else { return Ok(None) };
     let unit = tolerance.unit.unwrap_or(figure.unit);
     let relative = unit.dimension == Dimension::NONE && figure.unit.dimension != Dimension::NONE;
-    let ratio = if relative {
-        // `8 bar ± 2 %`: a share of the value; of a range, of its larger end.
-        let (first, second) = ends(&figure.amount, figure.unit);
-        let first = first.value.abs();
-        let whole = second.map_or(first.clone(), |second| first.max(second.value.abs()));
-        unit.factor.mul(&whole.into())
-    } else if unit.dimension == figure.unit.dimension {
-        unit.factor.div(&figure.unit.factor).unwrap_or_else(Real::zero)
-    } else {
+    let ratio = figure.tolerance_scale().ok_or_else(|| {
         let (own, other) = (unit.dimension.name(), figure.unit.dimension.name());
-        return Err(format!("the ± is {}, the figure {}", article(&own), article(&other)));
-    };
+        format!("the ± is {}, the figure {}", article(&own), article(&other))
+    })?;
     let ratio = print::middle(&ratio).unwrap_or_else(Rational::zero);
     let in_unit = |number: &Number| {
         let written = Written::new(number, unit);
