@@ -19,8 +19,8 @@ pub(crate) struct Style {
 
 impl Style {
     /// For a worked-out value, in the usual metric unit unless another is wanted: to two figures of
-    /// its ± `expanded` (SI) where that is `told` beside it (GUM 7.2.6). Else no digit is finer than
-    /// the first of the ±, and four figures are enough.
+    /// its ± `expanded` (SI) where that is `told` beside it (GUM 7.2.6). Else no digit is finer
+    /// than the first of the ±, and four figures are enough.
     pub(crate) fn computed(
         quantity: &Quantity,
         unit: Option<Unit>,

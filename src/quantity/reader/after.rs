@@ -7,7 +7,7 @@
 use super::compound::{self, Joined};
 use super::inch::{self, Inch};
 use super::words::{blank, next_word, one_of, phrase_after, skip_blanks, word_at};
-use super::{ReadOptions, never, nouns, ratio, spelled, unread};
+use super::{ReadOptions, frames, never, nouns, ratio, spelled, unread};
 use crate::quantity::{Dimension, Number, Reference, Unit, units};
 use crate::text::Span;
 
@@ -44,6 +44,8 @@ pub(super) enum UnitDoubt {
     Unlisted(Span),
     /// Letters behind a blank that are neither a unit nor a word; their span.
     Unread(Span),
+    /// Feet or frames per second; the span of "fps".
+    Fps(Span),
 }
 
 /// Where the number stands and what is known about its surroundings.
@@ -69,6 +71,12 @@ pub(super) fn look(place: UnitPlace<'_>, number: &Number) -> Seen {
     let nothing = Seen { after: NOTHING, end, doubt: None };
     if let Some(seen) = unit_after(place, number) {
         return seen;
+    }
+    if let Some((fps, unit)) = frames::meant(text, start, unit_start(place, number).0) {
+        return match unit {
+            Some(unit) => Seen { after: After::Unit(unit, None), end: fps.end, doubt: None },
+            None => Seen { doubt: Some(UnitDoubt::Fps(fps)), ..nothing },
+        };
     }
     if let Some((unit, end)) = compound::rate(text, end) {
         return Seen { after: After::Unit(unit, None), end, doubt: None };
@@ -305,7 +313,7 @@ const FOREIGN: &[&str] = &[
 const INNOCENT: &[&str] = &[
     "ghz", "mhz", "thz", "bit", "bits", "byte", "bytes", "dpi", "ppi", "fold", "ish", "mbps",
     "gbps", "kbps", "nth", "rds", "ths", "pcs", "pin", "way", "ply", "odd", "plus", "pts",
-    "mah", "fps", "mph", "pts", "bis", "ter", "cal", "ers",
+    "mah", "mph", "pts", "bis", "ter", "cal", "ers",
 ];
 
 /// A glued unit that the table does not have.

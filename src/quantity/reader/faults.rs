@@ -83,6 +83,20 @@ pub(super) fn unread(text: &str, number_start: usize, word: Span) -> ReadFault {
     }
 }
 
+/// "fps" that may be feet or frames per second.
+pub(super) fn fps(text: &str, number_start: usize, word: Span) -> ReadFault {
+    let number = clipped(text[number_start..word.start].trim_end_matches([' ', '-', '\u{a0}']));
+    ReadFault {
+        span: Span::new(number_start, word.end),
+        code: "unread-unit",
+        message: format!(
+            "in `{}`, \"fps\" may be feet or frames per second",
+            clipped(&text[number_start..word.end])
+        ),
+        help: Some(format!("write `{number} ft/s` or `{number} frames/s`")),
+    }
+}
+
 /// Quoted text, cut to a length that fits a line.
 pub(super) fn clipped(text: &str) -> String {
     if text.chars().count() <= 40 {

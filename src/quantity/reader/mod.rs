@@ -17,6 +17,7 @@ mod comparison;
 mod compound;
 mod cues;
 mod faults;
+mod frames;
 mod glue;
 mod inch;
 mod limits;
@@ -110,6 +111,7 @@ pub fn read(text: &str, options: &ReadOptions) -> Found {
                 faults.push(faults::unlisted(text, piece.start, unit))
             }
             Some(UnitDoubt::Unread(word)) => faults.push(faults::unread(text, piece.start, word)),
+            Some(UnitDoubt::Fps(word)) => faults.push(faults::fps(text, piece.start, word)),
             None => {}
         }
     }

@@ -55,6 +55,10 @@ pub fn read_whole(text: &str, options: &ReadOptions) -> Result<Vec<Figure>, Whol
     for piece in &mut pieces {
         // Alone, a number is what it says: `12` may be anything, "0.9 in" only an inch.
         piece.never = false;
+        if let Some(after::UnitDoubt::Fps(word)) = piece.doubt {
+            let fault = super::faults::fps(text, piece.start, word);
+            return Err(WholeFault { span: fault.span, message: fault.message, help: fault.help });
+        }
         if let Some(after::UnitDoubt::Inch(word)) = piece.doubt.take()
             && let Some(inch) = units::table().by_code("[in_i]")
         {
