@@ -56,6 +56,24 @@ fn first_flow_and_mass_of_the_reference_run() {
     comes_out("air_mass(15 cm3, 9 bar absolute, 293 K)", "g", 0.160_512 / 0.996_864, 1e-4);
 }
 
+/// Isentropic flow tables for κ = 1.4 (NACA Report 1135, table I, from memory): where p/p₀ is
+/// 0.5283, ρ/ρ₀ is 0.6339. At one temperature what leaves is V Δp / 100 kPa; the plain function
+/// lies between the two ends and its ± reaches both.
+#[test]
+fn air_that_leaves_a_store() {
+    let call = |name: &str| format!("{name}(1 l, 10 bar absolute, 5.283 bar absolute)");
+    comes_out(&call("air_per_shot_isothermal"), "L{ANR}", 4.717, 1e-9);
+    comes_out(&call("air_per_shot_adiabatic"), "L{ANR}", 10.0 * (1.0 - 0.6339), 2e-4);
+    let reaches = |claim: &str| {
+        let text = crate::reckoning::out(&[&format!("{} {claim}", call("air_per_shot"))]);
+        (text.starts_with("true"), text.contains("within"))
+    };
+    assert_eq!(reaches("> 3.65 l ANR"), (true, false));
+    assert_eq!(reaches("> 3.70 l ANR"), (true, true));
+    assert_eq!(reaches("> 4.70 l ANR"), (false, true));
+    assert_eq!(reaches("> 4.73 l ANR"), (false, false));
+}
+
 /// Times scale as volume over Cd and area; adiabatic over isothermal to 25 % is 0.7734.
 #[test]
 fn what_times_depend_on() {

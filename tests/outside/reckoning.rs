@@ -7,7 +7,7 @@ pub(crate) fn reckon(arguments: &[&str], input: &str) -> Output {
     program::run(&[&["reckon"], arguments].concat(), input.as_bytes())
 }
 
-fn out(arguments: &[&str]) -> String {
+pub(crate) fn out(arguments: &[&str]) -> String {
     String::from_utf8(reckon(arguments, "").stdout).expect("UTF-8")
 }
 

@@ -4,6 +4,8 @@ use super::gas::{GAS_CONSTANT, KAPPA, STANDARD_TEMPERATURE, Surroundings};
 use super::{Function, FunctionBody, Parameter, Sort, TEMPERATURE, needs};
 
 const SHARE: &[Parameter] = &[needs("from", Sort::Pressure), needs("to", Sort::Pressure)];
+const DRAWN: &[Parameter] =
+    &[needs("volume", Sort::Volume), needs("from", Sort::Pressure), needs("to", Sort::Pressure)];
 const REAL_AIR: &str = "fit to the equation of state of Lemmon, Jacobsen, Penoncello & Friend, \
                         J. Phys. Chem. Ref. Data 29 (2000) 331, as evaluated by CoolProp 8.0";
 
@@ -27,30 +29,36 @@ pub(super) const FUNCTIONS: &[Function] = &[
             Ok(x[1] * x[0] / (real_gas(x[1], x[2])? * GAS_CONSTANT * x[2]))
         }),
     },
-    Function {
-        name: "air_per_shot",
-        parameters: &[
-            needs("volume", Sort::Volume),
-            needs("from", Sort::Pressure),
-            needs("to", Sort::Pressure),
-        ],
-        takes_more: false,
-        result: Sort::AirVolume,
-        unit: "L{ANR}",
-        doc: "Air that one shot draws when a store falls from one pressure to another and is filled \
-              again, as a volume at ANR (100 kPa, 20 °C).",
-        range: "to ≤ from; ideal gas at 20 °C at both pressures: read the second one once the store \
-                is warm again, for in the moment of the shot less air has left than it shows; the \
-                share of vapour at ANR is not taken off",
-        source: "gas law: V (p₁ − p₂) / 100 kPa; state of ISO 8778 (from memory)",
-        body: FunctionBody::Within(
-            |x| match x[1] < x[2] {
-                true => Err("the second pressure is above the first: no air is drawn"),
-                false => Ok(()),
-            },
+    drawn(
+        "air_per_shot",
+        "Air that one shot draws when a store falls from one pressure to another and is filled \
+         again, as a volume at ANR (100 kPa, 20 °C), between no heat from the walls while it falls \
+         and as much as keeps the air at its temperature: its ± reaches both.",
+        "to ≤ from, read in the moment of the shot; ideal gas, κ = 1.4, at 20 °C before it; the share \
+         of vapour at ANR is not taken off",
+        FunctionBody::TwoEnded([
+            |x, around| Ok(held(x) * (1.0 - quick_share(&x[1..], around)?)),
+            |x, around| Ok(held(x) * (1.0 - slow_share(&x[1..], around)?)),
+        ]),
+    ),
+    drawn(
+        "air_per_shot_adiabatic",
+        "Air that one shot draws when a store falls from one pressure to another so fast that the \
+         walls give no heat, and is filled again, as a volume at ANR: the low end of air_per_shot.",
+        "to ≤ from, read in the moment of the shot; ideal gas, κ = 1.4, at 20 °C before it",
+        FunctionBody::Smooth(|x, around| Ok(held(x) * (1.0 - quick_share(&x[1..], around)?))),
+    ),
+    drawn(
+        "air_per_shot_isothermal",
+        "Air that one shot draws when a store falls from one pressure to another at constant \
+         temperature and is filled again, as a volume at ANR: the high end of air_per_shot.",
+        "to ≤ from; ideal gas at 20 °C at both pressures, as when the second one is read once the \
+         store is warm again",
+        FunctionBody::Within(
+            |x| if x[1] < x[2] { Err(RISING) } else { Ok(()) },
             "volume * (from - to) / standard_pressure",
         ),
-    },
+    ),
     Function {
         name: "shots_per_bottle",
         parameters: &[
@@ -102,13 +110,7 @@ pub(super) const FUNCTIONS: &[Function] = &[
          the low end of retained_share.",
         "ideal gas; to ≤ from",
         "gas law",
-        FunctionBody::Within(
-            |x| match x[0] < x[1] {
-                true => Err(RISING),
-                false => Ok(()),
-            },
-            "to / from",
-        ),
+        FunctionBody::Within(|x| if x[0] < x[1] { Err(RISING) } else { Ok(()) }, "to / from"),
     ),
     share(
         "retained_share_adiabatic",
@@ -119,6 +121,31 @@ pub(super) const FUNCTIONS: &[Function] = &[
         FunctionBody::Smooth(quick_share),
     ),
 ];
+
+const fn drawn(
+    name: &'static str,
+    doc: &'static str,
+    range: &'static str,
+    body: FunctionBody,
+) -> Function {
+    Function {
+        name,
+        parameters: DRAWN,
+        takes_more: false,
+        result: Sort::AirVolume,
+        unit: "L{ANR}",
+        doc,
+        range,
+        source: "gas law, V (p₁ − p₂) / 100 kPa, and isentropic change of state; state of ISO 8778 (from \
+                 memory)",
+        body,
+    }
+}
+
+/// x = volume, from, …: the air in a room as a volume at ANR, m³.
+fn held(x: &[f64]) -> f64 {
+    x[0] * x[1] / super::gas::STANDARD_PRESSURE
+}
 
 const fn share(
     name: &'static str,
