@@ -20,6 +20,8 @@ pub mod cutaway;
 
 pub mod logic;
 
+pub mod faults;
+
 pub mod comparison;
 
 pub mod drawing;

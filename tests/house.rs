@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 /// The layers, lowest first, each with the ones it may use. `shell` may use all.
-const LAYERS: [(&str, &[&str]); 20] = [
+const LAYERS: [(&str, &[&str]); 21] = [
     ("text", &[]),
     ("linear_assignment", &[]),
     ("slip", &["text"]),
@@ -24,6 +24,7 @@ const LAYERS: [(&str, &[&str]); 20] = [
     ("formula", &["text", "slip", "quantity", "tables"]),
     ("cutaway", &["text", "slip"]),
     ("logic", &["text", "slip", "cutaway"]),
+    ("faults", &["text", "cutaway", "logic"]),
     ("comparison", &["text", "linear_assignment", "slip", "cutaway", "logic"]),
     ("drawing", &["text", "slip", "cutaway", "logic", "comparison"]),
     ("page", &["text", "slip", "quantity"]),
@@ -38,8 +39,9 @@ const LAYERS: [(&str, &[&str]); 20] = [
     ("publication", BELOW_PUBLICATION),
     ("shell", BELOW_SHELL),
 ];
-const BELOW_FOLIO: &[&str] =
-    &["text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "page", "sheet"];
+const BELOW_FOLIO: &[&str] = &[
+    "text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "faults", "page", "sheet",
+];
 const BELOW_PROOF: &[&str] = &[
     "text",
     "linear_assignment",
@@ -49,6 +51,7 @@ const BELOW_PROOF: &[&str] = &[
     "formula",
     "cutaway",
     "logic",
+    "faults",
     "comparison",
     "page",
     "sheet",
@@ -64,6 +67,7 @@ const BELOW_VIEW_MODEL: &[&str] = &[
     "formula",
     "cutaway",
     "logic",
+    "faults",
     "comparison",
     "drawing",
     "page",
@@ -84,6 +88,7 @@ const BELOW_SHELL: &[&str] = &[
     "formula",
     "cutaway",
     "logic",
+    "faults",
     "comparison",
     "drawing",
     "page",

@@ -470,9 +470,15 @@ fn moved(two: &Two<'_>, lanes: &[Lane], at: usize, other: usize, told: &Told) ->
     let mut between = lanes[low..high].iter().filter(|lane| lane.told.iter().all(Option::is_some));
     // The event nearest to where the first engine has it.
     let crossed = if at < other { between.next() } else { between.next_back() };
-    let crossed = crossed?.told[0].as_ref()?;
+    let [crossed, crossed_there] = crossed?.told.each_ref();
+    let (crossed, crossed_there) = (crossed.as_ref()?, crossed_there.as_ref()?);
+    let told_there = lanes[other].told[1].as_ref()?;
     let [title, other_title] = &two.titles;
     let (here, there) = if at < other { ("before", "after") } else { ("after", "before") };
+    // What one step brings about comes at once.
+    let at_once = [told.step == crossed.step, told_there.step == crossed_there.step];
+    let here = if at_once[0] { "at once with" } else { here };
+    let there = if at_once[1] { "at once with" } else { there };
     Some(format!(
         "“{}” comes {here} “{}” in {title}, {there} it in {other_title}",
         told.spoken(),

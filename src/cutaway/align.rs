@@ -35,7 +35,7 @@ pub fn aligned(text: &str) -> String {
 struct AlignedRow<'a> {
     text: &'a str,
     line: Line,
-    /// How deep it stands: 0, 1, or 2 inside of a revision.
+    /// How deep it stands: 0, 1, or 2 inside of a revision or variant.
     level: usize,
     statement: Option<&'static StatementForm>,
     /// The words with their blanks, once they are aligned.
@@ -101,7 +101,8 @@ impl Levels {
         let is_worded = !line.tokens.is_empty();
         if line.indent == 0 {
             if is_worded {
-                self.in_revision = line.tokens[0].is("revision");
+                let first = &line.tokens[0];
+                self.in_revision = first.is("revision") || first.is("variant");
                 self.statements_at = None;
             }
             return 0;

@@ -83,7 +83,7 @@ pub(super) fn gather(source: &Arc<Source>, others: Others, path: &[String]) -> G
     let is_change = gathered.based_on.is_some();
     let mut changes = Changes::new(std::mem::take(&mut gathered.blocks));
     for block in rest {
-        if block.keyword() == "revision" {
+        if matches!(block.keyword(), "revision" | "variant") {
             add_revision(block, &mut gathered);
         } else {
             changes.apply(block.clone(), is_change, &mut gathered.slips);
@@ -287,16 +287,18 @@ fn take_over(
 
 fn add_revision(block: &LineBlock, gathered: &mut Gathered) {
     let spot_of = |span| block.spot(span);
-    let revision = match revision(&block.statement.head) {
+    let is_variant = block.keyword() == "variant";
+    let revision = match revision(&block.statement.head, is_variant) {
         Ok(revision) => revision,
         Err(missing) => return gathered.slips.push(unreadable(spot_of, missing)),
     };
     let before = gathered.revisions.iter().find(|(old, _)| old.name.id == revision.name.id);
     if let Some((old, _)) = before {
-        let slip = twice(block, revision.name.span, &format!("revision `{}`", old.name.id));
+        let kind = if old.is_variant { "variant" } else { "revision" };
+        let slip = twice(block, revision.name.span, &format!("{kind} `{}`", old.name.id));
         gathered.slips.push(slip.label(spot_of(old.name.span), "first declared here"));
     } else if gathered.revisions.len() == MOST_REVISIONS {
-        let message = format!("a cutaway holds at most {MOST_REVISIONS} revisions");
+        let message = format!("a cutaway holds at most {MOST_REVISIONS} revisions and variants");
         gathered.slips.push(Slip::stop(
             "statement-unreadable",
             spot_of(revision.name.span),
@@ -307,12 +309,13 @@ fn add_revision(block: &LineBlock, gathered: &mut Gathered) {
     }
 }
 
-fn revision(head: &Line) -> Result<Revision, MissingWord> {
+fn revision(head: &Line, is_variant: bool) -> Result<Revision, MissingWord> {
     let mut cursor = Cursor::new(head, 1);
-    let name = cursor.name("the name of the revision")?;
+    let kind = if is_variant { "variant" } else { "revision" };
+    let name = cursor.name(&format!("the name of the {kind}"))?;
     let name = Name { id: name.text.clone(), called: Vec::new(), span: name.span };
-    let mut found = Revision { name, since: None, what: None };
-    if cursor.takes("on") {
+    let mut found = Revision { name, since: None, what: None, is_variant };
+    if !is_variant && cursor.takes("on") {
         found.since = Some(cursor.name("the date since when, as 2024-09-02")?.text.clone());
     }
     if cursor.peek().is_some() {

@@ -117,7 +117,7 @@ const fn valve_line(
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [StatementForm; 31] = [
+static STATEMENTS: [StatementForm; 32] = [
     page(
         ("cutaway", NAME),
         None,
@@ -131,6 +131,7 @@ static STATEMENTS: [StatementForm; 31] = [
         "",
         &[free(1, &["on"], "on DATE"), free(2, &[], "\"WHAT IS DIFFERENT\"")],
     ),
+    page(("variant", NAME), None, "", &[free(1, &[], "\"WHAT IS DIFFERENT\"")]),
     page(("trigger", NAME), Some(NameKind::Trigger), "trigger", &[called(1)]),
     page(("supply", NAME), Some(NameKind::Chamber), "chamber", &[at(2), called(3)]),
     page(

@@ -58,8 +58,8 @@ pub fn read(source: &Arc<Source>, others: Others) -> (Engine, Vec<Slip>) {
     (reading.engine, reading.slips)
 }
 
-/// The engine of each revision that a cutaway describes, named `rowan.A`, in the order of the
-/// text. [`read()`] tells the slips of all of them.
+/// The engine of each revision and variant that a cutaway describes, named `rowan.A`, in the order
+/// of the text. [`read()`] tells the slips of all of them.
 #[must_use]
 pub fn revisions(source: &Arc<Source>, others: Others) -> Vec<Engine> {
     read::reading(source, others).revisions

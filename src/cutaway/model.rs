@@ -42,6 +42,8 @@ pub struct Engine {
     pub based_on: Option<String>,
     /// Name of the revision, where this is one of an engine's revisions.
     pub revision: Option<String>,
+    /// What is different, where this is one of an engine's variants.
+    pub variant: Option<String>,
     /// Triggers, in the order in which they are pulled; at least one.
     pub triggers: List<TriggerId, Name>,
     /// Chambers; the first is the open air.
@@ -68,11 +70,11 @@ pub struct Engine {
     pub readings: BTreeMap<Element, Name>,
     /// Axes along which the order of things is known.
     pub axes: Vec<Axis>,
-    /// What the cutaway says of its revisions; each can be had as an engine of its own.
+    /// What the cutaway says of its revisions and variants; each can be had as an engine.
     pub revisions: Vec<Revision>,
 }
 
-/// One of the forms in which an engine was made.
+/// One of the forms in which an engine was made, or one with something wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Revision {
     pub(crate) name: Name,
@@ -80,6 +82,8 @@ pub struct Revision {
     pub since: Option<String>,
     /// What is different, in the writer's words.
     pub(crate) what: Option<String>,
+    /// Whether nobody made it so: something is wrong, or tried.
+    pub(crate) is_variant: bool,
 }
 
 /// What a chamber is for.

@@ -2,6 +2,7 @@
 
 use crate::cutaway::model::{Event, Way};
 use crate::cutaway::{self, Engine, event_words};
+use crate::faults;
 use crate::logic::{
     Clocks, Ending, Exploration, ball_stays, blows_through, explore, explore_with, idle_triggers,
     out_of_place, round, turning_point, why_never,
@@ -74,7 +75,11 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
             slips.extend(starter_left(source));
             let routed = |engine: Engine, shot| Routed { source: Arc::clone(source), engine, shot };
             let revisions = cutaway::revisions(source, &others).into_iter().map(|engine| {
-                let shot = is_sound.then(|| Shot::of(&engine));
+                let shot = is_sound.then(|| match engine.variant {
+                    // What the sound engine's clocks do is not known of one with something wrong.
+                    Some(_) => Shot { found: faults::explored(&engine), racing: None },
+                    None => Shot::of(&engine),
+                });
                 routed(engine, shot)
             });
             let revisions = revisions.collect();

@@ -435,7 +435,7 @@ impl<'a> AirRoom<'a> {
 
 /// The way from a supply to the open air, if one stands open: passages in order. A bleed is meant
 /// to leak and does not count.
-pub(super) fn escape(engine: &Engine, state: &State) -> Option<(ChamberId, Vec<Element>)> {
+pub(crate) fn escape(engine: &Engine, state: &State) -> Option<(ChamberId, Vec<Element>)> {
     let joints: Vec<Joint> =
         joints(engine, state).into_iter().filter(|joint| joint.width != Width::Bleed).collect();
     let supplies = engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_supply());

@@ -28,8 +28,14 @@ pub fn explore(engine: &Engine) -> Exploration {
 /// Explores one shot, with clocks that wait or race.
 #[must_use]
 pub fn explore_with(engine: &Engine, clocks: Clocks) -> Exploration {
+    explore_within(engine, clocks, MOST_STATES)
+}
+
+/// The same, given up after fewer states.
+#[must_use]
+pub fn explore_within(engine: &Engine, clocks: Clocks, most: usize) -> Exploration {
     let scene = Scene::new(engine, clocks);
-    let mut search = StateSearch::new(&scene);
+    let mut search = StateSearch::new(&scene, most.min(MOST_STATES));
     search.run();
     search.tell()
 }
@@ -40,16 +46,19 @@ struct StateSearch<'a> {
     index: BTreeMap<State, usize>,
     /// The quiet state before the first trigger.
     rest: Option<State>,
+    /// States after which it is given up.
+    most: usize,
 }
 
 impl<'a> StateSearch<'a> {
-    fn new(scene: &'a Scene<'a>) -> StateSearch<'a> {
+    fn new(scene: &'a Scene<'a>, most: usize) -> StateSearch<'a> {
         let (state, unrest) = settled(scene);
         StateSearch {
             scene,
             index: BTreeMap::from([(state.clone(), 0)]),
             found: Exploration { states: vec![state], unrest, ..Exploration::default() },
             rest: None,
+            most,
         }
     }
 
@@ -61,7 +70,7 @@ impl<'a> StateSearch<'a> {
             if std::mem::replace(&mut seen[at], true) {
                 continue;
             }
-            if MOST_STATES <= self.found.states.len() {
+            if self.most <= self.found.states.len() {
                 self.found.is_cut_short = true;
                 return;
             }

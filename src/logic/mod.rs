@@ -20,8 +20,9 @@ mod unasked;
 mod unreachable;
 mod why;
 
+pub(crate) use air::escape;
 pub(crate) use divergence::{instead_of, round, turning_point};
-pub use explore::{Clocks, explore, explore_with};
+pub use explore::{Clocks, explore, explore_with, explore_within};
 pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
 pub(crate) use rest_position::out_of_place;
 pub use state::{Ending, Exploration, Level, Need, State, Step};

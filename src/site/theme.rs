@@ -43,6 +43,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/coverage.html", include_str!("../../themes/sheet/parts/coverage.html")),
     ("parts/contents.html", include_str!("../../themes/sheet/parts/contents.html")),
     ("parts/data_sheet.html", include_str!("../../themes/sheet/parts/data_sheet.html")),
+    ("parts/faults.html", include_str!("../../themes/sheet/parts/faults.html")),
     ("parts/head.html", include_str!("../../themes/sheet/parts/head.html")),
     ("parts/sequence.html", include_str!("../../themes/sheet/parts/sequence.html")),
     ("parts/sheet_head.html", include_str!("../../themes/sheet/parts/sheet_head.html")),

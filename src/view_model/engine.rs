@@ -2,6 +2,7 @@
 
 use super::Edition;
 use super::data_sheet::{DerivedRow, ReadingGroup, derived, inputs, readings};
+use super::faults::FaultsView;
 use super::frame::{Caution, ContentsHeading, Frame, written};
 use super::shot::{SequenceRow, ShotView};
 use super::standing::{Standing, plain};
@@ -44,6 +45,8 @@ pub(crate) struct EnginePage {
     pub(crate) sequence: Vec<SequenceRow>,
     /// One shot, where the engine has a cutaway.
     pub(crate) shot: Option<ShotView>,
+    /// What happens when something is wrong, where the engine has a cutaway.
+    pub(crate) faults: Option<FaultsView>,
     pub(crate) questions: Vec<QuestionRow>,
     /// Versions of the engine.
     pub(crate) revisions: Vec<RevisionRow>,
@@ -119,6 +122,7 @@ pub(super) fn engine_page(
         body_html,
         sequence: super::shot::sequence(&front.sequence, proof, routed),
         shot: super::shot::shot(edition, &plain(&front.engine)),
+        faults: super::faults::faults(edition, &plain(&front.engine)),
         questions: front
             .questions
             .iter()

@@ -6,10 +6,15 @@ use super::{Edition, View};
 use crate::body::blocks::anchor;
 use crate::comparison::claims::QUESTIONS as COMPARING;
 use crate::cutaway::{WalkPiece, WordDoc, walk, walked, words};
-use crate::proof::checks::questions::QUESTIONS;
+use crate::proof::checks::{fault_questions, questions};
 use crate::site::search::SearchDocument;
 use serde::Serialize;
 use std::sync::LazyLock;
+
+/// Questions about one engine.
+fn asked_of_one() -> impl Iterator<Item = &'static questions::Question> {
+    questions::QUESTIONS.iter().chain(&fault_questions::QUESTIONS)
+}
 
 /// The reference of the cutaway language. What the event logic takes for granted is the theme's
 /// text.
@@ -98,7 +103,7 @@ pub(super) const ADDRESS: &str = "cutaway.html";
 /// How a cutaway is written.
 pub(crate) fn cutaway_page(edition: &Edition) -> View {
     let one =
-        QUESTIONS.iter().map(|question| askable(question.name, question.form, question.meaning));
+        asked_of_one().map(|question| askable(question.name, question.form, question.meaning));
     let two = COMPARING.iter().map(|(name, _, asks)| {
         let meaning = asks.strip_prefix("whether ").unwrap_or(asks);
         askable(name, &format!("{name}(rowan, ash)"), meaning)
@@ -120,7 +125,7 @@ pub(super) fn cutaway_document() -> SearchDocument {
     let words_heads = GROUPS
         .iter()
         .flat_map(|group| group.words.iter().map(|word| (word.anchor.clone(), word.word.clone())));
-    let names = QUESTIONS.iter().map(|question| question.name);
+    let names = asked_of_one().map(|question| question.name);
     let names = names.chain(COMPARING.iter().map(|(name, ..)| *name));
     let asked_heads = names.map(|name| (format!("_question-{name}"), name.to_owned()));
     let told = walk().iter().flat_map(|step| &step.pieces).filter_map(|piece| match piece {

@@ -14,6 +14,7 @@ mod data_sheet;
 mod engine;
 mod engines;
 mod exports;
+mod faults;
 mod figure_html;
 mod figures;
 mod frame;

@@ -71,12 +71,20 @@ pub(super) fn reading(source: &Arc<Source>, others: Others) -> Reading {
     for (at, (revision, _)) in gathered.revisions.iter().enumerate() {
         let (blocks, found) = revised(&gathered, at);
         slips.extend(found);
-        let (mut revised, found) = engine_of(source, &gathered, blocks, others, &told);
+        let (mut revised, mut found) = engine_of(source, &gathered, blocks, others, &told);
         revised.name.id = format!("{}.{}", engine.name.id, revision.name.id);
         revised.name.span = revision.name.span;
-        revised.revision = Some(revision.name.id.clone());
         revised.revisions.clear();
-        let of_revision = format!("this is so in revision `{}`", revision.name.id);
+        let name = &revision.name.id;
+        if revision.is_variant {
+            // What is wrong with it is what is to be seen.
+            found.retain(|slip| slip.severity == Severity::Stop);
+            revised.variant = Some(revision.what.clone().unwrap_or_else(|| name.clone()));
+        } else {
+            revised.revision = Some(name.clone());
+        }
+        let kind = if revision.is_variant { "variant" } else { "revision" };
+        let of_revision = format!("this is so in {kind} `{name}`");
         slips.extend(found.into_iter().map(|slip| slip.noting(of_revision.as_str())));
         revisions.push(revised);
     }

@@ -53,7 +53,8 @@ impl DeclaredNames<'_> {
     fn revisions(&self) -> Vec<Slip> {
         let front = &self.page.front;
         let engine = front.engine.as_ref().and_then(|name| self.folio.routing.of(&name.text));
-        let drawn = engine.map(|routed| routed.engine.revisions.as_slice()).unwrap_or_default();
+        let drawn = engine.into_iter().flat_map(|routed| &routed.engine.revisions);
+        let drawn: Vec<_> = drawn.filter(|revision| !revision.is_variant).collect();
         let known = || {
             let own = front.revisions.iter().map(|revision| revision.name.text.as_str());
             own.chain(drawn.iter().map(|revision| revision.name.id.as_str()))

@@ -6,6 +6,7 @@ pub(crate) mod contradicted;
 pub(crate) mod correction;
 pub(crate) mod declared;
 pub(crate) mod drawn;
+pub(crate) mod fault_questions;
 pub(crate) mod heading;
 pub(crate) mod link;
 pub(crate) mod misspelt;

@@ -1,6 +1,7 @@
 //! Claims about the routing: questions that the event logic and the likeness of models answer.
 
 use super::claim::ClaimFinding;
+use super::fault_questions;
 use crate::comparison::Side;
 use crate::comparison::claims::{Answer as Alike, QUESTIONS as ALIKE};
 use crate::cutaway::Engine;
@@ -58,7 +59,8 @@ pub(crate) fn is_question(formula: &str) -> bool {
 
 /// A question by its name, with how it is written.
 fn find(name: &str) -> Option<(&'static str, String)> {
-    let one = QUESTIONS.iter().find(|question| question.name == name);
+    let all = || QUESTIONS.iter().chain(&fault_questions::QUESTIONS);
+    let one = all().find(|question| question.name == name);
     let one = one.map(|question| (question.name, question.form.to_owned()));
     one.or_else(|| {
         let (name, ..) = ALIKE.iter().find(|(known, ..)| *known == name)?;
@@ -92,9 +94,9 @@ fn asked(formula: &str) -> Option<Asked<'_>> {
 }
 
 /// What came of a question: the answer where there is one, and what was found.
-struct QuestionAnswer {
-    holds: Option<bool>,
-    reason: String,
+pub(super) struct QuestionAnswer {
+    pub(super) holds: Option<bool>,
+    pub(super) reason: String,
 }
 
 /// A fault in how a question was put.
@@ -160,6 +162,11 @@ fn answer(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Question
         "happens" => happens(folio, page, asked),
         "happens_before" => happens_before(folio, page, asked),
         "ends_at_rest" => ends_at_rest(folio, page, asked),
+        name if fault_questions::QUESTIONS.iter().any(|question| question.name == name) => {
+            let routed = asked_engine(folio, page, asked)?;
+            let answer = routed.and_then(|it| fault_questions::answer(name, &folio.routing, it));
+            Ok(answer.unwrap_or_else(has_faults))
+        }
         _ => alike(folio, asked),
     }
 }
@@ -355,18 +362,26 @@ fn against(
     QuestionAnswer { holds, reason }
 }
 
+/// The engine that is named, or the page's own where none is.
+fn asked_engine<'a>(
+    folio: &'a Folio,
+    page: &PageEntry,
+    asked: &Asked<'_>,
+) -> Result<Option<&'a Routed>, Misput> {
+    let own = page.front.engine.as_ref().and_then(|own| folio.routing.of(&own.text));
+    match asked.arguments.as_slice() {
+        [] | [("", _)] => Ok(own),
+        [argument, ..] => engine(folio, *argument).map(Some),
+    }
+}
+
 fn ends_at_rest(
     folio: &Folio,
     page: &PageEntry,
     asked: &Asked<'_>,
 ) -> Result<QuestionAnswer, Misput> {
-    let own = page.front.engine.as_ref().and_then(|own| folio.routing.of(&own.text));
-    let routed = match (asked.arguments.as_slice(), own) {
-        ([("", _)], Some(own)) => own,
-        ([argument, ..], _) => engine(folio, *argument)?,
-        ([], Some(own)) => own,
-        ([], None) => return Ok(has_faults()),
-    };
+    let routed = asked_engine(folio, page, asked)?;
+    let Some(routed) = routed else { return Ok(has_faults()) };
     let Some(shot) = &routed.shot else { return Ok(has_faults()) };
     let mut troubles = shot.found.endings.iter().filter_map(|(_, ending)| {
         crate::folio::routing::trouble(&routed.engine, &shot.found, ending)

@@ -1,0 +1,406 @@
+//! What one would notice of an engine with something wrong, beside the sound one.
+
+use super::counterpart::{chamber_there, event_there};
+use super::single::NEVER;
+use crate::cutaway::Engine;
+use crate::cutaway::events::event_words;
+use crate::cutaway::model::{ChamberId, Element, Event, PartId, Role};
+use crate::logic::{
+    Ending, Exploration, State, escape, out_of_place, precedence, round, why_never,
+};
+use crate::text::listed;
+use std::collections::BTreeSet;
+
+/// What may be noticed, what comes first in front.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Symptom {
+    /// Something moves or leaves before anybody touches the trigger.
+    FiresByItself,
+    /// Air flows out while nobody touches the trigger.
+    HissesAtRest,
+    /// It goes on cycling.
+    Repeats,
+    /// The ball does not leave.
+    BallStays,
+    /// Air flows out while a trigger is held or between, where it does not in the sound engine.
+    HissesFiring,
+    /// The pressure behind the ball stays lower.
+    Weak,
+    /// A part does not move at all.
+    DoesNotMove,
+    /// A part does not come home.
+    NotHome,
+    /// The store is not full again.
+    NotRefilled,
+}
+
+impl Symptom {
+    /// As readers look for it.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Symptom::FiresByItself => "fires by itself",
+            Symptom::HissesAtRest => "hisses at rest",
+            Symptom::Repeats => "goes on cycling",
+            Symptom::BallStays => "the ball does not leave",
+            Symptom::HissesFiring => "hisses while firing",
+            Symptom::Weak => "weak",
+            Symptom::DoesNotMove => "does not move",
+            Symptom::NotHome => "does not come home",
+            Symptom::NotRefilled => "does not refill",
+        }
+    }
+
+    /// The same with where it is, or of what: "hisses at rest, past the drag seal".
+    #[must_use]
+    pub fn told(self, place: &str) -> String {
+        let words = self.words();
+        match self {
+            _ if place.is_empty() => words.to_owned(),
+            Symptom::DoesNotMove | Symptom::NotHome | Symptom::NotRefilled => {
+                format!("{place} {words}")
+            }
+            Symptom::FiresByItself => format!("{words}, {place} first"),
+            _ => format!("{words}, {place}"),
+        }
+    }
+}
+
+/// Something that one would notice.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Noticed {
+    /// What it is.
+    pub symptom: Symptom,
+    /// Where or of what: "out of the barrel", "the bolt"; may be empty.
+    pub place: String,
+    /// Whether every run shows it; otherwise some orders of events do.
+    pub always: bool,
+    /// What happens, as a sentence without full stop.
+    pub run: String,
+    /// Where the air goes, as a phrase; `None` where none goes astray.
+    pub air: Option<String>,
+}
+
+/// What one would notice of an engine with something wrong, first things first; nothing where all
+/// is as in the sound engine.
+#[must_use]
+pub fn noticed(
+    (engine, found): (&Engine, &Exploration),
+    (sound_engine, sound): (&Engine, &Exploration),
+) -> Vec<Noticed> {
+    let beside = FaultBesideSound { engine, found, sound_engine, sound };
+    let mut told = Vec::new();
+    told.extend(beside.fires_by_itself());
+    told.extend(beside.hisses_at_rest());
+    told.extend(beside.repeats());
+    told.extend(beside.ball_stays());
+    told.extend(beside.hisses_firing(&told));
+    told.extend(beside.weak());
+    told.extend(beside.parts_that_stay(&told));
+    told.extend(beside.not_refilled());
+    told.sort_by_key(|it| it.symptom);
+    // What is not followed to its end may end otherwise.
+    let is_open = is_open(found);
+    told.iter_mut().for_each(|it| it.always &= !is_open);
+    told
+}
+
+/// Whether some run was not followed to its end.
+pub(super) fn is_open(found: &Exploration) -> bool {
+    let is_undecided = |(_, ending): &(usize, Ending)| matches!(ending, Ending::Undecided(_));
+    found.is_cut_short || found.endings.iter().any(is_undecided)
+}
+
+struct FaultBesideSound<'a> {
+    engine: &'a Engine,
+    found: &'a Exploration,
+    sound_engine: &'a Engine,
+    sound: &'a Exploration,
+}
+
+impl FaultBesideSound<'_> {
+    fn fires_by_itself(&self) -> Option<Noticed> {
+        let moves = |event: &Event| {
+            matches!(event, Event::Leaves(..) | Event::BallLeaves | Event::Unlatches(_))
+        };
+        let mut early = self.found.steps.iter().filter(|step| {
+            self.found.states[step.from].handled == 0
+                && step.events.iter().any(moves)
+                && !step.events.iter().any(|event| matches!(event, Event::Pulled(_)))
+        });
+        let first = early.next()?;
+        let run = format!("before anybody touches the trigger, {}", first.why);
+        let event = first.events.iter().find(|event| moves(event));
+        let place = event.map(|event| self.subject(*event)).unwrap_or_default();
+        let air = self.quiet_states(0).find_map(|state| self.air(state));
+        Some(Noticed { symptom: Symptom::FiresByItself, place, always: true, run, air })
+    }
+
+    fn hisses_at_rest(&self) -> Option<Noticed> {
+        let own: Vec<(String, String)> =
+            self.quiet_states(0).filter_map(|state| self.escape(self.engine, state)).collect();
+        let sound: BTreeSet<String> = exits(self.sound_engine, self.sound, 0);
+        let (exit, run) = own.iter().find(|(exit, _)| !sound.contains(exit))?.clone();
+        let always = own.len() == self.quiet_states(0).count();
+        let air = Some(run.clone());
+        let run = format!("as soon as air is on, {run}");
+        Some(Noticed { symptom: Symptom::HissesAtRest, place: out_of(&exit), always, run, air })
+    }
+
+    fn repeats(&self) -> Option<Noticed> {
+        let mut endings = self.found.endings.iter();
+        let head = endings.find_map(|(_, ending)| match ending {
+            Ending::Repeats(head) => Some(*head),
+            _ => None,
+        })?;
+        let others = |ending: &Ending| !matches!(ending, Ending::Repeats(_));
+        let always = !self.found.endings.iter().any(|(_, ending)| others(ending));
+        let words: Vec<String> = round(self.found, head)
+            .into_iter()
+            .map(|event| event_words(self.engine, event))
+            .collect();
+        let run = format!("it goes round through: {}", words.join(", "));
+        Some(Noticed { symptom: Symptom::Repeats, place: String::new(), always, run, air: None })
+    }
+
+    fn ball_stays(&self) -> Option<Noticed> {
+        let leaves = |found: &Exploration| {
+            found.steps.iter().any(|step| step.events.contains(&Event::BallLeaves))
+        };
+        if !leaves(self.sound) {
+            return None;
+        }
+        let ball = self.sound_engine.ball.as_ref()?.name.spoken();
+        let stays = |always: bool, why: String| {
+            let run = if always {
+                format!("the {ball} leaves in no run: {why}")
+            } else {
+                format!("the {ball} leaves only in some orders of events")
+            };
+            let air = self.states_after_trigger().find_map(|state| self.air(state));
+            Noticed { symptom: Symptom::BallStays, place: String::new(), always, run, air }
+        };
+        if self.engine.ball.is_none() {
+            return Some(stays(true, format!("no {ball} is there")));
+        }
+        if !leaves(self.found) && is_open(self.found) {
+            return None;
+        }
+        if !leaves(self.found) {
+            let why = why_never(self.engine, self.found, Event::BallLeaves);
+            return Some(stays(true, self.with_cause(why)));
+        }
+        let may_stay =
+            |found: &Exploration| precedence(found, Event::BallLeaves, Event::BallLeaves).neither;
+        (may_stay(self.found) && !may_stay(self.sound)).then(|| stays(false, String::new()))
+    }
+
+    /// What stands still on the way to the ball: the first event of the sound run that does not
+    /// happen here, with why.
+    fn with_cause(&self, why: String) -> String {
+        let happens =
+            |event: Event| self.found.steps.iter().any(|step| step.events.contains(&event));
+        let moves = |event: &Event| match event {
+            Event::Opens(way) => !self.sound_engine.ways[*way].barrel,
+            _ => matches!(event, Event::Leaves(..) | Event::Shifts(_) | Event::Fills(_)),
+        };
+        let line = self.sound.line_events().into_iter().filter(moves);
+        let there = line.filter_map(|it| event_there(self.sound_engine, self.engine, it));
+        let mut lacking = there.filter(|event| !happens(*event));
+        match lacking.next() {
+            Some(event) => {
+                let words = event_words(self.engine, event);
+                if self.is_clogged(event) {
+                    return format!("{why}; {} never opens", event.subject().the(self.engine));
+                }
+                let cause = why_never(self.engine, self.found, event);
+                format!("{why}; \u{201c}{words}\u{201d} never comes: {cause}")
+            }
+            None => why,
+        }
+    }
+
+    /// Whether it is the opening of a way that a fault keeps shut.
+    fn is_clogged(&self, event: Event) -> bool {
+        match event {
+            Event::Opens(way) => self.engine.ways[way].when.contains(&NEVER),
+            _ => false,
+        }
+    }
+
+    fn hisses_firing(&self, told: &[Noticed]) -> Option<Noticed> {
+        if told.iter().any(|it| it.symptom == Symptom::HissesAtRest) {
+            return None;
+        }
+        let sound: BTreeSet<String> =
+            (1..4).flat_map(|handled| exits(self.sound_engine, self.sound, handled)).collect();
+        let states = self.states_after_trigger();
+        let mut own = states.filter_map(|state| self.escape(self.engine, state));
+        let (exit, run) = own.find(|(exit, _)| !sound.contains(exit))?;
+        let run_told = format!("once the trigger is pulled, {run}");
+        let air = Some(run);
+        let place = out_of(&exit);
+        let symptom = Symptom::HissesFiring;
+        Some(Noticed { symptom, place, always: true, run: run_told, air })
+    }
+
+    fn weak(&self) -> Option<Noticed> {
+        let ball = self.engine.ball.as_ref()?.chamber;
+        let most = |found: &Exploration, ball: ChamberId| {
+            let fires = found.steps.iter().filter(|step| step.events.contains(&Event::BallLeaves));
+            fires.map(|step| found.states[step.from].levels[ball].rank()).max()
+        };
+        let there = chamber_there(self.engine, self.sound_engine, ball)?;
+        let (here, there) = (most(self.found, ball)?, most(self.sound, there)?);
+        if there <= here {
+            return None;
+        }
+        let room = Element::Chamber(ball).the(self.engine);
+        let run =
+            format!("less pressure comes into {room} behind the ball than in the sound engine");
+        let air = self.states_after_trigger().find_map(|state| self.air(state));
+        Some(Noticed { symptom: Symptom::Weak, place: String::new(), always: true, run, air })
+    }
+
+    /// Parts that do not move, or end out of place.
+    fn parts_that_stay(&self, told: &[Noticed]) -> Vec<Noticed> {
+        let leaves = |found: &Exploration, event: Event| {
+            found.steps.iter().any(|step| step.events.contains(&event))
+        };
+        let mut noticed = Vec::new();
+        let does_fire = told.iter().all(|it| it.symptom != Symptom::BallStays || !it.always);
+        for (part, described) in self.engine.parts.entries() {
+            let name = described.name.spoken();
+            let first = Event::Leaves(part, described.rest);
+            let there = event_there(self.engine, self.sound_engine, first);
+            let does_there = there.is_some_and(|there| leaves(self.sound, there));
+            if does_there && !leaves(self.found, first) {
+                if does_fire {
+                    let why = why_never(self.engine, self.found, first);
+                    noticed.push(Noticed {
+                        symptom: Symptom::DoesNotMove,
+                        place: format!("the {name}"),
+                        always: true,
+                        run: format!("the {name} stays where it rests: {why}"),
+                        air: None,
+                    });
+                }
+                continue;
+            }
+            noticed.extend(self.not_home(part));
+        }
+        noticed
+    }
+
+    fn not_home(&self, part: PartId) -> Option<Noticed> {
+        let described = &self.engine.parts[part];
+        let ends = self.found.endings.iter().filter(|(_, ending)| {
+            matches!(ending, Ending::AtRest | Ending::Stuck(_) | Ending::Vents(_))
+        });
+        let ends: Vec<&State> = ends.map(|(at, _)| &self.found.states[*at]).collect();
+        let away = ends.iter().filter(|state| state.positions[part] != described.rest);
+        let away: Vec<_> = away.collect();
+        let state = away.first()?;
+        let name = described.name.spoken();
+        let at = described.positions[state.positions[part]].spoken();
+        let blamed = out_of_place(self.engine, state).filter(|it| it.about == described.name.span);
+        let why = blamed.map(|it| it.why).filter(|why| !why.is_empty());
+        let why = why.map_or_else(String::new, |why| format!(": {why}"));
+        Some(Noticed {
+            symptom: Symptom::NotHome,
+            place: format!("the {name}"),
+            always: away.len() == ends.len(),
+            run: format!("the {name} stays at {at}{why}"),
+            air: self.air(state),
+        })
+    }
+
+    fn not_refilled(&self) -> Option<Noticed> {
+        let stores = self.engine.chambers.entries();
+        let mut stores = stores.filter(|(_, chamber)| chamber.role == Role::Store);
+        let ends = |found: &Exploration, store: ChamberId| -> Vec<u8> {
+            let quiet = found.endings.iter().filter(|(_, ending)| {
+                matches!(ending, Ending::AtRest | Ending::Stuck(_) | Ending::Vents(_))
+            });
+            let levels = quiet.map(|(at, _)| found.states[*at].levels.get(store));
+            levels.flatten().map(|level| level.rank()).collect()
+        };
+        stores.find_map(|(store, chamber)| {
+            let there = chamber_there(self.engine, self.sound_engine, store)?;
+            let there = ends(self.sound, there).into_iter().min()?;
+            let here = ends(self.found, store);
+            let low = here.iter().filter(|level| **level < there).count();
+            let name = chamber.name.spoken();
+            (0 < low).then(|| Noticed {
+                symptom: Symptom::NotRefilled,
+                place: format!("the {name}"),
+                always: low == here.len(),
+                run: format!("the {name} is not full again when all is over"),
+                air: None,
+            })
+        })
+    }
+
+    /// Quiet states after a trigger was handled so many times.
+    fn quiet_states(&self, handled: usize) -> impl Iterator<Item = &State> {
+        quiet(self.found, handled).into_iter().map(|at| &self.found.states[at])
+    }
+
+    fn states_after_trigger(&self) -> impl Iterator<Item = &State> {
+        self.found.states.iter().filter(|state| 0 < state.handled)
+    }
+
+    /// Through what air gets out in a state, and its path in words.
+    fn escape(&self, engine: &Engine, state: &State) -> Option<(String, String)> {
+        let (supply, path) = escape(engine, state)?;
+        Some(way_out(engine, supply, &path))
+    }
+
+    fn air(&self, state: &State) -> Option<String> {
+        self.escape(self.engine, state).map(|(_, path)| path)
+    }
+
+    fn subject(&self, event: Event) -> String {
+        let subject = event.subject();
+        subject.owner().unwrap_or(subject).the(self.engine)
+    }
+}
+
+/// Through what air gets out of the sound engine in quiet states.
+fn exits(engine: &Engine, found: &Exploration, handled: usize) -> BTreeSet<String> {
+    let states = found.states.iter().filter(|state| state.handled == handled);
+    let out = states.filter_map(|state| escape(engine, state));
+    out.map(|(supply, path)| way_out(engine, supply, &path).0).collect()
+}
+
+/// States in which nothing moves by itself.
+fn quiet(found: &Exploration, handled: usize) -> Vec<usize> {
+    let by_hand =
+        |events: &[Event]| matches!(events.first(), Some(Event::Pulled(_) | Event::Released(_)));
+    let before = found.steps.iter().filter(|step| by_hand(&step.events)).map(|step| step.from);
+    let ends = found.endings.iter().map(|(at, _)| *at);
+    let all: BTreeSet<usize> = before.chain(ends).collect();
+    all.into_iter().filter(|at| found.states[*at].handled == handled).collect()
+}
+
+/// The last passage, and "air goes from the line through the store and the barrel to the open air".
+fn way_out(engine: &Engine, supply: ChamberId, path: &[Element]) -> (String, String) {
+    let mut through: Vec<String> = Vec::new();
+    for passage in path {
+        let name = passage.the(engine);
+        if !through.contains(&name) {
+            through.push(name);
+        }
+    }
+    let exit = through.last().cloned().unwrap_or_default();
+    let from = Element::Chamber(supply).the(engine);
+    (exit, format!("air goes from {from} through {} to the open air", listed(&through, "and")))
+}
+
+/// "out of the barrel", "past the drag seal".
+fn out_of(exit: &str) -> String {
+    match exit.strip_prefix("the leak past ") {
+        Some(seal) => format!("past {seal}"),
+        None => format!("out of {exit}"),
+    }
+}

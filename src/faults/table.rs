@@ -1,0 +1,67 @@
+//! From what one notices to what one should look at.
+
+use super::explored;
+use super::noticed::{Symptom, is_open, noticed};
+use super::single::single_faults;
+use crate::cutaway::Engine;
+use crate::logic::Exploration;
+use std::collections::BTreeMap;
+
+/// Something to look at, with the run that speaks for it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Culprit {
+    /// What would be wrong: "the drag seal leaks".
+    pub what: String,
+    /// Whether every run shows the symptom then.
+    pub always: bool,
+    /// What happens then, as a sentence without full stop.
+    pub run: String,
+}
+
+/// A symptom and what to look at.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SymptomEntry {
+    /// What is noticed.
+    pub symptom: Symptom,
+    /// Where, or of what; may be empty.
+    pub place: String,
+    /// Single faults that show it, those that always do first.
+    pub culprits: Vec<Culprit>,
+}
+
+/// What the single faults of an engine show.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct SymptomTable {
+    /// Symptoms, first things first.
+    pub entries: Vec<SymptomEntry>,
+    /// Faults of which nothing would be noticed.
+    pub unseen: Vec<String>,
+    /// Faults whose runs are not decided, or were not all followed.
+    pub open: Vec<String>,
+}
+
+/// The symptoms that single faults of an engine show.
+#[must_use]
+pub fn symptoms(engine: &Engine, sound: &Exploration) -> SymptomTable {
+    let mut entries: BTreeMap<(Symptom, String), Vec<Culprit>> = BTreeMap::new();
+    let mut table = SymptomTable::default();
+    for fault in single_faults(engine) {
+        let found = explored(&fault.engine);
+        let told = noticed((&fault.engine, &found), (engine, sound));
+        if is_open(&found) {
+            table.open.push(fault.what.clone());
+        } else if told.is_empty() {
+            table.unseen.push(fault.what.clone());
+        }
+        for it in told {
+            let culprit = Culprit { what: fault.what.clone(), always: it.always, run: it.run };
+            entries.entry((it.symptom, it.place)).or_default().push(culprit);
+        }
+    }
+    let entries = entries.into_iter().map(|((symptom, place), mut culprits)| {
+        culprits.sort_by_key(|culprit| !culprit.always);
+        SymptomEntry { symptom, place, culprits }
+    });
+    table.entries = entries.collect();
+    table
+}
