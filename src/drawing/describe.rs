@@ -13,22 +13,20 @@ use crate::text::{capitalised, listed};
 
 /// Title and description of a circuit.
 #[must_use]
-pub(super) fn circuit(engine: &Engine, view: &DrawingView) -> (String, String) {
+pub(super) fn circuit(engine: &Engine, view: &DrawingView) -> (String, Vec<String>) {
     let mut sentences = Vec::new();
     sentences.extend(engine.chambers.iter().filter_map(|chamber| supply(engine, chamber)));
     sentences.extend(engine.ways.iter().map(|way| way_words(engine, way)));
     sentences.extend(engine.valves.iter().map(|valve| valve_words(engine, valve)));
-    for part in engine.parts.ids() {
-        sentences.push(part_words(engine, view, part));
-    }
+    sentences.extend(engine.parts.ids().flat_map(|part| part_words(engine, view, part)));
     sentences.extend(links(engine));
     sentences.extend(state(engine, view));
     sentences.extend(marks(engine, view));
-    (title(engine, view, "circuit"), joined(&sentences))
+    (title(engine, view, "circuit"), finished(&sentences))
 }
 
 /// Title and description of a section.
-pub(crate) fn section(engine: &Engine, view: &DrawingView) -> (String, String) {
+pub(crate) fn section(engine: &Engine, view: &DrawingView) -> (String, Vec<String>) {
     let mut sentences = vec!["schematic section, not to scale, rear at the left".to_string()];
     for axis in &engine.axes {
         let places = axis.places.iter().map(|place| {
@@ -40,9 +38,7 @@ pub(crate) fn section(engine: &Engine, view: &DrawingView) -> (String, String) {
         let places: Vec<String> = places.collect();
         sentences.push(format!("on axis {}: {}", axis.name.spoken(), places.join(", ")));
     }
-    for part in engine.parts.ids() {
-        sentences.push(part_words(engine, view, part));
-    }
+    sentences.extend(engine.parts.ids().flat_map(|part| part_words(engine, view, part)));
     for seal in &engine.seals {
         let [a, b] = [seal.between.0, seal.between.1].map(|at| chamber(engine, at));
         let place = match seal.on {
@@ -52,7 +48,7 @@ pub(crate) fn section(engine: &Engine, view: &DrawingView) -> (String, String) {
         sentences.push(format!("seal {} {place} keeps {a} and {b} apart", seal.name.spoken()));
     }
     sentences.extend(state(engine, view));
-    (title(engine, view, "section"), joined(&sentences))
+    (title(engine, view, "section"), finished(&sentences))
 }
 
 fn title(engine: &Engine, view: &DrawingView, what: &str) -> String {
@@ -63,9 +59,8 @@ fn title(engine: &Engine, view: &DrawingView, what: &str) -> String {
     format!("{name}{revision}: {what}, {shows}")
 }
 
-fn joined(sentences: &[String]) -> String {
-    let sentences = sentences.iter().map(|words| format!("{}.", capitalised(words)));
-    sentences.collect::<Vec<_>>().join(" ")
+fn finished(sentences: &[String]) -> Vec<String> {
+    sentences.iter().map(|words| format!("{}.", capitalised(words))).collect()
 }
 
 fn chamber(engine: &Engine, chamber: ChamberId) -> String {
@@ -140,7 +135,8 @@ fn valve_words(engine: &Engine, valve: &Valve) -> String {
     format!("{kind} {name} at rest joins {rest}; {shifts}, it joins {shifted}{back}")
 }
 
-fn part_words(engine: &Engine, view: &DrawingView, at: PartId) -> String {
+/// What pushes a part, which is always so, and where it stands.
+fn part_words(engine: &Engine, view: &DrawingView, at: PartId) -> Vec<String> {
     let part = &engine.parts[at];
     let mut pushes = Vec::new();
     for direction in [Direction::Forward, Direction::Back] {
@@ -171,8 +167,8 @@ fn part_words(engine: &Engine, view: &DrawingView, at: PartId) -> String {
     let name = part.name.spoken();
     let place = part.positions[view.position(engine, at)].spoken();
     let latch = latch(engine, view, part, at);
-    let pushes = if pushes.is_empty() { String::new() } else { format!(", {}", pushes.join("; ")) };
-    format!("{name} stands at {place}{pushes}{latch}")
+    let pushes = (!pushes.is_empty()).then(|| format!("{name} is {}", pushes.join("; ")));
+    pushes.into_iter().chain([format!("{name} stands at {place}{latch}")]).collect()
 }
 
 fn latch(engine: &Engine, view: &DrawingView, part: &Part, at: PartId) -> String {

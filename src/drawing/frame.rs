@@ -66,7 +66,7 @@ pub fn frame(drawing: &Drawing, sheet: &PaperSheet, caption: &Caption) -> String
     let top = room.top + (room.height() - scale * drawing.height) / 2.0;
     let words = Drawing {
         title: String::new(),
-        description: String::new(),
+        description: Vec::new(),
         width: wide,
         height: high,
         shapes: texts,
@@ -170,7 +170,7 @@ fn written(drawing: &Drawing, words: &Drawing, sheet: &PaperSheet, place: [f64; 
     ];
     page.element("svg", &attributes, |page| {
         page.text_element("title", &[], &drawing.title);
-        page.text_element("desc", &[], &drawing.description);
+        page.text_element("desc", &[], &drawing.told());
         if let Some(paper) = &sheet.paper {
             let ground = [("width", &*width), ("height", &height), ("fill", paper)];
             page.element("rect", &ground, |_| {});
@@ -207,7 +207,7 @@ mod tests {
     fn picture() -> Drawing {
         Drawing {
             title: "Rowan: circuit, at rest".into(),
-            description: "Supply line.".into(),
+            description: vec!["Supply line.".into()],
             width: 200.0,
             height: 100.0,
             shapes: vec![DrawnShape::line(&[at(0.0, 50.0), at(200.0, 50.0)], NARROW)],

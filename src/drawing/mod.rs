@@ -9,6 +9,7 @@ mod frame;
 mod lettering;
 mod row;
 mod section;
+mod series;
 pub mod shape;
 mod svg;
 mod view;
@@ -16,6 +17,7 @@ mod words;
 
 pub use circuit::{Circuit, circuit};
 pub use frame::{Caption, PaperSheet, STAMP, even, frame};
-pub use section::section;
+pub use section::{section, sections};
+pub(crate) use series::series;
 pub use shape::Drawing;
 pub use view::{DrawingView, Mark};

@@ -206,6 +206,11 @@ pub enum DrawnShape {
         /// The line.
         pen: Pen,
     },
+    /// A line from a label to what it names, with a dot at its end.
+    Leader {
+        /// From the label on.
+        points: Vec<Point>,
+    },
     /// A line of text.
     Text {
         /// Where its base line stands.
@@ -226,8 +231,8 @@ pub enum DrawnShape {
 pub struct Drawing {
     /// What it shows, in a few words.
     pub title: String,
-    /// What it shows, in sentences.
-    pub description: String,
+    /// What it shows, sentence by sentence.
+    pub description: Vec<String>,
     /// Width; the picture's corner is at 0, 0.
     pub width: f64,
     /// Height.
@@ -236,14 +241,26 @@ pub struct Drawing {
     pub shapes: Vec<DrawnShape>,
 }
 
+impl Drawing {
+    /// The description in one piece.
+    #[must_use]
+    pub fn told(&self) -> String {
+        self.description.join(" ")
+    }
+}
+
 impl DrawnShape {
     /// Whether it and another can be written as one element: open lines of one pen.
     pub(super) fn joins(&self, other: &DrawnShape) -> bool {
-        let open = |shape: &DrawnShape| match shape {
+        self.open_pen().is_some() && self.open_pen() == other.open_pen()
+    }
+
+    /// The pen of an open line.
+    pub(super) fn open_pen(&self) -> Option<Pen> {
+        match self {
             DrawnShape::Line { pen, closed: false, filled: false, .. } => Some(*pen),
             _ => None,
-        };
-        open(self).is_some() && open(self) == open(other)
+        }
     }
 
     /// A line through points.
@@ -315,6 +332,7 @@ impl DrawnShape {
             DrawnShape::Arc { from, to, radius, clockwise, .. } => {
                 pieces(&[*from, top_of_arc(*from, *to, *radius, *clockwise), *to], false)
             }
+            DrawnShape::Leader { points } => pieces(points, false),
             DrawnShape::Text { .. } => Vec::new(),
         }
     }
@@ -322,7 +340,7 @@ impl DrawnShape {
     /// The same shape elsewhere.
     pub(crate) fn shift(&mut self, x: f64, y: f64) {
         match self {
-            DrawnShape::Line { points, .. } => {
+            DrawnShape::Line { points, .. } | DrawnShape::Leader { points } => {
                 points.iter_mut().for_each(|point| *point = point.moved(x, y));
             }
             DrawnShape::Box { rect, .. } => {
@@ -382,6 +400,11 @@ impl Sketch {
     pub(crate) fn stub(&mut self, pen: Pen, net: usize, points: &[(f64, f64)]) {
         let points = places(points);
         self.add(DrawnShape::Line { points, pen, closed: false, filled: false, net: Some(net) });
+    }
+
+    /// Adds a line from a label to what it names.
+    pub(crate) fn leader(&mut self, points: &[(f64, f64)]) {
+        self.add(DrawnShape::Leader { points: places(points) });
     }
 
     /// Adds a closed outline.

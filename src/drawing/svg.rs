@@ -40,7 +40,7 @@ impl Drawing {
         let attributes = [more, &attributes].concat();
         page.element("svg", &attributes, |page| {
             page.text_element("title", &[("id", &format!("{prefix}-title"))], &self.title);
-            page.text_element("desc", &[("id", &format!("{prefix}-desc"))], &self.description);
+            page.text_element("desc", &[("id", &format!("{prefix}-desc"))], &self.told());
             self.write_shapes(page, SURROUNDING);
         });
         page.out
@@ -48,22 +48,31 @@ impl Drawing {
 
     /// The shapes alone, in one group, for a picture that holds more.
     pub(super) fn write_shapes(&self, page: &mut Xml, ink: &str) {
-        let group = [
-            ("fill", "none"),
-            ("stroke", ink),
-            ("stroke-width", "1"),
-            ("stroke-linejoin", "round"),
-            ("font-family", "DejaVu Sans, Verdana, sans-serif"),
-        ];
-        page.element("g", &group, |page| {
+        page.element("g", &plain(ink), |page| {
             // Hatching is many lines of one kind: they are one element.
             for run in self.shapes.chunk_by(|a, b| a.joins(b)) {
-                match run {
-                    [shape] => write_shape(page, shape, ink),
-                    lines => write_lines(page, lines),
-                }
+                write_run(page, run, ink);
             }
         });
+    }
+}
+
+/// What all pieces of a picture have in common.
+pub(super) fn plain(ink: &str) -> [(&str, &str); 5] {
+    [
+        ("fill", "none"),
+        ("stroke", ink),
+        ("stroke-width", "1"),
+        ("stroke-linejoin", "round"),
+        ("font-family", "DejaVu Sans, Verdana, sans-serif"),
+    ]
+}
+
+/// One shape, or several lines of one pen as one element.
+pub(super) fn write_run(page: &mut Xml, run: &[DrawnShape], ink: &str) {
+    match run {
+        [shape] => write_shape(page, shape, ink),
+        lines => write_lines(page, lines),
     }
 }
 
@@ -155,6 +164,15 @@ fn write_shape(page: &mut Xml, shape: &DrawnShape, ink: &str) {
             let data = format!("M{x} {y}A{radius} {radius} 0 0 {sweep} {to_x} {to_y}");
             page.element("path", &styled(&[("d", &data)], *pen), |_| {});
         }
+        DrawnShape::Leader { points } => {
+            let mut data = path_data(points, false);
+            if let Some(end) = points.last() {
+                // A ring so small that its line fills it.
+                let start = path_data(&[end.moved(-0.75, 0.0)], false);
+                let _ = write!(data, "{start}a.75.75 0 1 0 1.5 0a.75.75 0 1 0-1.5 0");
+            }
+            page.element("path", &[("class", "leader"), ("d", &data)], |_| {});
+        }
         DrawnShape::Text { place, align, size, bold, text } => {
             let [x, y, size] = [place.x, place.y, *size].map(number);
             let anchor = match align {
@@ -203,9 +221,16 @@ fn given<'a>(attributes: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
 
 fn path_data(points: &[Point], closed: bool) -> String {
     let mut data = String::new();
-    for (at, point) in points.iter().enumerate() {
-        let letter = if at == 0 { 'M' } else { 'L' };
-        let _ = write!(data, "{letter}{} {}", number(point.x), number(point.y));
+    let mut last: Option<[String; 2]> = None;
+    for point in points {
+        let place = [point.x, point.y].map(number);
+        let _ = match &last {
+            None => write!(data, "M{} {}", place[0], place[1]),
+            Some(last) if last[1] == place[1] => write!(data, "H{}", place[0]),
+            Some(last) if last[0] == place[0] => write!(data, "V{}", place[1]),
+            Some(_) => write!(data, "L{} {}", place[0], place[1]),
+        };
+        last = Some(place);
     }
     if closed {
         data.push('Z');
@@ -238,7 +263,7 @@ mod tests {
     fn words_are_escaped_and_empty_elements_close_themselves() {
         let drawing = Drawing {
             title: "a < b & \"c\"".into(),
-            description: "line\u{1} feed".into(),
+            description: vec!["line\u{1} feed".into()],
             width: 10.0,
             height: 5.0,
             shapes: vec![DrawnShape::line(&[at(0.0, 1.0), at(2.5, 1.0)], NARROW)],
@@ -250,7 +275,7 @@ mod tests {
              height=\"5\"><title id=\"p1-title\">a &lt; b &amp; &quot;c&quot;</title>\
              <desc id=\"p1-desc\">line  feed</desc><g fill=\"none\" stroke=\"currentColor\" \
              stroke-width=\"1\" stroke-linejoin=\"round\" font-family=\"DejaVu Sans, Verdana, \
-             sans-serif\">\n<path d=\"M0 1L2.5 1\"/></g></svg>"
+             sans-serif\">\n<path d=\"M0 1H2.5\"/></g></svg>"
         );
     }
 }

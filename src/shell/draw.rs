@@ -5,7 +5,7 @@ use super::shot::routed;
 use super::writers_file::{self, NewFile};
 use super::{CommandOutcome, plain_file, terminal};
 use crate::cutaway::Engine;
-use crate::drawing::{Caption, Circuit, Drawing, DrawingView, PaperSheet, even, frame, section};
+use crate::drawing::{Caption, Circuit, Drawing, DrawingView, PaperSheet, even, frame, sections};
 use crate::logic::{Exploration, State};
 use crate::site::pictures::png_of_svg;
 use crate::view_model::pose_words;
@@ -199,11 +199,12 @@ fn drawings(
     poses: &[(usize, Option<&State>)],
 ) -> Option<Vec<Drawing>> {
     let views = poses.iter().map(|(_, state)| state.map(DrawingView::of).unwrap_or_default());
+    let views: Vec<DrawingView> = views.collect();
     match picture {
         DrawnPicture::Circuit => {
             let circuit = Circuit::of(engine);
-            Some(views.map(|view| circuit.drawing(engine, &view)).collect())
+            Some(views.iter().map(|view| circuit.drawing(engine, view)).collect())
         }
-        DrawnPicture::Section => views.map(|view| section(engine, &view)).collect(),
+        DrawnPicture::Section => sections(engine, &views),
     }
 }

@@ -51,6 +51,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/standing.html", include_str!("../../themes/sheet/parts/standing.html")),
     ("parts/structure.html", include_str!("../../themes/sheet/parts/structure.html")),
     ("parts/title_block.html", include_str!("../../themes/sheet/parts/title_block.html")),
+    ("parts/wall.html", include_str!("../../themes/sheet/parts/wall.html")),
     ("search.html", include_str!("../../themes/sheet/search.html")),
     ("text.html", include_str!("../../themes/sheet/text.html")),
 ];

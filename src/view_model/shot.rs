@@ -4,7 +4,7 @@ use super::Edition;
 use super::routing::{circuit_address, cutaway_address};
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{ChamberId, Element, Engine, Event, Seal};
-use crate::drawing::{Circuit, DrawingView, section};
+use crate::drawing::{Circuit, DrawingView, even, sections, series};
 use crate::folio::routing::{Routed, trouble};
 use crate::logic::{Ending, Exploration, Level, State, Step};
 use crate::page::yaml::Text;
@@ -21,6 +21,8 @@ use std::collections::BTreeSet;
 pub(crate) struct ShotView {
     /// The circuit at rest, finished SVG.
     pub(crate) circuit: String,
+    /// The picture of the first moment once more, for the summary; it refers to that of `poses`.
+    pub(crate) summary: String,
     /// What happens, in order; the first is the state at rest.
     pub(crate) poses: Vec<Pose>,
     /// How it ends, as a sentence.
@@ -132,11 +134,14 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<ShotView> {
     let engine = &routed.engine;
     let found = &routed.shot.as_ref()?.found;
     let circuit = edition.circuit(name)?;
+    let mut pictures = pictures(name, (engine, circuit), &found.line_states());
+    let summary = pictures.pop().unwrap_or_default();
     let shown: Vec<ChamberId> =
         engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_finite()).collect();
     Some(ShotView {
         circuit: circuit.drawing(engine, &DrawingView::default()).svg(&format!("_{name}-circuit")),
-        poses: poses(name, (engine, circuit), found, &shown),
+        summary,
+        poses: poses((engine, found), &shown, pictures),
         ending: ending_words(engine, found),
         ends_at_rest: found.ending() == Some(&Ending::AtRest),
         decided: !matches!(found.ending(), None | Some(Ending::Undecided(_))),
@@ -175,19 +180,15 @@ fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
 }
 
 fn poses(
-    name: &str,
-    (engine, circuit): (&Engine, &Circuit),
-    found: &Exploration,
+    (engine, found): (&Engine, &Exploration),
     shown: &[ChamberId],
+    pictures: Vec<String>,
 ) -> Vec<Pose> {
     let states = found.line_states();
     let words = pose_words(engine, found);
     let mut poses = Vec::with_capacity(states.len());
-    for (number, (state, events)) in states.iter().zip(words).enumerate() {
+    for (number, ((state, events), picture)) in states.iter().zip(words).zip(pictures).enumerate() {
         let before = number.checked_sub(1);
-        let view = DrawingView::of(state);
-        let picture = section(engine, &view).unwrap_or_else(|| circuit.drawing(engine, &view));
-        let anchor = pose_anchor(number);
         poses.push(Pose {
             number,
             events,
@@ -196,11 +197,24 @@ fn poses(
                 .iter()
                 .map(|at| level_cell(before.map(|at| states[at]), state, *at))
                 .collect(),
-            picture: picture.svg(&format!("_{name}{anchor}")),
-            anchor,
+            picture,
+            anchor: pose_anchor(number),
         });
     }
     poses
+}
+
+/// The pictures of all moments, on one frame, and that of the first once more: sections where the
+/// order of things is known.
+fn pictures(name: &str, (engine, circuit): (&Engine, &Circuit), states: &[&State]) -> Vec<String> {
+    let views: Vec<DrawingView> = states.iter().map(|state| DrawingView::of(state)).collect();
+    let mut drawings = sections(engine, &views).unwrap_or_else(|| {
+        let mut drawings: Vec<_> = views.iter().map(|view| circuit.drawing(engine, view)).collect();
+        even(&mut drawings);
+        drawings
+    });
+    drawings.extend(drawings.first().cloned());
+    series(&drawings, &format!("_{name}_pose"))
 }
 
 /// What has happened before each state of the told run, in words; the first is the state at rest.

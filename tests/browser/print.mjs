@@ -1,9 +1,9 @@
 // On paper: no controls, nothing clipped, light colours, few sheets.
 
-// Eight sheets for a page of up to 4,000 words, tables included; one more for every further 800,
-// for ten moments of a shot, for two circuits, and for forty typed examples.
-const sheetsFor = (words, moments, circuits, examples) =>
-  8 + Math.max(0, Math.ceil((words - 4000) / 800)) + Math.ceil(moments / 10) + Math.ceil(circuits / 2) + Math.ceil(examples / 40);
+// Eight sheets for an engine, whatever it shows, and for another page of up to 4,000 words, tables
+// included; there one more for every further 800, for two circuits, and for forty typed examples.
+const sheetsFor = (isEngine, words, circuits, examples) =>
+  isEngine ? 8 : 8 + Math.max(0, Math.ceil((words - 4000) / 800)) + Math.ceil(circuits / 2) + Math.ceil(examples / 40);
 const LEAST_POINTS = 7;
 // A4 less the margins of the style sheet, in CSS pixels.
 const pixels = (millimetres) => Math.round(((millimetres - 28) / 25.4) * 96);
@@ -46,13 +46,18 @@ export async function checkPrint(tally, browser, pages, at) {
     const landscape = await page.evaluate(() => getComputedStyle(document.body).page === "wide");
     await page.setViewportSize(landscape ? LANDSCAPE : UPRIGHT);
     tally.check(name, "print", await page.evaluate(printFaults, LEAST_POINTS));
-    const pdf = (await page.pdf({ preferCSSPageSize: true })).toString("latin1");
-    const sheets = (pdf.match(/\/Type\s*\/Page\b/g) ?? []).length;
+    const sheetsOn = async (paper) => ((await page.pdf(paper)).toString("latin1").match(/\/Type\s*\/Page\b/g) ?? []).length;
+    const sheets = await sheetsOn({ preferCSSPageSize: true });
     const words = await page.evaluate(() => document.querySelector("main").innerText.split(/\s+/).length);
     const drawn = await page.evaluate(() =>
-      [".pose svg", ".picture svg", "pre"].map((which) => document.querySelectorAll(which).length),
+      [".picture svg", "pre"].map((which) => document.querySelectorAll(which).length),
     );
-    const most = sheetsFor(words, ...drawn);
+    const isEngine = (await page.locator(".engine-facts").count()) > 0;
+    const most = sheetsFor(isEngine, words, ...drawn);
+    if (isEngine) {
+      const letter = await sheetsOn({ format: "Letter" });
+      tally.check(name, "sheets of Letter", letter <= most ? [] : [`${letter}, budget ${most}`]);
+    }
     tally.check(name, "sheets of paper", sheets >= 1 && sheets <= most ? [] : [`${sheets} for ${words} words, budget 1 to ${most}`]);
   }
   await context.close();

@@ -1,12 +1,12 @@
 // Without scripts everything is there and no control is dead; with them the page stays light, does
 // not jump, and is set so that it can be read.
 
-const MOST_NODES = 3600;
+const MOST_NODES = 3000;
 const MOST_SHIFT = 0.01;
 const MOST_CHARACTERS = 85;
 
-// Lines and letters of all the pictures of a page.
-const MOST_NODES_IN_PICTURES = 10000;
+// Lines and letters of all the pictures of a page; what several show stands once.
+const MOST_NODES_IN_PICTURES = 1500;
 
 // The moments of a shot are put away one behind the other by the script; that all of them can be
 // reached is looked at elsewhere. Controls, and what readers choose on the bench, need the script.

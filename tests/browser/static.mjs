@@ -9,8 +9,9 @@ import { filesOf } from "./files.mjs";
 
 const KB = 1024;
 const PAGE_KB = 300;
-// A page that shows every moment of a shot as a picture.
-const PICTURES_KB = 600;
+// A page that shows every moment of a shot as a picture, without and with its files.
+const MOMENTS_KB = 250;
+const PICTURES_KB = 450;
 const SCRIPT_KB = 60;
 const INDEX_KB_PER_100_PAGES = 300;
 const MOST_CLICKS = 3;
@@ -92,7 +93,10 @@ function weightFaults(site, name, html) {
       if (address.endsWith(".js")) scripts += size;
     }
   }
-  const budget = html.includes('id="_poses"') ? PICTURES_KB : PAGE_KB;
+  const hasMoments = html.includes('id="_poses"');
+  const budget = hasMoments ? PICTURES_KB : PAGE_KB;
+  const own = Buffer.byteLength(html);
+  if (hasMoments && own > MOMENTS_KB * KB) faults.push(`${Math.round(own / KB)} KB without its files, budget ${MOMENTS_KB}`);
   if (all > budget * KB) faults.push(`${Math.round(all / KB)} KB, budget ${budget}`);
   if (scripts > SCRIPT_KB * KB) faults.push(`${Math.round(scripts / KB)} KB of script, budget ${SCRIPT_KB}`);
   return faults;

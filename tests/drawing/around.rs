@@ -62,7 +62,7 @@ fn a_sleeve_covers_the_slot_while_the_way_is_shut() {
             let view = DrawingView::of(state);
             let drawing = section(&engine, &view).unwrap();
             let is_open = view.is_open(&engine, mouth);
-            assert_eq!(is_covered(&drawing), !is_open, "{}", drawing.description);
+            assert_eq!(is_covered(&drawing), !is_open, "{}", drawing.told());
             seen[usize::from(is_open)] = true;
         }
         assert_eq!(seen, [true; 2], "a shot in which it opens");
@@ -76,7 +76,7 @@ fn named(drawing: &Drawing, name: &str) -> Point {
         _ => false,
     });
     match &drawing.shapes[at.unwrap_or_else(|| panic!("no label {name}")) - 1] {
-        DrawnShape::Circle { middle, .. } => *middle,
+        DrawnShape::Leader { points } => *points.last().unwrap(),
         other => panic!("no leader before the label: {other:?}"),
     }
 }

@@ -78,5 +78,5 @@ fn a_layout_that_was_cut_short_is_told() {
     let drawing = circuit.drawing(&engine, &DrawingView::default());
     let told = "too many lines to find the best layout";
     assert!(drawing.svg("a").contains(told), "in the picture");
-    assert!(drawing.description.contains("Too many lines"), "{}", drawing.description);
+    assert!(drawing.told().contains("Too many lines"), "{}", drawing.told());
 }

@@ -114,7 +114,7 @@ fn the_checks_see_what_they_should() {
         text: "store".into(),
     };
     let found = |shapes: Vec<DrawnShape>| {
-        let (title, description) = (String::new(), String::new());
+        let (title, description) = (String::new(), Vec::new());
         complaints(&Drawing { title, description, width: 100.0, height: 100.0, shapes }).len()
     };
     assert_eq!(found(vec![line(1, (0.0, 9.0), (90.0, 9.0)), line(1, (9.0, 0.0), (9.0, 20.0))]), 0);

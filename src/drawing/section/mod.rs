@@ -37,37 +37,63 @@ const HOLE: f64 = 9.0;
 /// The section of an engine, if the order of things along an axis is known.
 #[must_use]
 pub fn section(engine: &Engine, view: &DrawingView) -> Option<Drawing> {
-    let mut sketch = Sketch::default();
+    sections(engine, std::slice::from_ref(view))?.pop()
+}
+
+/// The sections of an engine in several states, on one frame: what does not move stays where it
+/// is, its label too.
+#[must_use]
+pub fn sections(engine: &Engine, views: &[DrawingView]) -> Option<Vec<Drawing>> {
+    let mut sketches: Vec<Sketch> = views.iter().map(|_| Sketch::default()).collect();
     let mut top = 0.0;
     for axis in &engine.axes {
-        let columns = columns(engine, view, axis);
-        if columns.is_empty() {
-            continue;
-        }
-        let (above, below) = labels_of(engine, view, &columns);
-        let name = if 1 < engine.axes.len() { 18.0 } else { 0.0 };
-        let middle = top + name + labels::height(&above) + BORE + WALL;
+        top = draw_axes(engine, views, axis, top, &mut sketches);
+    }
+    if sketches.iter().any(|sketch| sketch.shapes.is_empty()) {
+        return None;
+    }
+    let shapes = sketches.iter().flat_map(|sketch| &sketch.shapes).map(DrawnShape::bounds);
+    let bounds = shapes.reduce(|all, one| all.joined(&one))?;
+    let drawings = views.iter().zip(sketches).map(|(view, sketch)| {
+        let (title, description) = describe::section(engine, view);
+        framed(sketch.shapes, bounds, view, title, description)
+    });
+    Some(drawings.collect())
+}
+
+/// Draws one axis in every state; gives the height at which the next one starts.
+fn draw_axes(
+    engine: &Engine,
+    views: &[DrawingView],
+    axis: &Axis,
+    top: f64,
+    sketches: &mut [Sketch],
+) -> f64 {
+    let columns: Vec<_> = views.iter().map(|view| columns(engine, view, axis)).collect();
+    if columns.iter().any(Vec::is_empty) {
+        return top;
+    }
+    let labels = views.iter().zip(&columns).map(|(view, it)| labels_of(engine, view, it));
+    let (above, below): (Vec<_>, Vec<_>) = labels.unzip();
+    let [high, low] =
+        [&above, &below].map(|rows| rows.iter().map(|row| labels::height(row)).fold(0.0, f64::max));
+    let name = if 1 < engine.axes.len() { 18.0 } else { 0.0 };
+    let middle = top + name + high + BORE + WALL;
+    let labels = labels::set(above).into_iter().zip(labels::set(below));
+    for (at, ((view, sketch), (above, below))) in
+        views.iter().zip(sketches.iter_mut()).zip(labels).enumerate()
+    {
         if 0.0 < name {
-            let words = format!("axis {}", axis_name(axis));
+            let words = format!("axis {}", axis.name.spoken());
             sketch.move_to(place(0.0, 0.0));
             sketch.text(SMALL, Align::Left, (-BULKHEAD, top + 10.0), words);
         }
         sketch.move_to(place(0.0, middle));
-        draw_axis(engine, view, &columns, &mut sketch);
-        let height = labels::height(&below);
-        labels::draw(above, -BORE - WALL, true, &mut sketch);
-        labels::draw(below, BORE + WALL, false, &mut sketch);
-        top = middle + BORE + WALL + height + 12.0;
+        draw_axis(engine, view, &columns[at], sketch);
+        labels::draw(&above, -BORE - WALL, true, sketch);
+        labels::draw(&below, BORE + WALL, false, sketch);
     }
-    if sketch.shapes.is_empty() {
-        return None;
-    }
-    let (title, description) = describe::section(engine, view);
-    Some(framed(sketch.shapes, view, title, description))
-}
-
-fn axis_name(axis: &Axis) -> String {
-    axis.name.spoken()
+    middle + BORE + WALL + low + 12.0
 }
 
 fn draw_axis(engine: &Engine, view: &DrawingView, columns: &[Column], sketch: &mut Sketch) {
@@ -364,15 +390,14 @@ fn label_height(body: &Body) -> f64 {
     if 0 < body.layer { middle } else { middle - 6.0 }
 }
 
-/// Moves all into the picture, with the legend and the stamp under it.
+/// Moves all into a picture with these bounds, with the legend and the stamp under it.
 fn framed(
     mut shapes: Vec<DrawnShape>,
+    bounds: Rect,
     view: &DrawingView,
     title: String,
-    description: String,
+    description: Vec<String>,
 ) -> Drawing {
-    let bounds = shapes.iter().map(DrawnShape::bounds).reduce(|all, one| all.joined(&one));
-    let bounds = bounds.unwrap_or(Rect::new(place(0.0, 0.0), 1.0, 1.0));
     let mut sketch = Sketch::default();
     let base = bounds.bottom + 22.0;
     let mut x = bounds.left;
