@@ -104,29 +104,34 @@ impl<'a> DrawingView<'a> {
         }
     }
 
-    /// The line that a chamber is drawn with. A state's levels come before the custom that lines
-    /// which steer are dashed: one picture cannot show both by the same means.
+    /// The line that a chamber is drawn with: dashed where it only steers, as in ISO 1219-1, and
+    /// as wide as its level says.
     pub(crate) fn pen(&self, engine: &Engine, chamber: ChamberId) -> Pen {
         let level = if chamber == OPEN_AIR { None } else { self.level(chamber) };
-        match (level, engine.chambers[chamber].role) {
-            (Some(level), _) => level_pen(level),
-            (None, Role::Pilot | Role::Sense) => {
-                Pen { weight: Weight::Wide, pattern: Pattern::Dashed }
-            }
-            (None, _) => Pen { weight: Weight::Wide, pattern: Pattern::Continuous },
-        }
+        let pattern = match engine.chambers[chamber].role {
+            Role::Pilot | Role::Sense => Pattern::Dashed,
+            _ => Pattern::Continuous,
+        };
+        Pen { weight: level.map_or(Weight::Wide, level_weight), pattern }
     }
 }
 
-/// The line of a chamber at a level.
-pub(crate) fn level_pen(level: Level) -> Pen {
-    let (weight, pattern) = match level {
-        Level::Full(_) => (Weight::Wide, Pattern::Continuous),
-        Level::Drawn => (Weight::Wide, Pattern::LongDashed),
-        Level::Spent => (Weight::Wide, Pattern::Dotted),
-        Level::Empty => (Weight::Narrow, Pattern::Continuous),
-    };
-    Pen { weight, pattern }
+/// The line of a chamber at a level: wide while it holds pressure that can do work for long.
+pub(crate) fn level_weight(level: Level) -> Weight {
+    match level {
+        Level::Full(_) | Level::Drawn => Weight::Wide,
+        Level::Spent | Level::Empty => Weight::Narrow,
+    }
+}
+
+/// How far the mark of a level is filled.
+pub(crate) fn level_share(level: Level) -> f64 {
+    match level {
+        Level::Full(_) => 1.0,
+        Level::Drawn => 0.75,
+        Level::Spent => 0.25,
+        Level::Empty => 0.0,
+    }
 }
 
 /// The levels from high to low, for a legend.

@@ -3,8 +3,8 @@
 use super::geometry;
 use gaugebook::cutaway::model::Element;
 use gaugebook::cutaway::{Engine, read};
-use gaugebook::drawing::shape::DrawnShape;
-use gaugebook::drawing::{Circuit, DrawingView, Mark, circuit, section};
+use gaugebook::drawing::shape::{DrawnShape, Pattern};
+use gaugebook::drawing::{Circuit, DrawingView, Mark, circuit, section, sections};
 use gaugebook::logic::explore;
 use gaugebook::text::Source;
 use rayon::prelude::*;
@@ -49,12 +49,16 @@ fn complaints_of(engine: &Engine) -> Vec<String> {
     }
     let found = explore(engine);
     let states = found.line_states();
-    for (at, view) in std::iter::once(DrawingView::default())
-        .chain(states.into_iter().map(DrawingView::of))
-        .enumerate()
-    {
-        let drawings = [Some(circuit.drawing(engine, &view)), section(engine, &view)];
-        for drawing in drawings.iter().flatten() {
+    // The states of a shot share one frame.
+    let shot: Vec<DrawingView> = states.into_iter().map(DrawingView::of).collect();
+    let sections = sections(engine, &shot).unwrap_or_default();
+    let rest = DrawingView::default();
+    for (at, view) in std::iter::once(&rest).chain(&shot).enumerate() {
+        let section = match at {
+            0 => section(engine, view),
+            _ => sections.get(at - 1).cloned(),
+        };
+        for drawing in [Some(circuit.drawing(engine, view)), section].iter().flatten() {
             let found = geometry::complaints(drawing);
             complaints
                 .extend(found.iter().map(|it| format!("{}, state {at}: {it}", drawing.title)));
@@ -83,17 +87,25 @@ fn a_mark_is_a_frame_and_a_letter_and_covers_nothing() {
     for words in ["[O] vent", "[D] bolt", "[D] mouth", "[D] store", "[O] only here   [D] differs"] {
         assert!(svg.contains(&format!(">{words}<")), "{words}");
     }
-    assert!(drawing.description.contains("Vent is marked: only here."), "{}", drawing.description);
+    assert!(drawing.told().contains("Vent is marked: only here."), "{}", drawing.told());
 }
 
 #[test]
-fn dashed_lines_are_told_where_no_level_is() {
+fn dashed_lines_steer_whatever_the_level() {
     let told = "steers a part or a valve";
     let engine = named("ash");
     assert!(circuit(&engine, &DrawingView::default()).svg("a").contains(told));
     let found = explore(&engine);
     let view = DrawingView::of(found.line_states()[0]);
-    assert!(!circuit(&engine, &view).svg("a").contains(told), "there it would be another's");
+    let drawing = circuit(&engine, &view);
+    assert!(drawing.svg("a").contains(told));
+    let is_other = |shape: &DrawnShape| match shape {
+        DrawnShape::Line { pen, net: Some(_), .. } => {
+            !matches!(pen.pattern, Pattern::Continuous | Pattern::Dashed)
+        }
+        _ => false,
+    };
+    assert!(!drawing.shapes.iter().any(is_other), "a level is told by width, not by dashes");
 }
 
 #[test]
@@ -141,7 +153,7 @@ fn a_picture_is_told_in_sentences() {
     let states = found.line_states();
     let view = DrawingView::of(states[states.len() / 2]);
     let drawings = [circuit(&engine, &view), section(&engine, &view).unwrap()];
-    let told = drawings.map(|drawing| format!("{}\n{}\n", drawing.title, drawing.description));
+    let told = drawings.map(|drawing| format!("{}\n{}\n", drawing.title, drawing.told()));
     assert_eq!(told.join("\n"), expected);
 }
 

@@ -3,7 +3,9 @@
 //! The grid's pitch is that of the ports of ISO 1219-1 symbols, two modules. Lines run on nodes
 //! that no block covers, so a text inside of its block never meets a line of something else.
 
-use crate::cutaway::model::{Element, Engine, OPEN_AIR, PartId, Role, ValveKind};
+use crate::cutaway::model::{
+    Condition, Element, Engine, OPEN_AIR, PartId, Returns, Role, ValveKind,
+};
 
 use super::{chambers, gates, parts, passages, valves};
 
@@ -61,6 +63,8 @@ impl SymbolBlock {
                 _ => 0.4,
             },
             Element::Regulator(_) => 0.9,
+            // What a part moves stands near it.
+            Element::Way(way) if engine.ways[way].when.iter().any(|it| mover(*it).is_some()) => 0.3,
             Element::Way(_) => 0.6,
             Element::Valve(at) => match engine.valves[at].kind {
                 ValveKind::Boxes(_) => 0.7,
@@ -117,6 +121,33 @@ pub(crate) fn ties(engine: &Engine) -> Vec<Tie> {
     ties.sort_unstable();
     ties.dedup();
     ties
+}
+
+/// The part whose place a condition is about.
+fn mover(condition: Condition) -> Option<PartId> {
+    match condition {
+        Condition::At(part, _) | Condition::From(part, _) | Condition::Before(part, _) => {
+            Some(part)
+        }
+        _ => None,
+    }
+}
+
+/// The parts that move what a symbol shows.
+pub(crate) fn movers(engine: &Engine, content: Element) -> Vec<PartId> {
+    let when = match content {
+        Element::Way(way) => engine.ways[way].when.clone(),
+        Element::Valve(valve) => {
+            let valve = &engine.valves[valve];
+            let back = match &valve.returns {
+                Returns::While(when) => when.as_slice(),
+                _ => &[],
+            };
+            [&valve.shifts, back].concat()
+        }
+        _ => Vec::new(),
+    };
+    when.into_iter().filter_map(mover).collect()
 }
 
 /// All symbols of an engine, each in the forms it may take.

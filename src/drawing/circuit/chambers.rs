@@ -5,7 +5,7 @@ use super::marks;
 use crate::cutaway::model::{Chamber, ChamberId, Element, Engine, Role};
 use crate::drawing::lettering::{width, wrapped};
 use crate::drawing::shape::{Align, DASHED, NARROW, Rect, Sketch, at};
-use crate::drawing::view::DrawingView;
+use crate::drawing::view::{DrawingView, level_share};
 use crate::logic::Level;
 
 /// Widest name on one line.
@@ -16,6 +16,9 @@ const LINE: f64 = 15.0;
 const REFERENCE: f64 = 22.0;
 /// The words of a level are smaller than names.
 const LEVEL: f64 = 10.5;
+/// Size of the mark of a level, and the room it takes before the word.
+const LEVEL_MARK: (f64, f64) = (6.0, 9.0);
+const BESIDE_MARK: f64 = 10.0;
 
 /// Whether it is drawn as the triangle of a supply: one that hangs on another is a room.
 pub(crate) fn is_source(chamber: &Chamber) -> bool {
@@ -40,8 +43,10 @@ fn lines(engine: &Engine, at: ChamberId) -> Vec<String> {
 pub(crate) fn block(engine: &Engine, chamber: ChamberId) -> SymbolBlock {
     let it = &engine.chambers[chamber];
     let lines = lines(engine, chamber);
-    let widest =
-        lines.iter().map(|line| width(line, LETTER)).fold(width("drawn on", LEVEL), f64::max);
+    let widest = lines
+        .iter()
+        .map(|line| width(line, LETTER))
+        .fold(width("drawn on", LEVEL) + BESIDE_MARK, f64::max);
     let text = widest + MARK + REFERENCE;
     let content = Element::Chamber(chamber);
     if is_source(it) {
@@ -103,7 +108,7 @@ pub(crate) fn draw(
     let rect = outline(block);
     let radius = if is_store(it) { rect.height().min(36.0) / 2.0 } else { 3.0 };
     sketch.rect(pen, rect, radius);
-    let level = view.level(chamber).map(Level::word);
+    let level = view.level(chamber);
     let height = lines.len() as f64 * LINE + if level.is_some() { LEVEL + 2.0 } else { 0.0 };
     let mut base = rect.middle().y - height / 2.0 + 11.5;
     for line in &lines {
@@ -111,7 +116,19 @@ pub(crate) fn draw(
         base += LINE;
     }
     if let Some(level) = level {
-        sketch.text(LEVEL, Align::Centre, (middle, base - 1.5), level);
+        let left = middle - (width(level.word(), LEVEL) + BESIDE_MARK) / 2.0;
+        level_mark(level, (left, base - 1.5), sketch);
+        sketch.text(LEVEL, Align::Left, (left + BESIDE_MARK, base - 1.5), level.word());
+    }
+}
+
+/// A small vessel, filled as far as the level goes, standing on the base line of its word.
+pub(crate) fn level_mark(level: Level, corner: (f64, f64), sketch: &mut Sketch) {
+    let ((left, base), (wide, high)) = (corner, LEVEL_MARK);
+    sketch.rect(NARROW, Rect::new(at(left, base - high), wide, high), 0.0);
+    let top = base - high * level_share(level);
+    if top < base {
+        sketch.area(&[(left, base), (left + wide, base), (left + wide, top), (left, top)]);
     }
 }
 

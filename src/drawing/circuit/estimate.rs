@@ -19,6 +19,8 @@ const BEND: i32 = 8;
 const AROUND: i32 = 14;
 /// What it costs to have a valve upside down, its exhaust pointing up.
 const UPSIDE_DOWN: f64 = 8.0;
+/// What each node between a valve and the part that moves it costs.
+const APART: f64 = 0.6;
 /// What it costs to lie a whole picture's height away from where a symbol likes to be.
 const AWAY: f64 = 60.0;
 
@@ -157,6 +159,13 @@ impl OrderSearch {
         let (left, right) = (left.unwrap_or(0), right.unwrap_or(0));
         let muzzles = self.muzzle.iter().zip(places).filter(|(is, _)| **is);
         cost += muzzles.map(|(_, place)| 1.2 * f64::from(right - place.0)).sum::<f64>();
+        let gap = |a: i32, b: i32, long: i32, other: i32| (b - a - long).max(a - b - other).max(0);
+        let apart = self.moved.iter().map(|(at, mover)| {
+            let [a, b] = [*at, *mover].map(|at| (places[at], self.block(order, at)));
+            let across = gap(a.0.0, b.0.0, a.1.width, b.1.width);
+            f64::from(across + gap(a.0.1, b.0.1, a.1.height, b.1.height))
+        });
+        cost += APART * apart.sum::<f64>();
         cost + 1.5 * f64::from(right - left)
     }
 

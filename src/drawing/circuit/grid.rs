@@ -9,8 +9,10 @@ use std::collections::{BTreeSet, BinaryHeap};
 /// Price of a step and of a bend.
 const STEP: u32 = 10;
 const BEND: u32 = 14;
-/// Free nodes around the picture.
+/// Free nodes around the picture, and what a step there costs more: lines run between the
+/// symbols, not around them.
 const MARGIN: i32 = 2;
+const OUTSIDE: u32 = 20;
 
 /// What covers which node, and how many lines want it.
 pub(crate) struct Grid {
@@ -116,6 +118,12 @@ impl Grid {
         shared
     }
 
+    /// Whether a node lies around all symbols.
+    fn is_outside(&self, index: usize) -> bool {
+        let (x, y) = (index as i32 % self.width, index as i32 / self.width);
+        x < MARGIN || y < MARGIN || self.width - MARGIN <= x || self.height - MARGIN <= y
+    }
+
     /// What a step onto a node costs; `None` where the net may not go. Without a price for
     /// sharing, nodes of other nets are walls.
     fn price(&self, index: usize, net: usize, sharing: Option<u32>) -> Option<u32> {
@@ -124,9 +132,10 @@ impl Grid {
             Some(Some(other)) if other != net => return None,
             _ => {}
         }
+        let step = STEP + self.age[index] + if self.is_outside(index) { OUTSIDE } else { 0 };
         match (self.uses[index], sharing) {
-            (0, _) => Some(STEP + self.age[index]),
-            (uses, Some(price)) => Some(STEP + self.age[index] + uses * price),
+            (0, _) => Some(step),
+            (uses, Some(price)) => Some(step + uses * price),
             (_, None) => None,
         }
     }

@@ -26,7 +26,7 @@ use super::lettering;
 use super::shape::{
     Align, DASHED, Drawing, DrawnShape, NARROW, Pattern, Pen, Point, Rect, Sketch, at,
 };
-use super::view::{DrawingView, LEVELS, Mark, level_pen};
+use super::view::{DrawingView, LEVELS, Mark, level_weight};
 use crate::cutaway::model::{ChamberId, Element, Engine, ValveKind};
 use crate::text::{capitalised, listed};
 use block::{SMALL, SymbolNode, unit};
@@ -112,7 +112,7 @@ impl Circuit {
             let mut note = Sketch::default();
             note.text(SMALL, Align::Left, (bounds.left, bottom + 14.0), CUT_SHORT);
             below.extend(note.shapes);
-            description.push_str(&format!(" {}.", capitalised(CUT_SHORT)));
+            description.push(format!("{}.", capitalised(CUT_SHORT)));
         }
         shapes.extend(below);
         framed(shapes, bounds, title, description)
@@ -277,11 +277,21 @@ fn legend(engine: &Engine, view: &DrawingView, bounds: Rect) -> Vec<DrawnShape> 
     if view.state.is_some() {
         for level in LEVELS {
             let word = level.word();
-            sketch.line(level_pen(level), &[(x, base - 3.5), (x + 30.0, base - 3.5)]);
-            sketch.text(SMALL, Align::Left, (x + 35.0, base), word);
-            x += 50.0 + lettering::width(word, SMALL);
+            let pen = Pen { weight: level_weight(level), pattern: Pattern::Continuous };
+            chambers::level_mark(level, (x, base), &mut sketch);
+            sketch.line(pen, &[(x + 10.0, base - 3.5), (x + 34.0, base - 3.5)]);
+            sketch.text(SMALL, Align::Left, (x + 39.0, base), word);
+            x += 54.0 + lettering::width(word, SMALL);
         }
+    }
+    if let Some(pen) = steering(engine, view) {
+        sketch.line(pen, &[(x, base - 3.5), (x + 30.0, base - 3.5)]);
+        sketch.text(SMALL, Align::Left, (x + 35.0, base), "steers a part or a valve");
+    }
+    if !sketch.shapes.is_empty() {
         base += 16.0;
+    }
+    if view.state.is_some() {
         let pulled = engine.triggers.ids().filter(|trigger| view.is_pulled(*trigger));
         let pulled: Vec<String> =
             pulled.map(|trigger| Element::Trigger(trigger).spoken(engine)).collect();
@@ -290,11 +300,6 @@ fn legend(engine: &Engine, view: &DrawingView, bounds: Rect) -> Vec<DrawnShape> 
             sketch.text(SMALL, Align::Left, (bounds.left, base), text);
             base += 16.0;
         }
-    }
-    if let Some(pen) = steering(engine, view) {
-        sketch.line(pen, &[(x, base - 3.5), (x + 30.0, base - 3.5)]);
-        sketch.text(SMALL, Align::Left, (x + 35.0, base), "steers a part or a valve");
-        base += 16.0;
     }
     let marks: BTreeSet<Mark> = view.marks.values().copied().collect();
     if !marks.is_empty() {
@@ -305,7 +310,7 @@ fn legend(engine: &Engine, view: &DrawingView, bounds: Rect) -> Vec<DrawnShape> 
     sketch.shapes
 }
 
-/// The line of rooms that steer, where the picture sets them apart by it: only without levels.
+/// The line of rooms that steer, if there are any.
 fn steering(engine: &Engine, view: &DrawingView) -> Option<Pen> {
     let mut chambers = engine.chambers.ids();
     let is_dashed = |chamber: &ChamberId| view.pen(engine, *chamber).pattern == Pattern::Dashed;
@@ -317,7 +322,7 @@ fn framed(
     mut shapes: Vec<DrawnShape>,
     bounds: Rect,
     title: String,
-    description: String,
+    description: Vec<String>,
 ) -> Drawing {
     let all = shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds()));
     let all = all.grown(MARGIN);

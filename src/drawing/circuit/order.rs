@@ -3,7 +3,7 @@
 //! Orders are tried by swapping, moving and turning symbols, with a fixed sequence of pseudo-random
 //! numbers, so that an engine is always laid out the same.
 
-use super::block::{SymbolBlock, blocks, ties};
+use super::block::{SymbolBlock, blocks, movers, ties};
 use super::budget::Steps;
 use super::estimate::{BESIDE, BETWEEN};
 use crate::cutaway::model::{Element, Engine};
@@ -30,6 +30,8 @@ pub(crate) struct OrderSearch {
     /// Which row each likes to lie in, as a share of the height.
     pub(crate) wishes: Vec<f64>,
     pub(crate) nets: usize,
+    /// Symbols of valves, each with that of a part that moves it.
+    pub(crate) moved: Vec<(usize, usize)>,
     /// Whether a symbol likes to lie at the right.
     pub(crate) muzzle: Vec<bool>,
     rows: usize,
@@ -52,7 +54,13 @@ impl OrderSearch {
         let height = (f64::from(area) / 1.2).sqrt();
         let rows = (height / 8.5).round().clamp(3.0, 12.0) as usize;
         let nets = engine.chambers.len() + ties(engine).len();
-        OrderSearch { blocks, wishes, nets, muzzle, rows }
+        let place = |part| blocks.iter().position(|it| it[0].content == Element::Part(part));
+        let movers = |(at, forms): (usize, &Vec<SymbolBlock>)| {
+            let movers = movers(engine, forms[0].content).into_iter().filter_map(place);
+            movers.map(move |mover| (at, mover)).collect::<Vec<_>>()
+        };
+        let moved = blocks.iter().enumerate().flat_map(movers).collect();
+        OrderSearch { blocks, wishes, nets, moved, muzzle, rows }
     }
 
     /// The order that a search starts from: by turns where each symbol likes to lie, and along

@@ -1,5 +1,5 @@
 //! Moving parts as cylinders: a stepped piston in a stepped bore, one room for each face, springs
-//! in the end rooms, a rod for what strikes or seats, and a catch on the rod.
+//! in the end rooms, a rod, and a catch on the rod.
 //!
 //! Rear is left, front is right, ports are below: as cylinders stand in a circuit, and in the
 //! order of the section.
@@ -25,6 +25,8 @@ const STEP: f64 = 8.0;
 
 /// Longest reach of a membrane from its rim to its plate.
 const MEMBRANE: f64 = 22.0;
+/// Nodes in front of the foremost room, for the rod.
+const FRONT_ZONE: i32 = 3;
 /// Gap between a name and where its part stands.
 const BLANK: f64 = 6.0;
 
@@ -42,9 +44,8 @@ struct PartLayout {
     /// Rear rooms, the largest bore first; so it stands for front rooms.
     rear: Vec<Room>,
     front: Vec<Room>,
-    /// Nodes in front of the first room and behind the last.
+    /// Nodes behind the rearmost room.
     rear_zone: i32,
-    front_zone: i32,
     width: i32,
     notes: Vec<String>,
     springs: [Vec<PushId>; 2],
@@ -84,10 +85,6 @@ fn ends(engine: &Engine, part: PartId) -> [Vec<usize>; 2] {
     })
 }
 
-fn has_rod(part: &Part) -> bool {
-    matches!(part.shape, Shape::Bolt | Shape::Hammer | Shape::Poppet)
-}
-
 impl PartLayout {
     fn of(engine: &Engine, at: PartId) -> PartLayout {
         let part = &engine.parts[at];
@@ -117,8 +114,6 @@ impl PartLayout {
         let catch = part.latch.as_ref().map(|latch| width(&latch.name.spoken(), SMALL) + 8.0);
         let has_rear_zone = catch.is_some() || !tied[0].is_empty();
         let rear_zone = if has_rear_zone { nodes(catch.unwrap_or(0.0)).max(3) } else { 0 };
-        let has_front_zone = has_rod(part) || !tied[1].is_empty();
-        let front_zone = if has_front_zone { 3 } else { 0 };
         let mut x = rear_zone;
         for room in rear.iter_mut().rev().chain(front.iter_mut()) {
             room.start = x;
@@ -134,8 +129,7 @@ impl PartLayout {
             rear,
             front,
             rear_zone,
-            front_zone,
-            width: (x + front_zone).max(nodes(widest + 1.8)),
+            width: (x + FRONT_ZONE).max(nodes(widest + 1.8)),
             notes,
             springs,
             faces_row,
@@ -221,10 +215,8 @@ pub(crate) fn draw(
     let axis = unit(layout.axis_row);
     let (rear_face, front_face) = draw_piston(part, &layout, travel, sketch);
     draw_springs(&layout, (rear_face, front_face), sketch);
-    if 0 < layout.front_zone {
-        let end = layout.front_wall() + 12.0 + travel;
-        draw_rod(part, (front_face, end), axis, sketch);
-    }
+    let end = layout.front_wall() + 12.0 + travel;
+    draw_rod(part, (front_face, end), axis, sketch);
     if 0 < layout.rear_zone {
         let end = layout.rear_wall() - 40.0 + travel;
         for side in [-2.5, 2.5] {
