@@ -94,13 +94,35 @@
     var all = Array.prototype.slice.call(poses.children);
     var slider = document.getElementById("_scrub-at");
     var together = document.getElementById("_scrub-all");
+    var large = document.getElementById("_scrub-large");
     var at = 0;
+    /* What a picture shows that the one before it does not is brought into its box. */
+    var pieces = function (pose) {
+      return Array.prototype.filter.call(pose.querySelector("svg").children, function (piece) { return piece.getBBox; });
+    };
+    var name = function (piece) { return piece.id || (piece.getAttribute("href") || "").slice(1); };
+    var pan = function () {
+      var svg = all[at].querySelector("svg");
+      if (at === 0 || !svg || poses.classList.contains("all") || poses.scrollWidth <= poses.clientWidth) return;
+      var before = pieces(all[at - 1]).map(name);
+      var left = Infinity, right = -Infinity;
+      pieces(all[at]).forEach(function (piece) {
+        if (name(piece) && before.indexOf(name(piece)) >= 0) return;
+        var box = piece.getBBox();
+        left = Math.min(left, box.x);
+        right = Math.max(right, box.x + box.width);
+      });
+      if (left > right) return;
+      var scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+      poses.scrollLeft = (left + right) / 2 * scale - poses.clientWidth / 2;
+    };
     var show = function (next, speak) {
       at = Math.max(0, Math.min(all.length - 1, next));
       all.forEach(function (pose, index) { pose.classList.toggle("shown", index === at); });
       slider.value = String(at);
       slider.setAttribute("aria-valuetext", all[at].querySelector(".pose-event").textContent);
       if (speak) say(all[at].querySelector(".pose-event").textContent);
+      pan();
     };
     var showAll = function (on) {
       poses.classList.toggle("all", on);
@@ -118,6 +140,10 @@
     document.getElementById("_scrub-back").addEventListener("click", function () { show(at - 1, true); });
     document.getElementById("_scrub-on").addEventListener("click", function () { show(at + 1, true); });
     together.addEventListener("click", function () { showAll(!poses.classList.contains("all")); });
+    large.addEventListener("click", function () {
+      large.setAttribute("aria-pressed", String(poses.classList.toggle("large")));
+      pan();
+    });
     window.addEventListener("hashchange", follow);
     show(0, false);
     follow();
