@@ -73,7 +73,7 @@ impl DerivableRule {
 
 /// What feeds an emptied store is choked: ISO 6358-1 has 0.528 as the critical ratio of an ideal
 /// nozzle.
-const CHOKED: &str = "absolute({after}) / absolute({pressure}) < 0.528";
+pub(crate) const CHOKED: &str = "absolute({after}) / absolute({pressure}) < 0.528";
 
 pub(super) const RULES: [DerivableRule; 13] = [
     DerivableRule::new("{hole}_area", "area of {hole}", "circle_area({hole})"),

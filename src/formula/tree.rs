@@ -100,6 +100,19 @@ impl Formula {
         }
     }
 
+    /// The calls of functions whose names fit: the place of each and those of its arguments.
+    pub(crate) fn calls(&self, fits: impl Fn(&str) -> bool) -> Vec<(Span, Vec<Span>)> {
+        let mut found = Vec::new();
+        self.root.walk(&mut |node| {
+            if let NodeKind::Call(name, _, arguments) = &node.kind
+                && fits(name)
+            {
+                found.push((node.span, arguments.iter().map(|node| node.span).collect()));
+            }
+        });
+        found
+    }
+
     /// The written units of its numbers, in reading order, plain numbers left out.
     pub(crate) fn literal_units(&self) -> Vec<ReferencedUnit> {
         let mut found = Vec::new();

@@ -4,7 +4,7 @@ use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
 use super::checks::sequence::SequenceFinding;
 use super::checks::{
-    contradicted, correction, declared, drawn, heading, link, relation, ring, sequence,
+    choked, contradicted, correction, declared, drawn, heading, link, relation, ring, sequence,
     source as sources, statement, stock, unused, waiver,
 };
 use super::figure::{Coverage, JudgedFigure, PassageProof, Status};
@@ -139,6 +139,7 @@ fn judge_front(
     statement::judge(folio, entry, source, slips);
     sources::judge(folio, entry, source, slips);
     derived(folio, entry, source, slips);
+    choked::judge(folio, entry, source, slips);
     correction::judge(folio, entry, source, slips);
     proof.claims = claim::judge(folio, entry, source, slips);
     proof.sequence = sequence::judge(folio, entry, source, slips);

@@ -11,6 +11,7 @@
 )]
 
 mod accept;
+mod choked;
 mod clean;
 mod declared;
 mod faults;

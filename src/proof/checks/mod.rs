@@ -1,6 +1,7 @@
 //! One file a check: what it finds, and the slips that say so.
 
 pub(crate) mod bound;
+pub(crate) mod choked;
 pub(crate) mod claim;
 pub(crate) mod contradicted;
 pub(crate) mod correction;
