@@ -9,24 +9,24 @@ pub(crate) struct Case {
     pub(crate) slip: Option<&'static str>,
     /// What the draft shows, as HTML.
     pub(crate) shows: Option<&'static str>,
-    files: Vec<(&'static str, String)>,
+    files: Vec<(&'static str, Vec<u8>)>,
 }
 
 impl Case {
     /// Writes the folio.
     pub(crate) fn write(&self, folder: &Path) {
-        let imprint = ("content/imprint.yaml", "title: Bench\npressure: gauge\n".to_owned());
-        for (name, text) in self.files.iter().chain([&imprint]) {
+        let imprint = ("content/imprint.yaml", b"title: Bench\npressure: gauge\n".to_vec());
+        for (name, bytes) in self.files.iter().chain([&imprint]) {
             let path = folder.join(name);
             std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-            std::fs::write(path, text).unwrap();
+            std::fs::write(path, bytes).unwrap();
         }
     }
 }
 
 fn page(name: &'static str, slip: &'static str, body: String) -> Case {
     let text = format!("---\ntitle: Rowan\n---\n\n{body}\n");
-    Case { name, slip: Some(slip), shows: None, files: vec![("content/rowan.md", text)] }
+    Case { name, slip: Some(slip), shows: None, files: vec![("content/rowan.md", text.into())] }
 }
 
 fn shown(name: &'static str, body: &str, shows: &'static str) -> Case {
@@ -35,7 +35,7 @@ fn shown(name: &'static str, body: &str, shows: &'static str) -> Case {
 
 fn cutaway(name: &'static str, slip: Option<&'static str>, text: String) -> Case {
     let page = "---\ntitle: Rowan\nengine: rowan\n---\n\nRowan.\n".to_owned();
-    let files = vec![("content/rowan.md", page), ("diagrams/rowan.cut", text)];
+    let files = vec![("content/rowan.md", page.into()), ("diagrams/rowan.cut", text.into())];
     Case { name, slip, shows: None, files }
 }
 
@@ -46,7 +46,7 @@ fn drawing(name: &'static str, slip: &'static str, inside: &str) -> Case {
         "<svg xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://www.w3.org/1999/xlink' \
          width='60' height='40'>{inside}</svg>"
     );
-    case.files.push(("content/bolt.svg", svg));
+    case.files.push(("content/bolt.svg", svg.into()));
     case
 }
 
@@ -56,7 +56,7 @@ fn counted(times: usize, one: impl Fn(usize) -> String) -> String {
 
 /// All of them.
 pub(crate) fn all() -> Vec<Case> {
-    [pages(), escapes(), cutaways(), drawings()].into_iter().flatten().collect()
+    [pages(), escapes(), cutaways(), drawings(), photographs()].into_iter().flatten().collect()
 }
 
 fn pages() -> Vec<Case> {
@@ -170,5 +170,49 @@ fn drawings() -> Vec<Case> {
         ),
         drawing("a drawing that shows itself", large, "<g id='a'><use xlink:href='#a'/></g>"),
         drawing("arcs as large as the world", unread, "<path d='M0 0A9e30 1 0 0 1 5 5'/>"),
+    ]
+}
+
+/// A chunk of a PNG (W3C PNG, 5.3).
+fn chunk(kind: &[u8; 4], data: &[u8]) -> Vec<u8> {
+    let mut check = flate2::Crc::new();
+    check.update(kind);
+    check.update(data);
+    let length = u32::try_from(data.len()).unwrap().to_be_bytes();
+    [&length[..], kind, data, &check.sum().to_be_bytes()].concat()
+}
+
+/// So many bytes of nought, compressed.
+fn noughts(count: u64) -> Vec<u8> {
+    let mut all = std::io::Read::take(std::io::repeat(0), count);
+    let mut packed = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
+    std::io::copy(&mut all, &mut packed).unwrap();
+    packed.finish().unwrap()
+}
+
+/// A grey photograph of these sides, all black, with more chunks.
+fn photograph(name: &'static str, (width, height): (u32, u32), more: &[u8]) -> Case {
+    let body = "![Bolt](bolt.png \"credit: own photo\")".to_owned();
+    let mut case = page(name, "", body);
+    let sides = [width.to_be_bytes(), height.to_be_bytes()].concat();
+    let head = chunk(b"IHDR", &[&sides[..], &[8, 0, 0, 0, 0]].concat());
+    let pixels = chunk(b"IDAT", &noughts(u64::from(height) * u64::from(width + 1)));
+    let png = [b"\x89PNG\r\n\x1a\n", &head[..], more, &pixels, &chunk(b"IEND", b"")].concat();
+    case.files.push(("content/bolt.png", png));
+    case
+}
+
+fn photographs() -> Vec<Case> {
+    let large = Some("image-too-large");
+    let profile = [&b"x\0\0"[..], &noughts(400_000_000)].concat();
+    vec![
+        Case { slip: large, ..photograph("a very tall photograph", (1, 30_000_000), &[]) },
+        Case { slip: large, ..photograph("a very wide photograph", (30_000_000, 1), &[]) },
+        // Colour profiles are not published.
+        Case {
+            slip: None,
+            shows: Some("<img src=\"bolt.png\""),
+            ..photograph("a colour profile without end", (8, 8), &chunk(b"iCCP", &profile))
+        },
     ]
 }

@@ -18,5 +18,5 @@ const CASES: u64 = 300;
 
 #[test]
 fn broken_input_is_answered() {
-    broken::answer_all(CASES);
+    drop(broken::answer_all(CASES));
 }

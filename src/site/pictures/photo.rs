@@ -45,6 +45,11 @@ fn is_png(bytes: &[u8]) -> bool {
 }
 
 fn png(bytes: &[u8]) -> Result<PngDecoder<Cursor<&[u8]>>, PictureFault> {
+    // The decoder asks for room for a row before it tells how long one is (W3C PNG, 11.2.1).
+    if let Some([a, b, c, d, e, f, g, h]) = bytes.get(16..24).and_then(|sides| sides.first_chunk())
+    {
+        fits(u32::from_be_bytes([*a, *b, *c, *d]), u32::from_be_bytes([*e, *f, *g, *h]))?;
+    }
     PngDecoder::with_limits(Cursor::new(bytes), limits(MOST_BEFORE_PIXELS)).map_err(damaged)
 }
 
@@ -62,13 +67,19 @@ fn limits(memory: u64) -> Limits {
     limits
 }
 
+/// Whether a photograph of these sides is not too large.
+fn fits(width: u32, height: u32) -> Result<(), PictureFault> {
+    let too_many = MOST_PIXELS < u64::from(width) * u64::from(height);
+    match too_many || LONGEST_SIDE < width.max(height) {
+        true => Err(PictureFault::TooLarge { width, height }),
+        false => Ok(()),
+    }
+}
+
 /// The pixels the right way up.
 fn decode(mut decoder: impl ImageDecoder) -> Result<DynamicImage, PictureFault> {
     let (width, height) = decoder.dimensions();
-    let too_many = MOST_PIXELS < u64::from(width) * u64::from(height);
-    if too_many || LONGEST_SIDE < width.max(height) {
-        return Err(PictureFault::TooLarge { width, height });
-    }
+    fits(width, height)?;
     if MOST_DECODED < decoder.total_bytes() {
         return Err(PictureFault::TooMuchMemory);
     }
