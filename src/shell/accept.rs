@@ -2,7 +2,8 @@
 //! `gaugebook proof --why FILE:LINE`: what was weighed for the figures of a line.
 
 use super::folder::{Folder, NoFolio};
-use super::{plain_file, writers_file};
+use super::{CommandOutcome, plain_file, terminal, writers_file};
+use crate::folio::Folio;
 use crate::page::LARGEST_PAGE;
 use crate::proof::accept::{Edit, edited, edits};
 use crate::proof::{judge, judge_and_explain};
@@ -10,69 +11,72 @@ use crate::text::Source;
 use std::io::{self, Write};
 use std::sync::Arc;
 
-/// What accepting does to a page.
-pub(crate) struct Accepted {
-    page: Arc<Source>,
-    edits: Vec<Edit>,
-    /// The file as it was, and as it will be.
-    bytes: [Vec<u8>; 2],
-}
+/// Faults of a file that was not read. What it would have declared is missing everywhere else.
+const UNREAD: [&str; 3] = ["file-unreadable", "not-utf8", "page-too-large"];
 
-/// What accepting would change, page by page. Nothing is written.
+/// Writes what is certain into every page, and tells it, a line for each figure. A page that cannot
+/// be written stays as it was, and does not stop the others.
 ///
 /// # Errors
-/// When the folio or a page of it cannot be read.
-pub(crate) fn find(folder: &Folder) -> Result<Vec<Accepted>, NoFolio> {
-    let (folio, _) = folder.read()?;
-    let mut found = Vec::new();
-    for (index, page) in folio.pages.iter().enumerate() {
-        let Ok(source) = folder.page_again(&page.name) else { continue };
-        let edits = edits(&folio, index, &source, &judge(&folio, index, &source));
-        if edits.is_empty() {
-            continue;
-        }
-        let path = folder.root.join(&page.name);
-        let no = |why: String| NoFolio { message: format!("{}: {why}", page.name) };
-        let old = plain_file::read(&path, LARGEST_PAGE as u64).map_err(|f| no(f.to_string()))?;
-        // A byte order mark is no part of the text, and stays.
-        let Some(mark) = old.strip_suffix(source.text.as_bytes()) else {
-            return Err(no("the page was changed while it was being judged; run again".to_owned()));
-        };
-        let new = [mark, edited(&source.text, &edits).as_bytes()].concat();
-        found.push(Accepted { page: source, edits, bytes: [old, new] });
+/// When the folio or a file of it cannot be read. Nothing is changed then.
+pub(crate) fn run(folder: &Folder) -> Result<CommandOutcome, NoFolio> {
+    let (folio, slips) = folder.read()?;
+    if let Some(slip) = slips.iter().find(|slip| UNREAD.contains(&slip.code)) {
+        let name = &slip.spot.source.name;
+        let message = format!("{name}: {}; nothing was changed", slip.message);
+        return Err(NoFolio { message });
     }
-    Ok(found)
-}
-
-/// Shows the changes, a line for each figure.
-///
-/// # Errors
-/// Those of the stream.
-pub(crate) fn show(found: &[Accepted], out: &mut dyn Write) -> io::Result<()> {
-    for accepted in found {
-        for edit in &accepted.edits {
-            let place = accepted.page.place(edit.span.start);
-            let old = accepted.page.slice(edit.span);
-            let name = &accepted.page.name;
-            writeln!(out, "{name}:{}:{}  {old}  →  {}", place.line, place.column, edit.text)?;
+    let mut outcome = CommandOutcome::Clean;
+    let mut bound = 0;
+    for index in 0..folio.pages.len() {
+        match accept(folder, &folio, index) {
+            Ok((page, edits)) => {
+                bound += edits.len();
+                let told = |out: &mut dyn Write| show(&page, &edits, out);
+                outcome = outcome.or(terminal::told(CommandOutcome::Clean, told));
+            }
+            Err(message) => outcome = super::could_not_run(&message),
         }
     }
-    let count: usize = found.iter().map(|accepted| accepted.edits.len()).sum();
-    match count {
-        0 => writeln!(out, "nothing to accept: no proposal is certain"),
+    let told = terminal::told(CommandOutcome::Clean, |out| match bound {
+        0 if outcome == CommandOutcome::Clean => {
+            writeln!(out, "nothing to accept: no proposal is certain")
+        }
         1 => writeln!(out, "1 figure bound"),
-        _ => writeln!(out, "{count} figures bound"),
-    }
+        _ => writeln!(out, "{bound} figures bound"),
+    });
+    Ok(outcome.or(told))
 }
 
-/// Writes the pages, each whole or not at all.
-///
-/// # Errors
-/// The first page that could not be written, with the reason.
-pub(crate) fn write(folder: &Folder, found: &[Accepted]) -> Result<(), NoFolio> {
-    for Accepted { page, bytes: [old, new], .. } in found {
-        let path = folder.root.join(&page.name);
-        writers_file::replace(&path, old, new).map_err(|message| NoFolio { message })?;
+/// The page as it was, and the changes that its file has now: all of them or none.
+fn accept(
+    folder: &Folder,
+    folio: &Arc<Folio>,
+    index: usize,
+) -> Result<(Arc<Source>, Vec<Edit>), String> {
+    let name = &folio.pages[index].name;
+    let no = |why: String| format!("{name}: {why}");
+    let page = folder.page_again(name).map_err(|slip| no(slip.message))?;
+    let edits = edits(folio, index, &page, &judge(folio, index, &page));
+    if edits.is_empty() {
+        return Ok((page, edits));
+    }
+    let path = folder.root.join(name);
+    let old = plain_file::read(&path, LARGEST_PAGE as u64).map_err(|f| no(f.to_string()))?;
+    // A byte order mark is no part of the text, and stays.
+    let mark = old
+        .strip_suffix(page.text.as_bytes())
+        .ok_or_else(|| no("it was changed while it was being judged; run again".to_owned()))?;
+    let new = [mark, edited(&page.text, &edits).as_bytes()].concat();
+    writers_file::replace(&path, &old, &new)?;
+    Ok((page, edits))
+}
+
+fn show(page: &Source, edits: &[Edit], out: &mut dyn Write) -> io::Result<()> {
+    for edit in edits {
+        let place = page.place(edit.span.start);
+        let old = page.slice(edit.span);
+        writeln!(out, "{}:{}:{}  {old}  →  {}", page.name, place.line, place.column, edit.text)?;
     }
     Ok(())
 }

@@ -66,7 +66,8 @@ pub(crate) enum ProofFormat {
 /// Runs the command.
 pub(crate) fn run(arguments: &ProofCommand) -> CommandOutcome {
     if arguments.accept {
-        return accepting(arguments);
+        let accepted = Folder::open(&arguments.folio).and_then(|folder| accept::run(&folder));
+        return accepted.unwrap_or_else(|no| super::could_not_run(&no.message));
     }
     if let Some(place) = &arguments.why {
         return match Folder::open(&arguments.folio).and_then(|folder| accept::why(&folder, place)) {
@@ -92,17 +93,6 @@ pub(crate) fn run(arguments: &ProofCommand) -> CommandOutcome {
         }
         Err(no) => super::could_not_run(&no.message),
     }
-}
-
-/// Shows what accepting changes, then changes it.
-fn accepting(arguments: &ProofCommand) -> CommandOutcome {
-    let accepted = Folder::open(&arguments.folio).and_then(|folder| {
-        let found = accept::find(&folder)?;
-        let shown = terminal::told(CommandOutcome::Clean, |out| accept::show(&found, out));
-        accept::write(&folder, &found)?;
-        Ok(shown)
-    });
-    accepted.unwrap_or_else(|no| super::could_not_run(&no.message))
 }
 
 fn report(
