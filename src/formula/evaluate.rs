@@ -7,7 +7,7 @@ use super::functions;
 use super::tree::{Formula, Literal, Node, NodeKind, Operator};
 use super::{FaultKind, FormulaFault, Lookup, Outcome, Scope, Shift, Value, WithLiterals};
 use crate::quantity::units::match_unit;
-use crate::quantity::{Conventions, Dimension, Kind, Quantity, Real, Reference};
+use crate::quantity::{Conventions, Dimension, Kind, Quantity, Real};
 use crate::text::{Span, nearest};
 
 /// What a node is worked out against.
@@ -60,16 +60,8 @@ pub(super) fn complete(node: &Node, context: Context<'_>) -> Result<Value, Formu
 
 /// Refuses what no thermometer or gauge can show.
 fn possible(value: &Value, node: &Node, context: Context<'_>) -> Result<(), FormulaFault> {
-    let quantity = &value.quantity;
-    let ambient = || crate::quantity::exact::to_f64(&context.conventions.ambient);
-    let si = quantity.si.to_f64();
-    let below = match quantity.reference {
-        Some(Reference::Absolute) => (si < 0.0).then_some("vacuum"),
-        Some(Reference::Gauge) => (si < -ambient()).then_some("vacuum"),
-        Some(Reference::Vacuum) => (ambient() < si).then_some("vacuum"),
-        _ if quantity.kind == Kind::TemperaturePoint => (si < 0.0).then_some("absolute zero"),
-        _ => None,
-    };
+    let ambient = crate::quantity::exact::to_f64(&context.conventions.ambient);
+    let below = value.quantity.lies_below(ambient);
     let Some(nought) = below else { return Ok(()) };
     let message = format!("{} lies below {nought}", super::show::describe(value, node));
     Err(FormulaFault::new(FaultKind::Range, node.span, message)

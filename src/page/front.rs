@@ -312,13 +312,16 @@ fn records(
             })
         });
     front.waivers = each(source, fields, "waivers", "a waiver", slips, |fields, slips| {
-        Some(WaiverDecl {
+        // One with a day that cannot be read is told of once, and lets nothing pass.
+        let days = ["on", "until"].map(|key| (!fields.is_empty(key), fields.day(key, slips)));
+        let waiver = WaiverDecl {
             fault: fields.required("fault", slips)?,
             at: fields.required("at", slips)?,
             because: fields.required("because", slips)?,
-            on: fields.day("on", slips),
-            until: fields.day("until", slips),
-        })
+            on: days[0].1.clone(),
+            until: days[1].1.clone(),
+        };
+        days.iter().all(|(stands, day)| day.is_some() || !stands).then_some(waiver)
     });
     front.questions = each(source, fields, "questions", "a question", slips, |fields, slips| {
         Some(QuestionDecl {

@@ -96,9 +96,14 @@ pub(crate) fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
     imprint.author = plain("author", &mut fields, &mut slips);
     imprint.version = plain("version", &mut fields, &mut slips);
     imprint.date = fields.day("date", &mut slips).and_then(|day| Date::read(&day.text));
-    let language = plain("language", &mut fields, &mut slips);
-    if !language.is_empty() {
-        imprint.language = language;
+    if let Some(language) = fields.text("language", &mut slips) {
+        if is_language_tag(&language.text) {
+            imprint.language = language.text;
+        } else {
+            let message = format!("`{}` is no tag of a language", language.text);
+            let slip = Slip::stop("wrong-shape", Spot::new(source, language.span), message);
+            slips.push(slip.help("write `en`, `en-GB`, `de`"));
+        }
     }
     if let Some(title) = fields.required("title", &mut slips) {
         imprint.title = title.text;
@@ -126,6 +131,17 @@ pub(crate) fn read(source: &Arc<Source>) -> (Imprint, Vec<Slip>) {
     }
     fields.finish(&mut slips);
     (imprint, slips)
+}
+
+/// Whether a text has the form of a language tag (RFC 5646, 2.1): what it names is not looked up.
+fn is_language_tag(text: &str) -> bool {
+    let mut parts = text.split('-');
+    let is_language =
+        |part: &str| (2..=8).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_alphabetic());
+    parts.next().is_some_and(is_language)
+        && parts.all(|part| {
+            (1..=8).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_alphanumeric())
+        })
 }
 
 /// The limit of an instrument, `0.02 mm` or `± 0.02 mm`; `None` where it is no figure.

@@ -62,6 +62,20 @@ pub struct Quantity {
     pub reference: Option<Reference>,
 }
 
+impl Quantity {
+    /// What it lies below, where no thermometer or gauge could show it; `ambient` in Pa.
+    pub(crate) fn lies_below(&self, ambient: f64) -> Option<&'static str> {
+        let si = self.si.to_f64();
+        match self.reference {
+            Some(Reference::Absolute) => (si < 0.0).then_some("vacuum"),
+            Some(Reference::Gauge) => (si < -ambient).then_some("vacuum"),
+            Some(Reference::Vacuum) => (ambient < si).then_some("vacuum"),
+            _ if self.kind == Kind::TemperaturePoint => (si < 0.0).then_some("absolute zero"),
+            _ => None,
+        }
+    }
+}
+
 /// The values that a statement allows when it is not a plain number.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Amount {

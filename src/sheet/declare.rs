@@ -161,7 +161,10 @@ fn reading(
             conventions: &sheet.conventions,
             instrument: instrument(statement, sheet, imprint),
         };
-        match statement::read(statement, &context) {
+        let read = statement::read(statement, &context);
+        let possible =
+            |stated| statement::possible(&stated, &decl.name.text, &context).map(|()| stated);
+        match read.and_then(possible) {
             Ok(stated) => statements.push(stated),
             Err(slip) => {
                 slips.push(*slip);

@@ -169,6 +169,44 @@ impl StatementContext<'_> {
     }
 }
 
+/// What cannot be below nought when it is measured, whatever else has its dimension.
+const EXTENTS: [&str; 12] = [
+    "diameter",
+    "bore",
+    "radius",
+    "length",
+    "width",
+    "height",
+    "depth",
+    "thickness",
+    "mass",
+    "volume",
+    "area",
+    "weight",
+];
+
+/// Refuses what cannot be of a thing of that name.
+///
+/// # Errors
+/// The slip.
+pub(crate) fn possible(
+    stated: &Stated,
+    name: &str,
+    context: &StatementContext<'_>,
+) -> Result<(), Box<Slip>> {
+    let quantity = &stated.quantity;
+    let below = quantity.lies_below(to_f64(&context.conventions.ambient));
+    let is_extent = || {
+        let sizes = [Dimension::LENGTH, Dimension::AREA, Dimension::VOLUME, Dimension::MASS];
+        sizes.contains(&quantity.dimension) && name.split('_').any(|word| EXTENTS.contains(&word))
+    };
+    let below = below.or_else(|| (quantity.si.to_f64() < 0.0 && is_extent()).then_some("nought"));
+    let Some(nought) = below else { return Ok(()) };
+    let message = format!("{} lies below {nought}", context.source.slice(stated.span));
+    let slip = Slip::stop("value-unreadable", Spot::new(context.source, stated.span), message);
+    Err(Box::new(slip.help("look at its sign and at what it counts from")))
+}
+
 /// Reads a statement.
 ///
 /// # Errors

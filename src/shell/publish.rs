@@ -110,9 +110,10 @@ fn report(
         }
         Some(landed) => {
             let what = if arguments.draft { "a draft of" } else { "published" };
+            let pages = if standing.pages == 1 { "page" } else { "pages" };
             writeln!(
                 out,
-                "{what} {} pages in {} files to {} ({})",
+                "{what} {} {pages} in {} files to {} ({})",
                 standing.pages,
                 landed.files,
                 landed.folder.display(),

@@ -49,7 +49,9 @@ pub(super) fn routed<'a>(folio: &'a Folio, engine: &str) -> Result<&'a Routed, N
     folio.routing.of(engine).ok_or_else(|| {
         let known: Vec<&str> = folio.routing.engines.keys().map(String::as_str).collect();
         let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
-        let message = format!("there is no cutaway diagrams/{engine}.cut; this folio has {known}");
+        let message = format!(
+            "there is no cutaway diagrams/{engine}.cut that can be read; this folio has {known}"
+        );
         NoFolio { message }
     })
 }

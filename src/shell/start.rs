@@ -4,6 +4,7 @@
 use super::writers_file::{self, NewFile, there_already};
 use super::{CommandOutcome, plain_file, terminal};
 use crate::page::pasted;
+use crate::publication::names::{NameFault, check_name};
 use crate::text::capitalised;
 use clap::Args;
 use std::fs;
@@ -109,6 +110,9 @@ fn start(arguments: &Start) -> Result<String, String> {
             "`{engine}` cannot be an engine's name: it begins with a small letter and has small \
              letters, digits and _ only"
         ));
+    }
+    if let Err(NameFault::Bad { why, .. }) = check_name(&format!("{engine}.html")) {
+        return Err(format!("`{engine}` cannot be an engine's name: {why}"));
     }
     if !arguments.compare.is_empty() {
         return start_comparison(arguments);

@@ -145,3 +145,52 @@ fn yaml_faults_are_told_where_they_stand_and_in_plain_words() {
         assert!(told.2.contains(words), "{}", told.2);
     }
 }
+
+/// Nothing is colder than 0 K (SI Brochure, 2.3.1) or emptier than a vacuum; no thing is smaller
+/// than nothing. What has a sign keeps it.
+#[test]
+fn readings_outside_what_can_be_are_told() {
+    let told_of = |reading: &str| {
+        told(&format!(
+            "engine: elm\nsources: {{b: {{kind: measured}}}}\nreadings_from: b\nreadings:\n  \
+             {reading}\n"
+        ))
+    };
+    for (reading, text) in [
+        ("cold: -300 °C", "-300 °C"),
+        ("cold: -460 °F", "-460 °F"),
+        ("store_pressure: -1.2 bar gauge", "-1.2 bar gauge"),
+        ("store_pressure: -1 kPa absolute", "-1 kPa absolute"),
+        ("metering_bore: -0.9 mm", "-0.9 mm"),
+        ("bolt_mass: -3 g", "-3 g"),
+    ] {
+        assert_eq!(told_of(reading), one("value-unreadable", text));
+    }
+    for reading in ["cold: -40 °C", "store_pressure: -0.4 bar gauge", "offset: -0.2 mm"] {
+        assert_eq!(told_of(reading), []);
+    }
+}
+
+#[test]
+fn a_waiver_whose_day_cannot_be_read_is_told_of_once() {
+    for day in ["on: yesterday", "on: 2026-02-30", "on: 2026-01-01, until: never"] {
+        let found = told(&format!(
+            "waivers:\n  - {{fault: untied-figure, at: apart, because: known, {day}}}\n"
+        ));
+        let codes: Vec<&str> = found.iter().map(|(code, _)| *code).collect();
+        assert_eq!(codes, ["date-unreadable"], "{day}");
+    }
+}
+
+/// Shapes of tags from RFC 5646, appendix A.
+#[test]
+fn the_language_of_a_folio_is_a_tag() {
+    let page = "---\ntitle: A page\n---\n\nIt is apart.\n";
+    for tag in ["de", "zh-Hant", "sl-rozaj", "de-DE-u-co-phonebk", "es-419"] {
+        assert_eq!(told_with(&format!("{IMPRINT}language: {tag}\n"), page), []);
+    }
+    for text in ["klingon '><", "d", "419", "de_DE", "de--AT"] {
+        let imprint = format!("{IMPRINT}language: \"{text}\"\n");
+        assert_eq!(told_with(&imprint, page).first().map(|(code, _)| *code), Some("wrong-shape"));
+    }
+}

@@ -184,3 +184,14 @@ fn a_comparison_of_two_engines_passes() {
     let again = compare("alder,beech");
     assert!(told(&again).contains("is there already"), "{}", told(&again));
 }
+
+#[test]
+fn a_name_that_no_site_could_have_is_refused() {
+    let folio = tempfile::tempdir().unwrap();
+    for name in ["con", "aux", "lpt1"] {
+        let mut program = Command::new(env!("CARGO_BIN_EXE_gaugebook"));
+        let output = program.args(["start", name]).arg(folio.path()).output().unwrap();
+        assert_eq!(output.status.code(), Some(2), "{name}: {}", told(&output));
+        assert_eq!(fs::read_dir(folio.path()).unwrap().count(), 0);
+    }
+}
