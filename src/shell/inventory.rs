@@ -6,6 +6,7 @@ use super::folder::NoFolio;
 use crate::publication::files::{OWN_THEME, unused, whole};
 use crate::slip::Slip;
 use std::collections::BTreeSet;
+use std::io::ErrorKind;
 use std::path::Path;
 use walkdir::{DirEntry, WalkDir};
 
@@ -38,8 +39,15 @@ impl Inventory {
     pub(super) fn of(root: &Path) -> Result<Inventory, NoFolio> {
         let mut found = Inventory::default();
         for part in ["content", "diagrams", "themes"] {
-            if root.join(part).is_dir() {
-                found.walk(root, part)?;
+            match std::fs::metadata(root.join(part)) {
+                Ok(about) if about.is_dir() => found.walk(root, part)?,
+                Ok(_) => found.unread(part, "it is no folder", "remove it"),
+                Err(error) if error.kind() == ErrorKind::NotFound => {}
+                // A part that is there and cannot be looked at is not one that is missing.
+                Err(error) => {
+                    let message = format!("cannot read the folio: {part}: {error}");
+                    return Err(NoFolio { message });
+                }
             }
         }
         if found.pages.is_empty() {

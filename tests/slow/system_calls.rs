@@ -103,6 +103,8 @@ impl Case<'_> {
             for number in numbers.chain([*count]).collect::<BTreeSet<usize>>() {
                 for fault in [Fault::Fails, Fault::Kills] {
                     let what = match fault {
+                        // A broken disk and a full one by turns.
+                        Fault::Fails if number % 2 == 0 && takes_room(name) => "error=ENOSPC",
                         Fault::Fails => "error=EIO",
                         Fault::Kills => "signal=KILL",
                     };
@@ -122,6 +124,12 @@ impl Case<'_> {
         }
         println!("{tried} calls of {:?}", self.arguments);
     }
+}
+
+/// Whether a call may find the disk full.
+fn takes_room(name: &str) -> bool {
+    ["openat", "write", "mkdir", "link", "linkat", "rename", "renameat2", "fsync", "syncfs"]
+        .contains(&name)
 }
 
 /// Whether a failing call may be one that clears up.
@@ -230,5 +238,66 @@ fn aligning_leaves_each_file_as_it_was_or_as_it_is_meant() {
         assert!(case.run(place).status.success(), "{at:?}");
         let then = contents(place);
         assert!(["a.cut", "b.cut"].iter().all(|name| then[*name] == tidy), "{at:?}");
+    });
+}
+
+#[test]
+fn accepting_leaves_each_page_as_it_was_or_bound() {
+    let names = ["content/flute.md", "content/whistle.md"];
+    let page = |engine: &str| {
+        format!(
+            "---\ntitle: A {engine}\nengine: {engine}\nsources: {{bench: {{kind: measured}}}}\n\
+             readings_from: bench\nreadings:\n  overall_length: {{is: 412 mm, called: [end to \
+             end]}}\n  dart_mass: 6.45 g\n---\n\nLaid on the table it is 412 mm long. A dart weighs \
+             6.45 g.\n"
+        )
+    };
+    let prepare = |place: &Path| {
+        fs::create_dir(place.join("content")).unwrap();
+        fs::write(place.join("content/imprint.yaml"), "title: Test bench\n").unwrap();
+        fs::write(place.join(names[0]), page("flute")).unwrap();
+        fs::write(place.join(names[1]), page("whistle")).unwrap();
+    };
+    let case = Case { arguments: &["proof", "--accept"], prepare: &prepare };
+    let place = case.place();
+    let old = contents(place.path());
+    assert!(case.run(place.path()).status.success());
+    let new = contents(place.path());
+    assert!(names.iter().all(|name| old[*name] != new[*name]), "{new:?}");
+    case.try_all(&|place, output, at| {
+        let (name, _, fault) = at;
+        let now = contents(place);
+        for name in names {
+            assert!(now[name] == old[name] || now[name] == new[name], "{at:?}: {name}");
+        }
+        assert!(
+            !output.status.success() || names.iter().all(|name| now[*name] == new[*name]),
+            "{at:?}"
+        );
+        if fault == Fault::Fails && !clears_up(name) {
+            assert_eq!(now.len(), old.len(), "{at:?}: {:?}", now.keys());
+        }
+        assert!(case.run(place).status.success(), "{at:?}");
+        let then = contents(place);
+        assert!(names.iter().all(|name| then[*name] == new[*name]), "{at:?}");
+    });
+}
+
+#[test]
+fn what_cannot_be_read_is_told() {
+    let prepare = |place: &Path| {
+        let start = Case { arguments: &["start", "alder", "--cutaway"], prepare: &|_| {} };
+        assert!(start.run(place).status.success());
+        let cutaway = place.join("diagrams/alder.cut");
+        let text = fs::read_to_string(&cutaway).unwrap();
+        fs::write(cutaway, text.replace("# starter", "")).unwrap();
+        fs::create_dir_all(place.join("themes/sheet")).unwrap();
+        fs::write(place.join("themes/sheet/own.css"), "p { color: red }\n").unwrap();
+    };
+    let case = Case { arguments: &["proof"], prepare: &prepare };
+    let whole = case.run(case.place().path());
+    case.try_all(&|_, output, at| {
+        let is_told = !output.status.success() || output.stdout == whole.stdout;
+        assert!(at.2 == Fault::Kills || is_told, "{at:?}");
     });
 }
