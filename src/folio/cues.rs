@@ -76,6 +76,10 @@ pub(crate) struct CueIndex {
     figures: Phrases<BTreeMap<usize, usize>>,
     /// Sheets.
     engines: Phrases<usize>,
+    /// Sheets of the engines whose names of several words begin with a word, in small letters.
+    families: AHashMap<String, Vec<usize>>,
+    /// Sheets of those whose names of several words end in a single letter, a small one.
+    letters: AHashMap<String, Vec<usize>>,
 }
 
 impl CueIndex {
@@ -93,9 +97,30 @@ impl CueIndex {
             }
             if let Some(engine) = &sheet.engine {
                 index.engines.meaning(&engine.replace('_', " "), || sheet_index);
+                if let (Some((first, _)), Some((_, last))) =
+                    (engine.split_once('_'), engine.rsplit_once('_'))
+                {
+                    index.families.entry(first.to_lowercase()).or_default().push(sheet_index);
+                    if last.len() == 1 {
+                        index.letters.entry(last.to_lowercase()).or_default().push(sheet_index);
+                    }
+                }
             }
         }
         index
+    }
+
+    /// Sheets of the engines of a family, by the word that their names begin with.
+    pub(crate) fn family(&self, stem: &str) -> &[usize] {
+        self.families.get(stem).map_or(&[], Vec::as_slice)
+    }
+
+    /// "The B": the engine whose name of several words ends in this letter, if it is one.
+    pub(crate) fn of_letter(&self, stem: &str) -> Option<usize> {
+        match self.letters.get(stem).map(Vec::as_slice) {
+            Some([sheet]) => Some(*sheet),
+            _ => None,
+        }
     }
 
     /// Engines named among `words`: index of the first word, one past the last, sheet.

@@ -20,7 +20,7 @@ use crate::quantity::units::parse_unit;
 use crate::slip::{Slip, arrange};
 use crate::tables::find_dashes;
 use crate::text::{Date, Source, Span, Spot};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// What the proof found out about a page.
@@ -335,12 +335,16 @@ pub fn finish(
     used: &BTreeSet<unused::Named>,
 ) -> Vec<Slip> {
     let mut slips = unused::judge(folio, used);
+    let mut known: BTreeMap<usize, BTreeSet<String>> = BTreeMap::new();
     for want in wanted {
-        let page = &folio.pages[want.page];
         let own = anchors.get(want.page).map(Vec::as_slice).unwrap_or_default();
-        let rows = page.sheet.map(|sheet| folio.ledger.sheets[sheet].entries.as_slice());
-        let is_row = rows.unwrap_or_default().iter().any(|entry| entry.anchor() == want.anchor);
-        if !is_row && !own.contains(&want.anchor) {
+        let known = known.entry(want.page).or_insert_with(|| {
+            let sheet = folio.pages[want.page].sheet;
+            let rows = sheet.map(|sheet| folio.ledger.sheets[sheet].entries.as_slice());
+            let rows = rows.unwrap_or_default().iter().map(|entry| entry.anchor());
+            rows.chain(own.iter().cloned()).collect()
+        });
+        if !known.contains(&want.anchor) {
             slips.push(anchor_missing(want, folio, own));
         }
     }

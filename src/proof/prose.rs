@@ -8,8 +8,9 @@ use crate::folio::Folio;
 use crate::quantity::reader::{Found, ReadFault, ReadOptions, read};
 use crate::quantity::{Amount, Conventions, Figure, Judgement, Kind};
 use crate::slip::Slip;
-use crate::text::Span;
+use crate::text::{Span, SpanSet};
 use std::cell::OnceCell;
+use std::collections::BTreeSet;
 
 /// The page from which a passage is judged.
 pub(crate) struct PageContext<'a> {
@@ -75,10 +76,10 @@ pub(crate) fn judge(
     let Some(found) = read_passage(passage, context) else { return proof };
     let (unsure, faults): (Vec<ReadFault>, Vec<ReadFault>) =
         found.faults.into_iter().partition(|fault| fault.code == unread::UNIT);
-    let is_excused = |fault: &ReadFault| {
-        passage.bounds.iter().any(|bound| bound.text.overlaps(fault.span))
-            || passage.printed_by(fault.span).is_some()
-    };
+    let bound: SpanSet = passage.bounds.iter().map(|bound| bound.text).collect();
+    let settled: SpanSet = settled.iter().copied().collect();
+    let is_excused =
+        |fault: &ReadFault| bound.overlaps(fault.span) || passage.printed_by(fault.span).is_some();
     for fault in faults.iter().filter(|fault| !is_excused(fault)) {
         proof.slips.push(unread::slip(passage, fault));
     }
@@ -91,7 +92,7 @@ pub(crate) fn judge(
     taken.extend(passage.bounds.iter().map(|bound| bound.text));
     taken.extend(found.figures.iter().map(|figure| figure.span));
     taken.sort();
-    let own = |figure: &Figure| is_free(passage, settled, figure, context.spoken);
+    let own = |figure: &Figure| is_free(figure, &bound, &settled, context.spoken);
     let figures = found.figures.into_iter().filter(own);
     let mut groups: Vec<Group> = Vec::new();
     for mut group in grouped(figures.collect()) {
@@ -101,9 +102,9 @@ pub(crate) fn judge(
             None => groups.push(pair::judge(passage, group, context)),
         }
     }
-    let is_settled = |group: &Group| settled.iter().any(|span| span.overlaps(group.span));
-    let (settled, groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_settled);
-    for group in settled {
+    let (told, groups): (Vec<Group>, Vec<Group>) =
+        groups.into_iter().partition(|group| settled.overlaps(group.span));
+    for group in told {
         proof.figures.push(by_itself(group, Status::Computed));
     }
     if passage.setting.is_some() {
@@ -142,25 +143,23 @@ fn tell_unsure<'f>(
     unsure: impl Iterator<Item = &'f ReadFault>,
     proof: &mut PassageProof,
 ) {
-    let is_tied =
-        |fault: &&ReadFault| proof.figures.iter().any(|figure| figure.span.overlaps(fault.span));
-    let unsure: Vec<Slip> =
-        unsure.filter(|fault| !is_tied(fault)).map(|fault| unread::slip(passage, fault)).collect();
-    let told: Vec<Span> = proof.slips.iter().map(|slip| slip.spot.span).collect();
+    let tied: SpanSet = proof.figures.iter().map(|figure| figure.span).collect();
+    let unsure = unsure.filter(|fault| !tied.overlaps(fault.span));
+    let unsure: Vec<Slip> = unsure.map(|fault| unread::slip(passage, fault)).collect();
+    let told: BTreeSet<Span> = proof.slips.iter().map(|slip| slip.spot.span).collect();
     proof.slips.extend(unsure.into_iter().filter(|slip| !told.contains(&slip.spot.span)));
 }
 
 /// Whether a figure is for this file to judge. Those in bindings are judged by these, and a ratio
 /// in words ("twice the area") is the matter of statements, unless one has settled it or every
 /// number is spoken.
-fn is_free(passage: &Passage<'_>, settled: &[Span], figure: &Figure, spoken: bool) -> bool {
-    let is_bound = passage.bounds.iter().any(|bound| bound.text.overlaps(figure.span));
+fn is_free(figure: &Figure, bound: &SpanSet, settled: &SpanSet, spoken: bool) -> bool {
     let in_words = match &figure.amount {
         Amount::Point(number) => number.spelled,
         Amount::Range(low, high) => low.spelled || high.spelled,
     };
     let is_said = !spoken && in_words && figure.kind == Kind::Ratio && figure.unit.code == "1";
-    !is_bound && (!is_said || settled.iter().any(|span| span.overlaps(figure.span)))
+    !bound.overlaps(figure.span) && (!is_said || settled.overlaps(figure.span))
 }
 
 /// Figures that share a pair number become one group.

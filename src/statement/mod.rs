@@ -34,6 +34,7 @@ pub(crate) use ratio::Factor;
 use crate::folio::words::{TextWord, sentences, words};
 use crate::text::Span;
 use clause::ClauseSentence;
+use std::collections::BTreeMap;
 
 /// What a sentence says, as far as it is a relation.
 #[derive(Debug, Clone, PartialEq)]
@@ -108,6 +109,10 @@ pub(crate) enum StatedRelation {
     Share { who: Phrase, factor: Factor, is_kept: bool },
 }
 
+/// Words of a sentence beyond which it is not read: nobody says one thing in so many, and what
+/// each reader looks back and ahead for would be sought again and again.
+const LONGEST: usize = 200;
+
 /// Finds the statements of a passage of plain text, in the order in which they stand. A clause that
 /// can be read in several ways is given in all of them, the likeliest first: whoever knows what
 /// words name takes the first that names something.
@@ -129,7 +134,7 @@ pub(crate) fn read(text: &str) -> Vec<Statement> {
     for span in sentences(text) {
         let words: Vec<TextWord> = words(text, span);
         let sentence = ClauseSentence { text, span, words: &words, before: before.as_ref() };
-        if mood::is_claim(&sentence) {
+        if words.len() <= LONGEST && mood::is_claim(&sentence) {
             for reader in READERS {
                 reader(&sentence, &mut found);
             }
@@ -146,13 +151,15 @@ pub(crate) fn read(text: &str) -> Vec<Statement> {
 /// The first of those that overlap, in the order in which they stand. A ring's size is told beside
 /// something else: "the lid ring, a -110, parts the dome from the throat".
 pub(crate) fn first_readings<T>(found: Vec<T>, of: impl Fn(&T) -> &Statement) -> Vec<T> {
-    let is_ring = |one: &T| matches!(of(one).relation, StatedRelation::Ring { .. });
     let mut kept: Vec<T> = Vec::new();
+    // Where the kept ones start and end: those of a sort do not overlap.
+    let mut told: [BTreeMap<usize, usize>; 2] = Default::default();
     for statement in found {
-        let is_told = |known: &T| {
-            is_ring(known) == is_ring(&statement) && of(known).span.overlaps(of(&statement).span)
-        };
-        if !kept.iter().any(is_told) {
+        let Statement { span, relation } = of(&statement);
+        let told = &mut told[usize::from(matches!(relation, StatedRelation::Ring { .. }))];
+        let last = told.range(..span.end).next_back();
+        if last.is_none_or(|(_, end)| *end <= span.start) {
+            told.insert(span.start, span.end);
             kept.push(statement);
         }
     }

@@ -8,12 +8,14 @@ mod date;
 mod distance;
 mod html;
 pub(crate) mod runs;
+mod span_set;
 mod visible;
 mod wording;
 
 pub use date::Date;
 pub(crate) use distance::{edit_distance, nearest};
 pub(crate) use html::{each_escaped, escape_into, escaped};
+pub(crate) use span_set::SpanSet;
 pub(crate) use visible::{acts, visible};
 pub(crate) use wording::{capitalised, listed};
 

@@ -4,6 +4,8 @@
 
 mod fuzz;
 #[cfg(target_os = "linux")]
+mod growth;
+#[cfg(target_os = "linux")]
 mod hostile;
 mod kill;
 #[cfg(target_os = "linux")]

@@ -11,7 +11,7 @@ use crate::proof::prose::PageContext;
 use crate::quantity::units::{match_unit, table};
 use crate::quantity::{Dimension, Unit};
 use crate::slip::Slip;
-use crate::text::{Span, edit_distance};
+use crate::text::{Span, SpanSet, edit_distance};
 
 /// Longest word looked at, in characters: the longest unit in common use has ten letters.
 const LONGEST: usize = 12;
@@ -29,6 +29,7 @@ pub(in crate::proof) struct Suspect {
 /// point. `taken` are the spans that are accounted for.
 pub(in crate::proof) fn suspects(text: &str, sentence: Span, taken: &[Span]) -> Vec<Suspect> {
     let mut found = Vec::new();
+    let taken: SpanSet = taken.iter().copied().collect();
     let bytes = text.as_bytes();
     let mut at = sentence.start;
     while at < sentence.end {
@@ -50,7 +51,7 @@ pub(in crate::proof) fn suspects(text: &str, sentence: Span, taken: &[Span]) -> 
         };
         if !joined && let Some(word) = word {
             let whole = Span::new(start, word.end);
-            if !taken.iter().any(|span| span.overlaps(whole)) {
+            if !taken.overlaps(whole) {
                 found.push(Suspect { number, word, is_pointed });
             }
         }

@@ -34,12 +34,15 @@ pub(in crate::proof) fn judge(
     if sizes.is_empty() || passage.setting.is_some() {
         return Vec::new();
     }
+    sizes.sort_by_key(|(span, _)| *span);
+    let mut rest = sizes.as_slice();
     let mut held = Vec::new();
     for (sentence, line) in lines(passage) {
-        let here: Vec<&(Span, Stock)> =
-            sizes.iter().filter(|(span, _)| sentence.contains(*span)).collect();
+        let (here, behind) =
+            rest.split_at(rest.partition_point(|(span, _)| span.start < sentence.end));
+        rest = behind;
         if !here.is_empty() {
-            held.extend(in_sentence(passage, &line, &here, context, slips));
+            held.extend(in_sentence(passage, &line, here, context, slips));
         }
     }
     held
@@ -48,7 +51,7 @@ pub(in crate::proof) fn judge(
 fn in_sentence(
     passage: &Passage<'_>,
     line: &TiedLine<'_>,
-    sizes: &[&(Span, Stock)],
+    sizes: &[(Span, Stock)],
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Named> {
@@ -68,8 +71,7 @@ fn in_sentence(
     let cost = |row: usize, column: usize| {
         let (cue, stock) = &cues[column];
         let alike = std::mem::discriminant(stock) == std::mem::discriminant(&sizes[row].1);
-        let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();
-        alike.then(|| distance(line.text, &line.words, spans[row], &others, cue)).flatten()
+        alike.then(|| distance(line.text, &line.words, spans[row], &spans, cue)).flatten()
     };
     let agrees = |row: usize, column: usize| sizes[row].1 == cues[column].1;
     let chosen = assign(sizes.len(), cues.len(), cost, agrees);

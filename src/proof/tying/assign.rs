@@ -18,12 +18,12 @@ const PUT_IN: f64 = 3.0;
 pub(super) const MOST: usize = 48;
 
 /// Cost of taking a figure for the one that a cue names, by what stands between them; `None` when
-/// they are too far apart.
+/// they are too far apart. `figures` are those of the text, in order.
 pub(crate) fn distance(
     text: &str,
     words: &[TextWord],
     figure: Span,
-    others: &[Span],
+    figures: &[Span],
     cue: &Cue,
 ) -> Option<f64> {
     let (gap, behind) = if cue.span.end <= figure.start {
@@ -33,13 +33,15 @@ pub(crate) fn distance(
     } else {
         return None;
     };
-    let between = words.iter().filter(|word| gap.contains(word.span));
+    let first = words.partition_point(|word| word.span.start < gap.start);
+    let last = words.partition_point(|word| word.span.end <= gap.end).max(first);
+    let between = &words[first..last];
     if cue.is_contrast && text[gap.start..gap.end].contains(|c: char| !c.is_whitespace()) {
         return None;
     }
     let joins =
         |word: &TextWord| matches!(word.stem.as_str(), "in" | "on" | "of" | "for" | "with" | "the");
-    if behind && cue.is_echo && words.iter().filter(|w| gap.contains(w.span)).all(joins) {
+    if behind && cue.is_echo && between.iter().all(joins) {
         // "1.40 mm in Ash": nothing could be said more plainly.
         return Some(-1.0);
     }
@@ -61,7 +63,7 @@ pub(crate) fn distance(
             _ => 0.0,
         })
         .sum::<f64>();
-    if !behind && ends_in_verb(words, gap) {
+    if !behind && ends_in_verb(between) {
         // The subject of this verb, not the nearest noun; a clause between commas parts the two
         // only for the eye.
         if !marks.contains([',', ';', ':', '(']) {
@@ -70,7 +72,9 @@ pub(crate) fn distance(
             cost = PUT_IN;
         }
     }
-    cost += 4.0 * others.iter().filter(|other| gap.contains(**other)).count() as f64;
+    let first = figures.partition_point(|figure| figure.start < gap.start);
+    let crossed = figures[first..].iter().take_while(|figure| figure.end <= gap.end).count();
+    cost += 4.0 * crossed as f64;
     (cost <= FARTHEST).then_some(cost)
 }
 
@@ -82,9 +86,10 @@ fn is_put_in(gap: &str) -> bool {
 }
 
 /// Whether a verb that states stands right before the figure: "the lockout of the timer is 160 ms".
-fn ends_in_verb(words: &[TextWord], gap: Span) -> bool {
-    let last = words.iter().rev().find(|word| gap.contains(word.span));
-    last.is_some_and(|word| matches!(word.stem.as_str(), "is" | "are" | "was" | "were" | "measure"))
+fn ends_in_verb(between: &[TextWord]) -> bool {
+    between
+        .last()
+        .is_some_and(|word| matches!(word.stem.as_str(), "is" | "are" | "was" | "were" | "measure"))
 }
 
 /// "The stem and the bore are 9.50 mm and 15.90 mm": as many names in a row as figures in a row,

@@ -9,7 +9,7 @@ use crate::folio::words::TextWord;
 use crate::proof::prose::PageContext;
 use crate::quantity::reader::{ReadOptions, SMALL, TENS, read_whole};
 use crate::quantity::{Dimension, Figure};
-use crate::text::Span;
+use crate::text::{Span, SpanSet};
 
 /// Words that a number needs beside a value that fits.
 const WORDS: f64 = 2.0;
@@ -143,6 +143,7 @@ const NO_NOUNS: [&str; 16] = [
 
 fn numerals(text: &str, sentence: &[TextWord], taken: &[Span]) -> Vec<Numeral> {
     let mut found = Vec::new();
+    let taken: SpanSet = taken.iter().copied().collect();
     let mut at = 0;
     while let Some(word) = sentence.get(at) {
         let (length, digits, span) = match numeral_at(text, sentence, at) {
@@ -153,7 +154,7 @@ fn numerals(text: &str, sentence: &[TextWord], taken: &[Span]) -> Vec<Numeral> {
             }
         };
         let behind = sentence.get(at + length);
-        let is_taken = taken.iter().any(|span_| span_.overlaps(span));
+        let is_taken = taken.overlaps(span);
         let is_date = behind.is_some_and(|word| NO_NOUNS[1..13].contains(&word.stem.as_str()));
         if !is_taken && !is_date {
             let close = |word: &&TextWord| text[span.end..word.span.start].trim().is_empty();

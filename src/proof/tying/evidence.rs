@@ -256,7 +256,7 @@ pub(super) struct Before<'a> {
 
 impl Around {
     /// Looks around `figure` in a sentence of `text` with these words; `figures` are spans that are
-    /// no words.
+    /// no words, in order.
     pub(super) fn look(
         text: &str,
         sentence: &[TextWord],
@@ -272,8 +272,9 @@ impl Around {
             .first()
             .zip(near.last())
             .map_or(figure, |(first, last)| Span::new(first.span.start, last.span.end));
-        let figures: Vec<Span> =
-            figures.iter().copied().filter(|span| span.overlaps(whole)).collect();
+        let upto = figures.partition_point(|span| span.start < whole.end);
+        let near_by = figures[..upto].iter().rev().take(8 * IN_SIGHT).copied();
+        let figures: Vec<Span> = near_by.filter(|span| span.overlaps(whole)).collect();
         let is_figure = |word: &TextWord| figures.iter().any(|span| span.contains(word.span));
         for word in near.iter().filter(|word| !is_figure(word)) {
             let gap = if word.span.end <= figure.start {

@@ -52,7 +52,7 @@ struct Weighing<'a> {
     line: &'a TiedLine<'a>,
     groups: &'a [Group],
     spans: Vec<Span>,
-    /// What is accounted for in the line, bound or not: figures and bindings.
+    /// What is accounted for in the line, bound or not, in order: figures and bindings.
     figures: Vec<Span>,
     cues: &'a [Cue],
     before: Before<'a>,
@@ -84,6 +84,7 @@ pub(super) fn tie(
     let is_own = context.own.is_some() && !line.names_another(context);
     let mut figures: Vec<Span> = taken.iter().map(|span| span.shifted(line.shift)).collect();
     figures.extend(&spans);
+    figures.sort_unstable();
     let weighing =
         Weighing { passage, line, groups: &groups, spans, figures, cues, before, context, is_own };
     let meant = weighing.weigh();
@@ -185,8 +186,7 @@ impl Weighing<'_> {
         if MOST <= row || MOST <= column || !fits || is_difference(text, spans[row]) {
             return None;
         }
-        let others: Vec<Span> = spans.iter().copied().filter(|s| *s != spans[row]).collect();
-        let apart = distance(text, &self.line.words, spans[row], &others, cue)?;
+        let apart = distance(text, &self.line.words, spans[row], spans, cue)?;
         Some(if has_value { apart } else { apart + VALUELESS })
     }
 

@@ -85,7 +85,8 @@ impl StatementNames<'_> {
         let named = self.folio.cues.engines_in(&phrase.words);
         let mut sheets: Vec<usize> = named.into_iter().map(|(_, _, sheet)| sheet).collect();
         let ledger = &self.folio.ledger;
-        sheets.extend(phrase.words.iter().filter_map(|word| self.letter(&word.stem)));
+        let letters = phrase.words.iter().filter_map(|word| self.folio.cues.of_letter(&word.stem));
+        sheets.extend(letters);
         sheets.extend(self.group(phrase, &sheets));
         if let Some(base) = base.or(self.own) {
             let sheet = &ledger.sheets[base];
@@ -117,13 +118,11 @@ impl StatementNames<'_> {
         if !is_pair(phrase) || !named.is_empty() {
             return Vec::new();
         }
-        let is_of_family = |name: &str| {
-            name.split_once('_').is_some_and(|(family, _)| phrase.has(&family.to_lowercase()))
-        };
-        let family: Vec<usize> = engines()
-            .filter(|(_, sheet)| sheet.engine.as_deref().is_some_and(is_of_family))
-            .map(|(at, _)| at)
-            .collect();
+        let cues = &self.folio.cues;
+        let mut family: Vec<usize> =
+            phrase.words.iter().flat_map(|word| cues.family(&word.stem)).copied().collect();
+        family.sort_unstable();
+        family.dedup();
         match family.as_slice() {
             [_, _] => family,
             [] => self.lineage(self.own).map_or(Vec::new(), |(heir, elder)| vec![elder, heir]),
@@ -160,27 +159,6 @@ impl StatementNames<'_> {
         }
     }
 
-    /// "The B": the engine whose name of several words ends in this letter, if it is one.
-    fn letter(&self, stem: &str) -> Option<usize> {
-        if stem.len() != 1 {
-            return None;
-        }
-        let engines = self.folio.ledger.engines();
-        let mut fitting = engines.filter(|name| {
-            name.rsplit_once('_').is_some_and(|(_, last)| last.eq_ignore_ascii_case(stem))
-        });
-        let name = fitting.next()?;
-        if fitting.next().is_some() { None } else { self.folio.ledger.engine(name) }
-    }
-
-    /// "Skep": the first word of the names of several engines.
-    fn is_family(&self, stem: &str) -> bool {
-        let begins = |name: &&str| {
-            name.split_once('_').is_some_and(|(family, _)| family.eq_ignore_ascii_case(stem))
-        };
-        1 < self.folio.ledger.engines().filter(|name| begins(&&**name)).count()
-    }
-
     /// The words of a phrase without those that name an engine.
     pub(super) fn plain_words<'p>(&self, phrase: &'p Phrase) -> Vec<&'p str> {
         let named = self.folio.cues.engines_in(&phrase.words);
@@ -189,10 +167,10 @@ impl StatementNames<'_> {
         let words = phrase.words.iter().enumerate().filter(|(at, _)| !is_engine(*at));
         let stands_in = |stem: &str| {
             STAND_INS.contains(&stem)
-                || self.letter(stem).is_some()
+                || self.folio.cues.of_letter(stem).is_some()
                 || ELDERS.contains(&stem)
                 || HEIRS.contains(&stem)
-                || self.is_family(stem)
+                || 1 < self.folio.cues.family(stem).len()
         };
         let kept = words.map(|(_, word)| word.stem.as_str());
         kept.filter(|stem| !stands_in(stem) && !VERBS.contains(stem)).collect()

@@ -15,7 +15,7 @@ use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
 use crate::slip::Slip;
 use crate::statement::{Phrase, StatedRelation, Statement, first_readings, read};
-use crate::text::{Span, Spot};
+use crate::text::{Span, SpanSet, Spot};
 
 /// How a statement came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -98,13 +98,17 @@ pub(crate) fn judge(
     if passage.setting.is_some() {
         return Vec::new();
     }
-    let names = StatementNames { folio: context.folio, own: context.own, text: passage.text };
-    let is_free = |statement: &Statement| {
-        !passage.bounds.iter().any(|bound| bound.text.overlaps(statement.span))
-    };
-    let answered: Vec<(Statement, StatementAnswer)> = read(passage.text)
+    let found = read(passage.text);
+    if found.is_empty() {
+        return Vec::new();
+    }
+    let sentences = sentences(passage.text);
+    let (folio, own, text) = (context.folio, context.own, passage.text);
+    let names = StatementNames { folio, own, text, sentences: &sentences };
+    let bound: SpanSet = passage.bounds.iter().map(|bound| bound.text).collect();
+    let answered: Vec<(Statement, StatementAnswer)> = found
         .into_iter()
-        .filter(is_free)
+        .filter(|statement| !bound.overlaps(statement.span))
         .filter_map(|statement| {
             let own = names.fronted(statement.span).or(names.own);
             let answer = StatementNames { own, ..names }.answer(&statement.relation)?;
@@ -145,12 +149,15 @@ struct StatementNames<'a> {
     /// Sheet of the engine whose figures need no engine's name.
     own: Option<usize>,
     text: &'a str,
+    /// Those of the text, in order.
+    sentences: &'a [Span],
 }
 
 impl StatementNames<'_> {
     /// "On the A, the spool is …": the engine that opens the sentence of a statement.
     fn fronted(&self, span: Span) -> Option<usize> {
-        let sentence = sentences(self.text).into_iter().find(|one| one.overlaps(span))?;
+        let at = self.sentences.partition_point(|one| one.end <= span.start);
+        let sentence = self.sentences.get(at).filter(|one| one.overlaps(span))?;
         let ahead = Span::new(sentence.start, span.start.max(sentence.start));
         let words = words(self.text, ahead);
         let opens = matches!(words.first()?.stem.as_str(), "on" | "in" | "for" | "with" | "of");
