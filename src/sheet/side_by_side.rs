@@ -123,6 +123,11 @@ pub(crate) fn row(
     members.iter().enumerate().map(beside).collect()
 }
 
+/// Whether a ± of two values is told: digits alone have none that a reader is shown.
+fn is_told(member: &ComparedMember, reference: &ComparedMember) -> bool {
+    0.0 < member.half_width || 0.0 < reference.half_width
+}
+
 impl Common<'_> {
     fn beside(&self, member: &ComparedMember, reference: Option<&ComparedMember>) -> Beside {
         let told = match &member.told {
@@ -184,10 +189,12 @@ impl Common<'_> {
                 value: machine::rounded(&difference),
                 ..Shown::in_each(&self.units, less)
             },
-            plus_minus: Shown::half_width(&self.units, expanded, resolution).map(|shown| {
-                let [written, si, us] = [shown.written, shown.si, shown.us].map(in_points);
-                Shown { written, si, us, ..shown }
-            }),
+            plus_minus: Shown::half_width(&self.units, expanded, resolution)
+                .filter(|_| is_told(member, reference))
+                .map(|shown| {
+                    let [written, si, us] = [shown.written, shown.si, shown.us].map(in_points);
+                    Shown { written, si, us, ..shown }
+                }),
         });
         beside.ratio = self.ratio((member, told), (reference, base), &scope);
     }
@@ -225,7 +232,8 @@ impl Common<'_> {
             kind: Kind::Ratio,
             reference: None,
         };
-        let style = Style::computed(&quantity, None, expanded, true);
+        let is_told = is_told(member, reference);
+        let style = Style::computed(&quantity, None, expanded, is_told);
         let places = places(style.resolution, &style.unit);
         let quotient = |unit: &Unit| {
             let zero = unit.span_from_si(&zero_si).exact().cloned().unwrap_or_else(Rational::zero);
@@ -241,7 +249,7 @@ impl Common<'_> {
                 value: machine::rounded(&quantity.si),
                 ..Shown::in_each(&self.units, text)
             },
-            plus_minus: shown_half_width(&quantity, &style, expanded),
+            plus_minus: shown_half_width(&quantity, &style, expanded).filter(|_| is_told),
         })
     }
 }

@@ -22,8 +22,8 @@ fn slips(lowest: &str, flow: &str) -> String {
 }
 
 /// ISO 6358-1: an ideal nozzle is choked below 0.528 of the absolute pressure before it.
-/// (2 + 1.013) / (9 + 1.013) = 0.30; (5 + 1.013) / (9 + 1.013) = 0.60; (4.2 + 1.013) / 10.013 = 0.52,
-/// and 0.57 at the upper end of ± 0.5 bar.
+/// (2 + 1.013) / (9 + 1.013) = 0.30; (5 + 1.013) / (9 + 1.013) = 0.60; (4.2 + 1.013) / 10.013 is
+/// 0.52, and 0.57 at the upper end of ± 0.5 bar.
 #[test]
 fn a_flow_is_choked_only_where_the_page_lets_it() {
     let flow = "choked_flow(circle_area(jet), line, 0.8)";

@@ -85,6 +85,13 @@ fn within_the_width_of_the_difference_nothing_is_told_apart() {
 }
 
 #[test]
+fn digits_alone_tell_apart_and_have_no_width_of_their_own() {
+    let page = page();
+    // 2.4/3.0 is 0.8; within the digits, 0.05 mm each, it is 0.8 ± 0.025.
+    assert_eq!(first(row(&page, "lift")[1], ".delta"), "−0.6 mm 0.80 ×");
+}
+
+#[test]
 fn what_both_rest_on_counts_once() {
     let page = page();
     // Alder's volume, and Alder's volume and 1 cm³: each ± 1 cm³, the difference is exact; 94/93 is

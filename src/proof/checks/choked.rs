@@ -15,8 +15,8 @@ struct Hole<'a> {
     behind: &'a str,
 }
 
-/// Complains of each `choked_flow` without a pressure behind its hole, where another formula fills a
-/// room through that hole from a pressure at which the flow is not certainly choked.
+/// Complains of each `choked_flow` without a pressure behind its hole, where another formula fills
+/// a room through that hole from a pressure at which the flow is not certainly choked.
 pub(crate) fn judge(folio: &Folio, entry: &PageEntry, source: &Arc<Source>, slips: &mut Vec<Slip>) {
     let Some(at) = entry.sheet else { return };
     let sheet = &folio.ledger.sheets[at];
