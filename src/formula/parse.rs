@@ -4,6 +4,7 @@
 use super::scan::{Token, tokens};
 use super::tree::{Comparison, Formula, Literal, Node, NodeKind, Operator};
 use super::{FaultKind, FormulaFault, Syntax, literal};
+use crate::quantity::units::two_meanings;
 use crate::quantity::{Kind, Rational};
 use crate::text::Span;
 use num_bigint::BigInt;
@@ -257,14 +258,13 @@ impl Parser<'_> {
             }
             _ => {
                 let message = format!("an operator is missing before `{written}`");
-                let help = match token {
-                    Token::Name(path) if path.len() == 1 && path[0] == "of" => {
-                        "write * for `of`".to_owned()
-                    }
-                    Token::Name(path) if path.len() == 1 && is_common_word(&path[0]) => {
+                let help = match two_meanings(written) {
+                    Some([one, other]) => format!("write `{one}` or `{other}`"),
+                    None if written == "of" => "write * for `of`".to_owned(),
+                    None if is_common_word(written) => {
                         "write arithmetic, without words between".to_owned()
                     }
-                    _ => format!(
+                    None => format!(
                         "write `* {written}` for a product; a unit must be one of the listed ones"
                     ),
                 };

@@ -473,11 +473,13 @@ fn what_cannot_be_is_refused_with_words() {
         ("air_per_shot(1 l, 5 bar gauge, 6 bar gauge)", "above the first"),
         ("spring_rate(1 mm, 1.5 mm, 6, 80 GPa)", "too tight"),
         ("1 / 0", "nothing can be divided by nought"),
+        ("1000 fps", "before `fps`"),
         ("circle_area(1 mm, 2 mm)", "takes 1 argument and"),
     ] {
         let fault = fault(text);
         assert!(fault.message.contains(words), "{text}: {fault:?}");
     }
+    assert_eq!(fault("2 fps").help.as_deref(), Some("write `ft/s` or `frames/s`"));
     assert_eq!(
         si("choked_flow(1 mm2, 9 bar absolute)"),
         si("choked_flow(1 mm2, 9 bar absolute, 1, 20 °C, 4 bar absolute)")

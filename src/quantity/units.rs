@@ -337,6 +337,12 @@ fn read_dimension(name: &str) -> Option<Dimension> {
     })
 }
 
+/// The ways to write a unit whose usual spelling has two meanings, which the table does not list:
+/// feet or frames per second.
+pub(crate) fn two_meanings(spelling: &str) -> Option<[&'static str; 2]> {
+    spelling.eq_ignore_ascii_case("fps").then_some(["ft/s", "frames/s"])
+}
+
 /// A unit with the reference that was written after it ("bar absolute", "psig").
 #[derive(Debug, Clone)]
 pub struct ReferencedUnit {

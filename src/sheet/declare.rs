@@ -10,7 +10,7 @@ use crate::page::imprint::{Imprint, instrument_limit};
 use crate::page::yaml::Text;
 use crate::quantity::Conventions;
 use crate::quantity::judge::quantity_of;
-use crate::quantity::units::table;
+use crate::quantity::units::{table, two_meanings};
 use crate::slip::Slip;
 use crate::tables::{RingFault, TableFault};
 use crate::text::{Source, Spot, nearest};
@@ -228,9 +228,11 @@ fn derived(decl: &DerivedDecl, source: &Arc<Source>, slips: &mut Vec<Slip>) -> E
     {
         let message = format!("`{}` is not a unit", unit.text);
         let slip = Slip::stop("unlisted-unit", Spot::new(source, unit.inside()), message);
-        slips.push(match nearest(&unit.text, table().spellings()) {
-            Some(known) => slip.write(known),
-            None => slip.help("see the list of units"),
+        let known = || nearest(&unit.text, table().spellings());
+        slips.push(match (two_meanings(&unit.text), known()) {
+            (Some([one, other]), _) => slip.help(format!("write `{one}` or `{other}`")),
+            (None, Some(known)) => slip.write(known),
+            (None, None) => slip.help("see the list of units"),
         });
     }
     Entry {

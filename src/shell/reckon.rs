@@ -14,7 +14,7 @@ use crate::quantity::judge;
 use crate::quantity::machine::digits;
 use crate::quantity::print;
 use crate::quantity::reader::{ReadOptions, read_whole};
-use crate::quantity::units::ReferencedUnit;
+use crate::quantity::units::{ReferencedUnit, two_meanings};
 use crate::quantity::usual::{System, unit_in};
 use crate::quantity::{
     Computed, Conventions, Dimension, Judgement, Kind, Real, Reference, Verdict,
@@ -309,10 +309,11 @@ fn whole_fault(formula: &str, message: String) -> FormulaFault {
 
 fn target(text: &str) -> Result<Target, Refusal> {
     Target::parse(text).ok_or_else(|| {
-        Refusal::Request(
-            format!("`{text}` is no unit of the table"),
-            Some("write a unit as in print or its UCUM code, as in bar, [psi], N/mm".to_owned()),
-        )
+        let help = match two_meanings(text) {
+            Some([one, other]) => format!("write `{one}` or `{other}`"),
+            None => "write a unit as in print or its UCUM code, as in bar, [psi], N/mm".to_owned(),
+        };
+        Refusal::Request(format!("`{text}` is no unit of the table"), Some(help))
     })
 }
 

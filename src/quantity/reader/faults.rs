@@ -3,6 +3,7 @@
 use super::ReadFault;
 use super::unread::nearest_unit;
 use crate::quantity::number::NumberFault;
+use crate::quantity::units::two_meanings;
 use crate::text::Span;
 use std::ops::Range;
 
@@ -86,6 +87,7 @@ pub(super) fn unread(text: &str, number_start: usize, word: Span) -> ReadFault {
 /// "fps" that may be feet or frames per second.
 pub(super) fn fps(text: &str, number_start: usize, word: Span) -> ReadFault {
     let number = clipped(text[number_start..word.start].trim_end_matches([' ', '-', '\u{a0}']));
+    let [one, other] = two_meanings(&text[word.start..word.end]).unwrap_or_default();
     ReadFault {
         span: Span::new(number_start, word.end),
         code: "unread-unit",
@@ -93,7 +95,7 @@ pub(super) fn fps(text: &str, number_start: usize, word: Span) -> ReadFault {
             "in `{}`, \"fps\" may be feet or frames per second",
             clipped(&text[number_start..word.end])
         ),
-        help: Some(format!("write `{number} ft/s` or `{number} frames/s`")),
+        help: Some(format!("write `{number} {one}` or `{number} {other}`")),
     }
 }
 

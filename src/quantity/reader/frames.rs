@@ -4,9 +4,6 @@ use super::words::{one_of, skip_blanks, word_at};
 use crate::quantity::{Unit, units};
 use crate::text::Span;
 
-/// How it is written; the table does not list it, as it is not one unit.
-const SPELLINGS: &[&str] = &["fps"];
-
 /// Words of pictures.
 #[rustfmt::skip]
 const PICTURES: &[&str] = &[
@@ -32,9 +29,7 @@ const PART: usize = 40;
 /// where the nearest telling word decides.
 pub(super) fn meant(text: &str, number: usize, at: usize) -> Option<(Span, Option<&'static Unit>)> {
     let word = word_at(text, at);
-    if !one_of(word, SPELLINGS) {
-        return None;
-    }
+    units::two_meanings(word)?;
     let span = Span::new(at, at + word.len());
     let distance = |list| {
         let before = words_before(text, number).filter(|(word, _)| one_of(word, list));
