@@ -32,17 +32,21 @@ const NAME: f64 = 1e-9;
 pub(super) type Partners = Vec<Option<usize>>;
 
 /// The pairing under which most agrees, without the pairs for which too little speaks.
-pub(super) fn partners(graphs: [&Graph<'_>; 2], colours: &Colours) -> Partners {
+///
+/// Also tells whether all pairings of what others hang on were tried: where there are too many, it
+/// is the best of those looked at.
+pub(super) fn partners(graphs: [&Graph<'_>; 2], colours: &Colours) -> (Partners, bool) {
     let tables = Tables::new(graphs, colours);
+    let is_whole = !tables.starts().is_empty();
     let mut partners = without_evidence_dropped(graphs, likeliest(&tables));
     if !pair_other_roles(&tables, &mut partners) {
-        return partners;
+        return (partners, is_whole);
     }
     let mut ascent = Ascent { tables: &tables, looks: 0 };
     for kind in Element::HEADS..Element::KINDS {
         ascent.pair_kind(kind, &mut partners);
     }
-    without_evidence_dropped(graphs, partners)
+    (without_evidence_dropped(graphs, partners), is_whole)
 }
 
 /// Pairs chambers that are left over and stand at the same place, though they have other roles;

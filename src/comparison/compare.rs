@@ -130,10 +130,19 @@ impl Likeness {
         self.differences == 0
     }
 
-    /// "same structure"; "same structure, but sizes or facts differ in 2 points"; "same but for the
-    /// mouth and the bolt (3 differences in structure)"; "12 differences in structure".
+    /// "same structure"; "same structure, but sizes or facts differ in 2 points"; "same but for
+    /// the mouth and the bolt (3 differences in structure)"; "6 differences in structure: the
+    /// pilot, …"; "32 differences in structure".
     #[must_use]
     pub fn verdict(&self) -> String {
+        let verdict = self.verdict_of_pairing();
+        match self.matching.is_whole {
+            true => verdict,
+            false => format!("{verdict}, under the best of the pairings looked at"),
+        }
+    }
+
+    fn verdict_of_pairing(&self) -> String {
         let count = match self.differences {
             0 => return self.same_but_for_sizes(),
             1 => "1 difference in structure".to_owned(),
@@ -142,13 +151,15 @@ impl Likeness {
         let is_structure = |row: &&Row| row.anatomy < Anatomy::Sizes;
         let (differing, same): (Vec<&Row>, Vec<&Row>) =
             self.rows.iter().filter(is_structure).partition(|row| row.tells_a_difference());
-        let is_small = differing.len() <= FEW && 2 * differing.len() <= same.len();
-        if !is_small {
-            return count;
-        }
         let names = differing.iter().filter_map(|row| row.names.iter().flatten().next());
         let names: Vec<String> = names.map(|name| format!("the {name}")).collect();
-        format!("same but for {} ({count})", listed(&names, "and"))
+        match differing.len() {
+            few if few <= FEW && 2 * few <= same.len() => {
+                format!("same but for {} ({count})", listed(&names, "and"))
+            }
+            some if some <= NAMED => format!("{count}: {}", listed(&names, "and")),
+            _ => count,
+        }
     }
 
     fn same_but_for_sizes(&self) -> String {
@@ -163,6 +174,8 @@ impl Likeness {
 
 /// Things that may differ between engines that are told to be the same but for them.
 const FEW: usize = 3;
+/// Things that are named where more differ.
+const NAMED: usize = 8;
 
 /// Compares two engines by structure and by the order of events.
 #[must_use]

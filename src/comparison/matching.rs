@@ -59,6 +59,8 @@ pub struct Matching {
     pub(crate) only_first: Vec<Element>,
     /// Things that only the second engine has.
     pub(crate) only_second: Vec<Element>,
+    /// Whether no other pairing was left out; in large engines it is the best of those looked at.
+    pub is_whole: bool,
     second_of: BTreeMap<Element, Element>,
     first_of: BTreeMap<Element, Element>,
 }
@@ -92,6 +94,7 @@ impl Matching {
             only_second: self.only_first,
             second_of: self.first_of,
             first_of: self.second_of,
+            is_whole: self.is_whole,
         }
     }
 }
@@ -131,11 +134,11 @@ pub(super) fn structural_order(engine: &Engine) -> BTreeMap<Element, u64> {
 fn matched_in_order(graphs: [&Graph<'_>; 2]) -> Matching {
     let twins = twins(graphs);
     let colours = colours(graphs);
-    let partners = match twins {
-        Some(twins) => twins.into_iter().map(Some).collect(),
+    let (partners, is_whole) = match twins {
+        Some(twins) => (twins.into_iter().map(Some).collect(), true),
         None => alignment_search::partners(graphs, &colours),
     };
-    let mut matching = Matching::default();
+    let mut matching = Matching { is_whole, ..Matching::default() };
     let mut taken = vec![false; graphs[1].nodes.len()];
     for (x, node) in graphs[0].nodes.iter().enumerate() {
         let Some(y) = partners[x] else {

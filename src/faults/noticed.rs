@@ -4,9 +4,9 @@ use super::counterpart::{chamber_there, event_there};
 use super::single::NEVER;
 use crate::cutaway::Engine;
 use crate::cutaway::events::event_words;
-use crate::cutaway::model::{ChamberId, Element, Event, PartId, Role};
+use crate::cutaway::model::{ChamberId, Direction, Element, Event, PartId, PositionId, Role};
 use crate::logic::{
-    Ending, Exploration, State, escape, out_of_place, precedence, round, why_never,
+    Ending, Exploration, State, escape, kept, out_of_place, precedence, round, why_never,
 };
 use crate::text::listed;
 use std::collections::BTreeSet;
@@ -155,10 +155,17 @@ impl FaultBesideSound<'_> {
         })?;
         let others = |ending: &Ending| !matches!(ending, Ending::Repeats(_));
         let always = !self.found.endings.iter().any(|(_, ending)| others(ending));
-        let words: Vec<String> = round(self.found, head)
-            .into_iter()
-            .map(|event| event_words(self.engine, event))
-            .collect();
+        let rest = |part: PartId| self.engine.parts[part].rest;
+        let told = |event: &Event| match event {
+            Event::Leaves(part, at) => *at == rest(*part),
+            _ => matches!(event, Event::BallLeaves | Event::BallFed | Event::Shifts(_)),
+        };
+        let mut events = round(self.found, head);
+        if events.iter().any(told) {
+            events.retain(told);
+        }
+        let words: Vec<String> =
+            events.into_iter().map(|event| event_words(self.engine, event)).collect();
         let run = format!("it goes round through: {}", words.join(", "));
         Some(Noticed { symptom: Symptom::Repeats, place: String::new(), always, run, air: None })
     }
@@ -213,11 +220,22 @@ impl FaultBesideSound<'_> {
                 if self.is_clogged(event) {
                     return format!("{why}; {} never opens", event.subject().the(self.engine));
                 }
-                let cause = why_never(self.engine, self.found, event);
+                let cause = self
+                    .held_back(event)
+                    .unwrap_or_else(|| why_never(self.engine, self.found, event));
                 format!("{why}; \u{201c}{words}\u{201d} never comes: {cause}")
             }
             None => why,
         }
+    }
+
+    /// What holds a part back that should leave an end of its travel: pushes against pushes.
+    fn held_back(&self, event: Event) -> Option<String> {
+        let Event::Leaves(part, at) = event else { return None };
+        let to = if at == PositionId::REAR { Direction::Forward } else { Direction::Back };
+        let there = self.states_after_trigger().filter(|state| state.positions[part] == at);
+        let mut held = there.map(|state| kept(self.engine, state, part, to));
+        held.find(|why| why.contains(", against "))
     }
 
     /// Whether it is the opening of a way that a fault keeps shut.

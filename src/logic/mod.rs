@@ -24,7 +24,7 @@ pub(crate) use air::escape;
 pub(crate) use divergence::{instead_of, round, turning_point};
 pub use explore::{Clocks, explore, explore_with, explore_within};
 pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
-pub(crate) use rest_position::out_of_place;
+pub(crate) use rest_position::{kept, out_of_place};
 pub use state::{Ending, Exploration, Level, Need, State, Step};
 pub(crate) use unasked::{ball_stays, blows_through, idle_triggers};
 pub(crate) use unreachable::why_never;

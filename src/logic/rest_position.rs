@@ -33,8 +33,8 @@ pub(crate) fn out_of_place(engine: &Engine, end: &State) -> Option<OutOfPlace> {
     Some(OutOfPlace { about: engine.chambers[chamber].name.span, why: String::new() })
 }
 
-/// What keeps a part from going `home`.
-fn kept(engine: &Engine, end: &State, part: PartId, home: Direction) -> String {
+/// What keeps a part from going one way.
+pub(crate) fn kept(engine: &Engine, end: &State, part: PartId, home: Direction) -> String {
     let name = engine.parts[part].name.spoken();
     let linked = groups(engine);
     let pushes = |direction: Direction| {

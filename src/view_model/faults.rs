@@ -102,7 +102,7 @@ fn variant_row(
     }
     VariantRow {
         name: name.to_owned(),
-        what: what.to_owned(),
+        what: capitalised(what),
         first: capitalised(&first.as_ref().map_or_else(nothing, phrase)),
         run: first.map(|it| capitalised(&it.run)).unwrap_or_default(),
         then,

@@ -1,7 +1,7 @@
 //! Comparison pages: same or different, from the cutaways of the engines compared.
 
 use super::Edition;
-use crate::comparison::several::{Several, SharedLane, SharedRow};
+use crate::comparison::several::{Cell, Several, SharedLane, SharedRow};
 use crate::comparison::{
     self, Anatomy, LanePlace, Likeness, Milestone, RowStanding, Side, compare_all,
 };
@@ -10,6 +10,7 @@ use crate::drawing::{DrawingView, Mark};
 use crate::folio::PageEntry;
 use crate::folio::routing::Routed;
 use crate::proof::checks::tie::engine_title;
+use crate::sheet::side_by_side::{self, Beside, SideRelation};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -114,6 +115,7 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
     let sides: Vec<Side<'_>> = known.iter().map(|(_, _, side)| *side).collect();
     let several = compare_all(&sides)?;
     let titles: Vec<String> = known.iter().map(|(title, ..)| title.clone()).collect();
+    let sizes = sizes(edition, page, &known, &several);
     Some(Structure {
         verdicts: several.pairs.iter().map(verdict).collect(),
         // Of more than two engines the table tells it better.
@@ -124,9 +126,10 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
             }
         },
         lacking,
-        groups: groups(&several, false),
-        same: groups(&several, true),
-        same_count: several.rows.iter().filter(|row| row.is_same()).count(),
+        same_count: several.rows.iter().filter(|row| row.is_same()).count()
+            + sizes.iter().filter(|row| row.same).count(),
+        groups: groups(&several, &sizes, false),
+        same: groups(&several, &sizes, true),
         lanes: lanes(&several.lanes),
         circuits: circuits(edition, &known, &several),
         titles,
@@ -143,20 +146,69 @@ fn verdict(pair: &Likeness) -> String {
 }
 
 /// The rows in which all engines are the same, or all others.
-fn groups(several: &Several, same: bool) -> Vec<StructureGroup> {
+fn groups(several: &Several, sizes: &[StructureRow], same: bool) -> Vec<StructureGroup> {
     let mut groups: Vec<StructureGroup> = Vec::new();
     for (anatomy, label) in Anatomy::ALL {
-        let rows: Vec<StructureRow> = several
+        let mut rows: Vec<StructureRow> = several
             .rows
             .iter()
             .filter(|row| row.anatomy == anatomy && row.is_same() == same)
             .map(row)
             .collect();
+        if anatomy == Anatomy::Sizes {
+            rows.extend(sizes.iter().filter(|row| row.same == same).cloned());
+        }
         if !rows.is_empty() {
             groups.push(StructureGroup { label: label.to_owned(), rows });
         }
     }
     groups
+}
+
+/// What the readings say of things that the first engine and another have: a row each.
+fn sizes(
+    edition: &Edition,
+    page: &PageEntry,
+    known: &[(String, &Routed, Side<'_>)],
+    several: &Several,
+) -> Vec<StructureRow> {
+    let ledger = &edition.folio.ledger;
+    let reading_of = |cell: &Option<Cell>, routed: &Routed| {
+        let reading = routed.engine.readings.get(&cell.as_ref()?.thing?)?;
+        let sheet = ledger.engine(&routed.engine.name.id)?;
+        let entries = &ledger.sheets[sheet].entries;
+        Some((sheet, entries.iter().position(|entry| entry.name.text == reading.id)?))
+    };
+    let mut rows = Vec::new();
+    for shared in &several.rows {
+        let cells = shared.cells.iter().zip(known);
+        let columns: Vec<Option<(usize, usize)>> =
+            cells.map(|(cell, (_, routed, _))| reading_of(cell, routed)).collect();
+        if columns[0].is_none() || columns.iter().flatten().count() < 2 {
+            continue;
+        }
+        let values = side_by_side::row(ledger, &columns, &page.conventions);
+        let cells = shared.cells.iter().zip(values).map(|(cell, value)| {
+            let name = cell.as_ref().map(|cell| cell.name.clone()).unwrap_or_default();
+            value.map_or_else(StructureCell::default, |value| size_cell(name, &value))
+        });
+        let cells: Vec<StructureCell> = cells.collect();
+        let is_same =
+            |cell: &StructureCell| matches!(&*cell.standing, "" | "same" | "not told apart");
+        rows.push(StructureRow { same: cells.iter().all(is_same), cells });
+    }
+    rows
+}
+
+fn size_cell(name: String, value: &Beside) -> StructureCell {
+    let mut says = vec![value.shown.si.clone()];
+    says.extend(value.ratio.iter().map(|ratio| format!("{} times the first", ratio.shown.si)));
+    let standing = match value.relation {
+        None => "",
+        Some(SideRelation::Apart) => "differs",
+        Some(relation) => relation.words(),
+    };
+    StructureCell { name, standing: standing.to_owned(), says }
 }
 
 fn row(row: &SharedRow) -> StructureRow {

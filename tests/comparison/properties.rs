@@ -4,6 +4,7 @@ use super::shuffle::{mutated, shuffled};
 use super::support::{Found, likeness, text_beside};
 use gaugebook::comparison::claims::{Answer, QUESTIONS};
 use gaugebook::comparison::{LanePlace, Likeness, RowStanding, Sure};
+use gaugebook::cutaway::model::Term;
 use gaugebook::logic::explore;
 use proptest::prelude::*;
 use std::path::Path;
@@ -79,7 +80,12 @@ proptest! {
     /// written down, and from whichever end a way is told.
     #[test]
     fn what_differs_hangs_on_the_models_alone(seed in any::<u64>(), others in any::<u64>()) {
-        let engines = engines();
+        let mut engines = engines();
+        // A fact that names another engine speaks of no other once that one goes by another name.
+        let is_foreign = |term: &Term| matches!(term, Term::Foreign(..));
+        for found in &mut engines {
+            found.engine.facts.retain(|fact| !fact.left.iter().chain(&fact.right).any(is_foreign));
+        }
         // Twice as many: each once more with a few things changed or taken away.
         let changed = engines.iter().enumerate().map(|(at, found)| {
             let engine = mutated(&found.engine, others.wrapping_add(at as u64));
