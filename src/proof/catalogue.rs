@@ -41,7 +41,7 @@ const EFFECTS: [(&str, &str); 4] = [
 const BARS: &str = "Stops publishing; no waiver lets it pass.";
 
 static FAULTS: LazyLock<Vec<Fault>> = LazyLock::new(|| {
-    let mut faults: Vec<Fault> = TEXTS.files().filter_map(read).collect();
+    let mut faults: Vec<Fault> = TEXTS.files().filter_map(|file| read(file).ok()).collect();
     faults.sort_by_key(|fault| fault.code);
     faults
 });
@@ -52,20 +52,26 @@ pub fn all() -> &'static [Fault] {
     &FAULTS
 }
 
-/// A text of the form of its neighbours; the tests hold every one to it.
-fn read(file: &'static File<'static>) -> Option<Fault> {
-    let code = file.path().file_stem()?.to_str()?;
-    let text = file.contents_utf8()?;
+/// A text of the form of its neighbours, or what is amiss in it; the tests hold every one to it.
+fn read(file: &'static File<'static>) -> Result<Fault, String> {
+    let name = file.path().display();
+    let code = file.path().file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+    let text = file.contents_utf8().ok_or_else(|| format!("{name} is not UTF-8"))?;
     let mut lines = text.lines();
-    let title = lines.next()?.strip_prefix("# ")?.trim();
-    let effect = lines.find(|line| !line.is_empty())?;
-    let consequence = EFFECTS.iter().find(|(words, _)| *words == effect)?.1;
+    let title = lines.next().and_then(|line| line.strip_prefix("# "));
+    let title = title.ok_or_else(|| format!("{name} does not begin with a title, '# …'"))?.trim();
+    let effect = lines.find(|line| !line.is_empty()).unwrap_or_default();
+    let known = EFFECTS.iter().find(|(words, _)| *words == effect);
+    let consequence = known.map(|(_, told)| *told).ok_or_else(|| {
+        let words = EFFECTS.map(|(words, _)| format!("'{words}'")).join(", ");
+        format!("{name}: '{effect}' under the title is no effect; these are: {words}")
+    })?;
     let part = |name: &str| -> &'static str {
         let Some(start) = text.find(&format!("## {name}\n")) else { return "" };
         let body = &text[start + name.len() + 4..];
         body[..body.find("\n## ").unwrap_or(body.len())].trim_matches('\n')
     };
-    Some(Fault {
+    Ok(Fault {
         code,
         title,
         slip: part("The slip"),
@@ -84,12 +90,19 @@ mod tests {
 
     #[test]
     fn every_fault_has_all_its_parts() {
-        assert_eq!(all().len(), TEXTS.files().count(), "a text is not of the form of the others");
+        let amiss: Vec<String> = TEXTS.files().filter_map(|file| read(file).err()).collect();
+        assert!(amiss.is_empty(), "{}", amiss.join("\n"));
         for fault in all() {
-            for part in [fault.title, fault.slip, fault.misleads, fault.let_pass] {
-                assert!(!part.trim().is_empty(), "{}", fault.code);
+            for (part, name) in [
+                (fault.title, "a title"),
+                (fault.slip, "'The slip'"),
+                (fault.misleads, "'How it misleads a reader'"),
+                (fault.trips, "'A sentence that trips it'"),
+                (fault.put_right, "'Put right'"),
+                (fault.let_pass, "'When to let it pass'"),
+            ] {
+                assert!(!part.trim().is_empty(), "{}.md lacks {name}", fault.code);
             }
-            assert!(!fault.trips.is_empty() && !fault.put_right.is_empty(), "{}", fault.code);
         }
     }
 }

@@ -40,7 +40,11 @@ fn every_fault_is_tripped_by_a_folio() {
     let of_cutaways = of_cutaways.filter_map(|path| path.file_stem()?.to_str());
     let placed = placed();
     let placed = placed.iter().map(|(code, _)| code.as_str()).chain(MADE).chain(of_cutaways);
-    assert_eq!(known, placed.collect());
+    let placed: BTreeSet<&str> = placed.collect();
+    let without_folio: Vec<_> = known.difference(&placed).collect();
+    let without_text: Vec<_> = placed.difference(&known).collect();
+    assert!(without_folio.is_empty(), "in the catalogue, but no folio trips it: {without_folio:?}");
+    assert!(without_text.is_empty(), "a folio, but no text in the catalogue: {without_text:?}");
 }
 
 #[test]
@@ -53,7 +57,9 @@ fn slips_point_at_the_very_text() {
         let place = slip.spot.source.place(slip.spot.span.start);
         let found = format!("{}:{} {}", place.line, place.column, slip.spot.text());
         assert_eq!((slip.code, found.as_str()), (code.as_str(), expected.trim_end_matches('\n')));
-        let fault = catalogue::all().iter().find(|fault| fault.code == code).unwrap();
+        let Some(fault) = catalogue::all().iter().find(|fault| fault.code == code) else {
+            panic!("{code}: no text of the form of its neighbours in the catalogue");
+        };
         let effect = match slip.severity {
             Severity::Stop => "stops publishing",
             Severity::Mark => "publishes with a mark",
