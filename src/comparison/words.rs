@@ -340,7 +340,11 @@ pub(super) fn listed(words: impl IntoIterator<Item = String>, last: &str) -> Str
 pub(super) fn titles(engines: [&Engine; 2]) -> [String; 2] {
     let [first, second] = engines.map(|engine| match engine.name.spoken().as_str() {
         "" => "the engine".to_owned(),
-        name => text::capitalised(name),
+        // A revision or a variant: `rowan.torn`.
+        name => match name.split_once('.') {
+            Some((engine, form)) => format!("{} ({form})", text::capitalised(engine)),
+            None => text::capitalised(name),
+        },
     });
     if first == second {
         return [format!("{first} (first)"), format!("{second} (second)")];

@@ -90,7 +90,7 @@ fn variant_row(
     let open =
         need.or_else(|| found.is_cut_short.then(|| "not all orders were followed".to_owned()));
     let nothing = || match &open {
-        None => "nothing that the sound engine does not do".to_owned(),
+        None => "nothing that shows in the order of events or in where air goes".to_owned(),
         Some(open) => format!("not known: {open}"),
     };
     let air = told.iter().find_map(|it| it.air.clone());

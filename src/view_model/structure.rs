@@ -202,7 +202,7 @@ fn sizes(
 
 fn size_cell(name: String, value: &Beside) -> StructureCell {
     let mut says = vec![value.shown.si.clone()];
-    says.extend(value.ratio.iter().map(|ratio| format!("{} times the first", ratio.shown.si)));
+    says.extend(value.ratio.iter().map(|ratio| format!("{} the first", ratio.shown.si)));
     let standing = match value.relation {
         None => "",
         Some(SideRelation::Apart) => "differs",

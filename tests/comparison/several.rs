@@ -1,7 +1,8 @@
 //! Several engines beside each other.
 
-use super::support::{engine, here, text};
-use gaugebook::comparison::{LanePlace, RowStanding, compare_all};
+use super::support::{engine, here, text, text_beside};
+use gaugebook::comparison::{LanePlace, Milestone, RowStanding, compare_all};
+use std::path::Path;
 
 #[test]
 fn every_engine_has_its_column_and_what_the_first_lacks_is_joined() {
@@ -51,6 +52,48 @@ fn lanes_of_all_engines_keep_the_order_of_each() {
         let [first, .., last] = lane.cells.as_slice() else { panic!() };
         let is_same = last.as_ref().is_none_or(|(place, _)| *place == LanePlace::Same);
         assert!(is_same && first.is_some() == last.is_some());
+    }
+}
+
+/// By the eye of whoever drew the demo's engines: what each shot reaches, and what brings it about.
+#[test]
+fn milestones_hold_the_lanes_whatever_part_brings_them_about() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("diagrams");
+    let found = ["rowan", "hazel", "oak"].map(|name| {
+        let text = std::fs::read_to_string(folder.join(format!("{name}.cut"))).unwrap();
+        text_beside(&folder, &text)
+    });
+    let sides: Vec<_> = found.iter().map(|found| found.side()).collect();
+    let several = compare_all(&sides).unwrap();
+    let reached = |column: usize| -> Vec<(Milestone, &str)> {
+        let told = several.lanes.iter().filter_map(|lane| lane.cells[column].as_ref());
+        told.filter_map(|(_, told)| Some((told.milestone?, told.words.as_str()))).collect()
+    };
+    let rowan = [
+        (Milestone::Trigger, "trigger pulled"),
+        (Milestone::ValveAnswers, "pilot shifts"),
+        (Milestone::BreechShut, "bolt reaches sealed"),
+        (Milestone::StoreOpens, "outlet opens"),
+        (Milestone::StoreShut, "mouth closes"),
+        (Milestone::BallLeaves, "pellet leaves"),
+        (Milestone::PartHome, "bolt reaches back"),
+        (Milestone::NextBall, "pellet drops in"),
+        (Milestone::StoreFull, "store fills"),
+    ];
+    assert_eq!(reached(0), rowan);
+    let words = |column: usize, wanted: Milestone| {
+        reached(column).into_iter().find(|(milestone, _)| *milestone == wanted).map(|it| it.1)
+    };
+    assert_eq!(words(1, Milestone::BreechShut), Some("spool reaches sealed"));
+    assert_eq!(words(1, Milestone::StoreOpens), Some("mouth opens"));
+    assert_eq!(words(2, Milestone::ValveAnswers), Some("sear lets go"));
+    assert_eq!(words(2, Milestone::StoreOpens), Some("transfer opens"));
+    // What both of a pair reach stands in one row.
+    for lane in &several.lanes {
+        let Some((_, first)) = &lane.cells[0] else { continue };
+        let others = lane.cells[1..].iter().flatten();
+        let mut reached = others.filter_map(|(_, told)| told.milestone);
+        assert!(first.milestone.is_none() || reached.all(|other| Some(other) == first.milestone));
     }
 }
 

@@ -138,6 +138,27 @@ fn a_revision_is_an_engine_of_its_own() {
     assert!(revised[1].orders.is_empty(), "the order spoke of the ball");
 }
 
+/// A variant may be what no cutaway may: here a part that nothing brings back.
+#[test]
+fn a_variant_is_an_engine_with_something_wrong() {
+    let text = "cutaway yew  based on rowan\n\
+                variant torn  \"the wall between tube and spring room is torn\"\n  \
+                way tear  from tube to spring_room\n\
+                variant bare\n  without way lead\n";
+    let yew = engine(text);
+    let kinds: Vec<bool> = yew.revisions.iter().map(|it| it.since.is_none()).collect();
+    assert_eq!(kinds, [true, true]);
+    let variants = cutaway::revisions(&Source::new("diagrams/test.cut", text), &others);
+    let names: Vec<&str> = variants.iter().map(|engine| engine.name.id.as_str()).collect();
+    assert_eq!(names, ["yew.torn", "yew.bare"]);
+    let what: Vec<&str> = variants.iter().filter_map(|it| it.variant.as_deref()).collect();
+    assert_eq!(what, ["the wall between tube and spring room is torn", "bare"]);
+    assert!(variants.iter().all(|it| it.revision.is_none()));
+    assert!(yew.way("tear").is_none() && variants[0].way("tear").is_some());
+    let dated = "cutaway yew  based on rowan\nvariant torn  on 2024-09-02  \"torn\"\n";
+    assert!(read(dated).1.iter().any(|slip| slip.code == "statement-unreadable"));
+}
+
 #[test]
 fn line_ends_tabulators_and_the_mark_at_the_start_mean_nothing() {
     let plain = std::fs::read_to_string(here().join("clean/rowan.cut")).unwrap();
