@@ -4,7 +4,7 @@
 //! lands on another length in 8 % of cases, so a value alone ties nothing.
 
 use super::words::{TextWord, words};
-use crate::sheet::Ledger;
+use crate::sheet::{Ledger, Sheet};
 use crate::text::Span;
 use ahash::AHashMap;
 use std::collections::BTreeMap;
@@ -78,8 +78,42 @@ pub(crate) struct CueIndex {
     engines: Phrases<usize>,
     /// Sheets of the engines whose names of several words begin with a word, in small letters.
     families: AHashMap<String, Vec<usize>>,
-    /// Sheets of those whose names of several words end in a single letter, a small one.
-    letters: AHashMap<String, Vec<usize>>,
+    /// Sheets of those whose names of several words end in a word, in small letters.
+    last_names: AHashMap<String, Vec<usize>>,
+    /// The names of each sheet's figures.
+    names: Vec<SheetNames>,
+    /// Sheets by the words of their figures' names.
+    sheets: AHashMap<String, Vec<usize>>,
+}
+
+/// The names of a sheet's figures, word by word.
+#[derive(Debug, Default)]
+struct SheetNames {
+    /// Of each entry its names, each as the words in the form in which they are compared.
+    entries: Vec<Vec<Vec<String>>>,
+    /// Entries by the words of their names.
+    by_word: AHashMap<String, Vec<usize>>,
+}
+
+impl SheetNames {
+    fn of(sheet: &Sheet) -> SheetNames {
+        let mut names = SheetNames::default();
+        for (at, entry) in sheet.entries.iter().enumerate() {
+            let stems = |cue: &String| {
+                let words = words(cue, Span::new(0, cue.len()));
+                words.into_iter().map(|word| word.stem).collect::<Vec<_>>()
+            };
+            let known: Vec<Vec<String>> = entry.cues.iter().map(stems).collect();
+            for word in known.iter().flatten() {
+                let entries = names.by_word.entry(word.clone()).or_default();
+                if entries.last() != Some(&at) {
+                    entries.push(at);
+                }
+            }
+            names.entries.push(known);
+        }
+        names
+    }
 }
 
 impl CueIndex {
@@ -88,6 +122,11 @@ impl CueIndex {
     pub(crate) fn new(ledger: &Ledger) -> CueIndex {
         let mut index = CueIndex::default();
         for (sheet_index, sheet) in ledger.sheets.iter().enumerate() {
+            let names = SheetNames::of(sheet);
+            for word in names.by_word.keys() {
+                index.sheets.entry(word.clone()).or_default().push(sheet_index);
+            }
+            index.names.push(names);
             for (entry_index, entry) in sheet.entries.iter().enumerate() {
                 for cue in &entry.cues {
                     if let Some(entries) = index.figures.meaning(cue, BTreeMap::new) {
@@ -101,9 +140,7 @@ impl CueIndex {
                     (engine.split_once('_'), engine.rsplit_once('_'))
                 {
                     index.families.entry(first.to_lowercase()).or_default().push(sheet_index);
-                    if last.len() == 1 {
-                        index.letters.entry(last.to_lowercase()).or_default().push(sheet_index);
-                    }
+                    index.last_names.entry(last.to_lowercase()).or_default().push(sheet_index);
                 }
             }
         }
@@ -115,12 +152,34 @@ impl CueIndex {
         self.families.get(stem).map_or(&[], Vec::as_slice)
     }
 
-    /// "The B": the engine whose name of several words ends in this letter, if it is one.
-    pub(crate) fn of_letter(&self, stem: &str) -> Option<usize> {
-        match self.letters.get(stem).map(Vec::as_slice) {
+    /// "The B": the engine whose name of several words ends in this one, if it is one.
+    pub(crate) fn of_last_name(&self, stem: &str) -> Option<usize> {
+        match self.last_names.get(stem).map(Vec::as_slice) {
             Some([sheet]) => Some(*sheet),
             _ => None,
         }
+    }
+
+    /// The names of a figure, each as the words in the form in which they are compared.
+    pub(crate) fn names(&self, sheet: usize, entry: usize) -> &[Vec<String>] {
+        let known = self.names.get(sheet).and_then(|names| names.entries.get(entry));
+        known.map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// The sheets that have a word in a figure's name, in their order.
+    pub(crate) fn sheets_knowing(&self, word: &str) -> &[usize] {
+        self.sheets.get(word).map_or(&[], Vec::as_slice)
+    }
+
+    /// The figures of a sheet that have one of these words in a name, in their order.
+    pub(crate) fn sharing(&self, sheet: usize, words: &[&str]) -> Vec<usize> {
+        let known = self.names.get(sheet).into_iter().flat_map(|names| {
+            words.iter().filter_map(|word| names.by_word.get(*word)).flatten().copied()
+        });
+        let mut found: Vec<usize> = known.collect();
+        found.sort_unstable();
+        found.dedup();
+        found
     }
 
     /// Engines named among `words`: index of the first word, one past the last, sheet.

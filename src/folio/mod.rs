@@ -11,6 +11,7 @@ pub(crate) mod measured;
 mod models;
 mod roles;
 pub mod routing;
+pub(crate) mod things;
 mod times;
 pub(crate) mod words;
 

@@ -1,5 +1,6 @@
 //! The cutaways of a folio as the proof sees them: read, explored, and what is wrong with them.
 
+use super::things::Things;
 use crate::cutaway::model::{Event, Way};
 use crate::cutaway::{self, Engine, event_words};
 use crate::faults;
@@ -22,6 +23,8 @@ pub(crate) struct Routed {
     pub(crate) engine: Engine,
     /// What can happen in one shot; `None` where the cutaway has slips that stop publishing.
     pub(crate) shot: Option<Shot>,
+    /// What prose calls its things.
+    pub(crate) things: Things,
 }
 
 /// What can happen in one shot.
@@ -73,7 +76,10 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
                 slips.extend(judge_shot(source, &engine, shot));
             }
             slips.extend(starter_left(source));
-            let routed = |engine: Engine, shot| Routed { source: Arc::clone(source), engine, shot };
+            let routed = |engine: Engine, shot| {
+                let things = Things::of(&engine);
+                Routed { source: Arc::clone(source), engine, shot, things }
+            };
             let revisions = cutaway::revisions(source, &others).into_iter().map(|engine| {
                 let shot = is_sound.then(|| match engine.variant {
                     // What the sound engine's clocks do is not known of one with something wrong.

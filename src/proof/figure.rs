@@ -209,7 +209,7 @@ impl Coverage {
     pub(crate) fn count_statements(&mut self, judged: &[JudgedStatement]) {
         let of = |standing| judged.iter().filter(|judged| judged.standing == standing).count();
         self.statements_held += of(StatementStanding::Holds);
-        self.statements_open += of(StatementStanding::Open);
+        self.statements_open += of(StatementStanding::Open) + of(StatementStanding::Unknown);
     }
 
     /// All figures.

@@ -1,6 +1,6 @@
-//! "5 mm longer than", "heavier by 2 g than", "went from 21 g to 18 g", "have the same bore".
+//! "5 mm longer than", "heavier by 2 g than", "went from 21 g to 18 g".
 
-use super::clause::{ClauseSentence, HAVE, Phrase};
+use super::clause::ClauseSentence;
 use super::degree::{Degree, comparative};
 use super::{StatedRelation, Statement};
 use crate::text::Span;
@@ -19,9 +19,6 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
         }
         if stem == "by" {
             found.extend(grew(sentence, at));
-        }
-        if stem == "same" && sentence.before(at, 1) == "the" {
-            found.extend(alike(sentence, at));
         }
     }
 }
@@ -84,7 +81,7 @@ fn stated(
     let (start, left) = sentence.subject(verb_end)?;
     let right = sentence.phrase(right.0, right.1)?;
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Apart { left, right, degree, by } })
+    Some(Statement::new(span, StatedRelation::Apart { left, right, degree, by }))
 }
 
 /// "NP went from A to B": the two figures, each up to the next word that ends one.
@@ -132,7 +129,7 @@ fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (start, what) = sentence.subject(verb)?;
     let span = sentence.stretch(start, end);
     let (from, into) = (sentence.stretch(at + 1, to), sentence.stretch(to + 1, end));
-    Some(Statement { span, relation: StatedRelation::Change { what, from, to: into } })
+    Some(Statement::new(span, StatedRelation::Change { what, from, to: into }))
 }
 
 /// "NP grew by 2 mm".
@@ -180,43 +177,5 @@ fn grew(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let by = sentence.stretch(from, end);
     let span = sentence.stretch(start, end);
     let is_denied = denies.iter().any(|word| what.has(word));
-    (!is_denied).then_some(Statement { span, relation: StatedRelation::Grew { what, by, is_more } })
-}
-
-/// "A and B have the same NOUN", "A has the same NOUN as B", "all three throw a pod of one and the
-/// same weight".
-fn alike(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let start = sentence.phrase_start(at);
-    let mut have = at.checked_sub(2)?;
-    if sentence.stem(have) == "and" && sentence.before(have, 1) == "one" {
-        have = have.checked_sub(2)?;
-    }
-    let end = sentence.phrase_end(at + 1);
-    let second = (at + 2..end).find(|at| sentence.stem(*at) == "as");
-    let mut noun = sentence.phrase(at + 1, second.unwrap_or(end))?;
-    let stem = sentence.stem(have);
-    let (start, mut who): (usize, Phrase) = match stem {
-        "of" | "at" | "with" => {
-            // "throw a pod of the same weight": the verb's object says of what.
-            let verb = (start + 1..have).rev().find(|at| {
-                matches!(sentence.stem(*at), "throw" | "use" | "fire" | "run" | "carry" | "work")
-            })?;
-            if let Some(object) = sentence.phrase(verb + 1, have) {
-                noun = noun.joined(&object);
-            }
-            sentence.subject(verb)?
-        }
-        stem if HAVE.contains(&stem) || matches!(stem, "share" | "use") => {
-            sentence.subject(have)?
-        }
-        _ => return None,
-    };
-    if let Some(second) = second {
-        who = who.joined(&sentence.phrase(second + 1, end)?);
-    }
-    if ["not", "no", "never", "neither", "don't", "doesn't"].iter().any(|word| who.has(word)) {
-        return None;
-    }
-    let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Alike { who, noun } })
+    (!is_denied).then_some(Statement::new(span, StatedRelation::Grew { what, by, is_more }))
 }

@@ -1,123 +1,140 @@
-//! "weighs less than 25 g", "stays within 10 ms", "at least 60 m/s is what the A delivers".
+//! "Weighs less than 25 g", "stays within 10 ms", "at least 60 m/s is what the A delivers".
 
-use super::clause::{BE, ClauseSentence};
+use super::clause::{ClauseSentence, Phrase};
+use super::degree::{Sense, comparative};
 use super::{StatedRelation, Statement, Than};
 
 /// Words of a bound that stand right before its figure.
-const BOUNDS: [(&[&str], Than); 20] = [
+#[rustfmt::skip]
+const BOUNDS: [(&[&str], Than); 32] = [
     (&["at", "least"], Than::NotLess),
+    (&["at", "the", "least"], Than::NotLess),
     (&["at", "most"], Than::NotMore),
-    (&["no", "more", "than"], Than::NotMore),
-    (&["no", "less", "than"], Than::NotLess),
-    (&["not", "more", "than"], Than::NotMore),
-    (&["not", "less", "than"], Than::NotLess),
-    (&["more", "than"], Than::More),
-    (&["less", "than"], Than::Less),
-    (&["fewer", "than"], Than::Less),
-    (&["heavier", "than"], Than::More),
-    (&["lighter", "than"], Than::Less),
-    (&["longer", "than"], Than::More),
-    (&["shorter", "than"], Than::Less),
+    (&["at", "the", "most"], Than::NotMore),
+    (&["not", "quite"], Than::Less),
+    (&["short", "of"], Than::Less),
+    (&["shy", "of"], Than::Less),
     (&["as", "much", "as"], Than::NotLess),
+    (&["as", "little", "as"], Than::NotMore),
+    (&["as", "many", "as"], Than::NotLess),
+    (&["better", "than"], Than::More),
+    (&["upwards", "of"], Than::More),
+    (&["upward", "of"], Than::More),
+    (&["in", "excess", "of"], Than::More),
     (&["exceed"], Than::More),
     (&["exceeds"], Than::More),
+    (&["exceeded"], Than::More),
+    (&["exceeding"], Than::More),
+    (&["top"], Than::More),
+    (&["beat"], Than::More),
+    (&["pass"], Than::More),
+    (&["passe"], Than::More),
     (&["within"], Than::NotMore),
+    (&["inside"], Than::NotMore),
+    (&["up", "to"], Than::NotMore),
     (&["below"], Than::Less),
+    (&["beneath"], Than::Less),
     (&["above"], Than::More),
+    (&["over"], Than::More),
+    (&["beyond"], Than::More),
     (&["under"], Than::Less),
+    (&["underneath"], Than::Less),
 ];
 
 /// Words of a bound behind its figure.
-const AFTER: [(&[&str], Than); 6] = [
+#[rustfmt::skip]
+const AFTER: [(&[&str], Than); 8] = [
     (&["at", "the", "least"], Than::NotLess),
     (&["at", "least"], Than::NotLess),
     (&["or", "more"], Than::NotLess),
+    (&["or", "better"], Than::NotLess),
     (&["at", "the", "most"], Than::NotMore),
     (&["at", "most"], Than::NotMore),
     (&["or", "less"], Than::NotMore),
+    (&["or", "under"], Than::NotMore),
 ];
 
-/// Verbs by which a bound is claimed, in the form in which words are compared.
-const VERBS: [&str; 34] = [
-    "stay", "remain", "keep", "weigh", "run", "go", "come", "get", "last", "take", "deliver",
-    "reach", "reache", "hold", "measure", "leave", "do", "doe", "does", "ha", "has", "have", "had",
-    "need", "use", "spend", "cost", "travel", "move", "throw", "give", "rise", "fall", "drop",
-];
+/// Words that may stand between a bound and its figure.
+const BETWEEN: [&str; 5] = ["just", "a", "some", "the", "about"];
 
-/// Words of a figure at the most: "8", "5", "m", "s".
-const MOST_OF_A_FIGURE: usize = 5;
+const DENIALS: [&str; 10] =
+    ["no", "not", "neither", "never", "nothing", "none", "don't", "doesn't", "isn't", "nor"];
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     let mut at = 0;
     while at < sentence.words.len() {
-        let is_figure = sentence.stem(at).bytes().next().is_some_and(|byte| byte.is_ascii_digit());
-        if is_figure {
-            found.extend(bound(sentence, at));
-            while at + 1 < sentence.words.len() && sentence.touches(at + 1) {
-                at += 1;
-            }
+        let Some(figure) = sentence.figure_at(at) else {
+            at += 1;
+            continue;
+        };
+        let first = at;
+        while sentence.figure_at(at) == Some(figure) {
+            at += 1;
         }
-        at += 1;
+        found.extend(bound(sentence, (first, at)));
     }
 }
 
-fn bound(sentence: &ClauseSentence<'_>, number: usize) -> Option<Statement> {
+fn bound(sentence: &ClauseSentence<'_>, (first, end): (usize, usize)) -> Option<Statement> {
     let stands = |words: &[&str], from: usize| {
         words.iter().enumerate().all(|(index, word)| sentence.stem(from + index) == *word)
     };
-    let close = sentence.phrase_end(number + 1);
-    let before = BOUNDS.iter().find_map(|(words, than)| {
-        let first = number.checked_sub(words.len())?;
-        stands(words, first).then_some((first, *than))
+    let mut close = first;
+    while 0 < close && BETWEEN.contains(&sentence.before(close, 1)) {
+        close -= 1;
+    }
+    let listed = BOUNDS.iter().find_map(|(words, than)| {
+        let from = close.checked_sub(words.len())?;
+        stands(words, from).then_some((from, *than))
     });
-    if let Some((first, than)) = before {
-        let turn = |at: &usize| {
-            matches!(sentence.stem(*at), "in" | "of" | "for" | "with" | "to" | "from" | "on" | "at")
-                || BE.contains(&sentence.stem(*at))
-        };
-        let end = (number + 1..close).find(turn).unwrap_or(close);
-        let figure = sentence.stretch(number, end);
-        if BE.contains(&sentence.stem(end)) && sentence.stem(end + 1) == "what" {
-            // "At least 60 m/s is what the A delivers".
-            let what = sentence.phrase(end + 2, close)?;
-            let span = sentence.stretch(first, close);
-            return Some(Statement {
-                span,
-                relation: StatedRelation::Bound { what, than, figure },
-            });
-        }
-        return stated(sentence, first, end, figure, than);
-    }
-    let last = (number + 1..(number + MOST_OF_A_FIGURE).min(close))
-        .find_map(|at| Some((at, AFTER.iter().find(|(words, _)| stands(words, at))?.1)));
-    let (end, than) = last?;
-    stated(sentence, number, end, sentence.stretch(number, end), than)
-}
-
-/// The subject stands before the bound, or before the figure.
-fn stated(
-    sentence: &ClauseSentence<'_>,
-    first: usize,
-    end: usize,
-    figure: crate::text::Span,
-    than: Than,
-) -> Option<Statement> {
-    let verb = sentence.before(first, 1);
-    if !BE.contains(&verb) && !VERBS.contains(&verb) {
-        // "A dwell below 15 ms starts …" says of what size, and claims something else.
-        return None;
-    }
-    let (start, what) = sentence.subject(first)?;
-    let denies = |word: &&str| what.has(word);
-    let count = ["no", "not", "neither", "never", "nothing", "don't", "doesn't", "isn't"]
-        .iter()
-        .filter(|word| denies(word))
-        .count();
-    let than = match count {
+    let behind = AFTER.iter().find_map(|(words, than)| {
+        (stands(words, end) && !sentence.is_parted(end)).then_some((
+            first,
+            *than,
+            end + words.len(),
+        ))
+    });
+    let (from, mut than, to) = match listed.or_else(|| than_before(sentence, close)) {
+        Some((from, than)) => (from, than, end),
+        None => behind?,
+    };
+    let what = beside(sentence, (from, to))?;
+    let denials = (0..sentence.words.len())
+        .filter(|at| !(from..to).contains(at) && DENIALS.contains(&sentence.stem(*at)));
+    than = match denials.count() {
         0 => than,
         1 => than.denied(),
         _ => return None,
     };
-    let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Bound { what, than, figure } })
+    // What is set beside a figure by "when" or "after" claims something else.
+    let claims = (0..sentence.words.len()).any(|at| {
+        matches!(sentence.stem(at), "when" | "after" | "before" | "until" | "once" | "if")
+    });
+    let figure = sentence.figure_at(first)?;
+    let span = sentence.stretch(0, sentence.words.len());
+    let relation = StatedRelation::Bound { what, than, figure };
+    (!claims).then_some(Statement::new(span, relation))
+}
+
+/// "Longer than", "no more than", right before a place.
+fn than_before(sentence: &ClauseSentence<'_>, close: usize) -> Option<(usize, Than)> {
+    let at = close.checked_sub(2).filter(|_| sentence.before(close, 1) == "than")?;
+    let degree = comparative(sentence.stem(at))?;
+    let (_, sense) = degree.senses.first()?;
+    let than = match sense {
+        Sense::Up => Than::More,
+        Sense::Down => Than::Less,
+    };
+    let is_denied = matches!(sentence.before(at, 1), "no" | "not" | "never");
+    Some(if is_denied { (at - 1, than.denied()) } else { (at, than) })
+}
+
+/// The words of a clause beside a bound.
+fn beside(sentence: &ClauseSentence<'_>, (from, to): (usize, usize)) -> Option<Phrase> {
+    let before = sentence.phrase(0, from);
+    let behind = sentence.phrase(to, sentence.words.len());
+    match (before, behind) {
+        (Some(before), Some(behind)) => Some(before.joined(&behind)),
+        (before, behind) => before.or(behind),
+    }
 }

@@ -3,14 +3,25 @@
 use crate::folio::words::TextWord;
 use crate::text::Span;
 
-/// A sentence with its words.
+/// A sentence, or a clause of it, with its words.
+#[derive(Clone)]
 pub(super) struct ClauseSentence<'a> {
     pub(super) text: &'a str,
     pub(super) span: Span,
-    pub(super) words: &'a [TextWord],
+    pub(super) words: Vec<TextWord>,
+    /// Whether a mark parts a word from the one before it.
+    pub(super) parted: Vec<bool>,
     /// What the sentence before says.
     pub(super) before: Option<&'a Phrase>,
+    /// Whether the whole sentence tells what comes before what, or what is so while.
+    pub(super) tells_order: bool,
+    /// The places of the figures of the passage, in order.
+    pub(super) figures: &'a [Span],
 }
+
+/// Words by which a sentence tells an order, or what is so while something else is.
+const ORDER: [&str; 9] =
+    ["before", "after", "until", "till", "once", "then", "next", "first", "order"];
 
 /// Words that name a thing, without what only holds a sentence together.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -42,6 +53,72 @@ const TURNS: [&str; 17] = [
 const MARKS: [char; 9] = [',', ';', ':', '(', ')', '—', '–', '“', '”'];
 
 impl<'a> ClauseSentence<'a> {
+    /// The sentence that `span` holds.
+    pub(super) fn new(
+        text: &'a str,
+        span: Span,
+        before: Option<&'a Phrase>,
+        figures: &'a [Span],
+    ) -> Self {
+        let words = crate::folio::words::words(text, span);
+        let gap = |at: usize| {
+            let ahead = at.checked_sub(1).and_then(|before| words.get(before))?;
+            text.get(ahead.span.end..words.get(at)?.span.start)
+        };
+        let parts = |at: usize| gap(at).is_some_and(|gap| gap.contains(MARKS));
+        let parted = (0..words.len()).map(parts).collect();
+        let stem = |at: usize| words.get(at).map_or("", |word: &TextWord| word.stem.as_str());
+        let is_while = |at: usize| stem(at) == "long" && stem(at + 1) == "as";
+        let tells_order = stem(0) == "with"
+            || (0..words.len()).any(|at| ORDER.contains(&stem(at)) || is_while(at));
+        let first = figures.partition_point(|figure| figure.end <= span.start);
+        let last = figures.partition_point(|figure| figure.start < span.end);
+        let figures = figures.get(first..last).unwrap_or_default();
+        ClauseSentence { text, span, words, parted, before, tells_order, figures }
+    }
+
+    /// Some words of it, in their order.
+    pub(super) fn of_words(&self, kept: impl Iterator<Item = usize>) -> ClauseSentence<'a> {
+        let mut words: Vec<TextWord> = Vec::new();
+        let mut parted = Vec::new();
+        let mut last = None;
+        for at in kept {
+            let Some(word) = self.words.get(at) else { continue };
+            // Where something was left out, nothing parts what is left.
+            let follows = last.is_none_or(|last| last + 1 == at);
+            parted.push(!words.is_empty() && follows && self.is_parted(at));
+            words.push(word.clone());
+            last = Some(at);
+        }
+        let end = words.last().map_or(self.span.end, |word| word.span.end);
+        let start = words.first().map_or(self.span.start, |word| word.span.start);
+        ClauseSentence {
+            text: self.text,
+            span: Span::new(start, end.max(start)),
+            words,
+            parted,
+            before: self.before,
+            tells_order: self.tells_order,
+            figures: self.figures,
+        }
+    }
+
+    /// The clause with other words in place of its first `count`.
+    pub(super) fn with_subject(&self, count: usize, subject: &[TextWord]) -> ClauseSentence<'a> {
+        let place = self.words.first().map_or(self.span, |word| word.span);
+        let stands_in = |word: &TextWord| TextWord { span: place, ..word.clone() };
+        let words = subject.iter().map(stands_in).chain(self.words.iter().skip(count).cloned());
+        let parted = std::iter::repeat_n(false, subject.len());
+        let parted = parted.chain(self.parted.iter().skip(count).copied()).collect();
+        ClauseSentence { words: words.collect(), parted, ..self.clone() }
+    }
+
+    /// The figure that a word is part of.
+    pub(super) fn figure_at(&self, at: usize) -> Option<Span> {
+        let word = self.words.get(at)?.span;
+        self.figures.iter().find(|figure| figure.overlaps(word)).copied()
+    }
+
     /// The stem of a word; empty beside the sentence.
     pub(super) fn stem(&self, at: usize) -> &str {
         self.words.get(at).map_or("", |word| word.stem.as_str())
@@ -69,7 +146,7 @@ impl<'a> ClauseSentence<'a> {
 
     /// Whether a mark parts a word from the one before it.
     pub(super) fn is_parted(&self, at: usize) -> bool {
-        self.gap(at).contains(MARKS)
+        self.parted.get(at).copied().unwrap_or(false)
     }
 
     /// First word of the phrase that ends before `end`.
@@ -106,6 +183,12 @@ impl<'a> ClauseSentence<'a> {
         let kept: Vec<TextWord> = kept.cloned().collect();
         let span = Span::new(words.first()?.span.start, words.last()?.span.end);
         (!kept.is_empty()).then_some(Phrase { span, words: kept })
+    }
+
+    /// All words from `first` to before `last`; `None` if none of them names anything.
+    pub(super) fn told(&self, first: usize, last: usize) -> Option<Phrase> {
+        let phrase = self.phrase(first, last)?;
+        Some(Phrase { words: self.words.get(first..last)?.to_vec(), ..phrase })
     }
 
     /// "the A": a letter that names something, and no article.

@@ -1,115 +1,124 @@
-//! "has two pilot valves", "five rings are fitted in", "neither has a hammer", "six became eight".
+//! "Has two pilot valves", "screws: half a dozen on each", "neither has a hammer", "more than a
+//! hundred shots are in the log", "six became eight".
 
-use super::clause::{BE, ClauseSentence, HAVE, Phrase};
+use super::clause::{ClauseSentence, Phrase};
+use super::light::is_light;
 use super::ratio::cardinal;
-use super::{StatedRelation, Statement};
+use super::{StatedRelation, Statement, Than};
 
-/// Words of a counted thing's name at the most: "breech ports", "three-way pilot valves".
-const MOST_OF_A_NAME: usize = 3;
-
-/// Words that end the name of a counted thing.
-const ENDS: [&str; 26] = [
-    "in", "on", "into", "inside", "of", "at", "and", "or", "but", "are", "is", "go", "goes", "goe",
-    "sit", "became", "become", "to", "for", "with", "where", "that", "which", "more", "than",
-    "per",
+/// Words behind which a number only tells which ones are meant: "the two", "both", "step two".
+const WHICH: [&str; 16] = [
+    "the", "these", "those", "all", "of", "other", "which", "its", "their", "our", "step", "sheet",
+    "figure", "table", "page", "and",
 ];
 
-/// Verbs by which a thing has others in it.
-const HOLDS: [&str; 8] = ["use", "need", "get", "make", "manage", "count", "contain", "feature"];
+/// Words behind a number that make it part of something else.
+const PARTS: [&str; 16] = [
+    "of", "time", "third", "quarter", "fifth", "sixth", "eighth", "tenth", "half", "more", "fewer",
+    "or", "by", "in", "at", "is",
+];
+
+const DENIALS: [&str; 10] =
+    ["not", "never", "neither", "nor", "none", "don't", "doesn't", "isn't", "won't", "aren't"];
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
-    for at in 0..sentence.words.len() {
+    let last = sentence.words.len();
+    if sentence.tells_order {
+        return;
+    }
+    // What "than" sets beside is compared, not counted.
+    if (0..last).any(|at| matches!(sentence.stem(at), "as" | "when" | "while" | "before")) {
+        return;
+    }
+    for at in 0..last {
+        if let Some(became) = became(sentence, at) {
+            found.push(became);
+            return;
+        }
         found.extend(counted(sentence, at));
     }
 }
 
 /// A number of things: how many, and where their name starts.
 fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
-    match (sentence.stem(at), sentence.stem(at + 1)) {
-        ("no", _) => Some((0.0, at + 1)),
-        ("a" | "one", "single") => Some((1.0, at + 2)),
-        ("a" | "an", _) if is_none_of(sentence, at) => Some((0.0, at + 1)),
-        (stem, "more" | "fewer" | "times" | "time") if cardinal(stem).is_some() => None,
-        (stem, _) if stem.len() < 3 || stem.bytes().all(|byte| byte.is_ascii_alphabetic()) => {
-            let is_part = sentence.touches(at) || sentence.touches(at + 1);
-            cardinal(stem).filter(|_| !is_part).map(|count| (count, at + 1))
-        }
-        _ => None,
+    let ahead = sentence.text.get(..sentence.words.get(at)?.span.start)?;
+    // "-110" is a size.
+    let is_size = ahead.ends_with(['-', '‑', '−']);
+    let is_part = is_size || sentence.touches(at) || sentence.touches(at + 1);
+    if sentence.figure_at(at).is_some() || is_part {
+        return None;
+    }
+    match (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)) {
+        ("half", "a", "dozen") => Some((6.0, at + 3)),
+        ("a", "dozen", _) => Some((12.0, at + 2)),
+        ("a" | "one", "hundred", _) => Some((100.0, at + 2)),
+        ("a" | "one", "single", _) => Some((1.0, at + 2)),
+        ("no", ..) => Some((0.0, at + 1)),
+        ("a" | "an", ..) if denials(sentence) == 1 => Some((0.0, at + 1)),
+        (stem, ..) => cardinal(stem).map(|count| (count, at + 1)),
     }
 }
 
-/// "Neither Skep has a hammer".
-fn is_none_of(sentence: &ClauseSentence<'_>, at: usize) -> bool {
-    HAVE.contains(&sentence.before(at, 1))
-        && (0..at).any(|at| matches!(sentence.stem(at), "neither" | "none"))
+fn denials(sentence: &ClauseSentence<'_>) -> usize {
+    (0..sentence.words.len()).filter(|at| DENIALS.contains(&sentence.stem(*at))).count()
 }
 
 fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let last = sentence.words.len();
     let (count, from) = number(sentence, at)?;
-    let last = (from..from + MOST_OF_A_NAME)
-        .find(|at| ENDS.contains(&sentence.stem(*at)) || from < *at && sentence.is_parted(*at))
-        .unwrap_or(from + MOST_OF_A_NAME)
-        .min(sentence.words.len());
-    let noun = sentence.phrase(from, last)?;
-    if let Some(became) = became(sentence, at, last, &noun) {
-        return Some(became);
+    let is_which = 0 < at && WHICH.contains(&sentence.before(at, 1)) && !sentence.is_parted(at);
+    if is_which || PARTS.contains(&sentence.stem(from)) && !sentence.is_parted(from) {
+        return None;
     }
-    let (start, who, end) = holder_before(sentence, at)
-        .map(|(start, who)| (start, who, last))
-        .or_else(|| holder_behind(sentence, at, last).map(|(who, end)| (at, who, end)))?;
-    let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Count { who, noun, count } })
-}
-
-/// "The Trug has …", "each of the three gets by with …".
-fn holder_before(sentence: &ClauseSentence<'_>, at: usize) -> Option<(usize, Phrase)> {
-    let hedges = ["only", "just", "exactly", "with", "by", "out", "do", "all", "but"];
-    let mut verb = at.checked_sub(1)?;
-    while 0 < verb && hedges.contains(&sentence.stem(verb)) {
-        verb -= 1;
+    let bound = match (sentence.before(at, 2), sentence.before(at, 1)) {
+        ("more", "than") | (_, "over") => Some(Than::More),
+        ("less" | "fewer", "than") | (_, "under") => Some(Than::Less),
+        ("at", "least") => Some(Than::NotLess),
+        ("at", "most") => Some(Than::NotMore),
+        _ => None,
+    };
+    let first = match (bound, sentence.before(at, 1)) {
+        (None, _) => at,
+        (Some(_), "over" | "under") => at - 1,
+        (Some(_), _) => at - 2,
+    };
+    let is_compared = (from..last)
+        .take_while(|at| !sentence.is_parted(*at))
+        .any(|at| sentence.stem(at) == "than");
+    let denies = denials(sentence);
+    let is_none = count == 0.0 && sentence.stem(at) != "no";
+    if is_compared || denies != usize::from(is_none) {
+        return None;
     }
-    let stem = sentence.stem(verb);
-    let holds = HAVE.contains(&stem) || HOLDS.contains(&stem);
-    let (start, who) = sentence.subject(verb).filter(|_| holds)?;
-    let denies = ["not", "never", "don't", "doesn't"];
-    (!denies.iter().any(|word| who.has(word))).then_some((start, who))
-}
-
-/// "Five rings are fitted in the Skep A", "there are five rings in the A".
-fn holder_behind(sentence: &ClauseSentence<'_>, at: usize, last: usize) -> Option<(Phrase, usize)> {
-    let opens = at == 0 || sentence.is_parted(at) || BE.contains(&sentence.before(at, 1));
-    let there = (0..at).any(|at| sentence.stem(at) == "there");
-    let place = (last..last + 6).find(|at| matches!(sentence.stem(*at), "in" | "into" | "inside"));
-    let Some(place) = place else {
-        // "There are two pilots": of the engine that the page is about.
-        return (opens && there && sentence.words.len() <= last).then(|| (Phrase::default(), last));
+    let said = match (sentence.phrase(0, first), sentence.phrase(from, last)) {
+        (Some(before), Some(behind)) => before.joined(&behind),
+        (before, behind) => before.or(behind)?,
     };
-    let between = last..place;
-    let says = |at: usize| {
-        let stem = sentence.stem(at);
-        BE.contains(&stem)
-            || matches!(stem, "go" | "sit" | "fitted" | "used" | "bumper" | "included")
-    };
-    let end = sentence.phrase_end(place + 1);
-    let who = match sentence.phrase(place + 1, end) {
-        None if sentence.stem(place + 1) == "it" => Phrase::default(),
-        who => who?,
-    };
-    (opens && (there || !between.is_empty() && between.clone().all(says))).then_some((who, end))
+    let noun = sentence.phrase(from, (from + 3).min(last)).unwrap_or_default();
+    let is_headed = (1..=at).any(|at| sentence.is_parted(at));
+    if !is_headed && noun.words.first().is_none_or(|word| !is_name(&word.stem)) {
+        return None;
+    }
+    let relation = StatedRelation::Count { said, noun, than: bound, count };
+    Some(Statement::new(sentence.stretch(0, last), relation))
 }
 
 /// "Six breech ports became eight".
-fn became(
-    sentence: &ClauseSentence<'_>,
-    at: usize,
-    verb: usize,
-    noun: &Phrase,
-) -> Option<Statement> {
-    if !matches!(sentence.stem(verb), "became" | "become") {
-        return None;
-    }
-    cardinal(sentence.stem(verb + 1))?;
-    let span = sentence.stretch(at, verb + 2);
-    let (from, to) = (sentence.stretch(at, at + 1), sentence.stretch(verb + 1, verb + 2));
-    Some(Statement { span, relation: StatedRelation::Change { what: noun.clone(), from, to } })
+fn became(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    cardinal(sentence.stem(at))?;
+    let last = sentence.words.len();
+    let verb = (at + 2..last.min(at + 6)).find(|at| {
+        matches!(sentence.stem(*at), "became" | "become" | "grew" | "turned" | "made")
+    })?;
+    let to = (verb + 1..last.min(verb + 4)).find(|at| cardinal(sentence.stem(*at)).is_some())?;
+    let what: Phrase = sentence.phrase(at + 1, verb)?;
+    let span = sentence.stretch(at, to + 1);
+    let (from, to) = (sentence.stretch(at, at + 1), sentence.stretch(to, to + 1));
+    let relation = StatedRelation::Change { what, from, to };
+    Some(Statement::new(span, relation))
+}
+
+/// Whether a word may begin the name of what is counted.
+fn is_name(stem: &str) -> bool {
+    !is_light(stem) && !stem.starts_with(|c: char| c.is_ascii_digit())
 }

@@ -1,6 +1,7 @@
 //! Adjectives and adverbs of degree, and the quantities that they measure.
 
 use crate::quantity::Dimension;
+use std::sync::LazyLock;
 
 /// Which way a word leans on its scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,15 +16,17 @@ pub(crate) enum Sense {
 #[derive(Debug, PartialEq)]
 pub(crate) struct Degree {
     /// "wide".
-    pub(crate) plain: &'static str,
+    pub(crate) plain: String,
     /// "wider".
-    pub(crate) more: &'static str,
+    pub(crate) more: String,
     /// "widest".
-    pub(crate) most: &'static str,
-    /// Which way it leans, for each dimension that it measures.
-    pub(crate) senses: &'static [(Dimension, Sense)],
+    pub(crate) most: String,
+    /// Which way it leans, for each dimension that it measures; empty where no figure states it.
+    pub(crate) senses: Vec<(Dimension, Sense)>,
     /// Words by which the names of figures of the right sort are told; empty where any will do.
-    pub(crate) sorts: &'static [&'static str],
+    pub(crate) sort: &'static [&'static str],
+    /// Words of figures that it does not measure.
+    pub(crate) other_sorts: Vec<&'static str>,
 }
 
 impl Degree {
@@ -31,112 +34,177 @@ impl Degree {
     pub(crate) fn sense(&self, dimension: Dimension) -> Option<Sense> {
         self.senses.iter().find(|(known, _)| *known == dimension).map(|(_, sense)| *sense)
     }
+
+    /// Whether it measures quantities of every kind: "larger", "less".
+    pub(crate) fn is_general(&self) -> bool {
+        4 < self.senses.len()
+    }
 }
 
-use Sense::{Down, Up};
-
-const L: Dimension = Dimension::LENGTH;
-const A: Dimension = Dimension::AREA;
-const V: Dimension = Dimension::VOLUME;
-const M: Dimension = Dimension::MASS;
-const T: Dimension = Dimension::TIME;
-const S: Dimension = Dimension::VELOCITY;
-const F: Dimension = Dimension::FORCE;
-const P: Dimension = Dimension::PRESSURE;
-const E: Dimension = Dimension::ENERGY;
-const K: Dimension = Dimension::SPRING_RATE;
-const N: Dimension = Dimension::NONE;
-
-/// Names of widths.
-const ACROSS: &[&str] = &[
-    "diameter", "dia", "bore", "width", "hole", "across", "drill", "jet", "orifice", "land",
-    "stem", "rod", "shaft", "nose", "piston", "seat", "neck", "collar", "port",
-];
-/// Names of lengths and ways.
-const ALONG: &[&str] = &[
-    "length", "long", "travel", "stroke", "barrel", "reach", "overlap", "way", "dwell", "time",
-    "delay",
-];
-const SIZE: &[(Dimension, Sense)] =
-    &[(V, Up), (A, Up), (L, Up), (M, Up), (P, Up), (F, Up), (E, Up), (S, Up), (T, Up), (N, Up)];
-const LACK: &[(Dimension, Sense)] = &[
-    (V, Down),
-    (A, Down),
-    (L, Down),
-    (M, Down),
-    (P, Down),
-    (F, Down),
-    (E, Down),
-    (S, Down),
-    (T, Down),
-    (N, Down),
+/// What a word of the table measures.
+const QUANTITIES: [(&str, Dimension); 11] = [
+    ("length", Dimension::LENGTH),
+    ("area", Dimension::AREA),
+    ("volume", Dimension::VOLUME),
+    ("mass", Dimension::MASS),
+    ("time", Dimension::TIME),
+    ("speed", Dimension::VELOCITY),
+    ("force", Dimension::FORCE),
+    ("pressure", Dimension::PRESSURE),
+    ("energy", Dimension::ENERGY),
+    ("rate", Dimension::SPRING_RATE),
+    ("number", Dimension::NONE),
 ];
 
-const fn degree(
-    [plain, more, most]: [&'static str; 3],
-    senses: &'static [(Dimension, Sense)],
-    sorts: &'static [&'static str],
-) -> Degree {
-    Degree { plain, more, most, senses, sorts }
+/// Forms that no rule gives: plain, more, most.
+const IRREGULAR: [[&str; 3]; 5] = [
+    ["much", "more", "most"],
+    ["many", "more", "most"],
+    ["little", "less", "least"],
+    ["far", "farther", "farthest"],
+    ["far", "further", "furthest"],
+];
+
+struct Qualities {
+    degrees: Vec<Degree>,
+    /// Nouns and verbs with the quantity that they speak of.
+    says: Vec<(&'static str, Dimension)>,
 }
 
-/// The words of degree that the trade uses of quantities.
-static DEGREES: [Degree; 34] = [
-    degree(["wide", "wider", "widest"], &[(L, Up), (A, Up)], ACROSS),
-    degree(["broad", "broader", "broadest"], &[(L, Up), (A, Up)], ACROSS),
-    degree(["narrow", "narrower", "narrowest"], &[(L, Down), (A, Down)], ACROSS),
-    degree(["long", "longer", "longest"], &[(L, Up), (T, Up)], ALONG),
-    degree(["short", "shorter", "shortest"], &[(L, Down), (T, Down)], ALONG),
-    degree(["far", "farther", "farthest"], &[(L, Up)], ALONG),
-    degree(["deep", "deeper", "deepest"], &[(L, Up)], &["depth", "deep", "groove"]),
-    degree(
-        ["thick", "thicker", "thickest"],
-        &[(L, Up)],
-        &["thickness", "section", "wall", "wire", "cord", "diameter"],
-    ),
-    degree(
-        ["thin", "thinner", "thinnest"],
-        &[(L, Down)],
-        &["thickness", "section", "wall", "wire", "cord", "diameter"],
-    ),
-    degree(["large", "larger", "largest"], SIZE, &[]),
-    degree(["big", "bigger", "biggest"], SIZE, &[]),
-    degree(["great", "greater", "greatest"], SIZE, &[]),
-    degree(["high", "higher", "highest"], SIZE, &[]),
-    degree(["small", "smaller", "smallest"], LACK, &[]),
-    degree(["little", "lesser", "least"], LACK, &[]),
-    degree(["low", "lower", "lowest"], LACK, &[]),
-    degree(["heavy", "heavier", "heaviest"], &[(M, Up)], &[]),
-    degree(["light", "lighter", "lightest"], &[(M, Down)], &[]),
-    degree(["fast", "faster", "fastest"], &[(S, Up), (T, Down)], &[]),
-    degree(["quick", "quicker", "quickest"], &[(S, Up), (T, Down)], &[]),
-    degree(["slow", "slower", "slowest"], &[(S, Down), (T, Up)], &[]),
-    degree(["soon", "sooner", "soonest"], &[(T, Down)], &[]),
-    degree(["strong", "stronger", "strongest"], &[(F, Up)], &[]),
-    degree(["hard", "harder", "hardest"], &[(F, Up)], &[]),
-    degree(["weak", "weaker", "weakest"], &[(F, Down)], &[]),
-    degree(["stiff", "stiffer", "stiffest"], &[(K, Up)], &[]),
-    degree(["soft", "softer", "softest"], &[(K, Down)], &[]),
-    degree(["much", "more", "most"], SIZE, &[]),
-    degree(["little", "less", "least"], LACK, &[]),
-    degree(["few", "fewer", "fewest"], &[(N, Down)], &[]),
-    degree(["roomy", "roomier", "roomiest"], &[(V, Up)], &[]),
-    degree(["energetic", "livelier", "liveliest"], &[(E, Up)], &[]),
-    degree(["tight", "tighter", "tightest"], &[(L, Down)], &["bore", "gap", "clearance"]),
-    degree(["loose", "looser", "loosest"], &[(L, Up)], &["bore", "gap", "clearance"]),
-];
+static TABLE: LazyLock<Qualities> = LazyLock::new(|| table(include_str!("qualities.txt")));
+
+fn table(text: &'static str) -> Qualities {
+    let lines = || text.lines().filter(|line| !line.starts_with('#') && !line.trim().is_empty());
+    let sorts: Vec<(&str, &'static [&'static str])> = lines()
+        .filter_map(|line| line.strip_prefix("sort ")?.split_once(':'))
+        .map(|(name, words)| {
+            let words: Vec<&'static str> = words.split_whitespace().collect();
+            (name, &*words.leak())
+        })
+        .collect();
+    let mut degrees = Vec::new();
+    for line in lines().filter(|line| line.contains('|')) {
+        let columns: Vec<&str> = line.split('|').map(str::trim).collect();
+        let [up, down, measured, sort] = columns.as_slice() else { continue };
+        let sort_words = sorts.iter().find(|(name, _)| name == sort).map(|(_, words)| *words);
+        let others = sorts.iter().filter(|(name, _)| sort_words.is_some() && name != sort);
+        let other_sorts: Vec<&str> = others.flat_map(|(_, words)| words.iter().copied()).collect();
+        let leaning = |sense| senses(measured, sense);
+        for (words, sense) in [(up, Sense::Up), (down, Sense::Down)] {
+            for plain in words.split_whitespace() {
+                degrees.extend(forms(plain).into_iter().map(|[more, most]| Degree {
+                    plain: plain.to_owned(),
+                    more,
+                    most,
+                    senses: leaning(sense),
+                    sort: sort_words.unwrap_or_default(),
+                    other_sorts: other_sorts.clone(),
+                }));
+            }
+        }
+    }
+    let quantity = |name: &str| QUANTITIES.iter().find(|(known, _)| *known == name);
+    let says = lines()
+        .filter_map(|line| line.strip_prefix("says ")?.split_once(':'))
+        .filter_map(|(name, words)| Some((quantity(name)?.1, words)))
+        .flat_map(|(dimension, words)| words.split_whitespace().map(move |word| (word, dimension)))
+        .collect();
+    Qualities { degrees, says }
+}
+
+fn senses(measured: &str, sense: Sense) -> Vec<(Dimension, Sense)> {
+    let turned = match sense {
+        Sense::Up => Sense::Down,
+        Sense::Down => Sense::Up,
+    };
+    let one = |word: &str| {
+        let (word, sense) = word.strip_prefix('-').map_or((word, sense), |word| (word, turned));
+        let known = QUANTITIES.iter().filter(move |(name, _)| *name == word || word == "any");
+        known.map(move |(_, dimension)| (*dimension, sense)).collect::<Vec<_>>()
+    };
+    measured.split_whitespace().flat_map(one).collect()
+}
+
+/// "Wider" and "widest", as English makes them of a plain word.
+fn forms(plain: &str) -> Vec<[String; 2]> {
+    let irregular = IRREGULAR.iter().filter(|[known, ..]| *known == plain);
+    let found: Vec<[String; 2]> =
+        irregular.map(|[_, more, most]| [(*more).to_owned(), (*most).to_owned()]).collect();
+    if !found.is_empty() {
+        return found;
+    }
+    let letters = plain.as_bytes();
+    let is_vowel = |at: usize| {
+        let letter = letters.len().checked_sub(at).map_or(b'b', |at| letters[at]);
+        matches!(letter, b'a' | b'e' | b'i' | b'o' | b'u')
+    };
+    let last = letters.last().copied().unwrap_or_default();
+    let stem = match last {
+        b'e' => plain[..plain.len() - 1].to_owned(),
+        b'y' if !is_vowel(2) => format!("{}i", &plain[..plain.len() - 1]),
+        b'b' | b'd' | b'g' | b'm' | b'n' | b't' if is_vowel(2) && !is_vowel(3) => {
+            format!("{plain}{}", char::from(last))
+        }
+        _ => plain.to_owned(),
+    };
+    vec![[format!("{stem}er"), format!("{stem}est")]]
+}
 
 /// The word of degree with this comparative.
 pub(super) fn comparative(stem: &str) -> Option<&'static Degree> {
-    DEGREES.iter().find(|degree| degree.more == stem)
+    TABLE.degrees.iter().find(|degree| degree.more == stem)
 }
 
 /// The word of degree with this superlative.
 pub(super) fn superlative(stem: &str) -> Option<&'static Degree> {
-    DEGREES.iter().find(|degree| degree.most == stem)
+    TABLE.degrees.iter().find(|degree| degree.most == stem)
 }
 
 /// The word of degree in its plain form.
 pub(super) fn plain(stem: &str) -> Option<&'static Degree> {
-    DEGREES.iter().find(|degree| degree.plain == stem)
+    TABLE.degrees.iter().find(|degree| degree.plain == stem)
+}
+
+/// Whether a word is one of degree in any of its forms.
+pub(crate) fn is_degree(stem: &str) -> bool {
+    TABLE
+        .degrees
+        .iter()
+        .any(|known| known.plain == stem || known.more == stem || known.most == stem)
+}
+
+/// Whether a noun or a verb speaks of a quantity: "weight" and "weigh" of a mass; `None` where it
+/// speaks of none.
+pub(crate) fn speaks_of(stem: &str, dimension: Dimension) -> Option<bool> {
+    let mut known = TABLE.says.iter().filter(|(word, _)| *word == stem).peekable();
+    known.peek()?;
+    Some(known.any(|(_, said)| *said == dimension))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn forms_are_those_of_english() {
+        for (more, word) in [
+            ("wider", "wide"),
+            ("thinner", "thin"),
+            ("bigger", "big"),
+            ("heavier", "heavy"),
+            ("greater", "great"),
+            ("weaker", "weak"),
+            ("less", "little"),
+            ("more", "much"),
+            ("fewer", "few"),
+            ("slower", "slow"),
+            ("thirstier", "thirsty"),
+        ] {
+            assert_eq!(comparative(more).map(|degree| degree.plain.as_str()), Some(word), "{more}");
+        }
+        assert_eq!(superlative("thinnest").map(|degree| degree.plain.as_str()), Some("thin"));
+        let fast = plain("fast").expect("a word of the table");
+        assert_eq!(fast.sense(Dimension::VELOCITY), Some(Sense::Up));
+        assert_eq!(fast.sense(Dimension::TIME), Some(Sense::Down));
+    }
 }

@@ -13,11 +13,13 @@
 //! It knows no readings, no cutaways and no engines: it hands on phrases, and whoever knows the
 //! folio says what they name (`proof/checks/relation`). It judges nothing.
 
+mod alike;
 mod apart;
 mod bound;
 mod clause;
 mod count;
 mod degree;
+mod light;
 mod likeness;
 mod mood;
 mod order;
@@ -26,12 +28,16 @@ mod ring;
 mod room;
 mod share;
 mod state;
+mod variants;
 
 pub(crate) use clause::Phrase;
-pub(crate) use degree::{Degree, Sense};
-pub(crate) use ratio::Factor;
+pub(crate) use degree::{Degree, Sense, is_degree, speaks_of};
+pub(crate) use light::is_light;
+pub(crate) use ratio::{Factor, cardinal};
+pub(crate) use room::{AirFlow, PushHeading};
 
-use crate::folio::words::{TextWord, sentences, words};
+use crate::folio::words::sentences;
+use crate::quantity::reader::ReadOptions;
 use crate::text::Span;
 use clause::ClauseSentence;
 use std::collections::BTreeMap;
@@ -42,6 +48,16 @@ pub(crate) struct Statement {
     /// The clause that says it.
     pub(crate) span: Span,
     pub(crate) relation: StatedRelation,
+    /// What the sentence before speaks of: for what is left out or told by a pronoun.
+    pub(crate) before: Option<Phrase>,
+    /// The sentence that says it.
+    pub(crate) sentence: Span,
+}
+
+impl Statement {
+    fn new(span: Span, relation: StatedRelation) -> Statement {
+        Statement { span, relation, before: None, sentence: span }
+    }
 }
 
 /// How one quantity stands to another.
@@ -81,18 +97,27 @@ pub(crate) enum StatedRelation {
     Apart { left: Phrase, right: Phrase, degree: &'static Degree, by: Span },
     /// "went from 21 g to 18 g", from the engine it descends from.
     Change { what: Phrase, from: Span, to: Span },
-    /// "have the same bore": a figure of several engines.
-    Alike { who: Phrase, noun: Phrase },
+    /// "have the same bore", "the bore was not changed": a figure of several engines, or the rings
+    /// of several seals.
+    Alike { said: Phrase, degree: Option<&'static Degree>, is_denied: bool },
     /// "the heaviest": more than every other; of a pair, more than the other one.
-    Extreme { what: Phrase, degree: &'static Degree, is_of_pair: bool },
+    Extreme { what: Phrase, degree: &'static Degree, is_of_pair: bool, is_denied: bool },
     /// "A before B": in every run, the first before the second.
     Before { first: Phrase, then: Phrase },
-    /// "the land seal keeps the store from the switch room".
-    Parts { seal: Phrase, one: Phrase, other: Phrase, is_denied: bool },
-    /// "the spring pushes the bolt back".
-    Pushes { what: Phrase, part: Phrase, is_forward: bool },
-    /// "the metering hole leads from the line to the store"; without a way, any will do.
-    Joins { way: Option<Phrase>, from: Phrase, to: Phrase },
+    /// "the land seal keeps the store from the switch room": which words are whose is for those to
+    /// say who know the names.
+    Parts { said: Phrase, is_denied: bool },
+    /// "the spring pushes the bolt back": `verb` is the place of the verb among the words; where
+    /// they say "it", `context` is what the sentence before says.
+    Pushes {
+        said: Phrase,
+        context: Option<Phrase>,
+        verb: usize,
+        is_passive: bool,
+        heading: PushHeading,
+    },
+    /// "the metering hole leads from the line to the store".
+    Joins { said: Phrase, verb: usize, flow: AirFlow, is_passive: bool },
     /// "first A, then B, and only then C".
     Sequence { steps: Vec<Phrase> },
     /// "while the spool is forward, the hole is shut".
@@ -100,7 +125,7 @@ pub(crate) enum StatedRelation {
     /// "the tail ring is a -014", "went from a -012 to a -011"; sizes without their dash.
     Ring { seal: Phrase, was: Option<String>, size: String },
     /// "the Trug has two pilot valves".
-    Count { who: Phrase, noun: Phrase, count: f64 },
+    Count { said: Phrase, noun: Phrase, than: Option<Than>, count: f64 },
     /// "weighs less than 25 g": `figure` is the figure's place.
     Bound { what: Phrase, than: Than, figure: Span },
     /// "grew by 2 mm", from the engine it descends from.
@@ -109,41 +134,55 @@ pub(crate) enum StatedRelation {
     Share { who: Phrase, factor: Factor, is_kept: bool },
 }
 
-/// Words of a sentence beyond which it is not read: nobody says one thing in so many, and what
-/// each reader looks back and ahead for would be sought again and again.
-const LONGEST: usize = 200;
+/// Words of a sentence at the most: what goes on for longer is a list, and reading it clause by
+/// clause would take time that grows faster than the text.
+const MOST_WORDS: usize = 90;
 
 /// Finds the statements of a passage of plain text, in the order in which they stand. A clause that
 /// can be read in several ways is given in all of them, the likeliest first: whoever knows what
 /// words name takes the first that names something.
 pub(crate) fn read(text: &str) -> Vec<Statement> {
-    const READERS: [fn(&ClauseSentence<'_>, &mut Vec<Statement>); 10] = [
+    const READERS: [fn(&ClauseSentence<'_>, &mut Vec<Statement>); 11] = [
+        order::read,
         apart::read,
         likeness::read,
+        alike::read,
+        share::read,
         ratio::read,
         ring::read,
         bound::read,
-        share::read,
         count::read,
         room::read,
         state::read,
-        order::read,
     ];
     let mut found = Vec::new();
     let mut before: Option<Phrase> = None;
+    let figures = crate::quantity::reader::read(text, &ReadOptions::default()).figures;
+    let figures: Vec<Span> = figures.into_iter().map(|figure| figure.span).collect();
     for span in sentences(text) {
-        let words: Vec<TextWord> = words(text, span);
-        let sentence = ClauseSentence { text, span, words: &words, before: before.as_ref() };
-        if words.len() <= LONGEST && mood::is_claim(&sentence) {
-            for reader in READERS {
-                reader(&sentence, &mut found);
-            }
-            found.extend(before.as_ref().and_then(|before| order::across(before, &sentence)));
-            let says = sentence.phrase(0, words.len());
-            before = says;
-        } else {
+        let whole = ClauseSentence::new(text, span, before.as_ref(), &figures);
+        if MOST_WORDS < whole.words.len() {
             before = None;
+            continue;
         }
+        let sentence = variants::without_fillers(&whole);
+        if !mood::is_claim(&sentence) {
+            before = None;
+            continue;
+        }
+        let first = found.len();
+        for variant in variants::variants(&sentence) {
+            for reader in READERS {
+                reader(&variant, &mut found);
+            }
+        }
+        for statement in found.iter_mut().skip(first) {
+            statement.before.clone_from(&before);
+            statement.sentence = span;
+        }
+        found.extend(before.as_ref().and_then(|before| order::across(before, &sentence)));
+        let says = sentence.phrase(0, sentence.words.len());
+        before = says;
     }
     found
 }
@@ -155,7 +194,7 @@ pub(crate) fn first_readings<T>(found: Vec<T>, of: impl Fn(&T) -> &Statement) ->
     // Where the kept ones start and end: those of a sort do not overlap.
     let mut told: [BTreeMap<usize, usize>; 2] = Default::default();
     for statement in found {
-        let Statement { span, relation } = of(&statement);
+        let Statement { span, relation, .. } = of(&statement);
         let told = &mut told[usize::from(matches!(relation, StatedRelation::Ring { .. }))];
         let last = told.range(..span.end).next_back();
         if last.is_none_or(|(_, end)| *end <= span.start) {

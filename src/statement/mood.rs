@@ -3,9 +3,9 @@
 use super::clause::ClauseSentence;
 
 /// Verbs that put off what a clause says: it is not said to be so.
-const MODALS: [&str; 16] = [
+const MODALS: [&str; 14] = [
     "would", "could", "might", "may", "should", "shall", "ought", "must", "wouldn't", "couldn't",
-    "cannot", "can't", "perhap", "perhaps", "maybe", "if",
+    "perhap", "perhaps", "maybe", "if",
 ];
 
 /// Words that begin an order or a supposition when they stand first.
@@ -17,23 +17,20 @@ const ORDERS: [&str; 38] = [
 ];
 
 /// Words by which a sentence speaks of a mind and not of an engine.
-const MINDS: [&str; 22] = [
+const MINDS: [&str; 19] = [
     "think",
     "thought",
     "believe",
     "feel",
-    "felt",
     "guess",
     "suspect",
     "prefer",
-    "like",
     "wish",
     "hope",
     "want",
     "opinion",
     "seem",
     "doubt",
-    "expect",
     "deserve",
     "worth",
     "used",
@@ -43,10 +40,9 @@ const MINDS: [&str; 22] = [
 ];
 
 /// Turns of phrase that hold words of degree or order and say nothing of sizes.
-const IDIOMS: [&str; 17] = [
+const IDIOMS: [&str; 16] = [
     "second to none",
     "half the battle",
-    "no sooner",
     "more or less",
     "sooner or later",
     "more often than not",

@@ -13,9 +13,13 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
                 as_soon_as(sentence, at)
             }
             "after" => after(sentence, at),
+            // "Ahead of", "earlier than": as "before".
+            "ahead" | "earlier" | "sooner" | "later" => beside(sentence, at),
+            "no" if sentence.stem(at + 1) == "sooner" => no_sooner(sentence, at),
             "until" | "till" => until(sentence, at),
             "once" => once(sentence, at),
             "time" => by_the_time(sentence, at),
+            "when" if sentence.before(at, 1) == "only" => after(sentence, at),
             "when" => when_done(sentence, at),
             _ => None,
         };
@@ -25,7 +29,7 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             continue;
         }
         let span = sentence.stretch(0, sentence.words.len());
-        found.push(Statement { span, relation: StatedRelation::Before { first, then } });
+        found.push(Statement::new(span, StatedRelation::Before { first, then }));
     }
 }
 
@@ -45,11 +49,11 @@ fn around(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> 
         let turned =
             (at + 2..last).find(|at| matches!(sentence.stem(*at), "does" | "doe" | "do" | "did"));
         let parts = comma.or(turned)?;
-        return Some((sentence.phrase(parts, last)?, sentence.phrase(at + 1, parts)?));
+        return Some((sentence.told(parts, last)?, sentence.told(at + 1, parts)?));
     }
     let start = clause_start(sentence, at);
     let end = clause_end(sentence, at + 1);
-    Some((sentence.phrase(start, at)?, sentence.phrase(at + 1, end)?))
+    Some((sentence.told(start, at)?, sentence.told(at + 1, end)?))
 }
 
 /// Start of the clause before a word; "and" joins here, commas part.
@@ -63,7 +67,9 @@ fn clause_end(sentence: &ClauseSentence<'_>, from: usize) -> usize {
 }
 
 fn is_denied(phrase: &Phrase) -> bool {
-    ["not", "never", "doesn't", "don't", "no", "nor"].iter().any(|word| phrase.has(word))
+    ["not", "never", "doesn't", "don't", "no", "nor", "cannot", "can't", "won't", "didn't"]
+        .iter()
+        .any(|word| phrase.has(word))
 }
 
 /// "A before B": first A. "Not A before B" says that A waits for B.
@@ -74,6 +80,29 @@ fn before(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> 
         (true, false) => Some((other, main)),
         _ => None,
     }
+}
+
+/// "A ahead of B", "A earlier than B", "A later than B".
+fn beside(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+    if !matches!(sentence.stem(at + 1), "of" | "than") || sentence.before(at, 1) == "no" {
+        return None;
+    }
+    let main = sentence.told(clause_start(sentence, at), at)?;
+    let other = sentence.told(at + 2, clause_end(sentence, at + 2))?;
+    let is_late = sentence.stem(at) == "later";
+    match (is_denied(&main), is_late) {
+        // "Cannot drop in earlier than": not before.
+        (true, false) | (false, true) => Some((other, main)),
+        (false, false) => Some((main, other)),
+        (true, true) => None,
+    }
+}
+
+/// "No sooner has A than B": first A.
+fn no_sooner(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+    let last = sentence.words.len();
+    let than = (at + 3..last).find(|at| sentence.stem(*at) == "than")?;
+    Some((sentence.told(at + 2, than)?, sentence.told(than + 1, clause_end(sentence, than + 1))?))
 }
 
 /// "A after B": first B.
@@ -96,7 +125,7 @@ fn follows(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)>
         return None;
     }
     let (_, subject) = sentence.subject(at)?;
-    let object = sentence.phrase(from, clause_end(sentence, from))?;
+    let object = sentence.told(from, clause_end(sentence, from))?;
     let is_first = matches!(sentence.stem(at), "precede" | "followed");
     let asserted = !is_denied(&subject) && !is_denied(&object);
     asserted.then_some(if is_first { (subject, object) } else { (object, subject) })
@@ -107,11 +136,11 @@ fn as_soon_as(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phras
     let last = sentence.words.len();
     let (main, other) = if at == 1 {
         let comma = (at + 3..last).find(|at| sentence.is_parted(*at))?;
-        (sentence.phrase(comma, last)?, sentence.phrase(at + 2, comma)?)
+        (sentence.told(comma, last)?, sentence.told(at + 2, comma)?)
     } else {
         let start = clause_start(sentence, at);
         let end = clause_end(sentence, at + 2);
-        (sentence.phrase(start, at - 1)?, sentence.phrase(at + 2, end)?)
+        (sentence.told(start, at - 1)?, sentence.told(at + 2, end)?)
     };
     (!is_denied(&main) && !is_denied(&other)).then_some((other, main))
 }
@@ -131,11 +160,11 @@ fn by_the_time(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phra
     let by = at - 2;
     if by == 0 {
         let comma = (at + 2..last).find(|at| sentence.is_parted(*at))?;
-        return Some((sentence.phrase(comma, last)?, sentence.phrase(at + 1, comma)?));
+        return Some((sentence.told(comma, last)?, sentence.told(at + 1, comma)?));
     }
     let (main, other) = (
-        sentence.phrase(clause_start(sentence, by), by)?,
-        sentence.phrase(at + 1, clause_end(sentence, at + 1))?,
+        sentence.told(clause_start(sentence, by), by)?,
+        sentence.told(at + 1, clause_end(sentence, at + 1))?,
     );
     (!is_denied(&main) && !is_denied(&other)).then_some((main, other))
 }
@@ -149,8 +178,8 @@ fn when_done(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase
     if !is_done || at == 0 {
         return None;
     }
-    let main = sentence.phrase(start, at)?;
-    let other = sentence.phrase(at + 1, clause_end(sentence, at + 1))?;
+    let main = sentence.told(start, at)?;
+    let other = sentence.told(at + 1, clause_end(sentence, at + 1))?;
     (!is_denied(&main) && !is_denied(&other)).then_some((main, other))
 }
 
@@ -178,24 +207,49 @@ fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
         cuts = listed(sentence, commas);
     } else if let Some(cut) = opening(sentence) {
         cuts.insert(0, cut);
-    } else if cuts.len() < 2 && !(0..last).any(|at| sentence.stem(at) == "first") {
+    } else if cuts.is_empty() {
         return None;
     }
+    let mut from = 0;
+    let mut last = last;
+    if let Some(head) = heading(sentence) {
+        // "In order: A, B, C", "A, B, C: so runs the shot".
+        cuts.retain(|cut| *cut != head);
+        match head * 2 < last {
+            true => from = head,
+            false => last = head,
+        }
+    }
+    cuts.retain(|cut| from < *cut && *cut < last);
     cuts.push(last);
     cuts.sort_unstable();
     cuts.dedup();
     let mut steps = Vec::new();
-    let mut from = 0;
     for cut in cuts {
-        let step = sentence.phrase(from, cut)?;
-        if is_denied(&step) {
+        let step = sentence.told(from, cut)?;
+        // An apposition is no step.
+        let names = sentence.phrase(from, cut)?.words.len();
+        if is_denied(&step) || names < 2 && !step.has("last") {
             return None;
         }
         steps.push(step);
         from = cut;
     }
-    let span = sentence.stretch(0, last);
-    (1 < steps.len()).then_some(Statement { span, relation: StatedRelation::Sequence { steps } })
+    let span = sentence.stretch(0, sentence.words.len());
+    (1 < steps.len()).then_some(Statement::new(span, StatedRelation::Sequence { steps }))
+}
+
+/// Where what stands before a colon or a semicolon, or behind it, only says that an order is told.
+fn heading(sentence: &ClauseSentence<'_>) -> Option<usize> {
+    let last = sentence.words.len();
+    let speaks = |from: usize, to: usize| {
+        (from..to).any(|at| matches!(sentence.stem(at), "order" | "run" | "sequence" | "turn"))
+    };
+    (1..last).find(|at| {
+        let (before, word) = (&sentence.words[*at - 1], &sentence.words[*at]);
+        let gap = sentence.text.get(before.span.end..word.span.start).unwrap_or_default();
+        gap.contains([':', ';']) && (speaks(0, *at) || speaks(*at, last))
+    })
 }
 
 /// Where the clauses of a list begin: at its commas and at the "and" before its last; "in that
@@ -242,12 +296,12 @@ pub(super) fn across(before: &Phrase, sentence: &ClauseSentence<'_>) -> Option<S
         ("then" | "next" | "thereupon", _) => (1, false),
         _ => return None,
     };
-    let this = sentence.phrase(from, last)?;
+    let this = sentence.told(from, last)?;
     if is_denied(&this) || is_denied(before) {
         return None;
     }
     let before = before.clone();
     let (first, then) = if is_first { (this, before) } else { (before, this) };
     let span = sentence.stretch(0, last);
-    Some(Statement { span, relation: StatedRelation::Before { first, then } })
+    Some(Statement::new(span, StatedRelation::Before { first, then }))
 }

@@ -3,6 +3,7 @@
 use super::clause::{BE, ClauseSentence, HAVE, Phrase};
 use super::degree::{Degree, Sense, comparative, plain};
 use super::{StatedRelation, Statement};
+use crate::quantity::reader::{SMALL, TENS};
 use crate::text::Span;
 
 /// A factor in words, with how much room its words leave.
@@ -32,26 +33,10 @@ impl Factor {
 
 /// Share by which a plain word ("twice", "a third") may miss: nobody means 2.000.
 const PLAIN: f64 = 0.05;
-/// Share by which a hedged one ("about twice", "nearly half") may.
+/// Share by which a hedged one ("about twice") may.
 const HEDGED: f64 = 0.12;
-
-/// Words for how many.
-const CARDINALS: [(&str, f64); 14] = [
-    ("one", 1.0),
-    ("two", 2.0),
-    ("three", 3.0),
-    ("four", 4.0),
-    ("five", 5.0),
-    ("six", 6.0),
-    ("seven", 7.0),
-    ("eight", 8.0),
-    ("nine", 9.0),
-    ("ten", 10.0),
-    ("eleven", 11.0),
-    ("twelve", 12.0),
-    ("fifteen", 15.0),
-    ("twenty", 20.0),
-];
+/// Share that one told from below ("nearly half", "getting on for a third") may lack.
+const LACKING: f64 = 0.15;
 
 /// Words for parts.
 const PARTS: [(&str, f64); 10] = [
@@ -67,9 +52,13 @@ const PARTS: [(&str, f64); 10] = [
     ("tenth", 10.0),
 ];
 
-pub(super) fn cardinal(stem: &str) -> Option<f64> {
-    let known = CARDINALS.iter().find(|(word, _)| *word == stem).map(|(_, value)| *value);
-    known.or_else(|| stem.parse().ok().filter(|value| (1.0..1e6).contains(value)))
+/// A whole number, spelled or in digits.
+pub(crate) fn cardinal(stem: &str) -> Option<f64> {
+    let place = |list: &[&str]| list.iter().position(|word| *word == stem);
+    let small = place(&SMALL).filter(|value| 0 < *value);
+    let spelled = small.or_else(|| place(&TENS).map(|place| 10 * (place + 2)));
+    let spelled = spelled.and_then(|value| u32::try_from(value).ok()).map(f64::from);
+    spelled.or_else(|| stem.parse().ok().filter(|value| (1.0..1e6).contains(value)))
 }
 
 fn part(stem: &str) -> Option<f64> {
@@ -125,27 +114,34 @@ fn times(sentence: &ClauseSentence<'_>, end: usize) -> Option<(f64, usize)> {
 fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) -> (usize, Factor) {
     let mut first = end - length.min(end);
     let stem = |back: usize| sentence.before(first, back).to_owned();
-    let (hedge, words) = match (stem(2).as_str(), stem(1).as_str()) {
-        (_, "about" | "roughly" | "around" | "almost" | "approximately" | "some")
-            if stem(1) != "almost" =>
-        {
+    let (hedge, words) = match (stem(3).as_str(), stem(2).as_str(), stem(1).as_str()) {
+        ("getting", "on", "for") => (FactorHedge::Nearly, 3),
+        ("not", "quite", _) | ("a", "little", "under") | ("a", "bit", "under") => {
+            (FactorHedge::Nearly, if stem(1) == "under" { 3 } else { 2 })
+        }
+        ("a", "little", "over") | ("a", "bit", "over") => (FactorHedge::Over, 3),
+        (_, "not", "quite") => (FactorHedge::Nearly, 2),
+        (_, "just", "under" | "short") | (_, "little", "under") => (FactorHedge::Nearly, 2),
+        (_, "just", "over") | (_, "little", "over") => (FactorHedge::Over, 2),
+        (_, "more" | "better", "than") => (FactorHedge::MoreThan, 2),
+        (_, "less", "than") => (FactorHedge::LessThan, 2),
+        (_, "well", "over") => (FactorHedge::MoreThan, 2),
+        (_, "well", "under") => (FactorHedge::LessThan, 2),
+        (_, "at", "least") => (FactorHedge::MoreThan, 2),
+        (_, _, "about" | "roughly" | "around" | "approximately" | "some") => {
             (FactorHedge::About, 1)
         }
-        (_, "nearly" | "almost") | ("just", "under") | ("little", "under") => {
-            (FactorHedge::Nearly, 1)
-        }
-        ("just", "over") | ("little", "over") => (FactorHedge::Over, 2),
-        ("more", "than") | ("better", "than") => (FactorHedge::MoreThan, 2),
-        ("less", "than") => (FactorHedge::LessThan, 2),
-        (_, "over") => (FactorHedge::MoreThan, 1),
-        (_, "under") => (FactorHedge::LessThan, 1),
+        (_, _, "nearly" | "almost" | "barely" | "scarcely") => (FactorHedge::Nearly, 1),
+        (_, _, "over") => (FactorHedge::MoreThan, 1),
+        (_, _, "under") => (FactorHedge::LessThan, 1),
+        (_, _, "exactly" | "just" | "precisely" | "fully" | "only") => (FactorHedge::Plain, 1),
         _ => (FactorHedge::Plain, 0),
     };
     first -= words.min(first);
     let (low, high) = match hedge {
         FactorHedge::Plain => (value * (1.0 - PLAIN), value * (1.0 + PLAIN)),
         FactorHedge::About => (value * (1.0 - HEDGED), value * (1.0 + HEDGED)),
-        FactorHedge::Nearly => (value * (1.0 - HEDGED), value),
+        FactorHedge::Nearly => (value * (1.0 - LACKING), value),
         FactorHedge::Over => (value, value * (1.0 + HEDGED)),
         FactorHedge::MoreThan => (value, f64::INFINITY),
         FactorHedge::LessThan => (0.0, value),
@@ -167,11 +163,20 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     }
 }
 
+/// Verbs of a share or of many times as much.
+const VERBS: [&str; 22] = [
+    "cover", "make", "take", "need", "use", "spend", "draw", "hold", "measure", "weigh", "come",
+    "run", "amount", "last", "keep", "get", "give", "throw", "deliver", "reache", "show", "fill",
+];
+
 /// Place of the verb right before a factor.
 fn verb(sentence: &ClauseSentence<'_>, first: usize) -> Option<usize> {
     let at = first.checked_sub(1)?;
+    let particle = usize::from(matches!(sentence.stem(at), "up" | "to" | "at" | "out"));
+    let at = at.checked_sub(particle)?;
     let stem = sentence.stem(at);
-    (BE.contains(&stem) || HAVE.contains(&stem)).then_some(at)
+    let is_verb = BE.contains(&stem) || HAVE.contains(&stem) || VERBS.contains(&stem);
+    is_verb.then_some(at)
 }
 
 /// "twice as long as NP", "half as large again as NP".
@@ -201,10 +206,7 @@ fn as_many(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     }
     factor.span = sentence.stretch(first, at);
     let span = sentence.stretch(start, end);
-    Some(Statement {
-        span,
-        relation: StatedRelation::Ratio { left, right, degree: Some(degree), factor },
-    })
+    Some(Statement::new(span, StatedRelation::Ratio { left, right, degree: Some(degree), factor }))
 }
 
 /// "three times larger than NP": three times as large, as the trade says it.
@@ -221,10 +223,7 @@ fn times_more(
     let end = sentence.phrase_end(than + 1);
     let right = sentence.phrase(than + 1, end)?;
     let span = sentence.stretch(start, end);
-    Some(Statement {
-        span,
-        relation: StatedRelation::Ratio { left, right, degree: Some(degree), factor },
-    })
+    Some(Statement::new(span, StatedRelation::Ratio { left, right, degree: Some(degree), factor }))
 }
 
 /// The word of degree for what a noun measures: "the strength of the ram".
@@ -266,5 +265,5 @@ fn of_the(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         right = right.joined(&property);
     }
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Ratio { left, right, degree, factor } })
+    Some(Statement::new(span, StatedRelation::Ratio { left, right, degree, factor }))
 }

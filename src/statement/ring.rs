@@ -45,7 +45,7 @@ fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let seal = sentence.phrase(start, from - 1)?;
     let was = Some(sentence.stem(at).to_owned());
     let relation = StatedRelation::Ring { seal, was, size: sentence.stem(to).to_owned() };
-    Some(Statement { span: sentence.stretch(start, to + 1), relation })
+    Some(Statement::new(sentence.stretch(start, to + 1), relation))
 }
 
 fn is_size_at(sentence: &ClauseSentence<'_>, at: usize) -> bool {
@@ -72,7 +72,7 @@ fn size(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         return None;
     }
     let relation = StatedRelation::Ring { seal, was: None, size: sentence.stem(at).to_owned() };
-    Some(Statement { span: sentence.stretch(start, end), relation })
+    Some(Statement::new(sentence.stretch(start, end), relation))
 }
 
 /// What has the size whose article stands at `first`: the subject of a verb before it, or what it

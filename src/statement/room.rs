@@ -1,347 +1,325 @@
-//! "SEAL keeps A from B", "X pushes the PART back", "the HOLE leads from A to B".
+//! What parts rooms, what pushes which way, where air goes: told by the verb; what the other words
+//! name decides who does what.
 
 use super::clause::{BE, ClauseSentence, Phrase};
 use super::{StatedRelation, Statement};
 
-/// Verbs of a seal, with the word that stands between the two rooms.
-const PARTS: [(&str, &[&str]); 10] = [
-    ("keep", &["from", "apart", "out"]),
-    ("stop", &["from"]),
-    ("close", &["from"]),
-    ("hold", &["from"]),
-    ("separate", &["from"]),
-    ("part", &["from"]),
-    ("seal", &["from", "against"]),
-    ("divide", &["from"]),
-    ("isolate", &["from"]),
-    ("shut", &["from"]),
+/// Verbs of a seal, in the form in which words are compared.
+const PARTS: [&str; 34] = [
+    "keep",
+    "kept",
+    "keeping",
+    "stop",
+    "stopped",
+    "close",
+    "closed",
+    "closing",
+    "hold",
+    "held",
+    "separate",
+    "separated",
+    "separating",
+    "part",
+    "parted",
+    "parting",
+    "seal",
+    "sealed",
+    "sealing",
+    "divide",
+    "divided",
+    "isolate",
+    "isolated",
+    "shut",
+    "shutting",
+    "cut",
+    "bar",
+    "block",
+    "wall",
+    "fence",
+    "guard",
+    "lock",
+    "locked",
+    "bottle",
 ];
+/// Those that need no further word.
+const PARTS_ALONE: [&str; 9] = [
+    "separate",
+    "separated",
+    "separating",
+    "part",
+    "parted",
+    "divide",
+    "divided",
+    "isolate",
+    "isolated",
+];
+/// Words that stand between the two rooms.
+const LINKS: [&str; 6] = ["from", "apart", "off", "out", "against", "between"];
 
 /// Verbs of force.
-const PUSHES: [&str; 18] = [
-    "push", "pushe", "pushes", "press", "presse", "presses", "drive", "force", "move", "carrie",
-    "throw", "help", "bring", "send", "return", "shove", "draw", "pull",
+const PUSHES: [&str; 58] = [
+    "push",
+    "pushe",
+    "pushed",
+    "pushing",
+    "press",
+    "presse",
+    "pressed",
+    "pressing",
+    "drive",
+    "driven",
+    "driving",
+    "drove",
+    "force",
+    "forced",
+    "forcing",
+    "throw",
+    "thrown",
+    "help",
+    "helped",
+    "bring",
+    "brought",
+    "bringing",
+    "send",
+    "sent",
+    "sending",
+    "return",
+    "returned",
+    "returning",
+    "shove",
+    "shoved",
+    "draw",
+    "drawn",
+    "drawing",
+    "pull",
+    "pulled",
+    "pulling",
+    "bear",
+    "bearing",
+    "drag",
+    "dragged",
+    "suck",
+    "sucked",
+    "urge",
+    "urged",
+    "act",
+    "acting",
+    "lean",
+    "carry",
+    "carrie",
+    "carried",
+    "move",
+    "moved",
+    "moving",
+    "work",
+    "working",
+    "take",
+    "slide",
+    "thrust",
 ];
 
-/// The same, suffered.
-const PUSHED: [&str; 11] = [
-    "pushed", "pressed", "driven", "forced", "carried", "moved", "brought", "sent", "returned",
-    "drawn", "pulled",
+/// Which way a part is pushed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum PushHeading {
+    /// Towards the muzzle.
+    Forward,
+    /// Away from it.
+    Back,
+    /// To where it rests, or to a position of that name.
+    Home,
+}
+
+/// What a verb says of air and the rooms beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum AirFlow {
+    /// "A feeds B".
+    Feeds,
+    /// "B takes its air from A".
+    Takes,
+    /// "A empties into B", "the hole vents A to B".
+    Empties,
+    /// "lets A's air into B".
+    Passes,
+    /// "Air of A reaches B".
+    Reaches,
+    /// "joins A and B".
+    Joins,
+}
+
+/// Verbs of air, and whether they may be said of other things: then air must be spoken of.
+#[rustfmt::skip]
+const FLOWS: [(&[&str], AirFlow, bool); 8] = [
+    (&["feed", "fed", "feeding", "fill", "filled", "filling", "supplie", "supplied", "supplying",
+       "charge", "charged", "refill", "refilled", "refilling", "pressurise", "pressurised"],
+     AirFlow::Feeds, false),
+    (&["draw", "drawn"], AirFlow::Takes, false),
+    (&["take", "taken", "get", "receive", "fetche", "has", "ha", "have"], AirFlow::Takes, true),
+    (&["vent", "vented", "venting", "emptie", "empty", "emptied", "emptying", "dump", "dumped",
+       "dumping", "exhaust", "exhausted", "discharge", "discharged", "bleed", "drain", "drained",
+       "blow", "blown"], AirFlow::Empties, false),
+    (&["let", "letting", "admit", "admitted", "pass", "passe", "passed", "passing", "send", "sent",
+       "sending", "carrie", "carry", "bring", "deliver", "turn", "direct", "put", "putting"],
+     AirFlow::Passes, true),
+    (&["reache", "reach", "reached", "enter", "arrive", "flow", "flowing", "go", "goe", "goes",
+       "going", "come", "coming", "run", "running", "get", "escape", "leave", "travel"],
+     AirFlow::Reaches, true),
+    (&["connect", "connected", "join", "joined", "joining", "link", "linked", "open"],
+     AirFlow::Joins, false),
+    (&["lead", "led", "leading"], AirFlow::Joins, false),
 ];
 
-/// Verbs of air on its way.
-const LEADS: [&str; 6] = ["lead", "run", "connect", "join", "feed", "go"];
+/// Words that deny a clause.
+const DENIALS: [&str; 12] = [
+    "not", "no", "never", "nothing", "neither", "nor", "none", "doesn't", "don't", "isn't",
+    "aren't", "cannot",
+];
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
-    for at in 0..sentence.words.len() {
-        let stem = sentence.stem(at);
-        if let Some((_, links)) = PARTS.iter().find(|(verb, _)| *verb == stem) {
-            found.extend(parts(sentence, at, links));
-        }
-        if PUSHES.contains(&stem) {
-            found.extend(pushes(sentence, at));
-        }
-        if PUSHED.contains(&stem) && BE.contains(&sentence.before(at, 1)) {
-            found.extend(pushed(sentence, at));
-        }
-        if stem == "between" {
-            found.extend(between(sentence, at).or_else(|| stands_between(sentence, at)));
-        }
-        if matches!(stem, "kept" | "sealed" | "separated" | "parted" | "divided" | "cut") {
-            found.extend(kept_by(sentence, at));
-        }
-        if matches!(stem, "take" | "draw" | "get") {
-            found.extend(takes(sentence, at));
-        }
-        if LEADS.contains(&stem) {
-            found.extend(joins(sentence, at));
-        }
-        found.extend(match stem {
-            "reache" | "reach" | "enter" => reaches(sentence, at),
-            "send" | "let" | "pass" | "passe" | "admit" => lets(sentence, at),
-            "feed" | "supplie" => feeds(sentence, at),
-            "fed" | "filled" | "supplied" => fed(sentence, at),
-            _ => None,
-        });
-    }
-}
-
-/// "the land seal keeps the store (air) from the switch room", "separates A from B",
-/// "keeps A and B apart", "keeps A apart from B".
-fn parts(sentence: &ClauseSentence<'_>, at: usize, links: &[&str]) -> Option<Statement> {
-    let (start, mut seal) = sentence.subject(at)?;
-    let mut end = clause_end(sentence, at + 1);
-    let mut close = end;
-    if seal.words.len() == 1 && seal.has("what") {
-        // "What keeps A from B is SEAL".
-        let (be, behind, named) = answer_of(sentence, at + 1)?;
-        (end, close, seal) = (be, behind, named);
-    }
-    let link = (at + 2..end).find(|at| links.contains(&sentence.stem(*at)));
-    let (one, other) = match link {
-        Some(link) if sentence.stem(link) == "apart" && sentence.stem(link + 1) != "from" => {
-            let and = (at + 2..link).find(|at| sentence.stem(*at) == "and")?;
-            (sentence.phrase(at + 1, and)?, sentence.phrase(and + 1, link)?)
-        }
-        Some(link) => {
-            let behind =
-                if matches!(sentence.stem(link), "apart" | "out") { link + 2 } else { link + 1 };
-            (sentence.phrase(at + 1, link)?, sentence.phrase(behind, end)?)
-        }
-        None => {
-            let and = (at + 2..end).find(|at| sentence.stem(*at) == "and")?;
-            if !matches!(sentence.stem(at), "separate" | "part" | "divide") {
-                return None;
-            }
-            (sentence.phrase(at + 1, and)?, sentence.phrase(and + 1, end)?)
-        }
-    };
-    let is_denied = seal.has("not") || seal.has("no") || seal.has("doesn't");
-    let span = sentence.stretch(start, close.max(end));
-    Some(Statement { span, relation: StatedRelation::Parts { seal, one, other, is_denied } })
-}
-
-/// End of what a verb governs: "and" joins rooms here.
-fn clause_end(sentence: &ClauseSentence<'_>, from: usize) -> usize {
-    const TURNS: [&str; 9] =
-        ["but", "while", "because", "so", "which", "when", "where", "until", "a"];
     let last = sentence.words.len();
-    let turns = |at: usize| TURNS[..8].contains(&sentence.stem(at)) || sentence.is_parted(at);
-    (from + 1..last).find(|at| turns(*at)).unwrap_or(last)
+    found.extend((0..last).find_map(|at| parts(sentence, at)));
+    found.extend((0..last).find_map(|at| pushes(sentence, at)));
+    found.extend((0..last).filter_map(|at| joins(sentence, at)));
 }
 
-/// "Between A and B there is only SEAL".
-fn between(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+/// Whether a clause is denied; `None` where it is denied twice or only in contrast.
+fn denied(sentence: &ClauseSentence<'_>) -> Option<bool> {
     let last = sentence.words.len();
-    let there =
-        (at + 3..last).find(|at| matches!(sentence.stem(*at), "there" | "stand" | "sit"))?;
-    let and = (at + 2..there).find(|at| sentence.stem(*at) == "and")?;
-    let is_only = (there + 1..last).any(|at| matches!(sentence.stem(at), "only" | "but"));
-    if !is_only {
-        return None;
-    }
-    let from = (there + 1..last).find(|at| {
-        !matches!(sentence.stem(*at), "is" | "only" | "but" | "nothing" | "the" | "a")
-    })?;
-    let end = sentence.phrase_end(from);
-    let seal = sentence.phrase(from, end)?;
-    let (one, other) = (sentence.phrase(at + 1, and)?, sentence.phrase(and + 1, there)?);
-    let span = sentence.stretch(at, end);
-    Some(Statement { span, relation: StatedRelation::Parts { seal, one, other, is_denied: false } })
-}
-
-/// "SEAL sits between A and B".
-fn stands_between(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let verb = at.checked_sub(1)?;
-    let stem = sentence.stem(verb);
-    if !BE.contains(&stem) && !matches!(stem, "sit" | "stand" | "lie" | "seal" | "stood" | "sat") {
-        return None;
-    }
-    let (start, seal) = sentence.subject(verb)?;
-    let end = clause_end(sentence, at + 1);
-    let and = (at + 2..end).find(|at| sentence.stem(*at) == "and")?;
-    let (one, other) = (sentence.phrase(at + 1, and)?, sentence.phrase(and + 1, end)?);
-    let is_denied = denies(&seal);
-    let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Parts { seal, one, other, is_denied } })
-}
-
-/// "A is kept from B by SEAL", "A and B are kept apart by SEAL".
-fn kept_by(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    if !BE.contains(&sentence.before(at, 1)) {
-        return None;
-    }
-    let end = clause_end(sentence, at + 1);
-    let by = (at + 1..end).find(|at| sentence.stem(*at) == "by")?;
-    let seal = sentence.phrase(by + 1, end)?;
-    let start = sentence.phrase_start(at - 1);
-    let from = (at + 1..by).find(|at| sentence.stem(*at) == "from");
-    let (one, other) = match from {
-        Some(from) => (sentence.phrase(start, at - 1)?, sentence.phrase(from + 1, by)?),
-        None => {
-            let and = (start + 1..at - 1).find(|at| sentence.stem(*at) == "and")?;
-            (sentence.phrase(start, and)?, sentence.phrase(and + 1, at - 1)?)
-        }
+    let denials = (0..last).filter(|at| DENIALS.contains(&sentence.stem(*at)));
+    // "Nothing but", "no way except": what follows is what is said.
+    let is_meant = |at: &usize| {
+        let near = *at + 1..*at + 4;
+        let excepts = |at: usize| matches!(sentence.stem(at), "but" | "except" | "other" | "else");
+        !near.into_iter().any(excepts)
     };
-    if denies(&one) || denies(&other) || denies(&seal) {
-        return None;
-    }
-    let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Parts { seal, one, other, is_denied: false } })
-}
-
-/// What "what" stands for in "what pushes the spool back is NP": the words behind the verb.
-fn answer_of(sentence: &ClauseSentence<'_>, from: usize) -> Option<(usize, usize, Phrase)> {
-    let last = sentence.words.len();
-    let be = (from..last).find(|at| BE.contains(&sentence.stem(*at)))?;
-    let end = sentence.phrase_end(be + 1);
-    Some((be, end, sentence.phrase(be + 1, end)?))
-}
-
-/// "B takes its air from A", "B draws on A".
-fn takes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let end = reach_of(sentence, at + 1);
-    let from = match (sentence.stem(at), sentence.stem(at + 1)) {
-        ("draw", "on" | "from") => at + 1,
-        _ => {
-            let from = (at + 2..end).find(|at| sentence.stem(*at) == "from")?;
-            (at + 1..from).any(|at| sentence.stem(at) == "air").then_some(from)?
-        }
-    };
-    let (start, to) = sentence.subject(at)?;
-    let room = sentence.phrase(from + 1, end)?;
-    joining(sentence, (start, end), None, room, to)
-}
-
-/// Whether a word tells a direction, and which.
-fn direction(sentence: &ClauseSentence<'_>, at: usize) -> Option<bool> {
-    match sentence.stem(at) {
-        "forward" | "forwards" | "frontward" => Some(true),
-        "back" | "backward" | "backwards" | "rearward" | "rearwards" | "home" => Some(false),
-        "rear" if sentence.before(at, 2) == "to" => Some(false),
-        "front" if sentence.before(at, 2) == "to" => Some(true),
+    let denials: Vec<usize> = denials.filter(is_meant).collect();
+    let turns = (0..last).any(|at| matches!(sentence.stem(at), "but" | "rather" | "instead"));
+    match denials.as_slice() {
+        [] => Some(false),
+        // "Isn't a ring but the disc".
+        [_] if turns => matches!(sentence.stem(denials[0]), "isn't" | "not").then_some(false),
+        [_] => Some(true),
         _ => None,
     }
 }
 
-fn denies(phrase: &Phrase) -> bool {
-    ["not", "no", "nothing", "never", "neither"].iter().any(|word| phrase.has(word))
+/// "The land seal keeps the store's air from the switch room", "between A and B there is only C".
+fn parts(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let last = sentence.words.len();
+    let stem = sentence.stem(at);
+    let links = (at + 1..last).any(|at| LINKS.contains(&sentence.stem(at)));
+    let stands = ["is", "are", "sit", "stand", "lie", "sitting", "standing", "seal", "there", "go"]
+        .iter()
+        .any(|word| (0..last).any(|at| sentence.stem(at) == *word));
+    let is_between = stem == "between" && stands;
+    let is_side = stem == "one" && sentence.stem(at + 1) == "side";
+    let is_verb = PARTS.contains(&stem) && (links || PARTS_ALONE.contains(&stem));
+    // "The tail ring" has a ring, "parts" may be things.
+    let is_noun = matches!(sentence.before(at, 1), "the" | "a" | "an" | "moving");
+    if !(is_between || is_side || is_verb && !is_noun) {
+        return None;
+    }
+    let is_denied = denied(sentence)?;
+    let said = sentence.whole()?;
+    let relation = StatedRelation::Parts { said, is_denied };
+    Some(Statement::new(sentence.stretch(0, last), relation))
 }
 
-/// "X pushes the PART back".
+/// Which way a word points.
+fn heading(sentence: &ClauseSentence<'_>, at: usize) -> Option<PushHeading> {
+    let after = sentence.stem(at + 1);
+    let before = sentence.before(at, 1);
+    match sentence.stem(at) {
+        "forward" | "forwards" | "frontward" | "ahead" | "muzzleward" => Some(PushHeading::Forward),
+        "back" if after == "of" || matches!(before, "the" | "its" | "from" | "on") => None,
+        "back" | "backward" | "backwards" | "rearward" | "rearwards" | "aft" => {
+            Some(PushHeading::Back)
+        }
+        "home" => Some(PushHeading::Home),
+        "rear" if matches!(sentence.before(at, 2), "to" | "toward" | "towards") => {
+            (after != "face").then_some(PushHeading::Back)
+        }
+        "front" | "muzzle" if matches!(sentence.before(at, 2), "to" | "toward" | "towards") => {
+            Some(PushHeading::Forward)
+        }
+        _ => None,
+    }
+}
+
+/// "X pushes the PART back", "the PART is pressed rearward by X".
 fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let (start, mut what) = sentence.subject(at)?;
-    let mut end = sentence.phrase_end(at + 1);
-    let (place, is_forward) = (at + 2..end).find_map(|at| Some((at, direction(sentence, at)?)))?;
-    // "Pushes it back": what the sentence before speaks of.
-    let part = match sentence.phrase(at + 1, place) {
-        Some(part) => part,
-        None if sentence.stem(at + 1) == "it" => sentence.before.cloned()?,
-        None => return None,
-    };
-    if what.words.len() == 1 && what.has("what") {
-        (_, end, what) = answer_of(sentence, place + 1)?;
-    }
-    let span = sentence.stretch(start, end);
-    let relation = StatedRelation::Pushes { what, part, is_forward };
-    matches!(&relation, StatedRelation::Pushes { what, .. } if !denies(what))
-        .then_some(Statement { span, relation })
-}
-
-/// "The PART is pressed rearward by X".
-fn pushed(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let (start, part) = sentence.subject(at - 1)?;
     let last = sentence.words.len();
-    let by = (at + 1..last).find(|at| sentence.stem(*at) == "by")?;
-    let is_forward = (at + 1..by).find_map(|at| direction(sentence, at))?;
-    let end = sentence.phrase_end(by + 1);
-    let what = sentence.phrase(by + 1, end)?;
-    if denies(&part) || denies(&what) {
+    if !PUSHES.contains(&sentence.stem(at)) || matches!(sentence.before(at, 1), "the" | "a") {
         return None;
     }
-    let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Pushes { what, part, is_forward } })
+    let heading = (0..last).find_map(|at| heading(sentence, at))?;
+    if denied(sentence)? {
+        return None;
+    }
+    let is_passive =
+        BE.contains(&sentence.before(at, 1)) || (at + 1..last).any(|at| sentence.stem(at) == "by");
+    let said = sentence.whole()?;
+    let is_back = (0..last).any(|at| matches!(sentence.stem(at), "it" | "them"));
+    let context = sentence.before.filter(|_| is_back).cloned();
+    let relation = StatedRelation::Pushes { said, context, verb: at, is_passive, heading };
+    Some(Statement::new(sentence.stretch(0, last), relation))
 }
 
-/// "the metering hole leads from the line to the store".
+/// "The metering hole leads from the line to the store", "line air reaches the store".
 fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    if matches!(sentence.stem(at), "connect" | "join") && sentence.stem(at + 1) != "from" {
-        return connects(sentence, at);
-    }
-    if sentence.stem(at + 1) != "from" {
+    let last = sentence.words.len();
+    let stem = sentence.stem(at);
+    let (_, flow, is_general) = FLOWS.iter().find(|(verbs, ..)| verbs.contains(&stem))?;
+    let speaks_of_air = (0..last).any(|at| {
+        matches!(sentence.stem(at), "air" | "pressure" | "through" | "via" | "from" | "into")
+    });
+    // "Through the feed": a verb by its letters only.
+    let is_noun = matches!(sentence.before(at, 1), "the" | "a" | "an" | "its" | "of");
+    // What is so while something else is asks for more than where a way leads.
+    let is_while = (0..last)
+        .any(|at| matches!(sentence.stem(at), "while" | "whenever" | "when" | "during" | "unless"));
+    if is_while
+        || sentence.tells_order
+        || is_noun
+        || *is_general && !speaks_of_air
+        || denied(sentence)?
+    {
         return None;
     }
-    let (start, way) = sentence.subject(at)?;
-    let end = sentence.phrase_end(at + 2);
-    let to = (at + 3..end).find(|at| matches!(sentence.stem(*at), "to" | "into"))?;
-    let (from, into) = (sentence.phrase(at + 2, to)?, sentence.phrase(to + 1, end)?);
-    let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Joins { way: Some(way), from, to: into } })
+    let is_passive = BE.contains(&sentence.before(at, 1)) || BE.contains(&sentence.before(at, 2));
+    let (first, last) = segment(sentence, at);
+    let said = sentence.told(first, last)?;
+    let relation = StatedRelation::Joins { said, verb: at - first, flow: *flow, is_passive };
+    Some(Statement::new(sentence.stretch(first, last), relation))
 }
 
-/// "the inlet connects the line with the spring room".
-fn connects(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let (start, way) = sentence.subject(at)?;
-    let end = reach_of(sentence, at + 1);
-    let link = (at + 2..end).find(|at| matches!(sentence.stem(*at), "to" | "with" | "and"))?;
-    let (from, to) = (sentence.phrase(at + 1, link)?, sentence.phrase(link + 1, end)?);
-    joining(sentence, (start, end), Some(way), from, to)
-}
-
-/// Where the way is named: "through Z", "by way of Z".
-fn through(sentence: &ClauseSentence<'_>, from: usize, end: usize) -> Option<(usize, Phrase)> {
-    let at = (from..end).find(|at| {
-        matches!(sentence.stem(*at), "through" | "via")
-            || sentence.stem(*at) == "way" && sentence.stem(*at + 1) == "of"
-    })?;
-    let is_way_of = sentence.stem(at) == "way";
-    let way = sentence.phrase(at + 1, end)?;
-    Some((at - usize::from(is_way_of), way))
-}
-
-/// Where the clause that a verb governs ends; commas and "by" of "by way of" do not end it.
-fn reach_of(sentence: &ClauseSentence<'_>, from: usize) -> usize {
-    let last = sentence.words.len();
-    (from + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last)
-}
-
-fn joining(
-    sentence: &ClauseSentence<'_>,
-    (start, end): (usize, usize),
-    way: Option<Phrase>,
-    from: Phrase,
-    to: Phrase,
-) -> Option<Statement> {
-    let is_denied = denies(&from) || denies(&to) || way.as_ref().is_some_and(denies);
-    let span = sentence.stretch(start, end);
-    (!is_denied).then_some(Statement { span, relation: StatedRelation::Joins { way, from, to } })
-}
-
-/// "Air from A reaches B through Z".
-fn reaches(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let (start, from) = sentence.subject(at)?;
-    let end = reach_of(sentence, at + 1);
-    let (close, way) = through(sentence, at + 1, end)?;
-    let to = sentence.phrase(at + 1, close)?;
-    from.has("air").then_some(())?;
-    joining(sentence, (start, end), Some(way), from, to)
-}
-
-/// "Z sends air of A into B", "Z lets A in behind B".
-fn lets(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let last = sentence.words.len();
-    // "The pilot, when it comes on, sends": what stands between commas is passed over.
-    let start = (0..at).find(|at| sentence.is_parted(at + 1)).filter(|_| sentence.is_parted(at));
-    let (start, way) = match start {
-        Some(end) => (0, sentence.phrase(0, end + 1)?),
-        None => sentence.subject(at)?,
+/// The words between commas around a verb, with those before and behind them that a preposition
+/// opens: "Out of the line, past a check, the store gets its air".
+fn segment(sentence: &ClauseSentence<'_>, at: usize) -> (usize, usize) {
+    let opens = |at: usize| {
+        matches!(
+            sentence.stem(at),
+            "out" | "from" | "past" | "through" | "by" | "via" | "into" | "to" | "in" | "on"
+        )
     };
-    let end = (at + 2..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
-    let to = (at + 2..end).find(|at| matches!(sentence.stem(*at), "in" | "into" | "to"))?;
-    let (from, into) = (sentence.phrase(at + 1, to)?, sentence.phrase(to + 1, end)?);
-    from.has("air").then_some(())?;
-    joining(sentence, (start, end), Some(way), from, into)
-}
-
-/// "Z feeds B from A".
-fn feeds(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let (start, way) = sentence.subject(at)?;
-    let end = reach_of(sentence, at + 1);
-    let from = (at + 2..end).find(|at| matches!(sentence.stem(*at), "from" | "off"))?;
-    let (to, room) = (sentence.phrase(at + 1, from)?, sentence.phrase(from + 1, end)?);
-    joining(sentence, (start, end), Some(way), room, to)
-}
-
-/// "B is fed from A through Z".
-fn fed(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    if !BE.contains(&sentence.before(at, 1)) {
-        return None;
+    let last = sentence.words.len();
+    let start = |end: usize| (1..=end).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
+    let end = |from: usize| (from + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
+    let mut first = start(at);
+    while 0 < first && opens(start(first - 1)) {
+        first = start(first - 1);
     }
-    let (start, to) = sentence.subject(at - 1)?;
-    let end = reach_of(sentence, at + 1);
-    let from = (at + 1..end).find(|at| matches!(sentence.stem(*at), "from" | "off"))?;
-    let named = through(sentence, from + 1, end);
-    let close = named.as_ref().map_or(end, |(close, _)| *close);
-    let room = sentence.phrase(from + 1, close)?;
-    joining(sentence, (start, end), named.map(|(_, way)| way), room, to)
+    let mut close = end(at);
+    while close < last && opens(close) {
+        close = end(close);
+    }
+    (first, close)
+}
+
+impl ClauseSentence<'_> {
+    /// All its words.
+    fn whole(&self) -> Option<Phrase> {
+        let (first, last) = (self.words.first()?, self.words.last()?);
+        let span = crate::text::Span::new(first.span.start, last.span.end.max(first.span.start));
+        Some(Phrase { span, words: self.words.clone() })
+    }
 }

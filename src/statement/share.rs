@@ -43,7 +43,7 @@ fn share(sentence: &ClauseSentence<'_>, air: usize) -> Option<Statement> {
     };
     let who = sentence.phrase(start, end).filter(|_| !is_denied)?;
     let span = sentence.stretch(start, end);
-    Some(Statement { span, relation: StatedRelation::Share { who, factor, is_kept } })
+    Some(Statement::new(span, StatedRelation::Share { who, factor, is_kept }))
 }
 
 /// "All the air", "nearly all of it".

@@ -77,5 +77,5 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
         return None;
     }
     let span = sentence.stretch(0, last);
-    Some(Statement { span, relation: StatedRelation::During { state, what, is_open } })
+    Some(Statement::new(span, StatedRelation::During { state, what, is_open }))
 }

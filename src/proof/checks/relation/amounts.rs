@@ -1,16 +1,15 @@
 //! Statements with an amount: bounds, differences, changes, shares and counts.
 
 use super::figures::three_digits;
+use super::names::{NamedFigure, SaidWords};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::formula::{self, worst_case};
+use crate::quantity::exact::to_f64;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read};
-use crate::quantity::{Dimension, Verdict};
-use crate::statement::{Degree, Factor, Phrase, Sense, Than};
+use crate::quantity::{Amount, Dimension, Verdict};
+use crate::statement::{Degree, Factor, Phrase, Sense, Than, cardinal};
 use crate::text::Span;
-
-/// A named figure: sheet and entry.
-type AmountFigure = (usize, usize);
 
 impl StatementNames<'_> {
     /// How a figure, as written, stands to a formula.
@@ -39,8 +38,8 @@ impl StatementNames<'_> {
     /// "5 mm longer than".
     pub(super) fn apart(
         &self,
-        one: AmountFigure,
-        other: AmountFigure,
+        one: NamedFigure,
+        other: NamedFigure,
         degree: &Degree,
         by: Span,
     ) -> Option<StatementAnswer> {
@@ -54,11 +53,7 @@ impl StatementNames<'_> {
     }
 
     /// The figure that a phrase names, of an engine and of the one that it descends from.
-    fn before_and_after(
-        &self,
-        what: &Phrase,
-        figure: &str,
-    ) -> Option<(AmountFigure, AmountFigure)> {
+    fn before_and_after(&self, what: &Phrase, figure: &str) -> Option<(NamedFigure, NamedFigure)> {
         let found = read(figure, &ReadOptions::default());
         let [stated] = found.figures.as_slice() else { return None };
         let named = self.engines(what, None);
@@ -70,7 +65,7 @@ impl StatementNames<'_> {
             _ => None,
         };
         let (heir, elder) = self.lineage(base)?;
-        let named = self.of_dimension(&self.plain_words(what), heir, stated.unit.dimension);
+        let named = self.of_dimension(&self.said_words(what), heir, stated.unit.dimension);
         let [now] = named.as_slice() else { return None };
         Some((self.twin(*now, elder)?, *now))
     }
@@ -86,6 +81,9 @@ impl StatementNames<'_> {
     /// "Went from 21 g to 18 g": what the engine before it has, then its own.
     pub(super) fn changed(&self, what: &Phrase, from: Span, to: Span) -> Option<StatementAnswer> {
         let into = self.written(to)?;
+        if let (Some(was), Some(is)) = (number(self.written(from)?), number(into)) {
+            return self.recounted(what, was, is);
+        }
         let (before, now) = self.before_and_after(what, into)?;
         let mut start = self.written(from)?.to_owned();
         if !start.contains(char::is_alphabetic) {
@@ -101,19 +99,27 @@ impl StatementNames<'_> {
         Some(answer)
     }
 
+    /// "Six ports became eight".
+    fn recounted(&self, what: &Phrase, was: f64, is: f64) -> Option<StatementAnswer> {
+        let base = self.engines(what, None).first().copied().or(self.own);
+        let (heir, elder) = self.lineage(base)?;
+        let named = self.of_dimension(&self.said_words(what), heir, Dimension::NONE);
+        let [now] = named.as_slice() else { return None };
+        let before = self.twin(*now, elder)?;
+        let first = self.asked(format!("{} = {was}", self.path(before)?), elder)?;
+        let then = self.asked(format!("{} = {is}", self.path(*now)?), heir)?;
+        StatementAnswer::all(vec![first, then])
+    }
+
     /// "Weighs less than 25 g".
     pub(super) fn bound(&self, what: &Phrase, than: Than, figure: Span) -> Option<StatementAnswer> {
         let text = self.written(figure)?;
         let found = read(text, &ReadOptions::default());
         let [stated] = found.figures.as_slice() else { return None };
-        let literal = text.get(stated.span.start..stated.span.end)?;
-        let sign = match than {
-            Than::More => ">",
-            Than::Less => "<",
-            Than::NotLess => ">=",
-            Than::NotMore => "<=",
-        };
-        let words = self.plain_words(what);
+        let Amount::Point(number) = &stated.amount else { return None };
+        let literal = format!("{} {}", to_f64(&number.value()), stated.unit.symbol);
+        let sign = sign(than);
+        let words = self.said_words(what);
         let mut answers = Vec::new();
         for home in self.homes(what) {
             let named = self.of_dimension(&words, home, stated.unit.dimension);
@@ -141,7 +147,7 @@ impl StatementNames<'_> {
     }
 
     /// The figure for the share of the air that is left, or that is spent, and which.
-    fn share_figure(&self, sheet: usize) -> Option<(AmountFigure, bool)> {
+    fn share_figure(&self, sheet: usize) -> Option<(NamedFigure, bool)> {
         let entries = self.folio.ledger.sheets.get(sheet)?.entries.iter().enumerate();
         let mut found = entries.filter_map(|(at, entry)| {
             let (dimension, _) = self.measure((sheet, at))?;
@@ -183,30 +189,67 @@ impl StatementNames<'_> {
 
     /// "Has two pilot valves": against a reading that counts them, else against the cutaway, where
     /// another number is open: a drawing need not show every ring.
-    pub(super) fn count(&self, who: &Phrase, noun: &Phrase, count: f64) -> Option<StatementAnswer> {
-        let words = self.plain_words(noun);
-        let last = words.last()?;
+    pub(super) fn count(
+        &self,
+        said: &Phrase,
+        noun: &Phrase,
+        than: Option<Than>,
+        count: f64,
+    ) -> Option<StatementAnswer> {
+        let words = self.said_words(said);
+        let sign = than.map_or("=", sign);
         let mut answers = Vec::new();
-        for home in self.homes(who) {
+        for home in self.homes(said) {
             let named = self.of_dimension(&words, home, Dimension::NONE);
             let answer = match named.as_slice() {
-                [one] => self.asked(format!("{} = {count}", self.path(*one)?), home)?,
-                [] => {
-                    let (counted, name) = self.drawn(home, last)?;
-                    let is_it = (counted - count).abs() < 0.5;
-                    let standing =
-                        if is_it { StatementStanding::Holds } else { StatementStanding::Open };
-                    let reason = format!("the cutaway of {name} shows {counted}");
-                    StatementAnswer {
-                        standing,
-                        reason,
-                        question: format!("{last} of {name} = {count}"),
-                    }
+                [one] if self.is_count(*one) => {
+                    self.asked(format!("{} {sign} {count}", self.path(*one)?), home)?
                 }
+                [] if than.is_none() => self.drawn_count(home, noun, &words, count)?,
                 _ => return None,
             };
             answers.push(answer);
         }
         StatementAnswer::all(answers)
+    }
+
+    /// Whether a figure is a whole number.
+    fn is_count(&self, (sheet, entry): NamedFigure) -> bool {
+        let value = self.folio.ledger.nominal(sheet, entry);
+        value.is_some_and(|value| value.quantity.si.to_f64().fract() == 0.0)
+    }
+
+    fn drawn_count(
+        &self,
+        home: usize,
+        noun: &Phrase,
+        words: &SaidWords<'_>,
+        count: f64,
+    ) -> Option<StatementAnswer> {
+        let noun = self.said_words(noun);
+        let last = noun.content.last()?;
+        // Nothing else may be spoken of.
+        if !words.content.iter().all(|word| noun.content.contains(word)) {
+            return None;
+        }
+        let (counted, name) = self.drawn(home, last)?;
+        let is_it = (counted - count).abs() < 0.5;
+        let standing = if is_it { StatementStanding::Holds } else { StatementStanding::Open };
+        let reason = format!("the cutaway of {name} shows {counted}");
+        let question = format!("{last} of {name} = {count}");
+        Some(StatementAnswer { standing, reason, question })
+    }
+}
+
+fn number(text: &str) -> Option<f64> {
+    cardinal(&text.trim().to_lowercase())
+}
+
+fn sign(than: Than) -> &'static str {
+    match than {
+        Than::More => ">",
+        Than::Less => "<",
+        Than::NotLess => ">=",
+        Than::NotMore => "<=",
     }
 }

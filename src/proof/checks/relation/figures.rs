@@ -1,181 +1,12 @@
 //! Statements about figures: more, less, as much, so many times as much, the most.
 
+use super::names::{NamedFigure, SaidWords, is_pair, is_together};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::formula::{self, Margin, Outcome, Truth, worst_case};
-use crate::quantity::{Dimension, Kind};
+use crate::quantity::Dimension;
 use crate::statement::{Degree, Factor, Phrase, Sense, Than};
 
-/// A named figure: sheet and entry.
-type NamedFigure = (usize, usize);
-
-/// Words that name the engine that another one was developed from.
-const ELDERS: [&str; 8] =
-    ["older", "elder", "predecessor", "replaced", "forerunner", "parent", "original", "earlier"];
-/// Words that name the one developed from it.
-const HEIRS: [&str; 6] = ["newer", "younger", "successor", "heir", "offspring", "later"];
-/// Verbs that a quantity's name lacks.
-const VERBS: [&str; 64] = [
-    "weigh", "weighs", "run", "work", "throw", "give", "deliver", "need", "use", "spend", "cost",
-    "come", "measure", "turn", "show", "make", "reache", "stand", "put", "raised", "lowered",
-    "widened", "took", "leave", "do", "stay", "travel", "go", "goe", "last", "exceed", "reach",
-    "grew", "changed", "fly", "flie", "move", "keep", "kept", "remain", "fall", "drop", "climb",
-    "rise", "rose", "climbed", "went", "cut", "fell", "can", "will", "brought", "get", "share",
-    "rest", "start", "end", "fire", "left", "see", "turned", "lie", "let", "out",
-];
-/// Words that stand in place of a name, or count, or only place a thing in time.
-const STAND_INS: [&str; 53] = [
-    "one",
-    "that",
-    "those",
-    "other",
-    "same",
-    "counterpart",
-    "older",
-    "newer",
-    "engine",
-    "drawing",
-    "version",
-    "revision",
-    "both",
-    "neither",
-    "either",
-    "all",
-    "each",
-    "every",
-    "two",
-    "three",
-    "between",
-    "what",
-    "whole",
-    "own",
-    "now",
-    "not",
-    "no",
-    "never",
-    "nothing",
-    "finally",
-    "already",
-    "always",
-    "today",
-    "actually",
-    "indeed",
-    "simply",
-    "however",
-    "already",
-    "about",
-    "roughly",
-    "more",
-    "less",
-    "rest",
-    "new",
-    "old",
-    "first",
-    "second",
-    "within",
-    "under",
-    "over",
-    "going",
-    "any",
-    "before",
-];
-
 impl StatementNames<'_> {
-    /// Sheets of the engines that a phrase names; "the older one" is seen from `base`.
-    pub(super) fn engines(&self, phrase: &Phrase, base: Option<usize>) -> Vec<usize> {
-        let named = self.folio.cues.engines_in(&phrase.words);
-        let mut sheets: Vec<usize> = named.into_iter().map(|(_, _, sheet)| sheet).collect();
-        let ledger = &self.folio.ledger;
-        let letters = phrase.words.iter().filter_map(|word| self.folio.cues.of_letter(&word.stem));
-        sheets.extend(letters);
-        sheets.extend(self.group(phrase, &sheets));
-        if let Some(base) = base.or(self.own) {
-            let sheet = &ledger.sheets[base];
-            if ELDERS.iter().any(|word| phrase.has(word)) {
-                sheets.extend(sheet.descends_from.as_ref().and_then(|name| ledger.engine(name)));
-            }
-            if HEIRS.iter().any(|word| phrase.has(word)) {
-                let heirs = ledger.sheets.iter().enumerate().filter(|(_, heir)| {
-                    heir.descends_from.is_some() && heir.descends_from == sheet.engine
-                });
-                sheets.extend(heirs.map(|(at, _)| at));
-            }
-        }
-        sheets.sort_unstable();
-        sheets.dedup();
-        sheets
-    }
-
-    /// "Both Skeps", "neither revision", "all three engines": the engines that are meant together.
-    fn group(&self, phrase: &Phrase, named: &[usize]) -> Vec<usize> {
-        let ledger = &self.folio.ledger;
-        let engines = || ledger.sheets.iter().enumerate().filter(|(_, one)| one.engine.is_some());
-        if phrase.has("all") || phrase.has("three") || phrase.has("every") {
-            let all: Vec<usize> = engines().map(|(at, _)| at).collect();
-            let is_all = !phrase.has("three") || all.len() == 3;
-            let says = phrase.has("engine") || phrase.has("three");
-            return if is_all && says && named.is_empty() { all } else { Vec::new() };
-        }
-        if !is_pair(phrase) || !named.is_empty() {
-            return Vec::new();
-        }
-        let cues = &self.folio.cues;
-        let mut family: Vec<usize> =
-            phrase.words.iter().flat_map(|word| cues.family(&word.stem)).copied().collect();
-        family.sort_unstable();
-        family.dedup();
-        match family.as_slice() {
-            [_, _] => family,
-            [] => self.lineage(self.own).map_or(Vec::new(), |(heir, elder)| vec![elder, heir]),
-            _ => Vec::new(),
-        }
-    }
-
-    /// An engine and the one that it descends from, seen from either, where there are just two.
-    pub(super) fn lineage(&self, from: Option<usize>) -> Option<(usize, usize)> {
-        let ledger = &self.folio.ledger;
-        let sheet = ledger.sheets.get(from?)?;
-        let elder = sheet.descends_from.as_ref().and_then(|name| ledger.engine(name));
-        let name = sheet.engine.as_ref()?;
-        let mut heirs =
-            ledger.sheets.iter().enumerate().filter(|(_, heir)| {
-                heir.engine.is_some() && heir.descends_from.as_ref() == Some(name)
-            });
-        match (elder, heirs.next(), heirs.next()) {
-            (Some(elder), None, _) => Some((from?, elder)),
-            (None, Some((heir, _)), None) => Some((heir, from?)),
-            _ => None,
-        }
-    }
-
-    /// The engines that a phrase names, or the page's own; several only where they are meant
-    /// together.
-    pub(super) fn homes(&self, phrase: &Phrase) -> Vec<usize> {
-        let engines = self.engines(phrase, None);
-        match engines.as_slice() {
-            [] => self.own.into_iter().collect(),
-            [_] => engines,
-            _ if is_together(phrase) => engines,
-            _ => Vec::new(),
-        }
-    }
-
-    /// The words of a phrase without those that name an engine.
-    pub(super) fn plain_words<'p>(&self, phrase: &'p Phrase) -> Vec<&'p str> {
-        let named = self.folio.cues.engines_in(&phrase.words);
-        let is_engine =
-            |at: usize| named.iter().any(|(first, last, _)| (*first..*last).contains(&at));
-        let words = phrase.words.iter().enumerate().filter(|(at, _)| !is_engine(*at));
-        let stands_in = |stem: &str| {
-            STAND_INS.contains(&stem)
-                || self.folio.cues.of_letter(stem).is_some()
-                || ELDERS.contains(&stem)
-                || HEIRS.contains(&stem)
-                || 1 < self.folio.cues.family(stem).len()
-        };
-        let kept = words.map(|(_, word)| word.stem.as_str());
-        kept.filter(|stem| !stands_in(stem) && !VERBS.contains(stem)).collect()
-    }
-
     /// Asks of the two figures that two phrases name; of several engines that are meant together,
     /// of each. Where a phrase may mean several figures, all of them must give the same answer.
     pub(super) fn asked_of(
@@ -184,20 +15,27 @@ impl StatementNames<'_> {
         degree: Option<&Degree>,
         ask: impl Fn(NamedFigure, NamedFigure) -> Option<StatementAnswer>,
     ) -> Option<StatementAnswer> {
-        let lefts = self.homes(left);
-        let mut rights = self.engines(right, self.engines(left, None).first().copied());
-        if right.words.len() == 1 && right.has("before") {
-            // "Weaker than before".
-            let (heir, elder) = self.lineage(lefts.first().copied())?;
-            rights = vec![elder];
-            (lefts == [heir]).then_some(())?;
+        let (mut ours, mut theirs) = (self.said_words(left), self.said_words(right));
+        let mut lefts = self.sheets_of(left, &ours, degree);
+        if ["no", "none", "nothing"].iter().any(|word| left.has(word)) {
+            // "No other has a longer barrel than Rowan".
+            let named = self.engines(right, None);
+            let [one] = named.as_slice() else { return None };
+            lefts = self.all_but(*one);
         }
-        if lefts.is_empty() || 1 < rights.len() && !is_together(right) {
+        let rights = self.beside(left, right, &theirs, (&lefts, degree))?;
+        if lefts.is_empty() || 1 < rights.len() && !is_together(right) && !right.has("other") {
             return None;
         }
-        let words = (self.plain_words(left), self.plain_words(right));
-        if let (true, true, Some(degree)) = (words.0.is_empty(), words.1.is_empty(), degree) {
-            return self.of_the_whole(&lefts, &rights, degree);
+        if let (true, true, Some(context)) = (ours.is_empty(), theirs.is_empty(), self.context) {
+            ours = self.known_words(context);
+        }
+        if ours.is_empty() && theirs.is_empty() {
+            return self.of_the_whole(&lefts, &rights, degree, ask);
+        }
+        if ours.is_empty() && !rights.is_empty() {
+            // "A's is longer than B's barrel".
+            std::mem::swap(&mut ours, &mut theirs);
         }
         let mut answers = Vec::new();
         for home in lefts {
@@ -206,33 +44,174 @@ impl StatementNames<'_> {
                 _ => rights.iter().copied().map(Some).collect(),
             };
             for other in others {
-                let pairs = self.pairs(&words, (home, other), degree);
-                answers.push(agreed(pairs.into_iter().filter_map(|(one, two)| ask(one, two)))?);
+                let pairs = self.pairs((&ours, &theirs), (home, other), degree);
+                let found = agreed(pairs.into_iter().filter_map(|(one, two)| ask(one, two)));
+                let unknown = || self.of_the_unknown((left, right), (&ours, &theirs), degree);
+                answers.push(found.or_else(unknown)?);
             }
         }
         StatementAnswer::all(answers)
     }
 
-    /// "The Trug is heavier than the A": of the engine as a whole, which no reading states.
+    /// The sheets that a side of a comparison speaks of: those of the engines that it names, the
+    /// page's own, or those that alone know its words.
+    fn sheets_of(
+        &self,
+        phrase: &Phrase,
+        words: &SaidWords<'_>,
+        degree: Option<&Degree>,
+    ) -> Vec<usize> {
+        let named = self.engines(phrase, None);
+        let is_known = |sheet: &usize| !self.candidates(words, *sheet, degree).is_empty();
+        if !named.is_empty() {
+            return if named.len() == 1 || is_together(phrase) { named } else { Vec::new() };
+        }
+        if words.is_empty() || self.own.is_some_and(|own| is_known(&own)) && !is_together(phrase) {
+            return self.own.into_iter().collect();
+        }
+        let first = words.content.first().map_or("", |word| *word);
+        let knowing = self.folio.cues.sheets_knowing(first).iter().copied();
+        let all: Vec<usize> = knowing.filter(is_known).collect();
+        match all.as_slice() {
+            [] => self.own.into_iter().collect(),
+            [_] => all,
+            [_, _] if is_pair(phrase) => all,
+            _ if !is_pair(phrase) && is_together(phrase) => all,
+            _ => Vec::new(),
+        }
+    }
+
+    /// The sheets that the other side speaks of; none where it is the left side's own. `None` where
+    /// they cannot be told.
+    fn beside(
+        &self,
+        left: &Phrase,
+        right: &Phrase,
+        words: &SaidWords<'_>,
+        (lefts, degree): (&[usize], Option<&Degree>),
+    ) -> Option<Vec<usize>> {
+        let named = self.engines(right, self.engines(left, None).first().copied());
+        let [home] = lefts else {
+            let known = self.sheets_of(right, words, degree);
+            return Some(if named.is_empty() && !words.is_empty() { known } else { named });
+        };
+        if right.has("other") && named.is_empty() {
+            let all = self.all_but(*home);
+            let wants_all = ["two", "any", "either", "all", "both"].iter().any(|w| right.has(w));
+            let partner = self.partner(*home).map(|partner| vec![partner]);
+            return if wants_all { Some(all) } else { partner };
+        }
+        if right.words.len() == 1 && right.has("before") {
+            // "Weaker than before".
+            let (heir, elder) = self.lineage(Some(*home))?;
+            return (heir == *home).then(|| vec![elder]);
+        }
+        if !named.is_empty() || words.is_empty() {
+            return Some(
+                named.into_iter().filter(|sheet| sheet != home || !words.is_empty()).collect(),
+            );
+        }
+        let known = self.sheets_of(right, words, degree);
+        Some(known.into_iter().filter(|sheet| sheet != home).collect())
+    }
+
+    /// All engines but one.
+    fn all_but(&self, one: usize) -> Vec<usize> {
+        let sheets = self.folio.ledger.sheets.iter().enumerate();
+        let others = sheets.filter(|(at, sheet)| *at != one && sheet.engine.is_some());
+        others.map(|(at, _)| at).collect()
+    }
+
+    /// The other one of an engine and the one that it descends from.
+    pub(super) fn partner(&self, home: usize) -> Option<usize> {
+        let (heir, elder) = self.lineage(Some(home))?;
+        Some(if heir == home { elder } else { heir })
+    }
+
+    /// "The Trug is heavier than the A": of the engine as a whole, which hardly ever is stated.
     fn of_the_whole(
         &self,
         lefts: &[usize],
         rights: &[usize],
-        degree: &Degree,
+        degree: Option<&Degree>,
+        ask: impl Fn(NamedFigure, NamedFigure) -> Option<StatementAnswer>,
     ) -> Option<StatementAnswer> {
-        let ([left], [right]) = (lefts, rights) else { return None };
-        let is_mass = degree.senses.iter().all(|(dimension, _)| *dimension == Dimension::MASS);
+        let degree = degree.filter(|degree| !degree.is_general())?;
+        if rights.is_empty() {
+            return None;
+        }
+        let mut answers = Vec::new();
+        for home in lefts {
+            let of_sort = self.of_sort(*home, degree);
+            for other in rights.iter().filter(|other| *other != home) {
+                let one = match of_sort.as_slice() {
+                    [one] => Some(*one),
+                    _ => None,
+                };
+                let found = one.and_then(|one| ask(one, self.twin(one, *other)?));
+                let is_told = degree.senses.len() < 2;
+                let open = || is_told.then(|| self.untold(*home, *other, degree)).flatten();
+                answers.push(found.or_else(open)?);
+            }
+        }
+        StatementAnswer::all(answers)
+    }
+
+    /// The figures of a sheet that state what a word of degree measures, of the engine as a whole:
+    /// how fast it throws, how much air it takes.
+    fn of_sort(&self, sheet: usize, degree: &Degree) -> Vec<NamedFigure> {
+        let first = degree.senses.first().map(|(dimension, _)| *dimension);
+        let is_whole = first == Some(Dimension::VELOCITY) || !degree.sort.is_empty();
+        let count = self.folio.ledger.sheets.get(sheet).map_or(0, |known| known.entries.len());
+        let is_of_sort = |at: &usize| {
+            let names = self.folio.cues.names(sheet, *at);
+            let says = names.iter().flatten().any(|stem| degree.sort.contains(&stem.as_str()));
+            let dimension = self.measure((sheet, *at)).map(|(dimension, _)| dimension);
+            dimension.is_some() && dimension == first && (says || degree.sort.is_empty())
+        };
+        if !is_whole || first == Some(Dimension::LENGTH) {
+            return Vec::new();
+        }
+        (0..count).filter(is_of_sort).map(|at| (sheet, at)).collect()
+    }
+
+    /// What no figure states of two engines.
+    fn untold(&self, one: usize, other: usize, degree: &Degree) -> Option<StatementAnswer> {
         let name = |at: usize| self.folio.ledger.sheets.get(at)?.engine.clone();
-        let question = format!("{} {} than {}", name(*left)?, degree.more, name(*right)?);
+        let question = format!("{} {} than {}", name(one)?, degree.more, name(other)?);
         let reason = "no reading states it of the whole engine".to_owned();
-        let is_open = is_mass && left != right;
-        is_open.then_some(StatementAnswer { standing: StatementStanding::Open, reason, question })
+        Some(StatementAnswer { standing: StatementStanding::Unknown, reason, question })
+    }
+
+    /// A relation to something that no figure states; the other side is known.
+    fn of_the_unknown(
+        &self,
+        (left, right): (&Phrase, &Phrase),
+        (ours, theirs): (&SaidWords<'_>, &SaidWords<'_>),
+        degree: Option<&Degree>,
+    ) -> Option<StatementAnswer> {
+        let unknown = |words: &SaidWords<'_>| self.knows_nothing_of(words);
+        let is_engine = |phrase: &Phrase| !self.engines(phrase, None).is_empty();
+        let is_told = degree.is_none_or(|degree| !degree.is_general());
+        let what = match (unknown(ours), unknown(theirs)) {
+            (true, false) => ours,
+            (false, true) => theirs,
+            (true, true) if ours.content == theirs.content => ours,
+            _ => return None,
+        };
+        let stands = is_told && is_engine(left) | is_engine(right);
+        let words = what.content.join(" ");
+        stands.then(|| StatementAnswer {
+            standing: StatementStanding::Unknown,
+            reason: format!("no reading states the {words}"),
+            question: format!("what is the {words}"),
+        })
     }
 
     /// The figures that two phrases may mean.
     fn pairs(
         &self,
-        (left, right): &(Vec<&str>, Vec<&str>),
+        (left, right): (&SaidWords<'_>, &SaidWords<'_>),
         (home, other): (usize, Option<usize>),
         degree: Option<&Degree>,
     ) -> Vec<(NamedFigure, NamedFigure)> {
@@ -244,9 +223,9 @@ impl StatementNames<'_> {
             (false, sheet) => {
                 let found = self.candidates(right, sheet.unwrap_or(home), degree);
                 // "than it is in Rowan": words that only repeat the subject.
-                let repeats = right.iter().all(|word| left.contains(word));
+                let repeats = right.content.iter().all(|word| left.content.contains(word));
                 match sheet.filter(|_| repeats).and_then(|sheet| self.twin(one, sheet)) {
-                    Some(twin) if found.len() != 1 => vec![twin],
+                    Some(twin) if found.len() != 1 || found.contains(&twin) => vec![twin],
                     _ => found,
                 }
             }
@@ -255,85 +234,8 @@ impl StatementNames<'_> {
         pairs.filter(|(one, two)| one != two && self.is_comparable(*one, *two)).collect()
     }
 
-    /// The figure of the same name on another sheet.
-    pub(super) fn twin(&self, (sheet, entry): NamedFigure, other: usize) -> Option<NamedFigure> {
-        let name = &self.folio.ledger.sheets[sheet].entries[entry].name.text;
-        let entries = &self.folio.ledger.sheets[other].entries;
-        let at = entries.iter().position(|entry| entry.name.text == *name)?;
-        (sheet != other).then_some((other, at))
-    }
-
-    pub(super) fn measure(&self, (sheet, entry): NamedFigure) -> Option<(Dimension, Kind)> {
-        let value = self.folio.ledger.nominal(sheet, entry)?;
-        Some((value.quantity.dimension, value.quantity.kind))
-    }
-
     fn is_comparable(&self, one: NamedFigure, other: NamedFigure) -> bool {
         matches!((self.measure(one), self.measure(other)), (Some(a), Some(b)) if a.0 == b.0)
-    }
-
-    /// The figure of a sheet that words name best: an alias whole, or the head noun with most of
-    /// the rest; `None` where two fit as well.
-    pub(super) fn figure(
-        &self,
-        words: &[&str],
-        sheet: usize,
-        degree: Option<&Degree>,
-    ) -> Option<NamedFigure> {
-        match self.candidates(words, sheet, degree).as_slice() {
-            [one] => Some(*one),
-            _ => None,
-        }
-    }
-
-    /// The figures of a sheet that words name best, as many as fit equally well.
-    fn candidates(
-        &self,
-        words: &[&str],
-        sheet: usize,
-        degree: Option<&Degree>,
-    ) -> Vec<NamedFigure> {
-        let fits = |dimension| degree.is_none_or(|degree| degree.sense(dimension).is_some());
-        self.best(sheet, fits, |entry, dimension| score(words, entry, degree, dimension))
-    }
-
-    /// The figures of one dimension that words name best.
-    pub(super) fn of_dimension(
-        &self,
-        words: &[&str],
-        sheet: usize,
-        wanted: Dimension,
-    ) -> Vec<NamedFigure> {
-        self.best(
-            sheet,
-            |dimension| dimension == wanted,
-            |entry, dimension| {
-                // "60 m/s is what it delivers": the one figure of its sort needs no name.
-                if words.is_empty() { 1 } else { score(words, entry, None, dimension) }
-            },
-        )
-    }
-
-    fn best(
-        &self,
-        sheet: usize,
-        fits: impl Fn(Dimension) -> bool,
-        score: impl Fn(&[String], Dimension) -> usize,
-    ) -> Vec<NamedFigure> {
-        let Some(known) = self.folio.ledger.sheets.get(sheet) else { return Vec::new() };
-        let scored: Vec<(usize, usize)> = known
-            .entries
-            .iter()
-            .enumerate()
-            .filter_map(|(at, entry)| {
-                let (dimension, _) = self.measure((sheet, at))?;
-                let score = if fits(dimension) { score(&entry.cues, dimension) } else { 0 };
-                (0 < score).then_some((score, at))
-            })
-            .collect();
-        let best = scored.iter().map(|(score, _)| *score).max();
-        let named = scored.iter().filter(|(score, _)| Some(*score) == best);
-        named.map(|(_, at)| (sheet, *at)).collect()
     }
 
     /// How a formula names a figure.
@@ -427,8 +329,16 @@ impl StatementNames<'_> {
         let nominal = value.quantity.si.to_f64();
         let (low, high) = (range.low.to_f64(), range.high.to_f64());
         // "Twice as large" of a hole may mean its width or its area.
-        let is_size = degree.is_none_or(|degree| degree.senses.len() > 4);
-        let powers: &[i32] = if is_size && dimension == Dimension::LENGTH { &[1, 2] } else { &[1] };
+        let is_size = degree.is_none_or(Degree::is_general);
+        let sentence = self.text.get(self.sentence.start..self.sentence.end).unwrap_or_default();
+        let sentence = sentence.to_lowercase();
+        let says = |word: &str| sentence.contains(word);
+        let is_length = dimension == Dimension::LENGTH;
+        let powers: &[i32] = match () {
+            () if is_length && (says("by area") || says("in area") || says("in section")) => &[2],
+            () if is_length && is_size && !says("diameter") => &[1, 2],
+            () => &[1],
+        };
         let fits = |value: f64| {
             powers.iter().any(|power| (factor.low..=factor.high).contains(&value.powi(*power)))
         };
@@ -444,116 +354,130 @@ impl StatementNames<'_> {
         Some(StatementAnswer { standing, reason, question })
     }
 
-    /// "Have the same bore": the figure of that name of every engine named.
-    pub(super) fn alike(&self, who: &Phrase, noun: &Phrase) -> Option<StatementAnswer> {
-        let mut engines = self.engines(who, None);
-        if let (1, Some(own)) = (engines.len(), self.own) {
-            engines.extend((!engines.contains(&own)).then_some(own));
+    /// "Have the same bore": each figure named, of every engine named.
+    pub(super) fn alike(
+        &self,
+        said: &Phrase,
+        degree: Option<&Degree>,
+        is_denied: bool,
+    ) -> Option<StatementAnswer> {
+        let mut engines = self.engines(said, None);
+        if engines.len() < 2 && !self.engines(said, None).is_empty() || engines.is_empty() {
+            let home = engines.first().copied().or(self.own)?;
+            let partner = self.partner(home)?;
+            engines = vec![home, partner];
         }
         let (first, others) = engines.split_first()?;
-        let mut words = self.plain_words(noun);
-        words.extend(self.plain_words(who));
-        let one = self.figure(&words, *first, None)?;
         let mut answers = Vec::new();
-        for other in others {
-            let twin = self.twin(one, *other)?;
-            answers.push(self.same(one, twin, false)?);
+        for figure in self.listed_figures(said, *first, degree)? {
+            for other in others {
+                let twin = self.twin(figure, *other)?;
+                answers.push(self.same(figure, twin, false)?);
+            }
         }
-        StatementAnswer::all(answers)
+        let mut answer = StatementAnswer::all(answers)?;
+        if is_denied {
+            answer.standing = answer.standing.denied();
+        }
+        Some(answer)
     }
 
-    /// "The heaviest of all": against the figure of the same name of every other engine.
+    /// The figures that a list names: "neither the stroke nor the opening point".
+    fn listed_figures(
+        &self,
+        said: &Phrase,
+        sheet: usize,
+        degree: Option<&Degree>,
+    ) -> Option<Vec<NamedFigure>> {
+        let words = self.said_words(said);
+        let whole = self.candidates(&words, sheet, degree);
+        if let [one] = whole.as_slice() {
+            return Some(vec![*one]);
+        }
+        // One after the other: as long as the words belong to one name, they are of one figure.
+        let mut found: Vec<NamedFigure> = Vec::new();
+        let mut rest = words.content.as_slice();
+        while !rest.is_empty() {
+            let longest = (1..=rest.len()).rev().find_map(|length| {
+                let piece =
+                    SaidWords { content: rest.get(..length)?.to_vec(), light: words.light.clone() };
+                match self.candidates(&piece, sheet, degree).as_slice() {
+                    [one] => Some((length, *one)),
+                    _ => None,
+                }
+            });
+            let (length, one) = longest?;
+            found.push(one);
+            rest = &rest[length..];
+        }
+        (!found.is_empty()).then_some(found)
+    }
+
+    /// "The heaviest of all": against the figure of the same name of every other engine; of a pair,
+    /// of the other one.
     pub(super) fn extreme(
         &self,
         what: &Phrase,
         degree: &Degree,
         is_of_pair: bool,
+        is_denied: bool,
     ) -> Option<StatementAnswer> {
-        let engines = self.engines(what, None);
-        let home = match engines.as_slice() {
+        let named = self.engines(what, None);
+        let mut words = self.said_words(what);
+        if let (true, Some(context)) = (words.is_empty(), self.context) {
+            words = self.known_words(context);
+        }
+        if is_denied {
+            // "Neither spring is the stiffer".
+            return is_of_pair.then(|| self.alike(what, Some(degree), false)).flatten();
+        }
+        let home = match named.as_slice() {
             [] => self.own?,
             [sheet] => *sheet,
             _ => return None,
         };
-        let one = self.figure(&self.plain_words(what), home, Some(degree))?;
-        let partner =
-            self.lineage(Some(home)).map(|(heir, elder)| if heir == home { elder } else { heir });
-        if is_of_pair && partner.is_none() {
-            return None;
+        let mut ones = self.candidates(&words, home, Some(degree));
+        if words.is_empty() {
+            ones = self.of_sort(home, degree);
         }
-        let mut standing = StatementStanding::Holds;
-        let mut reasons = Vec::new();
-        let mut questions = Vec::new();
-        for (sheet, other) in self.folio.ledger.sheets.iter().enumerate() {
-            let is_beside = if is_of_pair { partner == Some(sheet) } else { sheet != home };
-            if !is_beside || other.engine.is_none() {
-                continue;
-            }
-            let beside = self.twin(one, sheet).filter(|twin| self.is_comparable(one, *twin));
-            let found = beside.and_then(|twin| self.compared(one, twin, degree, Than::More));
-            standing = match (&found, standing) {
-                (_, StatementStanding::Fails) => StatementStanding::Fails,
-                (Some(answer), _) if answer.standing == StatementStanding::Fails => {
-                    StatementStanding::Fails
-                }
-                (Some(answer), StatementStanding::Holds) => answer.standing,
-                _ => StatementStanding::Open,
-            };
-            if let Some(answer) = found {
-                reasons.push(answer.reason);
-                questions.push(answer.question);
+        let [one] = ones.as_slice() else {
+            let is_unknown = self.knows_nothing_of(&words) || words.is_empty();
+            let stands = !named.is_empty() && !degree.is_general() && degree.senses.len() < 2;
+            let question = format!("{} of all {}", degree.most, words.content.join(" "));
+            let reason = "no reading states it".to_owned();
+            let standing = StatementStanding::Unknown;
+            return (is_unknown && stands).then_some(StatementAnswer {
+                standing,
+                reason,
+                question,
+            });
+        };
+        let partner = self.partner(home);
+        let others: Vec<usize> = match is_of_pair {
+            true => vec![partner?],
+            false => self.all_but(home),
+        };
+        let mut is_open = false;
+        let mut answers = Vec::new();
+        for other in others {
+            let twin = self.twin(*one, other).filter(|twin| self.is_comparable(*one, *twin));
+            match twin.and_then(|twin| self.compared(*one, twin, degree, Than::More)) {
+                Some(answer) => answers.push(answer),
+                None => is_open = true,
             }
         }
-        (!questions.is_empty()).then(|| StatementAnswer {
-            standing,
-            reason: reasons.join("; "),
-            question: questions.join(" and "),
-        })
+        let mut answer = StatementAnswer::all(answers)?;
+        if is_open && answer.standing == StatementStanding::Holds {
+            answer.standing = StatementStanding::Open;
+        }
+        Some(answer)
     }
-}
-
-/// "Both", "neither", "either": two engines are meant together.
-fn is_pair(phrase: &Phrase) -> bool {
-    ["both", "neither", "either", "two"].iter().any(|word| phrase.has(word))
-}
-
-/// Whether a phrase means several engines together.
-fn is_together(phrase: &Phrase) -> bool {
-    is_pair(phrase) || ["all", "three", "every", "each"].iter().any(|word| phrase.has(word))
 }
 
 /// The answer that all give; `None` where they differ or there is none.
 fn agreed(mut answers: impl Iterator<Item = StatementAnswer>) -> Option<StatementAnswer> {
     let first = answers.next()?;
     answers.all(|answer| answer.standing == first.standing).then_some(first)
-}
-
-/// How well words name a figure with these names; 0 where they do not.
-fn score(words: &[&str], names: &[String], degree: Option<&Degree>, dimension: Dimension) -> usize {
-    let stems = |name: &String| -> Vec<String> {
-        name.split_whitespace().map(crate::folio::words::stem).collect()
-    };
-    let names: Vec<Vec<String>> = names.iter().map(stems).collect();
-    let whole = names
-        .iter()
-        .filter(|name| name.iter().all(|stem| words.contains(&stem.as_str())))
-        .map(Vec::len)
-        .max()
-        .unwrap_or(0);
-    let known = |word: &&str| names.iter().any(|name| name.iter().any(|stem| stem == *word));
-    let shared = words.iter().copied().filter(|word| known(word)).count();
-    // A word that no name of the figure has says that something else is meant.
-    if shared < words.len() || shared == 0 {
-        return 0;
-    }
-    let sorts = degree.map_or(&[] as &[&str], |degree| degree.sorts);
-    let is_of_sort = dimension != Dimension::LENGTH
-        || sorts.is_empty()
-        || names.iter().flatten().any(|stem| sorts.contains(&stem.as_str()));
-    if !is_of_sort {
-        return 0;
-    }
-    10 * whole + shared
 }
 
 pub(super) fn three_digits(value: f64) -> String {

@@ -5,12 +5,15 @@
 //! what is known and does not decide is open, and counted as such.
 
 mod amounts;
+mod events;
 mod figures;
 mod fittings;
+mod names;
+mod rooms;
 mod routing;
 
 use crate::folio::Folio;
-use crate::folio::words::{sentences, words};
+use crate::folio::words::words;
 use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
 use crate::slip::Slip;
@@ -26,6 +29,8 @@ pub(crate) enum StatementStanding {
     Fails,
     /// What is known does not decide it.
     Open,
+    /// Nothing that is known speaks of it.
+    Unknown,
 }
 
 impl StatementStanding {
@@ -37,7 +42,7 @@ impl StatementStanding {
         match self {
             StatementStanding::Holds => StatementStanding::Fails,
             StatementStanding::Fails => StatementStanding::Holds,
-            StatementStanding::Open => StatementStanding::Open,
+            open => open,
         }
     }
 
@@ -46,7 +51,7 @@ impl StatementStanding {
         match self {
             StatementStanding::Holds => "holds",
             StatementStanding::Fails => "does not hold",
-            StatementStanding::Open => "open",
+            StatementStanding::Open | StatementStanding::Unknown => "open",
         }
     }
 }
@@ -76,11 +81,9 @@ impl StatementAnswer {
     /// The answer to several questions at once; `None` where there are none.
     fn all(answers: Vec<StatementAnswer>) -> Option<StatementAnswer> {
         let stand = |standing| answers.iter().any(|answer| answer.standing == standing);
-        let standing = match (stand(StatementStanding::Fails), stand(StatementStanding::Open)) {
-            (true, _) => StatementStanding::Fails,
-            (false, true) => StatementStanding::Open,
-            (false, false) => StatementStanding::Holds,
-        };
+        let order = [StatementStanding::Fails, StatementStanding::Unknown, StatementStanding::Open];
+        let first = order.into_iter().find(|standing| stand(*standing));
+        let standing = first.unwrap_or(StatementStanding::Holds);
         let told =
             |part: fn(&StatementAnswer) -> &str| answers.iter().map(part).collect::<Vec<_>>();
         let reason = told(|answer| &answer.reason).join("; ");
@@ -102,19 +105,28 @@ pub(crate) fn judge(
     if found.is_empty() {
         return Vec::new();
     }
-    let sentences = sentences(passage.text);
-    let (folio, own, text) = (context.folio, context.own, passage.text);
-    let names = StatementNames { folio, own, text, sentences: &sentences };
+    let names = StatementNames {
+        folio: context.folio,
+        own: context.own,
+        text: passage.text,
+        context: None,
+        sentence: Span::default(),
+    };
     let bound: SpanSet = passage.bounds.iter().map(|bound| bound.text).collect();
-    let answered: Vec<(Statement, StatementAnswer)> = found
+    let mut answered: Vec<(Statement, StatementAnswer)> = found
         .into_iter()
         .filter(|statement| !bound.overlaps(statement.span))
         .filter_map(|statement| {
-            let own = names.fronted(statement.span).or(names.own);
-            let answer = StatementNames { own, ..names }.answer(&statement.relation)?;
+            let sentence = statement.sentence;
+            let own = names.fronted(sentence, statement.span).or(names.own);
+            let before = statement.before.as_ref();
+            let names = StatementNames { own, context: before, sentence, ..names };
+            let answer = names.answer(&statement.relation)?;
             Some((statement, answer))
         })
         .collect();
+    // What is known of comes before what is not, where words may say either.
+    answered.sort_by_key(|(_, answer)| answer.standing == StatementStanding::Unknown);
     let mut judged = Vec::new();
     for (statement, answer) in first_readings(answered, |(statement, _)| statement) {
         let StatementAnswer { standing, reason, question } = answer;
@@ -130,6 +142,11 @@ pub(crate) fn judge(
         judged.push(JudgedStatement { spot, settled, standing, reason, question });
     }
     judged
+}
+
+/// "Neither", "no other": what is said holds of none of them.
+fn is_none(phrase: &Phrase) -> bool {
+    ["neither", "no", "none", "nothing"].iter().any(|word| phrase.has(word))
 }
 
 /// The figures that a statement accounts for, so that nobody else ties them.
@@ -149,15 +166,15 @@ struct StatementNames<'a> {
     /// Sheet of the engine whose figures need no engine's name.
     own: Option<usize>,
     text: &'a str,
-    /// Those of the text, in order.
-    sentences: &'a [Span],
+    /// What the sentence before speaks of: for what is left out.
+    context: Option<&'a Phrase>,
+    /// The sentence that is judged.
+    sentence: Span,
 }
 
 impl StatementNames<'_> {
     /// "On the A, the spool is …": the engine that opens the sentence of a statement.
-    fn fronted(&self, span: Span) -> Option<usize> {
-        let at = self.sentences.partition_point(|one| one.end <= span.start);
-        let sentence = self.sentences.get(at).filter(|one| one.overlaps(span))?;
+    fn fronted(&self, sentence: Span, span: Span) -> Option<usize> {
         let ahead = Span::new(sentence.start, span.start.max(sentence.start));
         let words = words(self.text, ahead);
         let opens = matches!(words.first()?.stem.as_str(), "on" | "in" | "for" | "with" | "of");
@@ -171,44 +188,56 @@ impl StatementNames<'_> {
     fn answer(&self, relation: &StatedRelation) -> Option<StatementAnswer> {
         match relation {
             StatedRelation::Compare { left, right, degree, than } => {
-                let than = if left.has("neither") { than.denied() } else { *than };
+                let than = if is_none(left) { than.denied() } else { *than };
                 self.asked_of((left, right), Some(degree), |one, other| {
                     self.compared(one, other, degree, than)
                 })
             }
-            StatedRelation::Same { left, right, degree, is_denied } if !left.has("neither") => self
-                .asked_of((left, right), Some(degree), |one, other| {
+            StatedRelation::Same { left, .. }
+            | StatedRelation::Ratio { left, .. }
+            | StatedRelation::Apart { left, .. }
+                if is_none(left) =>
+            {
+                None
+            }
+            StatedRelation::Same { left, right, degree, is_denied } => {
+                self.asked_of((left, right), Some(degree), |one, other| {
                     self.same(one, other, *is_denied)
-                }),
-            StatedRelation::Ratio { left, right, degree, factor } if !left.has("neither") => self
-                .asked_of((left, right), *degree, |one, other| {
+                })
+            }
+            StatedRelation::Ratio { left, right, degree, factor } => {
+                self.asked_of((left, right), *degree, |one, other| {
                     self.ratio(one, other, *degree, factor)
-                }),
-            StatedRelation::Apart { left, right, degree, by } if !left.has("neither") => self
-                .asked_of((left, right), Some(degree), |one, other| {
+                })
+            }
+            StatedRelation::Apart { left, right, degree, by } => {
+                self.asked_of((left, right), Some(degree), |one, other| {
                     self.apart(one, other, degree, *by)
-                }),
-            StatedRelation::Same { .. }
-            | StatedRelation::Ratio { .. }
-            | StatedRelation::Apart { .. } => None,
+                })
+            }
             StatedRelation::Change { what, from, to } => self.changed(what, *from, *to),
             StatedRelation::Grew { what, by, is_more } => self.grew(what, *by, *is_more),
             StatedRelation::Bound { what, than, figure } => self.bound(what, *than, *figure),
             StatedRelation::Share { who, factor, is_kept } => self.share(who, factor, *is_kept),
-            StatedRelation::Count { who, noun, count } => self.count(who, noun, *count),
-            StatedRelation::Alike { who, noun } => self.alike(who, noun),
-            StatedRelation::Extreme { what, degree, is_of_pair } => {
-                self.extreme(what, degree, *is_of_pair)
+            StatedRelation::Count { said, noun, than, count } => {
+                self.count(said, noun, *than, *count)
+            }
+            StatedRelation::Alike { said, degree, is_denied } => {
+                self.alike(said, *degree, *is_denied)
+            }
+            StatedRelation::Extreme { what, degree, is_of_pair, is_denied } => {
+                self.extreme(what, degree, *is_of_pair, *is_denied)
             }
             StatedRelation::Before { first, then } => self.before(first, then),
             StatedRelation::Sequence { steps } => self.sequence(steps),
-            StatedRelation::Parts { seal, one, other, is_denied } => {
-                self.parts(seal, one, other, *is_denied)
+            StatedRelation::Parts { said, is_denied } => self.parts(said, *is_denied),
+            StatedRelation::Pushes { said, context, verb, is_passive, heading } => {
+                let context = context.as_ref();
+                self.pushes(said, context, (*verb, *is_passive), *heading)
             }
-            StatedRelation::Pushes { what, part, is_forward } => {
-                self.pushes(what, part, *is_forward)
+            StatedRelation::Joins { said, verb, flow, is_passive } => {
+                self.joins(said, *verb, *flow, *is_passive)
             }
-            StatedRelation::Joins { way, from, to } => self.joins(way.as_ref(), from, to),
             StatedRelation::During { state, what, is_open } => self.during(state, what, *is_open),
             StatedRelation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
         }

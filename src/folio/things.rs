@@ -1,0 +1,190 @@
+//! The things of a cutaway by the words that tell them in prose.
+
+use super::words::{TextWord, words};
+use crate::cutaway::Engine;
+use crate::cutaway::model::{ChamberId, Name, PartId, PushId, SealId, TriggerId, ValveId, WayId};
+use crate::text::Span;
+use ahash::AHashMap;
+
+/// A thing of a cutaway.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Thing {
+    /// A chamber.
+    Room(ChamberId),
+    /// A way.
+    Way(WayId),
+    /// A moving part.
+    Part(PartId),
+    /// A valve.
+    Valve(ValveId),
+    /// A seal.
+    Seal(SealId),
+    /// What pushes a part.
+    Push(PartId, PushId),
+    /// A trigger.
+    Trigger(TriggerId),
+    /// What is thrown.
+    Ball,
+}
+
+/// Words that name a thing, or several that share a name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Mention {
+    /// Index of the first word.
+    pub(crate) first: usize,
+    /// One past the index of the last.
+    pub(crate) last: usize,
+    pub(crate) things: Vec<Thing>,
+}
+
+/// The names of a cutaway's things.
+#[derive(Debug, Default)]
+pub(crate) struct Things {
+    by_words: AHashMap<String, Vec<Thing>>,
+    /// Words of the longest name.
+    longest: usize,
+}
+
+/// Names of the open air.
+const OPEN_AIR: [&str; 6] =
+    ["open air", "outside", "atmosphere", "outer air", "free air", "surrounding air"];
+
+impl Things {
+    pub(crate) fn of(engine: &Engine) -> Things {
+        let mut things = Things::default();
+        for (at, chamber) in engine.chambers.entries() {
+            things.add(&chamber.name, Thing::Room(at));
+            if engine.chambers.ids().next() == Some(at) {
+                OPEN_AIR.iter().for_each(|name| things.put(name, Thing::Room(at)));
+            }
+        }
+        engine.ways.entries().for_each(|(at, way)| things.add(&way.name, Thing::Way(at)));
+        for (at, part) in engine.parts.entries() {
+            things.add(&part.name, Thing::Part(at));
+            for (push, known) in part.pushes.entries() {
+                things.add(&known.name, Thing::Push(at, push));
+            }
+        }
+        for (at, valve) in engine.valves.entries() {
+            things.add(&valve.name, Thing::Valve(at));
+        }
+        for (at, seal) in engine.seals.entries() {
+            things.add(&seal.name, Thing::Seal(at));
+            for (ring, other) in [("ring", "seal"), ("seal", "ring")] {
+                let words = seal.name.id.replace('_', " ").replace(ring, other);
+                things.put(&words, Thing::Seal(at));
+            }
+        }
+        for (at, trigger) in engine.triggers.entries() {
+            things.add(trigger, Thing::Trigger(at));
+        }
+        if let Some(ball) = &engine.ball {
+            things.add(&ball.name, Thing::Ball);
+        }
+        things.add_short(engine);
+        things
+    }
+
+    /// Names without a last word that only says of what kind a thing is, where nothing else goes
+    /// by them.
+    fn add_short(&mut self, engine: &Engine) {
+        let pushes = engine.parts.entries().flat_map(|(part, known)| {
+            let pushes = known.pushes.entries();
+            pushes.map(move |(at, push)| (&push.name, Thing::Push(part, at), " face"))
+        });
+        let valves = engine.valves.entries();
+        let valves = valves.map(|(at, valve)| (&valve.name, Thing::Valve(at), " valve"));
+        let all: Vec<(&Name, Thing, &str)> = pushes.chain(valves).collect();
+        for (name, thing, kind) in all {
+            for form in forms(name) {
+                let short = form.strip_suffix(kind);
+                if let Some(short) = short.filter(|short| !self.by_words.contains_key(*short)) {
+                    self.put(short, thing);
+                }
+            }
+        }
+    }
+
+    fn add(&mut self, name: &Name, thing: Thing) {
+        forms(name).for_each(|form| self.put(&form, thing));
+    }
+
+    fn put(&mut self, name: &str, thing: Thing) {
+        let stems: Vec<String> = words(name, Span::new(0, name.len()))
+            .into_iter()
+            .filter(|word| !is_article(&word.stem))
+            .map(|word| word.stem)
+            .collect();
+        if stems.is_empty() {
+            return;
+        }
+        self.longest = self.longest.max(stems.len());
+        let known = self.by_words.entry(stems.join(" ")).or_default();
+        if !known.contains(&thing) {
+            known.push(thing);
+        }
+    }
+
+    /// The things named among words, the longest names first: "tail ring", "ring of the tail".
+    pub(crate) fn named_in(&self, words: &[TextWord]) -> Vec<Mention> {
+        let places: Vec<usize> =
+            (0..words.len()).filter(|at| !is_article(&words[*at].stem)).collect();
+        let mut found = Vec::new();
+        let mut at = 0;
+        while at < places.len() {
+            let plain = self.at(words, &places, at);
+            let turned = self.turned(words, &places, at);
+            let best = match (plain, turned) {
+                (Some(plain), Some(turned)) if turned.0 <= plain.0 => Some(plain),
+                (plain, turned) => turned.or(plain),
+            };
+            match best {
+                Some((length, things)) => {
+                    let last = places[at + length - 1] + 1;
+                    found.push(Mention { first: places[at], last, things: things.clone() });
+                    at += length;
+                }
+                None => at += 1,
+            }
+        }
+        found
+    }
+
+    /// The longest name that begins at a place, and how many places it takes.
+    fn at(&self, words: &[TextWord], places: &[usize], at: usize) -> Option<(usize, &Vec<Thing>)> {
+        (1..=self.longest).rev().find_map(|length| {
+            let said = places.get(at..at + length)?.iter().map(|at| words[*at].stem.as_str());
+            let things = self.by_words.get(&said.collect::<Vec<_>>().join(" "))?;
+            Some((length, things))
+        })
+    }
+
+    /// "Ring of the tail", "face on the skirt": the last word of a name first.
+    fn turned(
+        &self,
+        words: &[TextWord],
+        places: &[usize],
+        at: usize,
+    ) -> Option<(usize, &Vec<Thing>)> {
+        let stem = |at: usize| places.get(at).map(|at| words[*at].stem.as_str());
+        let head = stem(at)?;
+        if !matches!(stem(at + 1)?, "of" | "on" | "in" | "at" | "round" | "around" | "for") {
+            return None;
+        }
+        (1..self.longest).rev().find_map(|length| {
+            let said = places.get(at + 2..at + 2 + length)?.iter();
+            let said: Vec<&str> = said.map(|at| words[*at].stem.as_str()).collect();
+            let things = self.by_words.get(&format!("{} {head}", said.join(" ")))?;
+            Some((length + 2, things))
+        })
+    }
+}
+
+/// The word of the cutaway with blanks, and what else it is called.
+fn forms(name: &Name) -> impl Iterator<Item = String> + '_ {
+    std::iter::once(name.id.replace('_', " ")).chain(name.called.iter().cloned())
+}
+
+fn is_article(stem: &str) -> bool {
+    matches!(stem, "the" | "a" | "an" | "its" | "their" | "it")
+}

@@ -1,0 +1,241 @@
+//! Which event a clause tells: by a writer's words for it, else by the thing that it names and what
+//! its verb does.
+
+use super::fittings::said;
+use super::routing::{root, stems};
+use crate::cutaway::event_words;
+use crate::cutaway::model::{Engine, Event, PartId, PositionId};
+use crate::folio::routing::Routed;
+use crate::folio::things::{Mention, Thing};
+use crate::statement::{Phrase, is_light};
+use std::collections::BTreeSet;
+
+/// Words of a clause beside those that tell its event, at the most: with more of them something
+/// else may be told.
+const MOST_BESIDE: usize = 2;
+
+/// When something happens: with an event, or between two where the model has none for it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) struct Moment {
+    pub(super) earliest: Event,
+    pub(super) latest: Event,
+}
+
+/// The events of a shot, and the words in which they may be told.
+pub(super) struct ToldEvents<'r> {
+    routed: &'r Routed,
+    met: BTreeSet<Event>,
+    told: Vec<ToldEvent>,
+}
+
+/// An event with words that tell it.
+struct ToldEvent {
+    event: Event,
+    words: BTreeSet<String>,
+}
+
+impl<'r> ToldEvents<'r> {
+    pub(super) fn of(routed: &'r Routed) -> ToldEvents<'r> {
+        let engine: &Engine = &routed.engine;
+        let steps = routed.shot.iter().flat_map(|shot| &shot.found.steps);
+        let met: BTreeSet<Event> = steps.flat_map(|step| step.events.iter().copied()).collect();
+        let sayings = engine.sayings.iter();
+        let by_saying =
+            sayings.map(|saying| ToldEvent { event: saying.event, words: stems(&saying.words.id) });
+        let mut told: Vec<ToldEvent> = by_saying.collect();
+        let plain =
+            |event: &Event| ToldEvent { event: *event, words: stems(&event_words(engine, *event)) };
+        told.extend(met.iter().map(plain));
+        ToldEvents { routed, met, told }
+    }
+
+    /// When what a clause tells happens; `None` where it tells two events, or none that is known.
+    pub(super) fn moment(&self, phrase: &Phrase) -> Option<Moment> {
+        let event = self.by_words(phrase).or_else(|| self.by_things(phrase));
+        let exact = event.map(|event| Moment { earliest: event, latest: event });
+        exact.or_else(|| self.ball_stirs(phrase))
+    }
+
+    /// A ball stirs between the opening of the way behind it and its leaving.
+    fn ball_stirs(&self, phrase: &Phrase) -> Option<Moment> {
+        let engine = &self.routed.engine;
+        let mentions = self.routed.things.named_in(&phrase.words);
+        let begins = phrase.words.iter().any(|word| root(&word.stem) == "begin");
+        let is_ball = mentions.first().is_some_and(|first| first.things.contains(&Thing::Ball));
+        let chamber = engine.ball.as_ref()?.chamber;
+        let mut behind = engine.ways.entries().filter(|(_, way)| way.to == chamber && !way.barrel);
+        let (way, _) = behind.next()?;
+        let is_one = behind.next().is_none();
+        let moment = Moment { earliest: Event::Opens(way), latest: Event::BallLeaves };
+        let is_met = self.met.contains(&moment.earliest) && self.met.contains(&moment.latest);
+        (begins && is_ball && is_one && is_met).then_some(moment)
+    }
+
+    /// By all the words in which it is told.
+    fn by_words(&self, phrase: &Phrase) -> Option<Event> {
+        let said: BTreeSet<String> = said(phrase);
+        let fits = |told: &&ToldEvent| !told.words.is_empty() && told.words.is_subset(&said);
+        let fits: Vec<&ToldEvent> = self.told.iter().filter(fits).collect();
+        // The first of the longest: writers' own words come before those of the model.
+        let longest = fits.iter().map(|told| told.words.len()).max()?;
+        let best = fits.iter().find(|told| told.words.len() == longest)?;
+        // "The tail fills, next the pilot shifts" tells two events; "the air spring fills" holds
+        // the words of one more.
+        let is_of_best =
+            |told: &&ToldEvent| told.event == best.event || told.words.is_subset(&best.words);
+        let beside = said.iter().filter(|word| !best.words.contains(*word) && !is_light(word));
+        // "Switched off" is no shifting.
+        let is_turned = matches!(best.event, Event::Shifts(_)) && phrase.has("off");
+        let is_one = fits.iter().all(is_of_best) && beside.count() <= MOST_BESIDE && !is_turned;
+        is_one.then_some(best.event)
+    }
+
+    /// By the thing that comes first, and what the verb says of it.
+    fn by_things(&self, phrase: &Phrase) -> Option<Event> {
+        let mentions = self.routed.things.named_in(&phrase.words);
+        let is_named = |at: usize| mentions.iter().any(|m| (m.first..m.last).contains(&at));
+        let rest: Vec<&str> = phrase
+            .words
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| !is_named(*at))
+            .map(|(_, word)| root(&word.stem))
+            .collect();
+        let unknown = rest.iter().filter(|word| !is_light(word) && !does_anything(word));
+        if MOST_BESIDE < unknown.count() {
+            return None;
+        }
+        let subject: &Mention = mentions.first()?;
+        let of_thing = |thing: &Thing| match thing {
+            Thing::Valve(at) if phrase.has("off") => Some(Event::Returns(*at)),
+            thing => self.of_thing(*thing, &rest, &mentions),
+        };
+        let events = subject.things.iter().filter_map(of_thing);
+        let mut events: Vec<Event> = events.filter(|event| self.met.contains(event)).collect();
+        events.dedup();
+        match events.as_slice() {
+            [event] => Some(*event),
+            _ => None,
+        }
+    }
+
+    fn of_thing(&self, thing: Thing, rest: &[&str], mentions: &[Mention]) -> Option<Event> {
+        let does = |words: &[&str]| rest.iter().any(|word| words.contains(word));
+        match thing {
+            Thing::Trigger(at) if does(&["release"]) => Some(Event::Released(at)),
+            Thing::Trigger(at) => Some(Event::Pulled(at)),
+            Thing::Valve(at) => match (
+                does(&["shift", "on", "open", "energise"]),
+                does(&["return", "begin", "close", "drop", "release", "back"]),
+            ) {
+                (true, false) => Some(Event::Shifts(at)),
+                (false, true) => Some(Event::Returns(at)),
+                _ => None,
+            },
+            Thing::Room(at) => match (does(&["fill"]), does(&["empty"]), does(&["open"])) {
+                (true, false, false) => Some(Event::Fills(at)),
+                (false, true, false) => {
+                    let drops = Event::Drops(at);
+                    Some(if self.met.contains(&drops) { drops } else { Event::Empties(at) })
+                }
+                (false, false, true) => self.between(at, mentions),
+                _ => None,
+            },
+            Thing::Way(at) => match (does(&["open"]), does(&["close"])) {
+                (true, false) => Some(Event::Opens(at)),
+                (false, true) => Some(Event::Closes(at)),
+                _ => None,
+            },
+            Thing::Ball if does(&["drop", "chambered"]) => Some(Event::BallFed),
+            // One that stirs has not left.
+            Thing::Ball if does(&["leave", "out", "away", "exit", "clear", "free"]) => {
+                Some(Event::BallLeaves)
+            }
+            Thing::Part(at) => self.of_part(at, rest),
+            _ => None,
+        }
+    }
+
+    /// "The store opens to the breech": the one way between the two.
+    fn between(
+        &self,
+        room: crate::cutaway::model::ChamberId,
+        mentions: &[Mention],
+    ) -> Option<Event> {
+        let others = mentions.iter().skip(1).flat_map(|mention| &mention.things);
+        let mut others = others.filter_map(|thing| match thing {
+            Thing::Room(other) if *other != room => Some(*other),
+            _ => None,
+        });
+        let other = others.next()?;
+        let ends = [(room, other), (other, room)];
+        let mut ways =
+            self.routed.engine.ways.entries().filter(|(_, way)| ends.contains(&(way.from, way.to)));
+        let (at, _) = ways.next()?;
+        ways.next().is_none().then_some(Event::Opens(at))
+    }
+
+    /// "The bolt starts", "is home", "starts back", "reaches the front stop".
+    fn of_part(&self, part: PartId, rest: &[&str]) -> Option<Event> {
+        let known = self.routed.engine.parts.get(part)?;
+        let does = |words: &[&str]| rest.iter().any(|word| words.contains(word));
+        let named = known.positions.entries().filter(|(_, position)| {
+            let words = stems(&position.id);
+            !words.is_empty() && words.iter().all(|word| rest.contains(&word.as_str()))
+        });
+        let named: Vec<PositionId> = named.map(|(at, _)| at).collect();
+        let (first, last) = (known.positions.ids().next()?, known.positions.ids().next_back()?);
+        let far = if known.rest == first { last } else { first };
+        let leaves = does(&["leave", "begin"]);
+        let reaches = does(&["reach", "stop", "land", "is", "are", "arrive", "at", "be"]);
+        let is_back = does(&["back", "rearward", "backward", "home", "return"]);
+        match (named.as_slice(), leaves, reaches) {
+            // "Starts back" leaves the front.
+            ([at], true, _) if *at == known.rest && does(&["begin"]) => {
+                Some(Event::Leaves(part, far))
+            }
+            ([_], true, _) if does(&["begin"]) => Some(Event::Leaves(part, known.rest)),
+            ([at], true, false) => Some(Event::Leaves(part, *at)),
+            ([at], false, _) => Some(Event::Reaches(part, *at)),
+            ([], true, false) if is_back => Some(Event::Leaves(part, far)),
+            ([], true, false) => Some(Event::Leaves(part, known.rest)),
+            ([], false, _) if does(&["return", "home", "back"]) => {
+                Some(Event::Reaches(part, known.rest))
+            }
+            ([], false, _) if does(&["reach", "stop", "land", "arrive"]) => {
+                Some(Event::Reaches(part, far))
+            }
+            ([], false, _) if does(&["shift", "flip", "let"]) => {
+                Some(Event::Leaves(part, known.rest))
+            }
+            _ => None,
+        }
+    }
+}
+
+/// Whether a verb tells what a thing of a cutaway does.
+fn does_anything(word: &str) -> bool {
+    const DOES: [&str; 20] = [
+        "shift",
+        "return",
+        "open",
+        "close",
+        "fill",
+        "empty",
+        "leave",
+        "reach",
+        "release",
+        "pull",
+        "stop",
+        "land",
+        "begin",
+        "clear",
+        "back",
+        "forward",
+        "home",
+        "drop",
+        "lift",
+        "chambered",
+    ];
+    DOES.contains(&word)
+}

@@ -1,0 +1,348 @@
+//! What words name: engines, and the figures of a sheet.
+
+use super::StatementNames;
+use crate::folio::words::{TextWord, stem};
+use crate::quantity::{Dimension, Kind};
+use crate::statement::{Degree, Phrase, is_degree, is_light, speaks_of};
+
+/// A named figure: sheet and entry.
+pub(super) type NamedFigure = (usize, usize);
+
+/// Words that name the engine that another one was developed from.
+const ELDERS: [&str; 10] = [
+    "older",
+    "elder",
+    "predecessor",
+    "replaced",
+    "forerunner",
+    "parent",
+    "original",
+    "earlier",
+    "former",
+    "old",
+];
+/// Words that name the one developed from it.
+const HEIRS: [&str; 8] =
+    ["newer", "younger", "successor", "heir", "offspring", "later", "latter", "new"];
+
+/// Words of a phrase beside those that name an engine.
+#[derive(Debug, Default)]
+pub(super) struct SaidWords<'p> {
+    /// Words that say what is meant: each must belong to a figure's name.
+    pub(super) content: Vec<&'p str>,
+    /// Words that may belong to a name, and say nothing where they do not.
+    pub(super) light: Vec<&'p str>,
+}
+
+impl SaidWords<'_> {
+    pub(super) fn is_empty(&self) -> bool {
+        self.content.is_empty()
+    }
+
+    fn all(&self) -> Vec<&str> {
+        self.content.iter().chain(&self.light).copied().collect()
+    }
+}
+
+impl StatementNames<'_> {
+    /// Sheets of the engines that a phrase names; "the older one" is seen from `base`.
+    pub(super) fn engines(&self, phrase: &Phrase, base: Option<usize>) -> Vec<usize> {
+        let named = self.folio.cues.engines_in(&phrase.words);
+        let mut sheets: Vec<usize> = named.into_iter().map(|(_, _, sheet)| sheet).collect();
+        let ledger = &self.folio.ledger;
+        sheets.extend(phrase.words.iter().filter_map(|word| self.last_name(word)));
+        sheets.extend(self.group(phrase, &sheets));
+        if let Some(base) = base.or(self.own) {
+            let sheet = &ledger.sheets[base];
+            let revision = |word: &TextWord| {
+                word.stem == "revision" && !self.text[word.span.start..].starts_with("revisions")
+            };
+            let is_heir = HEIRS.iter().any(|word| phrase.has(word))
+                || phrase
+                    .words
+                    .iter()
+                    .any(|word| word.span.start < self.text.len() && revision(word));
+            if ELDERS.iter().any(|word| phrase.has(word)) {
+                sheets.extend(sheet.descends_from.as_ref().and_then(|name| ledger.engine(name)));
+            }
+            if is_heir {
+                let heirs = ledger.sheets.iter().enumerate().filter(|(_, heir)| {
+                    heir.descends_from.is_some() && heir.descends_from == sheet.engine
+                });
+                sheets.extend(heirs.map(|(at, _)| at));
+            }
+        }
+        sheets.sort_unstable();
+        sheets.dedup();
+        let says = |words: &[&str]| words.iter().any(|word| phrase.has(word));
+        if says(&HEIRS) && !says(&ELDERS) && 1 < sheets.len() {
+            // "The new Rowan": not the one whose name it has.
+            let elders: Vec<usize> = sheets.iter().filter_map(|at| self.elder(*at)).collect();
+            sheets.retain(|sheet| !elders.contains(sheet));
+        }
+        sheets
+    }
+
+    fn elder(&self, sheet: usize) -> Option<usize> {
+        let ledger = &self.folio.ledger;
+        ledger.engine(ledger.sheets.get(sheet)?.descends_from.as_ref()?)
+    }
+
+    /// "Both Skeps", "neither revision", "all three engines": the engines that are meant together.
+    fn group(&self, phrase: &Phrase, named: &[usize]) -> Vec<usize> {
+        let ledger = &self.folio.ledger;
+        let engines = || ledger.sheets.iter().enumerate().filter(|(_, one)| one.engine.is_some());
+        if phrase.has("all") || phrase.has("three") || phrase.has("every") {
+            let all: Vec<usize> = engines().map(|(at, _)| at).collect();
+            let is_all = !phrase.has("three") || all.len() == 3;
+            let says = phrase.has("engine") || phrase.has("three");
+            return if is_all && says && named.is_empty() { all } else { Vec::new() };
+        }
+        if !is_pair(phrase) || !named.is_empty() {
+            return Vec::new();
+        }
+        let cues = &self.folio.cues;
+        let mut family: Vec<usize> =
+            phrase.words.iter().flat_map(|word| cues.family(&word.stem)).copied().collect();
+        family.sort_unstable();
+        family.dedup();
+        match family.as_slice() {
+            [_, _] => family,
+            [] => self.lineage(self.own).map_or(Vec::new(), |(heir, elder)| vec![elder, heir]),
+            _ => Vec::new(),
+        }
+    }
+
+    /// An engine and the one that it descends from, seen from either, where there are just two.
+    pub(super) fn lineage(&self, from: Option<usize>) -> Option<(usize, usize)> {
+        let ledger = &self.folio.ledger;
+        let sheet = ledger.sheets.get(from?)?;
+        let elder = sheet.descends_from.as_ref().and_then(|name| ledger.engine(name));
+        let name = sheet.engine.as_ref()?;
+        let mut heirs =
+            ledger.sheets.iter().enumerate().filter(|(_, heir)| {
+                heir.engine.is_some() && heir.descends_from.as_ref() == Some(name)
+            });
+        match (elder, heirs.next(), heirs.next()) {
+            (Some(elder), None, _) => Some((from?, elder)),
+            (None, Some((heir, _)), None) => Some((heir, from?)),
+            _ => None,
+        }
+    }
+
+    /// The engines that a phrase names, or the page's own; several only where they are meant
+    /// together.
+    pub(super) fn homes(&self, phrase: &Phrase) -> Vec<usize> {
+        let engines = self.engines(phrase, None);
+        match engines.as_slice() {
+            [] => self.own.into_iter().collect(),
+            [_] => engines,
+            _ if is_together(phrase) => engines,
+            _ => Vec::new(),
+        }
+    }
+
+    /// "The B", "the Two": the engine whose name of several words ends in this one.
+    fn last_name(&self, word: &TextWord) -> Option<usize> {
+        let typed = self.text.get(word.span.start..)?;
+        let is_capital = typed.starts_with(|c: char| c.is_uppercase());
+        let ahead = self.text.get(..word.span.start)?.trim_end();
+        // "A pod" at the start of a sentence has an article.
+        let opens = ahead.is_empty() || ahead.ends_with(['.', '!', '?', ':']);
+        let is_name = is_capital && (!opens || word.stem.len() == 1 && word.stem != "a");
+        if is_name { self.folio.cues.of_last_name(&word.stem) } else { None }
+    }
+
+    /// The words of a phrase without those that name an engine.
+    pub(super) fn said_words<'p>(&self, phrase: &'p Phrase) -> SaidWords<'p> {
+        let named = self.folio.cues.engines_in(&phrase.words);
+        let is_engine =
+            |at: usize| named.iter().any(|(first, last, _)| (*first..*last).contains(&at));
+        let mut said = SaidWords::default();
+        for (at, word) in phrase.words.iter().enumerate() {
+            let stem = word.stem.as_str();
+            let stands_in = self.last_name(word).is_some()
+                || ELDERS.contains(&stem)
+                || HEIRS.contains(&stem)
+                || 1 < self.folio.cues.family(stem).len()
+                || stem.starts_with(|c: char| c.is_ascii_digit());
+            if is_engine(at) || stands_in {
+                continue;
+            }
+            if is_degree(stem) {
+                said.light.push(stem);
+            } else if !is_light(stem) {
+                said.content.push(stem);
+            } else if self.is_noun(word) {
+                said.light.push(stem);
+            }
+        }
+        // "The hold at rest": words that are mostly verbs, and the whole of a name.
+        if said.content.is_empty() && self.is_name(phrase, &said.light) {
+            said.content.clone_from(&said.light);
+        }
+        said
+    }
+
+    /// Whether words hold the whole name of a figure of the engines that a phrase speaks of.
+    fn is_name(&self, phrase: &Phrase, words: &[&str]) -> bool {
+        let cues = &self.folio.cues;
+        let said = |name: &Vec<String>| {
+            name.iter().all(|stem| is_small(stem) || words.contains(&stem.as_str()))
+        };
+        self.engines(phrase, None).into_iter().chain(self.own).any(|sheet| {
+            let entries = cues.sharing(sheet, words).into_iter();
+            entries.flat_map(|at| cues.names(sheet, at)).any(said)
+        })
+    }
+
+    /// The words of the sentence before that are of some figure's name.
+    pub(super) fn known_words<'p>(&self, phrase: &'p Phrase) -> SaidWords<'p> {
+        let mut said = self.said_words(phrase);
+        said.content.retain(|word| !self.folio.cues.sheets_knowing(word).is_empty());
+        said.light.clear();
+        said
+    }
+
+    /// Whether a word that is mostly a verb stands where a noun stands: "the hold", "its travel".
+    fn is_noun(&self, word: &TextWord) -> bool {
+        const BEFORE_NOUNS: [&str; 16] = [
+            "the", "a", "an", "its", "their", "this", "that", "each", "full", "net", "of", "at",
+            "in", "same", "both", "on",
+        ];
+        let typed = self.text.get(word.span.start..word.span.end).unwrap_or_default();
+        if stem(typed) != word.stem {
+            // It stands in for a pronoun.
+            return true;
+        }
+        let ahead = self.text.get(..word.span.start).unwrap_or_default().trim_end();
+        let before = ahead.rsplit(char::is_whitespace).next().unwrap_or_default().to_lowercase();
+        let owns = before.ends_with("'s") || before.ends_with("\u{2019}s");
+        owns || BEFORE_NOUNS.contains(&before.as_str()) || !is_light(&stem(&before))
+    }
+
+    /// The figure of the same name on another sheet.
+    pub(super) fn twin(&self, (sheet, entry): NamedFigure, other: usize) -> Option<NamedFigure> {
+        let name = &self.folio.ledger.sheets[sheet].entries[entry].name.text;
+        let entries = &self.folio.ledger.sheets[other].entries;
+        let at = entries.iter().position(|entry| entry.name.text == *name)?;
+        (sheet != other).then_some((other, at))
+    }
+
+    pub(super) fn measure(&self, (sheet, entry): NamedFigure) -> Option<(Dimension, Kind)> {
+        let value = self.folio.ledger.nominal(sheet, entry)?;
+        Some((value.quantity.dimension, value.quantity.kind))
+    }
+
+    /// The figures of a sheet that words name best, as many as fit equally well.
+    pub(super) fn candidates(
+        &self,
+        words: &SaidWords<'_>,
+        sheet: usize,
+        degree: Option<&Degree>,
+    ) -> Vec<NamedFigure> {
+        let fits = |dimension| degree.is_none_or(|degree| degree.sense(dimension).is_some());
+        self.best(words, sheet, degree, fits)
+    }
+
+    /// The figures of one dimension that words name best.
+    pub(super) fn of_dimension(
+        &self,
+        words: &SaidWords<'_>,
+        sheet: usize,
+        wanted: Dimension,
+    ) -> Vec<NamedFigure> {
+        if !words.is_empty() {
+            return self.best(words, sheet, None, |dimension| dimension == wanted);
+        }
+        // "60 m/s is what it delivers": the one figure of its sort needs no name.
+        let count = self.folio.ledger.sheets.get(sheet).map_or(0, |known| known.entries.len());
+        let is_wanted = |at: &usize| {
+            self.measure((sheet, *at)).is_some_and(|(dimension, _)| dimension == wanted)
+        };
+        (0..count).filter(is_wanted).map(|at| (sheet, at)).collect()
+    }
+
+    fn best(
+        &self,
+        words: &SaidWords<'_>,
+        sheet: usize,
+        degree: Option<&Degree>,
+        fits: impl Fn(Dimension) -> bool,
+    ) -> Vec<NamedFigure> {
+        let cues = &self.folio.cues;
+        let shared = cues.sharing(sheet, &words.all()).into_iter();
+        let scored: Vec<(usize, usize)> = shared
+            .filter_map(|at| {
+                let (dimension, _) = self.measure((sheet, at))?;
+                let is_fit = fits(dimension);
+                let score =
+                    if is_fit { score(words, cues.names(sheet, at), degree, dimension) } else { 0 };
+                (0 < score).then_some((score, at))
+            })
+            .collect();
+        let best = scored.iter().map(|(score, _)| *score).max();
+        let named = scored.iter().filter(|(score, _)| Some(*score) == best);
+        named.map(|(_, at)| (sheet, *at)).collect()
+    }
+
+    /// Whether no figure of the folio has a word of these in its names.
+    pub(super) fn knows_nothing_of(&self, words: &SaidWords<'_>) -> bool {
+        let is_known = |word: &str| !self.folio.cues.sheets_knowing(word).is_empty();
+        words
+            .content
+            .iter()
+            .any(|word| !is_known(word) && speaks_of(word, Dimension::MASS).is_none())
+    }
+}
+
+/// "Both", "neither", "either": two engines are meant together.
+pub(super) fn is_pair(phrase: &Phrase) -> bool {
+    ["both", "neither", "either", "two"].iter().any(|word| phrase.has(word))
+}
+
+/// Whether a phrase means several engines together.
+pub(super) fn is_together(phrase: &Phrase) -> bool {
+    is_pair(phrase) || ["all", "three", "every", "each"].iter().any(|word| phrase.has(word))
+}
+
+/// Words of a name that need not be said.
+fn is_small(stem: &str) -> bool {
+    matches!(stem, "of" | "the" | "in" | "at" | "a" | "on" | "is")
+}
+
+/// How well words name a figure with these names; 0 where they do not.
+fn score(
+    words: &SaidWords<'_>,
+    names: &[Vec<String>],
+    degree: Option<&Degree>,
+    dimension: Dimension,
+) -> usize {
+    let has = |stem: &str| words.content.contains(&stem) || words.light.contains(&stem);
+    let whole = |name: &Vec<String>| {
+        let own = || name.iter().filter(|stem| !is_small(stem));
+        own().all(|stem| has(stem)).then(|| own().count())
+    };
+    let whole = names.iter().filter_map(whole).max().unwrap_or(0);
+    let stands = |word: &str| names.iter().any(|name| name.iter().any(|stem| stem == word));
+    // A share is one of the air in the store, whether its name says so or not.
+    let is_share = stands("share");
+    let known = |word: &str| stands(word) || is_share && matches!(word, "air" | "store");
+    // A word that no name of the figure has says that something else is meant.
+    let fits = |word: &&str| known(word) || speaks_of(word, dimension) == Some(true);
+    if !words.content.iter().all(fits) {
+        return 0;
+    }
+    let shared = words.content.iter().filter(|word| known(word)).count();
+    if shared == 0 && whole == 0 {
+        return 0;
+    }
+    let is_sort = |sort: &[&str]| names.iter().flatten().any(|stem| sort.contains(&stem.as_str()));
+    let sort = degree.map_or(&[] as &[&str], |degree| degree.sort);
+    let is_of_sort = !sort.is_empty() && is_sort(sort);
+    let is_other = degree.is_some_and(|degree| !is_of_sort && is_sort(&degree.other_sorts));
+    if dimension == Dimension::LENGTH && is_other {
+        return 0;
+    }
+    20 * whole + 2 * shared + usize::from(is_of_sort)
+}

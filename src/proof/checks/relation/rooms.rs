@@ -1,0 +1,451 @@
+//! Statements about rooms and what moves between them: what a seal keeps apart, what pushes which
+//! way, where air goes. What the words of a clause name decides who does what in it.
+
+use super::{StatementAnswer, StatementNames, StatementStanding};
+use crate::cutaway::model::{
+    ChamberId, Direction, Engine, Part, PartId, PushId, PushKind, SealId, Valve, ValveId, Way,
+    WayId,
+};
+use crate::folio::routing::Routed;
+use crate::folio::things::{Mention, Thing};
+use crate::folio::words::TextWord;
+use crate::statement::{AirFlow, Phrase, PushHeading, is_light};
+
+/// Words of a clause that name nothing known, at the most: with more of them it speaks of
+/// something else.
+const MOST_UNKNOWN: usize = 3;
+
+/// The things that a clause names.
+struct NamedThings<'p> {
+    words: &'p [TextWord],
+    mentions: Vec<Mention>,
+}
+
+impl<'p> NamedThings<'p> {
+    fn of(routed: &Routed, phrase: &'p Phrase) -> NamedThings<'p> {
+        let words = phrase.words.as_slice();
+        NamedThings { words, mentions: routed.things.named_in(words) }
+    }
+
+    /// What of one kind is named, with the place where it is.
+    fn all<T: PartialEq>(&self, of: impl Fn(&Thing) -> Option<T>) -> Vec<(usize, T)> {
+        let mut found: Vec<(usize, T)> = Vec::new();
+        for mention in &self.mentions {
+            for thing in mention.things.iter().filter_map(&of) {
+                if !found.iter().any(|(_, known)| *known == thing) {
+                    found.push((mention.first, thing));
+                }
+            }
+        }
+        found
+    }
+
+    fn rooms(&self) -> Vec<(usize, ChamberId)> {
+        self.all(|thing| match thing {
+            Thing::Room(at) => Some(*at),
+            _ => None,
+        })
+    }
+
+    fn seals(&self) -> Vec<(usize, SealId)> {
+        self.all(|thing| match thing {
+            Thing::Seal(at) => Some(*at),
+            _ => None,
+        })
+    }
+
+    fn parts(&self) -> Vec<(usize, PartId)> {
+        self.all(|thing| match thing {
+            Thing::Part(at) => Some(*at),
+            _ => None,
+        })
+    }
+
+    fn pushes(&self) -> Vec<(usize, (PartId, PushId))> {
+        self.all(|thing| match thing {
+            Thing::Push(part, at) => Some((*part, *at)),
+            _ => None,
+        })
+    }
+
+    fn ways(&self) -> Vec<(usize, AirPassage)> {
+        self.all(|thing| match thing {
+            Thing::Way(at) => Some(AirPassage::Way(*at)),
+            Thing::Valve(at) => Some(AirPassage::Valve(*at)),
+            _ => None,
+        })
+    }
+
+    /// Whether few enough words name nothing known.
+    fn is_clear(&self) -> bool {
+        let is_named = |at: usize| self.mentions.iter().any(|m| (m.first..m.last).contains(&at));
+        let unknown = self
+            .words
+            .iter()
+            .enumerate()
+            .filter(|(at, word)| !is_named(*at) && !is_light(&word.stem))
+            .count();
+        unknown <= MOST_UNKNOWN
+    }
+
+    fn stem(&self, at: usize) -> &str {
+        self.words.get(at).map_or("", |word| word.stem.as_str())
+    }
+
+    fn says(&self, wanted: &str) -> bool {
+        self.words.iter().any(|word| word.stem == wanted)
+    }
+}
+
+/// What air passes through.
+#[derive(Clone, Copy, PartialEq)]
+enum AirPassage {
+    Way(WayId),
+    Valve(ValveId),
+}
+
+/// How a room stands in a clause about air.
+#[derive(Clone, Copy, PartialEq)]
+enum RoomRole {
+    /// Behind "from", "out of".
+    From,
+    /// Behind "to", "into".
+    To,
+    /// Before the verb.
+    Subject,
+    /// Behind it.
+    Object,
+}
+
+impl StatementNames<'_> {
+    /// "The land seal keeps the store from the switch room".
+    pub(super) fn parts(&self, said: &Phrase, is_denied: bool) -> Option<StatementAnswer> {
+        self.of_each(&[said], |routed, name| parted(routed, name, said, is_denied))
+    }
+
+    /// "The spring pushes the bolt back".
+    pub(super) fn pushes(
+        &self,
+        said: &Phrase,
+        context: Option<&Phrase>,
+        (verb, is_passive): (usize, bool),
+        heading: PushHeading,
+    ) -> Option<StatementAnswer> {
+        self.of_each(&[said], |routed, name| {
+            pushed(routed, name, (said, context), (verb, is_passive), heading)
+        })
+    }
+
+    /// "The metering hole leads from the line to the store".
+    pub(super) fn joins(
+        &self,
+        said: &Phrase,
+        verb: usize,
+        flow: AirFlow,
+        is_passive: bool,
+    ) -> Option<StatementAnswer> {
+        self.of_each(&[said], |routed, name| joined(routed, name, said, (verb, is_passive), flow))
+    }
+}
+
+fn spoken(engine: &Engine, at: ChamberId) -> Option<String> {
+    engine.chambers.get(at).map(|room| room.name.spoken())
+}
+
+fn of_way(way: &Way) -> Vec<(ChamberId, ChamberId, bool)> {
+    vec![(way.from, way.to, way.one_way)]
+}
+
+fn of_valve(valve: &Valve) -> Vec<(ChamberId, ChamberId, bool)> {
+    let joints = valve.rest.iter().chain(&valve.shifted);
+    joints.map(|(from, to)| (*from, *to, false)).collect()
+}
+
+/// The pushes that a clause names: by their names, by the room whose air it is, by the part that
+/// strikes.
+fn sources(
+    engine: &Engine,
+    named: &NamedThings<'_>,
+    part: PartId,
+    striker: Option<PartId>,
+) -> Vec<(PartId, PushId)> {
+    let pushes: Vec<(PartId, PushId)> = named.pushes().into_iter().map(|(_, push)| push).collect();
+    if !pushes.is_empty() {
+        return pushes;
+    }
+    let of_kind = |wanted: &dyn Fn(PushKind) -> bool| -> Vec<(PartId, PushId)> {
+        let pushes = engine.parts.get(part).into_iter().flat_map(|part| part.pushes.entries());
+        pushes.filter(|(_, push)| wanted(push.kind)).map(|(at, _)| (part, at)).collect()
+    };
+    if let Some(striker) = striker {
+        return of_kind(&|kind| kind == PushKind::Contact(striker));
+    }
+    // "Against the cap works a coil".
+    let is_opposed = |at: usize| {
+        (1..3).any(|back| at.checked_sub(back).is_some_and(|at| named.stem(at) == "against"))
+    };
+    let rooms = named.rooms().into_iter().filter(|(at, _)| !is_opposed(*at));
+    let rooms: Vec<ChamberId> = rooms.map(|(_, room)| room).collect();
+    let by_air = of_kind(&|kind| matches!(kind, PushKind::Face(room) if rooms.contains(&room)));
+    if rooms.is_empty() && ["spring", "coil", "wire"].iter().any(|word| named.says(word)) {
+        return of_kind(&|kind| kind == PushKind::Spring);
+    }
+    by_air
+}
+
+/// "Air let in behind the piston drags it back": the only part that air of the rooms named pushes.
+fn only_part_moved(engine: &Engine, named: &NamedThings<'_>) -> Option<PartId> {
+    let rooms = named.rooms();
+    let is_moved = |part: &Part| {
+        let in_room = |kind| rooms.iter().any(|(_, room)| PushKind::Face(*room) == kind);
+        part.pushes.iter().any(|push| in_room(push.kind))
+    };
+    let mut moved = engine.parts.entries().filter(|(_, part)| is_moved(part));
+    let (first, _) = moved.next()?;
+    (named.says("it") && moved.next().is_none()).then_some(first)
+}
+
+/// Which way "home" is for a part: to a position of that name, else to where it rests.
+fn wanted(engine: &Engine, part: PartId, heading: PushHeading) -> Option<Direction> {
+    let part = engine.parts.get(part)?;
+    let home = || {
+        let named = part.positions.entries().find(|(_, position)| position.id == "home");
+        let home = named.map_or(part.rest, |(at, _)| at);
+        let first = part.positions.ids().next()?;
+        Some(if home == first { Direction::Back } else { Direction::Forward })
+    };
+    match heading {
+        PushHeading::Forward => Some(Direction::Forward),
+        PushHeading::Back => Some(Direction::Back),
+        PushHeading::Home => home(),
+    }
+}
+
+/// How the room whose name starts at `first` stands to the verb.
+fn role(named: &NamedThings<'_>, first: usize, verb: usize) -> RoomRole {
+    let mut at = first;
+    let mut steps = 0;
+    while 0 < at && steps < 4 {
+        at -= 1;
+        steps += 1;
+        match named.stem(at) {
+            "from" | "off" => return RoomRole::From,
+            "of" if at.checked_sub(1).is_some_and(|at| named.stem(at) == "out") => {
+                return RoomRole::From;
+            }
+            "on" if at.checked_sub(1) == Some(verb) => return RoomRole::From,
+            "to" | "into" | "onto" => return RoomRole::To,
+            "in" if at.checked_sub(1).is_some_and(|at| named.stem(at) == "let") => {
+                return RoomRole::To;
+            }
+            _ if at == verb || named.mentions.iter().any(|m| (m.first..m.last).contains(&at)) => {
+                break;
+            }
+            _ => {}
+        }
+    }
+    if first < verb { RoomRole::Subject } else { RoomRole::Object }
+}
+
+/// Where air comes from and where it goes, as a verb and the places of the rooms say.
+fn ends(
+    engine: &Engine,
+    rooms: &[(RoomRole, ChamberId)],
+    flow: AirFlow,
+    is_passive: bool,
+    has_way: bool,
+) -> Option<(Option<ChamberId>, Option<ChamberId>)> {
+    let place = |role: RoomRole| {
+        let mut found = rooms.iter().filter(|(known, _)| *known == role).map(|(_, room)| *room);
+        let first = found.next();
+        if found.next().is_some() { Err(()) } else { Ok(first) }
+    };
+    let (from, to) = (place(RoomRole::From).ok()?, place(RoomRole::To).ok()?);
+    let (subject, object) = (place(RoomRole::Subject).ok()?, place(RoomRole::Object).ok()?);
+    let (from, to) = match flow {
+        AirFlow::Feeds if is_passive => (from.or(object), to.or(subject)),
+        AirFlow::Feeds | AirFlow::Reaches => (from.or(subject), to.or(object)),
+        AirFlow::Takes => (from.or(object), to.or(subject)),
+        AirFlow::Empties | AirFlow::Passes => (from.or(subject).or(object), to),
+        AirFlow::Joins => match (from, to, subject, object) {
+            (Some(from), Some(to), ..) => (Some(from), Some(to)),
+            (None, Some(to), one, two) => (one.or(two), Some(to)),
+            _ => return None,
+        },
+    };
+    let air = engine.chambers.ids().next();
+    let to = match flow {
+        AirFlow::Empties if to.is_none() && has_way => air,
+        _ => to,
+    };
+    let count = from.iter().chain(&to).count();
+    (from != to && (count == 2 || has_way && count == 1)).then_some((from, to))
+}
+
+fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option<StatementAnswer> {
+    let engine = &routed.engine;
+    let named = NamedThings::of(routed, said);
+    let (seals, rooms) = (named.seals(), named.rooms());
+    let ([(_, seal)], [(_, one), (_, other)]) = (seals.as_slice(), rooms.as_slice()) else {
+        return None;
+    };
+    if !named.is_clear() {
+        return None;
+    }
+    let seal = engine.seals.get(*seal)?;
+    let (a, b) = seal.between;
+    let holds = [(*one, *other), (*other, *one)].contains(&(a, b));
+    let room = |at: ChamberId| spoken(engine, at);
+    let words = seal.name.spoken();
+    let reason = format!("the {words} is between the {} and the {}", room(a)?, room(b)?);
+    let standing = StatementStanding::of(holds != is_denied);
+    let question = format!("separates({name}, {words}, {}, {})", room(*one)?, room(*other)?);
+    Some(StatementAnswer { standing, reason, question })
+}
+
+fn pushed(
+    routed: &Routed,
+    name: &str,
+    (said, context): (&Phrase, Option<&Phrase>),
+    (verb, is_passive): (usize, bool),
+    heading: PushHeading,
+) -> Option<StatementAnswer> {
+    let engine = &routed.engine;
+    let named = NamedThings::of(routed, said);
+    let told = context.map(|context| NamedThings::of(routed, context));
+    let parts = named.parts();
+    let (part, striker) = match parts.as_slice() {
+        [(_, part)] => (*part, None),
+        [(first, one), (_, two)] if (*first < verb) != is_passive => (*two, Some(*one)),
+        [(_, one), (_, two)] => (*one, Some(*two)),
+        [] => {
+            let spoken_of = told.as_ref().and_then(|told| told.parts().first().copied());
+            let part = spoken_of.map(|(_, part)| part);
+            (part.or_else(|| only_part_moved(engine, &named))?, None)
+        }
+        _ => return None,
+    };
+    let mut sources = sources(engine, &named, part, striker);
+    if let (true, Some(told)) = (sources.is_empty(), &told) {
+        sources = self::sources(engine, told, part, None);
+    }
+    let moved = engine.parts.get(part)?;
+    let wanted = wanted(engine, part, heading)?;
+    let words = moved.name.spoken();
+    let ours: Vec<_> = sources.iter().filter(|(of, _)| *of == part).collect();
+    let pushes: Vec<_> = ours.iter().filter_map(|(_, push)| moved.pushes.get(*push)).collect();
+    let first = pushes.first();
+    let all_alike = pushes.iter().all(|push| first.is_some_and(|f| f.direction == push.direction));
+    if !named.is_clear() || !all_alike {
+        return None;
+    }
+    if let Some(push) = first {
+        let what = push.name.spoken();
+        let reason = format!("the {what} pushes the {words} {}", push.direction.word());
+        let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
+        let standing = StatementStanding::of(push.direction == wanted);
+        return Some(StatementAnswer { standing, reason, question });
+    }
+    // A spring of another part.
+    let (of, push) = sources.first()?;
+    let other = engine.parts.get(*of)?;
+    let what = other.pushes.get(*push)?.name.spoken();
+    let reason = format!("the {what} pushes the {}", other.name.spoken());
+    let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
+    Some(StatementAnswer { standing: StatementStanding::Fails, reason, question })
+}
+
+fn joined(
+    routed: &Routed,
+    name: &str,
+    said: &Phrase,
+    (verb, is_passive): (usize, bool),
+    flow: AirFlow,
+) -> Option<StatementAnswer> {
+    let engine = &routed.engine;
+    let named = NamedThings::of(routed, said);
+    if !named.is_clear() {
+        return None;
+    }
+    let rooms: Vec<(RoomRole, ChamberId)> =
+        named.rooms().into_iter().map(|(at, room)| (role(&named, at, verb), room)).collect();
+    if named.says("both") {
+        return draws(engine, name, &named, &rooms);
+    }
+    let ways = named.ways();
+    let way = match ways.as_slice() {
+        [] => None,
+        [(_, way)] => Some(*way),
+        _ => return None,
+    };
+    // "The hole feeds the store", "the store is fed through the hole": it is told what air
+    // passes, not only what happens to a room.
+    let is_told = ways.iter().any(|(at, _)| (*at < verb) != is_passive)
+        && (!is_passive || ["by", "through", "via"].iter().any(|word| named.says(word)));
+    let (from, to) = ends(engine, &rooms, flow, is_passive, way.is_some() && is_told)?;
+    let joints = |joint: AirPassage| match joint {
+        AirPassage::Way(at) => engine.ways.get(at).map(|way| (way.name.spoken(), of_way(way))),
+        AirPassage::Valve(at) => {
+            engine.valves.get(at).map(|valve| (valve.name.spoken(), of_valve(valve)))
+        }
+    };
+    let joins = |(a, b, one_way): &(ChamberId, ChamberId, bool)| {
+        let meets = |a: ChamberId, b: ChamberId| {
+            from.is_none_or(|from| from == a) && to.is_none_or(|to| to == b)
+        };
+        // Nothing feeds a supply.
+        let is_supply = |at| engine.chambers.get(at).is_some_and(|room| room.is_supply());
+        meets(*a, *b) || !one_way && !is_supply(*a) && meets(*b, *a)
+    };
+    let ends: Vec<String> =
+        [from, to].into_iter().flatten().filter_map(|at| spoken(engine, at)).collect();
+    let told = |(a, b, _): &(ChamberId, ChamberId, bool)| {
+        Some(format!("{} and {}", spoken(engine, *a)?, spoken(engine, *b)?))
+    };
+    if let Some((words, joints)) = way.and_then(joints) {
+        let all: Vec<String> = joints.iter().filter_map(told).collect();
+        let reason = format!("the {words} joins {}", all.join(", or "));
+        let question = format!("joins({name}, {words}, {})", ends.join(", "));
+        let standing = StatementStanding::of(joints.iter().any(joins));
+        return Some(StatementAnswer { standing, reason, question });
+    }
+    let (Some(_), Some(_)) = (from, to) else { return None };
+    let ways = engine.ways.iter().flat_map(of_way);
+    let mut all = ways.chain(engine.valves.iter().flat_map(of_valve));
+    let ends = ends.join(", ");
+    // Where nothing joins them, air may still come by way of a third room.
+    all.any(|joint| joins(&joint)).then(|| StatementAnswer {
+        standing: StatementStanding::Holds,
+        reason: format!("a way joins {}", ends.replace(", ", " and ")),
+        question: format!("joins({name}, {ends})"),
+    })
+}
+
+/// "Both pilots take their air from the low line": valves, each joined to a room.
+fn draws(
+    engine: &Engine,
+    name: &str,
+    named: &NamedThings<'_>,
+    rooms: &[(RoomRole, ChamberId)],
+) -> Option<StatementAnswer> {
+    let of_name = |valve: &&Valve| {
+        let words = valve.name.id.replace('_', " ");
+        words.split(' ').any(|word| named.says(word))
+    };
+    let chosen: Vec<&Valve> = engine.valves.iter().filter(of_name).collect();
+    let (_, from) = rooms.iter().find(|(role, _)| *role == RoomRole::From)?;
+    if chosen.len() != 2 {
+        return None;
+    }
+    let draws = |valve: &&Valve| of_valve(valve).iter().any(|(a, b, _)| a == from || b == from);
+    let room = spoken(engine, *from)?;
+    let told: Vec<String> = chosen.iter().map(|valve| valve.name.spoken()).collect();
+    let standing = StatementStanding::of(chosen.iter().all(draws));
+    let which = told.join(", ");
+    let reason = match standing {
+        StatementStanding::Holds => format!("each joins the {room}: {which}"),
+        _ => format!("not all of these join the {room}: {which}"),
+    };
+    let question = format!("joins({name}, {which}, {room})");
+    Some(StatementAnswer { standing, reason, question })
+}
