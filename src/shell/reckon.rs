@@ -40,15 +40,8 @@ pub(crate) struct Reckon {
     /// A figure to judge against the result: '8.83 bar'
     #[arg(long, value_name = "TEXT", allow_hyphen_values = true)]
     states: Option<String>,
-    /// Ambient pressure
-    #[arg(long, value_name = "PRESSURE", default_value = "101.325 kPa")]
-    ambient: String,
-    /// What a pressure without a word counts from
-    #[arg(long, value_enum)]
-    pressure: Option<BareConvention>,
-    /// Read 2,5 as two and a half
-    #[arg(long)]
-    decimal_comma: bool,
+    #[command(flatten)]
+    conventions: ConventionArguments,
     /// How to print the result
     #[arg(long, value_enum, default_value_t = ReckonFormat::Text)]
     format: ReckonFormat,
@@ -76,23 +69,42 @@ impl From<BareConvention> for Reference {
     }
 }
 
-/// The conventions that the options of a command declare.
-///
-/// # Errors
-/// That `--ambient` cannot be taken, and why.
-pub(super) fn declared(
+/// How figures are to be read where a command's text leaves it open.
+#[derive(Debug, Args)]
+pub(super) struct ConventionArguments {
+    /// What a pressure without a word counts from
+    #[arg(long, value_enum)]
     pressure: Option<BareConvention>,
-    ambient: &str,
+    /// Ambient pressure, absolute
+    #[arg(long, value_name = "PRESSURE", default_value = "101.325 kPa")]
+    ambient: String,
+    /// Read 2,5 as two and a half
+    #[arg(long)]
     decimal_comma: bool,
-) -> Result<Conventions, String> {
-    let ambient = conventions::ambient(ambient, decimal_comma).map_err(|why| {
-        format!(
-            "--ambient '{ambient}' is no ambient pressure: {why}; write it with its unit, as in \
-             '101.325 kPa'"
-        )
-    })?;
-    let bare_pressure = pressure.map(Reference::from);
-    Ok(Conventions { bare_pressure, ambient, decimal_comma, ..Conventions::default() })
+}
+
+impl ConventionArguments {
+    /// The conventions; `None` where `--ambient` cannot be taken, which is then told.
+    pub(super) fn declared(&self, errors: &mut dyn Write) -> Option<Conventions> {
+        let &ConventionArguments { pressure, ref ambient, decimal_comma } = self;
+        let bare_pressure = pressure.map(Reference::from);
+        match conventions::ambient(ambient, decimal_comma) {
+            Ok(ambient) => Some(Conventions {
+                bare_pressure,
+                ambient,
+                decimal_comma,
+                ..Conventions::default()
+            }),
+            Err(why) => {
+                let _ = writeln!(
+                    errors,
+                    "--ambient '{ambient}' is no ambient pressure: {why}; write it with its unit, as \
+                     in '101.325 kPa'"
+                );
+                None
+            }
+        }
+    }
 }
 
 /// How results are printed.
@@ -146,14 +158,9 @@ pub(crate) fn run(
     out: &mut dyn Write,
     errors: &mut dyn Write,
 ) -> Ended {
-    let conventions =
-        match declared(arguments.pressure, &arguments.ambient, arguments.decimal_comma) {
-            Ok(conventions) => conventions,
-            Err(message) => {
-                let _ = writeln!(errors, "{message}");
-                return Ended::CouldNotRun;
-            }
-        };
+    let Some(conventions) = arguments.conventions.declared(errors) else {
+        return Ended::CouldNotRun;
+    };
     let ended = if arguments.lines {
         lines(arguments, &conventions, input, out)
     } else {

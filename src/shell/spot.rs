@@ -4,7 +4,7 @@
 //! here may have more digits than a binary number holds.
 
 use super::CommandOutcome as Ended;
-use super::reckon::{BareConvention, ReckonFormat, declared};
+use super::reckon::{ConventionArguments, ReckonFormat};
 use crate::quantity::exact::to_f64;
 use crate::quantity::machine::digits;
 use crate::quantity::print;
@@ -34,15 +34,8 @@ pub(crate) struct SpotArguments {
     /// Take each line of the input as a text of its own; print one JSON array a line
     #[arg(long)]
     lines: bool,
-    /// What a pressure without a word counts from
-    #[arg(long, value_enum)]
-    pressure: Option<BareConvention>,
-    /// Ambient pressure, absolute
-    #[arg(long, value_name = "PRESSURE", default_value = "101.325 kPa")]
-    ambient: String,
-    /// Read 2,5 as two and a half
-    #[arg(long)]
-    decimal_comma: bool,
+    #[command(flatten)]
+    conventions: ConventionArguments,
     /// Read numbers in words too, as in a spoken script
     #[arg(long)]
     spoken: bool,
@@ -61,20 +54,14 @@ pub(crate) fn run(
     out: &mut dyn Write,
     errors: &mut dyn Write,
 ) -> Ended {
+    let Some(conventions) = arguments.conventions.declared(errors) else {
+        return Ended::CouldNotRun;
+    };
     let options = ReadOptions {
-        decimal_comma: arguments.decimal_comma,
+        decimal_comma: conventions.decimal_comma,
         spoken: arguments.spoken,
-        column_unit: None,
         ..ReadOptions::default()
     };
-    let conventions =
-        match declared(arguments.pressure, &arguments.ambient, arguments.decimal_comma) {
-            Ok(conventions) => conventions,
-            Err(message) => {
-                let _ = writeln!(errors, "{message}");
-                return Ended::CouldNotRun;
-            }
-        };
     let ended = if arguments.lines {
         lines(&options, &conventions, input, out, errors)
     } else {
