@@ -292,3 +292,85 @@ proptest::proptest! {
         proptest::prop_assert!(followed.events.iter().all(fits));
     }
 }
+
+/// A store opened to the air by a switch that a heavy bolt brings home again.
+fn emptying(lines: &str) -> (Engine, Exploration) {
+    let text = format!(
+        "cutaway elm\nsupply line\nchamber store  role store\nchamber pilot_room  role pilot\n\
+         chamber pocket\n\
+         valve pilot  3/2  solenoid\n  rest joins pilot_room to open_air\n  \
+         shifted joins line to pilot_room\n  shifts on trigger\n  returns after dwell\n\
+         moving gate  as spool{lines}"
+    );
+    let (engine, slips) = cutaway::read(&Source::new("elm.cut", text), &|_| None);
+    let told: String = slips.iter().map(|slip| render(slip, Paint::plain())).collect();
+    assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{told}");
+    let found = explore(&engine);
+    (engine, found)
+}
+
+const GATE: &str = "\n  positions shut, open\n  rests shut\n  \
+     face foot in pilot_room pushes forward\n  spring closer pushes back\n\
+     fact gate.foot larger than gate.closer (felt)\n\
+     way feed from line to store narrow while gate at shut\n\
+     way drain from store to open_air while gate at open\n\
+     way leak from store to pocket bleed\n";
+
+fn order_of(engine: &Engine, found: &Exploration, first: &str, then: &str) -> &'static str {
+    let [first, then] = [first, then].map(|words| parse_event(engine, words).unwrap());
+    let places = |event: Event| follow(found, &[event]).events[0] != EventStanding::Never;
+    assert!(places(first) && places(then), "both happen");
+    let fits = |a: Event, b: Event| {
+        let followed = follow(found, &[a, b]).events;
+        followed.iter().all(|it| matches!(it, EventStanding::Follows | EventStanding::Possible))
+    };
+    match (fits(first, then), fits(then, first)) {
+        (true, true) => "open",
+        (true, false) => "before",
+        (false, true) => "after",
+        (false, false) => "apart",
+    }
+}
+
+/// Whether a store is empty before a dwell is over is open until somebody says so, and an order
+/// takes runs away and adds none.
+#[test]
+fn a_store_runs_empty_beside_all_else() {
+    let (engine, found) = emptying(GATE);
+    assert_eq!(order_of(&engine, &found, "store empties", "pilot returns"), "open");
+    let order = "order store empties before pilot returns (timed)\n";
+    let (engine, ordered) = emptying(&format!("{GATE}{order}"));
+    assert_eq!(order_of(&engine, &ordered, "store empties", "pilot returns"), "before");
+    assert!(ordered.always_ends_at_rest());
+    let runs = |found: &Exploration| -> Vec<String> {
+        found.steps.iter().map(|step| format!("{:?}", step.events)).collect()
+    };
+    assert!(runs(&ordered).iter().all(|step| runs(&found).contains(step)));
+}
+
+/// A valve never waits for what an order says comes first: no run is like that.
+#[test]
+fn an_order_against_what_causes_it_leaves_no_run() {
+    let order = "order gate reaches open before pilot shifts (assumed)\n";
+    let (_, found) = emptying(&format!("{GATE}{order}"));
+    assert_eq!(ending_word(found.endings.first().map(|(_, ending)| ending)), "stuck");
+    let why = format!("{:?}", found.endings);
+    assert!(why.contains("gate reaches open before pilot shifts"), "{why}");
+}
+
+/// A bleed does nothing before a dwell is over; a slow part and a narrow way may be in either order.
+#[test]
+fn classes_of_time_are_kept_apart_and_open_within() {
+    // The store is full again before anything has got out of the pocket through its bleed.
+    let (engine, found) = emptying(GATE);
+    let empties = parse_event(&engine, "pocket empties").unwrap();
+    assert_eq!(follow(&found, &[empties]).events, [EventStanding::Never]);
+    // The pocket is fed and vented by narrow ways while the gate goes.
+    let ways = "way nose from line to pocket narrow while pilot shifted\n\
+                way tail from pocket to open_air narrow while pilot resting\n";
+    let ways = GATE.replace("way leak from store to pocket bleed\n", ways);
+    let (engine, quick) = emptying(&ways);
+    assert_eq!(order_of(&engine, &quick, "gate reaches shut", "pocket empties"), "before");
+    let (engine, slow) = emptying(&format!("  slow{ways}"));
+    assert_eq!(order_of(&engine, &slow, "gate reaches shut", "pocket empties"), "open");
+}

@@ -172,7 +172,7 @@ static STATEMENTS: [StatementForm; 32] = [
         ("moving", NAME),
         Some(NameKind::Part),
         "moving",
-        &[free(1, &["as"], "as SHAPE"), called(2)],
+        &[free(1, &["as"], "as SHAPE"), free(2, &["slow"], "slow"), called(3)],
     ),
     page(("link", "PART"), None, "", &[due(1, &["with"], "with PART")]),
     page(

@@ -281,6 +281,8 @@ pub struct Part {
     pub pushes: List<PushId, Push>,
     /// What holds it until the trigger is pulled.
     pub latch: Option<Latch>,
+    /// Whether it moves no faster than air comes through a narrow way.
+    pub is_slow: bool,
 }
 
 impl Part {

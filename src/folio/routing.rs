@@ -39,8 +39,7 @@ pub(crate) struct Shot {
 impl Shot {
     fn of(engine: &Engine) -> Shot {
         let found = explore(engine);
-        let has_clock = !found.assumptions.is_empty();
-        let racing = has_clock.then(|| explore_with(engine, Clocks::Race));
+        let racing = found.rests_on_clocks.then(|| explore_with(engine, Clocks::Race));
         Shot { found, racing }
     }
 }

@@ -132,29 +132,63 @@ pub(super) struct Flow {
     pub(super) other: ChamberId,
 }
 
+impl Flow {
+    /// What falls slowly past the point at which a spring wins stands there before it is empty.
+    fn pause_when_spent(&mut self, state: &State, staged: &List<ChamberId, bool>) {
+        let falls_past = |(at, level): &(ChamberId, Level)| {
+            *level == Level::Empty && Level::Spent < state.levels[*at]
+        };
+        if self.to.iter().all(falls_past) && self.to.iter().any(|(at, _)| staged[*at]) {
+            self.to.iter_mut().for_each(|(_, level)| *level = Level::Spent);
+        }
+    }
+}
+
 /// What the air does next.
 #[derive(Debug, Default)]
 pub(super) struct Flows {
     /// Through wide ways: at once.
     pub(super) quick: Vec<Flow>,
-    /// Through narrow ways, and stores that run empty: when all else has come to rest.
-    pub(super) slow: Vec<Flow>,
+    /// Stores that run empty through wide ways: from now on, beside all else.
+    pub(super) running_out: Vec<Flow>,
+    /// Through narrow ways: when what moves freely has come to rest.
+    pub(super) narrow: Vec<Flow>,
+    /// Through bleeds: when all else is over.
+    pub(super) bleed: Vec<Flow>,
     /// Two narrow ways that pull a room both ways, with nothing to decide: the ways in and out.
     pub(super) undecided: Option<(ChamberId, WayId, WayId)>,
 }
 
-/// What the air does next in a state.
-pub(super) fn flows(engine: &Engine, state: &State) -> Flows {
+impl Flows {
+    /// Whether the pressure of a room is on its way through a narrow way. What was drawn on is
+    /// nearly full: for what it pushes it has arrived.
+    pub(super) fn is_changing(&self, state: &State, room: ChamberId) -> bool {
+        let arrives =
+            |level: Level| state.levels[room].rank().min(level.rank()) == Level::Drawn.rank();
+        let mut changes = self.narrow.iter().flat_map(|flow| &flow.to);
+        changes.any(|(at, level)| *at == room && !arrives(*level))
+    }
+}
+
+/// What the air does next in a state; rooms that are `staged` fall through what is spent.
+pub(super) fn flows(engine: &Engine, state: &State, staged: &List<ChamberId, bool>) -> Flows {
     let joints = joints(engine, state);
     let groups = Groups::new(engine, state, &joints);
     let mut flows = Flows::default();
     for group in groups.of.ids().skip(1).filter(|at| groups.of[*at] == *at) {
         let room = AirRoom::new(engine, state, &joints, &groups, group);
+        let mut found = Flows::default();
         let quick = room.quick();
         if quick.is_empty() {
-            room.slow(&mut flows);
+            room.slow(&mut found);
+            let slow = found.narrow.iter_mut().chain(&mut found.bleed);
+            slow.for_each(|flow| flow.pause_when_spent(state, staged));
         }
         flows.quick.extend(quick);
+        flows.running_out.extend(found.running_out);
+        flows.narrow.extend(found.narrow);
+        flows.bleed.extend(found.bleed);
+        flows.undecided = flows.undecided.or(found.undecided);
     }
     flows
 }
@@ -354,43 +388,60 @@ impl<'a> AirRoom<'a> {
     fn slow(&self, flows: &mut Flows) {
         if !self.vents.is_empty() {
             if self.supply.is_none() && self.has_store() {
-                flows.slow.extend(self.come_to(Level::Empty, self.vents.clone(), OPEN_AIR));
+                flows.running_out.extend(self.come_to(Level::Empty, self.vents.clone(), OPEN_AIR));
             }
             return;
         }
         if self.supply.is_some() {
             return;
         }
-        let (inward, outward) = self.narrow();
+        let (inward, outward) = self.thin(Width::Narrow);
+        if !inward.is_empty() || !outward.is_empty() {
+            // What a bleed does beside a narrow way does not count.
+            flows.undecided = self.even_out(&inward, &outward, &mut flows.narrow);
+            return;
+        }
+        let (inward, outward) = self.thin(Width::Bleed);
+        flows.undecided = self.even_out(&inward, &outward, &mut flows.bleed);
+    }
+
+    /// What ways of one width do: to `flows`, unless nothing decides between a way in and a way out.
+    fn even_out(
+        &self,
+        inward: &[WayEnd],
+        outward: &[WayEnd],
+        flows: &mut Vec<Flow>,
+    ) -> Option<(ChamberId, WayId, WayId)> {
         match (inward.first(), outward.first()) {
             (Some((way, from)), None) => {
                 let level = self.state.levels[*from];
-                flows.slow.extend(self.come_to(level, vec![Element::Way(*way)], *from));
+                flows.extend(self.come_to(level, vec![Element::Way(*way)], *from));
             }
             (None, Some((way, to))) => {
                 let empties = self.drains(*to);
                 if empties || !self.has_store() {
                     let level = if empties { Level::Empty } else { Level::Spent };
-                    flows.slow.extend(self.come_to(level, vec![Element::Way(*way)], *to));
+                    flows.extend(self.come_to(level, vec![Element::Way(*way)], *to));
                 }
             }
             (Some((inlet, from)), Some((outlet, _))) => match self.wins(*inlet, *outlet) {
                 Some(level) => {
                     let level =
                         if level == Level::Drawn { self.state.levels[*from] } else { level };
-                    flows.slow.extend(self.come_to(level, vec![Element::Way(*inlet)], *from));
+                    flows.extend(self.come_to(level, vec![Element::Way(*inlet)], *from));
                 }
-                None => flows.undecided = Some((self.group, *inlet, *outlet)),
+                None => return Some((self.group, *inlet, *outlet)),
             },
             (None, None) => {}
         }
+        None
     }
 
-    /// Open narrow ways: those that bring air, and those that take it.
-    fn narrow(&self) -> (Vec<WayEnd>, Vec<WayEnd>) {
+    /// Open ways of one width below wide: those that bring air or hold it up, and those that take it.
+    fn thin(&self, width: Width) -> (Vec<WayEnd>, Vec<WayEnd>) {
         let own = self.highest().rank();
         let (mut inward, mut outward) = (Vec::new(), Vec::new());
-        for joint in self.joints.iter().filter(|joint| joint.width != Width::Wide) {
+        for joint in self.joints.iter().filter(|joint| joint.width == width) {
             let Element::Way(way) = joint.passage else { continue };
             let (is_from, is_to) =
                 (self.groups.of[joint.from] == self.group, self.groups.of[joint.to] == self.group);
@@ -400,7 +451,7 @@ impl<'a> AirRoom<'a> {
                 _ => continue,
             };
             let level = self.state.levels[other].rank();
-            if may_enter && own < level {
+            if may_enter && (own < level || own == level && self.is_fed(other)) {
                 inward.push((way, other));
             } else if may_leave && level < own {
                 outward.push((way, other));
@@ -414,6 +465,11 @@ impl<'a> AirRoom<'a> {
             outward.clear();
         }
         (inward, outward)
+    }
+
+    /// Whether a chamber hangs on a supply by wide ways, and so holds its pressure.
+    fn is_fed(&self, chamber: ChamberId) -> bool {
+        self.groups.members(self.groups.of[chamber]).any(|at| self.engine.chambers[at].is_supply())
     }
 
     /// The level a room comes to between a narrow way in and a narrow way out; `Drawn` stands for

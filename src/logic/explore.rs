@@ -1,9 +1,10 @@
 //! The search: every state that a shot can come to, and the run that is told.
 
-use super::next::{Move, NextStep, Scene};
+use super::next::{Granted, Move, NextStep, Scene};
 use super::state::{Ending, Exploration, State, Step};
 use super::why;
-use crate::cutaway::model::{Engine, Event, Returns};
+use crate::cutaway::model::{Engine, Event, Returns, Width};
+use crate::text::listed;
 use std::collections::BTreeMap;
 
 /// States after which the search is given up.
@@ -48,6 +49,9 @@ struct StateSearch<'a> {
     rest: Option<State>,
     /// States after which it is given up.
     most: usize,
+    /// States that no run comes to, with what an order says should have come later.
+    impossible: Vec<(usize, Vec<Event>)>,
+    granted: Granted,
 }
 
 impl<'a> StateSearch<'a> {
@@ -59,6 +63,8 @@ impl<'a> StateSearch<'a> {
             found: Exploration { states: vec![state], unrest, ..Exploration::default() },
             rest: None,
             most,
+            impossible: Vec::new(),
+            granted: Granted::default(),
         }
     }
 
@@ -75,10 +81,14 @@ impl<'a> StateSearch<'a> {
                 return;
             }
             let state = self.found.states[at].clone();
-            let mut moves = match self.scene.next(&state) {
+            let mut moves = match self.scene.next(&state, &mut self.granted) {
                 NextStep::Moves(moves) => moves,
                 NextStep::Quiet => self.quiet(at, &state, None),
                 NextStep::HeldBack(held) => self.quiet(at, &state, Some(&held)),
+                NextStep::Impossible(held) => {
+                    self.impossible.push((at, held));
+                    continue;
+                }
                 NextStep::Undecided(need) => {
                     self.found.endings.push((at, Ending::Undecided(need)));
                     continue;
@@ -118,23 +128,69 @@ impl<'a> StateSearch<'a> {
         if let Some(step) = self.scene.handle(state) {
             return vec![step];
         }
+        if let Some(held) = held {
+            self.impossible.push((at, held.to_vec()));
+            return Vec::new();
+        }
         let ending = match (self.scene.escape(state), &self.rest) {
             (Some(path), _) => Ending::Vents(path),
             (None, Some(rest)) if rest.looks_like(self.scene.engine, state) => Ending::AtRest,
             (None, rest) => {
                 let engine = self.scene.engine;
                 let rest = rest.as_ref().unwrap_or(&self.found.states[0]);
-                let mut told = why::differences(engine, rest, state);
-                told.extend(held.into_iter().flatten().map(|event| why::held_back(engine, *event)));
-                Ending::Stuck(told)
+                Ending::Stuck(why::differences(engine, rest, state))
             }
         };
         self.found.endings.push((at, ending));
         Vec::new()
     }
 
+    /// Leaves out what no run comes to as the orders are. Where they rule out every run, what they
+    /// hold back is what the shot sticks at.
+    fn prune(&mut self) {
+        if self.impossible.is_empty() {
+            return;
+        }
+        let alive = self.alive();
+        if alive[0] {
+            self.found.keep(&alive);
+            return;
+        }
+        let (engine, rest) = (self.scene.engine, &self.found.states[0]);
+        for (at, held) in &self.impossible {
+            let mut told = why::differences(engine, rest, &self.found.states[*at]);
+            told.extend(held.iter().map(|event| why::held_back(engine, *event)));
+            self.found.endings.push((*at, Ending::Stuck(told)));
+        }
+    }
+
+    /// Whether some run goes on from each state: to an ending, or round for ever.
+    fn alive(&self) -> Vec<bool> {
+        let out = self.found.out();
+        let mut left: Vec<usize> = out.iter().map(Vec::len).collect();
+        let mut into = vec![Vec::new(); out.len()];
+        for step in &self.found.steps {
+            into[step.to].push(step.from);
+        }
+        let mut alive = vec![true; out.len()];
+        let mut dead: Vec<usize> = self.impossible.iter().map(|(at, _)| *at).collect();
+        while let Some(at) = dead.pop() {
+            if !std::mem::replace(&mut alive[at], false) {
+                continue;
+            }
+            for from in &into[at] {
+                left[*from] -= 1;
+                if left[*from] == 0 {
+                    dead.push(*from);
+                }
+            }
+        }
+        alive
+    }
+
     /// Finds loops, and the run that is told.
     fn tell(mut self) -> Exploration {
+        self.prune();
         let out = self.found.out();
         let mut walk = Walk {
             steps: &self.found.steps,
@@ -151,7 +207,10 @@ impl<'a> StateSearch<'a> {
             self.found.endings.push((*head, Ending::Repeats(*head)));
         }
         self.found.line = line;
-        self.found.assumptions = assumptions(self.scene.engine, &self.found);
+        let clocks = clocks_granted(self.scene.engine, &self.found);
+        self.found.rests_on_clocks = !clocks.is_empty();
+        self.found.assumptions = clocks;
+        self.found.assumptions.extend(classes_granted(self.scene.engine, self.granted));
         self.found
     }
 
@@ -254,7 +313,31 @@ fn settled(scene: &Scene<'_>) -> (State, Vec<String>) {
     (state, unrest)
 }
 
-fn assumptions(engine: &Engine, found: &Exploration) -> Vec<String> {
+/// The orders between classes of time on which the shot rests.
+fn classes_granted(engine: &Engine, granted: Granted) -> Vec<String> {
+    let named = |width: Width| {
+        let ways = engine.ways.iter().filter(|way| way.width == width);
+        ways.map(|way| format!("the {}", way.name.spoken())).collect::<Vec<_>>()
+    };
+    let slow = engine.parts.iter().filter(|part| part.is_slow);
+    let mut late = named(Width::Narrow);
+    late.extend(slow.map(|part| format!("the {}", part.name.spoken())));
+    let mut told = Vec::new();
+    if granted.narrow {
+        let late = match late.is_empty() {
+            true => String::new(),
+            false => format!(" ({})", listed(&late, "and")),
+        };
+        told.push(format!("what moves freely is faster than what is narrow or slow{late}"));
+    }
+    if granted.bleed {
+        let bleeds = listed(&named(Width::Bleed), "and");
+        told.push(format!("air through a bleed ({bleeds}) comes after all else, dwells too"));
+    }
+    told
+}
+
+fn clocks_granted(engine: &Engine, found: &Exploration) -> Vec<String> {
     let happens = |event: Event| found.steps.iter().any(|step| step.events.contains(&event));
     let valves = engine.valves.entries();
     valves

@@ -32,12 +32,25 @@ struct ForceRule {
     facts: Vec<usize>,
 }
 
+impl ForceRule {
+    /// Whether something without pressure wins against what is left in a room.
+    fn stages(&self, engine: &Engine, room: ChamberId) -> bool {
+        let kind = |(part, push): &PushOn| engine.parts[*part].pushes[*push].kind;
+        let is_face = |push: &PushOn| matches!(kind(push), PushKind::Face(_));
+        self.relation == Relation::LargerOnceSpent
+            && !self.left.iter().any(is_face)
+            && self.right.iter().any(|push| kind(push) == PushKind::Face(room))
+    }
+}
+
 /// All that the facts say of pushes, worked out once for an engine.
 #[derive(Debug)]
 pub(super) struct Rules {
     rules: Vec<ForceRule>,
     /// The group of parts that move as one, by part: the first among them.
     pub(super) linked: List<PartId, PartId>,
+    /// Rooms of which a spring is said to win against spent pressure.
+    pub(super) staged: List<ChamberId, bool>,
 }
 
 impl Rules {
@@ -62,7 +75,8 @@ impl Rules {
             .collect();
         rules.extend(turned);
         conclude(&mut rules);
-        Rules { rules, linked: groups(engine) }
+        let staged = engine.chambers.map(|at, _| rules.iter().any(|it| it.stages(engine, at)));
+        Rules { rules, linked: groups(engine), staged }
     }
 
     /// Which way a group of linked parts goes in a state.

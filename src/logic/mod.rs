@@ -3,10 +3,14 @@
 //! Pressures are known only as levels, areas only as ordinal facts. Where these decide, the logic
 //! goes on; where they do not, it stops and names what would decide.
 //!
-//! What it takes for granted, and says so: air through a wide way settles before a part makes its
-//! next step; narrow ways, clocks, and stores that run empty wait until the parts have come to
-//! rest, unless an `order` says more; friction never holds a part. Which of several parts moves
-//! first is not taken for granted: every order is followed. It knows models, not texts.
+//! What happens falls into classes of time, each taken to be faster than the next: valves answer;
+//! air settles through wide ways; parts and the ball move freely; narrow ways, slow parts, a ball
+//! that drops in, and clocks; bleeds; and last the hand. Between classes the order is taken for
+//! granted, and told so; within one every order is followed. A store runs empty at any moment from
+//! its opening on, beside motion and all that is slower. An `order` of the writer rules out runs;
+//! where it speaks against the classes it is right and they are wrong. Friction never holds a part,
+//! and of two pressures that oppose each other the winner is judged when both have come to rest.
+//! It knows models, not texts.
 
 mod air;
 mod divergence;

@@ -3,11 +3,11 @@
 
 use super::air::{Flow, Flows, escape, flows};
 use super::explore::Clocks;
-use super::forces::{Balance, Rules};
+use super::forces::{Balance, PushOn, Rules};
 use super::state::{Level, Need, State};
 use super::why;
 use crate::cutaway::model::{
-    ChamberId, Direction, Engine, Event, MOST_ORDERS, PartId, Returns, TriggerId, ValveId,
+    ChamberId, Direction, Engine, Event, MOST_ORDERS, PartId, PushKind, Returns, TriggerId, ValveId,
 };
 
 /// Something that may happen: the state after it, what happens by it, and why.
@@ -29,8 +29,28 @@ pub(super) enum NextStep {
     Quiet,
     /// Only what an order of the writer holds back: what that would be.
     HeldBack(Vec<Event>),
+    /// What comes now cannot wait, and an order says that it comes later: no run leads here.
+    Impossible(Vec<Event>),
     /// Not decided.
     Undecided(Need),
+}
+
+/// Which orders were taken for granted on the way.
+#[derive(Debug, Default, Clone, Copy)]
+pub(super) struct Granted {
+    /// What moves freely went before air in narrow ways and slow parts.
+    pub(super) narrow: bool,
+    /// A bleed waited for something else.
+    pub(super) bleed: bool,
+}
+
+/// What parts and the ball do.
+#[derive(Debug, Default)]
+struct Motion {
+    free: Vec<Move>,
+    /// What is as slow as air through a narrow way.
+    slow: Vec<Move>,
+    undecided: Option<Need>,
 }
 
 /// An engine with what was worked out of it once.
@@ -46,36 +66,52 @@ impl<'a> Scene<'a> {
         Scene { engine, rules: Rules::new(engine), clocks }
     }
 
-    /// What comes next in a state.
-    pub(super) fn next(&self, state: &State) -> NextStep {
+    /// What comes next in a state. Nothing makes a valve or wide air wait; of what is slower an
+    /// order of the writer may put one before another.
+    pub(super) fn next(&self, state: &State, granted: &mut Granted) -> NextStep {
         let mut held = Vec::new();
-        let valves: Vec<Move> = self.valves(state).into_iter().collect();
-        let Flows { quick, slow, undecided } = flows(self.engine, state);
+        let flows = flows(self.engine, state, &self.rules.staged);
         let air: Vec<Move> =
-            (!quick.is_empty()).then(|| self.flow(state, &quick)).into_iter().collect();
-        let mut urgent = vec![valves, air];
-        let (mut moving, fault) = self.moving(state);
-        if self.clocks == Clocks::Race {
-            moving.extend(self.clocks(state));
+            (!flows.quick.is_empty()).then(|| self.flow(state, &flows.quick)).into_iter().collect();
+        for moves in [self.valves(state).into_iter().collect(), air] {
+            if !moves.is_empty() {
+                let allowed = self.allowed(state, moves, &mut held);
+                return if allowed.is_empty() {
+                    NextStep::Impossible(held)
+                } else {
+                    NextStep::Moves(allowed)
+                };
+            }
         }
-        urgent.push(moving);
-        for moves in urgent {
+        let Motion { free, slow, undecided } = self.moving(state, &flows);
+        let each = |flows: &[Flow]| -> Vec<Move> {
+            flows.iter().map(|flow| self.flow(state, std::slice::from_ref(flow))).collect()
+        };
+        let running_out = each(&flows.running_out);
+        let clocks = self.clocks(state);
+        let narrow = [each(&flows.narrow), slow].concat();
+        let (waits, leaks) = (!narrow.is_empty(), !flows.bleed.is_empty());
+        let waiting = [running_out.clone(), narrow, clocks.clone()].concat();
+        granted.bleed |= leaks && !waiting.is_empty();
+        if !free.is_empty() {
+            granted.narrow |= waits;
+            let clocks = if self.clocks == Clocks::Race { clocks } else { Vec::new() };
+            let moves = [free, running_out, clocks].concat();
             let allowed = self.allowed(state, moves, &mut held);
             if !allowed.is_empty() {
                 return NextStep::Moves(allowed);
             }
         }
-        if let Some(need) = fault {
+        if let Some(need) = undecided {
             return NextStep::Undecided(need);
         }
-        let mut waiting: Vec<Move> =
-            slow.iter().map(|flow| self.flow(state, std::slice::from_ref(flow))).collect();
-        waiting.extend(self.clocks(state));
-        let allowed = self.allowed(state, waiting, &mut held);
-        if !allowed.is_empty() {
-            return NextStep::Moves(allowed);
+        for moves in [waiting, each(&flows.bleed)] {
+            let allowed = self.allowed(state, moves, &mut held);
+            if !allowed.is_empty() {
+                return NextStep::Moves(allowed);
+            }
         }
-        if let Some((room, inlet, outlet)) = undecided {
+        if let Some((room, inlet, outlet)) = flows.undecided {
             return NextStep::Undecided(why::leak_need(self.engine, room, inlet, outlet));
         }
         if held.is_empty() { NextStep::Quiet } else { NextStep::HeldBack(held) }
@@ -86,15 +122,15 @@ impl<'a> Scene<'a> {
         if let Some(step) = self.valves(state) {
             return Some(step.state);
         }
-        let Flows { quick, slow, .. } = flows(self.engine, state);
-        let due = if quick.is_empty() { slow } else { quick };
-        (!due.is_empty()).then(|| self.flow(state, &due).state)
+        let Flows { quick, narrow, bleed, .. } = flows(self.engine, state, &self.rules.staged);
+        let due = [quick, narrow, bleed].into_iter().find(|due| !due.is_empty())?;
+        Some(self.flow(state, &due).state)
     }
 
     /// Why parts would not stay in a settled state.
     pub(super) fn unrest(&self, state: &State) -> Vec<String> {
-        let (moves, _) = self.moving(state);
-        let parts = moves.into_iter().filter(|step| step.part.is_some());
+        let Motion { free, slow, .. } = self.moving(state, &Flows::default());
+        let parts = free.into_iter().chain(slow).filter(|step| step.part.is_some());
         parts.map(|step| step.why).chain(self.escape(state)).collect()
     }
 
@@ -188,29 +224,53 @@ impl<'a> Scene<'a> {
     }
 
     /// Steps of parts and of the ball, and what is not decided of them.
-    fn moving(&self, state: &State) -> (Vec<Move>, Option<Need>) {
-        let mut moves = Vec::new();
-        let mut undecided = None;
+    fn moving(&self, state: &State, flows: &Flows) -> Motion {
+        let mut motion = Motion::default();
         for group in self.engine.parts.ids() {
-            if self.rules.linked[group] != group {
+            if self.rules.linked[group] != group || self.is_latched(state, group) {
                 continue;
             }
             match self.rules.balance(self.engine, state, group) {
                 Balance::Still => {}
+                Balance::Goes { by, against, .. }
+                    if self.is_unsettled(state, flows, &by, &against) => {}
+                Balance::Undecided { forward, back }
+                    if self.is_unsettled(state, flows, &forward, &back) => {}
                 Balance::Goes { to, by, against, facts } => {
                     let why = || why::goes(self.engine, state, group, to, &by, &against, &facts);
-                    moves.extend(self.step(state, group, to, why));
+                    let is_slow = self.members(group).any(|part| self.engine.parts[part].is_slow);
+                    let steps = if is_slow { &mut motion.slow } else { &mut motion.free };
+                    steps.extend(self.step(state, group, to, why));
                 }
                 Balance::Undecided { forward, back } => {
-                    if !self.is_latched(state, group) {
-                        undecided =
-                            Some(self.rules.need(self.engine, state, group, &forward, &back));
-                    }
+                    let need = self.rules.need(self.engine, state, group, &forward, &back);
+                    motion.undecided = Some(need);
                 }
             }
         }
-        moves.extend(self.ball(state));
-        (moves, undecided)
+        motion.free.extend(self.ball_leaves(state));
+        motion.slow.extend(self.ball_fed(state));
+        motion
+    }
+
+    /// Whether pressures oppose each other and one of them is still changing through a narrow way:
+    /// which of them wins is judged when they have come to rest.
+    fn is_unsettled(
+        &self,
+        state: &State,
+        flows: &Flows,
+        by: &[PushOn],
+        against: &[PushOn],
+    ) -> bool {
+        let room = |(part, push): &PushOn| match self.engine.parts[*part].pushes[*push].kind {
+            PushKind::Face(room) => Some(room),
+            PushKind::Spring | PushKind::Contact(_) => None,
+        };
+        let changing = |room: ChamberId| flows.is_changing(state, room);
+        let mut rooms = by.iter().chain(against).filter_map(room);
+        by.iter().any(|push| room(push).is_some())
+            && against.iter().any(|push| room(push).is_some())
+            && rooms.any(changing)
     }
 
     fn members(&self, group: PartId) -> impl Iterator<Item = PartId> + '_ {
@@ -229,9 +289,6 @@ impl<'a> Scene<'a> {
         to: Direction,
         why: impl Fn() -> String,
     ) -> Option<Move> {
-        if self.is_latched(state, group) {
-            return None;
-        }
         let here = state.positions[group];
         let there = match to {
             Direction::Forward => here.in_front(),
@@ -252,19 +309,23 @@ impl<'a> Scene<'a> {
         Some(self.finish(state, after, events, why(), Some(group)))
     }
 
-    fn ball(&self, state: &State) -> Option<Move> {
+    fn ball_leaves(&self, state: &State) -> Option<Move> {
         let ball = self.engine.ball.as_ref()?;
-        let mut after = state.clone();
-        after.ball = !state.ball;
-        if state.ball {
-            let pushed = Level::Empty < state.levels[ball.chamber];
-            let why = || why::ball_leaves(self.engine, ball);
-            return pushed.then(|| self.finish(state, after, vec![Event::BallLeaves], why(), None));
-        }
-        let fed = !ball.fed.is_empty() && state.holds(&ball.fed);
-        let empty = state.levels[ball.chamber] == Level::Empty;
-        (fed && empty).then(|| {
-            self.finish(state, after, vec![Event::BallFed], why::ball_fed(self.engine, ball), None)
+        let is_pushed = state.ball && Level::Empty < state.levels[ball.chamber];
+        is_pushed.then(|| {
+            let after = State { ball: false, ..state.clone() };
+            let why = why::ball_leaves(self.engine, ball);
+            self.finish(state, after, vec![Event::BallLeaves], why, None)
+        })
+    }
+
+    fn ball_fed(&self, state: &State) -> Option<Move> {
+        let ball = self.engine.ball.as_ref()?;
+        let is_fed = !state.ball && !ball.fed.is_empty() && state.holds(&ball.fed);
+        (is_fed && state.levels[ball.chamber] == Level::Empty).then(|| {
+            let after = State { ball: true, ..state.clone() };
+            let why = why::ball_fed(self.engine, ball);
+            self.finish(state, after, vec![Event::BallFed], why, None)
         })
     }
 

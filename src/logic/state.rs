@@ -185,6 +185,8 @@ pub struct Exploration {
     pub unrest: Vec<String>,
     /// What the telling takes for granted: "the dwell of the pilot outlasts the motion".
     pub(crate) assumptions: Vec<String>,
+    /// Whether a dwell is among what is taken for granted.
+    pub(crate) rests_on_clocks: bool,
     /// Whether the search was given up because there are too many states.
     pub is_cut_short: bool,
 }
@@ -200,6 +202,25 @@ impl Exploration {
     pub(crate) fn ending_of(&self, line: &[usize]) -> Option<&Ending> {
         let last = line.last().map_or(0, |step| self.steps[*step].to);
         self.endings.iter().find(|(state, _)| *state == last).map(|(_, ending)| ending)
+    }
+
+    /// Leaves only these states, in their order; the first is one of them.
+    pub(super) fn keep(&mut self, kept: &[bool]) {
+        let mut places = vec![None; kept.len()];
+        let mut count = 0;
+        for (place, _) in places.iter_mut().zip(kept).filter(|(_, kept)| **kept) {
+            *place = Some(count);
+            count += 1;
+        }
+        let mut at = 0..;
+        self.states.retain(|_| at.next().is_some_and(|at: usize| kept[at]));
+        let steps = std::mem::take(&mut self.steps).into_iter();
+        let kept = steps.filter_map(|step| {
+            Some(Step { from: places[step.from]?, to: places[step.to]?, ..step })
+        });
+        self.steps = kept.collect();
+        let endings = std::mem::take(&mut self.endings).into_iter();
+        self.endings = endings.filter_map(|(at, end)| Some((places[at]?, end))).collect();
     }
 
     /// The steps that lead out of each state, in the order in which they were found, which is the

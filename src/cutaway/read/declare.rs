@@ -171,6 +171,7 @@ impl Reader<'_> {
             rest,
             pushes: List::default(),
             latch: None,
+            is_slow: false,
         });
         Some(part.place())
     }

@@ -33,7 +33,11 @@ impl Reader<'_> {
 
     fn moving_head(&mut self, block: &LineBlock, part: PartId) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
-        self.clauses(block, "moving", &mut cursor, |reader, cursor, _| {
+        self.clauses(block, "moving", &mut cursor, |reader, cursor, word| {
+            if word == "slow" {
+                reader.engine.parts[part].is_slow = true;
+                return Ok(());
+            }
             let shape = reader.one_of(block, cursor, "a shape", &Shape::ALL)?;
             reader.engine.parts[part].shape = shape;
             Ok(())
