@@ -89,7 +89,7 @@ impl<'a> Scene<'a> {
         };
         let running_out = each(&flows.running_out);
         let clocks = self.clocks(state);
-        let narrow = [each(&flows.narrow), slow].concat();
+        let narrow = [slow, each(&flows.narrow)].concat();
         let (waits, leaks) = (!narrow.is_empty(), !flows.bleed.is_empty());
         let waiting = [running_out.clone(), narrow, clocks.clone()].concat();
         granted.bleed |= leaks && !waiting.is_empty();
