@@ -348,7 +348,7 @@ fn a_store_runs_empty_beside_all_else() {
     assert!(runs(&ordered).iter().all(|step| runs(&found).contains(step)));
 }
 
-/// A valve never waits for what an order says comes first: no run is like that.
+/// What comes about by an event cannot come before it: no run is like that.
 #[test]
 fn an_order_against_what_causes_it_leaves_no_run() {
     let order = "order gate reaches open before pilot shifts (assumed)\n";
@@ -358,7 +358,7 @@ fn an_order_against_what_causes_it_leaves_no_run() {
     assert!(why.contains("gate reaches open before pilot shifts"), "{why}");
 }
 
-/// A bleed does nothing before a dwell is over; a slow part and a narrow way may be in either order.
+/// A bleed does nothing before a dwell is over; a slow part and a narrow way come in any order.
 #[test]
 fn classes_of_time_are_kept_apart_and_open_within() {
     // The store is full again before anything has got out of the pocket through its bleed.

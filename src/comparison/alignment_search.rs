@@ -262,7 +262,7 @@ mod tests {
 
     fn chamber(role: Role) -> Chamber {
         let name = Name::default();
-        Chamber { name, role, regulated_from: None, regulator: None }
+        Chamber { name, role, regulated_from: None, regulator: None, holds: None }
     }
 
     /// An engine without names: chambers by role, ways by their ends and width.
@@ -276,6 +276,7 @@ mod tests {
             one_way: false,
             barrel: false,
             when: Vec::new(),
+            relieves_at: None,
         };
         let own = roles.iter().map(|role| chamber(ROLES[*role]));
         Engine {

@@ -99,6 +99,7 @@ fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y
     match one.thing {
         Element::Chamber(OPEN_AIR)
         | Element::Regulator(_)
+        | Element::Pressure(..)
         | Element::Ball
         | Element::Trigger(_) => true,
         Element::Chamber(_) if one.class == other.class => 0 < all() || is_only_one(graphs, x, y),

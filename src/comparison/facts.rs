@@ -88,7 +88,7 @@ fn agreement(two: &Two<'_>, first: &Fact, second: &Fact) -> Option<bool> {
         same_terms(two, &first.left, &second.right) && same_terms(two, &first.right, &second.left);
     let straight =
         same_terms(two, &first.left, &second.left) && same_terms(two, &first.right, &second.right);
-    let speaks_of_spent = |fact: &Fact| fact.relation == Relation::LargerOnceSpent;
+    let speaks_of_spent = |fact: &Fact| fact.relation.is_of_a_time();
     if speaks_of_spent(first) || speaks_of_spent(second) {
         return agreement_once_spent((first, second), straight, crossed);
     }
@@ -109,7 +109,8 @@ fn agreement_once_spent(
     match (first.relation, second.relation) {
         (Relation::LargerOnceSpent, Relation::LargerOnceSpent) => straight.then_some(true),
         (Relation::MuchLarger, _) | (_, Relation::MuchLarger) => crossed.then_some(false),
-        (Relation::Larger | Relation::Equal | Relation::LargerOnceSpent, _) => None,
+        // Landmarks of two engines are no partners, so what is said of them is not held together.
+        _ => None,
     }
 }
 

@@ -3,7 +3,9 @@
 //! `bolt before caught` in one engine and `bolt at back` in another may say the same. So what a
 //! list of conditions says of each part is kept as the set of positions at which it may stand.
 
-use crate::cutaway::model::{ChamberId, Condition, Engine, PartId, PositionId, TriggerId, ValveId};
+use crate::cutaway::model::{
+    ChamberId, Condition, Engine, LandmarkId, PartId, PositionId, TriggerId, ValveId,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a list of conditions asks for, by what it speaks of. Asks that are always met are left
@@ -16,6 +18,10 @@ pub(super) struct Needs {
     pub(super) valves: BTreeMap<ValveId, BTreeSet<bool>>,
     /// Triggers that must be pulled.
     pub(super) pulled: BTreeSet<TriggerId>,
+    /// Triggers that must not be pulled.
+    pub(super) released: BTreeSet<TriggerId>,
+    /// Whether each chamber may hold less than a landmark (`false`) or as much (`true`).
+    pub(super) marks: BTreeMap<(ChamberId, LandmarkId), BTreeSet<bool>>,
     /// Whether each chamber may be without (`false`) or with pressure (`true`).
     pub(super) pressure: BTreeMap<ChamberId, BTreeSet<bool>>,
     /// Pairs of which the first must hold more than the second.
@@ -43,6 +49,11 @@ impl Needs {
             Condition::Pulled(trigger) => {
                 self.pulled.insert(trigger);
             }
+            Condition::Released(trigger) => {
+                self.released.insert(trigger);
+            }
+            Condition::Reached(chamber, mark) => narrow(self.marks.entry((chamber, mark)), true),
+            Condition::Below(chamber, mark) => narrow(self.marks.entry((chamber, mark)), false),
             Condition::Pressure(chamber) => narrow(self.pressure.entry(chamber), true),
             Condition::NoPressure(chamber) => narrow(self.pressure.entry(chamber), false),
             Condition::Above(high, low) => {

@@ -117,7 +117,7 @@ pub(super) fn class(event: Event) -> u8 {
         Event::Latches(_) => 5,
         Event::BallLeaves | Event::BallFed => 6,
         Event::Opens(_) | Event::Closes(_) => 7,
-        Event::Drops(_) | Event::Empties(_) => 8,
-        Event::Fills(_) => 9,
+        Event::Drops(_) | Event::Empties(_) | Event::Falls(..) => 8,
+        Event::Fills(_) | Event::Rises(..) => 9,
     }
 }

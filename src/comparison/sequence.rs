@@ -302,7 +302,7 @@ fn is_main(engine: &Engine, event: Event) -> bool {
         Event::Fills(chamber) | Event::Empties(chamber) => {
             matches!(role(chamber), Role::Store | Role::Pilot)
         }
-        Event::Drops(_) => false,
+        Event::Drops(_) | Event::Rises(..) | Event::Falls(..) => false,
         Event::Pulled(_)
         | Event::Released(_)
         | Event::Shifts(_)

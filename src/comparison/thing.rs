@@ -28,8 +28,8 @@ impl Element {
             Element::Way(_) => 8,
             Element::Seal(_) => 9,
             Element::Ball => 10,
-            // Told with the chamber that it feeds.
-            Element::Regulator(_) => Element::KINDS,
+            // Told with the chamber that it feeds, or of which it is a pressure.
+            Element::Regulator(_) | Element::Pressure(..) => Element::KINDS,
         }
     }
 }

@@ -3,7 +3,9 @@
 use super::matching::{Matching, structural_order};
 use super::needs::Needs;
 use crate::cutaway::Engine;
-use crate::cutaway::model::{ChamberId, Element, Name, PartId, PositionId, TriggerId, ValveId};
+use crate::cutaway::model::{
+    ChamberId, Element, LandmarkId, Name, PartId, PositionId, TriggerId, ValveId,
+};
 use crate::text;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -208,8 +210,10 @@ impl<'a> Two<'a> {
         match ask {
             Ask::Stands(part) => format!("the {}", self.name(side, Element::Part(part))),
             Ask::Valve(valve) => format!("the {}", self.name(side, Element::Valve(valve))),
-            Ask::Pulled(trigger) => format!("the {}", self.name(side, Element::Trigger(trigger))),
-            Ask::Pressure(chamber) | Ask::Above(chamber, _) => {
+            Ask::Pulled(trigger) | Ask::Released(trigger) => {
+                format!("the {}", self.name(side, Element::Trigger(trigger)))
+            }
+            Ask::Pressure(chamber) | Ask::Above(chamber, _) | Ask::Mark(chamber, _) => {
                 format!("the pressure in {}", self.chamber(side, chamber))
             }
         }
@@ -230,6 +234,17 @@ impl<'a> Two<'a> {
                 Element::Trigger(other) => Ask::Pulled(other),
                 _ => return None,
             },
+            Ask::Released(trigger) => match there(Element::Trigger(trigger))? {
+                Element::Trigger(other) => Ask::Released(other),
+                _ => return None,
+            },
+            // Landmarks are partners by their order from the lowest.
+            Ask::Mark(chamber, mark) => {
+                let height = self.engines[0].landmarks[mark].height;
+                let mut others = self.engines[1].landmarks.entries();
+                let (mark, _) = others.find(|(_, other)| other.height == height)?;
+                Ask::Mark(self.there(chamber)?, mark)
+            }
             Ask::Pressure(chamber) => Ask::Pressure(self.there(chamber)?),
             Ask::Above(high, low) => Ask::Above(self.there(high)?, self.there(low)?),
         };
@@ -262,6 +277,9 @@ impl<'a> Two<'a> {
             (Ask::Valve(valve), Ask::Valve(other)) => {
                 needs[0].valves[&valve] == needs[1].valves[&other]
             }
+            (Ask::Mark(chamber, mark), Ask::Mark(other, there)) => {
+                needs[0].marks[&(chamber, mark)] == needs[1].marks[&(other, there)]
+            }
             (Ask::Pressure(chamber), Ask::Pressure(other)) => {
                 needs[0].pressure[&chamber] == needs[1].pressure[&other]
             }
@@ -280,6 +298,13 @@ impl<'a> Two<'a> {
                 None => format!("{of} both shifted and at rest, which never is"),
             },
             Ask::Pulled(_) => format!("{of} pulled"),
+            Ask::Released(_) => format!("{of} released"),
+            Ask::Mark(chamber, mark) => {
+                let is_reached = needs.marks[&(chamber, mark)].contains(&true);
+                let word = if is_reached { "at least" } else { "less than" };
+                let mark = self.engines[side].landmarks[mark].name.spoken();
+                format!("{word} {mark} in {}", self.chamber(side, chamber))
+            }
             Ask::Pressure(chamber) => {
                 let is_wanted = needs.pressure[&chamber].contains(&true);
                 let there = if is_wanted { "pressure" } else { "no pressure" };
@@ -317,6 +342,8 @@ enum Ask {
     Stands(PartId),
     Valve(ValveId),
     Pulled(TriggerId),
+    Released(TriggerId),
+    Mark(ChamberId, LandmarkId),
     Pressure(ChamberId),
     Above(ChamberId, ChamberId),
 }
@@ -327,7 +354,10 @@ fn asks(needs: &Needs) -> Vec<Ask> {
     let pulled = needs.pulled.iter().map(|trigger| Ask::Pulled(*trigger));
     let pressure = needs.pressure.keys().map(|chamber| Ask::Pressure(*chamber));
     let above = needs.above.iter().map(|(high, low)| Ask::Above(*high, *low));
-    stands.chain(valves).chain(pulled).chain(pressure).chain(above).collect()
+    let released = needs.released.iter().map(|trigger| Ask::Released(*trigger));
+    let marks = needs.marks.keys().map(|(chamber, mark)| Ask::Mark(*chamber, *mark));
+    let hands = pulled.chain(released);
+    stands.chain(valves).chain(hands).chain(marks).chain(pressure).chain(above).collect()
 }
 
 /// The words as a list; "nothing" for none.

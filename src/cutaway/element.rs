@@ -1,7 +1,8 @@
 //! One word for anything in an engine.
 
 use super::model::{
-    ChamberId, Engine, Name, PartId, PositionId, PushId, SealId, TriggerId, ValveId, WayId,
+    ChamberId, Engine, LandmarkId, Name, PartId, PositionId, PushId, SealId, TriggerId, ValveId,
+    WayId,
 };
 
 /// Something in an engine, by its place in the engine's lists.
@@ -11,6 +12,8 @@ pub enum Element {
     Trigger(TriggerId),
     /// A chamber: its volume, or a supply's pressure.
     Chamber(ChamberId),
+    /// A landmark of pressure, as a chamber comes to it.
+    Pressure(ChamberId, LandmarkId),
     /// The regulator that feeds a chamber.
     Regulator(ChamberId),
     /// A moving part.
@@ -41,6 +44,7 @@ impl Element {
                 Some(Element::Part(part))
             }
             Element::Joint(valve, ..) => Some(Element::Valve(valve)),
+            Element::Pressure(chamber, _) => Some(Element::Chamber(chamber)),
             _ => None,
         }
     }
@@ -50,6 +54,7 @@ impl Element {
         match self {
             Element::Trigger(at) => engine.triggers.get(at),
             Element::Chamber(at) => engine.chambers.get(at).map(|chamber| &chamber.name),
+            Element::Pressure(_, mark) => engine.landmarks.get(mark).map(|it| &it.name),
             Element::Regulator(at) => engine.chambers.get(at)?.regulator.as_ref(),
             Element::Part(at) => engine.parts.get(at).map(|part| &part.name),
             Element::Valve(at) => engine.valves.get(at).map(|valve| &valve.name),
@@ -80,6 +85,7 @@ impl Element {
         match self {
             Element::Trigger(_) => "trigger",
             Element::Chamber(_) => "chamber",
+            Element::Pressure(..) => "landmark",
             Element::Regulator(_) => "regulator",
             Element::Part(_) => "moving part",
             Element::Valve(_) => "valve",

@@ -3,7 +3,8 @@
 //! What [`event_words`] says, [`parse_event`] understands. Neither knows what can happen.
 
 use super::model::{
-    Condition, Element, Engine, Event, Fact, List, Name, PartId, PositionId, Relation, Term,
+    ChamberId, Condition, Element, Engine, Event, Fact, LandmarkId, List, Name, PartId, PositionId,
+    Relation, Term,
 };
 use super::read::{all_of_these, one_of_these};
 use crate::text::{Span, nearest};
@@ -35,8 +36,13 @@ pub fn parse_event(engine: &Engine, text: &str) -> Result<Event, EventFault> {
 pub fn event_words(engine: &Engine, event: Event) -> String {
     let (subject, verb) = (event.subject(), event.verb());
     match subject.owner() {
-        Some(part @ Element::Part(_)) if matches!(subject, Element::Position(..)) => {
-            format!("{} {verb} {}", part.spoken(engine), subject.spoken(engine))
+        Some(owner) if matches!(subject, Element::Position(..) | Element::Pressure(..)) => {
+            let to = match event {
+                Event::Rises(..) => "to ",
+                Event::Falls(..) => "below ",
+                _ => "",
+            };
+            format!("{} {verb} {to}{}", owner.spoken(engine), subject.spoken(engine))
         }
         _ => format!("{} {verb}", subject.spoken(engine)),
     }
@@ -57,9 +63,14 @@ pub fn condition_words(engine: &Engine, condition: Condition) -> String {
         Condition::Shifted(at) => format!("{} shifted", valve(at)),
         Condition::Resting(at) => format!("{} at rest", valve(at)),
         Condition::Pulled(at) => format!("{} pulled", Element::Trigger(at).spoken(engine)),
+        Condition::Released(at) => format!("{} released", Element::Trigger(at).spoken(engine)),
         Condition::Pressure(at) => format!("pressure in {}", chamber(at)),
         Condition::NoPressure(at) => format!("no pressure in {}", chamber(at)),
         Condition::Above(a, b) => format!("{} above {}", chamber(a), chamber(b)),
+        Condition::Reached(at, mark) => {
+            format!("{} above {}", chamber(at), mark_words(engine, mark))
+        }
+        Condition::Below(at, mark) => format!("{} below {}", chamber(at), mark_words(engine, mark)),
     }
 }
 
@@ -71,6 +82,12 @@ pub fn spoken_fact(engine: &Engine, fact: &Fact) -> String {
         Relation::Larger => format!("{left} larger than {right}"),
         Relation::MuchLarger => format!("{left} much larger than {right}"),
         Relation::LargerOnceSpent => format!("{left} larger than {right} once spent"),
+        Relation::LargerBelow(mark) => {
+            format!("{left} larger than {right} below {}", mark_words(engine, mark))
+        }
+        Relation::LargerFrom(mark) => {
+            format!("{left} larger than {right} above {}", mark_words(engine, mark))
+        }
         Relation::Equal => format!("{left} the same as {right}"),
     }
 }
@@ -94,10 +111,12 @@ pub fn fact_line(
         terms.iter().map(|term| term_path(engine, term)).collect::<Vec<_>>().join(" + ")
     };
     let (word, when) = match relation {
-        Relation::Larger => ("larger than", ""),
-        Relation::MuchLarger => ("much larger than", ""),
-        Relation::LargerOnceSpent => ("larger than", " once spent"),
-        Relation::Equal => ("same as", ""),
+        Relation::Larger => ("larger than", String::new()),
+        Relation::MuchLarger => ("much larger than", String::new()),
+        Relation::LargerOnceSpent => ("larger than", " once spent".to_owned()),
+        Relation::LargerBelow(mark) => ("larger than", format!(" below {}", mark_id(engine, mark))),
+        Relation::LargerFrom(mark) => ("larger than", format!(" above {}", mark_id(engine, mark))),
+        Relation::Equal => ("same as", String::new()),
     };
     format!("fact {} {word} {}{when} ({how})", side(left), side(right))
 }
@@ -127,6 +146,14 @@ fn term_words(engine: &Engine, term: &Term) -> String {
     }
 }
 
+fn mark_words(engine: &Engine, mark: LandmarkId) -> String {
+    engine.landmarks[mark].name.spoken()
+}
+
+fn mark_id(engine: &Engine, mark: LandmarkId) -> &str {
+    &engine.landmarks[mark].name.id
+}
+
 fn part_words(engine: &Engine, at: PartId) -> String {
     Element::Part(at).spoken(engine)
 }
@@ -143,7 +170,7 @@ fn verbs(subject: Element) -> &'static [&'static str] {
         Element::Latch(_) => &["lets go", "catches"],
         Element::Part(_) => &["leaves", "reaches"],
         Element::Way(_) => &["opens", "closes"],
-        Element::Chamber(_) => &["fills", "drops", "empties"],
+        Element::Chamber(_) => &["fills", "drops", "empties", "rises to", "falls below"],
         Element::Ball => &["leaves", "drops in"],
         _ => &[],
     }
@@ -157,6 +184,8 @@ pub(super) struct Vocabulary {
     sayings: BTreeMap<Vec<String>, Event>,
     /// Names as words, by their first word; longer ones first.
     subjects: BTreeMap<String, Vec<(Vec<String>, Element)>>,
+    /// Names of landmarks.
+    landmarks: List<LandmarkId, Vec<String>>,
     /// Positions of each part.
     positions: List<PartId, List<PositionId, Vec<String>>>,
 }
@@ -166,6 +195,7 @@ impl Vocabulary {
         let mut vocabulary = Vocabulary {
             sayings: BTreeMap::new(),
             subjects: BTreeMap::new(),
+            landmarks: engine.landmarks.map(|_, mark| split(&mark.name.id)),
             positions: List::default(),
         };
         for saying in &engine.sayings {
@@ -254,10 +284,21 @@ impl Vocabulary {
             (Element::Chamber(at), ["fills"]) => Event::Fills(at),
             (Element::Chamber(at), ["drops"]) => Event::Drops(at),
             (Element::Chamber(at), ["empties"]) => Event::Empties(at),
+            (Element::Chamber(at), ["rises", "to", mark @ ..]) => self.passes(at, mark, true)?,
+            (Element::Chamber(at), ["falls", "below", mark @ ..]) => {
+                self.passes(at, mark, false)?
+            }
             (Element::Ball, ["leaves"]) => Event::BallLeaves,
             (Element::Ball, ["drops", "in"]) => Event::BallFed,
             _ => return None,
         })
+    }
+
+    /// A chamber that comes to a landmark.
+    fn passes(&self, chamber: ChamberId, words: &[&str], rises: bool) -> Option<Event> {
+        let mut known = self.landmarks.entries();
+        let mark = known.find_map(|(at, name)| (name == words).then_some(at))?;
+        Some(if rises { Event::Rises(chamber, mark) } else { Event::Falls(chamber, mark) })
     }
 
     /// "front", "the front", "front stop".

@@ -75,6 +75,8 @@ const fn pushes(column: usize) -> Clause {
 }
 
 const WIDTH: Clause = free(2, &["wide", "narrow", "bleed", "one way"], "WIDTH  one way");
+const HOLDS: Clause = free(2, &["holds"], "holds LANDMARK");
+const RELIEVES: Clause = free(3, &["relieves at"], "relieves at LANDMARK");
 const HOW: Clause = due(1, &["("], "(HOW)");
 const INLETS: Clause = due(1, &["from"], "from INLET, INLET to CHAMBER");
 const JOINS: Clause = due(1, &["joins"], "joins CHAMBER to CHAMBER, …");
@@ -117,7 +119,7 @@ const fn valve_line(
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [StatementForm; 32] = [
+static STATEMENTS: [StatementForm; 34] = [
     page(
         ("cutaway", NAME),
         None,
@@ -133,12 +135,22 @@ static STATEMENTS: [StatementForm; 32] = [
     ),
     page(("variant", NAME), None, "", &[free(1, &[], "\"WHAT IS DIFFERENT\"")]),
     page(("trigger", NAME), Some(NameKind::Trigger), "trigger", &[called(1)]),
-    page(("supply", NAME), Some(NameKind::Chamber), "chamber", &[at(2), called(3)]),
+    StatementForm {
+        goes_on: &[","],
+        ..page(("hand", "TRIGGER pulled, TRIGGER released, …"), None, "", &[])
+    },
+    page(
+        ("landmark", NAME),
+        Some(NameKind::Landmark),
+        "landmark",
+        &[free(1, &["above"], "above LANDMARK"), called(2)],
+    ),
+    page(("supply", NAME), Some(NameKind::Chamber), "chamber", &[HOLDS, at(2), called(3)]),
     page(
         ("regulator", NAME),
         Some(NameKind::Regulator),
         "regulator",
-        &[due(1, &["from"], "from SUPPLY to LINE"), at(2), called(3)],
+        &[due(1, &["from"], "from SUPPLY to LINE"), HOLDS, at(2), called(3)],
     ),
     page(
         ("chamber", NAME),
@@ -150,7 +162,7 @@ static STATEMENTS: [StatementForm; 32] = [
         ("way", NAME),
         Some(NameKind::Way),
         "way",
-        &[due(1, &["from"], "from CHAMBER to CHAMBER"), WIDTH, at(3), when(4), called(5)],
+        &[due(1, &["from"], "from CHAMBER to CHAMBER"), WIDTH, RELIEVES, at(3), when(4), called(5)],
     ),
     page(
         ("barrel", NAME),

@@ -60,6 +60,8 @@ ids! {
     ValveId
     /// A seal of an engine.
     SealId
+    /// A landmark of an engine.
+    LandmarkId
 }
 
 impl ChamberId {

@@ -7,7 +7,7 @@
 
 pub use super::element::Element;
 pub use super::ids::{
-    ChamberId, Id, List, PartId, PositionId, PushId, SealId, TriggerId, ValveId, WayId,
+    ChamberId, Id, LandmarkId, List, PartId, PositionId, PushId, SealId, TriggerId, ValveId, WayId,
 };
 use crate::text::Span;
 use std::collections::BTreeMap;
@@ -46,6 +46,10 @@ pub struct Engine {
     pub variant: Option<String>,
     /// Triggers, in the order in which they are pulled; at least one.
     pub triggers: List<TriggerId, Name>,
+    /// What the hand does, in order, where the writer says so: each trigger and whether it is pulled.
+    pub hand: Vec<(TriggerId, bool)>,
+    /// Pressures between that of the open air and the highest, in the order of the text.
+    pub landmarks: List<LandmarkId, Landmark>,
     /// Chambers; the first is the open air.
     pub chambers: List<ChamberId, Chamber>,
     /// Ways between chambers, those through valves not among them.
@@ -128,6 +132,17 @@ impl Role {
     }
 }
 
+/// A pressure at which something happens.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Landmark {
+    /// Name.
+    pub name: Name,
+    /// The one next below it, if any.
+    pub above: Option<LandmarkId>,
+    /// Its place among all from the lowest, from 1.
+    pub height: u8,
+}
+
 /// A space that has one pressure.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Chamber {
@@ -139,6 +154,8 @@ pub struct Chamber {
     pub regulated_from: Option<ChamberId>,
     /// For a supply: the name of its regulator.
     pub regulator: Option<Name>,
+    /// For a supply: the highest landmark that its pressure reaches; all, if none is said.
+    pub holds: Option<LandmarkId>,
 }
 
 impl Chamber {
@@ -181,6 +198,8 @@ pub struct Way {
     pub barrel: bool,
     /// It is open while all of these hold; always, if there are none.
     pub when: Vec<Condition>,
+    /// The pressure of `from` that it never lets past: it opens there, and carries nothing below.
+    pub relieves_at: Option<LandmarkId>,
 }
 
 /// Something that is so or not so in a state.
@@ -198,12 +217,18 @@ pub enum Condition {
     Resting(ValveId),
     /// A trigger is pulled.
     Pulled(TriggerId),
+    /// A trigger is not pulled.
+    Released(TriggerId),
     /// A chamber holds more than the open air.
     Pressure(ChamberId),
     /// A chamber holds no more than the open air.
     NoPressure(ChamberId),
     /// The first chamber holds more than the second.
     Above(ChamberId, ChamberId),
+    /// A chamber holds at least as much as a landmark.
+    Reached(ChamberId, LandmarkId),
+    /// A chamber holds less than a landmark.
+    Below(ChamberId, LandmarkId),
 }
 
 /// Along the axis.
@@ -440,8 +465,22 @@ pub enum Relation {
     /// Larger as soon as the right side has only spent pressure. Of full pressure it says nothing,
     /// so it may stand beside the opposite fact.
     LargerOnceSpent,
+    /// Larger while the pressures of the right side are below a landmark.
+    LargerBelow(LandmarkId),
+    /// Larger while the pressures of the left side have reached a landmark.
+    LargerFrom(LandmarkId),
     /// The same.
     Equal,
+}
+
+impl Relation {
+    /// Whether it holds only at some pressures: what follows from it is no more than that.
+    pub(crate) fn is_of_a_time(self) -> bool {
+        match self {
+            Relation::LargerOnceSpent | Relation::LargerBelow(_) | Relation::LargerFrom(_) => true,
+            Relation::Larger | Relation::MuchLarger | Relation::Equal => false,
+        }
+    }
 }
 
 /// One thing that a fact speaks of.
@@ -499,6 +538,10 @@ pub enum Event {
     Drops(ChamberId),
     /// A chamber's pressure falls to that of the open air.
     Empties(ChamberId),
+    /// A chamber's pressure rises to a landmark.
+    Rises(ChamberId, LandmarkId),
+    /// A chamber's pressure falls below a landmark.
+    Falls(ChamberId, LandmarkId),
     /// The ball leaves the barrel.
     BallLeaves,
     /// A new ball drops in.
@@ -515,6 +558,7 @@ impl Event {
             Event::Leaves(part, at) | Event::Reaches(part, at) => Element::Position(part, at),
             Event::Opens(at) | Event::Closes(at) => Element::Way(at),
             Event::Fills(at) | Event::Drops(at) | Event::Empties(at) => Element::Chamber(at),
+            Event::Rises(at, mark) | Event::Falls(at, mark) => Element::Pressure(at, mark),
             Event::BallLeaves | Event::BallFed => Element::Ball,
         }
     }
@@ -535,6 +579,8 @@ impl Event {
             Event::Fills(_) => "fills",
             Event::Drops(_) => "drops",
             Event::Empties(_) => "empties",
+            Event::Rises(..) => "rises",
+            Event::Falls(..) => "falls",
             Event::BallFed => "drops in",
         }
     }
@@ -555,6 +601,8 @@ impl Event {
             (Event::Fills(_), Element::Chamber(at)) => Event::Fills(at),
             (Event::Drops(_), Element::Chamber(at)) => Event::Drops(at),
             (Event::Empties(_), Element::Chamber(at)) => Event::Empties(at),
+            (Event::Rises(..), Element::Pressure(at, mark)) => Event::Rises(at, mark),
+            (Event::Falls(..), Element::Pressure(at, mark)) => Event::Falls(at, mark),
             (Event::BallLeaves | Event::BallFed, Element::Ball) => self,
             _ => return None,
         })
@@ -597,6 +645,31 @@ pub struct Axis {
 }
 
 impl Engine {
+    /// What the hand does in one shot, each time until all is quiet: each trigger is pulled in turn
+    /// and then let go in turn, where nothing else is said.
+    pub(crate) fn hand_acts(&self) -> Vec<(TriggerId, bool)> {
+        if !self.hand.is_empty() {
+            return self.hand.clone();
+        }
+        let each = |pulls: bool| self.triggers.ids().map(move |at| (at, pulls));
+        each(true).chain(each(false)).collect()
+    }
+
+    /// Every condition that stands somewhere, in no order that means anything.
+    pub(crate) fn conditions(&self) -> impl Iterator<Item = Condition> + '_ {
+        let valves = self.valves.iter().flat_map(|valve| {
+            let back = match &valve.returns {
+                Returns::While(when) => when.as_slice(),
+                Returns::Spring | Returns::After(_) => &[],
+            };
+            valve.shifts.iter().chain(back)
+        });
+        let pushes = self.parts.iter().flat_map(|part| &part.pushes).flat_map(|push| &push.when);
+        let ways = self.ways.iter().flat_map(|way| &way.when);
+        let fed = self.ball.iter().flat_map(|ball| &ball.fed);
+        valves.chain(pushes).chain(ways).chain(fed).copied()
+    }
+
     /// The position of a chamber by its word or what it is called.
     #[must_use]
     pub fn chamber(&self, words: &str) -> Option<ChamberId> {

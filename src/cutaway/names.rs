@@ -1,6 +1,6 @@
 //! The names of one cutaway, by what they name.
 
-use super::model::{ChamberId, Id, Name, PartId, TriggerId, ValveId, WayId};
+use super::model::{ChamberId, Id, LandmarkId, Name, PartId, TriggerId, ValveId, WayId};
 use crate::text::nearest;
 use std::collections::BTreeMap;
 
@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum NameKind {
     Trigger,
+    Landmark,
     Chamber,
     Regulator,
     Way,
@@ -24,6 +25,7 @@ impl NameKind {
     pub(super) fn noun(self) -> &'static str {
         match self {
             NameKind::Trigger => "trigger",
+            NameKind::Landmark => "landmark",
             NameKind::Chamber => "chamber",
             NameKind::Regulator => "regulator",
             NameKind::Way => "way",
@@ -36,8 +38,9 @@ impl NameKind {
         }
     }
 
-    const ALL: [NameKind; 10] = [
+    const ALL: [NameKind; 11] = [
         NameKind::Trigger,
+        NameKind::Landmark,
         NameKind::Chamber,
         NameKind::Regulator,
         NameKind::Way,
@@ -61,6 +64,10 @@ impl NamedThing for TriggerId {
 
 impl NamedThing for ChamberId {
     const KIND: NameKind = NameKind::Chamber;
+}
+
+impl NamedThing for LandmarkId {
+    const KIND: NameKind = NameKind::Landmark;
 }
 
 impl NamedThing for WayId {

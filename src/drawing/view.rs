@@ -99,8 +99,8 @@ impl<'a> DrawingView<'a> {
     /// Whether conditions hold; without a state, those of [`State::supposed`].
     fn holds(&self, engine: &Engine, conditions: &[Condition]) -> bool {
         match self.state {
-            Some(state) => state.holds(conditions),
-            None => State::supposed(engine).holds(conditions),
+            Some(state) => state.holds(engine, conditions),
+            None => State::supposed(engine).holds(engine, conditions),
         }
     }
 

@@ -20,8 +20,10 @@ fn one(routing: &Routing, routed: &Routed, readings: Readings<'_>, fact: &Fact) 
     let sign = match fact.relation {
         Relation::Larger | Relation::MuchLarger => '>',
         Relation::Equal => '=',
-        // Of pressure that is spent no reading tells.
-        Relation::LargerOnceSpent => return None,
+        // Of what holds only at some pressures no reading tells.
+        Relation::LargerOnceSpent | Relation::LargerBelow(_) | Relation::LargerFrom(_) => {
+            return None;
+        }
     };
     let text = format!("{left} {sign} {right}");
     let holds = held(&text, readings)?;

@@ -289,7 +289,7 @@ fn stands_open(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Ve
         let mut ways = engine.ways.entries().filter(|(_, way)| between(way));
         let open = ways.find(|(at, _)| {
             let mut states = found.states.iter();
-            states.any(|state| state.holds(&seal.when) && state.is_open(engine, *at))
+            states.any(|state| state.holds(engine, &seal.when) && state.is_open(engine, *at))
         });
         let spot = || Spot::new(source, seal.name.span);
         if let Some((_, way)) = open {
@@ -299,7 +299,7 @@ fn stands_open(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Ve
             );
             let slip = Slip::mark("seal-stands-open", spot(), message);
             slips.push(slip.help("say with `while …` when it seals, or when the way is open"));
-        } else if !found.states.iter().any(|state| state.holds(&seal.when)) {
+        } else if !found.states.iter().any(|state| state.holds(engine, &seal.when)) {
             let message = format!("the seal `{}` never seals in one shot", seal.name.id);
             slips.push(Slip::mark("seal-stands-open", spot(), message));
         }

@@ -1,10 +1,10 @@
 //! Where the air goes: chambers joined by open ways become one, and come to one pressure.
 
-use super::state::{Level, State};
+use super::state::{Level, Pressure, State};
 use crate::cutaway::model::{
     ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, WayId, Width,
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// An open connection in a state.
 #[derive(Debug, Clone, Copy)]
@@ -17,15 +17,26 @@ pub(super) struct Joint {
     pub(super) one_way: bool,
 }
 
-/// Everything that is open in a state, whichever way air would go.
+/// Everything that is open in a state, whichever way air would go. What relieves into the open air
+/// is no way out, since it only stops a pressure from rising.
 pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
-    let open = |(at, _): &(WayId, _)| state.is_open(engine, *at);
-    let ways = engine.ways.entries().filter(open).map(|(at, way)| Joint {
+    let vents = |joint: &Joint| match joint.passage {
+        Element::Way(at) => engine.ways[at].relieves_at.is_some() && joint.to == OPEN_AIR,
+        _ => false,
+    };
+    let mut joints = open_joints(engine, state);
+    joints.retain(|joint| !vents(joint));
+    joints
+}
+
+fn open_joints(engine: &Engine, state: &State) -> Vec<Joint> {
+    let ways = engine.ways.entries().filter(|(at, _)| state.is_open(engine, *at));
+    let ways = ways.map(|(at, way)| Joint {
         passage: Element::Way(at),
         from: way.from,
         to: way.to,
         width: way.width,
-        one_way: way.one_way,
+        one_way: way.one_way || way.relieves_at.is_some(),
     });
     let valves = engine.valves.entries().flat_map(|(at, valve)| {
         let joins = if state.shifted[at] { &valve.shifted } else { &valve.rest };
@@ -53,8 +64,8 @@ impl Joint {
     }
 
     /// Whether air can pass it as the pressures stand: a check valve lets it go one way only.
-    fn passes(&self, levels: &List<ChamberId, Level>) -> bool {
-        !self.one_way || levels[self.to].rank() < levels[self.from].rank()
+    fn passes(&self, state: &State) -> bool {
+        !self.one_way || state.pressure(self.to).rank() < state.pressure(self.from).rank()
     }
 }
 
@@ -72,7 +83,7 @@ impl Groups {
         let mut groups = Groups { of: engine.chambers.ids().collect() };
         for joint in joints {
             let ends_outside = joint.from == OPEN_AIR || joint.to == OPEN_AIR;
-            if joint.width == Width::Wide && !ends_outside && joint.passes(&state.levels) {
+            if joint.width == Width::Wide && !ends_outside && joint.passes(state) {
                 groups.join(joint.from, joint.to);
             }
         }
@@ -88,7 +99,7 @@ impl Groups {
         for joint in joints.iter().filter(is_wide_check) {
             let (from, to) = (joint.from, joint.to);
             let is_inside = from != OPEN_AIR && to != OPEN_AIR && self.of[from] != self.of[to];
-            let is_equal = state.levels[from].rank() == state.levels[to].rank();
+            let is_equal = state.pressure(from).rank() == state.pressure(to).rank();
             let holds_air = engine.chambers[from].is_finite() && state.levels[from] != Level::Empty;
             if is_inside && is_equal && holds_air && self.only_drains(engine, joints, to) {
                 self.join(from, to);
@@ -124,8 +135,10 @@ impl Groups {
 /// A change of pressure that is about to happen.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Flow {
-    /// Chambers that change, with the level they come to.
-    pub(super) to: Vec<(ChamberId, Level)>,
+    /// Chambers that change, with the pressure they come to.
+    pub(super) to: Vec<(ChamberId, Pressure)>,
+    /// The least that they may come to where no more is known: how many landmarks are reached.
+    pub(super) least: u8,
     /// What the air goes through.
     pub(super) through: Vec<Element>,
     /// The chamber that it comes from or goes to.
@@ -133,15 +146,51 @@ pub(super) struct Flow {
 }
 
 impl Flow {
-    /// What falls slowly past the point at which a spring wins stands there before it is empty.
-    fn pause_when_spent(&mut self, state: &State, staged: &List<ChamberId, bool>) {
-        let falls_past = |(at, level): &(ChamberId, Level)| {
-            *level == Level::Empty && Level::Spent < state.levels[*at]
+    /// What changes slowly stands at every pressure on its way of which something hangs: at a
+    /// landmark, and, falling, at what is spent.
+    fn pause(&mut self, state: &State, stages: &List<ChamberId, Stages>) {
+        let Some((first, target)) = self.to.first().copied() else { return };
+        let here = state.pressure(first);
+        let marks = self.to.iter().flat_map(|(at, _)| stages[*at].landmarks.iter().copied());
+        let next = if here.reached < target.reached {
+            marks.filter(|mark| here.reached < *mark && *mark <= target.reached).min()
+        } else {
+            let passed = marks.filter(|mark| *mark <= here.reached && target.reached < *mark);
+            passed.max().map(|mark| mark - 1)
         };
-        if self.to.iter().all(falls_past) && self.to.iter().any(|(at, _)| staged[*at]) {
-            self.to.iter_mut().for_each(|(_, level)| *level = Level::Spent);
+        let falls_past = |(at, to): &(ChamberId, Pressure)| {
+            to.level == Level::Empty && Level::Spent < state.levels[*at]
+        };
+        let is_spent_first =
+            self.to.iter().all(falls_past) && self.to.iter().any(|(at, _)| stages[*at].when_spent);
+        let paused = match next {
+            _ if is_spent_first => here.reached,
+            Some(reached) => reached,
+            None => return,
+        };
+        self.least = self.least.max(paused);
+        for (_, to) in &mut self.to {
+            *to = Pressure { level: Level::Spent, reached: paused };
         }
     }
+
+    /// The same with every pressure that it may come to.
+    pub(super) fn alternatives(&self) -> impl Iterator<Item = Flow> + '_ {
+        let most = self.to.first().map_or(0, |(_, to)| to.reached);
+        (self.least.min(most)..=most).rev().map(|reached| {
+            let to = self.to.iter().map(|(at, to)| (*at, Pressure { reached, ..*to }));
+            Flow { to: to.collect(), ..self.clone() }
+        })
+    }
+}
+
+/// Pressures of one chamber of which something hangs.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Stages {
+    /// Heights of landmarks.
+    pub(super) landmarks: BTreeSet<u8>,
+    /// Whether something without pressure is said to win once it is spent.
+    pub(super) when_spent: bool,
 }
 
 /// What the air does next.
@@ -163,15 +212,18 @@ impl Flows {
     /// Whether the pressure of a room is on its way through a narrow way. What was drawn on is
     /// nearly full: for what it pushes it has arrived.
     pub(super) fn is_changing(&self, state: &State, room: ChamberId) -> bool {
-        let arrives =
-            |level: Level| state.levels[room].rank().min(level.rank()) == Level::Drawn.rank();
+        let here = state.pressure(room);
+        let arrives = |to: Pressure| {
+            here.reached == to.reached
+                && here.level.rank().min(to.level.rank()) == Level::Drawn.rank()
+        };
         let mut changes = self.narrow.iter().flat_map(|flow| &flow.to);
-        changes.any(|(at, level)| *at == room && !arrives(*level))
+        changes.any(|(at, to)| *at == room && !arrives(*to))
     }
 }
 
-/// What the air does next in a state; rooms that are `staged` fall through what is spent.
-pub(super) fn flows(engine: &Engine, state: &State, staged: &List<ChamberId, bool>) -> Flows {
+/// What the air does next in a state.
+pub(super) fn flows(engine: &Engine, state: &State, stages: &List<ChamberId, Stages>) -> Flows {
     let joints = joints(engine, state);
     let groups = Groups::new(engine, state, &joints);
     let mut flows = Flows::default();
@@ -181,8 +233,8 @@ pub(super) fn flows(engine: &Engine, state: &State, staged: &List<ChamberId, boo
         let quick = room.quick();
         if quick.is_empty() {
             room.slow(&mut found);
-            let slow = found.narrow.iter_mut().chain(&mut found.bleed);
-            slow.for_each(|flow| flow.pause_when_spent(state, staged));
+            let slow = found.running_out.iter_mut().chain(&mut found.narrow);
+            slow.chain(&mut found.bleed).for_each(|flow| flow.pause(state, stages));
         }
         flows.quick.extend(quick);
         flows.running_out.extend(found.running_out);
@@ -206,6 +258,8 @@ struct AirRoom<'a> {
     members: Vec<ChamberId>,
     supply: Option<ChamberId>,
     vents: Vec<Element>,
+    /// The landmark that the pressure is not let past, by its height, and what relieves it.
+    relief: Option<(u8, Element)>,
 }
 
 impl<'a> AirRoom<'a> {
@@ -222,8 +276,15 @@ impl<'a> AirRoom<'a> {
         let supply = supplies.reduce(|kept, next| {
             if engine.chambers[kept].regulated_from == Some(next) { next } else { kept }
         });
+        let relieving = engine.ways.entries().filter_map(|(at, way)| {
+            let height = engine.landmarks[way.relieves_at?].height;
+            let is_here = way.to == OPEN_AIR && members.contains(&way.from);
+            (is_here && state.holds(engine, &way.when)).then_some((height, Element::Way(at)))
+        });
+        let relief = relieving.min();
+        let vents = Vec::new();
         let mut room =
-            AirRoom { engine, state, joints, groups, group, members, supply, vents: Vec::new() };
+            AirRoom { engine, state, joints, groups, group, members, supply, vents, relief };
         let vents = joints.iter().filter(|at| at.width == Width::Wide && room.is_vent(at));
         room.vents = vents.map(|joint| joint.passage).collect();
         room
@@ -237,31 +298,44 @@ impl<'a> AirRoom<'a> {
         self.finite().any(|at| self.engine.chambers[at].role == Role::Store)
     }
 
-    fn highest(&self) -> Level {
-        self.finite().map(|at| self.state.levels[at]).max().unwrap_or(Level::Empty)
+    fn highest(&self) -> Pressure {
+        let pressures = self.finite().map(|at| self.state.pressure(at));
+        pressures.max_by_key(|it| (it.rank(), it.level)).unwrap_or(Pressure::NONE)
     }
 
-    /// All finite chambers come to a level; nothing, if they are there already.
-    fn come_to(&self, level: Level, through: Vec<Element>, other: ChamberId) -> Option<Flow> {
-        self.come(&self.finite().collect::<Vec<_>>(), level, through, other)
+    /// All finite chambers come to a pressure; nothing, if they are there already.
+    fn come_to(&self, pressure: Pressure, through: Vec<Element>, other: ChamberId) -> Option<Flow> {
+        self.come(&self.finite().collect::<Vec<_>>(), pressure, through, other)
     }
 
     fn come(
         &self,
         chambers: &[ChamberId],
-        level: Level,
+        pressure: Pressure,
         through: Vec<Element>,
         other: ChamberId,
     ) -> Option<Flow> {
-        let changing = chambers.iter().filter(|at| self.state.levels[**at] != level);
-        let to: Vec<(ChamberId, Level)> = changing.map(|at| (*at, level)).collect();
-        (!to.is_empty()).then_some(Flow { to, through, other })
+        let pressure = self.relieved(pressure);
+        let changing = chambers.iter().filter(|at| self.state.pressure(**at) != pressure);
+        let to: Vec<(ChamberId, Pressure)> = changing.map(|at| (*at, pressure)).collect();
+        let least = pressure.reached;
+        (!to.is_empty()).then_some(Flow { to, least, through, other })
+    }
+
+    /// A pressure, or that of the landmark past which it is not let.
+    fn relieved(&self, pressure: Pressure) -> Pressure {
+        match self.relief {
+            Some((height, _)) if height <= pressure.reached => {
+                Pressure { level: Level::Spent, reached: height }
+            }
+            _ => pressure,
+        }
     }
 
     /// The passages inside the group from the chambers that stay at a level, or from the one that
     /// gives, to those of `chambers` that come to it: the shortest way to each.
-    fn inside(&self, chambers: &[ChamberId], level: Level, giver: ChamberId) -> Vec<Element> {
-        let stays = |at: ChamberId| at == giver || self.state.levels[at] == level;
+    fn inside(&self, chambers: &[ChamberId], to: Pressure, giver: ChamberId) -> Vec<Element> {
+        let stays = |at: ChamberId| at == giver || self.state.pressure(at) == to;
         let mut reached: Vec<ChamberId> =
             self.members.iter().copied().filter(|at| stays(*at)).collect();
         let mut came_by: BTreeMap<ChamberId, (ChamberId, Element)> = BTreeMap::new();
@@ -291,17 +365,25 @@ impl<'a> AirRoom<'a> {
         let flow = match (self.supply, self.vents.is_empty()) {
             (Some(supply), false) => return self.between(supply),
             (Some(supply), true) => {
-                let level = Level::Full(supply);
-                self.come_to(level, self.inside(&self.members, level, supply), supply)
+                let full = Pressure::of_supply(self.engine, supply);
+                self.come_to(full, self.inside(&self.members, full, supply), supply)
             }
-            (None, false) if self.has_store() && Level::Spent <= self.highest() => {
+            (None, false) if self.has_store() && Level::Spent <= self.highest().level => {
                 // What has just been joined to a store that is on its way out fills from it.
                 return self.spend(&self.finite().collect::<Vec<_>>(), self.giver());
             }
-            (None, false) => self.come_to(Level::Empty, self.vents.clone(), OPEN_AIR),
-            (None, true) => self.share(),
+            (None, false) => self.come_to(Pressure::NONE, self.vents.clone(), OPEN_AIR),
+            (None, true) => self.share().or_else(|| self.relieve()),
         };
         flow.into_iter().collect()
+    }
+
+    /// What holds more than a relief lets past loses it.
+    fn relieve(&self) -> Option<Flow> {
+        let (_, way) = self.relief?;
+        let highest = self.highest();
+        let is_over = self.relieved(highest).rank() < highest.rank();
+        is_over.then(|| self.come_to(highest, vec![way], OPEN_AIR)).flatten()
     }
 
     /// Between a supply and the open air: what air flows through on its way out is spent, what
@@ -328,7 +410,7 @@ impl<'a> AirRoom<'a> {
             }
         }
         let full: Vec<ChamberId> = self.finite().filter(|at| !through.contains(at)).collect();
-        let level = Level::Full(supply);
+        let level = Pressure::of_supply(self.engine, supply);
         let fills = self.come(&full, level, self.inside(&full, level, supply), supply);
         fills.into_iter().chain(self.spend(&through, supply)).collect()
     }
@@ -336,18 +418,19 @@ impl<'a> AirRoom<'a> {
     /// Chambers through which air passes on its way out: what holds more loses it to the open air,
     /// what holds less fills from what gives.
     fn spend(&self, through: &[ChamberId], giver: ChamberId) -> Vec<Flow> {
-        let level = Level::Spent;
+        let reached = through.iter().map(|at| self.state.reached[*at]).max().unwrap_or(0);
+        let spent = Pressure { level: Level::Spent, reached };
         let (low, high): (Vec<ChamberId>, Vec<ChamberId>) =
-            through.iter().partition(|at| self.state.levels[**at] < level);
-        let fills = self.come(&low, level, self.inside(&low, level, giver), giver);
-        let spends = self.come(&high, level, self.vents.clone(), OPEN_AIR);
+            through.iter().partition(|at| self.state.pressure(**at).rank() < spent.rank());
+        let fills = self.come(&low, spent, self.inside(&low, spent, giver), giver);
+        let spends = self.come(&high, spent, self.vents.clone(), OPEN_AIR);
         fills.into_iter().chain(spends).collect()
     }
 
     /// The chamber that holds the most.
     fn giver(&self) -> ChamberId {
         let highest = self.highest();
-        self.finite().find(|at| self.state.levels[*at] == highest).unwrap_or(self.group)
+        self.finite().find(|at| self.state.pressure(*at) == highest).unwrap_or(self.group)
     }
 
     fn is_vent(&self, joint: &Joint) -> bool {
@@ -369,26 +452,34 @@ impl<'a> AirRoom<'a> {
             })
     }
 
-    /// A closed room: pressures become equal.
+    /// A closed room: pressures become equal. A store gives as if it lost nothing; what others come
+    /// to lies between the least and the most that there was.
     fn share(&self) -> Option<Flow> {
         let highest = self.highest();
-        if self.finite().all(|at| self.state.levels[at] == highest) {
+        if self.finite().all(|at| self.state.pressure(at) == highest) {
             return None;
         }
-        let is_giver = |at: &ChamberId| self.state.levels[*at] == highest;
+        let is_giver = |at: &ChamberId| self.state.pressure(*at) == highest;
         let giver = self.giver();
         let gives_a_store =
             self.finite().any(|at| is_giver(&at) && self.engine.chambers[at].role == Role::Store);
-        let level =
-            if gives_a_store && Level::Drawn <= highest { Level::Drawn } else { Level::Spent };
-        self.come_to(level, self.inside(&self.members, level, giver), giver)
+        let is_drawn = gives_a_store && Level::Drawn <= highest.level;
+        let level = if is_drawn { Level::Drawn } else { Level::Spent };
+        let shared = Pressure { level, ..highest };
+        let mut flow = self.come_to(shared, self.inside(&self.members, shared, giver), giver)?;
+        if !gives_a_store {
+            let least = self.finite().map(|at| self.state.reached[at]).min().unwrap_or(0);
+            flow.least = least.min(flow.least);
+        }
+        Some(flow)
     }
 
     /// What narrow ways do, and a store that goes on emptying.
     fn slow(&self, flows: &mut Flows) {
         if !self.vents.is_empty() {
             if self.supply.is_none() && self.has_store() {
-                flows.running_out.extend(self.come_to(Level::Empty, self.vents.clone(), OPEN_AIR));
+                let vents = self.vents.clone();
+                flows.running_out.extend(self.come_to(Pressure::NONE, vents, OPEN_AIR));
             }
             return;
         }
@@ -405,7 +496,7 @@ impl<'a> AirRoom<'a> {
         flows.undecided = self.even_out(&inward, &outward, &mut flows.bleed);
     }
 
-    /// What ways of one width do: to `flows`, unless nothing decides between a way in and a way out.
+    /// What ways of one width do; nothing, where no fact decides between a way in and a way out.
     fn even_out(
         &self,
         inward: &[WayEnd],
@@ -414,32 +505,36 @@ impl<'a> AirRoom<'a> {
     ) -> Option<(ChamberId, WayId, WayId)> {
         match (inward.first(), outward.first()) {
             (Some((way, from)), None) => {
-                let level = self.state.levels[*from];
-                flows.extend(self.come_to(level, vec![Element::Way(*way)], *from));
+                let there = self.state.pressure(*from);
+                flows.extend(self.come_to(there, vec![Element::Way(*way)], *from));
             }
             (None, Some((way, to))) => {
                 let empties = self.drains(*to);
                 if empties || !self.has_store() {
-                    let level = if empties { Level::Empty } else { Level::Spent };
-                    flows.extend(self.come_to(level, vec![Element::Way(*way)], *to));
+                    let shared = Pressure { level: Level::Spent, ..self.state.pressure(*to) };
+                    let there = if empties { Pressure::NONE } else { shared };
+                    flows.extend(self.come_to(there, vec![Element::Way(*way)], *to));
                 }
             }
-            (Some((inlet, from)), Some((outlet, _))) => match self.wins(*inlet, *outlet) {
-                Some(level) => {
-                    let level =
-                        if level == Level::Drawn { self.state.levels[*from] } else { level };
-                    flows.extend(self.come_to(level, vec![Element::Way(*inlet)], *from));
-                }
-                None => return Some((self.group, *inlet, *outlet)),
-            },
+            (Some((inlet, from)), Some((outlet, _))) => {
+                let there = self.state.pressure(*from);
+                let (there, least) = match self.wins(*inlet, *outlet) {
+                    Some(Level::Drawn) => (there, there.reached),
+                    Some(Level::Empty) => (Pressure::NONE, 0),
+                    Some(level) => (Pressure { level, ..there }, 0),
+                    None => return Some((self.group, *inlet, *outlet)),
+                };
+                let flow = self.come_to(there, vec![Element::Way(*inlet)], *from);
+                flows.extend(flow.map(|flow| Flow { least: least.min(flow.least), ..flow }));
+            }
             (None, None) => {}
         }
         None
     }
 
-    /// Open ways of one width below wide: those that bring air or hold it up, and those that take it.
+    /// Open ways of one width: those that bring air or hold it up, and those that take it.
     fn thin(&self, width: Width) -> (Vec<WayEnd>, Vec<WayEnd>) {
-        let own = self.highest().rank();
+        let own = self.highest();
         let (mut inward, mut outward) = (Vec::new(), Vec::new());
         for joint in self.joints.iter().filter(|joint| joint.width == width) {
             let Element::Way(way) = joint.passage else { continue };
@@ -450,7 +545,7 @@ impl<'a> AirRoom<'a> {
                 (false, true) => (joint.from, !joint.one_way, true),
                 _ => continue,
             };
-            let level = self.state.levels[other].rank();
+            let (own, level) = (own.rank(), self.state.pressure(other).rank());
             if may_enter && (own < level || own == level && self.is_fed(other)) {
                 inward.push((way, other));
             } else if may_leave && level < own {
@@ -461,7 +556,7 @@ impl<'a> AirRoom<'a> {
             }
         }
         // A leak alone changes nothing in an empty room.
-        if inward.is_empty() && own == 0 {
+        if inward.is_empty() && own.level == Level::Empty {
             outward.clear();
         }
         (inward, outward)
@@ -492,8 +587,8 @@ impl<'a> AirRoom<'a> {
 /// The way from a supply to the open air, if one stands open: passages in order. A bleed is meant
 /// to leak and does not count.
 pub(crate) fn escape(engine: &Engine, state: &State) -> Option<(ChamberId, Vec<Element>)> {
-    let joints: Vec<Joint> =
-        joints(engine, state).into_iter().filter(|joint| joint.width != Width::Bleed).collect();
+    let mut joints = open_joints(engine, state);
+    joints.retain(|joint| joint.width != Width::Bleed);
     let supplies = engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_supply());
     for supply in supplies {
         let mut came_by = engine.chambers.map(|_, _| None::<(ChamberId, Element)>);

@@ -85,10 +85,6 @@ impl<'a> StateSearch<'a> {
                 NextStep::Moves(moves) => moves,
                 NextStep::Quiet => self.quiet(at, &state, None),
                 NextStep::HeldBack(held) => self.quiet(at, &state, Some(&held)),
-                NextStep::Impossible(held) => {
-                    self.impossible.push((at, held));
-                    continue;
-                }
                 NextStep::Undecided(need) => {
                     self.found.endings.push((at, Ending::Undecided(need)));
                     continue;
@@ -125,12 +121,17 @@ impl<'a> StateSearch<'a> {
         if state.handled == 0 && self.rest.is_none() {
             self.rest = Some(state.clone());
         }
-        if let Some(step) = self.scene.handle(state) {
-            return vec![step];
-        }
+        let hand = self.scene.handle(state);
         if let Some(held) = held {
-            self.impossible.push((at, held.to_vec()));
-            return Vec::new();
+            // Nobody acts while something is still to come, unless an order says so.
+            let awaited = hand.filter(|step| self.scene.is_awaited(step, held));
+            if awaited.is_none() {
+                self.impossible.push((at, held.to_vec()));
+            }
+            return awaited.into_iter().collect();
+        }
+        if let Some(step) = hand {
+            return vec![step];
         }
         let ending = match (self.scene.escape(state), &self.rest) {
             (Some(path), _) => Ending::Vents(path),

@@ -1,10 +1,11 @@
 //! What pushes a part, and which way it goes: signs of forces from levels and ordinal facts.
 
-use super::air::{Groups, joints};
+use super::air::{Groups, Stages, joints};
 use super::state::{Level, Need, State};
 use crate::cutaway::fact_line;
 use crate::cutaway::model::{
-    ChamberId, Direction, Element, Engine, List, PartId, PushId, PushKind, Relation, Term,
+    ChamberId, Condition, Direction, Element, Engine, LandmarkId, List, PartId, PushId, PushKind,
+    Relation, Term,
 };
 use std::collections::BTreeSet;
 
@@ -32,15 +33,39 @@ struct ForceRule {
     facts: Vec<usize>,
 }
 
-impl ForceRule {
-    /// Whether something without pressure wins against what is left in a room.
-    fn stages(&self, engine: &Engine, room: ChamberId) -> bool {
-        let kind = |(part, push): &PushOn| engine.parts[*part].pushes[*push].kind;
-        let is_face = |push: &PushOn| matches!(kind(push), PushKind::Face(_));
-        self.relation == Relation::LargerOnceSpent
-            && !self.left.iter().any(is_face)
-            && self.right.iter().any(|push| kind(push) == PushKind::Face(room))
+/// The pressures of each room of which something hangs: landmarks in conditions and facts, and what
+/// is left where something without pressure wins against it.
+fn stages(engine: &Engine, rules: &[ForceRule]) -> List<ChamberId, Stages> {
+    let mut stages = engine.chambers.map(|_, _| Stages::default());
+    let height = |mark: LandmarkId| engine.landmarks[mark].height;
+    for condition in engine.conditions() {
+        if let Condition::Reached(at, mark) | Condition::Below(at, mark) = condition {
+            stages[at].landmarks.insert(height(mark));
+        }
     }
+    for way in &engine.ways {
+        stages[way.from].landmarks.extend(way.relieves_at.map(height));
+    }
+    let face = |(part, push): &PushOn| match engine.parts[*part].pushes[*push].kind {
+        PushKind::Face(room) => Some(room),
+        PushKind::Spring | PushKind::Contact(_) => None,
+    };
+    for rule in rules {
+        let (left, right) = (rule.left.iter().filter_map(face), rule.right.iter().filter_map(face));
+        match rule.relation {
+            Relation::LargerOnceSpent if left.clone().next().is_none() => {
+                right.for_each(|room| stages[room].when_spent = true);
+            }
+            Relation::LargerBelow(mark) => right.for_each(|room| {
+                stages[room].landmarks.insert(height(mark));
+            }),
+            Relation::LargerFrom(mark) => left.for_each(|room| {
+                stages[room].landmarks.insert(height(mark));
+            }),
+            _ => {}
+        }
+    }
+    stages
 }
 
 /// All that the facts say of pushes, worked out once for an engine.
@@ -49,8 +74,8 @@ pub(super) struct Rules {
     rules: Vec<ForceRule>,
     /// The group of parts that move as one, by part: the first among them.
     pub(super) linked: List<PartId, PartId>,
-    /// Rooms of which a spring is said to win against spent pressure.
-    pub(super) staged: List<ChamberId, bool>,
+    /// The pressures of each room of which something hangs.
+    pub(super) stages: List<ChamberId, Stages>,
 }
 
 impl Rules {
@@ -75,8 +100,8 @@ impl Rules {
             .collect();
         rules.extend(turned);
         conclude(&mut rules);
-        let staged = engine.chambers.map(|at, _| rules.iter().any(|it| it.stages(engine, at)));
-        Rules { rules, linked: groups(engine), staged }
+        let stages = stages(engine, &rules);
+        Rules { rules, linked: groups(engine), stages }
     }
 
     /// Which way a group of linked parts goes in a state.
@@ -86,7 +111,7 @@ impl Rules {
             let pushes = parts.flat_map(|part| {
                 let all = engine.parts[part].pushes.entries();
                 all.filter(move |(_, push)| push.direction == wanted)
-                    .filter(|(_, push)| acts(state, push.kind) && state.holds(&push.when))
+                    .filter(|(_, push)| acts(state, push.kind) && state.holds(engine, &push.when))
                     .map(move |(at, _)| (part, at))
             });
             pushes.collect()
@@ -184,7 +209,7 @@ fn conclude(rules: &mut Vec<ForceRule>) {
         for first in &rules[..] {
             for second in &rules[from..] {
                 for (upper, lower) in [(first, second), (second, first)] {
-                    let leads_on = |rule: &ForceRule| rule.relation != Relation::LargerOnceSpent;
+                    let leads_on = |rule: &ForceRule| !rule.relation.is_of_a_time();
                     let chains = leads_on(upper)
                         && leads_on(lower)
                         && upper.right.len() == 1
@@ -214,15 +239,12 @@ fn conclude(rules: &mut Vec<ForceRule>) {
     }
 }
 
+/// What follows from two relations that hold whenever.
 fn together(a: Relation, b: Relation) -> Relation {
     match (a, b) {
-        // Facts of spent pressure lead nowhere: what follows from one is no more than that.
-        (Relation::LargerOnceSpent, _) | (_, Relation::LargerOnceSpent) => {
-            Relation::LargerOnceSpent
-        }
         (Relation::MuchLarger, _) | (_, Relation::MuchLarger) => Relation::MuchLarger,
-        (Relation::Larger, _) | (_, Relation::Larger) => Relation::Larger,
         (Relation::Equal, Relation::Equal) => Relation::Equal,
+        _ => Relation::Larger,
     }
 }
 
@@ -330,8 +352,20 @@ impl<'a> Weigh<'a> {
 
     /// Whether a rule, which speaks of working pressure, holds as the pressures stand.
     fn applies(&self, rule: &ForceRule, weak: &[PushOn]) -> bool {
-        if rule.relation == Relation::LargerOnceSpent {
-            return self.is_once_spent(rule, weak);
+        match rule.relation {
+            Relation::LargerOnceSpent => return self.is_once_spent(rule, weak),
+            Relation::LargerBelow(mark) => {
+                let is_low = |room| self.state.reached[room] < self.engine.landmarks[mark].height;
+                let mut acting = rule.right.iter().filter(|push| weak.contains(push));
+                return acting.all(|push| self.chamber(*push).is_none_or(is_low))
+                    && self.pairs(rule, weak).all(|(left, right)| self.is_level_with(left, right));
+            }
+            Relation::LargerFrom(mark) => {
+                let is_high = |room| self.engine.landmarks[mark].height <= self.state.reached[room];
+                return rule.left.iter().all(|push| self.chamber(*push).is_none_or(is_high))
+                    && self.pairs(rule, weak).all(|(left, right)| self.is_level_with(left, right));
+            }
+            Relation::Larger | Relation::MuchLarger | Relation::Equal => {}
         }
         self.pairs(rule, weak).all(|(left, right)| {
             match (self.chamber(left), self.chamber(right)) {
@@ -363,6 +397,10 @@ impl<'a> Weigh<'a> {
         };
         if self.groups.of[a] == self.groups.of[b] {
             return true;
+        }
+        // Regions between landmarks decide; only within one do levels.
+        if self.state.reached[a] != self.state.reached[b] {
+            return self.state.reached[b] < self.state.reached[a];
         }
         match (self.state.levels[a], self.state.levels[b]) {
             (Level::Full(a), Level::Full(b)) => a == b || self.is_above(a, b),
@@ -404,11 +442,10 @@ fn without(all: &[PushOn], some: &[PushOn]) -> Vec<PushOn> {
 
 /// Whether a fact leaves no room for one that names the other side the larger.
 fn excludes(known: Relation, wanted: Relation) -> bool {
-    match (known, wanted) {
-        // What is said of spent pressure only what is much larger denies.
-        (Relation::LargerOnceSpent, other) | (other, Relation::LargerOnceSpent) => {
-            other == Relation::MuchLarger
-        }
-        (Relation::Larger | Relation::MuchLarger | Relation::Equal, _) => true,
+    if known.is_of_a_time() || wanted.is_of_a_time() {
+        // What is said of some pressures only what is much larger denies.
+        let other = if known.is_of_a_time() { wanted } else { known };
+        return other == Relation::MuchLarger;
     }
+    true
 }

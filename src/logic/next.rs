@@ -4,7 +4,7 @@
 use super::air::{Flow, Flows, escape, flows};
 use super::explore::Clocks;
 use super::forces::{Balance, PushOn, Rules};
-use super::state::{Level, Need, State};
+use super::state::{Level, Need, Pressure, State};
 use super::why;
 use crate::cutaway::model::{
     ChamberId, Direction, Engine, Event, MOST_ORDERS, PartId, PushKind, Returns, TriggerId, ValveId,
@@ -29,8 +29,6 @@ pub(super) enum NextStep {
     Quiet,
     /// Only what an order of the writer holds back: what that would be.
     HeldBack(Vec<Event>),
-    /// What comes now cannot wait, and an order says that it comes later: no run leads here.
-    Impossible(Vec<Event>),
     /// Not decided.
     Undecided(Need),
 }
@@ -59,33 +57,31 @@ pub(super) struct Scene<'a> {
     pub(super) engine: &'a Engine,
     pub(super) rules: Rules,
     pub(super) clocks: Clocks,
+    /// What the hand does.
+    acts: Vec<(TriggerId, bool)>,
 }
 
 impl<'a> Scene<'a> {
     pub(super) fn new(engine: &'a Engine, clocks: Clocks) -> Scene<'a> {
-        Scene { engine, rules: Rules::new(engine), clocks }
+        Scene { engine, rules: Rules::new(engine), clocks, acts: engine.hand_acts() }
     }
 
-    /// What comes next in a state. Nothing makes a valve or wide air wait; of what is slower an
-    /// order of the writer may put one before another.
+    /// What comes next in a state. What an order of the writer puts later lets slower things go
+    /// first: where it speaks against the classes of time, it is right and they are wrong.
     pub(super) fn next(&self, state: &State, granted: &mut Granted) -> NextStep {
         let mut held = Vec::new();
-        let flows = flows(self.engine, state, &self.rules.staged);
-        let air: Vec<Move> =
-            (!flows.quick.is_empty()).then(|| self.flow(state, &flows.quick)).into_iter().collect();
+        let flows = flows(self.engine, state, &self.rules.stages);
+        let air = self.quick(state, &flows.quick);
         for moves in [self.valves(state).into_iter().collect(), air] {
-            if !moves.is_empty() {
-                let allowed = self.allowed(state, moves, &mut held);
-                return if allowed.is_empty() {
-                    NextStep::Impossible(held)
-                } else {
-                    NextStep::Moves(allowed)
-                };
+            let allowed = self.allowed(state, moves, &mut held);
+            if !allowed.is_empty() {
+                return NextStep::Moves(allowed);
             }
         }
         let Motion { free, slow, undecided } = self.moving(state, &flows);
         let each = |flows: &[Flow]| -> Vec<Move> {
-            flows.iter().map(|flow| self.flow(state, std::slice::from_ref(flow))).collect()
+            let all = flows.iter().flat_map(Flow::alternatives);
+            all.map(|flow| self.flow(state, std::slice::from_ref(&flow))).collect()
         };
         let running_out = each(&flows.running_out);
         let clocks = self.clocks(state);
@@ -122,7 +118,7 @@ impl<'a> Scene<'a> {
         if let Some(step) = self.valves(state) {
             return Some(step.state);
         }
-        let Flows { quick, narrow, bleed, .. } = flows(self.engine, state, &self.rules.staged);
+        let Flows { quick, narrow, bleed, .. } = flows(self.engine, state, &self.rules.stages);
         let due = [quick, narrow, bleed].into_iter().find(|due| !due.is_empty())?;
         Some(self.flow(state, &due).state)
     }
@@ -136,12 +132,7 @@ impl<'a> Scene<'a> {
 
     /// Pulls or releases the next trigger; `None` when all have been handled.
     pub(super) fn handle(&self, state: &State) -> Option<Move> {
-        let count = self.engine.triggers.len();
-        let trigger = TriggerId::at(state.handled % count.max(1));
-        let pulls = state.handled < count;
-        if 2 * count <= state.handled {
-            return None;
-        }
+        let (trigger, pulls) = *self.acts.get(state.handled)?;
         let mut after = state.clone();
         after.handled += 1;
         after.pulled[trigger] = pulls;
@@ -163,7 +154,7 @@ impl<'a> Scene<'a> {
         let mut after = state.clone();
         let (mut events, mut reasons) = (Vec::new(), Vec::new());
         for (at, valve) in self.engine.valves.entries() {
-            let shifts = state.holds(&valve.shifts);
+            let shifts = state.holds(self.engine, &valve.shifts);
             let answers = shifts && !(valve.on_edge && state.answered[at]);
             if answers && !state.shifted[at] && !self.is_contradicted(state, at) {
                 after.shifted[at] = true;
@@ -174,7 +165,7 @@ impl<'a> Scene<'a> {
             let returns = match &valve.returns {
                 Returns::Spring => !shifts,
                 Returns::After(_) => false,
-                Returns::While(conditions) => state.holds(conditions) && !answers,
+                Returns::While(conditions) => state.holds(self.engine, conditions) && !answers,
             };
             if returns && state.shifted[at] {
                 after.shifted[at] = false;
@@ -189,7 +180,7 @@ impl<'a> Scene<'a> {
     /// Whether a memory valve is told to do both: then it stays.
     fn is_contradicted(&self, state: &State, valve: ValveId) -> bool {
         match &self.engine.valves[valve].returns {
-            Returns::While(conditions) => state.holds(conditions),
+            Returns::While(conditions) => state.holds(self.engine, conditions),
             Returns::Spring | Returns::After(_) => false,
         }
     }
@@ -199,7 +190,7 @@ impl<'a> Scene<'a> {
         let valves = self.engine.valves.entries();
         let due = valves.filter(|(at, valve)| {
             let is_timed = matches!(valve.returns, Returns::After(_));
-            let waits = valve.on_edge || !state.holds(&valve.shifts);
+            let waits = valve.on_edge || !state.holds(self.engine, &valve.shifts);
             is_timed && waits && state.shifted[*at]
         });
         due.map(|(at, valve)| {
@@ -211,12 +202,25 @@ impl<'a> Scene<'a> {
         .collect()
     }
 
+    /// All wide air, together; where one flow may come to several pressures, each of these.
+    fn quick(&self, state: &State, flows: &[Flow]) -> Vec<Move> {
+        let Some(open) = flows.iter().position(|flow| 1 < flow.alternatives().count()) else {
+            return if flows.is_empty() { Vec::new() } else { vec![self.flow(state, flows)] };
+        };
+        let with = |flow: Flow| {
+            let mut all = flows.to_vec();
+            all[open] = flow;
+            self.flow(state, &all)
+        };
+        flows[open].alternatives().map(with).collect()
+    }
+
     fn flow(&self, state: &State, flows: &[Flow]) -> Move {
         let mut after = state.clone();
         let mut events = Vec::new();
-        for (chamber, level) in flows.iter().flat_map(|flow| flow.to.iter().copied()) {
-            events.push(level_event(chamber, state.levels[chamber], level));
-            after.levels[chamber] = level;
+        for (chamber, pressure) in flows.iter().flat_map(|flow| flow.to.iter().copied()) {
+            events.extend(self.pressure_events(state, chamber, pressure));
+            after.come_to(chamber, pressure);
         }
         let reasons: Vec<String> =
             flows.iter().map(|flow| why::flows(self.engine, state, flow)).collect();
@@ -321,7 +325,7 @@ impl<'a> Scene<'a> {
 
     fn ball_fed(&self, state: &State) -> Option<Move> {
         let ball = self.engine.ball.as_ref()?;
-        let is_fed = !state.ball && !ball.fed.is_empty() && state.holds(&ball.fed);
+        let is_fed = !state.ball && !ball.fed.is_empty() && state.holds(self.engine, &ball.fed);
         (is_fed && state.levels[ball.chamber] == Level::Empty).then(|| {
             let after = State { ball: true, ..state.clone() };
             let why = why::ball_fed(self.engine, ball);
@@ -339,7 +343,7 @@ impl<'a> Scene<'a> {
         part: Option<PartId>,
     ) -> Move {
         for (at, valve) in self.engine.valves.entries() {
-            let still = valve.on_edge && after.holds(&valve.shifts);
+            let still = valve.on_edge && after.holds(self.engine, &valve.shifts);
             after.answered[at] = after.answered[at] && still;
         }
         for way in self.engine.ways.ids() {
@@ -358,6 +362,12 @@ impl<'a> Scene<'a> {
             }
         }
         Move { state: after, events, why, part }
+    }
+
+    /// Whether a step is what an order of the writer has these events wait for.
+    pub(super) fn is_awaited(&self, step: &Move, held: &[Event]) -> bool {
+        let mut orders = self.engine.orders.iter();
+        orders.any(|order| held.contains(&order.then) && step.events.contains(&order.first))
     }
 
     /// Moves that no order of the writer holds back.
@@ -391,10 +401,34 @@ impl<'a> Scene<'a> {
     }
 }
 
-fn level_event(chamber: ChamberId, was: Level, is: Level) -> Event {
-    match (was.rank() < is.rank(), is) {
-        (true, _) => Event::Fills(chamber),
-        (false, Level::Empty) => Event::Empties(chamber),
-        (false, _) => Event::Drops(chamber),
+impl Scene<'_> {
+    /// What is told of a chamber that comes to another pressure: the landmarks on its way of which
+    /// something hangs, and its level, if that is another.
+    fn pressure_events(&self, state: &State, chamber: ChamberId, to: Pressure) -> Vec<Event> {
+        let was = state.pressure(chamber);
+        let marks = self.engine.landmarks.entries().filter(|(_, mark)| {
+            let between = was.reached.min(to.reached) < mark.height
+                && mark.height <= was.reached.max(to.reached);
+            between && self.rules.stages[chamber].landmarks.contains(&mark.height)
+        });
+        let rises = was.rank() < to.rank();
+        let mut passed: Vec<(u8, Event)> = marks
+            .map(|(at, mark)| match rises {
+                true => (mark.height, Event::Rises(chamber, at)),
+                false => (mark.height, Event::Falls(chamber, at)),
+            })
+            .collect();
+        passed.sort_by_key(
+            |(height, _)| if rises { i16::from(*height) } else { -i16::from(*height) },
+        );
+        let mut events: Vec<Event> = passed.into_iter().map(|(_, event)| event).collect();
+        let is_between = to.level == Level::Spent && !events.is_empty();
+        match to.level {
+            Level::Empty => events.push(Event::Empties(chamber)),
+            _ if is_between => {}
+            _ if rises => events.push(Event::Fills(chamber)),
+            _ => events.push(Event::Drops(chamber)),
+        }
+        events
     }
 }

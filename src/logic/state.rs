@@ -1,7 +1,8 @@
 //! What the logic finds: states, the steps between them, and how they end.
 
 use crate::cutaway::model::{
-    ChamberId, Condition, Engine, Event, List, PartId, PositionId, Role, TriggerId, ValveId, WayId,
+    ChamberId, Condition, Engine, Event, LandmarkId, List, PartId, PositionId, Role, TriggerId,
+    ValveId, WayId,
 };
 use crate::text::Span;
 
@@ -42,6 +43,31 @@ impl Level {
     }
 }
 
+/// How much a chamber holds: its level, and how many landmarks from the lowest it has reached.
+/// The region between two landmarks decides, and the level only within it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Pressure {
+    pub(super) level: Level,
+    pub(super) reached: u8,
+}
+
+impl Pressure {
+    pub(super) const NONE: Pressure = Pressure { level: Level::Empty, reached: 0 };
+
+    /// That of a supply.
+    pub(super) fn of_supply(engine: &Engine, supply: ChamberId) -> Pressure {
+        let all = u8::try_from(engine.landmarks.len()).unwrap_or(u8::MAX);
+        let holds = engine.chambers[supply].holds;
+        let reached = holds.map_or(all, |mark| engine.landmarks[mark].height);
+        Pressure { level: Level::Full(supply), reached }
+    }
+
+    /// How much it is, supplies not told apart.
+    pub(super) fn rank(self) -> (u8, u8) {
+        (self.reached, self.level.rank())
+    }
+}
+
 /// Everything that is so at one moment.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct State {
@@ -49,6 +75,8 @@ pub struct State {
     pub(crate) positions: List<PartId, PositionId>,
     /// Level of each chamber.
     pub(crate) levels: List<ChamberId, Level>,
+    /// How many landmarks, from the lowest, the pressure of each chamber has reached.
+    pub(super) reached: List<ChamberId, u8>,
     /// Whether each valve has shifted.
     pub(crate) shifted: List<ValveId, bool>,
     /// Whether each trigger is pulled.
@@ -72,7 +100,12 @@ impl State {
             true => Level::Full(at),
             false => Level::Empty,
         };
+        let reached = engine.chambers.map(|at, chamber| match chamber.is_supply() {
+            true => Pressure::of_supply(engine, at).reached,
+            false => 0,
+        });
         State {
+            reached,
             positions: engine.parts.map(|_, part| part.rest),
             levels: engine.chambers.map(|at, chamber| full(at, chamber.is_supply())),
             shifted: engine.valves.map(|_, _| false),
@@ -97,8 +130,20 @@ impl State {
         state
     }
 
+    /// How much a chamber holds.
+    pub(crate) fn pressure(&self, chamber: ChamberId) -> Pressure {
+        Pressure { level: self.levels[chamber], reached: self.reached[chamber] }
+    }
+
+    pub(super) fn come_to(&mut self, chamber: ChamberId, pressure: Pressure) {
+        self.levels[chamber] = pressure.level;
+        self.reached[chamber] = pressure.reached;
+    }
+
     /// Whether all of these conditions hold.
-    pub(crate) fn holds(&self, conditions: &[Condition]) -> bool {
+    pub(crate) fn holds(&self, engine: &Engine, conditions: &[Condition]) -> bool {
+        let has_reached =
+            |at: ChamberId, mark: LandmarkId| engine.landmarks[mark].height <= self.reached[at];
         conditions.iter().all(|condition| match *condition {
             Condition::At(part, position) => self.positions[part] == position,
             Condition::From(part, position) => position <= self.positions[part],
@@ -106,16 +151,22 @@ impl State {
             Condition::Shifted(valve) => self.shifted[valve],
             Condition::Resting(valve) => !self.shifted[valve],
             Condition::Pulled(trigger) => self.pulled[trigger],
+            Condition::Released(trigger) => !self.pulled[trigger],
             Condition::Pressure(chamber) => self.levels[chamber] != Level::Empty,
             Condition::NoPressure(chamber) => self.levels[chamber] == Level::Empty,
-            Condition::Above(high, low) => self.levels[low].rank() < self.levels[high].rank(),
+            Condition::Above(high, low) => self.pressure(low).rank() < self.pressure(high).rank(),
+            Condition::Reached(at, mark) => has_reached(at, mark),
+            Condition::Below(at, mark) => !has_reached(at, mark),
         })
     }
 
     /// Whether a way is open.
     pub(crate) fn is_open(&self, engine: &Engine, way: WayId) -> bool {
         let way = &engine.ways[way];
-        !(way.barrel && self.ball) && self.holds(&way.when)
+        let has_lifted = way
+            .relieves_at
+            .is_none_or(|mark| engine.landmarks[mark].height <= self.reached[way.from]);
+        !(way.barrel && self.ball) && has_lifted && self.holds(engine, &way.when)
     }
 
     /// Whether it differs from another only in what has happened so far.
@@ -125,6 +176,7 @@ impl State {
         same_valves
             && self.positions == other.positions
             && self.levels == other.levels
+            && self.reached == other.reached
             && self.latched == other.latched
             && self.ball == other.ball
     }

@@ -3,7 +3,7 @@
 use super::air::escape;
 use super::state::{Ending, Exploration};
 use super::{why, why_never};
-use crate::cutaway::model::{Element, Engine, Event};
+use crate::cutaway::model::{Condition, Element, Engine, Event};
 
 /// Why the ball leaves in no run; `None` where it does in some, or where runs are not decided.
 pub(crate) fn ball_stays(engine: &Engine, found: &Exploration) -> Option<String> {
@@ -30,21 +30,10 @@ pub(crate) fn blows_through(engine: &Engine, found: &Exploration) -> Option<Stri
 
 /// Triggers of which nothing in the cutaway speaks.
 pub(crate) fn idle_triggers(engine: &Engine) -> Vec<Element> {
-    use crate::cutaway::model::{Condition, Returns};
-    let valves = engine.valves.iter().flat_map(|valve| {
-        let back = match &valve.returns {
-            Returns::While(when) => when.as_slice(),
-            Returns::Spring | Returns::After(_) => &[],
-        };
-        valve.shifts.iter().chain(back)
-    });
-    let pushes = engine.parts.iter().flat_map(|part| &part.pushes).flat_map(|push| &push.when);
-    let ways = engine.ways.iter().flat_map(|way| &way.when);
-    let fed = engine.ball.iter().flat_map(|ball| &ball.fed);
-    let conditions: Vec<&Condition> = valves.chain(pushes).chain(ways).chain(fed).collect();
+    let conditions: Vec<Condition> = engine.conditions().collect();
     let latches = || engine.parts.iter().filter_map(|part| part.latch.as_ref());
     let idle = engine.triggers.ids().filter(|at| {
-        !conditions.contains(&&Condition::Pulled(*at)) && latches().all(|it| it.trigger != *at)
+        !conditions.contains(&Condition::Pulled(*at)) && latches().all(|it| it.trigger != *at)
     });
     idle.map(Element::Trigger).collect()
 }

@@ -10,7 +10,7 @@ use crate::text::listed;
 /// Why an event happens in no run, as a phrase: "the bolt gets no further than staged".
 pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> String {
     let holds_somewhere = |condition: &Condition| {
-        found.states.iter().any(|state| state.holds(std::slice::from_ref(condition)))
+        found.states.iter().any(|state| state.holds(engine, std::slice::from_ref(condition)))
     };
     match event {
         Event::Opens(way) | Event::Closes(way) => {
@@ -84,7 +84,7 @@ fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
                     PushKind::Face(room) => state.levels[room] != Level::Empty,
                     PushKind::Spring | PushKind::Contact(_) => true,
                 };
-                has_air && state.holds(&push.when)
+                has_air && state.holds(engine, &push.when)
             })
         });
         acting.next().is_some()

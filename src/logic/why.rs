@@ -2,7 +2,7 @@
 
 use super::air::Flow;
 use super::forces::PushOn;
-use super::state::{Level, Need, State};
+use super::state::{Level, Need, Pressure, State};
 use crate::cutaway::event_words;
 use crate::cutaway::model::{
     Ball, ChamberId, Condition, Direction, Element, Engine, Event, PartId, PushKind, Returns,
@@ -66,12 +66,12 @@ pub(super) fn times_out(valve: &Valve) -> String {
 }
 
 pub(super) fn flows(engine: &Engine, state: &State, flow: &Flow) -> String {
-    let rises = |(at, level): &&(ChamberId, Level)| state.levels[*at].rank() < level.rank();
+    let rises = |(at, to): &&(ChamberId, Pressure)| state.pressure(*at).rank() < to.rank();
     // Where some rooms fill from others, those that fill are what is told.
     let is_filling = flow.to.iter().any(|change| rises(&change));
     let told = flow.to.iter().filter(|change| !is_filling || rises(change));
     let rooms: Vec<String> = told.map(|(at, _)| Element::Chamber(*at).the(engine)).collect();
-    let empties = flow.to.iter().all(|(_, level)| *level == Level::Empty);
+    let empties = flow.to.iter().all(|(_, to)| to.level == Level::Empty);
     let verb = match (is_filling, empties, rooms.len()) {
         (true, _, 1) => "fills",
         (true, ..) => "fill",

@@ -271,15 +271,21 @@ pub(super) fn seal_row(engine: &Engine, found: &Exploration, seal: &Seal) -> Sea
         keeps_apart: format!("{} from {}", chamber(a), chamber(b)),
         size: seal.size.as_ref().map(|size| size.id.clone()).unwrap_or_default(),
         when: conditions.join(" and "),
-        leak: leak(found, seal, &chamber),
+        leak: leak(engine, found, seal, &chamber),
     }
 }
 
 /// Where the air goes when a seal leaks: at rest if there is a difference then, or at the first
 /// moment of the shot at which there is one.
-fn leak(found: &Exploration, seal: &Seal, chamber: &dyn Fn(ChamberId) -> String) -> String {
+fn leak(
+    engine: &Engine,
+    found: &Exploration,
+    seal: &Seal,
+    chamber: &dyn Fn(ChamberId) -> String,
+) -> String {
     let (a, b) = seal.between;
-    let sealing = found.line_states().into_iter().enumerate().filter(|(_, s)| s.holds(&seal.when));
+    let sealing =
+        found.line_states().into_iter().enumerate().filter(|(_, s)| s.holds(engine, &seal.when));
     let differing = sealing
         .map(|(at, state)| (at, state.levels[a], state.levels[b]))
         .find(|(_, a, b): &(usize, Level, Level)| a.rank() != b.rank());

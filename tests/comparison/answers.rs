@@ -67,7 +67,13 @@ fn as_long_as_a_run_is_not_decided_its_order_is_not() {
 #[test]
 fn without_a_run_the_structure_can_still_be_compared() {
     let air = Name { id: "open_air".into(), ..Name::default() };
-    let chamber = Chamber { name: air, role: Role::OpenAir, regulated_from: None, regulator: None };
+    let chamber = Chamber {
+        name: air,
+        role: Role::OpenAir,
+        regulated_from: None,
+        regulator: None,
+        holds: None,
+    };
     let engine = Engine { chambers: [chamber].into_iter().collect(), ..Engine::default() };
     let bare = Found { engine, run: Exploration::default() };
     assert_eq!(same_structure(bare.side(), bare.side()).answer, Answer::True);

@@ -200,6 +200,9 @@ impl Orders {
                 Condition::Shifted(at) => Condition::Shifted(self.valves.to(at)),
                 Condition::Resting(at) => Condition::Resting(self.valves.to(at)),
                 Condition::Pulled(at) => Condition::Pulled(at),
+                Condition::Released(at) => Condition::Released(at),
+                Condition::Reached(at, mark) => Condition::Reached(self.chambers.to(at), mark),
+                Condition::Below(at, mark) => Condition::Below(self.chambers.to(at), mark),
                 Condition::Pressure(at) => Condition::Pressure(self.chambers.to(at)),
                 Condition::NoPressure(at) => Condition::NoPressure(self.chambers.to(at)),
                 Condition::Above(one, other) => {
@@ -213,6 +216,7 @@ impl Orders {
         match element {
             Element::Chamber(at) => Element::Chamber(self.chambers.to(at)),
             Element::Regulator(at) => Element::Regulator(self.chambers.to(at)),
+            Element::Pressure(at, mark) => Element::Pressure(self.chambers.to(at), mark),
             Element::Part(at) => Element::Part(self.parts.to(at)),
             Element::Valve(at) => Element::Valve(self.valves.to(at)),
             Element::Position(part, at) => Element::Position(self.parts.to(part), at),

@@ -47,8 +47,13 @@ fn plans() -> impl Strategy<Value = Plan> {
 
 fn chambers(plan: &Plan) -> List<ChamberId, Chamber> {
     let role = |seed: &usize| Role::ALL[seed % Role::ALL.len()].1;
-    let chamber =
-        |role: Role, name: Name| Chamber { name, role, regulated_from: None, regulator: None };
+    let chamber = |role: Role, name: Name| Chamber {
+        name,
+        role,
+        regulated_from: None,
+        regulator: None,
+        holds: None,
+    };
     let open_air = chamber(Role::OpenAir, name(0, 0));
     let others = plan.roles.iter().enumerate();
     let others = others.map(|(at, seed)| chamber(role(seed), name(*seed, at + 1)));
@@ -80,6 +85,7 @@ fn part(plan: &Plan, at: usize, rooms: usize) -> Part {
         rest: PositionId::at(seed % 2),
         pushes: pushes.iter().enumerate().map(push).collect(),
         latch: (seed % 3 == 0).then_some(latch),
+        is_slow: seed % 4 == 1,
     }
 }
 
@@ -103,6 +109,7 @@ fn way(plan: &Plan, at: usize, rooms: usize) -> Way {
         one_way: seed % 5 == 0,
         barrel: at == 0 && seed % 7 == 0,
         when: condition,
+        relieves_at: None,
     }
 }
 

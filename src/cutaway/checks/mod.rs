@@ -54,7 +54,8 @@ impl CheckContext<'_> {
 
 /// Whether a way makes one chamber of two, whatever happens.
 fn is_always_wide(way: &Way) -> bool {
-    way.when.is_empty() && way.width == Width::Wide && !way.one_way && !way.barrel
+    let is_plain = !way.one_way && !way.barrel && way.relieves_at.is_none();
+    way.when.is_empty() && way.width == Width::Wide && is_plain
 }
 
 /// What makes conditions exclude each other, in words; `None` if they can hold together.
@@ -99,6 +100,12 @@ fn exclude(engine: &Engine, together: &List<PartId, PartId>, a: Condition, b: Co
     match (a, b) {
         (Condition::Shifted(a), Condition::Resting(b))
         | (Condition::Resting(a), Condition::Shifted(b)) => a == b,
+        (Condition::Pulled(a), Condition::Released(b))
+        | (Condition::Released(a), Condition::Pulled(b)) => a == b,
+        (Condition::Reached(a, high), Condition::Below(b, low))
+        | (Condition::Below(b, low), Condition::Reached(a, high)) => {
+            a == b && engine.landmarks[low].height <= engine.landmarks[high].height
+        }
         (Condition::Pressure(a) | Condition::Above(a, _), Condition::NoPressure(b))
         | (Condition::NoPressure(a), Condition::Pressure(b) | Condition::Above(b, _)) => a == b,
         (Condition::Above(high, low), Condition::Above(other, lower)) => {

@@ -5,7 +5,9 @@ use crate::cutaway::checks::exclusion;
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::LineBlock;
 use crate::cutaway::lines::LineToken;
-use crate::cutaway::model::{ChamberId, Condition, PartId, PositionId, TriggerId, ValveId};
+use crate::cutaway::model::{
+    ChamberId, Condition, LandmarkId, PartId, PositionId, TriggerId, ValveId,
+};
 use crate::cutaway::names::{FoundName, NameKind};
 use crate::slip::Slip;
 use crate::text::Span;
@@ -75,19 +77,35 @@ impl Reader<'_> {
                 let is_shifted = word == "shifted";
                 Ok(if is_shifted { Condition::Shifted(valve) } else { Condition::Resting(valve) })
             }
-            "above" => {
+            "above" | "below" => {
                 cursor.next();
                 let first = self.resolve::<ChamberId>(block, subject);
                 let token = cursor.peek();
+                let names_a_mark =
+                    token.is_some_and(|it| self.names.has(NameKind::Landmark, &it.text));
+                if names_a_mark || word == "below" {
+                    let mark = self.named::<LandmarkId>(block, cursor, "a landmark");
+                    let (first, mark) = super::resolve::both(self, block, first, mark)?;
+                    let is_reached = word == "above";
+                    let (reached, below) =
+                        (Condition::Reached(first, mark), Condition::Below(first, mark));
+                    return Ok(if is_reached { reached } else { below });
+                }
                 let second = self.named::<ChamberId>(block, cursor, "the lower chamber");
                 let (first, second) = super::resolve::both(self, block, first, second)?;
                 let what = "a chamber cannot hold more than itself";
                 self.must_differ(block, (first, second), token, what)?;
                 Ok(Condition::Above(first, second))
             }
-            "pulled" => {
+            "pulled" | "released" => {
                 cursor.next();
-                Ok(Condition::Pulled(self.resolve::<TriggerId>(block, subject)?))
+                let trigger = self.resolve::<TriggerId>(block, subject)?;
+                let is_pulled = word == "pulled";
+                Ok(if is_pulled {
+                    Condition::Pulled(trigger)
+                } else {
+                    Condition::Released(trigger)
+                })
             }
             _ => self.bare(block, cursor, subject),
         }
@@ -154,7 +172,7 @@ impl Reader<'_> {
             }
             FoundName::Other(NameKind::Part) => "`at`, `from` or `before` and a position of it",
             FoundName::Other(NameKind::Valve) => "`shifted` or `resting`",
-            FoundName::Other(NameKind::Chamber) => "`above` and another chamber",
+            FoundName::Other(NameKind::Chamber) => "`above` and another chamber or a landmark",
             FoundName::Other(other) => {
                 let message = format!(
                     "`{}` is a {}; a condition speaks of parts, valves, chambers and triggers",

@@ -93,10 +93,7 @@ fn classes(facts: &[Fact], ends: &[(usize, usize)], count: usize) -> Vec<usize> 
 
 /// Whether it holds at equal pressure, so that it leads on from fact to fact.
 fn is_of_size(relation: Relation) -> bool {
-    match relation {
-        Relation::Larger | Relation::MuchLarger => true,
-        Relation::LargerOnceSpent | Relation::Equal => false,
-    }
+    !relation.is_of_a_time() && relation != Relation::Equal
 }
 
 /// Facts of spent pressure that others deny: what is much larger wins even with a part of its
@@ -111,7 +108,7 @@ fn against_much(facts: &[Fact], ends: &[(usize, usize)], classes: &[usize]) -> V
         }
     }
     let spent = facts.iter().enumerate();
-    let spent = spent.filter(|(_, fact)| fact.relation == Relation::LargerOnceSpent);
+    let spent = spent.filter(|(_, fact)| fact.relation.is_of_a_time());
     let paths = spent.take(MOST_SPENT).filter_map(|(at, fact)| {
         if fact.left == fact.right {
             return Some(vec![at]);

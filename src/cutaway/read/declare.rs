@@ -6,7 +6,8 @@ use crate::cutaway::gather::{LineBlock, declared_name};
 use crate::cutaway::grammar::{Under, declared_by, firsts};
 use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{
-    Chamber, Drive, List, Name, OPEN_AIR, Part, PositionId, Returns, Role, Shape, Valve, ValveKind,
+    Chamber, Drive, Landmark, List, Name, OPEN_AIR, Part, PositionId, Returns, Role, Shape, Valve,
+    ValveKind,
 };
 use crate::cutaway::names::{NameKind, as_name};
 use crate::slip::Slip;
@@ -81,6 +82,7 @@ impl Reader<'_> {
         self.check_openers(block, kind, &name);
         let at = match kind {
             NameKind::Trigger => Some(self.engine.triggers.len()),
+            NameKind::Landmark => Some(self.engine.landmarks.len()),
             NameKind::Chamber => Some(self.engine.chambers.len()),
             NameKind::Valve => Some(self.engine.valves.len()),
             NameKind::Part => self.part_shell(block, &name),
@@ -107,20 +109,25 @@ impl Reader<'_> {
             NameKind::Valve => {
                 self.engine.valves.push(valve_shell(name));
             }
+            NameKind::Landmark => {
+                self.engine.landmarks.push(Landmark { name, above: None, height: 1 });
+            }
             _ => {}
         }
     }
 
-    /// A way and a valve both open and close, so an event could not tell one from the other.
+    /// A way and a valve both open and close, so an event could not tell one from the other; above
+    /// a chamber or a landmark may something stand.
     fn check_openers(&mut self, block: &LineBlock, kind: NameKind, name: &Name) {
-        let other = match kind {
-            NameKind::Way => NameKind::Valve,
-            NameKind::Valve => NameKind::Way,
+        let (other, message) = match kind {
+            NameKind::Way => (NameKind::Valve, OPENERS),
+            NameKind::Valve => (NameKind::Way, OPENERS),
+            NameKind::Chamber => (NameKind::Landmark, PRESSURES),
+            NameKind::Landmark => (NameKind::Chamber, PRESSURES),
             _ => return,
         };
         if self.names.has(other, &name.id) {
-            let message =
-                format!("a way and a valve go by `{}`, and either can open and close", name.id);
+            let message = message.replace("NAME", &name.id);
             let token = declared_name(&block.statement.head);
             let span = token.map_or(block.statement.head.span, |token| token.span);
             let slip = Slip::stop("declared-twice", block.spot(span), message);
@@ -268,13 +275,16 @@ impl Reader<'_> {
     }
 }
 
+const OPENERS: &str = "a way and a valve go by `NAME`, and either can open and close";
+const PRESSURES: &str = "a chamber and a landmark go by `NAME`, and a pressure may be above either";
+
 fn is_known_line(keyword: &str, first: &LineToken) -> bool {
     let under = if keyword == "moving" { Under::Moving } else { Under::Valve };
     firsts(under).any(|word| first.is(word))
 }
 
 fn chamber(name: Name, role: Role) -> Chamber {
-    Chamber { name, role, regulated_from: None, regulator: None }
+    Chamber { name, role, regulated_from: None, regulator: None, holds: None }
 }
 
 fn valve_shell(name: Name) -> Valve {

@@ -84,7 +84,10 @@ impl Reader<'_> {
         if let Err(Unread::MissingWord(missing)) = right {
             return Err(missing.into());
         }
-        let spent = once_spent(&mut cursor)?;
+        let spent = match once_spent(&mut cursor)? {
+            Some(span) => Some((Relation::LargerOnceSpent, span)),
+            None => self.beside_a_landmark(block, &mut cursor)?,
+        };
         let known = self.known(block, &mut cursor)?;
         let (mut left, mut right) = super::resolve::both(self, block, left, right)?;
         // A chamber and a way may share a name: the other side says which is meant.
@@ -110,7 +113,10 @@ impl Reader<'_> {
         };
         let (left, right) = if is_turned { (right, left) } else { (left, right) };
         let relation = match spent {
-            Some(span) => self.larger_once_spent(block, relation, &right, span)?,
+            Some((wanted @ Relation::LargerFrom(_), span)) => {
+                self.larger_at_times(block, relation, &left, (wanted, span))?
+            }
+            Some(wanted) => self.larger_at_times(block, relation, &right, wanted)?,
             None => relation,
         };
         let span = self.place(block, block.statement.head.span);
@@ -119,13 +125,34 @@ impl Reader<'_> {
         Ok(())
     }
 
-    /// The relation with `once spent` behind it: it speaks of pressure, and of the weaker side.
-    fn larger_once_spent(
+    /// `below LANDMARK` or `above LANDMARK` behind the right side, and where it stands.
+    fn beside_a_landmark(
+        &mut self,
+        block: &LineBlock,
+        cursor: &mut Cursor,
+    ) -> Read<Option<(Relation, Span)>> {
+        let Some(word) = cursor.peek().filter(|token| token.is("below") || token.is("above"))
+        else {
+            return Ok(None);
+        };
+        cursor.next();
+        let end = cursor.peek().map_or(word.span.end, |token| token.span.end);
+        let mark = self.named(block, cursor, "a landmark")?;
+        let relation = match word.is("below") {
+            true => Relation::LargerBelow(mark),
+            false => Relation::LargerFrom(mark),
+        };
+        Ok(Some((relation, Span::new(word.span.start, end))))
+    }
+
+    /// The relation with `once spent`, `below …` or `above …` behind it: it speaks of pressure, and
+    /// of this side of it.
+    fn larger_at_times(
         &mut self,
         block: &LineBlock,
         relation: Relation,
-        weaker: &FactSide,
-        span: Span,
+        side: &FactSide,
+        (wanted, span): (Relation, Span),
     ) -> Read<Relation> {
         let has_pressure = |term: &Term| match term {
             Term::Own(Element::Push(part, push)) => {
@@ -135,35 +162,40 @@ impl Reader<'_> {
             // What pushes in another engine is not known here.
             Term::Foreign(..) => true,
         };
-        let pushes = weaker.sort == FactSort::Push;
-        let terms = weaker.terms.iter().map(|term| term_path(&self.engine, term));
+        let said = block.spot(span);
+        let said = said.source.slice(span);
+        let pushes = side.sort == FactSort::Push;
+        let terms = side.terms.iter().map(|term| term_path(&self.engine, term));
         let what = terms.collect::<Vec<_>>().join(" + ");
         let (code, message, help) = match relation {
-            Relation::Larger if pushes && weaker.terms.iter().any(has_pressure) => {
-                return Ok(Relation::LargerOnceSpent);
+            Relation::Larger if pushes && side.terms.iter().any(has_pressure) => {
+                return Ok(wanted);
             }
             Relation::Larger if pushes => (
                 "fact-incomparable",
-                format!("no pressure pushes in `{what}`, so there is none to be spent"),
-                "leave `once spent` out",
+                format!(
+                    "no pressure pushes in `{what}`, so there is none of which `{said}` speaks"
+                ),
+                format!("leave `{said}` out"),
             ),
             Relation::Larger => (
                 "fact-incomparable",
-                format!("`once spent` compares pushes; `{what}` is {}", weaker.sort.noun()),
-                "leave `once spent` out",
-            ),
-            Relation::MuchLarger | Relation::LargerOnceSpent => (
-                "statement-unreadable",
-                "`much` speaks of spent pressure already".into(),
-                "leave out `much` or `once spent`",
+                format!("`{said}` compares pushes; `{what}` is {}", side.sort.noun()),
+                format!("leave `{said}` out"),
             ),
             Relation::Equal => (
                 "statement-unreadable",
-                "`once spent` says which side is larger; these are said to be the same".into(),
-                "leave `once spent` out",
+                format!("`{said}` says which side is larger; these are said to be the same"),
+                format!("leave `{said}` out"),
+            ),
+            _ => (
+                "statement-unreadable",
+                "`much` speaks of spent pressure already".into(),
+                format!("leave out `much` or `{said}`"),
             ),
         };
-        self.tell(block, Slip::stop(code, block.spot(span), message).help(help));
+        let slip = Slip::stop(code, block.spot(span), message).help(help);
+        self.tell(block, slip);
         Err(Unread::Silent)
     }
 

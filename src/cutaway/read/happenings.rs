@@ -7,7 +7,7 @@ use crate::cutaway::gather::LineBlock;
 use crate::cutaway::lines::LineToken;
 use crate::cutaway::loops::loops;
 use crate::cutaway::model::{
-    Axis, ChamberId, Element, Event, MOST_ORDERS, Name, Order, PartId, Saying, WayId,
+    Axis, ChamberId, Element, Event, MOST_ORDERS, Name, Order, PartId, Saying, TriggerId, WayId,
 };
 use crate::cutaway::names::{FoundName, NameKind};
 use crate::slip::Slip;
@@ -65,6 +65,35 @@ impl Reader<'_> {
         }
         let span = self.place(block, head);
         self.engine.orders.push(Order { first, then, known, span });
+        Ok(())
+    }
+
+    /// `hand TRIGGER pulled, TRIGGER released`.
+    pub(super) fn hand(&mut self, block: &LineBlock) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 1);
+        let mut acts = Vec::new();
+        loop {
+            let token = cursor.name("a trigger")?;
+            let trigger = self.resolve::<TriggerId>(block, token)?;
+            let pulls = cursor.takes("pulled");
+            if !pulls {
+                cursor.expect("released")?;
+            }
+            acts.push((trigger, pulls));
+            if !cursor.takes(",") {
+                break;
+            }
+        }
+        self.end_of_line(block, "hand", &cursor);
+        // What the cutaway says itself goes before what it takes over.
+        if self.engine.hand.is_empty() || self.is_hand_taken_over {
+            self.is_hand_taken_over = block.taken_over.is_some();
+            self.engine.hand = acts;
+        } else if block.taken_over.is_none() {
+            let message = "what the hand does is said twice";
+            let span = block.statement.head.span;
+            self.tell(block, Slip::stop("declared-twice", block.spot(span), message));
+        }
         Ok(())
     }
 

@@ -9,6 +9,7 @@ mod contradictions;
 mod declare;
 mod facts;
 mod happenings;
+mod landmarks;
 mod parts;
 mod resolve;
 mod valves;
@@ -130,6 +131,7 @@ fn engine_of(
             role: Role::OpenAir,
             regulated_from: None,
             regulator: None,
+            holds: None,
         }]),
         ..Engine::default()
     };
@@ -144,6 +146,7 @@ fn engine_of(
         foreign: BTreeMap::new(),
         proposals_left: MOST_PROPOSALS,
         together: List::default(),
+        is_hand_taken_over: false,
         lacking_pushes: BTreeSet::new(),
     };
     reader.read(&blocks);
@@ -171,6 +174,8 @@ struct Reader<'a> {
     proposals_left: usize,
     /// For each part the first of those that move as one with it.
     together: List<PartId, PartId>,
+    /// Whether what the hand does is said by the cutaway that this one changes.
+    is_hand_taken_over: bool,
     /// Parts with a push that could not be read: which one is not known.
     lacking_pushes: BTreeSet<PartId>,
 }
@@ -189,6 +194,8 @@ impl Reader<'_> {
                 "regulator" => self.regulator(block),
                 "supply" | "chamber" => self.chamber(block),
                 "trigger" => self.trigger(block),
+                "hand" => self.hand(block),
+                "landmark" => self.landmark(block),
                 "way" | "barrel" => self.way(block),
                 "ball" => self.ball(block),
                 "moving" => self.moving(block),
@@ -200,6 +207,7 @@ impl Reader<'_> {
             };
             self.done(block, result);
         }
+        self.order_landmarks();
         self.read_mentions(blocks);
         self.compare_facts();
         self.compare_orders();

@@ -27,6 +27,7 @@ impl Reader<'_> {
         self.clauses(block, block.keyword(), &mut cursor, |reader, cursor, word| {
             match word {
                 "at" => reader.drawn_at(block, cursor, Element::Chamber(at))?,
+                "holds" => reader.holds(block, cursor, at)?,
                 _ => {
                     let role = reader.one_of(block, cursor, "a role", &Role::ALL)?;
                     reader.engine.chambers[at].role = role;
@@ -48,8 +49,9 @@ impl Reader<'_> {
         let to = self.named::<ChamberId>(block, &mut cursor, "the line that it feeds");
         let (from, to) = both(self, block, from, to)?;
         self.must_differ(block, (from, to), to_token, "a regulator leads to another line")?;
-        self.clauses(block, "regulator", &mut cursor, |reader, cursor, _| {
-            reader.drawn_at(block, cursor, Element::Chamber(to))
+        self.clauses(block, "regulator", &mut cursor, |reader, cursor, word| match word {
+            "holds" => reader.holds(block, cursor, to),
+            _ => reader.drawn_at(block, cursor, Element::Chamber(to)),
         })?;
         let role = self.engine.chambers[from].role;
         if role != Role::Supply {
@@ -96,8 +98,16 @@ impl Reader<'_> {
             self.must_differ(block, (from, to), token, what)?;
             (from, to)
         };
-        let mut way =
-            Way { name, from, to, width: Width::Wide, one_way: false, barrel, when: Vec::new() };
+        let mut way = Way {
+            name,
+            from,
+            to,
+            width: Width::Wide,
+            one_way: false,
+            barrel,
+            when: Vec::new(),
+            relieves_at: None,
+        };
         // Its place, once all of it has been read.
         let at = WayId::at(self.engine.ways.len());
         self.clauses(block, block.keyword(), &mut cursor, |reader, cursor, word| {
@@ -105,6 +115,9 @@ impl Reader<'_> {
                 "one way" => way.one_way = true,
                 "at" => reader.drawn_at(block, cursor, Element::Way(at))?,
                 "while" => way.when = reader.conditions(block, cursor)?,
+                "relieves at" => {
+                    way.relieves_at = Some(reader.named(block, cursor, "a landmark")?);
+                }
                 word => {
                     let width = WIDTHS.iter().find(|(known, _)| *known == word);
                     way.width = width.map_or(way.width, |(_, width)| *width);

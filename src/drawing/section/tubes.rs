@@ -204,6 +204,7 @@ mod tests {
             one_way: false,
             barrel: false,
             when,
+            relieves_at: None,
         };
         opening(&engine(), &way, PartId::at(0))
     }
