@@ -90,7 +90,7 @@ fn agreement(two: &Two<'_>, first: &Fact, second: &Fact) -> Option<bool> {
         same_terms(two, &first.left, &second.left) && same_terms(two, &first.right, &second.right);
     let speaks_of_spent = |fact: &Fact| fact.relation.is_of_a_time();
     if speaks_of_spent(first) || speaks_of_spent(second) {
-        return agreement_once_spent((first, second), straight, crossed);
+        return agreement_at_times(two, (first, second), straight, crossed);
     }
     if straight {
         return Some(first.relation == second.relation);
@@ -101,7 +101,8 @@ fn agreement(two: &Two<'_>, first: &Fact, second: &Fact) -> Option<bool> {
 
 /// A fact of spent pressure and one of full pressure speak of different things, whichever side
 /// they call larger; only what is much larger wins with spent pressure too.
-fn agreement_once_spent(
+fn agreement_at_times(
+    two: &Two<'_>,
     (first, second): (&Fact, &Fact),
     straight: bool,
     crossed: bool,
@@ -109,7 +110,12 @@ fn agreement_once_spent(
     match (first.relation, second.relation) {
         (Relation::LargerOnceSpent, Relation::LargerOnceSpent) => straight.then_some(true),
         (Relation::MuchLarger, _) | (_, Relation::MuchLarger) => crossed.then_some(false),
-        // Landmarks of two engines are no partners, so what is said of them is not held together.
+        (Relation::LargerBelow(a), Relation::LargerBelow(b))
+        | (Relation::LargerFrom(a), Relation::LargerFrom(b)) => {
+            // Landmarks are partners by their order from the lowest.
+            let height = |side: usize, mark| two.engines[side].landmarks[mark].height;
+            (straight && height(0, a) == height(1, b)).then_some(true)
+        }
         _ => None,
     }
 }

@@ -46,7 +46,7 @@ pub struct Engine {
     pub variant: Option<String>,
     /// Triggers, in the order in which they are pulled; at least one.
     pub triggers: List<TriggerId, Name>,
-    /// What the hand does, in order, where the writer says so: each trigger and whether it is pulled.
+    /// What the hand does, in order, where the writer says so: a trigger, and whether it is pulled.
     pub hand: Vec<(TriggerId, bool)>,
     /// Pressures between that of the open air and the highest, in the order of the text.
     pub landmarks: List<LandmarkId, Landmark>,

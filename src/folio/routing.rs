@@ -1,12 +1,13 @@
 //! The cutaways of a folio as the proof sees them: read, explored, and what is wrong with them.
 
 use super::things::Things;
-use crate::cutaway::model::{Event, Way};
+use crate::cutaway::model::{Element, Event, Way};
 use crate::cutaway::{self, Engine, event_words};
 use crate::faults;
 use crate::logic::{
-    Clocks, Ending, Exploration, ball_stays, blows_through, explore, explore_with, idle_triggers,
-    out_of_place, round, turning_point, why_never,
+    Clocks, Ending, Exploration, ball_stays, blows_through, explore, explore_with, idle,
+    keeps_pressure, out_of_place, round, starts_by_itself, stays, traps_air, turning_point,
+    why_never,
 };
 use crate::sheet::declare::ring_unknown;
 use crate::slip::{Severity, Slip};
@@ -159,6 +160,11 @@ fn judge_shot(source: &Arc<Source>, engine: &Engine, shot: &Shot) -> Vec<Slip> {
         for more in &found.unrest[1..] {
             slip = slip.noting(more.clone());
         }
+        if let Some(event) = starts_by_itself(engine, found) {
+            slip = slip.noting(format!(
+                "it starts by itself: \u{201c}{event}\u{201d} comes before any trigger is pulled"
+            ));
+        }
         return vec![slip.help("change where the parts rest, or what pushes them")];
     }
     let mut slips: Vec<Slip> = Vec::new();
@@ -181,8 +187,13 @@ fn judge_shot(source: &Arc<Source>, engine: &Engine, shot: &Shot) -> Vec<Slip> {
             };
             let told = (*state, ending);
             let mut slip = ending_slip(about, engine, found, told, (code, &message));
-            if let Some(it) = blamed.filter(|it| !it.why.is_empty()) {
-                slip = slip.noting(it.why);
+            if let Some(it) = blamed {
+                let kept = keeps_pressure(engine, found).into_iter().map(|room| {
+                    let room = Element::Chamber(room).the(engine);
+                    format!("{room} fills and never loses its pressure again")
+                });
+                let why = std::iter::once(it.why).filter(|why| !why.is_empty());
+                slip = why.chain(kept).fold(slip, Slip::noting);
             }
             slips.push(slip);
             told_before.push(message);
@@ -252,13 +263,40 @@ fn unasked(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Sl
             "if it is meant to, make one of the ways a `bleed`; if not, look what should shut",
         )
     }));
-    slips.extend(idle_triggers(engine).into_iter().filter_map(|trigger| {
-        let name = trigger.name(engine)?;
+    slips.extend(idle(engine).into_iter().filter_map(|thing| {
+        let name = thing.name(engine)?;
         let message = format!("nothing in this cutaway hangs on `{}`", name.id);
-        let slip = Slip::mark("trigger-idle", Spot::new(source, name.span), message);
-        // The trigger that is there without being declared has no place.
-        (name.span != Span::default())
-            .then(|| slip.help("say what it shifts or releases, or take it out"))
+        let spot = Spot::new(source, name.span);
+        Some(match thing {
+            // The trigger that is there without being declared has no place.
+            Element::Trigger(_) if name.span == Span::default() => return None,
+            Element::Trigger(_) => Slip::mark("trigger-idle", spot, message)
+                .help("say what it shifts or releases, or take it out"),
+            _ => Slip::note("part-idle", spot, message)
+                .help("say what it opens, shuts, shifts or pushes, if it does"),
+        })
+    }));
+    slips.extend(stays(engine, found).into_iter().map(|(part, why)| {
+        let name = &engine.parts[part].name;
+        let message = format!("the {} moves in no run", name.spoken());
+        Slip::mark("part-stays", Spot::new(source, name.span), message).noting(why)
+    }));
+    slips.extend(traps_air(engine, found).into_iter().map(|(part, room)| {
+        let name = &engine.parts[part].name;
+        let room = Element::Chamber(room).the(engine);
+        let message = format!("the {} moves against air that is shut in {room}", name.spoken());
+        let slip = Slip::mark("air-trapped", Spot::new(source, name.span), message);
+        slip.help(format!("say by which way the air leaves {room}, if it does"))
+    }));
+    slips.extend(found.void_orders.iter().map(|order| {
+        let words = |event: Event| event_words(engine, event);
+        let (first, then) = (words(order.first), words(order.then));
+        let message = format!("the order \u{201c}{first} before {then}\u{201d} says nothing here");
+        let slip = Slip::mark("order-void", Spot::new(source, order.span), message);
+        slip.noting(format!(
+            "\u{201c}{first}\u{201d} never happens: {}",
+            why_never(engine, found, order.first)
+        ))
     }));
     slips
 }

@@ -584,11 +584,39 @@ impl<'a> AirRoom<'a> {
     }
 }
 
+/// Whether something other than the open air leads into a room, and what leads from it straight to
+/// the open air.
+pub(super) fn inlets_and_vents(
+    engine: &Engine,
+    state: &State,
+    room: ChamberId,
+) -> (bool, Vec<Element>) {
+    let joints = open_joints(engine, state);
+    let ends = joints.iter().filter_map(|joint| Some((joint, joint.other_end(room)?)));
+    let (vents, inlets): (Vec<_>, Vec<_>) = ends.partition(|(_, other)| *other == OPEN_AIR);
+    (!inlets.is_empty(), vents.into_iter().map(|(joint, _)| joint.passage).collect())
+}
+
+/// Whether air can neither leave a room nor enter it, by ways of any width.
+pub(super) fn is_shut_in(engine: &Engine, state: &State, room: ChamberId) -> bool {
+    let joints = open_joints(engine, state);
+    !joints.iter().any(|joint| joint.from == room || joint.to == room)
+}
+
 /// The way from a supply to the open air, if one stands open: passages in order. A bleed is meant
 /// to leak and does not count.
 pub(crate) fn escape(engine: &Engine, state: &State) -> Option<(ChamberId, Vec<Element>)> {
+    escape_by(engine, state, Width::Narrow)
+}
+
+/// The same by passages none of which is narrower than this.
+pub(super) fn escape_by(
+    engine: &Engine,
+    state: &State,
+    narrowest: Width,
+) -> Option<(ChamberId, Vec<Element>)> {
     let mut joints = open_joints(engine, state);
-    joints.retain(|joint| joint.width != Width::Bleed);
+    joints.retain(|joint| joint.width <= narrowest);
     let supplies = engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_supply());
     for supply in supplies {
         let mut came_by = engine.chambers.map(|_, _| None::<(ChamberId, Element)>);

@@ -2,8 +2,9 @@
 
 use super::next::{Granted, Move, NextStep, Scene};
 use super::state::{Ending, Exploration, State, Step};
+use super::suppose::explore_supposing;
 use super::why;
-use crate::cutaway::model::{Engine, Event, Returns, Width};
+use crate::cutaway::model::{Engine, Event, Order, Returns, Width};
 use crate::text::listed;
 use std::collections::BTreeMap;
 
@@ -35,10 +36,43 @@ pub fn explore_with(engine: &Engine, clocks: Clocks) -> Exploration {
 /// The same, given up after fewer states.
 #[must_use]
 pub fn explore_within(engine: &Engine, clocks: Clocks, most: usize) -> Exploration {
+    explore_supposing(engine, clocks, most)
+}
+
+/// Explores one shot; orders of what never happens are left out.
+pub(super) fn explore_ordered(engine: &Engine, clocks: Clocks, most: usize) -> Exploration {
+    let (found, is_ruled_out) = explore_once(engine, clocks, most);
+    if !is_ruled_out {
+        return found;
+    }
+    // An order of what never happens says nothing of how this engine runs.
+    let happens = |found: &Exploration, event: Event| {
+        let mut shot = found.steps.iter().filter(|step| 0 < found.states[step.to].handled);
+        shot.any(|step| step.events.contains(&event))
+    };
+    let is_void = |order: &&Order| !happens(&found, order.first);
+    let void: Vec<Order> = engine.orders.iter().filter(is_void).cloned().collect();
+    if void.is_empty() {
+        return found;
+    }
+    let kept = engine.orders.iter().filter(|order| !is_void(order));
+    let without = Engine { orders: kept.cloned().collect(), ..engine.clone() };
+    let mut freed = explore_ordered(&without, clocks, most);
+    // What happens once the order is gone is not void: the order contradicts what brings it about.
+    if void.iter().any(|order| happens(&freed, order.first)) {
+        return found;
+    }
+    freed.void_orders.extend(void);
+    freed
+}
+
+/// One search, and whether the orders rule out every run.
+fn explore_once(engine: &Engine, clocks: Clocks, most: usize) -> (Exploration, bool) {
     let scene = Scene::new(engine, clocks);
     let mut search = StateSearch::new(&scene, most.min(MOST_STATES));
     search.run();
-    search.tell()
+    let is_ruled_out = search.prune();
+    (search.tell(), is_ruled_out)
 }
 
 struct StateSearch<'a> {
@@ -84,7 +118,9 @@ impl<'a> StateSearch<'a> {
             let mut moves = match self.scene.next(&state, &mut self.granted) {
                 NextStep::Moves(moves) => moves,
                 NextStep::Quiet => self.quiet(at, &state, None),
-                NextStep::HeldBack(held) => self.quiet(at, &state, Some(&held)),
+                NextStep::HeldBack { held, is_prompt } => {
+                    self.quiet(at, &state, Some((&held, is_prompt)))
+                }
                 NextStep::Undecided(need) => {
                     self.found.endings.push((at, Ending::Undecided(need)));
                     continue;
@@ -117,14 +153,15 @@ impl<'a> StateSearch<'a> {
     }
 
     /// Nothing moves by itself: the next trigger, or an ending.
-    fn quiet(&mut self, at: usize, state: &State, held: Option<&[Event]>) -> Vec<Move> {
+    fn quiet(&mut self, at: usize, state: &State, held: Option<(&[Event], bool)>) -> Vec<Move> {
         if state.handled == 0 && self.rest.is_none() {
             self.rest = Some(state.clone());
         }
         let hand = self.scene.handle(state);
-        if let Some(held) = held {
-            // Nobody acts while something is still to come, unless an order says so.
-            let awaited = hand.filter(|step| self.scene.is_awaited(step, held));
+        if let Some((held, is_prompt)) = held {
+            // No hand is faster than a valve or wide air, unless an order says so.
+            let may = |step: &Move| !is_prompt || self.scene.is_awaited(step, held);
+            let awaited = hand.filter(may);
             if awaited.is_none() {
                 self.impossible.push((at, held.to_vec()));
             }
@@ -147,15 +184,15 @@ impl<'a> StateSearch<'a> {
     }
 
     /// Leaves out what no run comes to as the orders are. Where they rule out every run, what they
-    /// hold back is what the shot sticks at.
-    fn prune(&mut self) {
+    /// hold back is what the shot sticks at, and it is so.
+    fn prune(&mut self) -> bool {
         if self.impossible.is_empty() {
-            return;
+            return false;
         }
         let alive = self.alive();
         if alive[0] {
             self.found.keep(&alive);
-            return;
+            return false;
         }
         let (engine, rest) = (self.scene.engine, &self.found.states[0]);
         for (at, held) in &self.impossible {
@@ -163,6 +200,7 @@ impl<'a> StateSearch<'a> {
             told.extend(held.iter().map(|event| why::held_back(engine, *event)));
             self.found.endings.push((*at, Ending::Stuck(told)));
         }
+        true
     }
 
     /// Whether some run goes on from each state: to an ending, or round for ever.
@@ -191,7 +229,6 @@ impl<'a> StateSearch<'a> {
 
     /// Finds loops, and the run that is told.
     fn tell(mut self) -> Exploration {
-        self.prune();
         let out = self.found.out();
         let mut walk = Walk {
             steps: &self.found.steps,

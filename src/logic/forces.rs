@@ -7,6 +7,7 @@ use crate::cutaway::model::{
     ChamberId, Condition, Direction, Element, Engine, LandmarkId, List, PartId, PushId, PushKind,
     Relation, Term,
 };
+use crate::text::listed;
 use std::collections::BTreeSet;
 
 /// A push on a part.
@@ -164,13 +165,41 @@ impl Rules {
     ) -> Need {
         let weigh = Weigh::new(engine, state, self);
         let ways = [(forward, back), (back, forward)];
-        let facts = ways.into_iter().filter_map(|(strong, weak)| weigh.proposal(strong, weak));
-        let part = engine.parts[group].name.spoken();
+        let answers: Vec<_> =
+            ways.into_iter().filter_map(|(strong, weak)| weigh.proposal(strong, weak)).collect();
+        let line = |(strong, relation, weak): &(Vec<Term>, Relation, Vec<Term>)| {
+            fact_line(engine, strong, *relation, weak, "…")
+        };
+        let part = &engine.parts[group];
         let what = format!(
-            "whether the {part} moves forward or back from {}",
-            engine.parts[group].positions[state.positions[group]].spoken()
+            "whether the {} moves forward or back from {}{}",
+            part.name.spoken(),
+            part.positions[state.positions[group]].spoken(),
+            pressures(engine, state, forward.iter().chain(back))
         );
-        Need { about: engine.parts[group].name.span, what, facts: facts.collect() }
+        let facts = answers.iter().map(line).collect();
+        Need { about: part.name.span, what, facts, answers }
+    }
+}
+
+/// How much the rooms hold that push: ", with the store spent and the tube full".
+fn pressures<'a>(
+    engine: &Engine,
+    state: &State,
+    pushes: impl Iterator<Item = &'a PushOn>,
+) -> String {
+    let mut told: Vec<String> = Vec::new();
+    for (part, push) in pushes {
+        let PushKind::Face(room) = engine.parts[*part].pushes[*push].kind else { continue };
+        let level = state.levels[room].word();
+        let words = format!("{} {level}", Element::Chamber(room).the(engine));
+        if !told.contains(&words) {
+            told.push(words);
+        }
+    }
+    match told.is_empty() {
+        true => String::new(),
+        false => format!(", with {}", listed(&told, "and")),
     }
 }
 
@@ -323,9 +352,13 @@ impl<'a> Weigh<'a> {
         acting.flat_map(|right| rule.left.iter().map(move |left| (*left, right)))
     }
 
-    /// The line by which one side would win, claiming no more than it must and nothing that a fact
+    /// The fact by which one side would win, claiming no more than it must and nothing that a fact
     /// denies already.
-    fn proposal(&self, strong: &[PushOn], weak: &[PushOn]) -> Option<String> {
+    fn proposal(
+        &self,
+        strong: &[PushOn],
+        weak: &[PushOn],
+    ) -> Option<(Vec<Term>, Relation, Vec<Term>)> {
         let relations = [Relation::Larger, Relation::LargerOnceSpent, Relation::MuchLarger];
         let mut rules = relations.into_iter().map(|relation| ForceRule {
             left: strong.to_vec(),
@@ -337,7 +370,7 @@ impl<'a> Weigh<'a> {
         let terms = |pushes: &[PushOn]| -> Vec<Term> {
             pushes.iter().map(|(part, push)| Term::Own(Element::Push(*part, *push))).collect()
         };
-        Some(fact_line(self.engine, &terms(strong), rule.relation, &terms(weak), "…"))
+        Some((terms(strong), rule.relation, terms(weak)))
     }
 
     /// Whether a fact, given or concluded, says the opposite: that what is part of the right side

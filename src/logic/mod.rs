@@ -20,6 +20,7 @@ mod forces;
 mod next;
 mod rest_position;
 pub(crate) mod state;
+mod suppose;
 mod unasked;
 mod unreachable;
 mod why;
@@ -30,5 +31,7 @@ pub use explore::{Clocks, explore, explore_with, explore_within};
 pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
 pub(crate) use rest_position::{kept, out_of_place};
 pub use state::{Ending, Exploration, Level, Need, State, Step};
-pub(crate) use unasked::{ball_stays, blows_through, idle_triggers};
+pub(crate) use unasked::{
+    ball_stays, blows_through, idle, keeps_pressure, starts_by_itself, stays, traps_air,
+};
 pub(crate) use unreachable::why_never;

@@ -27,8 +27,9 @@ pub(super) enum NextStep {
     Moves(Vec<Move>),
     /// Nothing, until somebody touches a trigger.
     Quiet,
-    /// Only what an order of the writer holds back: what that would be.
-    HeldBack(Vec<Event>),
+    /// Only what an order of the writer holds back: what that would be. A hand may come first where
+    /// none of it is prompt: no valve answers and no wide air flows.
+    HeldBack { held: Vec<Event>, is_prompt: bool },
     /// Not decided.
     Undecided(Need),
 }
@@ -78,6 +79,7 @@ impl<'a> Scene<'a> {
                 return NextStep::Moves(allowed);
             }
         }
+        let is_prompt = !held.is_empty();
         let Motion { free, slow, undecided } = self.moving(state, &flows);
         let each = |flows: &[Flow]| -> Vec<Move> {
             let all = flows.iter().flat_map(Flow::alternatives);
@@ -110,7 +112,7 @@ impl<'a> Scene<'a> {
         if let Some((room, inlet, outlet)) = flows.undecided {
             return NextStep::Undecided(why::leak_need(self.engine, room, inlet, outlet));
         }
-        if held.is_empty() { NextStep::Quiet } else { NextStep::HeldBack(held) }
+        if held.is_empty() { NextStep::Quiet } else { NextStep::HeldBack { held, is_prompt } }
     }
 
     /// The next state while parts are held at rest: valves answer, air settles. `None` when it has.

@@ -1,8 +1,8 @@
 //! What the logic finds: states, the steps between them, and how they end.
 
 use crate::cutaway::model::{
-    ChamberId, Condition, Engine, Event, LandmarkId, List, PartId, PositionId, Role, TriggerId,
-    ValveId, WayId,
+    ChamberId, Condition, Engine, Event, LandmarkId, List, Order, PartId, PositionId, Relation,
+    Role, Term, TriggerId, ValveId, WayId,
 };
 use crate::text::Span;
 
@@ -205,6 +205,8 @@ pub struct Need {
     pub(crate) what: String,
     /// What would decide it, as lines to write in the cutaway.
     pub facts: Vec<String>,
+    /// The same as facts to suppose: sides and how they stand; none where that cannot be done.
+    pub(super) answers: Vec<(Vec<Term>, Relation, Vec<Term>)>,
 }
 
 /// How a run ends.
@@ -237,6 +239,8 @@ pub struct Exploration {
     pub unrest: Vec<String>,
     /// What the telling takes for granted: "the dwell of the pilot outlasts the motion".
     pub(crate) assumptions: Vec<String>,
+    /// Orders of which the first event never happens, so that they were left out.
+    pub(crate) void_orders: Vec<Order>,
     /// Whether a dwell is among what is taken for granted.
     pub(crate) rests_on_clocks: bool,
     /// Whether the search was given up because there are too many states.

@@ -1,9 +1,12 @@
 //! Why something never happens.
 
-use super::state::{Exploration, Level};
+use super::air::inlets_and_vents;
+use super::state::{Exploration, Level, State};
+use super::why;
 use crate::cutaway::events::{condition_words, event_words};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Element, Engine, Event, PartId, PositionId, PushKind,
+    ChamberId, Condition, Direction, Element, Engine, Event, OPEN_AIR, PartId, PositionId, Push,
+    PushKind, Way, WayId,
 };
 use crate::text::listed;
 
@@ -48,7 +51,14 @@ pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> S
             let words: Vec<String> = levels(found, chamber);
             format!("{} is always {}", Element::Chamber(chamber).the(engine), words.join(" or "))
         }
-        Event::BallLeaves => "no pressure comes behind it while it sits in the barrel".to_owned(),
+        Event::BallLeaves => {
+            let way = ball_room(engine).and_then(|room| shut_way_into(engine, found, room));
+            let why = match way {
+                Some(way) => format!(": {}", why_never(engine, found, Event::Opens(way))),
+                None => String::new(),
+            };
+            format!("no pressure comes behind it while it sits in the barrel{why}")
+        }
         _ => format!("nothing brings about \u{201c}{}\u{201d}", event_words(engine, event)),
     }
 }
@@ -73,27 +83,73 @@ fn reach_of(engine: &Engine, found: &Exploration, condition: &Condition) -> Stri
     }
 }
 
-/// What keeps a part where it rests: which way nothing ever pushes it.
+fn ball_room(engine: &Engine) -> Option<ChamberId> {
+    engine.ball.as_ref().map(|ball| ball.chamber)
+}
+
+/// A way that could bring pressure into a room, and opens in no run.
+fn shut_way_into(engine: &Engine, found: &Exploration, room: ChamberId) -> Option<WayId> {
+    let leads_in = |way: &Way| {
+        (way.to == room && way.from != OPEN_AIR)
+            || (way.from == room && way.to != OPEN_AIR && !way.one_way)
+    };
+    let mut ways = engine.ways.entries().filter(|(_, way)| leads_in(way));
+    let opens = |at: WayId| found.states.iter().any(|state| state.is_open(engine, at));
+    ways.find(|(at, _)| !opens(*at)).map(|(at, _)| at)
+}
+
+/// What keeps a part where it rests: what never pushes it away, or never wins.
 fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     let item = &engine.parts[part];
-    let is_pushed = |direction: Direction| {
-        let pushes = item.pushes.iter().filter(|push| push.direction == direction);
-        let mut acting = pushes.filter(|push| {
-            found.states.iter().any(|state| {
-                let has_air = match push.kind {
-                    PushKind::Face(room) => state.levels[room] != Level::Empty,
-                    PushKind::Spring | PushKind::Contact(_) => true,
-                };
-                has_air && state.holds(engine, &push.when)
-            })
-        });
-        acting.next().is_some()
-    };
     let away = if item.rest == PositionId::REAR { Direction::Forward } else { Direction::Back };
-    match is_pushed(away) {
-        false => format!(": nothing ever pushes it {}", away.word()),
-        true => format!(": what pushes it {} is never the stronger", away.word()),
+    let has_air = |push: &Push, state: &State| match push.kind {
+        PushKind::Face(room) => state.levels[room] != Level::Empty,
+        PushKind::Spring | PushKind::Contact(_) => true,
+    };
+    let acts = |push: &Push| {
+        let mut states = found.states.iter();
+        states.any(|state| has_air(push, state) && state.holds(engine, &push.when))
+    };
+    let names = |direction: Direction| {
+        let pushes = item.pushes.entries().filter(|(_, push)| push.direction == direction);
+        let acting = pushes.filter(|(_, push)| acts(push)).map(|(at, _)| (part, at));
+        why::pushers(engine, acting)
+    };
+    let (pushing, against) = (names(away), names(away.opposite()));
+    if !pushing.is_empty() && against.is_empty() {
+        return String::new();
     }
+    if !pushing.is_empty() {
+        let verb = if pushing.len() == 1 { "pushes" } else { "push" };
+        let (pushing, against) = (listed(&pushing, "and"), listed(&against, "and"));
+        return format!(": {pushing} never {verb} it {} harder than {against}", away.word());
+    }
+    let rooms = item.pushes.iter().filter_map(|push| match push.kind {
+        PushKind::Face(room) if push.direction == away => Some(room),
+        _ => None,
+    });
+    let empty: Vec<String> = rooms.clone().map(|at| Element::Chamber(at).the(engine)).collect();
+    let lost = rooms.filter_map(|room| loses(engine, found, room)).next().unwrap_or_default();
+    match empty.is_empty() {
+        true => format!(": nothing ever pushes it {}", away.word()),
+        false => format!(
+            ": nothing ever pushes it {}, since no pressure comes up in {}{lost}",
+            away.word(),
+            listed(&empty, "or")
+        ),
+    }
+}
+
+/// What a room loses its air through while some comes in: "; what comes in goes out through the
+/// leak".
+fn loses(engine: &Engine, found: &Exploration, room: ChamberId) -> Option<String> {
+    found.states.iter().find_map(|state| {
+        let (inlets, vents) = inlets_and_vents(engine, state, room);
+        (inlets && !vents.is_empty()).then(|| {
+            let vents: Vec<String> = vents.iter().map(|at| at.the(engine)).collect();
+            format!("; what comes in goes out through {}", listed(&vents, "and"))
+        })
+    })
 }
 
 /// Between which positions a part moves.

@@ -185,6 +185,7 @@ pub(super) fn leak_need(engine: &Engine, room: ChamberId, inlet: WayId, outlet: 
             format!("fact {} much wider than {} (…)", inlet.id, outlet.id),
             format!("fact {} much wider than {} (…)", outlet.id, inlet.id),
         ],
+        answers: Vec::new(),
     }
 }
 
@@ -240,8 +241,12 @@ pub(super) fn differences(engine: &Engine, rest: &State, end: &State) -> Vec<Str
             told.push(format!("the {} {is}", valve.name.spoken()));
         }
     }
-    if rest.ball && !end.ball && engine.ball.as_ref().is_some_and(|ball| !ball.fed.is_empty()) {
-        told.push("no new ball has dropped in".to_owned());
+    let has_lost = rest.ball && !end.ball;
+    if let Some(ball) = engine.ball.as_ref().filter(|_| has_lost) {
+        told.push(match ball.fed.is_empty() {
+            true => format!("nothing says when the next {} drops in", ball.name.spoken()),
+            false => format!("no new {} has dropped in", ball.name.spoken()),
+        });
     }
     told
 }

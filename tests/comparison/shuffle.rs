@@ -127,7 +127,7 @@ impl Orders {
         });
         engine.ways.iter_mut().for_each(|way: &mut Way| {
             (way.from, way.to) = (self.chambers.to(way.from), self.chambers.to(way.to));
-            if !way.one_way {
+            if !way.one_way && way.relieves_at.is_none() {
                 std::mem::swap(&mut way.from, &mut way.to);
             }
             self.conditions(&mut way.when);

@@ -23,6 +23,7 @@ const PLACES: &[(&str, (usize, usize), &str)] = &[
     ("facts-contradict", (11, 1), "fact vent wider than metering  (seen)"),
     ("joined-to-itself", (4, 31), "store"),
     ("joins-too-many", (6, 3), "rest     joins line to store, store to open_air"),
+    ("landmarks-unordered", (5, 10), "second_lift"),
     ("links-uneven", (13, 1), "link switch with bolt"),
     ("nothing-of-that-name", (4, 31), "stor"),
     ("orders-contradict", (12, 1), "order store fills before line drops  (heard)"),
