@@ -14,6 +14,10 @@ pub(super) fn counterpart(from: &Engine, to: &Engine, thing: Element) -> Option<
     match thing {
         Element::Trigger(_) => to.triggers.ids().map(Element::Trigger).find(is_it),
         Element::Chamber(_) => to.chambers.ids().map(Element::Chamber).find(is_it),
+        Element::Pressure(chamber, _) => {
+            let there = chamber_there(from, to, chamber)?;
+            to.landmarks.ids().map(|mark| Element::Pressure(there, mark)).find(is_it)
+        }
         Element::Regulator(_) => to.chambers.ids().map(Element::Regulator).find(is_it),
         Element::Part(_) => to.parts.ids().map(Element::Part).find(is_it),
         Element::Valve(_) => to.valves.ids().map(Element::Valve).find(is_it),

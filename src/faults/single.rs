@@ -43,7 +43,16 @@ fn fault(look_at: String, wrong: &str, engine: Engine) -> SingleFault {
 /// A passage that a fault opens, called after what leaks.
 fn leak(past: &str, (from, to): (ChamberId, ChamberId), when: Vec<Condition>) -> Way {
     let name = Name { id: format!("leak past the {past}"), ..Name::default() };
-    Way { name, from, to, width: Width::Wide, one_way: false, barrel: false, when }
+    Way {
+        name,
+        from,
+        to,
+        width: Width::Wide,
+        one_way: false,
+        barrel: false,
+        when,
+        relieves_at: None,
+    }
 }
 
 fn leaking_seals(engine: &Engine) -> Vec<SingleFault> {
