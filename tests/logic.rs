@@ -9,9 +9,14 @@
     reason = "a test that meets an error has failed"
 )]
 
+#[path = "logic/brute_force.rs"]
+mod brute_force;
+
 use gaugebook::cutaway::model::Event;
 use gaugebook::cutaway::{self, Engine, event_words, parse_event};
-use gaugebook::logic::{Ending, EventStanding, Exploration, explore, follow};
+use gaugebook::logic::{
+    Clocks, Ending, EventStanding, Exploration, explore, explore_within, follow,
+};
 use gaugebook::slip::{Paint, Severity, render};
 use gaugebook::text::Source;
 use std::path::{Path, PathBuf};
@@ -378,4 +383,130 @@ fn classes_of_time_are_kept_apart_and_open_within() {
     assert_eq!(order_of(&engine, &quick, "gate reaches shut", "pocket empties"), "before");
     let (engine, slow) = emptying(&format!("  slow{ways}"));
     assert_eq!(order_of(&engine, &slow, "gate reaches shut", "pocket empties"), "open");
+}
+
+/// The same engine as a text.
+fn small_engine(plan: &brute_force::Plan) -> Engine {
+    use brute_force::{ROOMS, When};
+    let mut text = String::from("cutaway small\nsupply line\nchamber a\nchamber b\nchamber c\n");
+    for (at, (from, to, width, when)) in plan.ways.iter().enumerate() {
+        let width = ["", " narrow", " bleed"][*width];
+        let when = match *when {
+            When::Always => String::new(),
+            When::Pulled => " while trigger pulled".to_owned(),
+            When::From(part, place) => format!(" while p{part} from q{place}"),
+            When::Before(part, place) => format!(" while p{part} before q{place}"),
+        };
+        let (from, to) = (ROOMS[*from], ROOMS[*to]);
+        text.push_str(&format!("way w{at} from {from} to {to}{width}{when}\n"));
+    }
+    for (at, (places, room, is_slow)) in plan.parts.iter().enumerate() {
+        let names: Vec<String> = (0..*places).map(|place| format!("q{place}")).collect();
+        let slow = if *is_slow { "  slow" } else { "" };
+        text.push_str(&format!(
+            "moving p{at}{slow}\n  positions {}\n  rests q0\n  face f in {} pushes forward\n  \
+             spring s pushes back\nfact p{at}.f much larger than p{at}.s (assumed)\n",
+            names.join(", "),
+            ROOMS[*room]
+        ));
+    }
+    let (engine, slips) = cutaway::read(&Source::new("small.cut", text.clone()), &|_| None);
+    let stops = slips.iter().any(|slip| slip.severity == Severity::Stop);
+    assert!(!stops, "{text}\n{slips:?}");
+    engine
+}
+
+/// A plan by a number: every choice is the next draw of a linear congruential generator.
+fn small_plan(mut seed: u64) -> brute_force::Plan {
+    use brute_force::{AIR, LINE, Plan, When};
+    let mut draw = move |below: usize| {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (seed >> 33) as usize % below
+    };
+    let parts: Vec<(usize, usize, bool)> =
+        (0..2).map(|_| (2 + draw(2), 2 + draw(3), draw(2) == 0)).collect();
+    let mut ways = Vec::new();
+    for _ in 0..3 + draw(3) {
+        let from = [LINE, AIR, 2, 3, 4][draw(5)];
+        let to = 2 + draw(3);
+        let part = draw(parts.len());
+        let place = 1 + draw(parts[part].0 - 1);
+        let when = match draw(5) {
+            0 => When::Always,
+            1 | 2 => When::Pulled,
+            3 => When::From(part, place),
+            _ => When::Before(part, place),
+        };
+        if from != to {
+            ways.push((from, to, [0, 0, 1, 1, 2][draw(5)], when));
+        }
+    }
+    Plan { ways, parts }
+}
+
+/// Every run of an exploration as its steps, without the ways that open and shut.
+fn runs_of(engine: &Engine, found: &Exploration) -> std::collections::BTreeSet<Vec<Vec<String>>> {
+    let told = |event: &&Event| !matches!(event, Event::Opens(_) | Event::Closes(_));
+    let mut runs = std::collections::BTreeSet::new();
+    let mut open = vec![(0, Vec::new())];
+    while let Some((at, run)) = open.pop() {
+        let mut is_end = true;
+        for step in found.steps.iter().filter(|step| step.from == at) {
+            is_end = false;
+            let events = step.events.iter().filter(told);
+            let mut events: Vec<String> = events.map(|it| event_words(engine, *it)).collect();
+            // Of a part its leaving comes first in both; of rooms there is no order.
+            events.sort();
+            let longer: Vec<Vec<String>> = run.iter().cloned().chain([events]).collect();
+            open.push((step.to, longer));
+        }
+        if is_end {
+            runs.insert(run);
+        }
+    }
+    runs
+}
+
+/// Two explorers that share nothing but the published rules find the same runs.
+#[test]
+fn a_second_explorer_finds_the_same_runs() {
+    let (mut compared, mut several, mut seed) = (0, 0, 0);
+    while compared < 2000 {
+        seed += 1;
+        assert!(seed < 40_000, "only {compared} engines were compared");
+        let plan = small_plan(seed);
+        let Some(wanted) = brute_force::runs(&plan) else { continue };
+        // A hand that pulls and lets go and nothing else is no engine.
+        if wanted.iter().all(|run| run.len() < 4) {
+            continue;
+        }
+        let engine = small_engine(&plan);
+        let runs = runs_of(&engine, &explore(&engine));
+        assert_eq!(runs, wanted, "{seed}: {plan:#?}");
+        compared += 1;
+        several += usize::from(1 < wanted.len());
+    }
+    assert!(100 < several, "only {several} have more than one run");
+}
+
+/// Sixteen parts that have nothing to do with each other may move in any of 16! orders: the search
+/// ends, and says that it did not follow them all.
+#[test]
+fn many_independent_parts_are_cut_and_said_to_be() {
+    let mut text = String::from(
+        "cutaway many\nsupply line\nchamber room\nway fill from line to room while trigger\nway vent from room to open_air while trigger released\n",
+    );
+    for at in 0..16 {
+        text.push_str(&format!(
+            "moving p{at}\n  positions back, front\n  rests back\n  face f in room pushes forward\n  \
+             spring s pushes back\nfact p{at}.f much larger than p{at}.s (assumed)\n"
+        ));
+    }
+    let (engine, _) = cutaway::read(&Source::new("many.cut", text), &|_| None);
+    let found = explore_within(&engine, Clocks::Wait, 3000);
+    assert!(found.is_cut_short && !found.always_ends_at_rest());
+    assert!(
+        found.states.len() < 3100,
+        "the last state may have as many ways on as there are parts"
+    );
 }

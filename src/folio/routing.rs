@@ -203,6 +203,7 @@ fn judge_shot(source: &Arc<Source>, engine: &Engine, shot: &Shot) -> Vec<Slip> {
     if told_before.is_empty() && !found.is_cut_short {
         slips.extend(stays_shut(source, engine, found));
         slips.extend(stands_open(source, engine, found));
+        slips.extend(unasked_at_rest(source, engine, found));
     }
     slips
 }
@@ -276,7 +277,15 @@ fn unasked(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Sl
                 .help("say what it opens, shuts, shifts or pushes, if it does"),
         })
     }));
-    slips.extend(stays(engine, found).into_iter().map(|(part, why)| {
+    slips
+}
+
+/// The same where the shot comes back to rest: elsewhere it follows from what is told already.
+fn unasked_at_rest(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    // Why a ball stays is told by the parts that do.
+    let stays = if ball_stays(engine, found).is_some() { Vec::new() } else { stays(engine, found) };
+    slips.extend(stays.into_iter().map(|(part, why)| {
         let name = &engine.parts[part].name;
         let message = format!("the {} moves in no run", name.spoken());
         Slip::mark("part-stays", Spot::new(source, name.span), message).noting(why)

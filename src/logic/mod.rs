@@ -18,6 +18,7 @@ mod explore;
 mod follow;
 mod forces;
 mod next;
+mod partial_order;
 mod rest_position;
 pub(crate) mod state;
 mod suppose;
@@ -29,6 +30,7 @@ pub(crate) use air::escape;
 pub(crate) use divergence::{instead_of, round, turning_point};
 pub use explore::{Clocks, explore, explore_with, explore_within};
 pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
+pub(crate) use partial_order::{Exchange, exchanges, hangs_on};
 pub(crate) use rest_position::{kept, out_of_place};
 pub use state::{Ending, Exploration, Level, Need, State, Step};
 pub(crate) use unasked::{

@@ -1,4 +1,4 @@
-//! What no fact decides, followed with either answer: where both come to the same, nothing is asked.
+//! What no fact decides, followed with either answer: where both come to the same, none is asked.
 
 use super::explore::{Clocks, explore_ordered};
 use super::state::{Ending, Exploration, Need};

@@ -40,7 +40,7 @@ pub(crate) use page::PagePress;
 pub(crate) use reference::{asides_page, checks_page, fault_pages, search_page};
 pub(crate) use routing::routing_files;
 pub(crate) use searchable::made_documents;
-pub(crate) use shot::pose_words;
+pub(crate) use shot::{order_words, pose_words};
 
 use self::bench::BenchPage;
 use self::comparison::ComparisonPage;

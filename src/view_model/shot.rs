@@ -6,13 +6,13 @@ use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{ChamberId, Element, Engine, Event, Seal};
 use crate::drawing::{Circuit, DrawingView, even, sections, series};
 use crate::folio::routing::{Routed, trouble};
-use crate::logic::{Ending, Exploration, Level, State, Step};
+use crate::logic::{Ending, Exchange, Exploration, Level, State, Step, exchanges};
 use crate::page::yaml::Text;
 use crate::proof::PageProof;
 use crate::proof::checks::sequence::verdict;
 use crate::quantity::Verdict;
 use crate::site::shared::Link;
-use crate::text::capitalised;
+use crate::text::{capitalised, listed};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -53,6 +53,8 @@ pub(crate) struct Pose {
     pub(crate) events: Vec<String>,
     /// Why; may be empty.
     pub(crate) why: String,
+    /// What it may also come after, and what that hangs on, as a sentence; may be empty.
+    pub(crate) order: String,
     /// The pressure in each chamber, as a word, and whether it has just changed.
     pub(crate) levels: Vec<LevelCell>,
     /// The picture of this moment, finished SVG.
@@ -186,6 +188,11 @@ fn poses(
 ) -> Vec<Pose> {
     let states = found.line_states();
     let words = pose_words(engine, found);
+    let open = exchanges(engine, found).unwrap_or_default();
+    let order = |number: usize| {
+        let mut open = open.iter().filter(|open| open.step + 1 == number);
+        open.next().map(order_words).unwrap_or_default()
+    };
     let mut poses = Vec::with_capacity(states.len());
     for (number, ((state, events), picture)) in states.iter().zip(words).zip(pictures).enumerate() {
         let before = number.checked_sub(1);
@@ -193,6 +200,7 @@ fn poses(
             number,
             events,
             why: before.map(|at| capitalised(&found.steps[found.line[at]].why)).unwrap_or_default(),
+            order: order(number),
             levels: shown
                 .iter()
                 .map(|at| level_cell(before.map(|at| states[at]), state, *at))
@@ -202,6 +210,12 @@ fn poses(
         });
     }
     poses
+}
+
+/// "It may also come after 14 and 15: that hangs on …"; numbers are those of the told run.
+pub(crate) fn order_words(open: &Exchange) -> String {
+    let after: Vec<String> = open.after.iter().map(|at| (at + 1).to_string()).collect();
+    format!("It may also come after {}: that hangs on {}", listed(&after, "and"), open.hangs_on)
 }
 
 /// The pictures of all moments, on one frame, and that of the first once more: sections where the

@@ -9,7 +9,7 @@ use crate::cutaway::events::{event_words, parse_event};
 use crate::cutaway::model::{Event, Order};
 use crate::folio::routing::Routed;
 use crate::folio::{Folio, PageEntry};
-use crate::logic::{Exploration, Precedence, explore, precedence, why_never};
+use crate::logic::{Exploration, Precedence, explore, hangs_on, precedence, why_never};
 use crate::page::front::ClaimDecl;
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot, listed, nearest};
@@ -299,7 +299,14 @@ fn happens_before(
                 why_never(&routed.engine, &shot.found, *event)
             )
         };
-        against(found, (&a, &b), || never(first), || never(then))
+        let mut answer = against(found, (&a, &b), || never(first), || never(then));
+        if found.first_before && found.then_before && !found.is_open {
+            let what = hangs_on(&routed.engine, *first, *then);
+            answer
+                .reason
+                .push_str(&format!("; it hangs on {what}, and an `order` would settle it"));
+        }
+        answer
     })
 }
 
