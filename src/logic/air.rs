@@ -148,12 +148,15 @@ pub(super) struct Flow {
 impl Flow {
     /// What changes slowly stands at every pressure on its way of which something hangs: at a
     /// landmark, and, falling, at what is spent.
-    fn pause(&mut self, state: &State, stages: &List<ChamberId, Stages>) {
+    fn pause(&mut self, engine: &Engine, state: &State, stages: &List<ChamberId, Stages>) {
         let Some((first, target)) = self.to.first().copied() else { return };
         let here = state.pressure(first);
         let marks = self.to.iter().flat_map(|(at, _)| stages[*at].landmarks.iter().copied());
         let next = if here.reached < target.reached {
-            marks.filter(|mark| here.reached < *mark && *mark <= target.reached).min()
+            let next = marks.filter(|mark| here.reached < *mark && *mark <= target.reached).min();
+            // A supply that is said to hold a landmark stands at it: there, all is in.
+            let is_last = |mark: &u8| *mark == target.reached && target.stands_at_it(engine);
+            next.filter(|mark| !is_last(mark))
         } else {
             let passed = marks.filter(|mark| *mark <= here.reached && target.reached < *mark);
             passed.max().map(|mark| mark - 1)
@@ -234,7 +237,7 @@ pub(super) fn flows(engine: &Engine, state: &State, stages: &List<ChamberId, Sta
         if quick.is_empty() {
             room.slow(&mut found);
             let slow = found.running_out.iter_mut().chain(&mut found.narrow);
-            slow.chain(&mut found.bleed).for_each(|flow| flow.pause(state, stages));
+            slow.chain(&mut found.bleed).for_each(|flow| flow.pause(engine, state, stages));
         }
         flows.quick.extend(quick);
         flows.running_out.extend(found.running_out);

@@ -62,6 +62,14 @@ impl Pressure {
         Pressure { level: Level::Full(supply), reached }
     }
 
+    /// Whether it is that of a supply which is said to hold a landmark, and no more.
+    pub(super) fn stands_at_it(self, engine: &Engine) -> bool {
+        match self.level {
+            Level::Full(supply) => engine.chambers[supply].holds.is_some(),
+            Level::Empty | Level::Spent | Level::Drawn => false,
+        }
+    }
+
     /// How much it is, supplies not told apart.
     pub(super) fn rank(self) -> (u8, u8) {
         (self.reached, self.level.rank())

@@ -1,10 +1,10 @@
 //! A second explorer, by brute force, of small engines without stores, valves and balls: written
 //! from what the site says that a shot takes for granted, and from nothing else.
 //!
-//! Rooms are empty (0), spent (1) or full (2). Each part has one face, which wins against its spring
-//! whenever there is pressure. The hand pulls and lets go. Where wide ways join a supply to the open
-//! air, or two thin ways pull at one room, the published rules leave the pressure open: such engines
-//! are passed over.
+//! Rooms are empty (0), spent (1) or full (2). Each part has one face, which wins against its
+//! spring whenever there is pressure. The hand pulls and lets go. Where wide ways join a supply to
+//! the open air, or two thin ways pull at one room, the published rules leave the pressure open:
+//! such engines are passed over.
 
 use std::collections::BTreeSet;
 
