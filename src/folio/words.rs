@@ -2,6 +2,7 @@
 
 use crate::quantity::units::match_unit;
 use crate::text::Span;
+use crate::text::runs::alphanumerics;
 
 /// A word with its place and the form in which words are compared.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,6 +20,9 @@ pub(crate) fn stem(word: &str) -> String {
     if !word.is_ascii() {
         lower = lower.replace('’', "'");
     }
+    if !lower.ends_with(['s', '\'']) {
+        return lower;
+    }
     let base = ["'s", "s'"].iter().find_map(|end| lower.strip_suffix(end));
     let base = base.unwrap_or(&lower);
     let plural = 3 < base.len() && base.ends_with('s') && !base.ends_with("ss");
@@ -30,34 +34,41 @@ pub(crate) fn stem(word: &str) -> String {
 /// The words of `text[span]`; hyphens part words, apostrophes do not.
 pub(crate) fn words(text: &str, span: Span) -> Vec<TextWord> {
     let mut found = Vec::new();
-    let mut start: Option<usize> = None;
-    let piece = &text[span.start..span.end];
-    for (at, c) in piece.char_indices() {
-        let at = span.start + at;
-        let is_word = c.is_alphanumeric() || (matches!(c, '\'' | '’') && start.is_some());
-        match (is_word, start) {
-            (true, None) => start = Some(at),
-            (false, Some(from)) => {
-                found.push(word(text, from, at));
-                start = None;
-            }
-            _ => {}
+    let piece = &text[..span.end];
+    let mut at = span.start;
+    while at < span.end {
+        let from = at;
+        at += alphanumerics(&piece.as_bytes()[at..]);
+        while let Some(more) = goes_on(&piece[at..], from < at) {
+            at += more;
+            at += alphanumerics(&piece.as_bytes()[at..]);
         }
-    }
-    if let Some(from) = start {
-        found.push(word(text, from, span.end));
+        if from < at {
+            found.push(word(text, from, at));
+        } else {
+            at += piece[at..].chars().next().map_or(1, char::len_utf8);
+        }
     }
     found
 }
 
-fn word(text: &str, start: usize, end: usize) -> TextWord {
-    let typed = text[start..end].trim_end_matches(['\'', '’']);
-    let possessive = text[start..end].ends_with("'s") || text[start..end].ends_with("’s");
-    TextWord {
-        span: Span::new(start, start + typed.len()),
-        stem: stem(&text[start..end]),
-        possessive,
+/// Bytes of the character by which a word goes on, or begins, beside letters and digits of ASCII.
+fn goes_on(rest: &str, is_begun: bool) -> Option<usize> {
+    match rest.as_bytes().first()? {
+        b'\'' => is_begun.then_some(1),
+        byte if byte.is_ascii() => None,
+        _ => {
+            let c = rest.chars().next()?;
+            (c.is_alphanumeric() || c == '’' && is_begun).then_some(c.len_utf8())
+        }
     }
+}
+
+fn word(text: &str, start: usize, end: usize) -> TextWord {
+    let whole = &text[start..end];
+    let typed = whole.trim_end_matches(['\'', '’']);
+    let possessive = whole.ends_with('s') && (whole.ends_with("'s") || whole.ends_with("’s"));
+    TextWord { span: Span::new(start, start + typed.len()), stem: stem(whole), possessive }
 }
 
 /// Words behind which a full stop ends no sentence.
@@ -72,8 +83,8 @@ pub(crate) fn sentences(text: &str) -> Vec<Span> {
     let mut found = Vec::new();
     let mut start = 0;
     let bytes = text.as_bytes();
-    for (at, c) in text.char_indices() {
-        if !matches!(c, '.' | '!' | '?') {
+    for (at, mark) in bytes.iter().enumerate() {
+        if !matches!(mark, b'.' | b'!' | b'?') {
             continue;
         }
         let after = at + 1;
@@ -86,7 +97,7 @@ pub(crate) fn sentences(text: &str) -> Vec<Span> {
         let opens =
             next.is_none_or(|n| n.is_uppercase() || n.is_ascii_digit() || "\"“‘([−-*".contains(n));
         let before = text[start..at].rsplit(|c: char| c.is_whitespace() || c == '(').next();
-        let is_short = c == '.'
+        let is_short = *mark == b'.'
             && before.is_some_and(|word| {
                 SHORT.contains(&word.to_lowercase().as_str())
                     || word.chars().count() == 1 && !word.chars().all(|c| c.is_ascii_digit())
@@ -159,6 +170,32 @@ pub(crate) fn is_difference(text: &str, figure: Span) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Said once more, character by character.
+        #[test]
+        fn a_word_is_letters_digits_and_apostrophes_within(text in "[ a-cA-C09'’é_½.\u{0}-]{0,40}") {
+            let mut expected: Vec<(usize, usize)> = Vec::new();
+            let mut open = false;
+            for (at, c) in text.char_indices() {
+                let is_word = c.is_alphanumeric() || matches!(c, '\'' | '’') && open;
+                match (is_word, open) {
+                    (true, true) => expected.last_mut().unwrap().1 = at + c.len_utf8(),
+                    (true, false) => expected.push((at, at + c.len_utf8())),
+                    _ => {}
+                }
+                open = is_word;
+            }
+            let found = words(&text, Span::new(0, text.len()));
+            prop_assert_eq!(found.len(), expected.len());
+            for (word, (start, end)) in found.iter().zip(expected) {
+                let typed = text[start..end].trim_end_matches(['\'', '’']);
+                prop_assert_eq!(word.span, Span::new(start, start + typed.len()));
+                prop_assert_eq!(&word.stem, &stem(&text[start..end]));
+            }
+        }
+    }
 
     #[test]
     fn decimal_points_and_abbreviations_end_no_sentence() {

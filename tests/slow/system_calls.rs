@@ -4,8 +4,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::LazyLock;
 
 /// Calls that touch files. Those of memory and threads have nothing to lose.
 const CALLS: &str = "openat,read,write,pread64,close,lseek,fcntl,flock,statx,newfstatat,getdents64,\
@@ -15,6 +16,18 @@ const CALLS: &str = "openat,read,write,pread64,close,lseek,fcntl,flock,statx,new
 /// All of the first calls of a name are tried, then every tenth: the hundred that write one page
 /// after the other are alike.
 const FIRST: usize = 30;
+
+/// The program, as it is when the tests begin: they take long, and a build meanwhile puts another
+/// one in its place.
+fn program() -> &'static Path {
+    static COPY: LazyLock<(tempfile::TempDir, PathBuf)> = LazyLock::new(|| {
+        let place = tempfile::tempdir().unwrap();
+        let copy = place.path().join("gaugebook");
+        fs::copy(env!("CARGO_BIN_EXE_gaugebook"), &copy).unwrap();
+        (place, copy)
+    });
+    &COPY.1
+}
 
 /// Everything below a folder: name to bytes; folders have a `/` at the end.
 type Contents = BTreeMap<String, Vec<u8>>;
@@ -58,14 +71,14 @@ impl Case<'_> {
     }
 
     fn run(&self, place: &Path) -> Output {
-        let mut program = Command::new(env!("CARGO_BIN_EXE_gaugebook"));
+        let mut program = Command::new(program());
         program.args(self.arguments).current_dir(place).output().unwrap()
     }
 
     fn traced(&self, place: &Path, how: &[&str]) -> Output {
         let mut strace = Command::new("strace");
         strace.args(["-f", "-qq", "-e", &format!("trace={CALLS}")]).args(how);
-        strace.arg(env!("CARGO_BIN_EXE_gaugebook")).args(self.arguments).current_dir(place);
+        strace.arg(program()).args(self.arguments).current_dir(place);
         // One thread makes pages: then the calls of a run are those of the run before.
         strace.env("RAYON_NUM_THREADS", "1").output().expect("strace is installed")
     }
