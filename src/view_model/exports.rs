@@ -5,6 +5,7 @@ use super::comparison::{
 };
 use super::data_sheet::{DerivedRow, ReadingGroup, ReadingRow};
 use super::engine::{ClaimRow, EnginePage};
+use super::faults::FaultsView;
 use super::marks::words;
 use super::routing::{RoutingJson, routing_json};
 use super::standing::SourceRow;
@@ -32,6 +33,8 @@ struct EngineJson<'a> {
     claims: &'a [ClaimRow],
     /// One shot; none where the engine has no cutaway.
     routing: Option<RoutingJson<'a>>,
+    /// What happens when something is wrong.
+    faults: Option<&'a FaultsView>,
 }
 
 /// The data sheet of an engine's page as JSON and CSV, with their addresses.
@@ -50,6 +53,7 @@ pub(super) fn engine_files(view: &EnginePage) -> Vec<(String, Vec<u8>)> {
         derived: &view.derived,
         claims: &view.claims,
         routing: view.shot.as_ref().map(|shot| routing_json(&view.engine, shot)),
+        faults: view.faults.as_ref(),
     };
     let mut json = serde_json::to_vec_pretty(&sheet).unwrap_or_default();
     json.push(b'\n');

@@ -1,6 +1,12 @@
 //! What one would notice of an engine with something wrong. Expectations are by the eye of whoever
 //! wrote the engine: common practice, no source.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a test that meets an error has failed"
+)]
+
 use gaugebook::cutaway::{self, Engine};
 use gaugebook::faults::{Noticed, Symptom, explored, noticed, single_faults, symptoms};
 use gaugebook::logic::{Exploration, explore};

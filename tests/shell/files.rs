@@ -73,6 +73,9 @@ fn the_data_of_an_engine_tell_its_shot() {
     assert_eq!(routing["ends_at_rest"], true);
     assert_eq!(routing["cutaway"], "data/alder.cut");
     assert_eq!(routing["facts"][0]["known"], "assumed");
+    let symptoms = data["faults"]["symptoms"].as_array().unwrap();
+    assert!(symptoms.iter().all(|row| row["culprits"][0]["what"].is_string()));
+    assert!(!symptoms.is_empty());
 }
 
 #[test]
