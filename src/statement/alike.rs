@@ -75,7 +75,8 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
         !ALIKE.contains(&stem) && !CHANGED.contains(&stem)
     });
     let degrees = (0..last).filter(|at| matches!(sentence.stem(*at), "equally" | "just"));
-    let degree = degrees.into_iter().find_map(|at| plain(sentence.stem(at + 1)));
+    let weighs = says(&["weigh", "weighed"]).then(|| plain("heavy")).flatten();
+    let degree = degrees.into_iter().find_map(|at| plain(sentence.stem(at + 1))).or(weighs);
     let relation = StatedRelation::Alike { said, degree, is_denied };
     found.push(Statement::new(sentence.stretch(0, last), relation));
 }

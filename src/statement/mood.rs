@@ -17,7 +17,7 @@ const ORDERS: [&str; 38] = [
 ];
 
 /// Words by which a sentence speaks of a mind and not of an engine.
-const MINDS: [&str; 19] = [
+const MINDS: [&str; 18] = [
     "think",
     "thought",
     "believe",
@@ -27,7 +27,6 @@ const MINDS: [&str; 19] = [
     "prefer",
     "wish",
     "hope",
-    "want",
     "opinion",
     "seem",
     "doubt",

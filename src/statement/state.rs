@@ -57,14 +57,16 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
             let stem = sentence.stem(*at);
             BE.contains(&stem) || matches!(stem, "stand" | "sit" | "stay" | "remain" | "lie")
         };
-        let cut = comma.or_else(|| Some((from + 1..last).find(stands)? + 2))?;
+        // "With the spool shifted there is no way out": the next clause opens so.
+        let there = (from + 2..last).find(|at| sentence.stem(*at) == "there");
+        let cut = comma.or(there).or_else(|| Some((from + 1..last).find(stands)? + 2))?;
         ((from, cut), (cut, last))
     } else {
         let start = (1..at).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
         let end = at - usize::from(sentence.before(at, 1) == "even");
         ((from, comma.unwrap_or(last)), (start, end))
     };
-    let (state, what) = (sentence.phrase(state.0, state.1)?, sentence.phrase(what.0, what.1)?);
+    let (state, what) = (sentence.told(state.0, state.1)?, sentence.told(what.0, what.1)?);
     let says = |phrase: &Phrase, words: &[&str]| words.iter().any(|word| phrase.has(word));
     let is_open = match (says(&what, &SHUT), says(&what, &OPEN)) {
         (true, _) => false,

@@ -80,7 +80,10 @@ pub(super) fn without_fillers<'a>(sentence: &ClauseSentence<'a>) -> ClauseSenten
         kept[at..(at + length.unwrap_or(0)).min(last)].fill(false);
     }
     let mut first = (0..last).find(|at| kept[*at]).unwrap_or(0);
-    while OPENERS.contains(&sentence.stem(first)) && first + 3 < last {
+    while OPENERS.contains(&sentence.stem(first))
+        && sentence.stem(first + 1) != "long"
+        && first + 3 < last
+    {
         kept[first] = false;
         first += 1;
     }

@@ -117,7 +117,8 @@ impl StatementNames<'_> {
         let found = read(text, &ReadOptions::default());
         let [stated] = found.figures.as_slice() else { return None };
         let Amount::Point(number) = &stated.amount else { return None };
-        let literal = format!("{} {}", to_f64(&number.value()), stated.unit.symbol);
+        let unit = if stated.unit.code == "1" { "" } else { &*stated.unit.symbol };
+        let literal = format!("{} {unit}", to_f64(&number.value()));
         let sign = sign(than);
         let words = self.said_words(what);
         let mut answers = Vec::new();

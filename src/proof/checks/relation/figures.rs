@@ -391,7 +391,7 @@ impl StatementNames<'_> {
     ) -> Option<Vec<NamedFigure>> {
         let words = self.said_words(said);
         let whole = self.candidates(&words, sheet, degree);
-        if let [one] = whole.as_slice() {
+        if let ([one], false) = (whole.as_slice(), said.has("nor")) {
             return Some(vec![*one]);
         }
         // One after the other: as long as the words belong to one name, they are of one figure.

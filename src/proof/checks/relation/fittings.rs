@@ -71,7 +71,13 @@ impl StatementNames<'_> {
                 let way = engine.ways.get(way)?;
                 vec![(way.name.spoken(), holds(engine, &way.when, stand))]
             }
-            None => between(engine, &rooms(engine, &spoken), stand),
+            None => {
+                let mut rooms = rooms(engine, &spoken);
+                // "No way out": to the open air.
+                let leaves = ["out", "empty", "escape"].iter().any(|word| spoken.contains(*word));
+                rooms.extend(engine.chambers.ids().next().filter(|_| leaves && rooms.len() == 1));
+                between(engine, &rooms, stand)
+            }
         };
         let (first, _) = open.first()?;
         let words = first.clone();

@@ -243,3 +243,6 @@ impl StatementNames<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

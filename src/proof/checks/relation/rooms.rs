@@ -363,7 +363,9 @@ fn joined(
     flow: AirFlow,
 ) -> Option<StatementAnswer> {
     let engine = &routed.engine;
-    let named = NamedThings::of(routed, said);
+    let mut named = NamedThings::of(routed, said);
+    // "Feeds" is a verb, whatever is called the feed.
+    named.mentions.retain(|mention| mention.first != verb);
     if !named.is_clear() {
         return None;
     }

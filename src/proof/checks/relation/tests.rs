@@ -1,0 +1,149 @@
+//! What statements come to, on two invented engines: one, and the one that was made from it.
+
+use crate::folio::{self, Files};
+use crate::proof::judge;
+use crate::text::Source;
+use std::sync::Arc;
+
+const ALDER: &str = "---
+title: Alder
+engine: alder
+sources: {bench: {kind: measured}}
+readings_from: bench
+readings:
+  ram_mass: {is: 21.0 g ± 0.1 g, called: [weight of the ram]}
+  ram_travel: {is: 12.0 mm ± 0.1 mm, called: [stroke]}
+  store_volume: {is: 30.0 cm³ ± 0.2 cm³, called: [store]}
+  dart_speed: {is: 50 m/s ± 1 m/s, called: [speed of the dart]}
+  jet: {is: 1.0 mm ± 0.02 mm, called: [jet]}
+  slots: {is: 4, called: [slots]}
+---
+";
+const ALDER_TWO: &str = "---
+title: Alder Two
+engine: alder_two
+descends_from: alder
+sources: {bench: {kind: measured}}
+readings_from: bench
+readings:
+  ram_mass: {is: 18.0 g ± 0.1 g, called: [weight of the ram]}
+  ram_travel: {is: 12.0 mm ± 0.1 mm, called: [stroke]}
+  store_volume: {is: 45.0 cm³ ± 0.2 cm³, called: [store]}
+  dart_speed: {is: 51 m/s ± 1 m/s, called: [speed of the dart]}
+  jet: {is: 1.5 mm ± 0.02 mm, called: [jet]}
+  slots: {is: 6, called: [slots]}
+---
+
+";
+const CUTAWAY: &str = "cutaway alder_two
+supply line
+chamber dome   role drive
+chamber cradle role return
+chamber store  role store
+chamber breech role breech
+way feed  from line to cradle
+way jet   from line to store  narrow
+way gap   from store to breech  while ram from opening
+valve pilot  3/2  solenoid
+  rest     joins dome to open_air
+  shifted  joins line to dome
+  shifts   on trigger
+  returns  after dwell
+barrel  from breech
+ball dart  in breech  fed while ram at back
+moving ram  as spool
+  positions back, opening, front
+  rests back
+  face crown  in dome    pushes forward
+  face skirt  in cradle  pushes back
+seal crown_ring  on ram   between dome and cradle   size -014
+seal neck_ring   in body  between cradle and store  size -011
+fact ram.crown larger than ram.skirt  (reckoned)
+order dart leaves before pilot returns  (seen)
+order ram reaches front before dart leaves  (seen)
+";
+
+/// How a sentence on the page of the second engine comes out; empty where it is no statement.
+fn standing(sentence: &str) -> String {
+    let page = format!("{ALDER_TWO}{sentence}\n");
+    let imprint = Source::new("content/imprint.yaml", "title: Alders\npressure: gauge\n");
+    let cutaways = vec![Source::new("diagrams/alder_two.cut", CUTAWAY)];
+    let files = Files { imprint: Some(imprint), cutaways, ..Files::default() };
+    let names = ["content/alder.md".to_owned(), "content/alder_two.md".to_owned()];
+    let load =
+        |name: &str| Ok(Source::new(name, if name.ends_with("two.md") { &page } else { ALDER }));
+    let (folio, _) = folio::read(&names, files, &load);
+    let proof = judge(&Arc::new(folio), 1, &Source::new(&names[1], page.as_str()));
+    let found = proof.statements.iter().map(|(_, judged)| judged.standing.word());
+    found.collect::<Vec<_>>().join(", ")
+}
+
+#[test]
+fn comparisons_are_judged_by_the_readings() {
+    for (sentence, expected) in [
+        ("The Two's ram is lighter than the old one's.", "holds"),
+        ("The ram is lighter on the Two.", "holds"),
+        ("The Two's ram weighs more than the Alder's.", "does not hold"),
+        ("I think the Two's store is half as large again as the Alder's.", "holds"),
+        ("The Two's store holds less than the Alder's.", "does not hold"),
+        // 50 ± 1 and 51 ± 1.
+        ("The Two throws its dart faster than the Alder does.", "open"),
+        ("The stroke was not changed for the Two.", "holds"),
+        ("The ram weighs the same in both.", "does not hold"),
+        ("The jet was opened out from 1.0 mm to 1.4 mm.", "does not hold"),
+        ("The ram weighs less than twenty grams.", "holds"),
+        ("Four slots became six.", "holds"),
+        ("There are five slots in the Two.", "does not hold"),
+        ("The hose of the Two is wider than that of the Alder.", "open"),
+    ] {
+        assert_eq!(standing(sentence), expected, "{sentence}");
+    }
+}
+
+#[test]
+fn rooms_are_judged_by_the_cutaway_in_whatever_order_they_are_told() {
+    for (sentence, expected) in [
+        ("What keeps the dome from the cradle is the crown ring.", "holds"),
+        ("Between the cradle and the store sits nothing but the neck ring.", "holds"),
+        ("The crown ring seals the dome off from the store.", "does not hold"),
+        ("The ram is driven forward by the air in the dome.", "holds"),
+        ("It is the air in the cradle that sends the ram forward.", "does not hold"),
+        ("Through the jet the store is fed from the line.", "holds"),
+        ("The jet feeds the dome from the line.", "does not hold"),
+        ("While the ram is back, the gap is shut.", "holds"),
+        ("As long as the ram is at the front, store and breech are joined.", "holds"),
+    ] {
+        assert_eq!(standing(sentence), expected, "{sentence}");
+    }
+}
+
+#[test]
+fn orders_are_judged_by_every_run() {
+    for (sentence, expected) in [
+        ("The ram does not set off until the dome has filled.", "holds"),
+        ("The pilot comes on, then the dome fills, and only then does the ram start.", "holds"),
+        ("The gap opens before the dome fills.", "does not hold"),
+        ("The pilot is switched off after the dart has gone.", "holds"),
+        ("The pilot is switched off before the dart is out.", "does not hold"),
+        // Nothing tells when it stirs between the opening of the gap and its leaving.
+        ("The dart stirs before the ram reaches the front.", "open"),
+        ("The dart stirs once the gap has opened.", "holds"),
+    ] {
+        assert_eq!(standing(sentence), expected, "{sentence}");
+    }
+}
+
+#[test]
+fn what_claims_nothing_is_not_judged() {
+    for sentence in [
+        "A lighter ram might be quicker than this one.",
+        "Is the Two's ram lighter than the Alder's?",
+        "Fitting the ring is half the battle.",
+        "The Two is second to none.",
+        "Before you open it, let the store empty.",
+        "The longest part of anybody's day is waiting.",
+        "An earlier sketch gave the Two a smaller store.",
+    ] {
+        assert_eq!(standing(sentence), "", "{sentence}");
+    }
+}
