@@ -123,6 +123,7 @@ impl CueIndex {
         let mut index = CueIndex::default();
         for (sheet_index, sheet) in ledger.sheets.iter().enumerate() {
             let names = SheetNames::of(sheet);
+            #[allow(clippy::iter_over_hash_type)] // each word has a list of its own
             for word in names.by_word.keys() {
                 index.sheets.entry(word.clone()).or_default().push(sheet_index);
             }
