@@ -7,6 +7,7 @@ use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::page::PageProof;
 use crate::slip::{Severity, Slip};
 use crate::text::{Date, Source, Span, Spot};
+use std::cell::LazyCell;
 use std::sync::Arc;
 
 /// Lets the slips pass that waivers of the page name, and complains of waivers that name none,
@@ -29,7 +30,8 @@ pub(crate) fn apply(
                 continue;
             }
         };
-        let places = places(&source.text, &waiver.at.text, &quoted);
+        // Looked for only where there is such a slip: it takes a walk through the page.
+        let places = LazyCell::new(|| places(&source.text, &waiver.at.text, &quoted));
         let matches = |slip: &Slip| {
             slip.code == waiver.fault.text
                 && slip.severity != Severity::Note
