@@ -510,3 +510,30 @@ fn many_independent_parts_are_cut_and_said_to_be() {
         "the last state may have as many ways on as there are parts"
     );
 }
+
+/// A part lets go at a landmark of pressure: a line that is held below it moves nothing, whatever
+/// the order of the lines that feed the room.
+#[test]
+fn a_line_below_the_landmark_moves_nothing() {
+    let reaches = |holds: &str, ways: [&str; 2]| {
+        let text = format!(
+            "cutaway rowel\nlandmark low\nlandmark lift above low\nsupply line holds {holds}\n\
+             supply weak holds low\nchamber room\n{}\n{}\nway vent from room to open_air while \
+             trigger released\nmoving lid\n  positions shut, open\n  rests shut\n  face foot in room \
+             pushes forward\n  spring closer pushes back\nfact lid.foot larger than lid.closer above \
+             lift (felt)\nfact lid.closer larger than lid.foot below lift (felt)\n",
+            ways[0], ways[1]
+        );
+        let (engine, slips) = cutaway::read(&Source::new("rowel.cut", text), &|_| None);
+        assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{slips:?}");
+        let opens = parse_event(&engine, "lid reaches open").unwrap();
+        explore(&engine).line_events().contains(&opens)
+    };
+    let ways = [
+        "way strong from line to room narrow while trigger pulled",
+        "way feeble from weak to room narrow while trigger pulled",
+    ];
+    let turned = [ways[1], ways[0]];
+    assert!(reaches("lift", ways) && reaches("lift", turned));
+    assert!(!reaches("low", ways) && !reaches("low", turned));
+}

@@ -558,6 +558,10 @@ impl<'a> AirRoom<'a> {
                 outward.push((way, other));
             }
         }
+        // What gives the most and what takes the most go first, in whatever order they are written.
+        let rank = |end: &WayEnd| self.state.pressure(end.1).rank();
+        inward.sort_by_key(|end| std::cmp::Reverse(rank(end)));
+        outward.sort_by_key(rank);
         // A leak alone changes nothing in an empty room.
         if inward.is_empty() && own.level == Level::Empty {
             outward.clear();
