@@ -15,7 +15,7 @@ pub(crate) mod things;
 mod times;
 pub(crate) mod words;
 
-use crate::page::front::Front;
+use crate::page::front::{EventKind, Front};
 use crate::page::imprint::{self, Imprint};
 use crate::page::{self, Page};
 use crate::quantity::Conventions;
@@ -65,6 +65,20 @@ pub(crate) struct KnownCorrection {
     pub(crate) on: String,
 }
 
+/// A dated event of a page's timeline, or one of its revisions.
+#[derive(Debug)]
+pub(crate) struct KnownEvent {
+    /// Sheet of the page that has it.
+    pub(crate) sheet: usize,
+    pub(crate) on: Date,
+    /// What happened.
+    pub(crate) what: String,
+    /// What it was; a revision is a change.
+    pub(crate) kind: EventKind,
+    /// Who did it, where the page says so.
+    pub(crate) by: Option<String>,
+}
+
 /// Everything that judging one page needs to know of the others.
 #[derive(Debug)]
 pub struct Folio {
@@ -82,6 +96,8 @@ pub struct Folio {
     pub(crate) routing: Routing,
     /// Corrections of all pages.
     pub(crate) corrections: Vec<KnownCorrection>,
+    /// Events of all pages, in the order of their days.
+    pub(crate) timeline: Vec<KnownEvent>,
     /// Files beside the pages (pictures), by path below the folio.
     pub(crate) files: BTreeSet<String>,
 }
@@ -167,9 +183,18 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
     let corrections = corrections(&pages, &ledger);
-    let files = files.beside;
-    let folio =
-        Folio { imprint, conventions, pages, by_name, ledger, cues, routing, corrections, files };
+    let folio = Folio {
+        timeline: timeline(&pages),
+        imprint,
+        conventions,
+        pages,
+        by_name,
+        ledger,
+        cues,
+        routing,
+        corrections,
+        files: files.beside,
+    };
     (folio, slips)
 }
 
@@ -193,6 +218,7 @@ fn declares(front: &Front) -> bool {
         || !front.readings.is_empty()
         || !front.derived.is_empty()
         || !front.claims.is_empty()
+        || !front.timeline.is_empty()
 }
 
 /// The index of the pages, with the sheet of each.
@@ -212,6 +238,27 @@ fn entries(
         length,
     });
     entries.collect()
+}
+
+fn timeline(pages: &[PageEntry]) -> Vec<KnownEvent> {
+    let mut events = Vec::new();
+    for page in pages {
+        let Some(sheet) = page.sheet else { continue };
+        let told = page.front.timeline.iter().filter_map(|event| {
+            let by = event.by.as_ref().map(|by| by.text.clone());
+            let on = Date::read(&event.on.text)?;
+            Some(KnownEvent { sheet, on, what: event.what.text.clone(), kind: event.kind, by })
+        });
+        let revised = page.front.revisions.iter().filter_map(|revision| {
+            let changed = revision.changed.as_ref().map_or("", |changed| &changed.text);
+            let what = format!("{} {changed}", revision.name.text).trim_end().to_owned();
+            let on = Date::read(&revision.on.as_ref()?.text)?;
+            Some(KnownEvent { sheet, on, what, kind: EventKind::Changed, by: None })
+        });
+        events.extend(told.chain(revised));
+    }
+    events.sort_by_key(|event| (event.on, event.sheet));
+    events
 }
 
 fn corrections(pages: &[PageEntry], ledger: &Ledger) -> Vec<KnownCorrection> {

@@ -159,7 +159,10 @@ pub(crate) fn is_difference(text: &str, figure: Span) -> bool {
         before.strip_suffix(word).is_some_and(|head| head.ends_with(char::is_whitespace))
     };
     // "leaving 45 psi in hand" says what is between; a ± alone is of something else.
-    let by = ends_in("by") || ends_in("leaving") || before.ends_with('±');
+    // "2 by 3/4 inch" are two sides.
+    let side = before.strip_suffix("by").map_or("", str::trim_end);
+    let is_side = side.ends_with(|c: char| c.is_ascii_digit());
+    let by = ends_in("by") && !is_side || ends_in("leaving") || before.ends_with('±');
     // "8 N more" may count on; "8 N more than" compares.
     let compares = COMPARATIVES.contains(&word) && (word.ends_with("er") || next == "than");
     // "120 kPa above the working pressure".

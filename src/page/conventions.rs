@@ -5,6 +5,7 @@ use super::fields::Fields;
 use super::yaml::Text;
 use crate::quantity::judge::quantity_of;
 use crate::quantity::reader::{ReadOptions, read_whole};
+use crate::quantity::units::table;
 use crate::quantity::{Amount, Conventions, Dimension, GasState, Rational, Reference};
 use crate::slip::Slip;
 use crate::text::Spot;
@@ -21,7 +22,12 @@ pub(crate) struct Declared {
     decimal_comma: Option<bool>,
     /// State meant by "standard" air.
     standard_air: Option<GasState>,
+    /// What "mil" means.
+    mil: Option<&'static str>,
 }
+
+/// What speakers mean by "mil": words, and codes of units.
+const MIL: [(&str, &str); 3] = [("millimetre", "mm"), ("millilitre", "mL"), ("thou", "[mil_i]")];
 
 impl Declared {
     /// Takes the keys of conventions.
@@ -38,6 +44,7 @@ impl Declared {
             }),
             decimal_comma,
             standard_air: fields.word("standard_air", "a reference state of air", &states, slips),
+            mil: fields.word("mil", "what “mil” means", &MIL, slips),
         }
     }
 
@@ -53,6 +60,7 @@ impl Declared {
             ambient: self.ambient.clone().unwrap_or_else(|| base.ambient.clone()),
             decimal_comma: self.decimal_comma.unwrap_or(base.decimal_comma),
             standard_air: self.standard_air.or(base.standard_air),
+            mil: self.mil.and_then(|code| table().by_code(code)).or(base.mil),
         }
     }
 }

@@ -210,6 +210,56 @@ pub(crate) struct RevisionDecl {
     pub(crate) changed: Option<Text>,
 }
 
+/// What an event of a timeline was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum EventKind {
+    /// Something was made.
+    Made,
+    /// It was shown in public.
+    Shown,
+    /// It was published.
+    Published,
+    /// It was filed with an office.
+    Filed,
+    /// It was changed.
+    Changed,
+    /// Somebody said it.
+    Said,
+    /// It came, went, was taken apart, tested, or whatever else happened to it.
+    Happened,
+}
+
+impl EventKind {
+    const ALL: &'static [(&'static str, EventKind)] = &[
+        ("made", EventKind::Made),
+        ("shown", EventKind::Shown),
+        ("published", EventKind::Published),
+        ("filed", EventKind::Filed),
+        ("changed", EventKind::Changed),
+        ("said", EventKind::Said),
+        ("happened", EventKind::Happened),
+    ];
+
+    /// The word for it.
+    pub(crate) fn word(self) -> &'static str {
+        let known = EventKind::ALL.iter().find(|(_, kind)| *kind == self);
+        known.map_or("happened", |(word, _)| word)
+    }
+}
+
+/// A dated event that has a source.
+#[derive(Debug, Clone)]
+pub(crate) struct EventDecl {
+    pub(crate) on: Text,
+    /// What happened, in the words of the prose.
+    pub(crate) what: Text,
+    pub(crate) kind: EventKind,
+    /// Who made, showed, published, filed, changed or said it.
+    pub(crate) by: Option<Text>,
+    /// Source id.
+    pub(crate) from: Option<Text>,
+}
+
 /// Everything a page declares.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Front {
@@ -245,6 +295,8 @@ pub(crate) struct Front {
     pub(crate) waivers: Vec<WaiverDecl>,
     pub(crate) questions: Vec<QuestionDecl>,
     pub(crate) revisions: Vec<RevisionDecl>,
+    /// Dated events, in the writer's order.
+    pub(crate) timeline: Vec<EventDecl>,
     /// Groups of readings taken together, so that their scatter is correlated.
     pub(crate) taken_together: Vec<Vec<Text>>,
 }
@@ -334,6 +386,21 @@ fn records(
             name: fields.required("name", slips)?,
             on: fields.date("on", slips),
             changed: fields.text("changed", slips),
+        })
+    });
+    front.timeline = each(source, fields, "timeline", "an event", slips, |fields, slips| {
+        let on = fields.date("on", slips);
+        if on.is_none() && fields.is_empty("on") {
+            fields.required("on", slips)?;
+        }
+        Some(EventDecl {
+            on: on?,
+            what: fields.required("what", slips)?,
+            kind: fields
+                .word("kind", "a kind of event", EventKind::ALL, slips)
+                .unwrap_or(EventKind::Happened),
+            by: fields.text("by", slips),
+            from: fields.text("from", slips),
         })
     });
     front.taken_together = fields.groups("taken_together", slips);

@@ -78,7 +78,7 @@ fn agrees(folio: &Folio, page: usize, text: &str, formula: &str) -> bool {
     let mut figure = figure.clone();
     let judgement = match of_formula(&formula, &folio.ledger, sheet, conventions) {
         Ok(Worth::Entry(sheet, entry)) => {
-            in_unit_of(&mut figure, &folio.ledger.sheets[sheet].entries[entry]);
+            in_unit_of(&mut figure, &folio.ledger, (sheet, entry), conventions);
             judge_entry(text, &figure, &folio.ledger, (sheet, entry), conventions)
         }
         Ok(Worth::Value(computed)) => Some(against(text, &figure, &computed, conventions)),

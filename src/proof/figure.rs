@@ -225,7 +225,7 @@ impl Coverage {
     }
 
     /// Adds another page's counts.
-    pub(crate) fn add(&mut self, other: &Coverage) {
+    pub fn add(&mut self, other: &Coverage) {
         self.computed += other.computed;
         self.second_statement += other.second_statement;
         self.conversion_agrees += other.conversion_agrees;

@@ -13,6 +13,7 @@ pub mod printing;
 pub(crate) mod prose;
 pub(crate) mod reference_value;
 mod restated;
+pub mod speech;
 mod tying;
 
 pub use figure::{Coverage, JudgedFigure, Status};

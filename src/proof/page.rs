@@ -87,7 +87,9 @@ fn judged<T>(
     let mut slips = Vec::new();
     let conventions = &entry.conventions;
     let own = (entry.front.kind != PageKind::Comparison).then_some(entry.sheet).flatten();
-    let mut context = PageContext::new(folio, entry.sheet, own, conventions);
+    let compared = entry.front.compare.iter().filter_map(|name| folio.ledger.engine(&name.text));
+    let mut context = PageContext::new(folio, entry.sheet, own, conventions)
+        .comparing(if own.is_none() { compared.collect() } else { Vec::new() });
     context.explains = explains;
     judge_front(entry, source, &context, &mut proof, &mut slips);
     let page_printer = Arc::new(PagePrinter::new(folio, page));
@@ -252,12 +254,15 @@ fn judge_body(
     slips: &mut Vec<Slip>,
 ) {
     let frames = cell_frames(document);
-    let mut heading = "";
+    let (mut heading, mut lead) = ("", "");
     for (index, block) in document.blocks.iter().enumerate() {
         let mut passage = Passage::of_block(source, rendered, block);
         passage.heading = heading;
-        if block.kind == BlockKind::Heading {
-            heading = &block.text;
+        passage.lead = lead;
+        match block.kind {
+            BlockKind::Heading => (heading, lead) = (block.text.as_str(), ""),
+            BlockKind::Prose => lead = block.text.as_str(),
+            _ => {}
         }
         if let Some(Some((frame, unit))) = frames.get(index) {
             passage = passage.within(frame);

@@ -18,6 +18,8 @@ pub(crate) struct Passage<'a> {
     pub(crate) setting_length: usize,
     /// The heading above.
     pub(crate) heading: &'a str,
+    /// The running text before it, below the same heading.
+    pub(crate) lead: &'a str,
     /// Unit of the column for bare numbers.
     pub(crate) column_unit: Option<&'static Unit>,
     /// Row and column of a cell, a blank, and the text; empty without a frame.
@@ -49,6 +51,7 @@ impl<'a> Passage<'a> {
             setting: None,
             setting_length: 0,
             heading: "",
+            lead: "",
             column_unit: None,
             framed: String::new(),
             place: WrittenPlace::Text { source, text },
@@ -67,6 +70,7 @@ impl<'a> Passage<'a> {
             setting: None,
             setting_length: 0,
             heading: "",
+            lead: "",
             column_unit: None,
             framed: String::new(),
             place: WrittenPlace::Pieces { source, pieces },
@@ -85,6 +89,7 @@ impl<'a> Passage<'a> {
             setting: block.setting.as_ref(),
             setting_length: block.setting_length,
             heading: "",
+            lead: "",
             column_unit: None,
             framed: String::new(),
             place: WrittenPlace::Block { source, rendered, block },

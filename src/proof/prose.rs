@@ -1,5 +1,6 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
+use super::checks::dated::{self, Timeline};
 use super::checks::{bound, pair, unread};
 use super::figure::{JudgedFigure, PassageProof, Status, stands};
 use super::passage::Passage;
@@ -19,12 +20,15 @@ pub(crate) struct PageContext<'a> {
     pub(crate) sheet: Option<usize>,
     /// Sheet whose figures need no engine's name: that of an engine page.
     pub(crate) own: Option<usize>,
+    /// Sheets of the engines that the page sets side by side.
+    compared: Vec<usize>,
     pub(crate) conventions: &'a Conventions,
     /// Whether the text is spoken: numbers may stand in words.
     pub(crate) spoken: bool,
     /// Whether to keep what was weighed.
     pub(crate) explains: bool,
     lexicon: OnceCell<Lexicon>,
+    timeline: OnceCell<Timeline>,
 }
 
 impl<'a> PageContext<'a> {
@@ -36,12 +40,57 @@ impl<'a> PageContext<'a> {
         conventions: &'a Conventions,
     ) -> PageContext<'a> {
         let lexicon = OnceCell::new();
-        PageContext { folio, sheet, own, conventions, spoken: false, explains: false, lexicon }
+        PageContext {
+            folio,
+            sheet,
+            own,
+            compared: Vec::new(),
+            conventions,
+            spoken: false,
+            explains: false,
+            lexicon,
+            timeline: OnceCell::new(),
+        }
+    }
+
+    /// The same, about several engines side by side.
+    pub(crate) fn comparing(self, engines: Vec<usize>) -> PageContext<'a> {
+        PageContext { compared: engines, ..self }
+    }
+
+    /// Sheets of the engines that the page sets side by side; empty on the page of one engine.
+    pub(super) fn compared(&self) -> &[usize] {
+        &self.compared
+    }
+
+    /// Whether the page is about the engine of a sheet.
+    pub(super) fn is_about(&self, sheet: usize) -> bool {
+        self.own == Some(sheet) || self.compared.contains(&sheet)
+    }
+
+    /// Whether words alone may mean figures of the page.
+    pub(super) fn has_words(&self) -> bool {
+        self.own.is_some() || !self.compared.is_empty()
+    }
+
+    /// The dated events of the page and of the engines that it is about.
+    pub(super) fn timeline(&self) -> &Timeline {
+        self.timeline.get_or_init(|| {
+            let is_about = |sheet| self.sheet == Some(sheet) || self.is_about(sheet);
+            Timeline::new(self.folio, is_about)
+        })
     }
 
     /// The words of the page's own figures.
     pub(super) fn lexicon(&self) -> &Lexicon {
-        self.lexicon.get_or_init(|| Lexicon::new(&self.folio.ledger, self.own))
+        self.lexicon.get_or_init(|| {
+            let page = self.sheet.filter(|_| !self.compared.is_empty());
+            let mut sheets: Vec<usize> =
+                self.own.into_iter().chain(page).chain(self.compared.iter().copied()).collect();
+            sheets.sort_unstable();
+            sheets.dedup();
+            Lexicon::new(&self.folio.ledger, sheets)
+        })
     }
 }
 
@@ -111,6 +160,9 @@ pub(crate) fn judge(
         let apart = groups.into_iter().map(|group| by_itself(group, Status::SetApart));
         proof.figures.extend(apart);
     } else {
+        let mut groups = groups;
+        let times = dated::judge(passage, &mut groups, context, &mut proof.slips);
+        proof.figures.extend(times);
         tying::judge(passage, groups, &taken, context, &mut proof);
     }
     if passage.setting.is_none() {
@@ -130,7 +182,8 @@ fn read_passage(passage: &Passage<'_>, context: &PageContext<'_>) -> Option<Foun
         decimal_comma: context.conventions.decimal_comma,
         column_unit: passage.column_unit,
         spoken: context.spoken,
-        ..ReadOptions::default()
+        carried: crate::quantity::units::table().by_code("1").filter(|_| context.spoken),
+        mil: context.conventions.mil,
     };
     let has_words = passage.text.bytes().any(|b| b.is_ascii_alphanumeric());
     has_words.then(|| read(passage.text, &options))

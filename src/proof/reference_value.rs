@@ -194,3 +194,30 @@ pub(crate) fn truth(
         Err(fault) => Err(fault),
     }
 }
+
+/// The ± that a reading states.
+pub(super) struct StatedTolerance {
+    pub(super) unit: &'static crate::quantity::Unit,
+    pub(super) upper: crate::quantity::Number,
+    /// Where it differs from the upper one.
+    pub(super) lower: Option<crate::quantity::Number>,
+    /// As typed where the reading is declared.
+    pub(super) written: String,
+}
+
+/// The ± that a reading states first; `None` where it states none.
+pub(super) fn stated_tolerance(
+    ledger: &Ledger,
+    (sheet, entry): (usize, usize),
+) -> Option<StatedTolerance> {
+    let reading = ledger.sheets[sheet].entries[entry].reading()?;
+    let mut figures = reading.statements.iter().flat_map(|stated| &stated.figures);
+    figures.find_map(|figure| {
+        let tolerance = figure.tolerance.as_ref()?;
+        let upper = tolerance.half_width.clone();
+        let decimals = usize::try_from(-upper.exponent).unwrap_or(0);
+        let written = format!("{:.decimals$}", crate::quantity::exact::to_f64(&upper.value()));
+        let unit = tolerance.unit.unwrap_or(figure.unit);
+        Some(StatedTolerance { unit, upper, lower: tolerance.below.clone(), written })
+    })
+}

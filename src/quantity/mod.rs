@@ -35,6 +35,8 @@ pub struct Conventions {
     pub decimal_comma: bool,
     /// The state meant by SCFM and "standard" litres; `None` where nothing is declared.
     pub standard_air: Option<GasState>,
+    /// What "mil" means where it is not a thousandth of an inch.
+    pub mil: Option<&'static Unit>,
 }
 
 impl Default for Conventions {
@@ -45,6 +47,7 @@ impl Default for Conventions {
             ambient: Rational::from(num_bigint::BigInt::from(101_325)),
             decimal_comma: false,
             standard_air: None,
+            mil: None,
         }
     }
 }

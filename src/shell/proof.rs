@@ -45,9 +45,9 @@ pub(crate) struct ProofCommand {
     /// The day for which the folio is judged: waivers whose `until` has come end
     #[arg(long, value_name = "DAY", value_parser = super::day)]
     date: Option<Date>,
-    /// The engine that the script is about
+    /// An engine that the script is about; of a comparison, name each
     #[arg(long, value_name = "NAME", requires = "script")]
-    engine: Option<String>,
+    engine: Vec<String>,
 }
 
 /// How slips are told.
@@ -77,9 +77,9 @@ pub(crate) fn run(arguments: &ProofCommand) -> CommandOutcome {
     }
     let standing = Folder::open(&arguments.folio).and_then(|mut folder| {
         folder.date = arguments.date;
-        match (&arguments.script, &arguments.engine) {
-            (Some(script), Some(engine)) => super::script::judge(&folder, script, engine),
-            _ => {
+        match &arguments.script {
+            Some(script) => super::script::judge(&folder, script, &arguments.engine),
+            None => {
                 let progress = Progress::new("judging");
                 proof(&folder, &|done, of| progress.show(done, of))
             }

@@ -5,6 +5,7 @@
 //! `-012 mm` would be a length.
 
 use super::rings::ring_by_number;
+use crate::quantity::reader::{SMALL, TENS};
 use crate::quantity::units::match_unit;
 use crate::text::{Span, holds_digit};
 
@@ -34,6 +35,87 @@ pub(crate) fn find_dashes(text: &str) -> Vec<(Span, String)> {
         }
     }
     found
+}
+
+/// Every dash number in words: "dash oh one two", "dash one eighteen", "dash two hundred and ten".
+pub(crate) fn find_spoken_dashes(text: &str) -> Vec<(Span, String)> {
+    let mut found = Vec::new();
+    for (at, _) in text.match_indices("dash ") {
+        let is_word = !text[..at].ends_with(char::is_alphanumeric);
+        if let Some((digits, end)) = spoken_digits(text, at + "dash ".len()).filter(|_| is_word) {
+            found.push((Span::new(at, end), digits));
+        }
+    }
+    found
+}
+
+/// Three digits in words that begin at `at`, and where they end.
+fn spoken_digits(text: &str, at: usize) -> Option<(String, usize)> {
+    let mut digits = String::new();
+    let mut end = at;
+    let is_letter = |c: char| c.is_ascii_alphabetic();
+    while digits.len() < 3 {
+        let gap = text[end..].find(is_letter)?;
+        if !matches!(&text[end..end + gap], "" | " " | "-") {
+            return None;
+        }
+        let start = end + gap;
+        let length = text[start..].find(|c| !is_letter(c)).unwrap_or(text.len() - start);
+        let word = text[start..start + length].to_ascii_lowercase();
+        let among = |list: &[&str]| list.iter().position(|known| *known == word);
+        match (word.as_str(), digits.len()) {
+            ("oh" | "o" | "nought" | "naught", _) => digits.push('0'),
+            ("hundred", 1) => {
+                let behind = text[start + length..].trim_start();
+                let rest = behind.strip_prefix("and ").unwrap_or(behind);
+                end = text.len() - rest.len();
+                let (mut rest, end) = spoken_digits_of(text, end, 2)?;
+                if rest.len() < 2 {
+                    rest.insert(0, '0');
+                }
+                return Some((digits + &rest, end));
+            }
+            _ => match (among(&SMALL), among(&TENS)) {
+                (Some(number), _) => digits.push_str(&number.to_string()),
+                (None, Some(tens)) => {
+                    let (ones, behind) =
+                        spoken_digits_of(text, start + length, 1).unwrap_or_default();
+                    let is_joined = ones.len() == 1 && ones != "0";
+                    digits.push_str(&(tens + 2).to_string());
+                    digits.push_str(if is_joined { &ones } else { "0" });
+                    if is_joined {
+                        end = behind;
+                        continue;
+                    }
+                }
+                _ => return None,
+            },
+        }
+        end = start + length;
+    }
+    (digits.len() == 3).then_some((digits, end))
+}
+
+/// A number below a hundred in words: its digits, at most so many, and where it ends.
+fn spoken_digits_of(text: &str, at: usize, most: usize) -> Option<(String, usize)> {
+    let rest = &text[at..];
+    let start = at + rest.find(|c: char| c.is_ascii_alphabetic())?;
+    if !matches!(&text[at..start], "" | " " | "-") {
+        return None;
+    }
+    let tail = &text[start..];
+    let length = tail.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(tail.len());
+    let word = tail[..length].to_ascii_lowercase();
+    let among = |list: &[&str]| list.iter().position(|known| *known == word);
+    if let Some(number) = among(&SMALL) {
+        let digits = number.to_string();
+        return (digits.len() <= most).then_some((digits, start + length));
+    }
+    let tens = among(&TENS).filter(|_| most == 2)? + 2;
+    match spoken_digits_of(text, start + length, 1) {
+        Some((ones, end)) if ones != "0" => Some((format!("{tens}{ones}"), end)),
+        _ => Some((format!("{tens}0"), start + length)),
+    }
 }
 
 fn three_digits(rest: &str) -> Option<&str> {
@@ -96,6 +178,21 @@ mod tests {
 
     fn found(text: &str) -> Vec<String> {
         find_dashes(text).into_iter().map(|(_, dash)| dash).collect()
+    }
+
+    #[test]
+    fn dash_numbers_are_heard_in_words() {
+        let heard =
+            |text: &str| find_spoken_dashes(text).into_iter().map(|d| d.1).collect::<Vec<_>>();
+        assert_eq!(heard("a dash oh one two, flat on one side"), ["012"]);
+        assert_eq!(
+            heard("takes a dash one eighteen, the piston a dash two eighteen."),
+            ["118", "218"]
+        );
+        assert_eq!(heard("dash two hundred and ten and dash one oh four"), ["210", "104"]);
+        assert_eq!(heard("dash one twenty-four"), ["124"]);
+        assert_eq!(heard("dash one hundred and six"), ["106"]);
+        assert!(heard("we dash one by one to the door, a dash of oil").is_empty());
     }
 
     #[test]

@@ -7,7 +7,7 @@ mod dashes;
 mod drills;
 mod rings;
 
-pub(crate) use dashes::find_dashes;
+pub(crate) use dashes::{find_dashes, find_spoken_dashes};
 pub use drills::{Drill, drill};
 pub use rings::{
     Confidence, Ring, RingComparison, compare_rings, inches_to_metres, ring, ring_by_number, rings,

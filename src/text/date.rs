@@ -32,6 +32,20 @@ impl Date {
         (fits && parts.next().is_none()).then_some(Date { year, month, day })
     }
 
+    pub(crate) fn year(&self) -> i64 {
+        self.year
+    }
+
+    /// 1 to 12, where it is known.
+    pub(crate) fn month(&self) -> Option<i64> {
+        self.month
+    }
+
+    /// 1 to 31, where it is known.
+    pub(crate) fn day(&self) -> Option<i64> {
+        self.day
+    }
+
     /// Whether its day is known.
     pub(crate) fn is_whole(&self) -> bool {
         self.day.is_some()

@@ -4,6 +4,7 @@
 //! piece of standard input) with its name as the reader of a message should see it; a [`Span`] is a
 //! byte range in it; a [`Spot`] is a span together with its source.
 
+pub(crate) mod calendar;
 mod date;
 mod distance;
 mod html;

@@ -4,7 +4,7 @@
 //!
 //! * `NAME.md`: a page's text;
 //! * `NAME.json`: `engines` (names), `readings` (`name`, `aliases`, `value` as typed, `source`) and
-//!   `derived` (`name`, `value`, `from`);
+//!   `derived` (`name`, `value`, `from`), `timeline` (`date`, `event`);
 //! * `formulas.json`: for a page, the formula of each derived figure, over names in small letters
 //!   with `_` for blanks; `atm` is the ambient pressure;
 //! * `figures.json`: `figures`, each with `page`, `start` and `end` (characters in the text),
@@ -12,6 +12,10 @@
 //!   `of` (names);
 //! * `planted.json`: `slips`, each with `page`, `original` (found once), `replacement` and
 //!   `detectable`.
+//!
+//! Talks lie in `talks/NAME.vtt`, with slips in `talks/NAME-wrong.vtt`; `talks/expected.json` says
+//! for each its `page` and its `slips`, with `replacement`, `detectable` and `start` (time code).
+//! `--talks a,b` measures these instead of pages.
 //!
 //! It prints, before and after all certain proposals are accepted: stops and marks on the pages as
 //! they are, planted slips that were stopped or asked about, and how many figures are tied to what
@@ -24,8 +28,11 @@
     reason = "a measuring program that meets an error has failed"
 )]
 
+#[path = "talks.rs"]
+mod talks;
+
 use gaugebook::folio::{self, Files, Folio};
-use gaugebook::proof::{JudgedFigure, PageProof, accept, judge};
+use gaugebook::proof::{JudgedFigure, PageProof, accept, judge, judge_and_explain};
 use gaugebook::slip::{Severity, Slip};
 use gaugebook::text::{Source, Span};
 use serde_json::Value;
@@ -37,15 +44,18 @@ use std::sync::Arc;
 struct Asked {
     folder: PathBuf,
     pages: Option<BTreeSet<String>>,
+    talks: Option<Vec<String>>,
     tell: bool,
 }
 
 fn asked() -> Option<Asked> {
     let mut words = std::env::args().skip(1).filter(|word| word != "--bench").peekable();
-    let mut asked = Asked { folder: PathBuf::from(words.next()?), pages: None, tell: false };
+    let mut asked =
+        Asked { folder: PathBuf::from(words.next()?), pages: None, talks: None, tell: false };
     while let Some(word) = words.next() {
         match word.as_str() {
             "--tell" => asked.tell = true,
+            "--talks" => asked.talks = Some(words.next()?.split(',').map(str::to_owned).collect()),
             "--pages" => asked.pages = Some(words.next()?.split(',').map(str::to_owned).collect()),
             _ => return None,
         }
@@ -75,6 +85,8 @@ fn slug(name: &str) -> String {
 struct Labelled {
     name: String,
     front: String,
+    others: Vec<(String, String)>,
+    declared: (usize, usize),
     body: String,
     figures: Vec<Label>,
     planted: Vec<Planted>,
@@ -87,6 +99,7 @@ struct Label {
 }
 
 struct Planted {
+    kind: String,
     at: Span,
     replacement: String,
     is_detectable: bool,
@@ -101,67 +114,155 @@ fn value(typed: &str) -> String {
     }
 }
 
-/// Front matter with the readings that can be read and the derived figures that work out.
-fn front(page: &Value, formulas: &Value) -> String {
-    let engine = list(page, "engines").first().and_then(Value::as_str).unwrap_or("engine");
-    let mut head = format!(
-        "---\ntitle: {engine:?}\nengine: {}\nsources: {{bench: {{kind: measured}}}}\n\
-         readings_from: bench\nreadings:\n",
-        slug(engine)
-    );
-    let called = |item: &Value| {
-        let mut names = vec![text(item, "name").to_lowercase()];
-        names.extend(list(item, "aliases").iter().filter_map(Value::as_str).map(str::to_owned));
-        names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ")
+/// What is declared for a page: its own front matter, and pages of the engines that it compares.
+#[derive(Debug, Default, Clone)]
+struct Declared {
+    front: String,
+    others: Vec<(String, String)>,
+    /// Figures that were declared, and those of the data.
+    figures: (usize, usize),
+}
+
+/// A figure of the data.
+struct Item<'v> {
+    name: String,
+    called: Vec<String>,
+    /// The value as typed, and for a derived figure its formula.
+    value: &'v str,
+    formula: Option<String>,
+}
+
+/// The figures of the data, the given engine's name taken out of their names.
+fn items<'v>(page: &'v Value, formulas: &Value, engine: &str, others: &[&str]) -> Vec<Item<'v>> {
+    let without = |name: &str| match others.is_empty() {
+        true => name.to_owned(),
+        false => {
+            let words = name.split_whitespace();
+            let own = |word: &&str| slug(word.trim_end_matches("'s")) != slug(engine);
+            words.filter(own).collect::<Vec<_>>().join(" ")
+        }
     };
+    let holds = |name: &str, engine: &str| {
+        format!("_{}_", slug(&name.replace("'s", ""))).contains(&format!("_{}_", slug(engine)))
+    };
+    let of = |item: &'v Value, is_derived: bool| {
+        let name = text(item, "name");
+        let is_own = others.is_empty()
+            || holds(name, engine) && !others.iter().any(|other| holds(name, other));
+        let mut called = vec![without(name).to_lowercase()];
+        called.extend(list(item, "aliases").iter().filter_map(Value::as_str).map(without));
+        let formula = is_derived.then(|| {
+            let formula = formulas[name].as_str().unwrap_or_default();
+            let formula = formula.replace("**", "^").replace("atm_psi", "14.7 psi absolute");
+            let formula = formula.replace("atm", "101.3 kPa absolute");
+            match others.is_empty() {
+                true => formula,
+                false => formula.replace(&format!("{}_", slug(engine)), ""),
+            }
+        });
+        let name = slug(&without(name));
+        is_own.then(|| Item { name, called, value: text(item, "value"), formula })
+    };
+    let readings = list(page, "readings").iter().filter_map(|item| of(item, false));
+    let derived = list(page, "derived").iter().filter_map(|item| of(item, true));
+    readings.chain(derived).collect()
+}
+
+/// Front matter with the readings that can be read and the derived figures that work out.
+fn front(
+    head: String,
+    items: &[Item<'_>],
+    others: &[(String, String)],
+    timeline: &str,
+) -> (String, usize) {
+    let (mut head, mut declared) = (head, 0);
     let mut derived = String::from("derived:\n");
-    for reading in list(page, "readings") {
-        let (name, value) = (slug(text(reading, "name")), value(text(reading, "value")));
+    let clean = |page: &str| is_clean(page, others);
+    for item in items {
+        let names: Vec<String> = item.called.iter().map(|name| format!("{name:?}")).collect();
+        let (name, called) = (&item.name, names.join(", "));
+        if let Some(formula) = &item.formula {
+            let line = format!("  {name}: {{is: {formula:?}, called: [{called}]}}\n");
+            if clean(&format!("{head}{derived}{line}---\n")) {
+                derived.push_str(&line);
+                declared += 1;
+                continue;
+            }
+        }
         // What a page may count is a closed list; other counts are bare numbers.
+        let value = value(item.value);
         let (number, noun) = value.split_once(' ').unwrap_or((&value, ""));
         let is_noun = 2 < noun.len() && noun.bytes().all(|b| b.is_ascii_alphabetic());
         let bare = if is_noun { number.to_owned() } else { String::new() };
-        for value in [value, bare] {
-            let line = format!("  {name}: {{is: {value:?}, called: [{}]}}\n", called(reading));
-            if is_clean(&format!("{head}{line}---\n")) {
+        for value in [value.clone(), bare] {
+            let line = format!("  {name}: {{is: {value:?}, called: [{called}]}}\n");
+            if clean(&format!("{head}{line}{derived}---\n")) {
                 head.push_str(&line);
+                declared += 1;
                 break;
             }
         }
     }
-    for item in list(page, "derived") {
-        let name = slug(text(item, "name"));
-        let formula = formulas[text(item, "name")].as_str().unwrap_or_default();
-        let formula = formula.replace("**", "^").replace("atm_psi", "14.7 psi absolute");
-        let formula = formula.replace("atm", "101.3 kPa absolute");
-        let line = format!("  {name}: {{is: {formula:?}, called: [{}]}}\n", called(item));
-        if is_clean(&format!("{head}{derived}{line}---\n")) {
-            derived.push_str(&line);
-        } else {
-            let value = value(text(item, "value"));
-            let line = format!("  {name}: {{is: {value:?}, called: [{}]}}\n", called(item));
-            if is_clean(&format!("{head}{line}---\n")) {
-                head.push_str(&line);
-            }
-        }
+    (format!("{head}{derived}{timeline}---\n\n"), declared)
+}
+
+fn timeline(page: &Value) -> String {
+    let events = list(page, "timeline").iter();
+    let events = events.map(|event| {
+        format!(
+            "  - {{on: {}, what: {:?}, from: bench}}\n",
+            text(event, "date"),
+            text(event, "event")
+        )
+    });
+    let events: String = events.collect();
+    if events.is_empty() { events } else { format!("timeline:\n{events}") }
+}
+
+fn declared(page: &Value, formulas: &Value) -> Declared {
+    let engines: Vec<&str> = list(page, "engines").iter().filter_map(Value::as_str).collect();
+    let all = list(page, "readings").len() + list(page, "derived").len();
+    let sources = "sources: {bench: {kind: measured}}\nreadings_from: bench\n";
+    let head = |engine: &str| {
+        format!("---\ntitle: {engine:?}\nengine: {}\n{sources}readings:\n", slug(engine))
+    };
+    if engines.len() < 2 {
+        let engine = engines.first().copied().unwrap_or("engine");
+        let (front, declared) =
+            front(head(engine), &items(page, formulas, engine, &[]), &[], &timeline(page));
+        return Declared { front, others: Vec::new(), figures: (declared, all) };
     }
-    format!("{head}{derived}---\n\n")
+    let mut found = Declared { figures: (0, all), ..Declared::default() };
+    for engine in &engines {
+        let others: Vec<&str> = engines.iter().copied().filter(|other| other != engine).collect();
+        let (text, declared) =
+            front(head(engine), &items(page, formulas, engine, &others), &[], "");
+        found.figures.0 += declared;
+        found.others.push((format!("content/{}.md", slug(engine)), text));
+    }
+    let names: Vec<String> = engines.iter().map(|engine| slug(engine)).collect();
+    found.front = format!("---\ntitle: Side by side\ncompare: [{}]\n---\n\n", names.join(", "));
+    found
 }
 
 /// Whether a page of these declarations stops nowhere.
-fn is_clean(page: &str) -> bool {
-    let (folio, mut slips) = index(page);
+fn is_clean(page: &str, others: &[(String, String)]) -> bool {
+    let (folio, mut slips) = index(page, others);
     slips.extend(judged(&folio, page).slips);
     !slips.iter().any(|slip| slip.severity == Severity::Stop)
 }
 
-const NAME: &str = "content/page.md";
+/// The first page of the folio by its path.
+const NAME: &str = "content/0.md";
 
-fn index(page: &str) -> (Arc<Folio>, Vec<Slip>) {
+fn index(page: &str, others: &[(String, String)]) -> (Arc<Folio>, Vec<Slip>) {
     let imprint = Source::new("content/imprint.yaml", "title: Prose\npressure: gauge\n");
     let files = Files { imprint: Some(imprint), ..Files::default() };
-    let load = |name: &str| Ok(Source::new(name, page));
-    let (folio, slips) = folio::read(&[NAME.to_owned()], files, &load);
+    let other = |name: &str| others.iter().find(|(known, _)| known == name);
+    let load = |name: &str| Ok(Source::new(name, other(name).map_or(page, |(_, text)| text)));
+    let mut names = vec![NAME.to_owned()];
+    names.extend(others.iter().map(|(name, _)| name.clone()));
+    let (folio, slips) = folio::read(&names, files, &load);
     (Arc::new(folio), slips)
 }
 
@@ -197,19 +298,20 @@ fn labelled(asked: &Asked) -> Vec<Labelled> {
         let planted = list(&planted, "slips").iter().filter(own).filter_map(|item| {
             let at = body.find(text(item, "original"))?;
             Some(Planted {
+                kind: text(item, "kind").to_owned(),
                 at: Span::new(at, at + text(item, "original").len()),
                 replacement: text(item, "replacement").to_owned(),
                 is_detectable: item["detectable"].as_bool().unwrap_or(true),
             })
         });
         let (figures, planted) = (figures.collect(), planted.collect());
-        let front = front(&page, &formulas[&name]);
+        let Declared { front, others, figures: declared } = declared(&page, &formulas[&name]);
         // The page's title is that of its front matter.
         let body = match body.strip_prefix("# ") {
             Some(_) => format!("  {}", &body[2..]),
             None => body,
         };
-        Some(Labelled { name, front, body, figures, planted })
+        Some(Labelled { name, front, others, declared, body, figures, planted })
     });
     pages.collect()
 }
@@ -231,6 +333,10 @@ struct Tally {
     detectable: usize,
     raised: usize,
     undetectable: usize,
+    /// Figures declared, and those of the data.
+    declared: (usize, usize),
+    /// Detectable slips of a kind: caught, and all.
+    kinds: BTreeMap<String, (usize, usize)>,
 }
 
 impl Tally {
@@ -238,7 +344,10 @@ impl Tally {
         let share = |part: usize, of: usize| 100.0 * part as f64 / of.max(1) as f64;
         let rate = |part: usize| 1000.0 * part as f64 / self.words.max(1) as f64;
         println!("{when}:");
-        println!("  {} words, {} labelled figures", self.words, self.figures);
+        println!(
+            "  {} words, {} labelled figures, {} of {} named figures declared",
+            self.words, self.figures, self.declared.0, self.declared.1
+        );
         println!(
             "  as written: {} stops ({:.1} per 1,000 words), {} marks ({:.1} per 1,000 words)",
             self.stops,
@@ -272,6 +381,8 @@ impl Tally {
             self.raised,
             self.undetectable
         );
+        let kinds = self.kinds.iter().map(|(kind, (caught, of))| format!("{kind} {caught}/{of}"));
+        println!("  by kind: {}", kinds.collect::<Vec<_>>().join(", "));
     }
 }
 
@@ -297,7 +408,7 @@ impl Edited {
 /// Accepts all certain proposals of a page.
 fn accepted(labelled: &Labelled) -> Edited {
     let page = format!("{}{}", labelled.front, labelled.body);
-    let (folio, _) = index(&page);
+    let (folio, _) = index(&page, &labelled.others);
     let edits = accept::edits(&folio, 0, &Source::new(NAME, page.as_str()), &judged(&folio, &page));
     let shift = labelled.front.len();
     let mut edited = Edited { text: String::new(), pieces: Vec::new() };
@@ -326,9 +437,28 @@ fn names(formula: &str) -> BTreeSet<&str> {
 /// What a figure says it is: the entries or the formula.
 fn meaning(folio: &Folio, figure: &JudgedFigure) -> Option<String> {
     match figure.tied {
-        Some((sheet, entry)) => Some(folio.ledger.sheets[sheet].entries[entry].name.text.clone()),
-        None => figure.formula.clone(),
+        Some((sheet, entry)) => {
+            let own = &folio.ledger.sheets[sheet];
+            let name = own.entries[entry].name.text.clone();
+            // Where a page compares engines, the data names the engine first.
+            Some(match (&own.engine, folio.pages.len()) {
+                (Some(engine), 2..) => format!("{engine}_{name}"),
+                _ => name,
+            })
+        }
+        None => figure.formula.as_deref().map(joined),
     }
+}
+
+/// A formula's names of other engines' figures, as the data writes them.
+fn joined(formula: &str) -> String {
+    let is_name = |c: Option<char>| c.is_some_and(|c| c.is_ascii_alphabetic());
+    let mut joined = String::new();
+    for (at, c) in formula.char_indices() {
+        let is_path = c == '.' && is_name(formula[at + 1..].chars().next());
+        joined.push(if is_path { '_' } else { c });
+    }
+    joined
 }
 
 fn is_right(label: &Label, meant: &str) -> bool {
@@ -341,10 +471,15 @@ fn is_right(label: &Label, meant: &str) -> bool {
 fn measure(labelled: &Labelled, edited: &Edited, tell: bool, tally: &mut Tally) {
     let shift = labelled.front.len();
     let page = format!("{}{}", labelled.front, edited.text);
-    let (folio, _) = index(&page);
-    let proof = judged(&folio, &page);
+    let (folio, _) = index(&page, &labelled.others);
+    let proof = match tell {
+        true => judge_and_explain(&folio, 0, &Source::new(NAME, page.as_str())),
+        false => judged(&folio, &page),
+    };
     tally.words += labelled.body.split_whitespace().count();
     tally.figures += labelled.figures.len();
+    tally.declared.0 += labelled.declared.0;
+    tally.declared.1 += labelled.declared.1;
     let body: Vec<&Slip> =
         proof.slips.iter().filter(|slip| shift <= slip.spot.span.start).collect();
     for slip in &body {
@@ -364,7 +499,7 @@ fn measure(labelled: &Labelled, edited: &Edited, tell: bool, tally: &mut Tally) 
         let mut text = edited.text.clone();
         text.replace_range(start..end, &written);
         let page = format!("{}{text}", labelled.front);
-        let (folio, _) = index(&page);
+        let (folio, _) = index(&page, &labelled.others);
         let wrong = judged(&folio, &page);
         let known: BTreeSet<(&str, &str)> =
             proof.slips.iter().map(|slip| (slip.code, slip.spot.text())).collect();
@@ -377,6 +512,11 @@ fn measure(labelled: &Labelled, edited: &Edited, tell: bool, tally: &mut Tally) 
             (true, false, true) => tally.asked += 1,
             (false, _, _) => tally.raised += usize::from(stops || asks),
             _ => {}
+        }
+        if planted.is_detectable {
+            let kind = tally.kinds.entry(planted.kind.clone()).or_default();
+            kind.0 += usize::from(stops || asks);
+            kind.1 += 1;
         }
         tally.detectable += usize::from(planted.is_detectable);
         tally.undetectable += usize::from(!planted.is_detectable);
@@ -466,7 +606,7 @@ fn ties(
             None => match figure.proposals.first() {
                 Some(first) => {
                     tally.proposed += 1;
-                    let right = wants && is_right(label, &first.formula);
+                    let right = wants && is_right(label, &joined(&first.formula));
                     tally.proposed_right += usize::from(right);
                     told(format!(
                         "{} proposed {}",
@@ -474,7 +614,7 @@ fn ties(
                         first.formula
                     ));
                 }
-                None => told(format!("{:?}", figure.status)),
+                None => told(format!("{:?} {:?}", figure.status, figure.why)),
             },
         }
     }
@@ -495,9 +635,13 @@ fn line(slip: &Slip) -> String {
 
 fn main() {
     let Some(asked) = asked() else {
-        println!("cargo bench --bench prose -- DIR [--pages a,b] [--tell]");
+        println!("cargo bench --bench prose -- DIR [--pages a,b | --talks a,b] [--tell]");
         return;
     };
+    if let Some(names) = &asked.talks {
+        talks::measure(&asked, names);
+        return;
+    }
     let pages = labelled(&asked);
     if asked.tell {
         pages.iter().for_each(|page| println!("{}", page.front));

@@ -13,6 +13,7 @@
 mod accept;
 mod choked;
 mod clean;
+mod context;
 mod declared;
 mod faults;
 mod front;

@@ -5,12 +5,12 @@ use crate::formula;
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, made};
-use crate::proof::reference_value::{Worth, judge_entry, of_formula};
+use crate::proof::reference_value::{Worth, judge_entry, of_formula, verdict_on};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
-use crate::quantity::{Computed, Dimension, Figure, Judgement, Verdict};
-use crate::sheet::Entry;
+use crate::quantity::{Computed, Conventions, Dimension, Figure, Judgement, Verdict};
 use crate::sheet::declare::formula_slip;
+use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
 use crate::text::{Span, Spot};
 
@@ -179,7 +179,7 @@ fn by(
     let mut group = super::pair::judge(passage, Group::new(bound.text, figures), context);
     if let Some(Against::Entry(sheet, entry)) = what {
         for member in &mut group.members {
-            in_unit_of(member, &context.folio.ledger.sheets[sheet].entries[entry]);
+            in_unit_of(member, &context.folio.ledger, (sheet, entry), context.conventions);
         }
     }
     let Some(what) = what else {
@@ -213,18 +213,47 @@ fn by(
     Some(figure)
 }
 
-/// A number alone that is bound to a reading is in the reading's unit: `[2.6](by:relief)`.
-pub(in crate::proof) fn in_unit_of(figure: &mut Figure, entry: &Entry) {
-    let own = entry.reading().and_then(|reading| reading.statements.first()?.figures.first());
-    if let Some(own) = own
-        && figure.unit.code == "1"
-        && figure.noun.is_none()
-        && own.unit.dimension != Dimension::NONE
-    {
-        figure.unit = own.unit;
-        figure.kind = own.kind;
-        figure.kind_yields = own.kind_yields;
-        figure.reference = own.reference;
+/// A number alone that is bound to a reading is in the reading's unit: `[2.6](by:relief)`; one that
+/// is bound to a result is in a unit of the page's readings that measure the same.
+pub(in crate::proof) fn in_unit_of(
+    figure: &mut Figure,
+    ledger: &Ledger,
+    named: (usize, usize),
+    conventions: &Conventions,
+) {
+    if figure.unit.code != "1" || figure.noun.is_some() {
+        return;
+    }
+    let sheet = &ledger.sheets[named.0];
+    let first = |entry: &Entry| -> Option<Figure> {
+        entry.reading()?.statements.first()?.figures.first().cloned()
+    };
+    let entry = &sheet.entries[named.1];
+    let measures = || Some(ledger.nominal(named.0, named.1)?.quantity.dimension);
+    let like: Vec<Figure> = match (entry.reading(), measures()) {
+        (Some(_), _) => first(entry).into_iter().collect(),
+        (None, Some(dimension)) => {
+            let all = sheet.entries.iter().filter_map(first);
+            all.filter(|own| own.unit.dimension == dimension).collect()
+        }
+        (None, None) => Vec::new(),
+    };
+    let mut like: Vec<Figure> = like
+        .into_iter()
+        .filter(|own| own.unit.dimension != Dimension::NONE)
+        .map(|own| Figure {
+            unit: own.unit,
+            kind: own.kind,
+            kind_yields: own.kind_yields,
+            reference: own.reference,
+            ..figure.clone()
+        })
+        .collect();
+    let agrees =
+        |figure: &Figure| verdict_on(figure, ledger, named, conventions) == Some(Verdict::Agree);
+    let best = like.iter().position(agrees).unwrap_or(0);
+    if best < like.len() {
+        *figure = like.swap_remove(best);
     }
 }
 

@@ -5,6 +5,7 @@ pub(crate) mod choked;
 pub(crate) mod claim;
 pub(crate) mod contradicted;
 pub(crate) mod correction;
+pub(crate) mod dated;
 pub(crate) mod declared;
 pub(crate) mod drawn;
 pub(crate) mod fault_questions;

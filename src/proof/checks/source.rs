@@ -36,6 +36,11 @@ pub(crate) fn judge(folio: &Folio, page: &PageEntry, source: &Arc<Source>, slips
         }
         borrowed(folio, decl, source, slips);
     }
+    for from in page.front.timeline.iter().filter_map(|event| event.from.as_ref()) {
+        if sheet.source(&from.text).is_none() {
+            slips.push(unknown(source, from, sheet.sources.iter().map(|s| s.id.text.as_str())));
+        }
+    }
     unsourced.dedup_by_key(|decl| decl.name.span);
     slips.extend(missing(source, &unsourced));
     for declared in &sheet.sources {

@@ -3,9 +3,11 @@
 
 use super::unused::Named;
 use crate::folio::cues::Cue;
+use crate::folio::words::TextWord;
 use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
-use crate::proof::tying::{TiedLine, assign, distance, lines};
+use crate::proof::tying::weights::{AHEAD, SLIP, SOME_WORDS};
+use crate::proof::tying::{Around, Background, TiedLine, assign, distance, lines, ring_of};
 use crate::quantity::Rational;
 use crate::sheet::Stated;
 use crate::slip::Slip;
@@ -37,13 +39,15 @@ pub(in crate::proof) fn judge(
     sizes.sort_by_key(|(span, _)| *span);
     let mut rest = sizes.as_slice();
     let mut held = Vec::new();
+    let mut background = Background::new(passage.heading, passage.lead, context);
     for (sentence, line) in lines(passage) {
         let (here, behind) =
             rest.split_at(rest.partition_point(|(span, _)| span.start < sentence.end));
         rest = behind;
         if !here.is_empty() {
-            held.extend(in_sentence(passage, &line, here, context, slips));
+            held.extend(in_sentence(passage, &line, here, &background, context, slips));
         }
+        background.hear(line.own_words(), context);
     }
     held
 }
@@ -52,15 +56,17 @@ fn in_sentence(
     passage: &Passage<'_>,
     line: &TiedLine<'_>,
     sizes: &[(Span, Stock)],
+    background: &Background,
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Vec<Named> {
     let stocked = |cue: &Cue| {
         let entry = &context.folio.ledger.sheets[cue.sheet].entries[cue.entry];
-        entry.reading().and_then(|reading| stock_of(reading.statements.first()?))
+        let drill = || stock_of(entry.reading()?.statements.first()?);
+        ring_of(entry).map(Stock::Ring).or_else(drill)
     };
     let cues: Vec<(Cue, Stock)> = line
-        .cues(context)
+        .cues(context, background.engine)
         .into_iter()
         .filter_map(|cue| {
             let stock = stocked(&cue)?;
@@ -77,36 +83,109 @@ fn in_sentence(
     let chosen = assign(sizes.len(), cues.len(), cost, agrees);
     let mut held = Vec::new();
     for (row, column) in chosen.into_iter().enumerate() {
-        let Some(column) = column else { continue };
+        let Some(column) = column else {
+            let ring = (spans.as_slice(), row, &sizes[row].1);
+            held.extend(by_words(passage, line, ring, background, context, slips));
+            continue;
+        };
         let cue = &cues[column].0;
         held.push((cue.sheet, cue.entry));
         if !agrees(row, column) {
-            slips.push(disagrees(passage, sizes[row].0, cue, context));
+            slips.push(disagrees(passage, sizes[row].0, (cue.sheet, cue.entry), context));
         }
     }
     held
 }
 
-/// The stock size that a reading states.
+/// Words that tell what a ring was, or is in place of, rather than what it is.
+const ELSEWHERE: [&str; 12] = [
+    "had",
+    "once",
+    "used",
+    "originally",
+    "formerly",
+    "previous",
+    "previously",
+    "wrong",
+    "instead",
+    "old",
+    "not",
+    "replaced",
+];
+
+/// A dash number whose ring no name in full says: by the words around it. It is one ring's size, or
+/// one slip away from it, or another ring's.
+fn by_words(
+    passage: &Passage<'_>,
+    line: &TiedLine<'_>,
+    (spans, row, stock): (&[Span], usize, &Stock),
+    background: &Background,
+    context: &PageContext<'_>,
+    slips: &mut Vec<Slip>,
+) -> Option<Named> {
+    let Stock::Ring(said) = stock else { return None };
+    if !context.has_words() || line.names_another(context) {
+        return None;
+    }
+    let around = Around::look(line.text, &line.words, spans[row], spans, background);
+    let mut rings = context.lexicon().weigh_rings(&around, &context.folio.ledger);
+    let engine = line.engine_of(spans[row], context).or(background.engine);
+    if let (Some(engine), false) = (engine, context.compared().is_empty()) {
+        rings.retain(|((sheet, _), ..)| *sheet == engine);
+    }
+    let (named, words, size) = rings.first().cloned()?;
+    let next = rings.get(1).map_or(0.0, |(_, words, _)| *words);
+    let equal = rings.iter().find(|(_, words_for, size)| size == said && words < words_for + AHEAD);
+    if let Some((equal, ..)) = equal {
+        return Some(*equal);
+    }
+    let before = |word: &&TextWord| word.span.end <= spans[row].start;
+    let is_elsewhere =
+        line.own_words().iter().filter(before).any(|word| ELSEWHERE.contains(&word.stem.as_str()))
+            || line.own_words().iter().any(|word| word.stem == "once");
+    let is_slip = one_slip(said, &size) || rings.iter().any(|(.., other)| other == said);
+    if is_elsewhere || !is_slip || words < SOME_WORDS || words - next < AHEAD {
+        return None;
+    }
+    let span = Span::new(spans[row].start - line.shift, spans[row].end - line.shift);
+    let slip = disagrees(passage, span, named, context);
+    slips.push(if SLIP <= words {
+        slip
+    } else {
+        let name = super::tie::named_entry(context, named);
+        let text = &passage.text[span.start..span.end];
+        let message = format!("did you mean {name}? it is AS568 -{size}; this says {text}");
+        Slip::mark("near-miss", passage.spot(span), message)
+    });
+    Some(named)
+}
+
+/// Whether two dash numbers differ in one digit, or have two in each other's place.
+fn one_slip(said: &str, meant: &str) -> bool {
+    let apart: Vec<(u8, u8)> = said.bytes().zip(meant.bytes()).filter(|(a, b)| a != b).collect();
+    match apart.as_slice() {
+        [_] => true,
+        [(a, b), (c, d)] => a == d && b == c,
+        _ => false,
+    }
+}
+
+/// The drill that a reading states.
 fn stock_of(stated: &Stated) -> Option<Stock> {
     let text = stated.text.trim();
-    if !stated.members.is_empty() {
-        let digits = text.get(text.len().checked_sub(3)?..)?;
-        return Some(Stock::Ring(digits.to_owned()));
-    }
     let is_drill = text.get(..6).is_some_and(|head| head.eq_ignore_ascii_case("drill "));
     is_drill.then(|| tables::drill(&text[6..]).ok()).flatten().map(|d| Stock::Drill(d.diameter))
 }
 
-fn disagrees(passage: &Passage<'_>, span: Span, cue: &Cue, context: &PageContext<'_>) -> Slip {
+fn disagrees(passage: &Passage<'_>, span: Span, named: Named, context: &PageContext<'_>) -> Slip {
     let ledger = &context.folio.ledger;
-    let entry = &ledger.sheets[cue.sheet].entries[cue.entry];
-    let name = super::tie::named_entry(context, (cue.sheet, cue.entry));
+    let entry = &ledger.sheets[named.0].entries[named.1];
+    let name = super::tie::named_entry(context, named);
     let statements = entry.reading().map(|reading| reading.statements.as_slice());
     let written = statements.unwrap_or_default().first().map_or("", |stated| &stated.written);
     let said = &passage.text[span.start..span.end];
     let message = format!("{name} is {written}; this says {said}");
-    let declared = Spot::new(&ledger.sheets[cue.sheet].source, entry.name.span);
+    let declared = Spot::new(&ledger.sheets[named.0].source, entry.name.span);
     Slip::stop("figure-disagrees", passage.spot(span), message)
         .label(declared, format!("{} is declared here", entry.words()))
 }

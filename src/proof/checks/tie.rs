@@ -174,6 +174,7 @@ fn corrected(
 }
 
 /// Why a figure is tied to nothing.
+#[derive(Debug, Clone, Copy)]
 pub(in crate::proof) enum Doubt {
     /// No words name it.
     Nameless,

@@ -12,8 +12,12 @@ const FARTHEST: f64 = 24.0;
 const AGREES: f64 = 1.0;
 /// What the verb between a subject and its figure takes off, in words of distance.
 const SUBJECT: f64 = 2.0;
+/// Distance from a name to a figure that is said of another noun.
+const ATTRIBUTIVE: f64 = 3.0;
 /// Distance over a clause put in between commas.
-const PUT_IN: f64 = 3.0;
+const PUT_IN: f64 = 1.0;
+/// Distance from a name to the figure of a pronoun that stands for it.
+const TAKEN_UP: f64 = 3.0;
 /// Figures or names of one sentence beyond which the matching is cut off: no sentence has them.
 pub(super) const MOST: usize = 48;
 
@@ -41,7 +45,8 @@ pub(crate) fn distance(
     }
     let joins =
         |word: &TextWord| matches!(word.stem.as_str(), "in" | "on" | "of" | "for" | "with" | "the");
-    if behind && cue.is_echo && between.iter().all(joins) {
+    let is_joined = between.iter().any(|word| word.stem != "the") && between.iter().all(joins);
+    if behind && cue.is_echo && is_joined {
         // "1.40 mm in Ash": nothing could be said more plainly.
         return Some(-1.0);
     }
@@ -51,6 +56,9 @@ pub(crate) fn distance(
         if matches!(word.stem.as_str(), "while" | "but" | "wherea" | "whereas" | "against") {
             cost += 3.0;
         }
+    }
+    if !behind && is_attributive(text, words, figure) {
+        cost += ATTRIBUTIVE;
     }
     let marks = &text[gap.start..gap.end];
     cost += marks
@@ -66,10 +74,12 @@ pub(crate) fn distance(
     if !behind && ends_in_verb(between) {
         // The subject of this verb, not the nearest noun; a clause between commas parts the two
         // only for the eye.
-        if !marks.contains([',', ';', ':', '(']) {
+        if !marks.contains([',', ';', ':', '(']) && !is_taken_up(between) {
             cost = (cost - SUBJECT).max(1.0);
-        } else if is_put_in(marks) {
+        } else if is_put_in(marks) || is_in_brackets(marks) {
             cost = PUT_IN;
+        } else if is_taken_up(between) {
+            cost = cost.min(TAKEN_UP);
         }
     }
     let first = figures.partition_point(|figure| figure.start < gap.start);
@@ -78,11 +88,41 @@ pub(crate) fn distance(
     (cost <= FARTHEST).then_some(cost)
 }
 
+/// " (weighed twice) is": one clause put in between brackets.
+fn is_in_brackets(gap: &str) -> bool {
+    let Some((clause, behind)) =
+        gap.trim_start().strip_prefix('(').and_then(|rest| rest.split_once(')'))
+    else {
+        return false;
+    };
+    !clause.contains(['(', ';', ':']) && behind.split_whitespace().count() == 1
+}
+
+/// "A 1.1 mm hole": the figure is of the noun behind it, not of what stands before.
+fn is_attributive(text: &str, words: &[TextWord], figure: Span) -> bool {
+    let before = words.partition_point(|word| word.span.end <= figure.start);
+    let article = before.checked_sub(1).map_or("", |at| words[at].stem.as_str());
+    let next = words[before..].iter().find(|word| figure.end <= word.span.start);
+    let noun = next.filter(|word| text[figure.end..word.span.start].trim().is_empty());
+    matches!(article, "a" | "an")
+        && noun.is_some_and(|word| !NO_NOUNS.contains(&word.stem.as_str()))
+}
+
+/// Words behind a figure that are no noun of its own.
+const NO_NOUNS: [&str; 14] = [
+    "in", "on", "of", "for", "with", "at", "and", "or", "to", "by", "from", "that", "which", "long",
+];
+
 /// ", where holes let the air through, is": one clause put in between commas.
 fn is_put_in(gap: &str) -> bool {
     let Some(inside) = gap.trim_start().strip_prefix(',') else { return false };
     let Some((clause, behind)) = inside.split_once(',') else { return false };
     !clause.contains([';', ':', '(']) && behind.split_whitespace().count() == 1
+}
+
+/// "The nose length we could only guess: it is 12 mm": a pronoun that stands for the name.
+fn is_taken_up(between: &[TextWord]) -> bool {
+    between.iter().rev().nth(1).is_some_and(|word| word.stem == "it")
 }
 
 /// Whether a verb that states stands right before the figure: "the lockout of the timer is 160 ms".

@@ -4,17 +4,24 @@
 //! Such a number is a figure only where it equals a reading that words around it name, or counts
 //! what a reading counts. All others are numbers, and no business of ours.
 
+use super::background::StatedFigure;
 use super::evidence::{Around, Lexicon, plain};
+use super::sentence::same_digits;
+use super::weights::{SAME_DIGITS, SOME_WORDS};
 use crate::folio::words::TextWord;
 use crate::proof::prose::PageContext;
+use crate::proof::reference_value::verdict_on;
 use crate::quantity::reader::{ReadOptions, SMALL, TENS, read_whole};
-use crate::quantity::{Dimension, Figure};
+use crate::quantity::{Dimension, Figure, Verdict};
 use crate::text::{Span, SpanSet};
 
 /// Words that a number needs beside a value that fits.
 const WORDS: f64 = 2.0;
 /// By so much the best entry must stand before the next.
 const AHEAD: f64 = 0.5;
+
+/// Words and digits that a number needs before it is asked about.
+const NEARLY: f64 = 4.0;
 
 /// A number of a sentence.
 #[derive(Debug, Clone)]
@@ -34,8 +41,28 @@ pub(super) struct Bare {
     pub(super) entry: (usize, usize),
     /// As it would be with its unit.
     pub(super) figure: Figure,
-    /// Whether it agrees; a count that does not may be another one.
-    pub(super) fits: bool,
+    pub(super) fits: NumberFit,
+}
+
+/// How a number goes with an entry.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NumberFit {
+    /// It agrees, and the words say so.
+    Words,
+    /// It agrees, and nothing else does.
+    Value,
+    /// It does not agree; a count that does not may be another one.
+    Not,
+}
+
+/// What is looked at around a number.
+pub(super) struct Looking<'m, A, E> {
+    /// The words around a span.
+    pub(super) around: A,
+    /// The engine that a span is about, where the page is about several.
+    pub(super) engine: E,
+    /// What the figures nearby measure.
+    pub(super) measured: &'m [Dimension],
 }
 
 /// Whether a word is a number.
@@ -45,57 +72,188 @@ pub(super) fn is_number(word: &TextWord) -> bool {
 
 /// The numbers of a sentence that are figures. `taken` are spans that are accounted for; places are
 /// those of `text`, the sentence's words those of the line.
-pub(super) fn find(
+pub(super) fn find<'a>(
     text: &str,
     sentence: &[TextWord],
     taken: &[Span],
-    around: impl Fn(Span) -> Around,
+    looking: Looking<'_, impl Fn(Span) -> Around<'a>, impl Fn(Span) -> Option<usize>>,
     context: &PageContext<'_>,
 ) -> Vec<Bare> {
     let numerals = numerals(text, sentence, taken);
     let lexicon = context.lexicon();
     let found = numerals.into_iter().filter_map(|numeral| {
-        counted(&numeral, lexicon, context).or_else(|| {
+        let engine = (looking.engine)(numeral.span);
+        let entries: Vec<(usize, usize)> = lexicon
+            .entries()
+            .filter(|(sheet, _)| engine.is_none_or(|engine| engine == *sheet))
+            .collect();
+        counted(&numeral, &entries, lexicon, context).or_else(|| {
             let long = 2 <= numeral.digits.bytes().filter(u8::is_ascii_digit).count();
-            long.then(|| elliptic(&numeral, &around(numeral.span), lexicon, context)).flatten()
+            if !long {
+                return None;
+            }
+            let around = (looking.around)(numeral.span);
+            elliptic(&numeral, &around, &entries, context)
+                .or_else(|| unit_understood(&numeral, &around, looking.measured, &entries, context))
+                .or_else(|| nearly(&numeral, &around, looking.measured, &entries, context))
         })
     });
     found.collect()
 }
 
+/// "Air arrives at 12 bar, and the regulator knocks it down to 10.5": a long number without a unit
+/// that equals one entry only, of what the figures nearby measure.
+fn unit_understood(
+    numeral: &Numeral,
+    around: &Around<'_>,
+    measured: &[Dimension],
+    entries: &[(usize, usize)],
+    context: &PageContext<'_>,
+) -> Option<Bare> {
+    let digits = numeral.digits.bytes().filter(u8::is_ascii_digit).count();
+    let is_long = numeral.digits.contains('.') || digits == 3;
+    if numeral.noun.is_some() || !is_long {
+        return None;
+    }
+    let ledger = &context.folio.ledger;
+    let mut equal = entries.iter().filter_map(|entry| {
+        let dimension = ledger.nominal(entry.0, entry.1)?.quantity.dimension;
+        if !measured.contains(&dimension) {
+            return None;
+        }
+        let figure = equals(numeral, *entry, around, context)?;
+        Some(Bare { entry: *entry, figure, fits: NumberFit::Value })
+    });
+    let (first, None) = (equal.next()?, equal.next()) else { return None };
+    Some(first)
+}
+
+/// "Fitted it's 35.5", which is one slip from what the words say, among figures that measure the
+/// same.
+fn nearly(
+    numeral: &Numeral,
+    around: &Around<'_>,
+    measured: &[Dimension],
+    entries: &[(usize, usize)],
+    context: &PageContext<'_>,
+) -> Option<Bare> {
+    if numeral.noun.is_some() {
+        return None;
+    }
+    let lexicon = context.lexicon();
+    let measures = |entry: &&(usize, usize)| {
+        stated(context, **entry).is_some_and(|own| measured.contains(&own.unit.dimension))
+    };
+    let said = entries.iter().filter(measures);
+    let mut said: Vec<(f64, (usize, usize))> =
+        said.map(|entry| (lexicon.words_near(*entry, around), *entry)).collect();
+    said.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    let sheets = &context.folio.ledger.sheets;
+    let name = |(sheet, entry): (usize, usize)| &sheets[sheet].entries[entry].name.text;
+    let (most, first) = *said.first()?;
+    let next = said.iter().find(|(_, entry)| name(*entry) != name(first));
+    let next = next.map_or(0.0, |(words, _)| *words);
+    // Of engines side by side, the one whose digits these are.
+    let namesakes = said.iter().filter(|(_, entry)| name(*entry) == name(first));
+    let is_same = |entry: (usize, usize)| {
+        let figure = in_unit_of(numeral, stated(context, entry)?)?;
+        Some((same_digits(&figure, entry, context), figure))
+    };
+    let mut judged = namesakes.filter_map(|(_, entry)| Some((*entry, is_same(*entry)?)));
+    let first = judged.next()?;
+    let (entry, (is_same, figure)) = match first.1.0 {
+        true => first,
+        false => judged.find(|(_, (is_same, _))| *is_same).unwrap_or(first),
+    };
+    let digits = if is_same { SAME_DIGITS } else { 0.0 };
+    let is_said = NEARLY <= most + digits && SOME_WORDS <= most && AHEAD <= most - next;
+    is_said.then_some(Bare { entry, figure, fits: NumberFit::Not })
+}
+
+/// The number as an entry's figure, where it agrees.
+fn equals(
+    numeral: &Numeral,
+    entry: (usize, usize),
+    around: &Around<'_>,
+    context: &PageContext<'_>,
+) -> Option<Figure> {
+    let is_stated =
+        |figure: &Figure| stated(context, entry).is_some_and(|own| value(figure) == value(own));
+    figure(numeral, entry, context)
+        .filter(is_stated)
+        .or_else(|| worked_out(numeral, entry, around, context))
+}
+
 /// "Six screws", where one reading counts screws.
-fn counted(numeral: &Numeral, lexicon: &Lexicon, context: &PageContext<'_>) -> Option<Bare> {
+fn counted(
+    numeral: &Numeral,
+    among: &[(usize, usize)],
+    lexicon: &Lexicon,
+    context: &PageContext<'_>,
+) -> Option<Bare> {
     let noun = numeral.noun.as_deref()?;
-    let mut entries = lexicon.counting(noun).filter(|entry| {
+    let counting = lexicon.counting(noun).filter(|entry| among.contains(entry));
+    let mut entries = counting.filter(|entry| {
         stated(context, *entry).is_some_and(|figure| figure.unit.dimension == Dimension::NONE)
     });
     let (entry, None) = (entries.next()?, entries.next()) else { return None };
     let figure = figure(numeral, entry, context)?;
     let fits = value(&figure) == value(stated(context, entry)?);
-    (fits || !numeral.is_part).then_some(Bare { entry, figure, fits })
+    let is_told = fits || !numeral.is_part;
+    is_told.then_some(Bare {
+        entry,
+        figure,
+        fits: if fits { NumberFit::Words } else { NumberFit::Not },
+    })
 }
 
-/// A number that is a reading's, whose unit goes without saying.
+/// A number that is a named figure's, whose unit goes without saying.
 fn elliptic(
     numeral: &Numeral,
-    around: &Around,
-    lexicon: &Lexicon,
+    around: &Around<'_>,
+    among: &[(usize, usize)],
     context: &PageContext<'_>,
 ) -> Option<Bare> {
-    let mut fitting: Vec<((usize, usize), f64)> = lexicon
-        .entries()
-        .filter_map(|entry| {
-            let own = stated(context, entry)?;
-            let figure = figure(numeral, entry, context)?;
-            let words = lexicon.words_near(entry, around);
-            (value(&figure) == value(own) && WORDS <= words).then_some((entry, words))
-        })
-        .collect();
+    let mut fitting: Vec<((usize, usize), f64, Figure)> = Vec::new();
+    for entry in among.iter().copied() {
+        let words = context.lexicon().words_near(entry, around);
+        if words < WORDS {
+            continue;
+        }
+        let figure = equals(numeral, entry, around, context);
+        fitting.extend(figure.map(|figure| (entry, words, figure)));
+    }
     fitting.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    let (entry, words) = *fitting.first()?;
-    let next = fitting.get(1).map_or(f64::NEG_INFINITY, |(_, words)| *words);
-    let figure = figure(numeral, entry, context)?;
-    (AHEAD <= words - next).then_some(Bare { entry, figure, fits: true })
+    let next = fitting.get(1).map_or(f64::NEG_INFINITY, |(_, words, _)| *words);
+    let (entry, words, figure) = fitting.into_iter().next()?;
+    (AHEAD <= words - next).then_some(Bare { entry, figure, fits: NumberFit::Words })
+}
+
+/// The number in the unit of a figure stated lately, where a result measures the same and agrees.
+fn worked_out(
+    numeral: &Numeral,
+    entry: (usize, usize),
+    around: &Around<'_>,
+    context: &PageContext<'_>,
+) -> Option<Figure> {
+    let ledger = &context.folio.ledger;
+    if ledger.sheets[entry.0].entries[entry.1].reading().is_some() {
+        return None;
+    }
+    let dimension = ledger.nominal(entry.0, entry.1)?.quantity.dimension;
+    if dimension == Dimension::NONE {
+        return None;
+    }
+    let lately = around.stated().filter_map(|(_, figure)| match figure {
+        StatedFigure::Entry(named) => stated(context, *named),
+        StatedFigure::Formula(_) => None,
+    });
+    let all = context.lexicon().entries().filter_map(|other| stated(context, other));
+    let mut like = lately.chain(all).filter(|own| own.unit.dimension == dimension);
+    let own = like.next()?;
+    let figure = in_unit_of(numeral, own)?;
+    let verdict = verdict_on(&figure, ledger, entry, context.conventions)?;
+    (verdict == Verdict::Agree).then_some(figure)
 }
 
 /// The figure by which a reading is stated first.
@@ -106,7 +264,10 @@ fn stated<'a>(context: &PageContext<'a>, (sheet, entry): (usize, usize)) -> Opti
 
 /// The number with the unit of a reading.
 fn figure(numeral: &Numeral, entry: (usize, usize), context: &PageContext<'_>) -> Option<Figure> {
-    let own = stated(context, entry)?;
+    in_unit_of(numeral, stated(context, entry)?)
+}
+
+fn in_unit_of(numeral: &Numeral, own: &Figure) -> Option<Figure> {
     let read = read_whole(&numeral.digits, &ReadOptions::default()).ok()?.into_iter().next()?;
     let plain = Figure { tolerance: None, bound: None, hedge: None, pair: None, ..own.clone() };
     Some(Figure { span: numeral.span, amount: read.amount, noun: None, ..plain })

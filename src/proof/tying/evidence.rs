@@ -4,10 +4,11 @@
 //! sentence before and the heading say what a sentence is about. Verbs and adjectives of a quantity
 //! stand for its noun.
 
-use super::weights::{HEADING, MISSING, ONLY_ONE, OTHER_CLAUSE, REACH, SENTENCE_BEFORE, TAKEN_UP};
+use super::background::{Background, StatedFigure};
+use super::weights::{ANY_WORDS, MISSING, ONLY_ONE, OTHER_CLAUSE, REACH};
 use crate::folio::words::{TextWord, words};
-use crate::quantity::{Dimension, Figure, Kind};
-use crate::sheet::Ledger;
+use crate::quantity::{Dimension, Figure, Kind, Unit};
+use crate::sheet::{Entry, Ledger};
 use crate::text::Span;
 use ahash::AHashMap;
 
@@ -20,7 +21,7 @@ const EMPTY: [&str; 40] = [
 ];
 
 /// Verbs, adjectives and other nouns for what a quantity is called.
-const SAME: [(&str, &str); 32] = [
+const SAME: [(&str, &str); 54] = [
     ("weigh", "mass"),
     ("weight", "mass"),
     ("heavy", "mass"),
@@ -53,6 +54,28 @@ const SAME: [(&str, &str); 32] = [
     ("cost", "price"),
     ("empty", "dry"),
     ("unladen", "dry"),
+    ("light", "mass"),
+    ("lighter", "mass"),
+    ("lightest", "mass"),
+    ("heavier", "mass"),
+    ("heaviest", "mass"),
+    ("longer", "length"),
+    ("shorter", "length"),
+    ("wider", "width"),
+    ("narrower", "width"),
+    ("taller", "height"),
+    ("higher", "height"),
+    ("deeper", "depth"),
+    ("thicker", "thickness"),
+    ("thinner", "thickness"),
+    ("quick", "speed"),
+    ("faster", "speed"),
+    ("slower", "speed"),
+    ("louder", "noise"),
+    ("quieter", "noise"),
+    ("stiffer", "rate"),
+    ("stronger", "force"),
+    ("weaker", "force"),
 ];
 
 /// The form in which a word of a name and a word of a text are compared.
@@ -80,12 +103,25 @@ const SAID_BY_UNIT: [(Dimension, &[&str]); 10] = [
     (Dimension::POWER, &["power"]),
 ];
 
+/// Words that a dash number says by itself.
+const RING_WORDS: [&str; 4] = ["o", "ring", "seal", "size"];
+
+/// The three digits of a reading that is the size of a ring.
+pub(in crate::proof) fn ring_of(entry: &Entry) -> Option<String> {
+    let stated = entry.reading()?.statements.first()?;
+    let text = stated.text.trim();
+    let digits = text.get(text.len().checked_sub(3)?..)?;
+    (!stated.members.is_empty()).then(|| digits.to_owned())
+}
+
 /// An entry and the words of its names.
 #[derive(Debug)]
 struct NamedEvidence {
     entry: (usize, usize),
     dimension: Dimension,
-    is_count: bool,
+    kind: Kind,
+    /// Whether it is the size of a ring, which no length states.
+    is_ring: bool,
     names: Vec<Vec<String>>,
 }
 
@@ -93,6 +129,8 @@ struct NamedEvidence {
 #[derive(Debug, Default)]
 pub(crate) struct Lexicon {
     named: Vec<NamedEvidence>,
+    /// Units in which readings are stated.
+    units: Vec<&'static Unit>,
     /// In how many entries a word stands.
     shared_by: AHashMap<String, f64>,
 }
@@ -128,7 +166,8 @@ impl Lexicon {
         for sheet in sheets {
             for (index, entry) in ledger.sheets[sheet].entries.iter().enumerate() {
                 let Some(value) = ledger.nominal(sheet, index) else { continue };
-                let names: Vec<Vec<String>> = entry.cues.iter().map(|cue| content(cue)).collect();
+                let names: Vec<Vec<String>> =
+                    entry.cues.iter().map(|cue| content_words(cue)).collect();
                 let mut distinct: Vec<&String> = names.iter().flatten().collect();
                 distinct.sort();
                 distinct.dedup();
@@ -138,12 +177,18 @@ impl Lexicon {
                 lexicon.named.push(NamedEvidence {
                     entry: (sheet, index),
                     dimension: value.quantity.dimension,
-                    is_count: value.quantity.kind == Kind::Count,
+                    kind: value.quantity.kind,
+                    is_ring: ring_of(entry).is_some(),
                     names,
                 });
             }
         }
         lexicon
+    }
+
+    /// Units of a dimension in which readings are stated.
+    pub(super) fn units(&self, dimension: Dimension) -> Vec<&'static Unit> {
+        self.units.iter().copied().filter(|unit| unit.dimension == dimension).collect()
     }
 
     /// What a word that stands in so many entries is worth.
@@ -154,15 +199,19 @@ impl Lexicon {
 
     /// Entries that measure what the figure does.
     fn alike(&self, figure: &Figure) -> impl Iterator<Item = &NamedEvidence> {
-        let (dimension, is_count) = (figure.unit.dimension, figure.kind == Kind::Count);
+        let (dimension, kind) = (figure.unit.dimension, figure.kind);
         let plain = dimension == Dimension::NONE;
+        // Counts are held against counts, and decibels are no numbers.
+        let is_number = |kind: Kind| matches!(kind, Kind::Plain | Kind::Ratio);
         self.named.iter().filter(move |named| {
-            named.dimension == dimension && (!plain || named.is_count == is_count)
+            named.dimension == dimension
+                && !named.is_ring
+                && (!plain || named.kind == kind || is_number(named.kind) && is_number(kind))
         })
     }
 
     /// What the words say for each entry that measures what the figure does, best first.
-    pub(super) fn weigh(&self, figure: &Figure, around: &Around) -> Vec<((usize, usize), f64)> {
+    pub(super) fn weigh(&self, figure: &Figure, around: &Around<'_>) -> Vec<((usize, usize), f64)> {
         let free = said_by_unit(figure.unit.dimension);
         let only = self.alike(figure).nth(1).is_none();
         let mut found: Vec<((usize, usize), f64)> = self
@@ -173,7 +222,28 @@ impl Lexicon {
                     .iter()
                     .map(|name| self.of_name(name, free, around, WordPlace::near));
                 let words = best.fold(0.0, f64::max);
-                (named.entry, if only && 0.0 < words { words + ONLY_ONE } else { words })
+                (named.entry, if only && ANY_WORDS <= words { words + ONLY_ONE } else { words })
+            })
+            .collect();
+        found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        found
+    }
+
+    /// What the words say for each ring, best first, and its dash number.
+    pub(in crate::proof) fn weigh_rings(
+        &self,
+        around: &Around<'_>,
+        ledger: &Ledger,
+    ) -> Vec<((usize, usize), f64, String)> {
+        let rings = self.named.iter().filter(|named| named.is_ring);
+        let mut found: Vec<((usize, usize), f64, String)> = rings
+            .filter_map(|named| {
+                let (sheet, entry) = named.entry;
+                let digits = ring_of(&ledger.sheets[sheet].entries[entry])?;
+                let names = named.names.iter();
+                let words =
+                    names.map(|name| self.of_name(name, &RING_WORDS, around, WordPlace::near));
+                Some((named.entry, words.fold(0.0, f64::max), digits))
             })
             .collect();
         found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
@@ -181,14 +251,14 @@ impl Lexicon {
     }
 
     /// What the words say for one entry, whatever it measures, as a part of a formula.
-    pub(super) fn words_for(&self, entry: (usize, usize), around: &Around) -> f64 {
+    pub(super) fn words_for(&self, entry: (usize, usize), around: &Around<'_>) -> f64 {
         let named = self.named.iter().find(|named| named.entry == entry);
         let names = named.into_iter().flat_map(|named| &named.names);
         names.map(|name| self.of_name(name, &[], around, WordPlace::somewhere)).fold(0.0, f64::max)
     }
 
     /// What the words say for one entry as the figure itself.
-    pub(super) fn words_near(&self, entry: (usize, usize), around: &Around) -> f64 {
+    pub(super) fn words_near(&self, entry: (usize, usize), around: &Around<'_>) -> f64 {
         let named = self.named.iter().find(|named| named.entry == entry);
         let names = named.into_iter().flat_map(|named| &named.names);
         names.map(|name| self.of_name(name, &[], around, WordPlace::near)).fold(0.0, f64::max)
@@ -215,13 +285,13 @@ impl Lexicon {
         &self,
         name: &[String],
         free: &[&str],
-        around: &Around,
+        around: &Around<'_>,
         share: fn(&WordPlace) -> f64,
     ) -> f64 {
         let mut sum = 0.0;
         for word in name {
-            match around.places.get(word.as_str()) {
-                Some(place) => sum += self.worth(word) * share(place),
+            match around.place(word) {
+                Some(place) => sum += self.worth(word) * share(&place),
                 None if free.contains(&word.as_str()) => {}
                 None => sum -= MISSING * self.worth(word),
             }
@@ -231,7 +301,7 @@ impl Lexicon {
 }
 
 /// Words of a name that say something.
-fn content(name: &str) -> Vec<String> {
+pub(in crate::proof) fn content_words(name: &str) -> Vec<String> {
     let all = words(name, Span::new(0, name.len()));
     let telling = all.iter().filter(|word| !EMPTY.contains(&word.stem.as_str()));
     telling.map(|word| plain(&word.stem).to_owned()).collect()
@@ -242,29 +312,31 @@ fn content(name: &str) -> Vec<String> {
 const IN_SIGHT: usize = 40;
 
 /// The words around a figure, each where it counts most.
-#[derive(Debug, Default)]
-pub(super) struct Around {
+#[derive(Debug)]
+pub(in crate::proof) struct Around<'b> {
     places: AHashMap<String, WordPlace>,
+    background: &'b Background,
+    /// Whether the sentence begins with a pronoun, which takes up what was said before.
+    takes_up: bool,
 }
 
-/// The passage before and above a sentence.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Before<'a> {
-    pub(super) sentence: &'a str,
-    pub(super) heading: &'a str,
-}
+/// Words that take up what was said before.
+const PRONOUNS: [&str; 11] =
+    ["it", "they", "them", "those", "that", "thi", "this", "these", "so", "which", "here"];
+/// Words at the start of a sentence among which a pronoun takes up the one before.
+const OPENING: usize = 4;
 
-impl Around {
+impl<'b> Around<'b> {
     /// Looks around `figure` in a sentence of `text` with these words; `figures` are spans that are
     /// no words, in order.
-    pub(super) fn look(
+    pub(in crate::proof) fn look(
         text: &str,
         sentence: &[TextWord],
         figure: Span,
         figures: &[Span],
-        before: Before<'_>,
-    ) -> Around {
-        let mut around = Around::default();
+        background: &'b Background,
+    ) -> Around<'b> {
+        let mut around = Around { places: AHashMap::new(), background, takes_up: false };
         let middle = sentence.partition_point(|word| word.span.end <= figure.start);
         let first = middle.saturating_sub(IN_SIGHT);
         let near = sentence.get(first..(middle + IN_SIGHT).min(sentence.len())).unwrap_or_default();
@@ -282,6 +354,9 @@ impl Around {
             } else {
                 Span::new(figure.end, word.span.start)
             };
+            if gap.end < gap.start {
+                continue;
+            }
             let between = || near.iter().filter(|other| gap.contains(other.span));
             let parted = text[gap.start..gap.end].contains([',', ';', ':', '(', ')', '—', '–']);
             // Numbers are counted, whether or not they are bound: binding one changes no other.
@@ -292,18 +367,12 @@ impl Around {
             let apart = between().count() as f64;
             around.add(&word.stem, WordPlace { apart, share, is_here: true });
         }
-        let opens = sentence.iter().take(IN_SIGHT).find(|word| !is_figure(word));
-        let first = opens.map(|word| word.stem.as_str());
-        let takes_up = matches!(
-            first,
-            Some("it" | "that" | "this" | "they" | "these" | "those" | "so" | "thi" | "which")
-        );
-        let share = if takes_up { TAKEN_UP } else { SENTENCE_BEFORE };
-        for (text, share) in [(before.sentence, share), (before.heading, HEADING)] {
-            for word in words(text, Span::new(0, text.len())) {
-                around.add(&word.stem, WordPlace { apart: 0.0, share, is_here: false });
-            }
-        }
+        let opening = sentence.iter().take(OPENING).filter(|word| !is_figure(word));
+        let is_pronoun = |at: usize, word: &str| match at {
+            0 => PRONOUNS.contains(&word),
+            _ => PRONOUNS[..4].contains(&word),
+        };
+        around.takes_up = opening.enumerate().any(|(at, word)| is_pronoun(at, &word.stem));
         around
     }
 
@@ -315,8 +384,24 @@ impl Around {
         }
     }
 
+    /// Where a word counts most.
+    fn place(&self, word: &str) -> Option<WordPlace> {
+        let here = self.places.get(word).copied();
+        let before = self.background.share(word, self.takes_up);
+        let before = before.map(|share| WordPlace { apart: 0.0, share, is_here: false });
+        match (here, before) {
+            (Some(here), Some(before)) if here.near() < before.near() => Some(before),
+            (here, before) => here.or(before),
+        }
+    }
+
     /// Whether one of these words stands around.
     pub(super) fn holds(&self, words: &[&str]) -> bool {
-        words.iter().any(|word| self.places.contains_key(*word))
+        words.iter().any(|word| self.places.contains_key(*word) || self.background.holds(word))
+    }
+
+    /// The figures stated lately, the last first, and how many sentences ago.
+    pub(super) fn stated(&self) -> impl Iterator<Item = (u32, &StatedFigure)> {
+        self.background.figures()
     }
 }

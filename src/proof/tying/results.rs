@@ -1,26 +1,33 @@
 //! Short formulas of entries named nearby that a figure equals: differences, sums, ratios, shares,
 //! products, simple parts. They are proposed, never taken for granted.
 
-use super::evidence::{Around, Lexicon};
+use super::background::StatedFigure;
+use super::evidence::Around;
+use super::sentence::digits;
+use super::weights::{LINGERS, STATED, fits};
 use crate::proof::figure::Proposal;
 use crate::proof::prose::PageContext;
-use crate::proof::reference_value::{Worth, of_formula};
+use crate::proof::reference_value::{Worth, of_formula, stated_tolerance};
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::{interval_of, verdict};
-use crate::quantity::{Dimension, Figure, Kind, Reference, Verdict};
+use crate::quantity::{Computed, Dimension, Figure, Kind, Reference, Verdict};
 
 /// As many formulas are proposed.
 const MOST: usize = 3;
 /// As many entries are tried as parts of a formula: those with most words for them.
-const PARTS: usize = 10;
+const PARTS: usize = 14;
 /// Words that an entry needs to be tried.
 const SOME: f64 = 0.5;
 /// What a word for the operation is worth.
 const SAID: f64 = 2.0;
+/// Words for each part of a long number's formula, where none say what is done.
+const NAMED: f64 = 1.5;
 /// By so much the best must stand before the next to be certain.
 const AHEAD: f64 = 0.7;
 /// Words for its parts and its operation that make a formula certain.
 const CERTAIN: f64 = 3.0;
+/// As much counts at most that a long number equals a formula.
+const RARE: f64 = 2.0;
 
 /// Words that say what is done, in the form in which words are compared.
 const APART: [&str; 30] = [
@@ -62,13 +69,32 @@ const TIMES: [&str; 12] = [
 ];
 const PARTS_OF: [&str; 8] =
     ["half", "third", "quarter", "side", "radius", "each", "twice", "double"];
+/// Words for an end of what a ± allows.
+const ENDS: [&str; 12] = [
+    "tolerance",
+    "end",
+    "limit",
+    "low",
+    "lowest",
+    "high",
+    "highest",
+    "early",
+    "late",
+    "worst",
+    "most",
+    "least",
+];
 const EACH: [&str; 8] = ["per", "each", "every", "minute", "second", "shot", "stroke", "rate"];
 
 /// An entry as part of a formula.
 #[derive(Debug, Clone)]
 struct ResultPart {
     name: String,
+    /// The entry, where it is one.
+    entry: Option<(usize, usize)>,
     words: f64,
+    /// Whether it was stated in this sentence or the two before.
+    is_stated: bool,
     si: f64,
     dimension: Dimension,
     kind: Kind,
@@ -81,19 +107,21 @@ struct Guess {
     formula: String,
     si: f64,
     score: f64,
+    /// Whether words say what is done, or all of its parts were stated lately.
+    is_told: bool,
 }
 
-/// The formulas that a figure equals, best first.
+/// The formulas that a figure equals, best first. `stated` are other figures of its sentence.
 pub(super) fn proposals(
     figure: &Figure,
-    around: &Around,
-    lexicon: &Lexicon,
+    around: &Around<'_>,
+    stated: &[StatedFigure],
     context: &PageContext<'_>,
 ) -> Vec<Proposal> {
-    let parts = parts(around, lexicon, context);
+    let parts = parts(around, stated, context);
     let mut guesses = Vec::new();
     for (at, one) in parts.iter().enumerate() {
-        alone(figure, one, around, &mut guesses);
+        alone(figure, one, around, context, &mut guesses);
         for other in &parts[at + 1..] {
             pair(figure, one, other, around, &mut guesses);
             pair(figure, other, one, around, &mut guesses);
@@ -105,31 +133,52 @@ pub(super) fn proposals(
     guesses.retain(|guess| low - slack <= guess.si && guess.si <= high + slack);
     guesses.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.formula.cmp(&b.formula)));
     guesses.dedup_by(|a, b| a.formula == b.formula);
-    let mut held: Vec<(f64, String)> = Vec::new();
+    let mut held: Vec<(f64, String, bool)> = Vec::new();
     for guess in guesses {
         if held.len() < MOST && agrees(figure, &guess.formula, context) {
-            held.push((guess.score, guess.formula));
+            held.push((guess.score, guess.formula, guess.is_told));
         }
     }
-    let first = held.first().map_or(0.0, |(score, _)| *score);
-    let second = held.get(1).map_or(f64::NEG_INFINITY, |(score, _)| *score);
+    // The longer a number, the fewer formulas equal it by chance.
+    let rare = (fits(digits(figure)) - fits(2)).min(RARE);
+    let first = held.first().map_or(0.0, |(score, ..)| *score + rare);
+    let second = held.get(1).map_or(f64::NEG_INFINITY, |(score, ..)| *score + rare);
     let is_clear = CERTAIN <= first && AHEAD <= first - second;
     let proposals = held.into_iter().enumerate();
     proposals
-        .map(|(at, (_, formula))| Proposal { formula, is_certain: at == 0 && is_clear })
+        .map(|(at, (_, formula, is_told))| Proposal {
+            formula,
+            is_certain: at == 0 && is_clear && is_told,
+        })
         .collect()
 }
 
-fn parts(around: &Around, lexicon: &Lexicon, context: &PageContext<'_>) -> Vec<ResultPart> {
+/// What a formula may be made of: entries that words name or that were stated lately, and results
+/// that were.
+fn parts(
+    around: &Around<'_>,
+    stated: &[StatedFigure],
+    context: &PageContext<'_>,
+) -> Vec<ResultPart> {
     let ledger = &context.folio.ledger;
+    let lexicon = context.lexicon();
+    let here = stated.iter().map(|figure| (0, figure));
+    let lately: Vec<(u32, &StatedFigure)> = here.chain(around.stated()).collect();
+    let talked_of = |wanted: &StatedFigure| {
+        let ago = lately.iter().find(|(_, figure)| *figure == wanted).map(|(ago, _)| *ago)?;
+        Some(STATED * LINGERS.powi(i32::try_from(ago.saturating_sub(1)).unwrap_or(1)))
+    };
     let mut parts: Vec<ResultPart> = lexicon
         .entries()
         .filter_map(|(sheet, entry)| {
-            let words = lexicon.words_for((sheet, entry), around);
+            let stated = talked_of(&StatedFigure::Entry((sheet, entry)));
+            let words = lexicon.words_for((sheet, entry), around).max(stated.unwrap_or(0.0));
             let quantity = ledger.nominal(sheet, entry).filter(|_| SOME <= words)?.quantity;
             Some(ResultPart {
                 name: super::name_in_formulas(context, (sheet, entry)),
+                entry: Some((sheet, entry)),
                 words,
+                is_stated: stated.is_some_and(|words| STATED * LINGERS <= words),
                 si: quantity.si.to_f64(),
                 dimension: quantity.dimension,
                 kind: quantity.kind,
@@ -137,16 +186,41 @@ fn parts(around: &Around, lexicon: &Lexicon, context: &PageContext<'_>) -> Vec<R
             })
         })
         .collect();
+    for (_, figure) in lately.iter().take(PARTS) {
+        if let StatedFigure::Formula(formula) = figure
+            && let Some(computed) = worth(formula, context)
+            && !parts.iter().any(|part| part.name == format!("({formula})"))
+        {
+            let quantity = computed.nominal;
+            parts.push(ResultPart {
+                name: format!("({formula})"),
+                entry: None,
+                words: talked_of(figure).unwrap_or(0.0),
+                is_stated: true,
+                si: quantity.si.to_f64(),
+                dimension: quantity.dimension,
+                kind: quantity.kind,
+                reference: quantity.reference,
+            });
+        }
+    }
     parts.sort_by(|a, b| b.words.total_cmp(&a.words).then_with(|| a.name.cmp(&b.name)));
     parts.truncate(PARTS);
     parts
 }
 
 /// What can be made of one entry.
-fn alone(figure: &Figure, one: &ResultPart, around: &Around, guesses: &mut Vec<Guess>) {
+fn alone(
+    figure: &Figure,
+    one: &ResultPart,
+    around: &Around<'_>,
+    context: &PageContext<'_>,
+    guesses: &mut Vec<Guess>,
+) {
     let said = |words: &[&str]| if around.holds(words) { SAID } else { 0.0 };
     let mut add = |formula: String, si: f64, said: f64| {
-        guesses.push(Guess { formula, si, score: one.words.min(2.0) + said - 1.0 });
+        let is_told = SAID <= said + 0.5;
+        guesses.push(Guess { formula, si, score: one.words.min(2.0) + said - 1.0, is_told });
     };
     let (dimension, name) = (figure.unit.dimension, &one.name);
     if dimension == one.dimension && dimension != Dimension::NONE {
@@ -155,6 +229,16 @@ fn alone(figure: &Figure, one: &ResultPart, around: &Around, guesses: &mut Vec<G
             // Worked out by the formula itself, which knows the ambient pressure.
             let (low, high) = interval_of(figure);
             add(format!("absolute({name})"), to_f64(&(low + high)) / 2.0, SAID);
+        }
+        let ends = one
+            .entry
+            .and_then(|entry| stated_tolerance(&context.folio.ledger, entry))
+            .filter(|its| its.unit.dimension == dimension);
+        if let Some(its) = ends {
+            let half = its.unit.span_to_si(&its.upper.value().into()).to_f64();
+            let limit = format!("{} {}", its.written, its.unit.symbol);
+            add(format!("{name} - {limit}"), one.si - half, said(&ENDS));
+            add(format!("{name} + {limit}"), one.si + half, said(&ENDS));
         }
         for (text, factor) in [("/ 2", 0.5), ("/ 3", 1.0 / 3.0), ("/ 4", 0.25), ("* 2", 2.0)] {
             add(format!("{name} {text}"), one.si * factor, said(&PARTS_OF) - 0.5);
@@ -174,13 +258,16 @@ fn pair(
     figure: &Figure,
     one: &ResultPart,
     other: &ResultPart,
-    around: &Around,
+    around: &Around<'_>,
     guesses: &mut Vec<Guess>,
 ) {
     let said = |words: &[&str]| if around.holds(words) { SAID } else { 0.0 };
     let words = one.words.min(2.5) + other.words.min(2.5) - 1.0;
+    let is_stated = one.is_stated && other.is_stated;
     let mut add = |formula: String, si: f64, said: f64| {
-        guesses.push(Guess { formula, si, score: words + said });
+        let is_named = 3 <= digits(figure) && NAMED <= one.words && NAMED <= other.words;
+        let is_told = is_stated || SAID <= said || is_named;
+        guesses.push(Guess { formula, si, score: words + said, is_told });
     };
     let (a, b, dimension) = (&one.name, &other.name, figure.unit.dimension);
     let is_alike = one.dimension == other.dimension;
@@ -215,9 +302,16 @@ fn pair(
 
 /// Whether the figure agrees with the formula as a binding would be judged.
 fn agrees(figure: &Figure, formula: &str, context: &PageContext<'_>) -> bool {
-    let Ok(parsed) = crate::formula::parse(formula) else { return false };
+    worth(formula, context)
+        .is_some_and(|computed| verdict(figure, &computed, context.conventions) == Verdict::Agree)
+}
+
+/// What a formula of the page works out as.
+fn worth(formula: &str, context: &PageContext<'_>) -> Option<Computed> {
+    let parsed = crate::formula::parse(formula).ok()?;
     let sheet = context.sheet.unwrap_or(usize::MAX);
-    let worth = of_formula(&parsed, &context.folio.ledger, sheet, context.conventions);
-    let Ok(Worth::Value(computed)) = worth else { return false };
-    verdict(figure, &computed, context.conventions) == Verdict::Agree
+    match of_formula(&parsed, &context.folio.ledger, sheet, context.conventions) {
+        Ok(Worth::Value(computed)) => Some(*computed),
+        _ => None,
+    }
 }

@@ -1,11 +1,12 @@
 //! The figures of one sentence: the assignment of names, and what the odds make of each figure.
 
 use super::assign::{MOST, assign, distance, parallel};
-use super::bare::{self, Bare};
-use super::evidence::{Around, Before};
+use super::background::{Background, StatedFigure};
+use super::bare::{self, Bare, NumberFit};
+use super::evidence::Around;
 use super::supposed::{Supposed, supposed};
 use super::weights::{
-    AHEAD, BESIDE, NAMED, OUTRIGHT, PER_WORD, SAME_DIGITS, SLIP, SOME_WORDS, TIES, fits,
+    AHEAD, ANY_WORDS, NAMED, OTHER_ENGINE, PER_WORD, SAME_DIGITS, SLIP, SOME_WORDS, TIES, fits,
 };
 use super::{TiedLine, name_in_formulas, results};
 use crate::folio::cues::Cue;
@@ -15,7 +16,7 @@ use crate::proof::figure::{JudgedFigure, PassageProof, Proposal, Status, worse};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, by_itself};
 use crate::proof::reference_value::{judge_entry, verdict_on};
-use crate::quantity::{Amount, Figure, Judgement, Kind, Verdict};
+use crate::quantity::{Amount, Dimension, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
 use std::cell::OnceCell;
@@ -23,6 +24,8 @@ use std::cell::OnceCell;
 /// What it costs to take a figure for one that has no value, in words of distance: any other that
 /// fits is the likelier.
 const VALUELESS: f64 = 6.0;
+/// Words that a bound needs before it is taken for a figure's.
+const BOUND: f64 = 2.5;
 /// Words between a name and its figure beyond which accepting binds the figure.
 const LOOSELY_NAMED: f64 = 4.0;
 /// As many entries are shown of those that words around may mean.
@@ -30,10 +33,10 @@ const SHOWN: usize = 5;
 /// As many entries are proposed for a figure that equals them.
 const PROPOSED: usize = 3;
 
-type NamedWords = (usize, usize);
+pub(super) type NamedWords = (usize, usize);
 
 /// What a figure of a sentence is found to be.
-enum Meant {
+pub(super) enum Meant {
     /// An entry, and the figure that stands in its place while it stands in that one's.
     Entry(Tied, Option<usize>, Vec<Proposal>),
     /// Almost an entry: whether it stops, and how it was judged.
@@ -42,21 +45,35 @@ enum Meant {
     Valueless(NamedWords),
     /// A supposition.
     Supposed,
+    /// Nothing that a name says; a result of names is still to be looked for.
+    Open(Doubt),
     /// Nothing for certain, why, and what it may be.
     Nothing(Doubt, Vec<Proposal>),
 }
 
+impl Meant {
+    /// What it states.
+    fn states(&self) -> Option<StatedFigure> {
+        match self {
+            Meant::Entry(tied, ..) => Some(StatedFigure::Entry(tied.named)),
+            _ => None,
+        }
+    }
+}
+
 /// A sentence and everything that is weighed in it.
-struct Weighing<'a> {
-    passage: &'a Passage<'a>,
-    line: &'a TiedLine<'a>,
-    groups: &'a [Group],
-    spans: Vec<Span>,
+pub(super) struct Weighing<'a> {
+    pub(super) passage: &'a Passage<'a>,
+    pub(super) line: &'a TiedLine<'a>,
+    pub(super) groups: &'a [Group],
+    pub(super) spans: Vec<Span>,
     /// What is accounted for in the line, bound or not, in order: figures and bindings.
     figures: Vec<Span>,
     cues: &'a [Cue],
-    before: Before<'a>,
-    context: &'a PageContext<'a>,
+    background: &'a Background,
+    /// What other figures of the sentence state.
+    stated: Vec<StatedFigure>,
+    pub(super) context: &'a PageContext<'a>,
     /// Whether words alone may mean the page's own figures.
     is_own: bool,
 }
@@ -65,7 +82,8 @@ struct Weighing<'a> {
 pub(super) struct Neighbours<'a> {
     /// Names of figures.
     pub(super) cues: &'a [Cue],
-    pub(super) before: Before<'a>,
+    /// What figures that are bound state.
+    pub(super) stated_by_hand: Vec<StatedFigure>,
     /// What is accounted for, bound or not.
     pub(super) taken: &'a [Span],
 }
@@ -76,42 +94,66 @@ pub(super) fn tie(
     line: &TiedLine<'_>,
     groups: Vec<Group>,
     around: Neighbours<'_>,
+    background: &Background,
     context: &PageContext<'_>,
     proof: &mut PassageProof,
 ) {
-    let Neighbours { cues, before, taken } = around;
+    let Neighbours { cues, stated_by_hand, taken } = around;
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
-    let is_own = context.own.is_some() && !line.names_another(context);
+    let is_own = context.has_words() && !line.names_another(context);
     let mut figures: Vec<Span> = taken.iter().map(|span| span.shifted(line.shift)).collect();
     figures.extend(&spans);
     figures.sort_unstable();
-    let weighing =
-        Weighing { passage, line, groups: &groups, spans, figures, cues, before, context, is_own };
-    let meant = weighing.weigh();
+    let mut weighing = Weighing {
+        passage,
+        line,
+        groups: &groups,
+        spans,
+        figures,
+        cues,
+        background,
+        stated: stated_by_hand.into_iter().take(MOST).collect(),
+        context,
+        is_own,
+    };
+    let mut meant = weighing.weigh();
+    let numbers = weighing.bare(taken);
+    // What the sentence states of names is a part of what it states of results.
+    weighing.stated.extend(meant.iter().filter_map(Meant::states));
+    let numbers_stated = numbers.iter().filter(|bare| bare.fits != NumberFit::Not);
+    weighing.stated.extend(numbers_stated.map(|bare| StatedFigure::Entry(bare.entry)));
+    weighing.stated.truncate(MOST);
+    for (row, meant) in meant.iter_mut().enumerate() {
+        if let Meant::Open(doubt) = meant {
+            *meant = weighing.result(row, *doubt, None);
+        }
+    }
     let why: Vec<Vec<String>> = match context.explains {
-        true => (0..weighing.groups.len()).map(|row| weighing.why(row)).collect(),
-        false => vec![Vec::new(); weighing.groups.len()],
+        true => (0..groups.len()).map(|row| weighing.why(row)).collect(),
+        false => vec![Vec::new(); groups.len()],
     };
     let told = meant.into_iter().zip(why).collect();
-    let numbers = weighing.bare(taken);
     tell(passage, groups, told, context, proof);
     for bare in numbers {
         let mut slips: Vec<Slip> = Vec::new();
         let group = Group::new(bare.figure.span, vec![bare.figure]);
+        let proposal =
+            Proposal { formula: name_in_formulas(context, bare.entry), is_certain: true };
         let found = match bare.fits {
-            true => {
+            NumberFit::Value => {
+                tie::untied(passage, group, Doubt::Nameless, vec![proposal], context, &mut slips)
+            }
+            NumberFit::Words => {
                 let judgement = Judgement::agreed();
                 let tied = Tied { named: bare.entry, judgement, crossed: None, is_swapped: false };
-                let proposals = vec![Proposal {
-                    formula: name_in_formulas(context, bare.entry),
-                    is_certain: true,
-                }];
                 let found = tie::judge(passage, group, tied, context, &mut slips);
-                Some(JudgedFigure { proposals, ..found })
+                Some(JudgedFigure { proposals: vec![proposal], ..found })
             }
-            false => judged(passage.text, &group, bare.entry, context).and_then(|judgement| {
-                tie::nearly(passage, group, bare.entry, &judgement, false, context, &mut slips)
-            }),
+            NumberFit::Not => {
+                slip_of(passage.text, &group, bare.entry, context).and_then(|judgement| {
+                    tie::nearly(passage, group, bare.entry, &judgement, false, context, &mut slips)
+                })
+            }
         };
         proof.take(found, slips);
     }
@@ -183,50 +225,19 @@ impl Weighing<'_> {
         let has_value = self.context.folio.ledger.nominal(cue.sheet, cue.entry).is_some();
         let fits = !has_value || same_dimension(&self.groups[row], cue, self.context);
         let (text, spans) = (self.line.text, &self.spans);
-        if MOST <= row || MOST <= column || !fits || is_difference(text, spans[row]) {
+        // What the writer has bound already is named for that.
+        let is_spent = self.stated.contains(&StatedFigure::Entry((cue.sheet, cue.entry)));
+        let is_out = MOST <= row || MOST <= column || is_spent;
+        if is_out || !fits || is_difference(text, spans[row]) {
             return None;
         }
         let apart = distance(text, &self.line.words, spans[row], spans, cue)?;
         Some(if has_value { apart } else { apart + VALUELESS })
     }
 
-    /// A figure that is not what the words near it name: a slip of that, or another one.
-    fn misfit(
-        &self,
-        row: usize,
-        tied: Tied,
-        swapped: Option<usize>,
-        (apart, is_new): (f64, bool),
-    ) -> Meant {
-        let is_crossed = tied.crossed.is_some();
-        let is_near = tied.judgement.likely.is_some();
-        match supposed(self.passage.text, self.groups[row].span) {
-            Some(Supposed::Condition) if !is_crossed => return Meant::Supposed,
-            Some(Supposed::Consequence) if !is_crossed && !is_near => return Meant::Supposed,
-            _ => {}
-        }
-        let words = NAMED - PER_WORD * apart;
-        if !is_crossed && !is_near && (is_new || words < BESIDE) {
-            // No slip of a hand explains it: then it is something else, unless it stands where only
-            // that name can be meant.
-            let other = self.by_words(row, Some((tied.named, words)));
-            let is_other = match &other {
-                Meant::Entry(..) => true,
-                Meant::Nothing(_, proposals) => {
-                    words < OUTRIGHT || proposals.first().is_some_and(|first| first.is_certain)
-                }
-                _ => words < OUTRIGHT,
-            };
-            if is_other {
-                return other;
-            }
-        }
-        Meant::Entry(tied, swapped, Vec::new())
-    }
-
     /// A figure that no name near it explains. `instead_of` is what the words name that it does not
     /// fit, and their weight.
-    fn by_words(&self, row: usize, instead_of: Option<(NamedWords, f64)>) -> Meant {
+    pub(super) fn by_words(&self, row: usize, instead_of: Option<(NamedWords, f64)>) -> Meant {
         let (group, context) = (&self.groups[row], self.context);
         let figure = &group.members[0];
         let is_supposed = supposed(self.passage.text, group.span).is_some();
@@ -236,20 +247,25 @@ impl Weighing<'_> {
             return if is_supposed { Meant::Supposed } else { doubted() };
         }
         let around = self.around(row);
-        let mut weighed = context.lexicon().weigh(figure, &around);
-        weighed.retain(|(entry, words)| {
-            instead_of.is_none_or(|(named, weight)| *entry != named && weight <= *words + 2.0)
-        });
+        let mut weighed = self.weighed(row, &around);
+        weighed.retain(|(entry, _)| instead_of.is_none_or(|(named, _)| *entry != named));
         let verdict = |named: NamedWords| group_verdict(group, named, context);
+        let is_bound = figure.bound.is_some();
         let fitting: Vec<(NamedWords, f64)> = weighed
             .iter()
             .copied()
             .filter(|(named, _)| verdict(*named).is_some_and(|v| v <= Verdict::Lenient))
+            // A bound fits half of everything.
+            .filter(|(_, words)| !is_bound || BOUND <= *words)
             .collect();
         if let Some((named, words)) = fitting.first().copied() {
             let next = fitting.get(1).map_or(f64::NEG_INFINITY, |(_, words)| *words);
             let odds = words + fits(digits(figure));
-            if SOME_WORDS <= words && TIES <= odds && AHEAD <= words - next {
+            // Beside a name in full other words weigh little.
+            let is_far = instead_of.is_some_and(|(_, weight)| words + 2.0 < weight);
+            let is_told = self.knows_engine(row);
+            let is_ahead = AHEAD <= words - next && !is_far && is_told;
+            if SOME_WORDS <= words && TIES <= odds && is_ahead {
                 let judgement = in_words(
                     verdict(named).unwrap_or(Verdict::Agree),
                     self.passage.text,
@@ -266,32 +282,97 @@ impl Weighing<'_> {
         if is_supposed {
             return Meant::Supposed;
         }
-        let is_plain = figure.kind == Kind::Count;
         let equal =
             fitting.iter().copied().filter(|(named, _)| verdict(*named) == Some(Verdict::Agree));
-        let mut proposals = self.equal(&equal.collect::<Vec<_>>(), digits(figure));
-        if proposals.is_empty() && !is_plain {
-            proposals = results::proposals(figure, &around, context.lexicon(), context);
-        }
+        let proposals = self.equal(&equal.collect::<Vec<_>>(), digits(figure));
         if !proposals.is_empty() {
             return Meant::Nothing(doubt, proposals);
         }
-        let is_long = 2 <= digits(figure);
-        if is_long && !matches!(doubt, Doubt::Difference) && instead_of.is_none() {
-            // One slip turns a short number into any other; few numbers have another's digits.
-            let least = SOME_WORDS.max(TIES - fits(digits(figure)));
-            for (named, words) in weighed {
-                let digits = if same_digits(figure, named, context) { SAME_DIGITS } else { 0.0 };
-                if words + digits < least {
-                    continue;
-                }
-                let judged = judged(self.passage.text, group, named, context);
-                if let Some(judgement) = judged.filter(|judgement| judgement.likely.is_some()) {
-                    return Meant::Nearly(named, judgement, SLIP <= words);
-                }
+        match instead_of {
+            Some(_) => self.result(row, doubt, instead_of),
+            None => Meant::Open(doubt),
+        }
+    }
+
+    /// A figure that equals no name: a result of some, a slip of one, or nothing we know.
+    fn result(&self, row: usize, doubt: Doubt, instead_of: Option<(NamedWords, f64)>) -> Meant {
+        let (group, context) = (&self.groups[row], self.context);
+        let figure = &group.members[0];
+        let around = self.around(row);
+        let mut proposals = Vec::new();
+        if figure.kind != Kind::Count {
+            proposals = results::proposals(figure, &around, &self.stated, context);
+            if proposals.first().is_some_and(|first| first.is_certain) {
+                return Meant::Nothing(doubt, proposals);
             }
         }
-        Meant::Nothing(doubt, Vec::new())
+        let asks =
+            !matches!(doubt, Doubt::Difference) && instead_of.is_none() && figure.bound.is_none();
+        let near = asks.then(|| self.near(row, &around)).flatten();
+        if let Some((named, judgement, words, is_same)) = near
+            && (is_same && SOME_WORDS <= words || proposals.is_empty())
+        {
+            return Meant::Nearly(named, judgement, SLIP <= words);
+        }
+        Meant::Nothing(doubt, proposals)
+    }
+
+    /// The likeliest entry that a figure is one slip away from, the words for it, and whether it
+    /// has the same digits: few numbers have another's, while one slip turns a short number into
+    /// any other.
+    fn near(&self, row: usize, around: &Around<'_>) -> Option<(NamedWords, Judgement, f64, bool)> {
+        let (group, context) = (&self.groups[row], self.context);
+        let figure = &group.members[0];
+        let length = telling_digits(figure);
+        self.weighed(row, around).into_iter().find_map(|(named, words)| {
+            let is_same = same_digits(figure, named, context);
+            let least = match (is_same, length) {
+                (true, _) => SOME_WORDS - SAME_DIGITS,
+                (false, 0 | 1) => return None,
+                (false, 2) => SOME_WORDS,
+                (false, _) => ANY_WORDS,
+            };
+            if words < least {
+                return None;
+            }
+            let mut judgement = judged(self.passage.text, group, named, context)?;
+            if judgement.verdict <= Verdict::Lenient {
+                return None;
+            }
+            if is_same && judgement.likely.is_none() {
+                judgement.likely = Some("another unit or another place of the point".to_owned());
+            }
+            judgement.likely.is_some().then_some((named, judgement, words, is_same))
+        })
+    }
+
+    /// Whether the text says which engine a figure is about.
+    fn knows_engine(&self, row: usize) -> bool {
+        let context = self.context;
+        context.compared().is_empty()
+            || self.line.engine_of(self.spans[row], context).is_some()
+            || self.background.engine.is_some()
+    }
+
+    /// What the words say for the entries that measure what a figure does, best first. Where the
+    /// page is about several engines, the one that the sentence names is meant, and the one that
+    /// was named last is the likelier.
+    fn weighed(&self, row: usize, around: &Around<'_>) -> Vec<(NamedWords, f64)> {
+        let context = self.context;
+        let mut weighed = context.lexicon().weigh(&self.groups[row].members[0], around);
+        if context.compared().is_empty() {
+            return weighed;
+        }
+        let own = |sheet: usize, engine: usize| sheet == engine || context.sheet == Some(sheet);
+        if let Some(engine) = self.line.engine_of(self.spans[row], context) {
+            weighed.retain(|((sheet, _), _)| own(*sheet, engine));
+        } else if let Some(engine) = self.background.engine {
+            for ((sheet, _), words) in &mut weighed {
+                *words -= if own(*sheet, engine) { 0.0 } else { OTHER_ENGINE };
+            }
+            weighed.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        }
+        weighed
     }
 
     /// Numbers without a unit that are figures of the page, in places of the passage.
@@ -304,9 +385,15 @@ impl Weighing<'_> {
         let sentence: Vec<TextWord> =
             self.line.words.iter().filter(|word| shift <= word.span.start).cloned().collect();
         let around = |span: Span| {
-            Around::look(self.line.text, &self.line.words, span, &self.figures, self.before)
+            Around::look(self.line.text, &self.line.words, span, &self.figures, self.background)
         };
-        let mut found = bare::find(self.line.text, &sentence, &taken, around, self.context);
+        let engine = |span: Span| {
+            let engine = self.line.engine_of(span, self.context);
+            engine.filter(|_| !self.context.compared().is_empty())
+        };
+        let measured = self.measured();
+        let looking = bare::Looking { around, engine, measured: &measured };
+        let mut found = bare::find(self.line.text, &sentence, &taken, looking, self.context);
         for bare in &mut found {
             let span = bare.figure.span;
             bare.figure.span = Span::new(span.start - shift, span.end - shift);
@@ -316,9 +403,29 @@ impl Weighing<'_> {
         found
     }
 
-    fn around(&self, row: usize) -> Around {
+    /// What the figures of the sentence and those stated right before measure.
+    fn measured(&self) -> Vec<Dimension> {
+        let ledger = &self.context.folio.ledger;
+        let here = self.groups.iter().map(|group| group.members[0].unit.dimension);
+        let before = self.background.figures().take_while(|(ago, _)| *ago < 2);
+        let before = before.filter_map(|(_, figure)| match figure {
+            StatedFigure::Entry((sheet, entry)) => {
+                Some(ledger.nominal(*sheet, *entry)?.quantity.dimension)
+            }
+            StatedFigure::Formula(_) => None,
+        });
+        let mut found: Vec<Dimension> = Vec::new();
+        for dimension in here.chain(before).filter(|dimension| *dimension != Dimension::NONE) {
+            if !found.contains(&dimension) {
+                found.push(dimension);
+            }
+        }
+        found
+    }
+
+    fn around(&self, row: usize) -> Around<'_> {
         let line = self.line;
-        Around::look(line.text, &line.words, self.spans[row], &self.figures, self.before)
+        Around::look(line.text, &line.words, self.spans[row], &self.figures, self.background)
     }
 
     /// What was weighed for a figure, a line each.
@@ -340,7 +447,7 @@ impl Weighing<'_> {
             lines.push(format!("{name}: named by “{written}”, {words:.1}; {}", value(named)));
         }
         if self.is_own {
-            let weighed = context.lexicon().weigh(&group.members[0], &self.around(row));
+            let weighed = self.weighed(row, &self.around(row));
             for (named, words) in weighed.into_iter().filter(|(_, words)| 0.0 < *words).take(SHOWN)
             {
                 let name = name_in_formulas(context, named);
@@ -359,12 +466,13 @@ impl Weighing<'_> {
 
     /// The entries that a figure equals, as proposals.
     fn equal(&self, fitting: &[(NamedWords, f64)], digits: u32) -> Vec<Proposal> {
-        let is_certain = fitting.len() == 1 && 2 <= digits;
+        let is_said = fitting.first().is_some_and(|(_, words)| ANY_WORDS <= *words);
+        let is_certain = fitting.len() == 1 && (2 <= digits || is_said && digits == 1);
         let first = fitting.iter().take(PROPOSED);
         first.map(|(named, _)| self.proposal(*named, is_certain)).collect()
     }
 
-    fn proposal(&self, named: NamedWords, is_certain: bool) -> Proposal {
+    pub(super) fn proposal(&self, named: NamedWords, is_certain: bool) -> Proposal {
         Proposal { formula: name_in_formulas(self.context, named), is_certain }
     }
 
@@ -379,27 +487,77 @@ impl Weighing<'_> {
 }
 
 /// Significant digits of a figure; a bound fits half of everything, whatever its digits.
-fn digits(figure: &Figure) -> u32 {
+pub(super) fn digits(figure: &Figure) -> u32 {
     let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
-    if figure.bound.is_some() { 0 } else { number.significant }
+    // The noughts of 0.00 are as written as any digits.
+    let is_nought = number.mantissa == 0 && number.fraction.is_none();
+    let decimals = u32::try_from(-number.exponent).unwrap_or(0);
+    let written = if is_nought { 1 + decimals } else { number.significant };
+    match (figure.bound, figure.hedge) {
+        (Some(_), _) => 0,
+        // "About" fits ten times as much as the digits alone.
+        (None, Some(_)) => written.saturating_sub(1),
+        (None, None) => written,
+    }
 }
 
-/// Whether a figure has the digits of an entry, in another order or with the point elsewhere.
-fn same_digits(figure: &Figure, (sheet, entry): NamedWords, context: &PageContext<'_>) -> bool {
+/// Significant digits of a figure without the noughts at its end: round numbers are many.
+fn telling_digits(figure: &Figure) -> u32 {
+    let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
+    digits(figure).saturating_sub(number.integer_zeros)
+}
+
+/// Whether a figure has the digits of an entry, in another order, with the point elsewhere or in
+/// another unit of those that the page's readings are stated in.
+pub(super) fn same_digits(
+    figure: &Figure,
+    (sheet, entry): NamedWords,
+    context: &PageContext<'_>,
+) -> bool {
     let Some(value) = context.folio.ledger.nominal(sheet, entry) else { return false };
     let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
     let places = usize::try_from(number.significant.clamp(1, 9)).unwrap_or(9) - 1;
-    let digits = |value: f64| -> Vec<u8> {
+    let written = |value: f64| -> Vec<u8> {
         let written = format!("{:.places$e}", value.abs());
         let mantissa = written.split('e').next().unwrap_or_default();
-        let mut digits: Vec<u8> = mantissa.bytes().filter(u8::is_ascii_digit).collect();
+        mantissa.bytes().filter(u8::is_ascii_digit).collect()
+    };
+    let sorted = |mut digits: Vec<u8>| {
         digits.sort_unstable();
         digits.retain(|digit| *digit != b'0');
         digits
     };
-    let own = digits(crate::quantity::exact::to_f64(&number.value()));
-    let theirs = figure.unit.from_si(&value.quantity.si).to_f64();
-    1 < own.len() && own == digits(theirs)
+    let own = written(crate::quantity::exact::to_f64(&number.value()));
+    let theirs = written(figure.unit.from_si(&value.quantity.si).to_f64());
+    if 1 < sorted(own.clone()).len() && sorted(own.clone()) == sorted(theirs) {
+        return true;
+    }
+    let meant = figure.unit.from_si(&value.quantity.si).to_f64();
+    if is_teen(crate::quantity::exact::to_f64(&number.value()), meant) {
+        return true;
+    }
+    let units = context.lexicon().units(figure.unit.dimension);
+    1 < own.len()
+        && units.iter().any(|unit| {
+            unit.code != figure.unit.code
+                && written(unit.from_si(&value.quantity.si).to_f64()) == own
+        })
+}
+
+/// Whether one number is heard for the other: eighteen for eighty, a hundred and eighty for a
+/// hundred and eighteen.
+fn is_teen(said: f64, meant: f64) -> bool {
+    let is_ty = |teen: f64, ty: f64| {
+        let (rest, ones) = (teen % 100.0, teen % 10.0);
+        13.0 <= rest
+            && rest <= 19.0
+            && rest.fract() == 0.0
+            && (ty - (teen - rest) - 10.0 * ones).abs() < 1e-9
+    };
+    // Worked-out values are no round numbers.
+    let (said, meant) =
+        (said.round(), if (meant - meant.round()).abs() < 1e-9 { meant.round() } else { meant });
+    is_ty(said, meant) || is_ty(meant, said)
 }
 
 /// Tells of every figure of a sentence, in order.
@@ -430,6 +588,9 @@ fn tell(
                 let figure = by_itself(group, Status::Supposition);
                 slips.extend(figure.slips.iter().cloned());
                 Some(figure)
+            }
+            Meant::Open(doubt) => {
+                tie::untied(passage, group, doubt, Vec::new(), context, &mut slips)
             }
             Meant::Nothing(doubt, proposals) => {
                 tie::untied(passage, group, doubt, proposals, context, &mut slips)
@@ -465,7 +626,7 @@ fn same_dimension(group: &Group, cue: &Cue, context: &PageContext<'_>) -> bool {
     let value = context.folio.ledger.nominal(cue.sheet, cue.entry);
     let figure = &group.members[0];
     value.is_some_and(|value| {
-        let plain = value.quantity.dimension == crate::quantity::Dimension::NONE;
+        let plain = value.quantity.dimension == Dimension::NONE;
         value.quantity.dimension == figure.unit.dimension
             && (!plain || (figure.kind == Kind::Count) == (value.quantity.kind == Kind::Count))
     })
@@ -499,8 +660,24 @@ fn judged(
     judgements.collect::<Option<Vec<Judgement>>>()?.into_iter().reduce(worse)
 }
 
+/// The judgement on a number that is not the entry's: a count, or one slip of the hand from it.
+fn slip_of(
+    text: &str,
+    group: &Group,
+    named: NamedWords,
+    context: &PageContext<'_>,
+) -> Option<Judgement> {
+    let is_count = group.members[0].unit.dimension == Dimension::NONE;
+    let judgement = judged(text, group, named, context)?;
+    (is_count || judgement.likely.is_some()).then_some(judgement)
+}
+
 /// The verdict on a group against the entry that a cue names: that of its worst member.
-fn group_verdict(group: &Group, entry: NamedWords, context: &PageContext<'_>) -> Option<Verdict> {
+pub(super) fn group_verdict(
+    group: &Group,
+    entry: NamedWords,
+    context: &PageContext<'_>,
+) -> Option<Verdict> {
     let ledger = &context.folio.ledger;
     let verdicts =
         held(group).iter().map(|figure| verdict_on(figure, ledger, entry, context.conventions));

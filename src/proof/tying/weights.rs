@@ -17,28 +17,43 @@ pub(super) const OTHER_CLAUSE: f64 = 0.6;
 pub(super) const SENTENCE_BEFORE: f64 = 0.35;
 /// The same where the sentence begins with a pronoun, which then takes up that one.
 pub(super) const TAKEN_UP: f64 = 0.7;
+/// What each further sentence between leaves of that.
+pub(super) const FADES: f64 = 0.6;
 /// Share of a word's worth where it stands in the heading.
 pub(super) const HEADING: f64 = 0.25;
 /// What a word of a name that is missing takes away, as a share of its worth.
 pub(super) const MISSING: f64 = 0.25;
-/// Nothing else in scope has the dimension.
+/// Nothing else in scope has the dimension, where words say anything at all.
 pub(super) const ONLY_ONE: f64 = 1.5;
 
+/// A figure that was stated in this sentence or the one before, as part of a formula.
+pub(super) const STATED: f64 = 2.0;
+
+/// What each further sentence leaves of that.
+pub(super) const LINGERS: f64 = 0.8;
+
+/// What it takes from an entry's words that another engine was named last.
+pub(super) const OTHER_ENGINE: f64 = 1.0;
+
+/// Words needed before a long figure that is one slip away from another is asked about, or a short
+/// one that equals it is proposed for certain.
+pub(super) const ANY_WORDS: f64 = 0.5;
 /// Words needed before a value that fits is taken for the figure's.
-pub(super) const SOME_WORDS: f64 = 1.0;
+pub(in crate::proof) const SOME_WORDS: f64 = 1.0;
 /// Words and value together that tie.
 pub(super) const TIES: f64 = 5.0;
 /// By so much the best candidate must stand before the next.
-pub(super) const AHEAD: f64 = 0.7;
+pub(in crate::proof) const AHEAD: f64 = 0.7;
 /// Words that make a figure one slip away from another a slip of that.
-pub(super) const SLIP: f64 = 3.5;
+pub(in crate::proof) const SLIP: f64 = 3.5;
 /// Words for a figure, named in full, that fits neither it nor any slip of it.
 pub(super) const OUTRIGHT: f64 = 3.0;
 
 /// Worth of having another's digits in another order, or with the point elsewhere: few numbers do.
 pub(super) const SAME_DIGITS: f64 = 2.0;
-/// Words for a figure that stands right beside its name, so that nothing else can be meant.
-pub(super) const BESIDE: f64 = 5.0;
+/// Words for a figure that stands right beside its name, at most a verb between, so that nothing
+/// else can be meant.
+pub(super) const BESIDE: f64 = 5.5;
 
 /// Worth of a value that fits, by its significant digits: so many others could have stood there.
 pub(super) fn fits(digits: u32) -> f64 {

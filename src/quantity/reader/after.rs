@@ -107,7 +107,13 @@ fn is_countable(place: UnitPlace<'_>, number: &Number) -> bool {
 fn unit_start(place: UnitPlace<'_>, number: &Number) -> (usize, Gap) {
     let UnitPlace { text, end, .. } = place;
     let bytes = text.as_bytes();
-    if number.spelled && (number.fraction.is_some() || number.exponent < 0) {
+    // "Point eight of a bar" is a part of one; "point four a minute" is so much in each.
+    let is_decimal = number.spelled && number.exponent < 0;
+    let is_part = number.fraction.is_some() || phrase_after(text, end, "of").is_some();
+    if is_decimal && !is_part {
+        return (skip_blanks(bytes, end), Gap::Blank);
+    }
+    if number.spelled && (number.fraction.is_some() || is_decimal) {
         let filled = spelled::filler_end(text, end);
         return (skip_blanks(bytes, filled), Gap::Blank);
     }

@@ -27,12 +27,14 @@ mod nouns;
 mod pairs;
 mod pieces;
 mod ratio;
+mod say;
 mod spelled;
 mod statements;
 mod unread;
 mod whole;
 mod words;
 
+pub(crate) use say::said;
 pub(crate) use spelled::{SMALL, TENS};
 pub use whole::read_whole;
 
@@ -52,7 +54,7 @@ pub struct ReadOptions {
     pub spoken: bool,
     /// What "mil" means where it is not a thousandth of an inch, as the imprint declares.
     pub mil: Option<&'static Unit>,
-    /// Unit of a spoken number without one: that of the cue before.
+    /// Unit of a spoken number without one: `1` where what the number states is still to say.
     pub carried: Option<&'static Unit>,
 }
 

@@ -1,0 +1,127 @@
+//! A figure that is not what the words near it name: a slip of that, or another figure.
+
+use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
+use super::supposed::{Supposed, supposed};
+use super::weights::{BESIDE, NAMED, OUTRIGHT, PER_WORD};
+use crate::proof::checks::tie::Tied;
+use crate::quantity::{Judgement, Verdict};
+
+/// Words that set one engine against another.
+const CONTRASTS: [&str; 14] = [
+    "against", "than", "other", "first", "second", "former", "latter", "older", "newer", "both",
+    "versu", "while", "wherea", "but",
+];
+
+/// Words before a figure that somebody else says, or that was true of something else.
+const HEARSAY: [&str; 16] = [
+    "say",
+    "said",
+    "claim",
+    "claimed",
+    "reckon",
+    "according",
+    "handbook",
+    "catalogue",
+    "label",
+    "brochure",
+    "advertised",
+    "quoted",
+    "originally",
+    "formerly",
+    "prototype",
+    "elsewhere",
+];
+/// Words before a figure among which they are looked for.
+const HEARD: usize = 8;
+
+impl Weighing<'_> {
+    /// Whether somebody else says the figure, or it was another's.
+    fn is_hearsay(&self, row: usize) -> bool {
+        let words = &self.line.words;
+        let middle = words.partition_point(|word| word.span.end <= self.spans[row].start);
+        let before = &words[middle.saturating_sub(HEARD)..middle];
+        before.iter().any(|word| HEARSAY.contains(&word.stem.as_str()))
+    }
+
+    /// A figure that is not what the words near it name: a slip of that, or another one.
+    pub(super) fn misfit(
+        &self,
+        row: usize,
+        tied: Tied,
+        swapped: Option<usize>,
+        (apart, is_new): (f64, bool),
+    ) -> Meant {
+        let is_crossed = tied.crossed.is_some();
+        let is_near = tied.judgement.likely.is_some();
+        match supposed(self.passage.text, self.groups[row].span) {
+            Some(Supposed::Condition) if !is_crossed => return Meant::Supposed,
+            Some(Supposed::Consequence) if !is_crossed && !is_near => return Meant::Supposed,
+            _ => {}
+        }
+        let words = NAMED - PER_WORD * apart;
+        if !is_crossed && self.is_condition(row, apart) {
+            return Meant::Supposed;
+        }
+        if let (false, Some(other)) = (is_crossed, self.counterpart(row, tied.named)) {
+            return other;
+        }
+        let is_hearsay = self.is_hearsay(row);
+        if is_crossed || BESIDE <= words && (is_near || !is_new && !is_hearsay) {
+            return Meant::Entry(tied, swapped, Vec::new());
+        }
+        if is_near {
+            return match is_hearsay {
+                true => Meant::Nearly(tied.named, tied.judgement, false),
+                false => Meant::Entry(tied, swapped, Vec::new()),
+            };
+        }
+        // No slip of a hand explains it: then it is something else, unless it stands where only
+        // that name can be meant.
+        let other = self.by_words(row, Some((tied.named, words)));
+        let is_other = match &other {
+            Meant::Entry(..) => true,
+            Meant::Nothing(_, proposals) => !proposals.is_empty(),
+            _ => false,
+        };
+        match is_other || words < OUTRIGHT || is_hearsay {
+            true => other,
+            false => Meant::Entry(tied, swapped, Vec::new()),
+        }
+    }
+
+    /// "1.88 kg against 2.35": the same figure of another engine, where the sentence sets engines
+    /// against each other or names none.
+    fn counterpart(&self, row: usize, (sheet, entry): NamedWords) -> Option<Meant> {
+        let context = self.context;
+        let mut named = context.folio.cues.engines_in(&self.line.words);
+        named.dedup_by_key(|(_, _, sheet)| *sheet);
+        let contrasts = self.line.words.iter().any(|word| CONTRASTS.contains(&word.stem.as_str()));
+        let sheets = &context.folio.ledger.sheets;
+        let name = &sheets[sheet].entries[entry].name.text;
+        let is_set_against = |other: usize| {
+            let is_named = named.iter().any(|(_, _, sheet)| *sheet == other);
+            is_named || named.is_empty() || contrasts && context.compared().len() == 2
+        };
+        let others = context.compared().iter();
+        let others = others.filter(|other| **other != sheet && is_set_against(**other));
+        let mut agreeing = others.filter_map(|other| {
+            let entry = sheets[*other].entries.iter().position(|entry| entry.name.text == *name)?;
+            let verdict = group_verdict(&self.groups[row], (*other, entry), context);
+            (verdict == Some(Verdict::Agree)).then_some((*other, entry))
+        });
+        let (named, None) = (agreeing.next()?, agreeing.next()) else { return None };
+        let judgement = Judgement::agreed();
+        let tied = Tied { named, judgement, crossed: None, is_swapped: false };
+        Some(Meant::Entry(tied, None, vec![self.proposal(named, true)]))
+    }
+
+    /// "A dwell below 15 ms starts to drop balls": a bound right behind its name, before the verb,
+    /// says of which ones the sentence speaks.
+    fn is_condition(&self, row: usize, apart: f64) -> bool {
+        let group = &self.groups[row];
+        let behind = self.passage.text[group.span.end..].trim_start_matches([')', ']']);
+        let goes_on =
+            behind.starts_with(' ') && behind.trim_start().starts_with(|c: char| c.is_alphabetic());
+        group.members[0].bound.is_some() && apart <= 1.0 && goes_on
+    }
+}

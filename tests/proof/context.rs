@@ -1,0 +1,178 @@
+//! What is said without a name in full: rings by their place, dates by their event, a ± of its own,
+//! numbers without units, engines side by side, and all of it spoken. Of each pair of texts the
+//! first is right and the second has one slip.
+
+use super::support::{Texts, shown};
+use gaugebook::proof::speech;
+use gaugebook::slip::{Severity, Slip};
+use gaugebook::text::Source;
+
+const TAPPER: &str = "---\ntitle: Tapper\nengine: tapper\nsources: {bench: {kind: measured}}\n\
+                      readings_from: bench\nreadings:\n  tube_bore: {is: 18.3 mm, called: [bore]}\n  \
+                      tank_pressure: {is: 9.20 bar, called: [tank]}\n  gate_pressure: {is: 3.75 \
+                      bar, called: [gate]}\n  vent_setting: {is: 11.0 ± 0.4 bar, called: [vent]}\n  \
+                      plunger_lift: {is: 2.6 mm, called: [lift]}\n  plunger_time: {is: 14 ms, \
+                      called: [pulse]}\n  tail_ring: {is: -014, called: [tail o-ring]}\n  \
+                      neck_ring: {is: -110, called: [neck o-ring]}\nderived:\n  pressure_loss: \
+                      tank_pressure - gate_pressure\ntimeline:\n  - {on: 2027-04-18, what: the \
+                      soak test in the pond, kind: happened, from: bench}\n  - {on: 2027-06-03, \
+                      what: shown at the saw fair, kind: shown, by: the crew, from: bench}\n---\n\n";
+const HAMMER: &str = "---\ntitle: Hammer\nengine: hammer\nsources: {bench: {kind: measured}}\n\
+                      readings_from: bench\nreadings:\n  tube_bore: {is: 21.5 mm, called: [bore]}\n  \
+                      tank_pressure: {is: 7.60 bar, called: [tank]}\n---\n\n";
+const TOGETHER: &str = "---\ntitle: Two of them\ncompare: [tapper, hammer]\n---\n\n";
+const IMPRINT: &str = "title: Test bench\npressure: gauge\n";
+
+fn texts() -> Texts {
+    let mut texts = Texts { imprint: IMPRINT.to_owned(), ..Texts::default() };
+    texts.pages.insert("content/hammer.md".to_owned(), HAMMER.to_owned());
+    texts.pages.insert("content/tapper.md".to_owned(), TAPPER.to_owned());
+    texts
+}
+
+fn slips(name: &str, front: &str, body: &str) -> Vec<Slip> {
+    let mut texts = texts();
+    texts.pages.insert(name.to_owned(), format!("{front}{body}\n"));
+    let (folio, _) = texts.index();
+    let slips = texts.judge(&folio, name).slips.into_iter();
+    slips.filter(|slip| front.len() <= slip.spot.span.start).collect()
+}
+
+fn caught(slips: &[Slip]) -> Vec<(&str, &str)> {
+    let told = slips.iter().filter(|s| s.severity == Severity::Stop || s.code == "near-miss");
+    told.map(|slip| (slip.code, slip.spot.text())).collect()
+}
+
+/// Holds pairs of a right and a wrong text against what the wrong one trips.
+fn hold(name: &str, front: &str, pairs: &[(&str, &str, &str, &str)]) {
+    for (right, wrong, code, at) in pairs {
+        let clean = slips(name, front, right);
+        assert!(caught(&clean).is_empty(), "{right}\n{}", shown(&clean));
+        let found = slips(name, front, wrong);
+        assert_eq!(caught(&found), [(*code, *at)], "{wrong}\n{}", shown(&found));
+    }
+}
+
+#[test]
+fn a_ring_is_known_by_its_place() {
+    let pairs = [
+        ("Tail: dash-014, gone flat.", "Tail: dash-041, gone flat.", "near-miss", "dash-041"),
+        ("The neck wants a dash-110.", "The neck wants a dash-210.", "near-miss", "dash-210"),
+    ];
+    hold("content/tapper.md", TAPPER, &pairs);
+    let history = "Somebody had put a dash-015 on the tail once.";
+    assert!(caught(&slips("content/tapper.md", TAPPER, history)).is_empty());
+}
+
+#[test]
+fn a_date_is_that_of_its_event() {
+    let pairs = [
+        (
+            "We did the soak test on 18 April.",
+            "We did the soak test on 8 April.",
+            "date-disagrees",
+            "8 April",
+        ),
+        (
+            "By 3 June, 46 days after the pond of 18 April, it was fit to be seen.",
+            "By 30 June, 46 days after the pond of 18 April, it was fit to be seen.",
+            "near-miss",
+            "30 June",
+        ),
+        (
+            "The fair was on 3 June, 46 days after the test.",
+            "The fair was on 3 June, 64 days after the test.",
+            "near-miss",
+            "64 days",
+        ),
+    ];
+    hold("content/tapper.md", TAPPER, &pairs);
+    let other = "I wrote this on 25 December and have nothing to add.";
+    assert!(caught(&slips("content/tapper.md", TAPPER, other)).is_empty());
+}
+
+#[test]
+fn a_tolerance_of_its_own_is_that_of_the_reading_named() {
+    let table = |limit: &str| {
+        format!("| What | Value | Limits |\n|---|---|---|\n| Vent | 11.0 bar | {limit} |")
+    };
+    for right in ["± 0.4 bar", "give or take 0.4", "± 0.4"] {
+        let clean = slips("content/tapper.md", TAPPER, &table(right));
+        assert!(caught(&clean).is_empty(), "{right}\n{}", shown(&clean));
+    }
+    for wrong in ["± 0.6 bar", "give or take 4", "± 0.04"] {
+        let found = slips("content/tapper.md", TAPPER, &table(wrong));
+        assert_eq!(caught(&found), [("figure-disagrees", wrong)], "{}", shown(&found));
+    }
+    let idiom = "The vent lifts at 11.0 bar, give or take a quarter.";
+    assert!(caught(&slips("content/tapper.md", TAPPER, idiom)).is_empty());
+}
+
+#[test]
+fn a_page_of_several_engines_speaks_of_the_one_it_named() {
+    let pairs = [
+        (
+            "The Tapper has a bore of 18.3 mm; that of the Hammer is 21.5 mm.",
+            "The Tapper has a bore of 18.3 mm; that of the Hammer is 25.1 mm.",
+            "figure-disagrees",
+            "25.1 mm",
+        ),
+        (
+            "| | Tapper | Hammer |\n|---|---|---|\n| Bore, mm | 18.3 | 21.5 |",
+            "| | Tapper | Hammer |\n|---|---|---|\n| Bore, mm | 21.5 | 21.5 |",
+            "figure-disagrees",
+            "21.5",
+        ),
+    ];
+    hold("content/two.md", TOGETHER, &pairs);
+    // Nothing says which is meant, or both are.
+    for open in [
+        "The bore is 18.3 mm here.",
+        "Where the Tapper has a bore of 18.3 mm the Hammer makes do with 21.5.",
+    ] {
+        assert!(caught(&slips("content/two.md", TOGETHER, open)).is_empty(), "{open}");
+    }
+}
+
+fn heard(text: &str, engine: &str) -> Vec<Slip> {
+    let (folio, _) = texts().index();
+    let sheet = folio.ledger.sheets.iter().position(|s| s.engine.as_deref() == Some(engine));
+    speech::judge(&folio, &[sheet.unwrap()], &Source::new("talk.vtt", text)).slips
+}
+
+#[test]
+fn what_is_spoken_is_heard_with_its_time_and_told_how_to_say() {
+    let cue = |said: &str| format!("WEBVTT\n\n1\n00:00:04.000 --> 00:00:09.000\n{said}\n");
+    for (right, wrong, at) in [
+        (
+            "The tank holds nine point two bar,\nand the plunger lift is two point six.",
+            "The tank holds nine point two bar,\nand the plunger lift is six point two.",
+            "six point two",
+        ),
+        (
+            "And the tail ring is a dash oh one four.",
+            "And the tail ring is a dash oh four one.",
+            "dash oh four one",
+        ),
+        (
+            "It is all over in a pulse of fourteen milliseconds.",
+            "It is all over in a pulse of forty milliseconds.",
+            "forty milliseconds",
+        ),
+        (
+            "The vent opens at eleven bar, give or take point four.",
+            "The vent opens at eleven bar, give or take point nine.",
+            "eleven bar, give or take point nine",
+        ),
+    ] {
+        let clean = heard(&cue(right), "tapper");
+        assert!(caught(&clean).is_empty(), "{right}\n{}", shown(&clean));
+        let found = heard(&cue(wrong), "tapper");
+        let told: Vec<&str> = caught(&found).into_iter().map(|(_, at)| at).collect();
+        assert_eq!(told, [at], "{wrong}\n{}", shown(&found));
+        let slip = found.iter().find(|slip| slip.spot.text() == at).unwrap();
+        assert!(slip.message.starts_with("at 00:00:04.000: "), "{}", slip.message);
+    }
+    let wrong = heard(&cue("The plunger lift is six point two millimetres."), "tapper");
+    assert!(shown(&wrong).contains("say “two point six"), "{}", shown(&wrong));
+}
