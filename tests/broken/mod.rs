@@ -112,7 +112,7 @@ fn judge_script(bytes: &[u8]) {
     std::fs::write(folder.path().join("content/rowan.md"), &small_pages()[0]).unwrap();
     std::fs::write(folder.path().join("script.txt"), bytes).unwrap();
     let folio = Folder::open(folder.path()).unwrap();
-    let standing = script::judge(&folio, &folder.path().join("script.txt"), "rowan");
+    let standing = script::judge(&folio, &folder.path().join("script.txt"), &["rowan".to_owned()]);
     for slip in standing.map(|standing| standing.slips).unwrap_or_default() {
         drop(render(&slip, Paint::plain()));
     }
