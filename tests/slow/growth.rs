@@ -1,7 +1,7 @@
 //! What a writer can make long is judged in proportion: the instructions of the program are
 //! counted, which are the same on every machine, for so much of a thing and for four times as much.
-//! Squares would make sixteen of one. Pieces of one text of a drawing are not here: they are laid out
-//! in squares, and their number is bounded (`site/pictures/limits.rs`).
+//! Squares would make sixteen of one. Pieces of one text of a drawing are not here: they are laid
+//! out in squares, and their number is bounded (`site/pictures/limits.rs`).
 
 use std::path::Path;
 use std::process::Command;
