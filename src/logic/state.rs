@@ -271,10 +271,9 @@ impl Exploration {
     /// Leaves only these states, in their order; the first is one of them.
     pub(super) fn keep(&mut self, kept: &[bool]) {
         let mut places = vec![None; kept.len()];
-        let mut count = 0;
-        for (place, _) in places.iter_mut().zip(kept).filter(|(_, kept)| **kept) {
+        let staying = places.iter_mut().zip(kept).filter(|(_, kept)| **kept);
+        for (count, (place, _)) in staying.enumerate() {
             *place = Some(count);
-            count += 1;
         }
         let mut at = 0..;
         self.states.retain(|_| at.next().is_some_and(|at: usize| kept[at]));
