@@ -152,11 +152,11 @@ pub(in crate::proof) fn judge(
         while let Some(group) = rest.next_if(|group| group.span.start < sentence.end) {
             let found = match last {
                 Some(date) => between(passage, group, date, events, slips),
-                None => Err(group),
+                None => Err(Box::new(group)),
             };
             match found {
                 Ok(figure) => judged.push(figure),
-                Err(group) => groups.push(group),
+                Err(group) => groups.push(*group),
             }
         }
         before = now;
@@ -233,16 +233,16 @@ fn between(
     date: Date,
     events: &[NamedEvent],
     slips: &mut Vec<Slip>,
-) -> Result<JudgedFigure, Group> {
+) -> Result<JudgedFigure, Box<Group>> {
     let figure = &group.members[0];
     let of_days = figure.unit.factor.to_f64();
     if figure.unit.dimension != Dimension::TIME || of_days < DAY {
-        return Err(group);
+        return Err(Box::new(group));
     }
     let behind = &passage.text[group.span.end..];
     let next = words(behind, Span::new(0, behind.floor_char_boundary(IN_SIGHT.min(behind.len()))));
     if !next.iter().take(2).any(|word| APART.contains(&word.stem.as_str())) {
-        return Err(group);
+        return Err(Box::new(group));
     }
     let (low, high) = interval_of(figure);
     let (low, high) = (to_f64(&low), to_f64(&high));
@@ -253,7 +253,9 @@ fn between(
     if apart.iter().any(|days| low <= *days as f64 * DAY && *days as f64 * DAY <= high) {
         return Ok(by_itself(group, Status::Computed));
     }
-    let Amount::Point(number) = &figure.amount else { return Err(group) };
+    let Amount::Point(number) = &figure.amount else {
+        return Err(Box::new(group));
+    };
     let said = to_f64(&number.value());
     let in_unit = |days: &i64| *days as f64 * DAY / of_days;
     let is_slip = |meant: f64| {
@@ -262,7 +264,9 @@ fn between(
         let near = edit_distance(&said.to_string(), &meant.to_string(), 1);
         teen(said, meant) || teen(meant, said) || 10 <= said && near.is_some_and(|n| n <= 1)
     };
-    let Some(days) = apart.iter().find(|days| is_slip(in_unit(days))) else { return Err(group) };
+    let Some(days) = apart.iter().find(|days| is_slip(in_unit(days))) else {
+        return Err(Box::new(group));
+    };
     let stated = &passage.text[group.span.start..group.span.end];
     let message = format!("did you mean {days} days, from {date}? this says {stated}");
     slips.push(Slip::mark("near-miss", passage.spot(group.span), message));

@@ -549,8 +549,7 @@ pub(super) fn same_digits(
 fn is_teen(said: f64, meant: f64) -> bool {
     let is_ty = |teen: f64, ty: f64| {
         let (rest, ones) = (teen % 100.0, teen % 10.0);
-        13.0 <= rest
-            && rest <= 19.0
+        (13.0..=19.0).contains(&rest)
             && rest.fract() == 0.0
             && (ty - (teen - rest) - 10.0 * ones).abs() < 1e-9
     };
