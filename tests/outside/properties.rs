@@ -42,6 +42,19 @@ fn bench(a: f64, b: f64, c: f64) -> Bench {
         .with("c", &format!("{c:.15} mm ± 0.01 mm"))
 }
 
+/// The slope of a curve by differences of fourth order. A step may be too long for a curve that swings
+/// and too short for the digits of its values: of shorter and shorter ones, that is taken which
+/// agrees best with the one before it.
+fn slope(curve: impl Fn(f64) -> f64, at: f64) -> f64 {
+    let by = |h: f64| {
+        let [near, far] = [h, 2.0 * h].map(|h| curve(at + h) - curve(at - h));
+        (8.0 * near - far) / (12.0 * h)
+    };
+    let slopes: Vec<f64> = (4..=10).map(|digits| by(0.1_f64.powi(digits))).collect();
+    let apart = |pair: &&[f64]| (pair[0] - pair[1]).abs();
+    slopes.windows(2).min_by(|a, b| apart(a).total_cmp(&apart(b))).unwrap()[1]
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
@@ -53,10 +66,7 @@ proptest! {
         let at = |a: f64| bench(a, b, c).value(&text).quantity.si.to_f64();
         let value = bench(a, b, c).value(&text);
         let carried = value.sensitivities.iter().find(|(id, _)| *id == InputId::Named(0)).map_or(0.0, |(_, s)| *s);
-        let h = 1e-4;
-        let slope = (8.0 * (at(a + h) - at(a - h)) - (at(a + 2.0 * h) - at(a - 2.0 * h)))
-            / (12.0 * h)
-            / 1e-3;
+        let slope = slope(at, a) / 1e-3;
         let size = value.quantity.si.to_f64().abs().max(1.0) * 1e3;
         prop_assert!((carried - slope).abs() <= 1e-6 * size.max(slope.abs()), "{text}: {carried} {slope}");
     }
