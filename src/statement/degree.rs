@@ -1,6 +1,7 @@
 //! Adjectives and adverbs of degree, and the quantities that they measure.
 
 use crate::quantity::Dimension;
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 /// Which way a word leans on its scale.
@@ -67,6 +68,8 @@ const IRREGULAR: [[&str; 3]; 5] = [
 
 struct Qualities {
     degrees: Vec<Degree>,
+    /// The first word of degree with each form: plain, more, most.
+    by_form: [HashMap<String, usize>; 3],
     /// Nouns and verbs with the quantity that they speak of.
     says: Vec<(&'static str, Dimension)>,
 }
@@ -82,7 +85,7 @@ fn table(text: &'static str) -> Qualities {
             (name, &*words.leak())
         })
         .collect();
-    let mut degrees = Vec::new();
+    let mut degrees: Vec<Degree> = Vec::new();
     for line in lines().filter(|line| line.contains('|')) {
         let columns: Vec<&str> = line.split('|').map(str::trim).collect();
         let [up, down, measured, sort] = columns.as_slice() else { continue };
@@ -109,7 +112,14 @@ fn table(text: &'static str) -> Qualities {
         .filter_map(|(name, words)| Some((quantity(name)?.1, words)))
         .flat_map(|(dimension, words)| words.split_whitespace().map(move |word| (word, dimension)))
         .collect();
-    Qualities { degrees, says }
+    let mut by_form = <[HashMap<String, usize>; 3]>::default();
+    for (at, degree) in degrees.iter().enumerate() {
+        let forms = [&degree.plain, &degree.more, &degree.most];
+        for (known, form) in by_form.iter_mut().zip(forms) {
+            known.entry(form.clone()).or_insert(at);
+        }
+    }
+    Qualities { degrees, by_form, says }
 }
 
 fn senses(measured: &str, sense: Sense) -> Vec<(Dimension, Sense)> {
@@ -152,25 +162,26 @@ fn forms(plain: &str) -> Vec<[String; 2]> {
 
 /// The word of degree with this comparative.
 pub(super) fn comparative(stem: &str) -> Option<&'static Degree> {
-    TABLE.degrees.iter().find(|degree| degree.more == stem)
+    of_form(1, stem)
 }
 
 /// The word of degree with this superlative.
 pub(super) fn superlative(stem: &str) -> Option<&'static Degree> {
-    TABLE.degrees.iter().find(|degree| degree.most == stem)
+    of_form(2, stem)
 }
 
 /// The word of degree in its plain form.
 pub(super) fn plain(stem: &str) -> Option<&'static Degree> {
-    TABLE.degrees.iter().find(|degree| degree.plain == stem)
+    of_form(0, stem)
+}
+
+fn of_form(form: usize, stem: &str) -> Option<&'static Degree> {
+    TABLE.by_form[form].get(stem).map(|at| &TABLE.degrees[*at])
 }
 
 /// Whether a word is one of degree in any of its forms.
 pub(crate) fn is_degree(stem: &str) -> bool {
-    TABLE
-        .degrees
-        .iter()
-        .any(|known| known.plain == stem || known.more == stem || known.most == stem)
+    TABLE.by_form.iter().any(|known| known.contains_key(stem))
 }
 
 /// Whether a noun or a verb speaks of a quantity: "weight" and "weigh" of a mass; `None` where it

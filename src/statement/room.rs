@@ -206,13 +206,15 @@ fn denied(sentence: &ClauseSentence<'_>) -> Option<bool> {
 fn parts(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = sentence.words.len();
     let stem = sentence.stem(at);
-    let links = (at + 1..last).any(|at| LINKS.contains(&sentence.stem(at)));
-    let stands = ["is", "are", "sit", "stand", "lie", "sitting", "standing", "seal", "there", "go"]
-        .iter()
-        .any(|word| (0..last).any(|at| sentence.stem(at) == *word));
-    let is_between = stem == "between" && stands;
+    let links = || (at + 1..last).any(|at| LINKS.contains(&sentence.stem(at)));
+    let stands = || {
+        ["is", "are", "sit", "stand", "lie", "sitting", "standing", "seal", "there", "go"]
+            .iter()
+            .any(|word| (0..last).any(|at| sentence.stem(at) == *word))
+    };
+    let is_between = stem == "between" && stands();
     let is_side = stem == "one" && sentence.stem(at + 1) == "side";
-    let is_verb = PARTS.contains(&stem) && (links || PARTS_ALONE.contains(&stem));
+    let is_verb = PARTS.contains(&stem) && (PARTS_ALONE.contains(&stem) || links());
     // "The tail ring" has a ring, "parts" may be things.
     let is_noun = matches!(sentence.before(at, 1), "the" | "a" | "an" | "moving");
     if !(is_between || is_side || is_verb && !is_noun) {

@@ -4,6 +4,8 @@
 use super::clause::ClauseSentence;
 use super::light::is_verb;
 use crate::folio::words::TextWord;
+use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// Words that say how sure a writer is, or only open a sentence: what it claims stays checkable.
 const FILLERS: [&str; 44] = [
@@ -53,6 +55,15 @@ const FILLERS: [&str; 44] = [
     "bear in mind that",
 ];
 
+/// The words of fillers, by their first one.
+static BY_FIRST_WORD: LazyLock<HashMap<&str, Vec<Vec<&str>>>> = LazyLock::new(|| {
+    let mut fillers: HashMap<&str, Vec<Vec<&str>>> = HashMap::new();
+    for words in FILLERS.iter().map(|filler| filler.split(' ').collect::<Vec<_>>()) {
+        fillers.entry(words[0]).or_default().push(words);
+    }
+    fillers
+});
+
 /// Words that open a sentence and name nothing.
 const OPENERS: [&str; 8] = ["and", "but", "so", "yet", "still", "well", "now", "oddly"];
 
@@ -70,12 +81,11 @@ pub(super) fn without_fillers<'a>(sentence: &ClauseSentence<'a>) -> ClauseSenten
     let last = sentence.words.len();
     let mut kept = vec![true; last];
     for at in 0..last {
-        let length = FILLERS.iter().find_map(|filler| {
-            let said = filler.split(' ');
-            let length = said.clone().count();
-            let stands = said.enumerate().all(|(step, word)| sentence.stem(at + step) == word);
-            stands.then_some(length)
-        });
+        let fillers = BY_FIRST_WORD.get(sentence.stem(at)).into_iter().flatten();
+        let stands = |filler: &&Vec<&str>| {
+            (0..filler.len()).all(|step| sentence.stem(at + step) == filler[step])
+        };
+        let length = fillers.clone().find(stands).map(Vec::len);
         let length = length.or_else(|| source_trusted(sentence, at));
         kept[at..(at + length.unwrap_or(0)).min(last)].fill(false);
     }
