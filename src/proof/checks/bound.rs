@@ -78,12 +78,23 @@ fn read_bound(
     let options =
         ReadOptions { decimal_comma: context.conventions.decimal_comma, ..ReadOptions::default() };
     let text = &passage.text[bound.text.start..bound.text.end];
-    let mut figures = read_whole(text, &options)?;
+    let mut figures =
+        read_whole(text, &options).or_else(|fault| apart(text, &options).ok_or(fault))?;
     for figure in &mut figures {
         figure.span = figure.span.shifted(bound.text.start);
         figure.noun = figure.noun.map(|noun| noun.shifted(bound.text.start));
     }
     Ok(figures)
+}
+
+/// `128 bar (8.83 bar)`: two figures that are no pair, since one has the wrong unit. Each is then
+/// judged by itself, so that the wrong one is told.
+fn apart(text: &str, options: &ReadOptions) -> Option<Vec<Figure>> {
+    let (one, other) = text.strip_suffix(')')?.rsplit_once(" (")?;
+    let read = |part: &str| <[Figure; 1]>::try_from(read_whole(part, options).ok()?).ok();
+    let ([first], [second]) = (read(one)?, read(other)?);
+    let ahead = one.len() + " (".len();
+    Some(vec![first, Figure { span: second.span.shifted(ahead), ..second }])
 }
 
 fn without_reason(passage: &Passage<'_>, bound: &BoundText) -> Slip {
