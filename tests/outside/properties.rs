@@ -42,9 +42,9 @@ fn bench(a: f64, b: f64, c: f64) -> Bench {
         .with("c", &format!("{c:.15} mm ± 0.01 mm"))
 }
 
-/// The slope of a curve by differences of fourth order. A step may be too long for a curve that swings
-/// and too short for the digits of its values: of shorter and shorter ones, that is taken which
-/// agrees best with the one before it.
+/// The slope of a curve by differences of fourth order. A step may be too long for a curve that
+/// swings and too short for the digits of its values: of shorter and shorter ones, that is taken
+/// which agrees best with the one before it.
 fn slope(curve: impl Fn(f64) -> f64, at: f64) -> f64 {
     let by = |h: f64| {
         let [near, far] = [h, 2.0 * h].map(|h| curve(at + h) - curve(at - h));
