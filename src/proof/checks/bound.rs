@@ -218,7 +218,12 @@ fn by(
         Verdict::Lenient => Status::Lenient,
         _ => Status::Disagrees,
     };
-    slips.extend(slip(passage, stated, text, &judgement));
+    slips.extend(slip(passage, stated, text, &judgement).map(|slip| match tied {
+        Some(named) if status == Status::Disagrees => {
+            super::tie::with_declaration(slip, &context.folio.ledger, named)
+        }
+        _ => slip,
+    }));
     let mut figure = made(group, status, tied);
     figure.formula = Some(text.to_owned());
     Some(figure)

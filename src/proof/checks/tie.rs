@@ -144,10 +144,16 @@ fn disagrees(
         };
         Slip::stop("figure-disagrees", spot, message)
     };
+    super::explained(with_declaration(slip, ledger, named), judgement)
+}
+
+/// The slip with the place where the figure that it speaks of is declared: that may be the wrong
+/// one.
+pub(super) fn with_declaration(slip: Slip, ledger: &Ledger, named: (usize, usize)) -> Slip {
     let declared = &ledger.sheets[named.0].entries[named.1];
     let source = &ledger.sheets[named.0].source;
     let label = crate::text::Spot::new(source, declared.name.span);
-    super::explained(slip.label(label, format!("{} is declared here", declared.words())), judgement)
+    slip.label(label, format!("{} is declared here", declared.words()))
 }
 
 /// Date of the correction that a figure has missed.
