@@ -1,4 +1,4 @@
-//! "Weighs less than 25 g", "stays within 10 ms", "at least 60 m/s is what the A delivers".
+//! "Weighs under 30 g", "keeps within 12 ms", "at least 50 m/s is what Gorse gives".
 
 use super::clause::{ClauseSentence, Phrase};
 use super::degree::{Sense, comparative};

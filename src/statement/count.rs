@@ -1,5 +1,5 @@
-//! "Has two pilot valves", "screws: half a dozen on each", "neither has a hammer", "more than a
-//! hundred shots are in the log", "six became eight".
+//! "Has three trips", "bolts: a dozen to each side", "neither has a sear", "over two hundred
+//! throws were counted", "four became five".
 
 use super::clause::{ClauseSentence, Phrase};
 use super::light::is_light;

@@ -163,7 +163,7 @@ fn compared(
     Some(Statement::new(span, relation))
 }
 
-/// "The B's spool is lighter", "the hold is weaker on the B": than the other one of a pair.
+/// "Broom's plunger is lighter", "the latch is weaker on Broom": than the other one of a pair.
 fn bare(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> Option<Statement> {
     let last = sentence.words.len();
     let compares = (at + 1..last).any(|at| matches!(sentence.stem(at), "than" | "as"));

@@ -122,9 +122,9 @@ pub(crate) enum StatedRelation {
     Sequence { steps: Vec<Phrase> },
     /// "while the spool is forward, the hole is shut".
     During { state: Phrase, what: Phrase, is_open: bool },
-    /// "the tail ring is a -014", "went from a -012 to a -011"; sizes without their dash.
+    /// "the land ring is a -016", "went from a -010 to a -009"; sizes without their dash.
     Ring { seal: Phrase, was: Option<String>, size: String },
-    /// "the Trug has two pilot valves".
+    /// "Gorse has three trips".
     Count { said: Phrase, noun: Phrase, than: Option<Than>, count: f64 },
     /// "weighs less than 25 g": `figure` is the figure's place.
     Bound { what: Phrase, than: Than, figure: Span },

@@ -45,7 +45,7 @@ fn around(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> 
     let last = sentence.words.len();
     if opens {
         let comma = (at + 2..last).find(|at| sentence.is_parted(*at));
-        // "Only after the nose has cleared does the pod move": no comma, but a verb turned round.
+        // "Only when the gate has opened does the dart stir": no comma, but a verb turned round.
         let turned =
             (at + 2..last).find(|at| matches!(sentence.stem(*at), "does" | "doe" | "do" | "did"));
         let parts = comma.or(turned)?;
@@ -276,7 +276,7 @@ fn joined(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     sentence.before(at, 1 + back) == "and"
 }
 
-/// "Once the trigger is pulled the tail fills": where the second clause starts.
+/// "Once the lever is let go the sump empties": where the second clause starts.
 fn opening(sentence: &ClauseSentence<'_>) -> Option<usize> {
     if !matches!(sentence.stem(0), "once" | "when" | "after") {
         return None;

@@ -1,4 +1,4 @@
-//! "the tail ring is a -014", "a -014 seals the tail piston", "from a -012 to a -011".
+//! "the land ring is a -016", "a -016 seals the land", "from a -010 to a -009".
 
 use super::clause::{BE, ClauseSentence, HAVE};
 use super::{StatedRelation, Statement};
@@ -34,7 +34,7 @@ fn ahead(sentence: &ClauseSentence<'_>, at: usize) -> usize {
     at - usize::from(is_article(sentence.before(at, 1)))
 }
 
-/// "took the nose ring from a -011 to a -012".
+/// "took the gate ring from a -009 to a -010".
 fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let from = ahead(sentence, at);
     let to = (at + 1..at + 4).find(|at| is_size_at(sentence, *at))?;
@@ -59,7 +59,7 @@ fn size(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         return None;
     }
     let (start, end, from, to) = if SITS.contains(&sentence.stem(at + 1)) {
-        // "A -014 seals the tail piston".
+        // "A -016 seals the land".
         let end = sentence.phrase_end(at + 2);
         (first, end, at + 2, end)
     } else {
@@ -87,9 +87,9 @@ fn subject(sentence: &ClauseSentence<'_>, first: usize) -> Option<(usize, usize)
     if sentence.is_parted(first) {
         let from = sentence.phrase_start(first);
         let start = (1..first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0).max(from);
-        // "The gate ring is one of the thick sort: a -115": the subject ends at the verb.
+        // "The lip ring is of the stout kind: a -210": the subject ends at the verb.
         let close = (start + 1..first).find(|at| is_verb(*at)).unwrap_or(first);
-        // "The fill ring, which came in with the B, is a -112" stands elsewhere; a list does not.
+        // "The neck ring, which Broom brought, is a -113" stands elsewhere; a list does not.
         return Some((start, close));
     }
     let verb = (first.saturating_sub(3)..first).rev().find(|at| is_verb(*at))?;

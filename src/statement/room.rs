@@ -195,7 +195,7 @@ fn denied(sentence: &ClauseSentence<'_>) -> Option<bool> {
     let turns = (0..last).any(|at| matches!(sentence.stem(at), "but" | "rather" | "instead"));
     match denials.as_slice() {
         [] => Some(false),
-        // "Isn't a ring but the disc".
+        // "Isn't the gland but the flap".
         [_] if turns => matches!(sentence.stem(denials[0]), "isn't" | "not").then_some(false),
         [_] => Some(true),
         _ => None,
@@ -295,7 +295,7 @@ fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
 }
 
 /// The words between commas around a verb, with those before and behind them that a preposition
-/// opens: "Out of the line, past a check, the store gets its air".
+/// opens: "Out of the bottle, through the trip, the sump draws its air".
 fn segment(sentence: &ClauseSentence<'_>, at: usize) -> (usize, usize) {
     let opens = |at: usize| {
         matches!(

@@ -52,7 +52,7 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
     let opens = (0..at).all(|at| matches!(sentence.stem(at), "and" | "but" | "even" | "only"));
     let comma = (from + 1..last).find(|at| sentence.is_parted(*at));
     let (state, what) = if opens {
-        // "While the spool stands forward the store is shut": two words behind the subject.
+        // "While the plunger stands home the gate is open": two words behind the subject.
         let stands = |at: &usize| {
             let stem = sentence.stem(*at);
             BE.contains(&stem) || matches!(stem, "stand" | "sit" | "stay" | "remain" | "lie")

@@ -104,7 +104,7 @@ fn comparisons_are_read() {
             "elder reservoir | More larger | gorse reservoir",
         ),
         ("The inlet is no wider than the outlet.", "inlet | NotMore wider | outlet"),
-        ("Its tube is every bit as long as that of Gorse.", "tube | just as long | gorse"),
+        ("Its rail is every bit as long as that of Gorse.", "rail | just as long | gorse"),
         ("The sleeve isn't as heavy as the plunger.", "sleeve | Less heavy | plunger"),
         ("The spool is lighter than the one it replaced.", "spool | More lighter | replaced"),
     ] {

@@ -174,7 +174,7 @@ fn clauses<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a>> {
     let last = sentence.words.len();
     let mut cuts = vec![0];
     if matches!(sentence.stem(0), "since" | "because" | "although" | "though") {
-        // "Since the nose was widened, the hold is weaker".
+        // "Since the land was turned down, the latch is lighter".
         cuts.extend((1..last).find(|at| sentence.is_parted(*at)));
     }
     for at in 1..last {

@@ -24,7 +24,7 @@ impl WrittenDate {
     }
 }
 
-const MONTHS: [&str; 12] = [
+pub(crate) const MONTHS: [&str; 12] = [
     "january",
     "february",
     "march",

@@ -2,7 +2,7 @@
 //!
 //! A date that is an event's is that event's. One that is none is held against the event that its
 //! words name: one slip of the hand away from that it stops, and without words it is asked about.
-//! A duration beside a date ("29 days after it came in") is the time between two events.
+//! A duration beside a date ("three weeks after the first shot") is the time between two events.
 
 use crate::folio::words::{sentences, words};
 use crate::folio::{Folio, KnownEvent};

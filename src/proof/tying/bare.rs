@@ -1,5 +1,5 @@
 //! Numbers without a unit that a reader takes for a figure of the page: "the relief lifts at 2.6",
-//! "six screws", "the barrel takes up 19 of those".
+//! "nine bolts", "the sleeve hides 7 of these".
 //!
 //! Such a number is a figure only where it equals a reading that words around it name, or counts
 //! what a reading counts. All others are numbers, and no business of ours.
@@ -13,6 +13,7 @@ use crate::proof::prose::PageContext;
 use crate::proof::reference_value::verdict_on;
 use crate::quantity::reader::{ReadOptions, SMALL, TENS, read_whole};
 use crate::quantity::{Dimension, Figure, Verdict};
+use crate::text::calendar::MONTHS;
 use crate::text::{Span, SpanSet};
 
 /// Words that a number needs beside a value that fits.
@@ -101,7 +102,7 @@ pub(super) fn find<'a>(
     found.collect()
 }
 
-/// "Air arrives at 12 bar, and the regulator knocks it down to 10.5": a long number without a unit
+/// "The bottle gives 11 bar, of which the valve leaves 9.25": a long number without a unit
 /// that equals one entry only, of what the figures nearby measure.
 fn unit_understood(
     numeral: &Numeral,
@@ -128,8 +129,8 @@ fn unit_understood(
     Some(first)
 }
 
-/// "Fitted it's 35.5", which is one slip from what the words say, among figures that measure the
-/// same.
+/// "In its seat it is 28.5", which is one slip from what the words say, among figures that measure
+/// the same.
 fn nearly(
     numeral: &Numeral,
     around: &Around<'_>,
@@ -283,24 +284,11 @@ fn value(figure: &Figure) -> Option<crate::quantity::Rational> {
 /// Words before a number that counts a part of what there is.
 const PARTS: [&str; 8] = ["other", "the", "of", "first", "last", "these", "those", "another"];
 /// Words behind a number that is part of a date, an order or a share.
-const NO_NOUNS: [&str; 16] = [
-    "of",
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-    "and",
-    "or",
-    "to",
-];
+const NO_NOUNS: [&str; 4] = ["of", "and", "or", "to"];
+
+fn is_noun(stem: &str) -> bool {
+    !NO_NOUNS.contains(&stem) && !MONTHS.contains(&stem)
+}
 
 fn numerals(text: &str, sentence: &[TextWord], taken: &[Span]) -> Vec<Numeral> {
     let mut found = Vec::new();
@@ -316,10 +304,10 @@ fn numerals(text: &str, sentence: &[TextWord], taken: &[Span]) -> Vec<Numeral> {
         };
         let behind = sentence.get(at + length);
         let is_taken = taken.overlaps(span);
-        let is_date = behind.is_some_and(|word| NO_NOUNS[1..13].contains(&word.stem.as_str()));
+        let is_date = behind.is_some_and(|word| MONTHS.contains(&word.stem.as_str()));
         if !is_taken && !is_date {
             let close = |word: &&TextWord| text[span.end..word.span.start].trim().is_empty();
-            let noun = behind.filter(close).filter(|w| !NO_NOUNS.contains(&w.stem.as_str()));
+            let noun = behind.filter(close).filter(|word| is_noun(&word.stem));
             let before = at.checked_sub(1).and_then(|before| sentence.get(before));
             let is_part = before.is_some_and(|word| PARTS.contains(&word.stem.as_str()));
             let noun = noun.map(|word| plain(&word.stem).to_owned());

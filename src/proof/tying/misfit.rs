@@ -115,7 +115,7 @@ impl Weighing<'_> {
         Some(Meant::Entry(tied, None, vec![self.proposal(named, true)]))
     }
 
-    /// "A dwell below 15 ms starts to drop balls": a bound right behind its name, before the verb,
+    /// "A pause under 20 ms begins to skip darts": a bound right behind its name, before the verb,
     /// says of which ones the sentence speaks.
     fn is_condition(&self, row: usize, apart: f64) -> bool {
         let group = &self.groups[row];

@@ -1,5 +1,5 @@
-//! Spoken numbers whose unit goes without saying: "a bore of forty point six", "takes that down to
-//! one point eight".
+//! Spoken numbers whose unit goes without saying: "a stroke of thirty point two", "leaves it at
+//! two point five".
 //!
 //! The unit is that of an entry which the words name and the number equals; else that of the name
 //! right beside the number, or of the figure spoken last.

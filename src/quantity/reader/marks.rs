@@ -229,7 +229,7 @@ fn is_across(text: &str, start: usize, statement: &ReadStatement) -> bool {
     let moved = phrase_after(text, statement.figure.span.end, "of")
         .is_some_and(|of| one_of(next_word(text, of).0, MOVED));
     let (word, word_start) = word_before(text, start);
-    // "Volume times pressure drop, over 1.013 bar" divides.
+    // "Mass times its speed, over 2 ms" divides.
     let divides = word.is_empty() && holds_phrase(clause_before(text, 0, start, 60), "times");
     if moved || divides || in_sorted(word, ACROSS) {
         return true;

@@ -87,7 +87,7 @@ impl StatementNames<'_> {
         let (before, now) = self.before_and_after(what, into)?;
         let mut start = self.written(from)?.to_owned();
         if !start.contains(char::is_alphabetic) {
-            // "From 7.60 to 8.10 bar": one unit for both.
+            // "From 6.2 to 6.9 bar": one unit for both.
             let unit = into.find(char::is_alphabetic).map(|at| into[at..].trim_end());
             start = format!("{start} {}", unit.unwrap_or_default());
         }

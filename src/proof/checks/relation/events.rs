@@ -79,7 +79,7 @@ impl<'r> ToldEvents<'r> {
         // The first of the longest: writers' own words come before those of the model.
         let longest = fits.iter().map(|told| told.words.len()).max()?;
         let best = fits.iter().find(|told| told.words.len() == longest)?;
-        // "The tail fills, next the pilot shifts" tells two events; "the air spring fills" holds
+        // "The sump fills, next the trip opens" tells two events; "the air spring fills" holds
         // the words of one more.
         let is_of_best =
             |told: &&ToldEvent| told.event == best.event || told.words.is_subset(&best.words);
@@ -156,7 +156,7 @@ impl<'r> ToldEvents<'r> {
         }
     }
 
-    /// "The store opens to the breech": the one way between the two.
+    /// "The sump opens to the barrel": the one way between the two.
     fn between(
         &self,
         room: crate::cutaway::model::ChamberId,

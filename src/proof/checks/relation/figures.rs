@@ -128,7 +128,7 @@ impl StatementNames<'_> {
         Some(if heir == home { elder } else { heir })
     }
 
-    /// "The Trug is heavier than the A": of the engine as a whole, which hardly ever is stated.
+    /// "Gorse is heavier than Broom": of the engine as a whole, which hardly ever is stated.
     fn of_the_whole(
         &self,
         lefts: &[usize],
@@ -382,7 +382,7 @@ impl StatementNames<'_> {
         Some(answer)
     }
 
-    /// The figures that a list names: "neither the stroke nor the opening point".
+    /// The figures that a list names: "neither the travel nor the land".
     fn listed_figures(
         &self,
         said: &Phrase,

@@ -22,7 +22,7 @@ impl StatementNames<'_> {
         Some((&self.folio.routing.of(&name)?.engine, name))
     }
 
-    /// "The tail ring is a -014", "went from a -012 to a -011".
+    /// "The land ring is a -016", "went from a -010 to a -009".
     pub(super) fn ring(
         &self,
         seal: &Phrase,
@@ -43,7 +43,7 @@ impl StatementNames<'_> {
     fn ring_of(&self, sheet: usize, seal: &Phrase, size: &str) -> Option<StatementAnswer> {
         let (engine, name) = self.cutaway(sheet)?;
         let mut said = said(seal);
-        // "A -014 seals the tail piston": what has a size is a ring.
+        // "A -016 seals the land": what has a size is a ring.
         said.extend(["ring".to_owned(), "seal".to_owned()]);
         let at = named(engine.seals.entries().map(|(at, known)| (at, &known.name)), &said)?;
         let seal = engine.seals.get(at)?;

@@ -88,7 +88,7 @@ impl StatementNames<'_> {
         ledger.engine(ledger.sheets.get(sheet)?.descends_from.as_ref()?)
     }
 
-    /// "Both Skeps", "neither revision", "all three engines": the engines that are meant together.
+    /// "Both Gorses", "neither version", "all four engines": the engines that are meant together.
     fn group(&self, phrase: &Phrase, named: &[usize]) -> Vec<usize> {
         let ledger = &self.folio.ledger;
         let engines = || ledger.sheets.iter().enumerate().filter(|(_, one)| one.engine.is_some());

@@ -180,7 +180,7 @@ fn sources(
     if let Some(striker) = striker {
         return of_kind(&|kind| kind == PushKind::Contact(striker));
     }
-    // "Against the cap works a coil".
+    // "Against the plug bears a spring".
     let is_opposed = |at: usize| {
         (1..3).any(|back| at.checked_sub(back).is_some_and(|at| named.stem(at) == "against"))
     };
@@ -193,7 +193,7 @@ fn sources(
     by_air
 }
 
-/// "Air let in behind the piston drags it back": the only part that air of the rooms named pushes.
+/// "Air that fills the sump sends it home": the only part that air of the rooms named pushes.
 fn only_part_moved(engine: &Engine, named: &NamedThings<'_>) -> Option<PartId> {
     let rooms = named.rooms();
     let is_moved = |part: &Part| {
@@ -423,7 +423,7 @@ fn joined(
     })
 }
 
-/// "Both pilots take their air from the low line": valves, each joined to a room.
+/// "Both trips are fed from the bottle": valves, each joined to a room.
 fn draws(
     engine: &Engine,
     name: &str,

@@ -141,7 +141,7 @@ fn what_claims_nothing_is_not_judged() {
         "Fitting the ring is half the battle.",
         "The Two is second to none.",
         "Before you open it, let the store empty.",
-        "The longest part of anybody's day is waiting.",
+        "The heaviest part of any week is Monday.",
         "An earlier sketch gave the Two a smaller store.",
     ] {
         assert_eq!(standing(sentence), "", "{sentence}");
