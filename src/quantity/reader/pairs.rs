@@ -23,11 +23,7 @@ pub(super) fn pair(text: &str, statements: &mut [ReadStatement]) {
                 statement.figure.pair = Some(next_pair);
             }
             settle(text, &mut statements[at..end]);
-            if says_a_unit_twice(&statements[at..end]) {
-                statements[at..end].iter_mut().for_each(|statement| statement.figure.pair = None);
-            } else {
-                next_pair += 1;
-            }
+            next_pair += 1;
             at = end;
             continue;
         }
@@ -36,15 +32,6 @@ pub(super) fn pair(text: &str, statements: &mut [ReadStatement]) {
             None => at + 1,
         };
     }
-}
-
-/// "½/0 psi": once the unit is shared, nothing is said in another one.
-fn says_a_unit_twice(members: &[ReadStatement]) -> bool {
-    let units = members.iter().map(|member| (member.figure.unit, member.figure.reference));
-    let mut units: Vec<_> = units.collect();
-    let all = units.len();
-    units.dedup_by(|a, b| std::ptr::eq(a.0, b.0) && a.1 == b.1);
-    units.len() < all
 }
 
 /// One past the last member of the dual statement that begins at `at`.
@@ -125,7 +112,7 @@ fn past_adjective(gap: &str) -> &str {
     if one_of(word, &known) {
         return rest.trim_start();
     }
-    // "254 mm between the collars (10.0 in)".
+    // "612 mm over the end caps (24.1 in)".
     let named = one_of(word, &["over", "across"]) && gap.ends_with('(');
     let words = gap.trim_end_matches(['(', ' ']);
     let plain = words.bytes().all(|b| b.is_ascii_lowercase() || b == b' ');
