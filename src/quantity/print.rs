@@ -128,12 +128,18 @@ pub(crate) fn plus_minus(upper: &str, below: Option<&str>) -> String {
     }
 }
 
-/// A quantity with six figures at most, in `unit` or the usual one, and what it counts from:
-/// `8 bar gauge`, `0.61`.
-pub(crate) fn to_six_figures(quantity: &Quantity, unit: Option<&Unit>) -> String {
+/// A quantity with six figures at most, none finer than the second of its half-width (SI; 0 for
+/// none), in `unit` or the usual one, and what it counts from: `8 bar gauge`, `0.61`.
+pub(crate) fn to_six_figures(quantity: &Quantity, unit: Option<&Unit>, half_width: f64) -> String {
+    const MOST: i32 = 6;
     let usual = || unit_in(System::Metric, quantity, None);
     let unit = unit.map_or_else(usual, Cow::Borrowed);
-    let number = significant(unit.number_of(quantity).to_f64(), 6);
+    let number = unit.number_of(quantity).to_f64();
+    let spread = unit.span_from_si(&Real::near(half_width)).to_f64().abs();
+    let power = |size: f64| libm::floor(libm::log10(size)) as i32;
+    let is_told = number != 0.0 && 0.0 < spread && spread.is_finite();
+    let figures = if is_told { power(number.abs()) - power(spread) + 2 } else { MOST };
+    let number = significant(number, figures.clamp(1, MOST).unsigned_abs() as usize);
     let reference = quantity.reference.filter(|reference| *reference != Reference::Difference);
     with_unit(&number, &unit, reference)
 }
@@ -298,6 +304,11 @@ mod tests {
         }
     }
 
+    fn ratio() -> Quantity {
+        let kind = Kind::Ratio;
+        Quantity { si: Real::zero(), dimension: Dimension::NONE, kind, reference: None }
+    }
+
     #[test]
     fn conversions_carry_no_more_digits_than_their_source() {
         // NIST SP 811 B.7.2: match the relative rounding error. 128 bar ± 0.5 is 1856.5 psi ± 7.
@@ -305,6 +316,15 @@ mod tests {
         assert_eq!(in_unit(&pressure(128), psi, 1e5), "1860\u{a0}psi");
         let bar = table().by_code("bar").expect("bar");
         assert_eq!(in_unit(&pressure(128), bar, 1e5), "128\u{a0}bar");
+    }
+
+    #[test]
+    fn a_value_is_told_no_finer_than_its_half_width() {
+        // GUM 7.2.6: 10.057 62 Ω with u = 27 mΩ is rounded to 10.058 Ω.
+        let resistance = Quantity { si: Real::Exact(decimal(1_005_762, -5)), ..ratio() };
+        assert_eq!(to_six_figures(&resistance, None, 0.027), "10.058");
+        assert_eq!(to_six_figures(&resistance, None, 0.0), "10.0576");
+        assert_eq!(to_six_figures(&resistance, None, 300.0), "10");
     }
 
     #[test]
