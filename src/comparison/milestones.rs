@@ -1,8 +1,12 @@
 //! What every engine of this trade does in a shot, whatever part brings it about: the rows of a
 //! comparison that stand beside each other for all engines.
 
+use super::Side;
+use super::matching::matched;
+use super::run_order::RunsInOrder;
 use super::words::Two;
 use crate::cutaway::Engine;
+use crate::cutaway::events::event_words;
 use crate::cutaway::model::{
     ChamberId, Condition, Element, Event, List, OPEN_AIR, PartId, Role, Width,
 };
@@ -62,6 +66,25 @@ impl Milestone {
             _ => 3,
         }
     }
+}
+
+/// How an engine reaches each milestone in the run that is told of it: in the writer's words where
+/// there are some, in the order of the run.
+#[must_use]
+pub(crate) fn milestones_of(side: Side<'_>) -> Vec<(Milestone, String)> {
+    let Side { engine, run } = side;
+    let matching = matched(engine, engine);
+    let two = Two::new([engine; 2], &matching);
+    let line = RunsInOrder::of(&two, 0, run).line();
+    let reached = milestones(&two, 0, run, &line, &|_| None, &BTreeMap::new());
+    let told = |((place, event), milestone): ((usize, Event), Milestone)| {
+        // The writer's words are for the first time.
+        let is_first = !line[..place].iter().any(|step| run.steps[*step].events.contains(&event));
+        let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
+        let words = saying.map_or_else(|| event_words(engine, event), |it| it.words.spoken());
+        (milestone, words)
+    };
+    reached.into_iter().map(told).collect()
 }
 
 /// The milestones of a run: its steps by their place in the run, and the event of each that tells

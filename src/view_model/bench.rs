@@ -6,8 +6,11 @@ use super::data_sheet::{group_of, group_rank};
 use super::engines::{Paged, paged};
 use super::frame::{Frame, made};
 use super::marks::words;
+use super::routing::circuit_address;
 use super::standing::plain;
 use super::{Edition, View};
+use crate::comparison::{Side, milestones_of};
+use crate::folio::routing::Routed;
 use crate::proof::checks::tie::engine_title;
 use crate::sheet::side_by_side::{self, Beside};
 use crate::site::shared::Link;
@@ -77,6 +80,10 @@ struct BenchEngine<'a> {
     address: &'a str,
     family: String,
     specimens: usize,
+    /// Address of its circuit; empty where it has no cutaway.
+    circuit: String,
+    /// How it reaches each milestone of a shot, in the order of the run that its page tells.
+    milestones: Vec<(&'static str, String)>,
     rows: Vec<BenchRow>,
     /// By engine that it is set against, and by row: its value in that engine's units, and what
     /// lies between the two.
@@ -117,12 +124,15 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
                     || partner.engine.as_deref().is_some_and(is_mate))
         };
         let partners = engines.iter().filter(is_partner).take(MOST_PARTNERS);
+        let routed = edition.folio.routing.of(name).filter(|routed| routed.shot.is_some());
         let told = BenchEngine {
             name: engine_title(name),
             title: edition.folio.pages[own.page].title(),
             address: &sheet.address,
             family: engine_title(&sheet.family),
             specimens: sheet.specimens,
+            circuit: routed.map(|_| circuit_address(name)).unwrap_or_default(),
+            milestones: routed.map(milestones).unwrap_or_default(),
             rows: rows(edition, own),
             beside: partners
                 .filter_map(|other| {
@@ -138,6 +148,13 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
         (data_address(sheet.engine.as_deref().unwrap_or("")), script.into_bytes())
     };
     engines.iter().map(file).collect()
+}
+
+/// How an engine reaches each milestone of a shot; nothing where its shot is not known.
+pub(super) fn milestones(routed: &Routed) -> Vec<(&'static str, String)> {
+    let Some(shot) = &routed.shot else { return Vec::new() };
+    let told = milestones_of(Side { engine: &routed.engine, run: &shot.found });
+    told.into_iter().map(|(milestone, words)| (milestone.words(), words)).collect()
 }
 
 /// Engines that a page compares with each other.

@@ -1,10 +1,12 @@
 //! The table of all engines: a row each, with the figures that most of them state.
 
+use super::bench::milestones;
 use super::comparison::{ComparisonCell, cell};
 use super::data_sheet::{group_of, group_rank};
 use super::frame::{Frame, made};
 use super::standing::plain;
 use super::{Digest, Edition, View};
+use crate::comparison::Milestone;
 use crate::page::front::PageKind;
 use crate::proof::checks::tie::engine_title;
 use crate::quantity::{Dimension, Kind};
@@ -21,6 +23,15 @@ const SUMMARY: &str = "All engines in one table: family, and the figures that ma
 /// Columns of figures that a screen holds.
 const MOST_COLUMNS: usize = 8;
 
+/// What tells one way to work from another.
+const TOLD_MILESTONES: [Milestone; 5] = [
+    Milestone::ValveAnswers,
+    Milestone::BreechShut,
+    Milestone::StoreOpens,
+    Milestone::StoreShut,
+    Milestone::PartHome,
+];
+
 /// All engines.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct EnginesPage {
@@ -28,6 +39,10 @@ pub(crate) struct EnginesPage {
     /// The figures that are columns.
     pub(crate) heads: Vec<FigureHead>,
     pub(crate) rows: Vec<EngineRow>,
+    /// The milestones that are columns of the table of shots.
+    pub(crate) milestones: Vec<&'static str>,
+    /// Engines whose shot is known.
+    pub(crate) shots: Vec<ShotRow>,
     /// Who comes from whom, family by family.
     pub(crate) tree: Vec<Descendant>,
 }
@@ -58,6 +73,16 @@ pub(crate) struct EngineRow {
     pub(crate) borne_out: usize,
     /// Figures published with a visible mark.
     pub(crate) marks: usize,
+}
+
+/// One shot in a line.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct ShotRow {
+    /// Name in words.
+    pub(crate) name: String,
+    pub(crate) address: String,
+    /// How each milestone is reached, a cell a column; empty where it is not.
+    pub(crate) cells: Vec<String>,
 }
 
 /// An engine in the tree of descent.
@@ -99,6 +124,8 @@ pub(crate) fn engines_page(edition: &Edition, digests: &[Digest]) -> View {
         frame: made(edition, ADDRESS, "Engines", "List", SUMMARY),
         heads: heads.collect(),
         rows,
+        milestones: TOLD_MILESTONES.map(Milestone::words).to_vec(),
+        shots: engines.iter().filter_map(|engine| shot_row(edition, engine)).collect(),
         tree: tree(edition, &engines),
     }))
 }
@@ -119,6 +146,19 @@ fn row(edition: &Edition, engine: &Paged, digest: Option<&&Digest>) -> EngineRow
         borne_out: coverage.computed + coverage.second_statement,
         marks: digest.map_or(0, |digest| digest.marks),
     }
+}
+
+fn shot_row(edition: &Edition, engine: &Paged) -> Option<ShotRow> {
+    let page = &edition.folio.pages[engine.page];
+    let name = plain(&page.front.engine);
+    let reached = milestones(edition.folio.routing.of(&name)?);
+    let how = |milestone: Milestone| {
+        let mut told = reached.iter().filter(|(it, _)| *it == milestone.words());
+        told.next().map(|(_, words)| words.clone()).unwrap_or_default()
+    };
+    let cells: Vec<String> = TOLD_MILESTONES.into_iter().map(how).collect();
+    let is_known = cells.iter().any(|cell| !cell.is_empty());
+    is_known.then(|| ShotRow { name: engine_title(&name), address: page.address.clone(), cells })
 }
 
 /// The names that are columns: stated by at least a quarter of the engines, first one of each kind

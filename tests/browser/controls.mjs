@@ -82,6 +82,26 @@ async function schemeFaults(page) {
   return faults;
 }
 
+// Two engines set side by side: their figures, the milestones of their shots, their circuits.
+async function benchFaults(page, address) {
+  await page.goto(address);
+  const boxes = page.locator("#_picks input");
+  for (const at of [0, 1]) await boxes.nth(at).check();
+  await page.waitForFunction(() => document.querySelectorAll("#_bench-table tbody tr").length > 0);
+  await page.waitForLoadState("networkidle");
+  return page.evaluate(() => {
+    const faults = [];
+    const rows = [...document.querySelectorAll("#_bench-milestones tbody tr")];
+    if (rows.length < 5) faults.push(`${rows.length} milestones`);
+    const places = rows.map((row) => parseInt(row.cells[1].textContent, 10)).filter((place) => !Number.isNaN(place));
+    if (places.some((place, at) => place !== at + 1)) faults.push(`the reference is not in its own order: ${places}`);
+    const pictures = [...document.querySelectorAll("#_bench-circuits img")];
+    if (pictures.length !== 2) faults.push(`${pictures.length} circuits`);
+    for (const picture of pictures) if (!picture.naturalWidth) faults.push(`no picture at ${picture.src}`);
+    return faults;
+  });
+}
+
 export async function checkControls(tally, browser, pages, at) {
   for (const name of pages) {
     const context = await browser.newContext({ viewport: { width: 360, height: 800 }, colorScheme: "light" });
@@ -101,6 +121,7 @@ export async function checkControls(tally, browser, pages, at) {
   const page = await context.newPage();
   await page.goto(at(first));
   await page.check("input[name=units][value=si]", { force: true });
+  if (pages.includes("bench.html")) tally.check("bench.html", "two engines side by side", await benchFaults(page, at("bench.html")));
   await page.goto(at(second));
   const kept = await page.isChecked("input[name=units][value=si]");
   tally.check(second, `keeps the units chosen on ${first}`, kept ? [] : ["not SI"]);

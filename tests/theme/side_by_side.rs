@@ -200,6 +200,34 @@ fn the_bench_shows_what_the_comparison_shows() {
 }
 
 #[test]
+fn the_bench_tells_what_brings_each_milestone_about() {
+    let alder = bench("alder");
+    let told: Vec<(&str, &str)> = alder["milestones"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|reached| (reached[0].as_str().unwrap(), reached[1].as_str().unwrap()))
+        .collect();
+    // From the cutaway: the trigger shifts the pilot, the spool shuts the feed neck on its way and
+    // opens the store at the front, its spring brings it back, the next pellet drops in.
+    for wanted in [
+        ("trigger", "trigger pulled"),
+        ("valve answers", "pilot shifts"),
+        ("store opens to the ball", "spool opens the store"),
+        ("ball leaves", "pellet leaves"),
+        ("next ball in", "pellet drops in"),
+        ("store full", "store is full again"),
+    ] {
+        assert!(told.contains(&wanted), "{wanted:?} not in {told:?}");
+    }
+    let place = |milestone: &str| told.iter().position(|(it, _)| *it == milestone).unwrap();
+    assert!(place("store opens to the ball") < place("ball leaves"), "{told:?}");
+    assert!(place("ball leaves") < place("next ball in"), "{told:?}");
+    let cedar = bench("cedar");
+    assert_eq!((cedar["milestones"].as_array().unwrap().len(), &cedar["circuit"]), (0, &"".into()));
+}
+
+#[test]
 fn the_bench_names_every_engine_and_each_has_its_file() {
     let page = Html::parse_document(text("bench.html"));
     let boxes = selector("#_picks input");

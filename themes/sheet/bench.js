@@ -196,6 +196,53 @@
     return line;
   }
 
+  /* Milestones in the order of the reference, then those that only others reach; circuits below. */
+  function shots() {
+    var told = byId("_bench-milestones");
+    var pictures = byId("_bench-circuits");
+    var rows = [];
+    told.tHead.textContent = told.tBodies[0].textContent = pictures.textContent = "";
+    chosen.forEach(function (engine) {
+      data(engine).milestones.forEach(function (reached) {
+        if (rows.indexOf(reached[0]) < 0) rows.push(reached[0]);
+      });
+    });
+    byId("_bench-shots").hidden = !rows.length;
+    var line = make("tr");
+    ["Milestone"].concat(chosen.map(function (engine) { return data(engine).name; })).forEach(function (name) {
+      var th = make("th", "", name);
+      th.scope = "col";
+      line.appendChild(th);
+    });
+    told.tHead.appendChild(line);
+    rows.forEach(function (milestone) {
+      var tr = make("tr");
+      var th = make("th", "", milestone);
+      th.scope = "row";
+      tr.appendChild(th);
+      chosen.forEach(function (engine) {
+        var words = "";
+        data(engine).milestones.forEach(function (reached, at) {
+          if (reached[0] === milestone) words = (at + 1) + ". " + reached[1];
+        });
+        var td = make("td", "", words || undefined);
+        if (!words) td.appendChild(make("span", "none", data(engine).milestones.length ? "not in its shot" : "no cutaway"));
+        tr.appendChild(td);
+      });
+      told.tBodies[0].appendChild(tr);
+    });
+    chosen.forEach(function (engine) {
+      if (!data(engine).circuit) return;
+      var figure = make("figure", "picture");
+      var picture = make("img", "circuit");
+      picture.alt = "Circuit of " + data(engine).name + " at rest";
+      picture.src = home + data(engine).circuit;
+      figure.appendChild(picture);
+      figure.appendChild(make("figcaption", "", data(engine).name));
+      pictures.appendChild(figure);
+    });
+  }
+
   function quoted(field) {
     var text = /^[=+\-@\t\r]/.test(field) && isNaN(Number(field)) ? "'" + field : field;
     return /[",\n]/.test(text) ? "\"" + text.replace(/"/g, "\"\"") + "\"" : text;
@@ -213,6 +260,7 @@
     ["_bench-tools", "_bench-box", "_bench-notes"].forEach(function (id) { byId(id).hidden = !chosen.length; });
     while (table.tBodies.length) table.removeChild(table.tBodies[0]);
     table.tHead.textContent = "";
+    shots();
     if (lacking.length) { status.textContent = "The data of " + lacking.join(", ") + " could not be loaded."; }
     if (!chosen.length) {
       if (!lacking.length) status.textContent = "Tick two to four engines; the first is the one that the others are set against.";
