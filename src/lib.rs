@@ -16,6 +16,8 @@ pub mod tables;
 
 pub mod formula;
 
+pub mod geometry;
+
 pub mod cutaway;
 
 pub mod logic;

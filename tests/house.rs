@@ -15,13 +15,15 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 /// The layers, lowest first, each with the ones it may use. `shell` may use all.
-const LAYERS: [(&str, &[&str]); 21] = [
+const LAYERS: [(&str, &[&str]); 22] = [
     ("text", &[]),
     ("linear_assignment", &[]),
     ("slip", &["text"]),
     ("quantity", &["text", "slip"]),
     ("tables", &["text", "slip", "quantity"]),
     ("formula", &["text", "slip", "quantity", "tables"]),
+    // Metres alone: no text, no units.
+    ("geometry", &[]),
     ("cutaway", &["text", "slip"]),
     ("logic", &["text", "slip", "cutaway"]),
     ("faults", &["text", "cutaway", "logic"]),
