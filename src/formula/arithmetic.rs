@@ -93,7 +93,8 @@ pub(super) fn apply(
         Operator::Multiply => is_nought(a.quantity()) || is_nought(b.quantity()),
         Operator::Divide | Operator::Power => is_nought(a.quantity()),
     };
-    if is_nought(&value.quantity) && !stays_nought {
+    // Below the smallest normal number digits get lost.
+    if value.quantity.si.to_f64().abs() < f64::MIN_POSITIVE && !stays_nought {
         return Err(FormulaFault::new(
             FaultKind::Range,
             span,

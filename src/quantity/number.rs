@@ -206,9 +206,11 @@ fn built(
     let significant = digits.trim_start_matches('0').len().max(1);
     let zeros = digits.len() - digits.trim_end_matches('0').len();
     let counted = plain_integer && mantissa != 0;
+    let exponent = ten_power - i32::try_from(decimals).unwrap_or(0);
     Ok(Number {
         mantissa,
-        exponent: ten_power - i32::try_from(decimals).unwrap_or(0),
+        // A power of ten says nothing of nought: `0e60` does not stand for whatever is below that.
+        exponent: if mantissa == 0 { exponent.min(0) } else { exponent },
         fraction: None,
         significant: u32::try_from(significant).unwrap_or(1),
         integer_zeros: if counted { u32::try_from(zeros).unwrap_or(0) } else { 0 },

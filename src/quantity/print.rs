@@ -71,10 +71,16 @@ fn step_of(size: f64, digits: i32) -> f64 {
     libm::exp10(libm::floor(libm::log10(size)) - f64::from(digits - 1))
 }
 
-/// Number and unit, rounded so that the last digit is about as fine as `resolution` (SI).
+/// Number and unit, rounded so that the last digit is about as fine as `resolution` (SI); what is
+/// no smaller than that is not rounded to nought.
 pub(crate) fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> String {
     let number = Real::near(unit.number_of(quantity).to_f64());
-    with_unit(&digits(&number, places(resolution, unit)), unit, None)
+    let places = places(resolution, unit);
+    let told = digits(&number, places);
+    let is_told = told.contains(|digit| matches!(digit, '1'..='9'))
+        || number.to_f64().abs() < (resolution / unit.factor.to_f64()).abs();
+    let told = if is_told { told } else { digits(&number, places + 1) };
+    with_unit(&told, unit, None)
 }
 
 /// Half-width of a ± in a unit, without sign: as fine as `resolution` (SI) where that tells it to a
@@ -107,7 +113,7 @@ pub(crate) fn places(resolution: f64, unit: &Unit) -> i32 {
         return 3;
     }
     let exponent = libm::floor(libm::log10(step) + 0.5);
-    (-exponent as i32).clamp(-12, 15)
+    -exponent as i32
 }
 
 /// A printed number with its unit and, where one is given, its reference.
@@ -164,16 +170,20 @@ pub(crate) fn significant(value: f64, digits: usize) -> String {
     }
     let scientific = format!("{value:.*e}", digits.max(1) - 1);
     let (mantissa, exponent) = scientific.split_once('e').unwrap_or((&scientific, "0"));
-    let power: i32 = exponent.parse().unwrap_or(0);
     let figures: String = mantissa.chars().filter(char::is_ascii_digit).collect();
+    by_power(&figures, exponent.parse().unwrap_or(0), value < 0.0, true)
+}
+
+/// A number by its figures, the first of which has this power of ten, without trailing zeros.
+fn by_power(figures: &str, power: i32, is_negative: bool, in_groups: bool) -> String {
     let figures = figures.trim_end_matches('0');
     let length = i32::try_from(figures.len()).unwrap_or(1);
     if (-5..=15).contains(&power) {
         let zeros = usize::try_from(power + 1 - length).unwrap_or(0);
         let figures = format!("{figures}{}", "0".repeat(zeros));
-        return decimals(&figures, value < 0.0, (length - 1 - power).max(0), true);
+        return decimals(&figures, is_negative, (length - 1 - power).max(0), in_groups);
     }
-    format!("{}e{power}", decimals(figures, value < 0.0, length - 1, true))
+    format!("{}e{power}", decimals(figures, is_negative, length - 1, in_groups))
 }
 
 /// A number with so many decimal places (negative: rounded to tens, hundreds, …), ties away from
@@ -184,26 +194,38 @@ pub(crate) fn digits(number: &Real, places: i32) -> String {
         let zeros = if scaled == 0 { "" } else { &zeros };
         return decimals(&format!("{}{zeros}", scaled.unsigned_abs()), scaled < 0, places, true);
     }
-    let (is_negative, scaled) = match number {
-        Real::Exact(exact) => rounded_digits(exact, places),
+    match number {
+        Real::Exact(exact) => rounded(exact, places, true),
         Real::Near { value, .. } => match from_f64(*value) {
-            Some(exact) => rounded_digits(&exact, places),
-            None => return "∞".to_owned(),
+            Some(exact) => rounded(&exact, places, true),
+            None => "∞".to_owned(),
         },
-    };
-    decimals(&scaled, is_negative, places, true)
+    }
 }
 
 /// The same as it would be typed: without blanks.
 pub(crate) fn typed(number: &Rational, places: i32) -> String {
-    // Digits beyond which a number is told as a power of ten.
-    const MOST: usize = 40;
-    let (is_negative, scaled) = rounded_digits(number, places);
-    if scaled.len() <= MOST {
-        return decimals(&scaled, is_negative, places, false);
+    rounded(number, places, false)
+}
+
+/// A number with so many decimal places; where that is more than anybody reads, its first figures
+/// and a power of ten.
+fn rounded(number: &Rational, places: i32, in_groups: bool) -> String {
+    const MOST: usize = 24;
+    const FIGURES: i32 = 12;
+    let power = |digits: &str, places: i32| {
+        i32::try_from(digits.len()).unwrap_or(i32::MAX) - 1 - places.max(0)
+    };
+    let (is_negative, digits) = rounded_digits(number, places);
+    if digits.len().max(usize::try_from(places).unwrap_or(0)) <= MOST {
+        return decimals(&digits, is_negative, places, in_groups);
     }
-    let power = i32::try_from(scaled.len()).unwrap_or(i32::MAX) - 1 - places.max(0);
-    format!("{}e{power}", decimals(&scaled[..3], is_negative, 2, false))
+    if digits.bytes().all(|digit| digit == b'0') {
+        return "0".to_owned();
+    }
+    let places = places.min(FIGURES - 1 - power(&digits, places));
+    let (_, figures) = rounded_digits(number, places);
+    by_power(&figures, power(&figures, places), is_negative, in_groups)
 }
 
 /// The sign, the point and the blanks in an integer of so many decimal places.
@@ -257,12 +279,7 @@ pub(crate) fn figure_in(system: System, figure: &Figure, quantity: &Quantity) ->
         in_unit(&quantity, &unit, resolution(number) * fineness)
     };
     let mut text = match &figure.amount {
-        Amount::Point(number) => {
-            // A figure that is not nought must not be rounded to nought.
-            let mut told = [1.0, 0.1, 0.01].iter().map(|fineness| print(number, *fineness));
-            let found = told.find(|text| text.contains(|c| matches!(c, '1'..='9')));
-            found.unwrap_or_else(|| print(number, 1.0))
-        }
+        Amount::Point(number) => print(number, 1.0),
         Amount::Range(low, high) => {
             // Ends that differ must not be rounded to the same number.
             let ends = |fineness: f64| (print(low, fineness), print(high, fineness));
@@ -316,6 +333,15 @@ mod tests {
         assert_eq!(in_unit(&pressure(128), psi, 1e5), "1860\u{a0}psi");
         let bar = table().by_code("bar").expect("bar");
         assert_eq!(in_unit(&pressure(128), bar, 1e5), "128\u{a0}bar");
+        // 0.1 mm are 0.0039 in; the step nearest to 0.1 mm is a hundredth of an inch.
+        let inch = table().by_code("[in_i]").expect("inches");
+        let tenth = Quantity {
+            si: Real::near(1e-4),
+            dimension: Dimension::LENGTH,
+            reference: None,
+            ..pressure(0)
+        };
+        assert_eq!(in_unit(&tenth, inch, 1e-4), "0.004\u{a0}in");
     }
 
     #[test]
@@ -360,6 +386,10 @@ mod tests {
         assert_eq!(digits(&Real::Exact(decimal(1856, 0)), -1), "1860");
         assert_eq!(typed(&decimal(-1234567, -2), 1), "\u{2212}12345.7");
         assert_eq!(typed(&decimal(125, 50), 0), "1.25e52");
+        assert_eq!(digits(&Real::Exact(decimal(-1, 60)), -59), "\u{2212}1e60");
+        assert_eq!(digits(&Real::Exact(decimal(126, -62)), 61), "1.3e-60");
+        assert_eq!(digits(&Real::Exact(decimal(9_999_999_999_999_i64, 40)), 0), "1e53");
+        assert_eq!(digits(&Real::Exact(decimal(1, 0)), 60), "1");
     }
 
     #[test]

@@ -445,8 +445,8 @@ fn explain(
 fn works_out(first: &Figure, later: &Figure, bridge: &Bridge) -> Option<String> {
     let limit = limit(first, later, bridge);
     let plain = restated(first, later, bridge, &|value, beside| {
-        let places = beside.places();
         let value = print::middle(value)?;
+        let places = print::telling(&value, beside.places());
         Some(print::number(
             &limit.map_or(value.clone(), |side| inward(&value, places, side)),
             places,

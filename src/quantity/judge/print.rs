@@ -27,9 +27,21 @@ pub(super) fn rounded(value: &Rational, places: i32) -> Rational {
     decimal(scaled(value, places), -places)
 }
 
+/// At least so many decimals; more where `value`, which is not nought, would be told as nought: as
+/// many as show it, or else its first three figures.
+pub(super) fn telling(value: &Rational, places: i32) -> i32 {
+    if value.is_zero() || !rounded(value, places).is_zero() {
+        return places;
+    }
+    let first = (places..).find(|places| !scaled(value, *places).is_zero()).unwrap_or(places);
+    let shows = |places: &i32| rounded(value, *places) == *value;
+    (first..first + 2).find(shows).unwrap_or(first + 2)
+}
+
 /// `value` with at least `places` decimals, and with as many more (at most six) as it takes to
-/// tell it from each of `others` that it differs from.
+/// tell it from nought and from each of `others` that it differs from.
 pub(super) fn number_apart(value: &Rational, places: i32, others: &[&Rational]) -> String {
+    let places = telling(value, places);
     let apart = |places: i32| {
         others.iter().all(|other| *other == value || rounded(value, places) != **other)
     };
@@ -68,10 +80,15 @@ pub(super) fn places(written: &Number) -> i32 {
     }
 }
 
-/// A value that stands for a real number in print: itself, or the middle of its bounds.
+/// A value that stands for a real number in print: itself, or the middle of its bounds; nought
+/// where these do not tell it from that.
 pub(super) fn middle(value: &Real) -> Option<Rational> {
     let (low, high) = value.bounds()?;
-    Some(if low == high { low } else { (low + high) / Rational::from_integer(2.into()) })
+    Some(match low == high {
+        true => low,
+        false if low.is_negative() != high.is_negative() => Rational::zero(),
+        false => (low + high) / Rational::from_integer(2.into()),
+    })
 }
 
 /// Decimals at which a positive `step` shows with two digits: 0.28 → 2, 14 → 0.

@@ -33,7 +33,10 @@ fn each_number(
             {
                 continue;
             }
-            if value_in(&edit, placed).is_some_and(|value| seen.insert(value)) {
+            // Nought stands for whatever is small: it is never what was meant.
+            let is_something = |value: &Same| value.0 != 0 || value.2.is_some();
+            if value_in(&edit, placed).filter(is_something).is_some_and(|value| seen.insert(value))
+            {
                 found.push(edit);
             }
         }

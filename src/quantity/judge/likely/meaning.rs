@@ -198,17 +198,20 @@ const SCALES_WITH_AREA: [Dimension; 6] = [
 
 /// The same for a limit, rounded to the safe side.
 fn limited(spelled: &SpelledNumber, worked: &Real, side: pair::Limit) -> String {
-    let places = match &spelled.figure.amount {
-        Amount::Point(number) | Amount::Range(number, _) => print::places(number),
-    };
-    let value = print::middle(worked).unwrap_or_else(Rational::zero);
-    spelled.with_number(&print::number(&pair::inward(&value, places, side), places))
+    worked_out(spelled, worked, &|value, places| pair::inward(value, places, side))
 }
 
 fn reworked(spelled: &SpelledNumber, worked: &Real) -> String {
-    let places = match &spelled.figure.amount {
-        Amount::Point(number) | Amount::Range(number, _) => print::places(number),
-    };
+    worked_out(spelled, worked, &|value, _| value.clone())
+}
+
+fn worked_out(
+    spelled: &SpelledNumber,
+    worked: &Real,
+    rounded: &dyn Fn(&Rational, i32) -> Rational,
+) -> String {
+    let (Amount::Point(number) | Amount::Range(number, _)) = &spelled.figure.amount;
     let value = print::middle(worked).unwrap_or_else(Rational::zero);
-    spelled.with_number(&print::number(&value, places))
+    let places = print::telling(&value, print::places(number));
+    spelled.with_number(&print::number(&rounded(&value, places), places))
 }
