@@ -173,6 +173,14 @@ fn drawings() -> Vec<Case> {
     ]
 }
 
+/// Nothing hostile, but as much as is let through of what grows in squares: pieces of a text.
+#[allow(dead_code, reason = "for the slow suite: without optimisation it takes half a minute")]
+pub(crate) fn at_the_limit() -> Case {
+    let text = format!("<text y='9'>{}</text>", "<tspan>AAAAAAAAA</tspan>".repeat(999));
+    let case = drawing("as many pieces of text as may be", "", &text.repeat(4));
+    Case { slip: None, shows: Some("<img"), ..case }
+}
+
 /// A chunk of a PNG (W3C PNG, 5.3).
 fn chunk(kind: &[u8; 4], data: &[u8]) -> Vec<u8> {
     let mut check = flate2::Crc::new();

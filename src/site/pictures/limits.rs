@@ -65,7 +65,8 @@ pub(super) fn refuse_long_texts(document: &Document<'_>) -> Result<(), PictureFa
     let mut pairs = 0_usize;
     for text in document.descendants().filter(|node| node.tag_name().name() == "text") {
         let pieces = text.descendants().filter(Node::is_element).count();
-        let letters: usize = text.descendants().filter_map(|node| node.text()).map(str::len).sum();
+        let letters = text.descendants().filter(Node::is_text).filter_map(|node| node.text());
+        let letters: usize = letters.map(str::len).sum();
         pairs = pairs.saturating_add(pieces * pieces);
         if MOST_PIECES < pieces || MOST_LETTERS < letters || MOST_PAIRS < pairs {
             return Err(PictureFault::TooManyShapes);
@@ -87,5 +88,14 @@ mod tests {
         assert_eq!(most_attributes("<a b='=' c=\"'='\"/> it's = <d e='<f g=h'/>"), 2);
         assert_eq!(most_attributes("<a>don't</a><!-- don't --><b c='1' d='2' e='3'>"), 3);
         assert_eq!(most_attributes("= \" <b c='1' d='2'> \""), 2);
+    }
+
+    #[test]
+    fn each_letter_of_a_text_counts_once() {
+        let refused = |letters: usize| {
+            let text = format!("<text><tspan>{}</tspan></text>", "a".repeat(letters));
+            refuse_long_texts(&Document::parse(&text).unwrap()).is_err()
+        };
+        assert_eq!([MOST_LETTERS, MOST_LETTERS + 1].map(refused), [false, true]);
     }
 }
