@@ -43,15 +43,6 @@ pub struct Ring {
     pub note: Option<String>,
 }
 
-impl Ring {
-    /// Whether it belongs to the -9xx series: seals for straight-thread bosses of fittings, not for
-    /// pistons or rods.
-    #[must_use]
-    pub fn is_boss_seal(&self) -> bool {
-        900 <= self.number
-    }
-}
-
 /// Exact length in metres of a size in inches.
 #[must_use]
 pub fn inches_to_metres(inches: &Rational) -> Rational {

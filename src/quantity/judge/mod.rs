@@ -145,24 +145,6 @@ pub(crate) fn likened(
     Ok(Likened { si: bridge.across(&other.si), slope: bridge.line().0 })
 }
 
-/// A quantity in the unit, with the decimals and the reference mark of a figure: `8.83 bar`, with
-/// a no-break space and a true minus sign. A quantity that cannot be so stated is given in SI.
-#[must_use]
-pub fn in_style_of(quantity: &Quantity, figure: &Figure, conv: &Conventions) -> String {
-    let (first, second) = written::ends(&figure.amount, figure.unit);
-    let places = second.map_or(first.places(), |second| second.places().max(first.places()));
-    let converted = convert(quantity, figure.unit, figure.reference, conv);
-    match converted.ok().as_ref().and_then(print::middle) {
-        Some(value) => {
-            print::with_unit(&print::number(&value, places), figure.unit, figure.reference)
-        }
-        None => {
-            let units = quantity.dimension.base_units();
-            format!("{:e}{}{units}", quantity.si.to_f64(), print::NBSP)
-        }
-    }
-}
-
 /// A judgement without further help.
 fn plain(verdict: Verdict, reason: String) -> Judgement {
     Judgement { verdict, reason, works_out: None, likely: None, proposal: None }

@@ -23,7 +23,6 @@
 
 mod tokens;
 mod vocabulary;
-mod word;
 
 use serde::ser::{Serialize, SerializeSeq, Serializer};
 use std::collections::hash_map::Entry;

@@ -4,8 +4,8 @@
 //! word beside the word, so that a word on a page costs one look, and the common list is asked once
 //! a word and thread. Numbers depend on which thread came first and never reach the index.
 
-use super::word::{Quick, Short};
 use super::{Field, STOP, SearchDocument, tokens};
+use ahash::AHashMap;
 use std::collections::HashMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -23,13 +23,9 @@ pub(super) struct SearchVocabulary {
 /// What one thread knows of the words.
 #[derive(Debug)]
 struct WordReading {
-    short: HashMap<Short, KnownWord, Quick>,
-    long: HashMap<String, KnownWord>,
+    known: AHashMap<String, KnownWord>,
     /// Number of the page that is being read among those of this reading, from 1.
     page: u32,
-    /// Short words of the text that is being read. They are looked up when it has been taken apart:
-    /// without other work in between, waits for memory overlap.
-    row: Vec<Short>,
     /// Words of the page.
     met: Vec<Met>,
 }
@@ -81,14 +77,8 @@ fn open<T>(shared: &Mutex<T>) -> MutexGuard<'_, T> {
 impl WordReading {
     fn new() -> WordReading {
         let stop = KnownWord { number: None, page: 0, place: 0 };
-        let short = STOP.split_whitespace().filter_map(Short::new).map(|word| (word, stop));
-        WordReading {
-            short: short.collect(),
-            long: HashMap::new(),
-            page: 0,
-            row: Vec::new(),
-            met: Vec::new(),
-        }
+        let known = STOP.split_whitespace().map(|word| (word.to_owned(), stop)).collect();
+        WordReading { known, page: 0, met: Vec::new() }
     }
 
     fn words_of(&mut self, document: &SearchDocument, all: &SearchVocabulary) -> Vec<(u32, Field)> {
@@ -108,26 +98,19 @@ impl WordReading {
 
     /// Notes the words of a text.
     fn note(&mut self, text: &str, field: Field, all: &SearchVocabulary) {
-        let WordReading { short, long, page, row, met } = self;
-        row.clear();
         let text = tokens::folded(text);
-        tokens::each_token(&text, |word| match Short::at(&text, &word) {
-            Some(word) => row.push(word),
-            None => {
-                let word = &text[word];
-                let known = long.entry(word.to_owned()).or_insert_with(|| unmet(all.number(word)));
-                meet(known, *page, field, met);
+        tokens::each_token(&text, |word| {
+            let word = &text[word];
+            match self.known.get_mut(word) {
+                Some(known) => meet(known, self.page, field, &mut self.met),
+                None => {
+                    let mut known = KnownWord { number: Some(all.number(word)), page: 0, place: 0 };
+                    meet(&mut known, self.page, field, &mut self.met);
+                    self.known.insert(word.to_owned(), known);
+                }
             }
         });
-        for word in row {
-            let known = short.entry(*word).or_insert_with(|| unmet(all.number(&word.text())));
-            meet(known, *page, field, met);
-        }
     }
-}
-
-fn unmet(number: u32) -> KnownWord {
-    KnownWord { number: Some(number), page: 0, place: 0 }
 }
 
 fn meet(known: &mut KnownWord, page: u32, field: Field, met: &mut Vec<Met>) {
