@@ -130,6 +130,18 @@ impl Likeness {
         self.differences == 0
     }
 
+    /// The answer in one sentence: "Ash beside Rowan: same structure; same order in 27 of 27
+    /// events".
+    #[must_use]
+    pub fn answer(&self) -> String {
+        let [first, second] = &self.titles;
+        let as_far = match self.sequence.open.iter().any(Option::is_some) {
+            true => ", as far as both shots are decided",
+            false => "",
+        };
+        format!("{second} beside {first}: {}; {}{as_far}", self.verdict(), self.sequence.verdict())
+    }
+
     /// "same structure"; "same structure, but sizes or facts differ in 2 points"; "same but for
     /// the mouth and the bolt (3 differences in structure)"; "6 differences in structure: the
     /// pilot, …"; "32 differences in structure".

@@ -5,6 +5,7 @@
 //! never is.
 
 mod alignment_search;
+mod certain;
 pub mod claims;
 pub mod compare;
 mod evidence;

@@ -2,13 +2,14 @@
 //! that both reach, and what comes at another place or in one of the two only.
 
 use super::Side;
+use super::certain::{Certain, EventOrder, only_certain_in_one};
 use super::matching::comes_first;
 use super::milestones::{Milestone, milestones};
 use super::run_order::{RunsInOrder, class, event_key};
 use super::words::Two;
 use crate::cutaway::events::event_words;
 use crate::cutaway::model::{ChamberId, Element, Engine, Event, PositionId, Role};
-use crate::logic::{Ending, Exploration};
+use crate::logic::{Ending, Exploration, Happening};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Events of a run that are compared: a longer one repeats itself.
@@ -35,6 +36,13 @@ pub struct Told {
     pub(crate) event: Event,
     /// The step that brings it, as an index into the steps of the exploration.
     pub(crate) step: usize,
+    /// The place of that step in the run.
+    pub(crate) place: usize,
+    /// Which time it is that it happens: from 1.
+    pub(crate) nth: usize,
+    /// Events of one letter may come in another order among themselves; none where the order is
+    /// certain.
+    pub letter: Option<char>,
     /// Its place among all events of the run.
     pub at: usize,
     /// The event in our words: "switch leaves front".
@@ -49,6 +57,16 @@ impl Told {
     /// As a reader is told it: in the writer's words, or in ours.
     pub(crate) fn spoken(&self) -> &str {
         self.said.as_deref().unwrap_or(&self.words)
+    }
+
+    /// The same, with its letter behind it.
+    pub(crate) fn lettered(&self) -> String {
+        let letter = self.letter.map(|letter| format!(" ({letter})")).unwrap_or_default();
+        format!("{}{letter}", self.spoken())
+    }
+
+    pub(super) fn happening(&self) -> Happening {
+        Happening { event: self.event, nth: self.nth }
     }
 }
 
@@ -84,6 +102,8 @@ pub struct Sequence {
     pub open: [Option<String>; 2],
     /// Whether both runs end in the same manner.
     pub(crate) ends_alike: bool,
+    /// Whether what is certain in the order of events that both have is so in both.
+    pub(crate) is_as_certain: bool,
     /// The steps of the runs compared. Where independent events may come in either order, this is
     /// the run which comes nearest to the other engine's, and need not be the one that is told.
     pub(crate) lines: [Vec<usize>; 2],
@@ -103,7 +123,8 @@ impl Sequence {
     #[must_use]
     pub fn is_same(&self) -> bool {
         let is_by_same = |lane: &Lane| lane.place != LanePlace::ByOther;
-        self.same == self.all && self.ends_alike && self.lanes.iter().all(is_by_same)
+        let is_one = self.same == self.all && self.ends_alike && self.is_as_certain;
+        is_one && self.lanes.iter().all(is_by_same)
     }
 
     fn turned(mut self) -> Sequence {
@@ -140,7 +161,7 @@ pub(super) fn aligned_to_first(
     let runs = [0, 1].map(|side: usize| RunsInOrder::of(two, side, sides[side].run));
     let mut lines = runs.each_ref().map(RunsInOrder::line);
     let asked = ComparedEvents { two, also };
-    let (first, reached) = asked.main_events(sides[0].run, 0, &lines[0], &BTreeMap::new());
+    let (mut first, reached) = asked.main_events(sides[0].run, 0, &lines[0], &BTreeMap::new());
     let second_of = |line: &[usize]| asked.main_events(sides[1].run, 1, line, &reached).0;
     let mut second = second_of(&lines[1]);
     let mut matches = anchored(two, &first, &second);
@@ -155,6 +176,9 @@ pub(super) fn aligned_to_first(
             (second, matches, lines[1]) = (other, other_matches, line);
         }
     }
+    let certain = [0, 1].map(|side: usize| Certain::of(sides[side].run));
+    certain[0].letter(&mut first);
+    certain[1].letter(&mut second);
     let endings = [0, 1].map(|side: usize| sides[side].run.ending_of(&lines[side]));
     let open = [0, 1].map(|side: usize| open(&two.titles[side], sides[side].run, endings[side]));
     let mut lanes = lanes(two, &first, &second, &matches);
@@ -170,7 +194,17 @@ pub(super) fn aligned_to_first(
         LanePlace::Beyond => false,
     };
     let all = lanes.iter().filter(is_counted).count();
-    let mut says = lane_sentences(two, &lanes);
+    let mut says = LaneWords { two, certain: &certain, sides, lanes: &lanes }.sentences();
+    let only_in_one = only_certain_in_one(&two.titles, &certain, &lanes);
+    let is_as_certain = only_in_one.is_empty();
+    says.extend(only_in_one);
+    for (side, title) in two.titles.iter().enumerate().filter(|(at, _)| !certain[*at].is_known()) {
+        if !sides[side].run.is_cut_short {
+            says.push(format!(
+                "which events of {title} may come in another order was not looked at"
+            ));
+        }
+    }
     let manners = endings.map(|ending| ending.map_or("does not end", manner));
     let ends_alike = manners[0] == manners[1];
     says.extend(open.iter().flatten().cloned());
@@ -178,7 +212,7 @@ pub(super) fn aligned_to_first(
         let [title, other] = &two.titles;
         says.push(format!("{title} {}, {other} {}", manners[0], manners[1]));
     }
-    Sequence { lanes, same, all, says, open, ends_alike, lines }
+    Sequence { lanes, same, all, says, open, ends_alike, is_as_certain, lines }
 }
 
 fn manner(ending: &Ending) -> &'static str {
@@ -239,10 +273,12 @@ impl ComparedEvents<'_, '_> {
         }
         // The writer's words are for the first time: a bolt that comes back past the same place
         // does not close the breech again.
-        let mut happened = BTreeSet::new();
+        let mut happened: BTreeMap<Event, usize> = BTreeMap::new();
         let mut told = Vec::new();
         for (at, (place, step, event)) in events.into_iter().enumerate() {
-            let is_first = happened.insert(event);
+            let nth = happened.entry(event).or_default();
+            *nth += 1;
+            let (nth, is_first) = (*nth, *nth == 1);
             let milestone = reached.get(&(place, event)).copied();
             let is_told = milestone.is_some() || self.is_told(side, event, is_first);
             if is_told && told.len() < MOST {
@@ -250,7 +286,8 @@ impl ComparedEvents<'_, '_> {
                 let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
                 let said = saying.map(|saying| saying.words.spoken());
                 let words = event_words(engine, event);
-                told.push(Told { event, step, at, words, said, milestone });
+                let letter = None;
+                told.push(Told { event, step, place, nth, letter, at, words, said, milestone });
             }
         }
         (told, reached)
@@ -431,57 +468,104 @@ fn pair_moved(two: &Two<'_>, lanes: &mut [Lane]) {
     }
 }
 
-fn lane_sentences(two: &Two<'_>, lanes: &[Lane]) -> Vec<String> {
-    let mut says = Vec::new();
-    for (at, lane) in lanes.iter().enumerate() {
-        match (&lane.place, &lane.told) {
-            (LanePlace::OnlyHere, [Some(told), _]) => says.push(only(two, lanes, at, 0, told)),
-            (LanePlace::OnlyHere, [None, Some(told)]) => says.push(only(two, lanes, at, 1, told)),
-            (LanePlace::Moved(other), [Some(told), None]) => {
-                says.extend(moved(two, lanes, at, *other, told));
+/// What is said of lanes.
+struct LaneWords<'t, 'a> {
+    two: &'t Two<'a>,
+    certain: &'t [Certain; 2],
+    sides: [Side<'a>; 2],
+    lanes: &'t [Lane],
+}
+
+impl LaneWords<'_, '_> {
+    fn sentences(&self) -> Vec<String> {
+        let mut says = Vec::new();
+        for (at, lane) in self.lanes.iter().enumerate() {
+            match (&lane.place, &lane.told) {
+                (LanePlace::OnlyHere, [Some(told), _]) => says.push(self.only(at, 0, told)),
+                (LanePlace::OnlyHere, [None, Some(told)]) => says.push(self.only(at, 1, told)),
+                (LanePlace::Moved(other), [Some(told), None]) => {
+                    says.extend(self.moved(at, *other, told));
+                }
+                (LanePlace::ByOther, [Some(one), Some(other)])
+                    if one.spoken() != other.spoken() =>
+                {
+                    let [title, other_title] = &self.two.titles;
+                    let milestone = lane.milestone().map_or("the same", Milestone::words);
+                    let (here, there) = (one.spoken(), other.spoken());
+                    says.push(format!(
+                        "{milestone}: by \u{201c}{here}\u{201d} in {title}, by \u{201c}{there}\u{201d} in {other_title}"
+                    ));
+                }
+                _ => {}
             }
-            (LanePlace::ByOther, [Some(one), Some(two_told)]) => {
-                let [title, other] = &two.titles;
-                let milestone = lane.milestone().map_or("the same", Milestone::words);
-                let (here, there) = (one.spoken(), two_told.spoken());
-                says.push(format!(
-                    "{milestone}: by \u{201c}{here}\u{201d} in {title}, by \u{201c}{there}\u{201d} in {other}"
-                ));
-            }
-            _ => {}
         }
+        says
     }
-    says
+
+    /// "only Ash: vent shifts, after pilot shifts": the last that is certain to come before it.
+    fn only(&self, at: usize, side: usize, told: &Told) -> String {
+        let two = self.two;
+        let mut earlier = self.lanes[..at].iter().rev().filter_map(|lane| lane.told[side].as_ref());
+        let is_start = earlier.clone().next().is_none();
+        let before = earlier.find_map(|it| match self.certain[side].beside(it, told) {
+            EventOrder::Before => Some(("after", it)),
+            EventOrder::AtOnce => Some(("at once with", it)),
+            EventOrder::After | EventOrder::Either => None,
+        });
+        let place = match before {
+            Some((how, it)) => format!(", {how} \u{201c}{}\u{201d}", it.spoken()),
+            None if is_start => ", at the very start".to_owned(),
+            None => String::new(),
+        };
+        let own = if self.certain[side].is_in_some_only(told) { ", in some runs only" } else { "" };
+        let other = there(two, side, told.event);
+        let happens = |event: Event| {
+            self.sides[1 - side].run.steps.iter().any(|step| step.events.contains(&event))
+        };
+        let words = told.spoken();
+        if other.is_some_and(happens) && told.nth == 1 {
+            let [here, elsewhere] = [side, 1 - side].map(|side| &two.titles[side]);
+            return format!(
+                "\u{201c}{words}\u{201d} comes in {here}{place}{own}; in {elsewhere} not in every run"
+            );
+        }
+        two.only(side, &format!("{words}{place}{own}"))
+    }
+
+    /// "bolt reaches home comes before pilot returns in Rowan, after it in Ash".
+    fn moved(&self, at: usize, other: usize, told: &Told) -> Option<String> {
+        let (low, high) = (at.min(other), at.max(other));
+        let lanes = self.lanes[low..high].iter();
+        let mut between = lanes.filter(|lane| lane.told.iter().all(Option::is_some));
+        // The event nearest to where the first engine has it.
+        let crossed = if at < other { between.next() } else { between.next_back() };
+        let [crossed, crossed_there] = crossed?.told.each_ref();
+        let (crossed, crossed_there) = (crossed.as_ref()?, crossed_there.as_ref()?);
+        let told_there = self.lanes[other].told[1].as_ref()?;
+        let here = self.certain[0].beside(told, crossed);
+        let there = self.certain[1].beside(told_there, crossed_there);
+        Some(beside_in_both(
+            [(told, here, crossed), (told_there, there, crossed_there)],
+            &self.two.titles,
+        ))
+    }
 }
 
-/// "only Ash: vent shifts, after pilot shifts".
-fn only(two: &Two<'_>, lanes: &[Lane], at: usize, side: usize, told: &Told) -> String {
-    let own = |lane: &Lane| lane.told[side].as_ref().map(|told| told.spoken().to_owned());
-    let where_it_is = match lanes[..at].iter().rev().find_map(own) {
-        Some(before) => format!(", after “{before}”"),
-        None => ", at the very start".to_owned(),
-    };
-    two.only(side, &format!("{}{where_it_is}", told.spoken()))
-}
-
-/// "bolt reaches home comes before pilot returns in Rowan, after it in Ash".
-fn moved(two: &Two<'_>, lanes: &[Lane], at: usize, other: usize, told: &Told) -> Option<String> {
-    let (low, high) = (at.min(other), at.max(other));
-    let mut between = lanes[low..high].iter().filter(|lane| lane.told.iter().all(Option::is_some));
-    // The event nearest to where the first engine has it.
-    let crossed = if at < other { between.next() } else { between.next_back() };
-    let [crossed, crossed_there] = crossed?.told.each_ref();
-    let (crossed, crossed_there) = (crossed.as_ref()?, crossed_there.as_ref()?);
-    let told_there = lanes[other].told[1].as_ref()?;
-    let [title, other_title] = &two.titles;
-    let (here, there) = if at < other { ("before", "after") } else { ("after", "before") };
-    // What one step brings about comes at once.
-    let at_once = [told.step == crossed.step, told_there.step == crossed_there.step];
-    let here = if at_once[0] { "at once with" } else { here };
-    let there = if at_once[1] { "at once with" } else { there };
-    Some(format!(
-        "“{}” comes {here} “{}” in {title}, {there} it in {other_title}",
-        told.spoken(),
-        crossed.spoken()
-    ))
+/// "“mouth closes” comes before “bolt stops” in Rowan, after it in Ash"; each in its own words.
+pub(super) fn beside_in_both(
+    [(one, here, other), (one_there, there, other_there)]: [(&Told, EventOrder, &Told); 2],
+    [title, other_title]: &[String; 2],
+) -> String {
+    let (what, from) = (one.spoken(), other.spoken());
+    let (here, there) = (here.words(), there.words());
+    let (what_there, from_there) = (one_there.spoken(), other_there.spoken());
+    match (what == what_there, from == from_there) {
+        (true, true) => format!(
+            "\u{201c}{what}\u{201d} comes {here} \u{201c}{from}\u{201d} in {title}, {there} it in {other_title}"
+        ),
+        _ => format!(
+            "\u{201c}{what}\u{201d} comes {here} \u{201c}{from}\u{201d} in {title}; in {other_title} \
+             \u{201c}{what_there}\u{201d} comes {there} \u{201c}{from_there}\u{201d}"
+        ),
+    }
 }

@@ -13,6 +13,7 @@
 //! It knows models, not texts.
 
 mod air;
+mod because;
 mod divergence;
 mod explore;
 mod follow;
@@ -20,8 +21,10 @@ mod forces;
 mod next;
 mod partial_order;
 mod rest_position;
+mod runs;
 pub(crate) mod state;
 mod suppose;
+mod telling;
 mod unasked;
 mod unreachable;
 mod why;
@@ -30,9 +33,11 @@ pub(crate) use air::escape;
 pub(crate) use divergence::{instead_of, round, turning_point};
 pub use explore::{Clocks, explore, explore_with, explore_within};
 pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
-pub(crate) use partial_order::{Exchange, exchanges, hangs_on};
+pub(crate) use partial_order::{OrderPiece, hangs_on, pieces};
 pub(crate) use rest_position::{kept, out_of_place};
+pub(crate) use runs::{AllRuns, Happening};
 pub use state::{Ending, Exploration, Level, Need, State, Step};
+pub(crate) use telling::{Telling, telling};
 pub(crate) use unasked::{
     ball_stays, blows_through, idle, keeps_pressure, starts_by_itself, stays, traps_air,
 };

@@ -1,66 +1,145 @@
-//! The told run as a partial order: which of its steps may also come later than others, and what
-//! that hangs on.
+//! The told run as a partial order: what is certain in it, and which of its steps may come in
+//! another order.
 
-use super::follow::precedence;
+use super::runs::{AllRuns, Happening, happenings};
 use super::state::Exploration;
 use crate::cutaway::model::{Element, Engine, Event, PartId, Returns};
-use std::collections::BTreeSet;
+use crate::text::listed;
 
-/// Steps of runs that are looked at for each pair before it is left.
-const MOST_WORK: usize = 3_000_000;
-
-/// A step of the told run that may also come after later ones.
+/// A piece of the told run. It comes after all pieces before it, in every run.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Exchange {
-    /// Its place in the told run, from 0.
-    pub(crate) step: usize,
-    /// Places of the later steps that may come first.
-    pub(crate) after: Vec<usize>,
-    /// What that hangs on: "how fast the drive room empties, the mass and friction of the spool".
-    pub(crate) hangs_on: String,
+pub(crate) enum OrderPiece {
+    /// A step of the told run, from 0.
+    Step(usize),
+    /// Strands that run side by side: certain within each, open between any two.
+    Either {
+        strands: Vec<Vec<OrderPiece>>,
+        /// What decides between them, in words.
+        hangs_on: String,
+    },
+    /// Steps of which some pairs are certain and some open, and which are no strands.
+    Tangle {
+        /// Each with the later ones that may come before it.
+        steps: Vec<(usize, Vec<usize>)>,
+        /// What decides between them, in words.
+        hangs_on: String,
+    },
 }
 
-/// The steps of the told run whose order is not certain; `None` where there is too much to look at.
-/// A step is known by what happens for the first time in it.
-pub(crate) fn exchanges(engine: &Engine, found: &Exploration) -> Option<Vec<Exchange>> {
-    let mut happened = BTreeSet::new();
-    let new = |step: &usize| {
-        let mut first = None;
-        for event in &found.steps[*step].events {
-            if happened.insert(*event) {
-                first = first.or(Some(*event));
+impl OrderPiece {
+    /// The steps in it, strand by strand.
+    pub(crate) fn steps(&self) -> Vec<usize> {
+        match self {
+            OrderPiece::Step(step) => vec![*step],
+            OrderPiece::Either { strands, .. } => {
+                strands.iter().flatten().flat_map(OrderPiece::steps).collect()
+            }
+            OrderPiece::Tangle { steps, .. } => steps.iter().map(|(step, _)| *step).collect(),
+        }
+    }
+}
+
+/// The order of the told run.
+pub(super) fn order_pieces(
+    engine: &Engine,
+    found: &Exploration,
+    runs: &AllRuns,
+) -> Vec<OrderPiece> {
+    let told = happenings(found, &found.line);
+    let decides = |pieces: &[Vec<usize>]| {
+        let mut words: Vec<String> = Vec::new();
+        let events = pieces.iter().flatten().filter_map(|step| told[*step].first());
+        for pace in events.map(|first| pace(engine, first.event)) {
+            if !words.contains(&pace) {
+                words.push(pace);
             }
         }
-        first
+        listed(&words, "and")
     };
-    let told: Vec<Option<Event>> = found.line.iter().map(new).collect();
-    let pairs = told.len() * told.len() / 2;
-    if found.is_cut_short || MOST_WORK < pairs * found.steps.len() {
-        return None;
+    let order = StepOrder { told: &told, runs, decides: &decides };
+    order.series(&(0..told.len()).collect::<Vec<_>>())
+}
+
+/// Which lists of things of one run, in the order in which it has them, make one piece each: what
+/// is in one piece comes, in every run, before what is in the next.
+pub(crate) fn pieces(runs: &AllRuns, told: &[Vec<Happening>]) -> Vec<Vec<usize>> {
+    let order = StepOrder { told, runs, decides: &|_| String::new() };
+    order.pieces(&(0..told.len()).collect::<Vec<_>>())
+}
+
+struct StepOrder<'a> {
+    /// What happens in each step.
+    told: &'a [Vec<Happening>],
+    runs: &'a AllRuns,
+    decides: &'a dyn Fn(&[Vec<usize>]) -> String,
+}
+
+impl StepOrder<'_> {
+    /// Whether all of one step comes before all of another in every run.
+    fn is_sure(&self, first: usize, then: usize) -> bool {
+        let before = |one: &Happening, other: &Happening| self.runs.comes_before(*one, *other);
+        self.told[first].iter().all(|one| self.told[then].iter().all(|other| before(one, other)))
     }
-    let mut exchanges = Vec::new();
-    for (step, event) in told.iter().enumerate() {
-        let Some(event) = event else { continue };
-        let is_open = |later: &Event| {
-            let order = precedence(found, *event, *later);
-            order.first_before && order.then_before
-        };
-        let later = told.iter().enumerate().skip(step + 1);
-        let later = later.filter_map(|(at, later)| Some((at, (*later)?)));
-        let open: Vec<(usize, Event)> = later.filter(|(_, later)| is_open(later)).collect();
-        if !open.is_empty() {
-            let mut pace = vec![pace(engine, *event)];
-            for (_, later) in &open {
-                let words = self::pace(engine, *later);
-                if !pace.contains(&words) {
-                    pace.push(words);
-                }
+
+    /// Steps in the order of the told run, as pieces that come one after the other.
+    fn pieces(&self, steps: &[usize]) -> Vec<Vec<usize>> {
+        let mut pieces = Vec::new();
+        let mut rest = steps;
+        while !rest.is_empty() {
+            // The piece goes on as long as something behind it may come before something in it.
+            let mut end = 1;
+            let mut at = 0;
+            while at < end {
+                let open = |later: &usize| !self.is_sure(rest[at], rest[*later]);
+                end = (end..rest.len()).rev().find(open).map_or(end, |later| later + 1);
+                at += 1;
             }
-            let after = open.iter().map(|(at, _)| *at).collect();
-            exchanges.push(Exchange { step, after, hangs_on: pace.join(", ") });
+            pieces.push(rest[..end].to_vec());
+            rest = &rest[end..];
         }
+        pieces
     }
-    Some(exchanges)
+
+    fn series(&self, steps: &[usize]) -> Vec<OrderPiece> {
+        self.pieces(steps).iter().map(|piece| self.piece(piece)).collect()
+    }
+
+    fn piece(&self, piece: &[usize]) -> OrderPiece {
+        if let [step] = piece {
+            return OrderPiece::Step(*step);
+        }
+        let strands = self.strands(piece);
+        if 1 < strands.len() {
+            let hangs_on = (self.decides)(&strands);
+            let strands = strands.iter().map(|strand| self.series(strand)).collect();
+            return OrderPiece::Either { strands, hangs_on };
+        }
+        let later = |at: usize| {
+            let open = |then: &&usize| !self.is_sure(piece[at], **then);
+            piece[at + 1..].iter().filter(open).copied().collect::<Vec<usize>>()
+        };
+        let steps: Vec<(usize, Vec<usize>)> =
+            (0..piece.len()).map(|at| (piece[at], later(at))).collect();
+        let each: Vec<Vec<usize>> = piece.iter().map(|step| vec![*step]).collect();
+        OrderPiece::Tangle { steps, hangs_on: (self.decides)(&each) }
+    }
+
+    /// Steps that no certain order joins, however indirectly, in strands of their own.
+    fn strands(&self, piece: &[usize]) -> Vec<Vec<usize>> {
+        let mut strands: Vec<Vec<usize>> = Vec::new();
+        for step in piece {
+            let is_joined =
+                |strand: &Vec<usize>| strand.iter().any(|other| self.is_sure(*other, *step));
+            let (joined, apart): (Vec<_>, Vec<_>) = strands.into_iter().partition(is_joined);
+            let mut joined: Vec<usize> = joined.into_iter().flatten().collect();
+            joined.push(*step);
+            joined.sort_unstable();
+            strands = apart;
+            strands.push(joined);
+        }
+        strands.sort();
+        strands
+    }
 }
 
 /// What decides which of two events comes first where nothing that is said does.

@@ -1,10 +1,14 @@
 //! `gaugebook compare`: whether two engines are the same, by structure and by the order of events.
 
 use super::folder::Folder;
+use super::reckon::ReckonFormat;
 use super::shot::routed;
 use super::{CommandOutcome, terminal};
-use crate::comparison::{LanePlace, Likeness, RowStanding, Side, Told, compare};
+use crate::comparison::{
+    Anatomy, LanePlace, Likeness, Milestone, RowStanding, Side, Told, compare,
+};
 use clap::Args;
+use serde_json::{Value, json};
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -22,6 +26,9 @@ pub(crate) struct CompareCommand {
     /// The folder that holds `content` and `diagrams`
     #[arg(default_value = ".")]
     folio: PathBuf,
+    /// How to tell it
+    #[arg(long, value_enum, default_value_t = ReckonFormat::Text)]
+    format: ReckonFormat,
 }
 
 /// Runs the command.
@@ -41,23 +48,28 @@ pub(crate) fn run(arguments: &CompareCommand) -> CommandOutcome {
         );
         let is_same = likeness.is_same_structure() && likeness.sequence.is_same();
         let ended = if is_same { CommandOutcome::Clean } else { CommandOutcome::Slips };
-        Ok(terminal::told(ended, |out| tell(out, &likeness)))
+        let names = [&arguments.first, &arguments.second];
+        Ok(terminal::told(ended, |out| match arguments.format {
+            ReckonFormat::Text => tell(out, &likeness),
+            ReckonFormat::Json => writeln!(out, "{}", to_json(names, &likeness)),
+        }))
     });
     told.unwrap_or_else(|no| super::could_not_run(&no.message))
 }
 
 fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
-    let [first, second] = &likeness.titles;
-    writeln!(out, "{second} beside {first}: {}", likeness.verdict())?;
+    writeln!(out, "{}", likeness.answer())?;
     for row in likeness.rows.iter().filter(|row| row.standing != RowStanding::Same) {
         for sentence in row.says.iter().filter(|sentence| sentence.counts) {
             writeln!(out, "  {}", sentence.text)?;
         }
     }
-    writeln!(out, "\n{}", likeness.sequence.verdict())?;
-    let words = |told: &Option<Told>| {
-        told.as_ref().map(|told| told.spoken().to_owned()).unwrap_or_default()
-    };
+    writeln!(out, "\norder of events")?;
+    for text in &likeness.sequence.says {
+        writeln!(out, "  {text}")?;
+    }
+    writeln!(out)?;
+    let words = |told: &Option<Told>| told.as_ref().map(Told::lettered).unwrap_or_default();
     let lanes = &likeness.sequence.lanes;
     let widest = lanes.iter().map(|lane| words(&lane.told[0]).chars().count()).max().unwrap_or(0);
     for lane in lanes {
@@ -70,5 +82,65 @@ fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
         let (left, right) = (words(&lane.told[0]), words(&lane.told[1]));
         writeln!(out, "  {sign} {left:widest$}  {right}")?;
     }
-    writeln!(out, "\n= same place   ~ at another place   + only here   ? not compared")
+    writeln!(out, "\n= same place   ~ at another place   + only here   ? not compared")?;
+    let mut told = lanes.iter().flat_map(|lane| lane.told.iter().flatten());
+    match told.any(|told| told.letter.is_some()) {
+        true => writeln!(out, "(a) among events of one letter the order is not certain"),
+        false => Ok(()),
+    }
+}
+
+/// The same for other tools, as one JSON object.
+fn to_json(names: [&String; 2], likeness: &Likeness) -> Value {
+    let rows = likeness.rows.iter().map(|row| {
+        let group = Anatomy::ALL.iter().find(|(anatomy, _)| *anatomy == row.anatomy);
+        let says = row.says.iter();
+        json!({
+            "group": group.map(|(_, heading)| heading),
+            "standing": match row.standing {
+                RowStanding::Same => "same",
+                RowStanding::Different => "different",
+                RowStanding::OnlyFirst => "only first",
+                RowStanding::OnlySecond => "only second",
+            },
+            "names": row.names,
+            "says": says.map(|says| json!({ "text": says.text, "counts": says.counts })).collect::<Vec<_>>(),
+        })
+    });
+    let sequence = &likeness.sequence;
+    let told = |told: &Told| {
+        json!({
+            "event": told.words,
+            "said": told.said,
+            "milestone": told.milestone.map(Milestone::words),
+            "open_with": told.letter.map(String::from),
+        })
+    };
+    let lanes = sequence.lanes.iter().map(|lane| {
+        json!({
+            "place": match lane.place {
+                LanePlace::Same => "same",
+                LanePlace::ByOther => "by something else",
+                LanePlace::Moved(_) => "elsewhere",
+                LanePlace::OnlyHere => "only here",
+                LanePlace::Beyond => "not compared",
+            },
+            "events": lane.told.each_ref().map(|event| event.as_ref().map(told)),
+        })
+    });
+    json!({
+        "engines": names,
+        "titles": likeness.titles,
+        "answer": likeness.answer(),
+        "same_structure": likeness.is_same_structure(),
+        "same_order": sequence.is_same(),
+        "differences": likeness.differences,
+        "structure": rows.collect::<Vec<Value>>(),
+        "order": {
+            "same": sequence.same,
+            "all": sequence.all,
+            "says": sequence.says,
+            "lanes": lanes.collect::<Vec<Value>>(),
+        },
+    })
 }

@@ -3,14 +3,17 @@
 use super::folder::{Folder, NoFolio};
 use super::reckon::ReckonFormat;
 use super::{CommandOutcome, terminal};
+use crate::cutaway::model::Event;
 use crate::cutaway::{Engine, event_words};
 use crate::folio::Folio;
 use crate::folio::routing::{Routed, trouble};
-use crate::logic::{Ending, Exploration, Step, exchanges};
+use crate::logic::{Ending, Exploration, OrderPiece, Step, Telling, telling};
 use crate::slip::{Paint, Severity, render};
-use crate::view_model::order_words;
+use crate::text::listed;
+use crate::view_model::{otherwise, step_numbers};
 use clap::Args;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -66,40 +69,120 @@ pub(super) fn routed<'a>(folio: &'a Folio, engine: &str) -> Result<&'a Routed, N
     })
 }
 
-/// What is taken for granted, once and above; the steps, with those that may come later.
+/// What is taken for granted and what is stated, once and above; then the steps in their order.
 fn tell(out: &mut dyn Write, engine: &Engine, found: &Exploration) -> std::io::Result<()> {
+    let telling = telling(engine, found);
     for text in &found.assumptions {
         writeln!(out, "taken for granted: {text}")?;
     }
-    let open = exchanges(engine, found);
-    for (number, step) in found.line.iter().enumerate() {
-        let step = &found.steps[*step];
-        writeln!(out, "{:>3}  {}", number + 1, words(engine, step).join("; "))?;
-        writeln!(out, "       {}", step.why)?;
-        let mut open = open.iter().flatten().filter(|open| open.step == number);
-        if let Some(open) = open.next() {
-            writeln!(out, "       {}", order_words(open))?;
+    for (order, how) in &telling.stated {
+        writeln!(out, "stated: {order} ({how})")?;
+    }
+    let mut teller = Teller { out, engine, found, telling: &telling };
+    match &telling.order {
+        Some(order_pieces) => teller.order_pieces(order_pieces, "")?,
+        None => {
+            for step in 0..found.line.len() {
+                teller.step(step, "")?;
+            }
+            teller.line(
+                "which of these may come in another order was not looked at: too many runs",
+            )?;
         }
     }
-    if open.is_none() {
-        writeln!(out, "which of these may come in another order was not looked at: too many runs")?;
+    teller.ending()
+}
+
+struct Teller<'a> {
+    out: &'a mut dyn Write,
+    engine: &'a Engine,
+    found: &'a Exploration,
+    telling: &'a Telling,
+}
+
+impl Teller<'_> {
+    fn line(&mut self, text: &str) -> std::io::Result<()> {
+        writeln!(self.out, "{text}")
     }
-    match found.ending() {
-        Some(Ending::AtRest) => writeln!(out, "\nafter one shot everything is at rest again")?,
-        Some(ending) => {
-            if let Some((_, what)) = trouble(engine, found, ending) {
-                writeln!(out, "\n{what}")?;
-            }
-            if let Ending::Undecided(need) = ending {
-                for fact in &need.facts {
-                    writeln!(out, "  would be decided by: {fact}")?;
+
+    fn order_pieces(&mut self, order_pieces: &[OrderPiece], strand: &str) -> std::io::Result<()> {
+        for piece in order_pieces {
+            match piece {
+                OrderPiece::Step(step) => self.step(*step, strand)?,
+                OrderPiece::Either { strands, hangs_on } => {
+                    self.strands(strands, hangs_on, strand)?
+                }
+                OrderPiece::Tangle { steps, hangs_on } => {
+                    self.line("     in an order of which only some is certain:")?;
+                    for (step, later) in steps {
+                        self.step(*step, &format!("{strand}~"))?;
+                        if !later.is_empty() {
+                            let later = step_numbers(later);
+                            self.line(&format!("       it may also come after {later}"))?;
+                        }
+                    }
+                    self.line(&format!("     what is open hangs on {hangs_on}"))?;
                 }
             }
         }
-        None => writeln!(out, "\nnot followed to its end")?,
+        Ok(())
     }
-    let states = found.states.len();
-    writeln!(out, "{states} states looked at")
+
+    fn strands(
+        &mut self,
+        strands: &[Vec<OrderPiece>],
+        hangs_on: &str,
+        within: &str,
+    ) -> std::io::Result<()> {
+        let is_single = strands.iter().all(|strand| strand.len() == 1);
+        let letters = ('a'..='z').cycle().zip(strands);
+        let named: Vec<String> = letters.map(|(letter, _)| format!("{within}{letter}")).collect();
+        self.line(&match is_single {
+            true => "     in either order:".to_owned(),
+            false => {
+                format!("     side by side, each of {} in its own order:", listed(&named, "and"))
+            }
+        })?;
+        for (strand, name) in strands.iter().zip(&named) {
+            self.order_pieces(strand, name)?;
+        }
+        self.line(&format!("     which comes first hangs on {hangs_on}"))
+    }
+
+    fn step(&mut self, number: usize, strand: &str) -> std::io::Result<()> {
+        let words = words(self.engine, &self.found.steps[self.found.line[number]]).join("; ");
+        let strand = if strand.is_empty() { String::new() } else { format!("{strand} ") };
+        writeln!(self.out, "{:>3}  {strand}{words}", number + 1)?;
+        for reason in &self.telling.reasons[number] {
+            writeln!(self.out, "       {reason}")?;
+        }
+        Ok(())
+    }
+
+    fn ending(&mut self) -> std::io::Result<()> {
+        for text in &self.telling.in_some {
+            writeln!(self.out, "\n{text}")?;
+        }
+        for text in otherwise(self.engine, self.found) {
+            writeln!(self.out, "\n{text}")?;
+        }
+        let found = self.found;
+        match found.ending() {
+            Some(Ending::AtRest) => self.line("\nafter one shot everything is at rest again")?,
+            Some(ending) => {
+                if let Some((_, what)) = trouble(self.engine, found, ending) {
+                    writeln!(self.out, "\n{what}")?;
+                }
+                if let Ending::Undecided(need) = ending {
+                    for fact in &need.facts {
+                        writeln!(self.out, "  would be decided by: {fact}")?;
+                    }
+                }
+            }
+            None => self.line("\nnot followed to its end")?,
+        }
+        writeln!(self.out, "{} states looked at", found.states.len())
+    }
 }
 
 fn words(engine: &Engine, step: &Step) -> Vec<String> {
@@ -108,20 +191,24 @@ fn words(engine: &Engine, step: &Step) -> Vec<String> {
 
 /// The same for other tools, as one JSON object.
 fn to_json(engine: &Engine, found: &Exploration) -> Value {
-    let open = exchanges(engine, found);
+    let telling = telling(engine, found);
+    let said = |event: Event| {
+        let saying = engine.sayings.iter().find(|saying| saying.event == event);
+        saying.map(|saying| saying.words.id.as_str())
+    };
+    let mut happened = BTreeSet::new();
     let steps = found.line.iter().enumerate().map(|(number, step)| {
-        let step = &found.steps[*step];
-        let open = open.iter().flatten().find(|open| open.step == number);
-        let after: Vec<usize> =
-            open.iter().flat_map(|open| open.after.iter().map(|at| at + 1)).collect();
+        let events = found.steps[*step].events.iter().map(|event| {
+            let said = said(*event).filter(|_| happened.insert(*event));
+            json!({ "event": event_words(engine, *event), "said": said })
+        });
         json!({
             "number": number + 1,
-            "events": words(engine, step),
-            "why": step.why,
-            "may_come_after": after,
-            "hangs_on": open.map(|open| open.hangs_on.as_str()),
+            "events": events.collect::<Vec<Value>>(),
+            "why": telling.reasons[number],
         })
     });
+    let stated = telling.stated.iter().map(|(order, how)| json!({ "order": order, "known": how }));
     let ending = found.ending().and_then(|ending| trouble(engine, found, ending));
     let needs = match found.ending() {
         Some(Ending::Undecided(need)) => need.facts.clone(),
@@ -130,10 +217,32 @@ fn to_json(engine: &Engine, found: &Exploration) -> Value {
     json!({
         "engine": engine.name.id,
         "taken_for_granted": found.assumptions,
+        "stated": stated.collect::<Vec<Value>>(),
         "steps": steps.collect::<Vec<Value>>(),
-        "orders_looked_at": open.is_some(),
-        "comes_to_rest": found.ending() == Some(&Ending::AtRest),
+        "order": telling.order.as_ref().map(|order| order_json(order)),
+        "in_some_runs_only": telling.in_some,
+        "otherwise": otherwise(engine, found),
+        "comes_to_rest": found.always_ends_at_rest(),
         "ending": ending.map(|(_, what)| what),
         "would_be_decided_by": needs,
     })
+}
+
+/// Passages in certain order: a number is a step, an object is a group whose order is open.
+fn order_json(order_pieces: &[OrderPiece]) -> Value {
+    let each = order_pieces.iter().map(|piece| match piece {
+        OrderPiece::Step(step) => json!(step + 1),
+        OrderPiece::Either { strands, hangs_on } => {
+            let strands: Vec<Value> = strands.iter().map(|strand| order_json(strand)).collect();
+            json!({ "either": strands, "hangs_on": hangs_on })
+        }
+        OrderPiece::Tangle { steps, hangs_on } => {
+            let steps = steps.iter().map(|(step, later)| {
+                let later: Vec<usize> = later.iter().map(|step| step + 1).collect();
+                json!({ "step": step + 1, "may_come_after": later })
+            });
+            json!({ "partly": steps.collect::<Vec<Value>>(), "hangs_on": hangs_on })
+        }
+    });
+    each.collect()
 }

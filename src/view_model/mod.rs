@@ -28,6 +28,7 @@ mod searchable;
 mod shot;
 mod standing;
 mod structure;
+mod told;
 mod values;
 
 pub(crate) use addresses::made_addresses;
@@ -40,7 +41,8 @@ pub(crate) use page::PagePress;
 pub(crate) use reference::{asides_page, checks_page, fault_pages, search_page};
 pub(crate) use routing::routing_files;
 pub(crate) use searchable::made_documents;
-pub(crate) use shot::{order_words, pose_words};
+pub(crate) use shot::{otherwise, pose_words};
+pub(crate) use told::step_numbers;
 
 use self::bench::BenchPage;
 use self::comparison::ComparisonPage;

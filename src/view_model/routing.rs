@@ -37,6 +37,9 @@ pub(super) struct RoutingJson<'a> {
     ending: &'a str,
     ends_at_rest: bool,
     taken_for_granted: &'a [String],
+    stated_orders: &'a [String],
+    order_known: bool,
+    in_some_runs_only: &'a [String],
     chambers: &'a [String],
     events: Vec<StepJson<'a>>,
     facts: &'a [FactRow],
@@ -46,16 +49,20 @@ pub(super) struct RoutingJson<'a> {
 /// A moment without its picture.
 #[derive(Serialize)]
 struct StepJson<'a> {
+    number: usize,
     events: &'a [String],
-    why: &'a str,
+    why: &'a [String],
+    order: &'a str,
     pressures: Vec<&'a str>,
 }
 
 /// One shot of an engine, as its page shows it.
 pub(super) fn routing_json<'a>(engine: &str, shot: &'a ShotView) -> RoutingJson<'a> {
     let step = |pose: &'a Pose| StepJson {
+        number: pose.number,
         events: &pose.events,
         why: &pose.why,
+        order: &pose.order,
         pressures: pose.levels.iter().map(|level| level.word.as_str()).collect(),
     };
     RoutingJson {
@@ -63,6 +70,9 @@ pub(super) fn routing_json<'a>(engine: &str, shot: &'a ShotView) -> RoutingJson<
         ending: &shot.ending,
         ends_at_rest: shot.ends_at_rest,
         taken_for_granted: &shot.granted,
+        stated_orders: &shot.stated,
+        order_known: shot.order_known,
+        in_some_runs_only: &shot.in_some,
         chambers: &shot.chambers,
         events: shot.poses.iter().skip(1).map(step).collect(),
         facts: &shot.facts,

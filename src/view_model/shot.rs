@@ -2,19 +2,20 @@
 
 use super::Edition;
 use super::routing::{circuit_address, cutaway_address};
+use super::told::order_notes;
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{ChamberId, Element, Engine, Event, Seal};
 use crate::drawing::{Circuit, DrawingView, even, sections, series};
 use crate::folio::routing::{Routed, trouble};
-use crate::logic::{Ending, Exchange, Exploration, Level, State, Step, exchanges};
+use crate::logic::{Ending, Exploration, Level, State, Step, Telling, telling};
 use crate::page::yaml::Text;
 use crate::proof::PageProof;
 use crate::proof::checks::sequence::verdict;
 use crate::quantity::Verdict;
 use crate::site::shared::Link;
-use crate::text::{capitalised, listed};
+use crate::text::capitalised;
 use serde::Serialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// The routing of an engine and what happens in one shot.
 #[derive(Debug, Clone, Default, Serialize)]
@@ -32,6 +33,12 @@ pub(crate) struct ShotView {
     pub(crate) decided: bool,
     /// What the telling takes for granted, as sentences.
     pub(crate) granted: Vec<String>,
+    /// Orders that the writer states, with how each is known in brackets.
+    pub(crate) stated: Vec<String>,
+    /// Whether it was looked at which events may come in another order.
+    pub(crate) order_known: bool,
+    /// What happens in some orders of events only, as sentences.
+    pub(crate) in_some: Vec<String>,
     /// How it may end where the order of events is not certain, as sentences.
     pub(crate) otherwise: Vec<String>,
     /// The chambers whose pressures are told, in words.
@@ -51,10 +58,12 @@ pub(crate) struct Pose {
     pub(crate) anchor: String,
     /// What has just happened, in words.
     pub(crate) events: Vec<String>,
-    /// Why; may be empty.
-    pub(crate) why: String,
-    /// What it may also come after, and what that hangs on, as a sentence; may be empty.
+    /// Why, as sentences; none for the state at rest.
+    pub(crate) why: Vec<String>,
+    /// With what it comes in either order, and what that hangs on, as a sentence; may be empty.
     pub(crate) order: String,
+    /// Whether it is one of several that may come in another order.
+    pub(crate) open: bool,
     /// The pressure in each chamber, as a word, and whether it has just changed.
     pub(crate) levels: Vec<LevelCell>,
     /// The picture of this moment, finished SVG.
@@ -73,6 +82,10 @@ pub(crate) struct LevelCell {
 /// One event of the writer's sequence.
 #[derive(Debug, Clone, Default, Serialize)]
 pub(crate) struct SequenceRow {
+    /// The moment of the told shot in which it comes; none where that has it not.
+    pub(crate) number: Option<usize>,
+    /// Its anchor; empty where there is none.
+    pub(crate) anchor: String,
     pub(crate) say: String,
     /// What the model calls it; empty where nothing was to be checked.
     pub(crate) event: String,
@@ -114,11 +127,15 @@ pub(super) fn sequence(
     proof: &PageProof,
     routed: Option<&Routed>,
 ) -> Vec<SequenceRow> {
+    let mut told =
+        routed.and_then(|routed| routed.shot.as_ref()).map(|shot| Numbers::of(&shot.found));
     let rows = texts.iter().enumerate().map(|(at, text)| {
         let mut row = SequenceRow { say: text.text.clone(), ..SequenceRow::default() };
         let Some(finding) = proof.sequence.get(at) else { return row };
         if let (Some(event), Some(routed)) = (finding.event, routed) {
             row.event = event_words(&routed.engine, event);
+            row.number = told.as_mut().and_then(|told| told.next(event));
+            row.anchor = row.number.map(pose_anchor).unwrap_or_default();
         }
         row.verdict = finding
             .standing
@@ -130,12 +147,33 @@ pub(super) fn sequence(
     rows.collect()
 }
 
+/// The moments of the told run at which each event comes, first to last.
+struct Numbers(BTreeMap<Event, VecDeque<usize>>);
+
+impl Numbers {
+    fn of(found: &Exploration) -> Numbers {
+        let mut numbers = Numbers(BTreeMap::new());
+        for (at, step) in found.line.iter().enumerate() {
+            for event in &found.steps[*step].events {
+                numbers.0.entry(*event).or_default().push_back(at + 1);
+            }
+        }
+        numbers
+    }
+
+    /// The next moment at which an event comes.
+    fn next(&mut self, event: Event) -> Option<usize> {
+        self.0.get_mut(&event)?.pop_front()
+    }
+}
+
 /// One shot; `None` where the cutaway has faults of its own.
 pub(super) fn shot(edition: &Edition, name: &str) -> Option<ShotView> {
     let routed = edition.folio.routing.of(name)?;
     let engine = &routed.engine;
     let found = &routed.shot.as_ref()?.found;
     let circuit = edition.circuit(name)?;
+    let telling = telling(engine, found);
     let mut pictures = pictures(name, (engine, circuit), &found.line_states());
     let summary = pictures.pop().unwrap_or_default();
     let shown: Vec<ChamberId> =
@@ -143,11 +181,14 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<ShotView> {
     Some(ShotView {
         circuit: circuit.drawing(engine, &DrawingView::default()).svg(&format!("_{name}-circuit")),
         summary,
-        poses: poses((engine, found), &shown, pictures),
+        poses: poses((engine, found), &telling, &shown, pictures),
         ending: ending_words(engine, found),
         ends_at_rest: found.ending() == Some(&Ending::AtRest),
         decided: !matches!(found.ending(), None | Some(Ending::Undecided(_))),
         granted: found.assumptions.clone(),
+        stated: telling.stated.iter().map(|(order, how)| format!("{order} ({how})")).collect(),
+        order_known: telling.order.is_some(),
+        in_some: telling.in_some.iter().map(|text| capitalised(text)).collect(),
         otherwise: otherwise(engine, found),
         chambers: shown.iter().map(|at| engine.chambers[*at].name.spoken()).collect(),
         seals: engine.seals.iter().map(|seal| seal_row(engine, found, seal)).collect(),
@@ -168,7 +209,8 @@ pub(super) fn ending_words(engine: &Engine, found: &Exploration) -> String {
     }
 }
 
-fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
+/// How it may end where the order of events is not certain.
+pub(crate) fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
     let mut told: Vec<String> = Vec::new();
     let own = found.ending().and_then(|ending| trouble(engine, found, ending));
     for (_, ending) in &found.endings {
@@ -183,24 +225,24 @@ fn otherwise(engine: &Engine, found: &Exploration) -> Vec<String> {
 
 fn poses(
     (engine, found): (&Engine, &Exploration),
+    telling: &Telling,
     shown: &[ChamberId],
     pictures: Vec<String>,
 ) -> Vec<Pose> {
     let states = found.line_states();
     let words = pose_words(engine, found);
-    let open = exchanges(engine, found).unwrap_or_default();
-    let order = |number: usize| {
-        let mut open = open.iter().filter(|open| open.step + 1 == number);
-        open.next().map(order_words).unwrap_or_default()
-    };
+    let notes = order_notes(telling);
     let mut poses = Vec::with_capacity(states.len());
     for (number, ((state, events), picture)) in states.iter().zip(words).zip(pictures).enumerate() {
         let before = number.checked_sub(1);
+        let note = before.and_then(|at| notes.get(at)).cloned().unwrap_or_default();
+        let why = before.and_then(|at| telling.reasons.get(at)).into_iter().flatten();
         poses.push(Pose {
             number,
             events,
-            why: before.map(|at| capitalised(&found.steps[found.line[at]].why)).unwrap_or_default(),
-            order: order(number),
+            why: why.map(|text| capitalised(text)).collect(),
+            order: note.words,
+            open: note.is_open,
             levels: shown
                 .iter()
                 .map(|at| level_cell(before.map(|at| states[at]), state, *at))
@@ -210,12 +252,6 @@ fn poses(
         });
     }
     poses
-}
-
-/// "It may also come after 14 and 15: that hangs on …"; numbers are those of the told run.
-pub(crate) fn order_words(open: &Exchange) -> String {
-    let after: Vec<String> = open.after.iter().map(|at| (at + 1).to_string()).collect();
-    format!("It may also come after {}: that hangs on {}", listed(&after, "and"), open.hangs_on)
 }
 
 /// The pictures of all moments, on one frame, and that of the first once more: sections where the

@@ -33,6 +33,8 @@ pub(crate) struct Structure {
     pub(crate) same_count: usize,
     /// What happens, event by event.
     pub(crate) lanes: Vec<LaneRow>,
+    /// Whether some events carry a letter: those of one letter may come in another order.
+    pub(crate) lettered: bool,
     /// The circuits, with what differs marked.
     pub(crate) circuits: Vec<CircuitPicture>,
 }
@@ -117,7 +119,7 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
     let titles: Vec<String> = known.iter().map(|(title, ..)| title.clone()).collect();
     let sizes = sizes(edition, page, &known, &several);
     Some(Structure {
-        verdicts: several.pairs.iter().map(verdict).collect(),
+        verdicts: several.pairs.iter().map(Likeness::answer).collect(),
         // Of more than two engines the table tells it better.
         says: match several.pairs.as_slice() {
             [pair] => pair.sequence.says.clone(),
@@ -131,18 +133,14 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
         groups: groups(&several, &sizes, false),
         same: groups(&several, &sizes, true),
         lanes: lanes(&several.lanes),
+        lettered: several
+            .lanes
+            .iter()
+            .flat_map(|lane| lane.cells.iter().flatten())
+            .any(|(_, told)| told.letter.is_some()),
         circuits: circuits(edition, &known, &several),
         titles,
     })
-}
-
-fn verdict(pair: &Likeness) -> String {
-    let [first, second] = &pair.titles;
-    let as_far = match pair.sequence.open.iter().any(Option::is_some) {
-        true => ", as far as both shots are decided",
-        false => "",
-    };
-    format!("{second} beside {first}: {}; {}{as_far}", pair.verdict(), pair.sequence.verdict())
 }
 
 /// The rows in which all engines are the same, or all others.
@@ -267,7 +265,7 @@ fn lanes(lanes: &[SharedLane]) -> Vec<LaneRow> {
             }
             let reached = |lane: &SharedLane| {
                 let told = &lane.cells[column].as_ref()?.1;
-                (told.milestone == Some(milestone)).then(|| told.spoken().to_owned())
+                (told.milestone == Some(milestone)).then(|| told.lettered())
             };
             let elsewhere =
                 lanes.iter().enumerate().find_map(|(place, lane)| Some((place, reached(lane)?)));
@@ -288,7 +286,7 @@ fn lane(lane: &SharedLane) -> LaneRow {
         .map(|cell| match cell {
             None => LaneCell::default(),
             Some((place, told)) => LaneCell {
-                words: told.spoken().to_owned(),
+                words: told.lettered(),
                 tag: match place {
                     LanePlace::Same | LanePlace::ByOther => "",
                     LanePlace::Moved(_) => "elsewhere",

@@ -69,7 +69,19 @@ fn the_data_of_an_engine_tell_its_shot() {
     let routing = &data["routing"];
     let first = &routing["events"][0];
     assert_eq!(first["events"][0], "trigger pulled");
-    assert!(!first["why"].as_str().unwrap().is_empty());
+    assert!(!first["why"][0].as_str().unwrap().is_empty());
+    // The numbers of the page's sequence are those of the events.
+    let page = text(&files, "engines/alder.html");
+    let events = routing["events"].as_array().unwrap();
+    assert_eq!(events.last().unwrap()["number"], events.len());
+    let numbers = page.split("class=\"step-number\" href=\"#_pose-").skip(1);
+    let numbers: Vec<usize> =
+        numbers.map(|rest| rest.split('"').next().unwrap().parse().unwrap()).collect();
+    assert!(!numbers.is_empty() && numbers.iter().all(|at| (1..=events.len()).contains(at)));
+    // What may come in another order says with what, and is drawn so.
+    let open = |event: &Value| event["order"].as_str().unwrap().starts_with("In either order with");
+    assert!(events.iter().any(open), "{events:?}");
+    assert!(page.contains("class=\"pose open\""));
     assert_eq!(routing["ends_at_rest"], true);
     assert_eq!(routing["cutaway"], "data/alder.cut");
     assert_eq!(routing["facts"][0]["known"], "assumed");
