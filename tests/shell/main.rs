@@ -7,7 +7,10 @@ mod desk;
 mod ending;
 mod files;
 mod inventory;
+#[path = "../kept/mod.rs"]
+mod kept;
 mod next;
 mod start;
 mod terminal;
+mod told;
 mod writers_file;
