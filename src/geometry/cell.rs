@@ -1,9 +1,9 @@
 //! Cells of the pose space: all positions with one order of edges. In a cell volumes and areas are
 //! polynomials of the positions, compiled once and evaluated often.
 
-use super::passage::{Passage, VoidLink, WayStep, Ways, is_passable};
+use super::passage::{RoomPassage, VoidLink, WayStep, Ways, is_passable};
 use super::polynomial::{BodyPlace, PairPolynomial};
-use super::rooms::{Border, Borders, Joined, RingGate, ring_gates};
+use super::rooms::{Border, Borders, JoinedVoid, RingGate, ring_gates};
 use super::scalar::Scalar;
 use super::slabs::{Collision, Slabs, VoidRing};
 use super::solid::{Assembly, CutBody, Surface, TOUCH, Toward};
@@ -73,7 +73,7 @@ pub struct PoseCell<T> {
     volumes: Vec<PairPolynomial<T>>,
     /// By body, then by room; the open air is the last.
     areas: Vec<Vec<PairPolynomial<T>>>,
-    passages: Vec<Passage<T>>,
+    passages: Vec<RoomPassage<T>>,
     sealed: Vec<bool>,
     /// What is wrong or special in it.
     pub findings: Vec<PoseFinding>,
@@ -192,7 +192,7 @@ impl RoomNames {
     ) -> RoomNames {
         let rings = &borders.slabs.rings;
         let open_air = borders.assembly.rooms.len();
-        let mut joined = Joined::new(rings.len());
+        let mut joined = JoinedVoid::new(rings.len());
         for (at, ring) in rings.iter().enumerate() {
             if ring.outer.is_none() {
                 joined.join(at, rings.iter().position(|it| it.outer.is_none()).unwrap_or(at));
@@ -240,7 +240,7 @@ impl RoomNames {
 /// there are several the first of them has it, which is told: it should have a name.
 fn claim<T>(
     links: &[VoidLink<T>],
-    joined: &Joined,
+    joined: &JoinedVoid,
     owner: &mut BTreeMap<usize, usize>,
     findings: &mut Vec<PoseFinding>,
 ) {
@@ -287,7 +287,7 @@ fn passages<T: Scalar>(
     borders: &Borders<'_, T>,
     links: &[VoidLink<T>],
     named: &RoomNames,
-) -> Vec<Passage<T>> {
+) -> Vec<RoomPassage<T>> {
     let mut pairs: Vec<(usize, usize)> = links
         .iter()
         .filter_map(|link| {

@@ -1,8 +1,8 @@
 //! Bodies of revolution on one axis and the void between them: volumes, pressure areas and openings
 //! of rooms, in every position of what moves.
 //!
-//! An [`Assembly`] is given in metres, with places along each body's own axis. [`CutAssembly`] finds
-//! the [`PoseCell`] of a pose: all positions with one order of edges, for which volumes and areas
+//! An [`Assembly`] is given in metres, with places along each body's own axis. [`CutAssembly`]
+//! finds the [`PoseCell`] of a pose: all positions with one order of edges, for which volumes and areas
 //! are polynomials that are cheap to evaluate. Everything can be worked out in plain numbers or in
 //! [`Dual`]s, which carry the derivatives by the dimensions.
 //!

@@ -19,12 +19,12 @@ const MOST_STEPS: usize = 4_000;
 
 /// A corner of a surface; on the axis where there is none.
 #[derive(Debug, Clone)]
-struct Corner<T> {
+struct SideCorner<T> {
     place: BodyPlace<T>,
     surface: Option<Surface<T>>,
 }
 
-impl<T: Scalar> Corner<T> {
+impl<T: Scalar> SideCorner<T> {
     fn at(&self, positions: &[T]) -> (T, T) {
         let radius = match &self.surface {
             Some(surface) => self.place.radius_of(surface, positions),
@@ -44,7 +44,7 @@ impl<T: Scalar> Corner<T> {
 #[derive(Debug, Clone)]
 enum Law<T> {
     /// From a corner to the nearest point between two others.
-    Curtain(Box<(Corner<T>, Corner<T>, Corner<T>)>),
+    Curtain(Box<(SideCorner<T>, SideCorner<T>, SideCorner<T>)>),
     /// From the section of a ring to the edge that it has left.
     Ring(Box<RingLaw<T>>),
 }
@@ -56,7 +56,7 @@ struct RingLaw<T> {
     middle: T,
     half_section: T,
     /// The stretch of the other side.
-    facing: (Corner<T>, Corner<T>),
+    facing: (SideCorner<T>, SideCorner<T>),
 }
 
 impl<T: Scalar> Law<T> {
@@ -70,12 +70,12 @@ impl<T: Scalar> Law<T> {
         }
     }
 
-    /// What its area is at least, wherever the bodies stand: the ring between the radii, where these
-    /// are always the same.
+    /// What its area is at least, wherever the bodies stand: the ring between the radii, where
+    /// these are always the same.
     fn least(&self) -> f64 {
         let Law::Curtain(corners) = self else { return 0.0 };
         let (corner, from, to) = &**corners;
-        let radius = |it: &Corner<T>| match &it.surface {
+        let radius = |it: &SideCorner<T>| match &it.surface {
             None => Some(0.0),
             Some(surface) => surface.slope.is_none().then(|| surface.radius.value()),
         };
@@ -142,12 +142,12 @@ struct Path<T> {
 
 /// All ways from one room to another.
 #[derive(Debug, Clone)]
-pub(super) struct Passage<T> {
+pub(super) struct RoomPassage<T> {
     pub(super) rooms: (usize, usize),
     paths: Vec<Path<T>>,
 }
 
-impl<T: Scalar> Passage<T> {
+impl<T: Scalar> RoomPassage<T> {
     /// The area of the widest way.
     pub(super) fn area(&self, positions: &[T]) -> T {
         let areas = self.paths.iter().map(|path| {
@@ -182,12 +182,12 @@ pub(super) struct Ways<'a, T> {
 
 impl<T: Scalar> Ways<'_, T> {
     /// The passage between two rooms, from where each of them starts.
-    pub(super) fn passage(&self, rooms: (usize, usize), starts: (usize, usize)) -> Passage<T> {
+    pub(super) fn passage(&self, rooms: (usize, usize), starts: (usize, usize)) -> RoomPassage<T> {
         let mut paths = Vec::new();
         let mut steps = MOST_STEPS;
         let mut way = vec![(starts.0, None)];
         self.follow(rooms, starts.1, &mut way, &mut paths, &mut steps);
-        Passage { rooms, paths }
+        RoomPassage { rooms, paths }
     }
 
     fn follow<'l>(
@@ -271,18 +271,18 @@ impl<T: Scalar> Ways<'_, T> {
         &self,
         way: &[(usize, Option<&WayStep<T>>)],
         portals: &[usize],
-    ) -> (Vec<Option<Corner<T>>>, Vec<Option<Corner<T>>>) {
+    ) -> (Vec<Option<SideCorner<T>>>, Vec<Option<SideCorner<T>>>) {
         let slabs = self.borders.slabs;
         let (mut inner, mut outer) = (Vec::new(), Vec::new());
         for (at, portal) in portals.iter().enumerate() {
             let place = &slabs.edges[slabs.portals[*portal].edge].place;
             for (ring, _) in &way[at..=at + 1] {
                 let ring = &slabs.rings[*ring];
-                inner.push(Some(Corner { place: place.clone(), surface: ring.inner.clone() }));
+                inner.push(Some(SideCorner { place: place.clone(), surface: ring.inner.clone() }));
                 outer.push(
                     ring.outer
                         .clone()
-                        .map(|surface| Corner { place: place.clone(), surface: Some(surface) }),
+                        .map(|surface| SideCorner { place: place.clone(), surface: Some(surface) }),
                 );
             }
         }
@@ -290,11 +290,17 @@ impl<T: Scalar> Ways<'_, T> {
     }
 
     /// Adds what a corner and a stretch of the other side make.
-    fn hold(&self, corner: &Corner<T>, (from, to): (&Corner<T>, &Corner<T>), path: &mut Path<T>) {
+    fn hold(
+        &self,
+        corner: &SideCorner<T>,
+        (from, to): (&SideCorner<T>, &SideCorner<T>),
+        path: &mut Path<T>,
+    ) {
         let body = corner.place.body;
-        let is_flat =
-            |end: &Corner<T>| end.surface.as_ref().is_none_or(|surface| surface.slope.is_none());
-        let is_same = |end: &Corner<T>| {
+        let is_flat = |end: &SideCorner<T>| {
+            end.surface.as_ref().is_none_or(|surface| surface.slope.is_none())
+        };
+        let is_same = |end: &SideCorner<T>| {
             end.place.body == body && end.place.at.value() == corner.place.at.value()
         };
         let is_level = is_flat(from) && is_flat(to) && is_flat(corner);
@@ -309,7 +315,7 @@ impl<T: Scalar> Ways<'_, T> {
     }
 
     /// Adds a ring that a portal passes, out of its bore, held against one side of the way.
-    fn ring(&self, portal: usize, sides: [&[Option<Corner<T>>]; 2], path: &mut Path<T>) {
+    fn ring(&self, portal: usize, sides: [&[Option<SideCorner<T>>]; 2], path: &mut Path<T>) {
         let portal: &Portal<T> = &self.borders.slabs.portals[portal];
         let Some(at) = self.borders.ring_at(portal) else { return };
         let ring = &self.borders.assembly.rings[at];

@@ -230,13 +230,13 @@ impl<T: Scalar> Borders<'_, T> {
 
 /// Sets of things that are one.
 #[derive(Debug, Clone)]
-pub(super) struct Joined {
+pub(super) struct JoinedVoid {
     first: Vec<usize>,
 }
 
-impl Joined {
-    pub(super) fn new(count: usize) -> Joined {
-        Joined { first: (0..count).collect() }
+impl JoinedVoid {
+    pub(super) fn new(count: usize) -> JoinedVoid {
+        JoinedVoid { first: (0..count).collect() }
     }
 
     pub(super) fn of(&self, mut at: usize) -> usize {

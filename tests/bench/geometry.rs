@@ -1,5 +1,5 @@
-//! What evaluating the geometry of a pose costs: ten rooms between eleven lands of one spool, beside
-//! a plain sum of as many numbers as the cell has terms, and what making the cell costs.
+//! What evaluating the geometry of a pose costs: ten rooms between eleven lands of one spool,
+//! beside a plain sum of as many numbers as there are results, and what making the cell costs.
 //!
 //! `cargo bench --bench geometry`
 
