@@ -2,8 +2,8 @@
 //! of rooms, in every position of what moves.
 //!
 //! An [`Assembly`] is given in metres, with places along each body's own axis. [`CutAssembly`]
-//! finds the [`PoseCell`] of a pose: all positions with one order of edges, for which volumes and areas
-//! are polynomials that are cheap to evaluate. Everything can be worked out in plain numbers or in
+//! finds the [`PoseCell`] of a pose: all positions with one order of edges, for which volumes and
+//! areas are polynomials that are cheap to evaluate. Everything can be worked out in plain numbers or in
 //! [`Dual`]s, which carry the derivatives by the dimensions.
 //!
 //! The rules of measure: a room ends at the middle of a ring in its bore, and at the edge of the
