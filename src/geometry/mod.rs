@@ -3,8 +3,8 @@
 //!
 //! An [`Assembly`] is given in metres, with places along each body's own axis. [`CutAssembly`]
 //! finds the [`PoseCell`] of a pose: all positions with one order of edges, for which volumes and
-//! areas are polynomials that are cheap to evaluate. Everything can be worked out in plain numbers or in
-//! [`Dual`]s, which carry the derivatives by the dimensions.
+//! areas are polynomials that are cheap to evaluate. Everything can be worked out in plain numbers
+//! or in [`Dual`]s, which carry the derivatives by the dimensions.
 //!
 //! The rules of measure: a room ends at the middle of a ring in its bore, and at the edge of the
 //! bore once the ring has left it. A pressure area reaches to the surface that the ring seals
