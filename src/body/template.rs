@@ -383,6 +383,10 @@ pub(crate) fn escape_markdown(text: &str) -> String {
     escaped
 }
 
+/// How the library's own messages begin that say nothing to a writer.
+const LIBRARY: [&str; 6] =
+    ["unable to", "tried to", "cannot convert", "cannot get", "cannot perform", "invalid"];
+
 fn fault(source: &Arc<Source>, body: Span, figures: &Arc<dyn Figures>, error: &Error) -> Slip {
     let text = source.slice(body);
     let range = error.range().filter(|range| range.end <= text.len()).unwrap_or_else(|| {
@@ -398,6 +402,9 @@ fn fault(source: &Arc<Source>, body: Span, figures: &Arc<dyn Figures>, error: &E
         ErrorKind::WriteFailure => "this template prints more than a page may hold".to_owned(),
         ErrorKind::OutOfFuel => "this page's template runs too long".to_owned(),
         _ => match error.detail() {
+            Some(detail) if LIBRARY.iter().any(|start| detail.starts_with(start)) => {
+                format!("`{written}` cannot be worked out")
+            }
             Some(detail) => format!("the template cannot run: {detail}"),
             None => format!("the template cannot run: {}", error.kind()),
         },

@@ -114,6 +114,18 @@ fn templates_without_end_are_stopped() {
 }
 
 #[test]
+fn what_a_template_cannot_work_out_is_told_in_our_words() {
+    for (sum, told) in [
+        ("1 // 0", "`1 // 0` cannot be worked out"),
+        ("'a' + 1", "`'a' + 1` cannot be worked out"),
+        ("range('a')", "`range('a')` cannot be worked out"),
+    ] {
+        let slips = judged(FRONT, &format!("{{{{ {sum} }}}}"));
+        assert!(slips.iter().any(|slip| slip.message == told), "{sum}: {slips:?}");
+    }
+}
+
+#[test]
 fn monstrous_numbers_are_told_and_not_worked_with() {
     let nines = "9".repeat(100_000);
     for text in [
