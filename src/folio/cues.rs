@@ -201,14 +201,15 @@ impl CueIndex {
 
     /// Figures named among `words` of `text` on a page. `own` is the sheet whose figures need no
     /// engine's name.
+    /// `engines` are those that the words speak of, as [`CueIndex::engines_in`] gives them.
     pub(crate) fn cues_in(
         &self,
         text: &str,
         words: &[TextWord],
+        mut engines: Vec<(usize, usize, usize)>,
         own: Option<usize>,
         ledger: &Ledger,
     ) -> Vec<Cue> {
-        let mut engines = self.engines_in(words);
         if let Some(own) = own {
             engines.extend(own_words(words).map(|(first, last)| (first, last, own)));
             engines.sort_unstable();
@@ -265,6 +266,36 @@ fn own_words(words: &[TextWord]) -> impl Iterator<Item = (usize, usize)> + '_ {
 const CONTRASTS: [&str; 7] = ["unlike", "against", "than", "like", "versu", "versus", "vs"];
 /// "Compared with", "in contrast to", "as opposed to".
 const CONTRASTS_OF_TWO: [&str; 5] = ["compared", "contrast", "opposed", "relative", "similar"];
+/// Words behind which a genitive without its noun is what something is measured by: "short of
+/// Hazel's", "below Hazel's".
+const MEASURED_BY: [&str; 10] =
+    ["of", "below", "above", "under", "over", "beyond", "behind", "as", "from", "to"];
+/// Words of these behind which an engine itself is: "well below the Hazel, at 6 bar".
+const OUT_OF: [&str; 5] = ["below", "above", "beyond", "behind", "short"];
+
+/// Whether the engine named by `words[first..last]` is only what another is set against: "than
+/// Hazel", "compared with the Hazel", "a little short of Hazel's, at".
+pub(crate) fn is_standard(text: &str, words: &[TextWord], first: usize, last: usize) -> bool {
+    let article = |at: usize| matches!(words[at].stem.as_str(), "the" | "a");
+    let skipped = first.checked_sub(1).filter(|at| article(*at)).unwrap_or(first);
+    let before = |back: usize| skipped.checked_sub(back).map_or("", |at| words[at].stem.as_str());
+    CONTRASTS.contains(&before(1))
+        || matches!(before(1), "with" | "to") && CONTRASTS_OF_TWO.contains(&before(2))
+        || MEASURED_BY.contains(&before(1)) && stands_alone(text, words, last)
+        || OUT_OF.contains(&before(1))
+        || before(1) == "of" && OUT_OF.contains(&before(2))
+}
+
+/// Whether a genitive has no noun: "Hazel's, at 57 N".
+fn stands_alone(text: &str, words: &[TextWord], last: usize) -> bool {
+    let Some(word) = words.get(last - 1).filter(|word| word.possessive) else { return false };
+    let next = words.get(last);
+    let gap = next.map_or("", |next| &text[word.span.end..next.span.start]);
+    let goes_on =
+        |next: &TextWord| matches!(next.stem.as_str(), "at" | "by" | "with" | "and" | "but");
+    !gap.trim().is_empty() || next.is_none_or(goes_on)
+}
+
 /// Words that open a clause of its own.
 const TURNS: [&str; 7] = ["but", "while", "wherea", "whereas", "yet", "although", "though"];
 /// Words that may stand before an engine at the start of a sentence.
@@ -287,15 +318,8 @@ impl Naming<'_> {
     fn cue(&self, first: usize, last: usize, named: (usize, usize), is_echo: bool) -> Cue {
         let span = Span::new(self.words[first].span.start, self.words[last - 1].span.end);
         let (sheet, entry) = named;
-        let is_contrast = is_echo && self.contrasted(first);
+        let is_contrast = is_echo && is_standard(self.text, self.words, first, last);
         Cue { span, first, last, sheet, entry, is_echo, is_contrast }
-    }
-
-    /// Whether the engine that begins at this word is only set against another.
-    fn contrasted(&self, start: usize) -> bool {
-        let before = |back: usize| start.checked_sub(back).map_or("", |before| self.stem(before));
-        CONTRASTS.contains(&before(1))
-            || matches!(before(1), "with" | "to") && CONTRASTS_OF_TWO.contains(&before(2))
     }
 
     /// The engine that governs a name: "the store of the Ash" before "Rowan's store" before the
@@ -326,7 +350,7 @@ impl Naming<'_> {
         if self.owns(*start, *end, at) {
             return true;
         }
-        if self.contrasted(*start) {
+        if is_standard(self.text, self.words, *start, *end) {
             return false;
         }
         if self.own.is_none_or(|own| own == *sheet) {

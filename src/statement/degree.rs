@@ -161,7 +161,7 @@ fn forms(plain: &str) -> Vec<[String; 2]> {
 }
 
 /// The word of degree with this comparative.
-pub(super) fn comparative(stem: &str) -> Option<&'static Degree> {
+pub(crate) fn comparative(stem: &str) -> Option<&'static Degree> {
     of_form(1, stem)
 }
 

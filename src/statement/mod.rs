@@ -31,7 +31,7 @@ mod state;
 mod variants;
 
 pub(crate) use clause::Phrase;
-pub(crate) use degree::{Degree, Sense, is_degree, speaks_of};
+pub(crate) use degree::{Degree, Sense, comparative, is_degree, speaks_of};
 pub(crate) use light::is_light;
 pub(crate) use ratio::{Factor, cardinal};
 pub(crate) use room::{AirFlow, PushHeading};

@@ -22,6 +22,7 @@ mod hostile;
 #[path = "../kept/mod.rs"]
 mod kept;
 mod mutation;
+mod pages;
 mod prose;
 mod questions;
 mod script;

@@ -41,13 +41,14 @@ pub(in crate::proof) fn judge(
     let mut held = Vec::new();
     let mut background = Background::new(passage.heading, passage.lead, context);
     for (sentence, line) in lines(passage) {
+        let line = line.hearing(&background, context);
         let (here, behind) =
             rest.split_at(rest.partition_point(|(span, _)| span.start < sentence.end));
         rest = behind;
         if !here.is_empty() {
             held.extend(in_sentence(passage, &line, here, &background, context, slips));
         }
-        background.hear(line.own_words(), context);
+        background.hear(line.own_words(), &line.own_engines());
     }
     held
 }
@@ -129,7 +130,7 @@ fn by_words(
     }
     let around = Around::look(line.text, &line.words, spans[row], spans, background);
     let mut rings = context.lexicon().weigh_rings(&around, &context.folio.ledger);
-    let engine = line.engine_of(spans[row], context).or(background.engine);
+    let engine = line.owner_of(spans[row], context).or(background.engine);
     if let (Some(engine), false) = (engine, context.compared().is_empty()) {
         rings.retain(|((sheet, _), ..)| *sheet == engine);
     }

@@ -235,6 +235,29 @@ pub(in crate::proof) fn untied(
     Some(JudgedFigure { proposals, ..made(group, Status::Untied, None) })
 }
 
+/// A figure that is none of those that are known and no slip of one: the writer's word is all that
+/// it rests on.
+pub(in crate::proof) fn new(
+    passage: &Passage<'_>,
+    mut group: Group,
+    slips: &mut Vec<Slip>,
+) -> Option<JudgedFigure> {
+    slips.append(&mut group.complaints);
+    if group.members[0].kind == Kind::Count {
+        return None;
+    }
+    if group.is_torn() {
+        return Some(made(group, Status::Disagrees, None));
+    }
+    let whole = &passage.text[group.span.start..group.span.end];
+    let message = format!("{whole} is near nothing that is known, and rests on your word");
+    let slip = Slip::note("new-figure", passage.spot(group.span), message)
+        .help("enter it as a reading if it is one")
+        .help(format!("or say why it is not yours to check: [{whole}](aside: \"why\")"));
+    slips.push(slip);
+    Some(made(group, Status::Untied, None))
+}
+
 /// Adds what may be written in a figure's place.
 fn proposed(slip: Slip, whole: &str, proposals: &[Proposal]) -> Slip {
     let binding = |proposal: &Proposal| bound_to(whole, &proposal.formula);

@@ -82,6 +82,12 @@ pub(crate) fn distance(
             cost = cost.min(TAKEN_UP);
         }
     }
+    // "A 26 g roll up 310 mm of tube": the noun has a figure of its own.
+    let before = figures.partition_point(|figure| figure.end <= cue.span.start);
+    let own = before.checked_sub(1).map(|at| figures[at]).filter(|own| *own != figure);
+    if !behind && own.is_some_and(|own| text[own.end..cue.span.start].trim().is_empty()) {
+        cost += ATTRIBUTIVE;
+    }
     let first = figures.partition_point(|figure| figure.start < gap.start);
     let crossed = figures[first..].iter().take_while(|figure| figure.end <= gap.end).count();
     cost += 4.0 * crossed as f64;

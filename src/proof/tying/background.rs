@@ -5,6 +5,7 @@
 //! looking back is one look, however long the passage.
 
 use super::evidence::plain;
+use super::mentions::{mentions, spoken_of};
 use super::weights::{FADES, HEADING, SENTENCE_BEFORE, TAKEN_UP};
 use crate::folio::words::{TextWord, sentences, words};
 use crate::proof::prose::PageContext;
@@ -34,7 +35,22 @@ pub(in crate::proof) struct Background {
     heading: AHashMap<String, ()>,
     /// The one engine that was named last.
     pub(in crate::proof) engine: Option<usize>,
+    /// The two that were named last, in their order.
+    pub(super) named_in_order: Option<(usize, usize)>,
     figures: Vec<(u32, StatedFigure)>,
+}
+
+/// The engines that words speak of, on a page about several.
+fn engines(
+    text: &str,
+    words: &[TextWord],
+    background: &Background,
+    context: &PageContext<'_>,
+) -> Vec<Option<usize>> {
+    match context.compared() {
+        [] => Vec::new(),
+        _ => spoken_of(&mentions(text, words, background, context)),
+    }
 }
 
 impl Background {
@@ -45,8 +61,9 @@ impl Background {
         context: &PageContext<'_>,
     ) -> Background {
         let mut background = Background { at: 1, ..Background::default() };
+        let heading_text = heading;
         let heading = words(heading, Span::new(0, heading.len()));
-        background.names_engines(&heading, context);
+        background.speaks_of(&engines(heading_text, &heading, &background, context));
         for word in heading {
             background.heading.insert(plain(&word.stem).to_owned(), ());
         }
@@ -54,7 +71,9 @@ impl Background {
         let from = lead.ceil_char_boundary(lead.len().saturating_sub(IN_SIGHT));
         let lead = &lead[from..];
         for sentence in sentences(lead) {
-            background.hear(&words(lead, sentence), context);
+            let words = words(lead, sentence);
+            let engines = engines(lead, &words, &background, context);
+            background.hear(&words, &engines);
         }
         // A new passage is two steps away.
         background.at += if lead.is_empty() { 0 } else { 2 };
@@ -62,24 +81,27 @@ impl Background {
     }
 
     /// Goes on to the next sentence.
-    pub(in crate::proof) fn hear(&mut self, sentence: &[TextWord], context: &PageContext<'_>) {
+    /// `engines` are those that it speaks of.
+    pub(in crate::proof) fn hear(&mut self, sentence: &[TextWord], engines: &[Option<usize>]) {
         for word in sentence {
             self.said.insert(plain(&word.stem).to_owned(), self.at);
         }
-        self.names_engines(sentence, context);
+        self.speaks_of(engines);
         self.at += 1;
     }
 
-    fn names_engines(&mut self, words: &[TextWord], context: &PageContext<'_>) {
-        if context.compared().is_empty() {
-            return;
-        }
-        let mut engines = context.folio.cues.engines_in(words);
-        engines.dedup_by_key(|(_, _, sheet)| *sheet);
-        match engines.as_slice() {
+    fn speaks_of(&mut self, engines: &[Option<usize>]) {
+        match engines {
             [] => {}
-            [(_, _, sheet)] => self.engine = Some(*sheet),
+            [engine] => self.engine = *engine,
             _ => self.engine = None,
+        }
+        for engine in engines.iter().flatten() {
+            self.named_in_order = match self.named_in_order {
+                Some((_, last)) if last == *engine => self.named_in_order,
+                Some((_, last)) => Some((last, *engine)),
+                None => Some((*engine, *engine)),
+            };
         }
     }
 

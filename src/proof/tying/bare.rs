@@ -5,14 +5,17 @@
 //! what a reading counts. All others are numbers, and no business of ours.
 
 use super::background::StatedFigure;
+use super::digits::same_digits;
 use super::evidence::{Around, Lexicon, plain};
-use super::sentence::same_digits;
+use super::mentions::Owner;
+use super::namesake;
 use super::weights::{SAME_DIGITS, SOME_WORDS};
 use crate::folio::words::TextWord;
 use crate::proof::prose::PageContext;
 use crate::proof::reference_value::verdict_on;
 use crate::quantity::reader::{ReadOptions, SMALL, TENS, read_whole};
 use crate::quantity::{Dimension, Figure, Verdict};
+use crate::statement::is_light;
 use crate::text::calendar::MONTHS;
 use crate::text::{Span, SpanSet};
 
@@ -60,10 +63,20 @@ pub(super) enum NumberFit {
 pub(super) struct Looking<'m, A, E> {
     /// The words around a span.
     pub(super) around: A,
-    /// The engine that a span is about, where the page is about several.
-    pub(super) engine: E,
+    /// Whose a span is, where the page is about several engines.
+    pub(super) owner: E,
     /// What the figures nearby measure.
     pub(super) measured: &'m [Dimension],
+    /// The figures of the sentence that state something.
+    pub(super) models: &'m [NamedFigureBeside<'m>],
+}
+
+/// A figure beside which a number may stand for the same of another engine.
+#[derive(Debug)]
+pub(super) struct NamedFigureBeside<'m> {
+    pub(super) span: Span,
+    pub(super) named: (usize, usize),
+    pub(super) figure: &'m Figure,
 }
 
 /// Whether a word is a number.
@@ -77,29 +90,67 @@ pub(super) fn find<'a>(
     text: &str,
     sentence: &[TextWord],
     taken: &[Span],
-    looking: Looking<'_, impl Fn(Span) -> Around<'a>, impl Fn(Span) -> Option<usize>>,
+    looking: Looking<'_, impl Fn(Span) -> Around<'a>, impl Fn(Span) -> Owner>,
     context: &PageContext<'_>,
 ) -> Vec<Bare> {
-    let numerals = numerals(text, sentence, taken);
     let lexicon = context.lexicon();
+    let numerals = numerals(text, sentence, taken, lexicon);
     let found = numerals.into_iter().filter_map(|numeral| {
-        let engine = (looking.engine)(numeral.span);
+        let owner = (looking.owner)(numeral.span);
+        let engine = owner.or(None);
         let entries: Vec<(usize, usize)> = lexicon
             .entries()
             .filter(|(sheet, _)| engine.is_none_or(|engine| engine == *sheet))
             .collect();
-        counted(&numeral, &entries, lexicon, context).or_else(|| {
-            let long = 2 <= numeral.digits.bytes().filter(u8::is_ascii_digit).count();
-            if !long {
-                return None;
-            }
-            let around = (looking.around)(numeral.span);
-            elliptic(&numeral, &around, &entries, context)
-                .or_else(|| unit_understood(&numeral, &around, looking.measured, &entries, context))
-                .or_else(|| nearly(&numeral, &around, looking.measured, &entries, context))
-        })
+        counted(&numeral, &entries, lexicon, context)
+            .or_else(|| beside(&numeral, owner, looking.models, context))
+            .or_else(|| {
+                let long = 2 <= numeral.digits.bytes().filter(u8::is_ascii_digit).count();
+                if !long {
+                    return None;
+                }
+                let around = (looking.around)(numeral.span);
+                elliptic(&numeral, &around, &entries, context)
+                    .or_else(|| {
+                        unit_understood(&numeral, &around, looking.measured, &entries, context)
+                    })
+                    .or_else(|| nearly(&numeral, &around, looking.measured, &entries, context))
+            })
     });
     found.collect()
+}
+
+/// "340 ml in the Yew, 210 in the Spruce", "61 cm against 48": the figure of another engine beside
+/// which the number stands, with its unit.
+fn beside(
+    numeral: &Numeral,
+    owner: Owner,
+    models: &[NamedFigureBeside<'_>],
+    context: &PageContext<'_>,
+) -> Option<Bare> {
+    if numeral.noun.is_some() || context.compared().len() < 2 {
+        return None;
+    }
+    let before = models.iter().rev().find(|model| model.span.end <= numeral.span.start);
+    let model =
+        before.or_else(|| models.iter().find(|model| numeral.span.end <= model.span.start))?;
+    let figure = in_unit_of(numeral, model.figure)?;
+    let ledger = &context.folio.ledger;
+    let others = context.compared().iter().copied().filter(|sheet| match owner {
+        Owner::Engine(engine) => *sheet == engine,
+        Owner::Unsaid | Owner::Untold => *sheet != model.named.0,
+    });
+    let others: Vec<(usize, usize)> =
+        others.filter_map(|sheet| namesake(ledger, model.named, sheet)).collect();
+    let agrees = |entry: &&(usize, usize)| {
+        verdict_on(&figure, ledger, **entry, context.conventions) == Some(Verdict::Agree)
+    };
+    let entry = match (others.iter().find(agrees), others.as_slice()) {
+        (Some(entry), _) => return Some(Bare { entry: *entry, figure, fits: NumberFit::Words }),
+        (None, [entry]) if entry.0 != model.named.0 => *entry,
+        _ => return None,
+    };
+    Some(Bare { entry, figure, fits: NumberFit::Not })
 }
 
 /// "The bottle gives 11 bar, of which the valve leaves 9.25": a long number without a unit
@@ -283,14 +334,9 @@ fn value(figure: &Figure) -> Option<crate::quantity::Rational> {
 
 /// Words before a number that counts a part of what there is.
 const PARTS: [&str; 8] = ["other", "the", "of", "first", "last", "these", "those", "another"];
-/// Words behind a number that is part of a date, an order or a share.
-const NO_NOUNS: [&str; 4] = ["of", "and", "or", "to"];
-
-fn is_noun(stem: &str) -> bool {
-    !NO_NOUNS.contains(&stem) && !MONTHS.contains(&stem)
-}
-
-fn numerals(text: &str, sentence: &[TextWord], taken: &[Span]) -> Vec<Numeral> {
+fn numerals(text: &str, sentence: &[TextWord], taken: &[Span], lexicon: &Lexicon) -> Vec<Numeral> {
+    let is_noun =
+        |stem: &str| !MONTHS.contains(&stem) && (lexicon.knows(plain(stem)) || !is_light(stem));
     let mut found = Vec::new();
     let taken: SpanSet = taken.iter().copied().collect();
     let mut at = 0;

@@ -191,6 +191,11 @@ impl Lexicon {
         self.units.iter().copied().filter(|unit| unit.dimension == dimension).collect()
     }
 
+    /// Whether a word stands in a name.
+    pub(super) fn knows(&self, word: &str) -> bool {
+        self.shared_by.contains_key(word)
+    }
+
     /// What a word that stands in so many entries is worth.
     fn worth(&self, word: &str) -> f64 {
         let count = self.named.len() as f64;

@@ -1,5 +1,6 @@
 //! A figure that is not what the words near it name: a slip of that, or another figure.
 
+use super::namesake;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::{Supposed, supposed};
 use super::weights::{BESIDE, NAMED, OUTRIGHT, PER_WORD};
@@ -66,6 +67,13 @@ impl Weighing<'_> {
             return other;
         }
         let is_hearsay = self.is_hearsay(row);
+        // Who is right to the last digit about another figure was hardly wrong about this one.
+        if is_near && !is_crossed && words < BESIDE {
+            let other = self.by_words(row, Some((tied.named, words)));
+            if matches!(other, Meant::Entry(..)) {
+                return other;
+            }
+        }
         if is_crossed || BESIDE <= words && (is_near || !is_new && !is_hearsay) {
             return Meant::Entry(tied, swapped, Vec::new());
         }
@@ -93,21 +101,18 @@ impl Weighing<'_> {
     /// against each other or names none.
     fn counterpart(&self, row: usize, (sheet, entry): NamedWords) -> Option<Meant> {
         let context = self.context;
-        let mut named = context.folio.cues.engines_in(&self.line.words);
-        named.dedup_by_key(|(_, _, sheet)| *sheet);
+        let named: Vec<usize> =
+            self.line.mentions.iter().filter_map(|mention| mention.sheet).collect();
         let contrasts = self.line.words.iter().any(|word| CONTRASTS.contains(&word.stem.as_str()));
-        let sheets = &context.folio.ledger.sheets;
-        let name = &sheets[sheet].entries[entry].name.text;
         let is_set_against = |other: usize| {
-            let is_named = named.iter().any(|(_, _, sheet)| *sheet == other);
-            is_named || named.is_empty() || contrasts && context.compared().len() == 2
+            named.contains(&other) || named.is_empty() || contrasts && context.compared().len() == 2
         };
         let others = context.compared().iter();
         let others = others.filter(|other| **other != sheet && is_set_against(**other));
         let mut agreeing = others.filter_map(|other| {
-            let entry = sheets[*other].entries.iter().position(|entry| entry.name.text == *name)?;
-            let verdict = group_verdict(&self.groups[row], (*other, entry), context);
-            (verdict == Some(Verdict::Agree)).then_some((*other, entry))
+            let named = namesake(&context.folio.ledger, (sheet, entry), *other)?;
+            let verdict = group_verdict(&self.groups[row], named, context);
+            (verdict == Some(Verdict::Agree)).then_some(named)
         });
         let (named, None) = (agreeing.next()?, agreeing.next()) else { return None };
         let judgement = Judgement::agreed();

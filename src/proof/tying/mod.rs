@@ -9,7 +9,9 @@
 mod assign;
 mod background;
 mod bare;
+mod digits;
 mod evidence;
+mod mentions;
 mod misfit;
 mod plus_minus;
 mod results;
@@ -22,6 +24,7 @@ pub(super) use assign::{assign, distance};
 pub(super) use background::Background;
 pub(crate) use evidence::Lexicon;
 pub(super) use evidence::{Around, content_words, ring_of};
+pub(super) use mentions::Owner;
 
 use super::checks::misspelt;
 use super::figure::{JudgedFigure, PassageProof, Status};
@@ -29,8 +32,10 @@ use super::passage::Passage;
 use super::prose::{Group, PageContext};
 use crate::folio::cues::Cue;
 use crate::folio::words::{TextWord, sentences, words};
+use crate::sheet::Ledger;
 use crate::text::{Span, holds_digit};
 use background::StatedFigure;
+use mentions::EngineMention;
 
 /// Ties the groups of each sentence by its words. `taken` are spans that are accounted for, in
 /// order.
@@ -51,6 +56,7 @@ pub(super) fn judge(
     let mut carried = None;
     let mut bound = stated(&proof.figures, context).into_iter().peekable();
     for (sentence, line) in lines(passage) {
+        let line = line.hearing(&background, context);
         let mut here = Vec::new();
         while let Some(group) = rest.next_if(|group| group.span.start < sentence.end) {
             here.push(group);
@@ -63,7 +69,7 @@ pub(super) fn judge(
         let numbers = || context.has_words() && line.words.iter().any(bare::is_number);
         let tolerances = plus_minus::find(passage.text, sentence, &accounted);
         if here.is_empty() && tolerances.is_empty() && suspects.is_empty() && !numbers() {
-            background.hear(line.own_words(), context);
+            background.hear(line.own_words(), &line.own_engines());
             continue;
         }
         let cues = line.cues(context, background.engine);
@@ -93,7 +99,7 @@ pub(super) fn judge(
         for (_, figure) in stated(&proof.figures[judged..], context) {
             background.state(figure);
         }
-        background.hear(line.own_words(), context);
+        background.hear(line.own_words(), &line.own_engines());
     }
 }
 
@@ -104,7 +110,7 @@ fn drop_unsaid(figures: &mut Vec<JudgedFigure>, judged: usize, understood: &[Spa
         figure.status != Status::Untied
             || !understood.contains(&figure.span)
             || figure.proposals.first().is_some_and(|first| first.is_certain)
-            || figure.slips.iter().any(|slip| slip.code != "untied-figure")
+            || figure.slips.iter().any(|slip| !matches!(slip.code, "untied-figure" | "new-figure"))
     };
     let mut told = figures.split_off(judged);
     told.retain(is_figure);
@@ -139,6 +145,8 @@ pub(super) struct TiedLine<'a> {
     pub(super) words: Vec<TextWord>,
     /// Number of words of the frame.
     framing: usize,
+    /// The engines that it speaks of.
+    mentions: Vec<EngineMention>,
 }
 
 /// The sentences of a passage, each with the frame of the passage.
@@ -150,24 +158,33 @@ pub(super) fn lines<'a>(passage: &'a Passage<'_>) -> impl Iterator<Item = (Span,
         let framing = frame.len();
         let mut all = frame.clone();
         all.extend(words(text, sentence.shifted(shift)));
-        (sentence, TiedLine { text, shift, words: all, framing })
+        (sentence, TiedLine { text, shift, words: all, framing, mentions: Vec::new() })
     })
 }
 
 impl TiedLine<'_> {
-    /// Where the line names engines.
-    fn engines(&self, context: &PageContext<'_>) -> Vec<Span> {
-        let named = context.folio.cues.engines_in(&self.words).into_iter();
-        let span = |first: usize, last: usize| {
-            Span::new(self.words[first].span.start, self.words[last - 1].span.end)
-        };
-        named.map(|(first, last, _)| span(first, last)).collect()
+    /// The same, with the engines that it speaks of.
+    pub(super) fn hearing(mut self, background: &Background, context: &PageContext<'_>) -> Self {
+        self.mentions = mentions::mentions(self.text, &self.words, background, context);
+        self
+    }
+
+    fn span_of(&self, mention: &EngineMention) -> Span {
+        let (first, last) = (&self.words[mention.first], &self.words[mention.last - 1]);
+        Span::new(first.span.start, last.span.end)
+    }
+
+    /// Where the line speaks of engines.
+    fn engines(&self) -> Vec<Span> {
+        self.mentions.iter().map(|mention| self.span_of(mention)).collect()
     }
 
     /// Whether it names an engine that the page is not about.
     pub(super) fn names_another(&self, context: &PageContext<'_>) -> bool {
-        let mut engines = context.folio.cues.engines_in(&self.words).into_iter();
-        engines.any(|(_, _, sheet)| !context.is_about(sheet))
+        self.mentions
+            .iter()
+            .filter_map(|mention| mention.sheet)
+            .any(|sheet| !context.is_about(sheet))
     }
 
     /// The words without those of the frame.
@@ -175,77 +192,86 @@ impl TiedLine<'_> {
         &self.words[self.framing..]
     }
 
-    /// The one engine that a figure is about, as far as the line says so: the last that is named
-    /// before it, or one right behind it ("1.40 mm in Ash").
-    pub(super) fn engine_of(&self, figure: Span, context: &PageContext<'_>) -> Option<usize> {
-        let engines = context.folio.cues.engines_in(&self.words);
-        let behind = engines.iter().find(|(first, _, _)| {
-            let word = &self.words[*first];
-            let between = figure.end <= word.span.start
-                && word.span.start - figure.end <= CLOSE
-                && !self.text[figure.end..word.span.start].contains([',', ';', '.']);
-            between && first.checked_sub(1).is_some_and(|at| joins(&self.words[at].stem))
-        });
-        let before =
-            engines.iter().rposition(|(_, last, _)| self.words[last - 1].span.end <= figure.start);
-        let before = match before {
-            Some(at) if behind.is_none() => {
-                return self.engine_before(&engines, at, figure, context);
-            }
-            before => before.and_then(|at| engines.get(at)),
-        };
-        let first = engines.first().filter(|(first, _, _)| {
-            // "Four screws hold the Lantern's head, six the Fiddle's."
-            let word = self.words[*first].span;
-            figure.end <= word.start
-                && word.start - figure.end <= SAME_CLAUSE
-                && !self.text[figure.end..word.start].contains([',', ';', '.', ':'])
-        });
-        behind.or(before).or(first).map(|(_, _, sheet)| *sheet)
+    /// The engines of the sentence without its frame that are more than what another is set
+    /// against.
+    pub(super) fn own_engines(&self) -> Vec<Option<usize>> {
+        let own = self.mentions.partition_point(|mention| mention.first < self.framing);
+        mentions::spoken_of(&self.mentions[own..])
     }
 
-    /// The engine named last before a figure, at `last` among `engines`; `None` where it was named
-    /// together with another, or only set against what the figure is about.
-    fn engine_before(
-        &self,
-        engines: &[(usize, usize, usize)],
-        last: usize,
-        figure: Span,
-        context: &PageContext<'_>,
-    ) -> Option<usize> {
-        let (start, end, sheet) = *engines.get(last)?;
-        let is_joined = last.checked_sub(1).is_some_and(|at| {
-            let between = &self.words[engines[at].1..start];
-            let joins = |word: &TextWord| matches!(word.stem.as_str(), "and" | "the" | "or");
-            engines[at].2 != sheet && between.iter().all(joins)
-        });
-        let words = self.words[end..].iter().take_while(|word| word.span.end <= figure.start);
-        let mut turned = false;
-        for word in words {
-            match word.stem.as_str() {
-                "other" => match context.compared() {
-                    [one, two] => return Some(if sheet == *one { *two } else { *one }),
-                    _ => turned = true,
-                },
-                "against" | "than" | "versu" | "vs" => turned = true,
-                _ => {}
-            }
+    /// Whose a figure is, as far as the line says: one right behind it ("1.40 mm in Ash"), else
+    /// the last that is spoken of before it, else one behind it in its clause.
+    pub(super) fn owner_of(&self, figure: Span, context: &PageContext<'_>) -> Owner {
+        let said = |mention: &EngineMention| mention.sheet.map_or(Owner::Untold, Owner::Engine);
+        let gap_to = |mention: &EngineMention, farthest: usize| {
+            let start = self.words[mention.first].span.start;
+            let is_near = figure.end <= start && start - figure.end <= farthest;
+            is_near.then(|| &self.text[figure.end..start])
+        };
+        let is_joined = |mention: &&EngineMention| {
+            let is_close = gap_to(mention, CLOSE).is_some_and(|gap| !gap.contains([',', ';', '.']));
+            let before = mention.first.checked_sub(1);
+            is_close && before.is_some_and(|at| joins(&self.words[at].stem))
+        };
+        if let Some(mention) = self.mentions.iter().find(is_joined) {
+            return said(mention);
         }
-        (!is_joined && !turned).then_some(sheet)
+        if let Some(owner) = self.owner_before(figure, context) {
+            return owner;
+        }
+        // "Four screws hold the Lantern's head, six the Fiddle's."
+        let in_clause = self.mentions.first().filter(|mention| {
+            gap_to(mention, SAME_CLAUSE).is_some_and(|gap| !gap.contains([',', ';', '.', ':']))
+        });
+        in_clause.map_or(Owner::Unsaid, said)
+    }
+
+    /// Whose a figure is by what is spoken of before it.
+    fn owner_before(&self, figure: Span, context: &PageContext<'_>) -> Option<Owner> {
+        let before =
+            self.mentions.partition_point(|mention| self.span_of(mention).end <= figure.start);
+        let mut standard = None;
+        for (at, mention) in self.mentions[..before].iter().enumerate().rev() {
+            let end = self.span_of(mention).end;
+            if mention.is_standard {
+                let gap = self.text[end..figure.start].trim_start_matches(['\'', '’', 's']);
+                if gap.trim().is_empty() {
+                    return Some(mention.sheet.map_or(Owner::Untold, Owner::Engine));
+                }
+                standard = standard.or(mention.sheet);
+                continue;
+            }
+            let Some(sheet) = mention.sheet else { return Some(Owner::Untold) };
+            let is_joined = at.checked_sub(1).is_some_and(|at| {
+                let between = &self.words[self.mentions[at].last..mention.first];
+                let joins = |word: &TextWord| matches!(word.stem.as_str(), "and" | "the" | "or");
+                self.mentions[at].sheet != Some(sheet) && between.iter().all(joins)
+            });
+            if is_joined {
+                return Some(Owner::Untold);
+            }
+            let words = self.words[mention.last..].iter();
+            let between = words.take_while(|word| word.span.end <= figure.start);
+            let turns = between.last().is_some_and(|word| TURNED.contains(&word.stem.as_str()));
+            return Some(if turns { other_of_two(sheet, context) } else { Owner::Engine(sheet) });
+        }
+        standard.map(|sheet| other_of_two(sheet, context))
     }
 
     /// The figures that the line names. An engine in the row or column of a cell names the engine
     /// of the whole cell.
     /// `engine` is what the text before is about, where the page is about several.
     pub(super) fn cues(&self, context: &PageContext<'_>, engine: Option<usize>) -> Vec<Cue> {
-        let index = &context.folio.cues;
-        let mut framing = index.engines_in(&self.words[..self.framing]);
-        framing.dedup_by_key(|(_, _, sheet)| *sheet);
-        let own = match framing.as_slice() {
-            [(_, _, sheet)] => Some(*sheet),
+        let framing = self.mentions.partition_point(|mention| mention.first < self.framing);
+        let own = match mentions::spoken_of(&self.mentions[..framing]).as_slice() {
+            [Some(sheet)] => Some(*sheet),
             _ => context.own.or(engine),
         };
-        index.cues_in(self.text, &self.words, own, &context.folio.ledger)
+        let engines = self.mentions.iter();
+        let engines: Vec<(usize, usize, usize)> = engines
+            .filter_map(|mention| Some((mention.first, mention.last, mention.sheet?)))
+            .collect();
+        context.folio.cues.cues_in(self.text, &self.words, engines, own, &context.folio.ledger)
     }
 }
 
@@ -254,6 +280,27 @@ const CLOSE: usize = 12;
 
 /// Bytes between a figure and the engine behind it that its clause is about.
 const SAME_CLAUSE: usize = 40;
+
+/// Words right before a figure that turn from the engine that was spoken of to the other.
+const TURNED: [&str; 5] = ["against", "versu", "versus", "vs", "not"];
+
+fn other_of_two(sheet: usize, context: &PageContext<'_>) -> Owner {
+    match context.compared() {
+        [one, two] => Owner::Engine(if sheet == *one { *two } else { *one }),
+        _ => Owner::Untold,
+    }
+}
+
+/// The entry of another sheet that has an entry's name.
+pub(super) fn namesake(
+    ledger: &Ledger,
+    (sheet, entry): (usize, usize),
+    other: usize,
+) -> Option<(usize, usize)> {
+    let name = &ledger.sheets[sheet].entries[entry].name.text;
+    let entries = &mut ledger.sheets[other].entries.iter();
+    entries.position(|entry| entry.name.text == *name).map(|entry| (other, entry))
+}
 
 /// Whether a word joins a figure to the engine behind it.
 fn joins(word: &str) -> bool {

@@ -2,22 +2,28 @@
 //! products, simple parts. They are proposed, never taken for granted.
 
 use super::background::StatedFigure;
+use super::digits::digits;
 use super::evidence::Around;
-use super::sentence::digits;
-use super::weights::{LINGERS, STATED, fits};
+use super::namesake;
+use super::weights::{LINGERS, ONLY_ONE, OTHER_ENGINE, STATED, fits};
 use crate::proof::figure::Proposal;
 use crate::proof::prose::PageContext;
 use crate::proof::reference_value::{Worth, of_formula, stated_tolerance};
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::{interval_of, verdict};
 use crate::quantity::{Computed, Dimension, Figure, Kind, Reference, Verdict};
+use ahash::AHashSet;
 
 /// As many formulas are proposed.
 const MOST: usize = 3;
 /// As many entries are tried as parts of a formula: those with most words for them.
 const PARTS: usize = 14;
+/// What it is worth that two figures are the same of two engines set side by side.
+const NAMESAKES: f64 = 2.0;
 /// Words that an entry needs to be tried.
 const SOME: f64 = 0.5;
+/// Words that count of a part of two.
+const ENOUGH: f64 = 2.5;
 /// What a word for the operation is worth.
 const SAID: f64 = 2.0;
 /// Words for each part of a long number's formula, where none say what is done.
@@ -111,20 +117,42 @@ struct Guess {
     is_told: bool,
 }
 
-/// The formulas that a figure equals, best first. `stated` are other figures of its sentence.
-pub(super) fn proposals(
-    figure: &Figure,
-    around: &Around<'_>,
-    stated: &[StatedFigure],
-    context: &PageContext<'_>,
-) -> Vec<Proposal> {
-    let parts = parts(around, stated, context);
+/// A figure whose formula is looked for, and what stands around it.
+pub(super) struct Sought<'s> {
+    pub(super) figure: &'s Figure,
+    pub(super) around: &'s Around<'s>,
+    /// What other figures of its sentence state.
+    pub(super) stated: &'s [StatedFigure],
+    /// Whether it says by how much two values differ.
+    pub(super) is_difference: bool,
+    /// Whose it is, where the page is about several engines and the text says so.
+    pub(super) engine: Option<usize>,
+    pub(super) context: &'s PageContext<'s>,
+}
+
+impl Sought<'_> {
+    /// What words for an operation are worth.
+    fn said(&self, words: &[&str]) -> f64 {
+        if self.around.holds(words) { SAID } else { 0.0 }
+    }
+
+    /// What words for a difference are worth.
+    fn said_apart(&self) -> f64 {
+        if self.is_difference { SAID } else { self.said(&APART) }
+    }
+}
+
+/// The formulas that a figure equals, best first.
+pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
+    let (figure, context) = (sought.figure, sought.context);
+    let parts = parts(sought);
     let mut guesses = Vec::new();
+    namesakes(sought, &mut guesses);
     for (at, one) in parts.iter().enumerate() {
-        alone(figure, one, around, context, &mut guesses);
+        alone(sought, one, &mut guesses);
         for other in &parts[at + 1..] {
-            pair(figure, one, other, around, &mut guesses);
-            pair(figure, other, one, around, &mut guesses);
+            pair(sought, one, other, &mut guesses);
+            pair(sought, other, one, &mut guesses);
         }
     }
     let (low, high) = interval_of(figure);
@@ -132,7 +160,8 @@ pub(super) fn proposals(
     let slack = 1e-9 * high.abs().max(low.abs());
     guesses.retain(|guess| low - slack <= guess.si && guess.si <= high + slack);
     guesses.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.formula.cmp(&b.formula)));
-    guesses.dedup_by(|a, b| a.formula == b.formula);
+    let mut known = AHashSet::new();
+    guesses.retain(|guess| known.insert(guess.formula.clone()));
     let mut held: Vec<(f64, String, bool)> = Vec::new();
     for guess in guesses {
         if held.len() < MOST && agrees(figure, &guess.formula, context) {
@@ -155,11 +184,8 @@ pub(super) fn proposals(
 
 /// What a formula may be made of: entries that words name or that were stated lately, and results
 /// that were.
-fn parts(
-    around: &Around<'_>,
-    stated: &[StatedFigure],
-    context: &PageContext<'_>,
-) -> Vec<ResultPart> {
+fn parts(sought: &Sought<'_>) -> Vec<ResultPart> {
+    let Sought { around, stated, context, .. } = sought;
     let ledger = &context.folio.ledger;
     let lexicon = context.lexicon();
     let here = stated.iter().map(|figure| (0, figure));
@@ -172,7 +198,10 @@ fn parts(
         .entries()
         .filter_map(|(sheet, entry)| {
             let stated = talked_of(&StatedFigure::Entry((sheet, entry)));
-            let words = lexicon.words_for((sheet, entry), around).max(stated.unwrap_or(0.0));
+            let words = lexicon.words_for((sheet, entry), around);
+            let is_others = sought.engine.is_some_and(|engine| engine != sheet);
+            let words = if is_others { words.min(ENOUGH) - OTHER_ENGINE } else { words };
+            let words = words.max(stated.unwrap_or(0.0));
             let quantity = ledger.nominal(sheet, entry).filter(|_| SOME <= words)?.quantity;
             Some(ResultPart {
                 name: super::name_in_formulas(context, (sheet, entry)),
@@ -209,15 +238,41 @@ fn parts(
     parts
 }
 
+/// By how much two engines that are set side by side differ in what both have.
+fn namesakes(sought: &Sought<'_>, guesses: &mut Vec<Guess>) {
+    let Sought { figure, around, context, .. } = sought;
+    let [one, two] = context.compared() else { return };
+    let (ledger, lexicon) = (&context.folio.ledger, context.lexicon());
+    let dimension = figure.unit.dimension;
+    let measures = |named: (usize, usize)| {
+        let value = ledger.nominal(named.0, named.1)?.quantity;
+        (value.dimension == dimension && dimension != Dimension::NONE).then_some(value.si.to_f64())
+    };
+    let pairs = (0..ledger.sheets[*one].entries.len()).filter_map(|entry| {
+        let mine = ((*one, entry), measures((*one, entry))?);
+        let other = namesake(ledger, (*one, entry), *two)?;
+        Some((mine, (other, measures(other)?)))
+    });
+    let pairs: Vec<_> = pairs.collect();
+    let said = sought.said_apart();
+    let only = if pairs.len() == 1 { ONLY_ONE } else { 0.0 };
+    for ((one, mine), (two, theirs)) in pairs {
+        let words = lexicon.words_for(one, around).max(lexicon.words_for(two, around)).min(ENOUGH);
+        let name = |named| super::name_in_formulas(context, named);
+        let (one, two) = if theirs < mine { (one, two) } else { (two, one) };
+        guesses.push(Guess {
+            formula: format!("{} - {}", name(one), name(two)),
+            si: (mine - theirs).abs(),
+            score: words + only + NAMESAKES + said,
+            is_told: SAID <= said,
+        });
+    }
+}
+
 /// What can be made of one entry.
-fn alone(
-    figure: &Figure,
-    one: &ResultPart,
-    around: &Around<'_>,
-    context: &PageContext<'_>,
-    guesses: &mut Vec<Guess>,
-) {
-    let said = |words: &[&str]| if around.holds(words) { SAID } else { 0.0 };
+fn alone(sought: &Sought<'_>, one: &ResultPart, guesses: &mut Vec<Guess>) {
+    let (figure, context) = (sought.figure, sought.context);
+    let said = |words: &[&str]| sought.said(words);
     let mut add = |formula: String, si: f64, said: f64| {
         let is_told = SAID <= said + 0.5;
         guesses.push(Guess { formula, si, score: one.words.min(2.0) + said - 1.0, is_told });
@@ -254,15 +309,10 @@ fn alone(
 }
 
 /// What can be made of two.
-fn pair(
-    figure: &Figure,
-    one: &ResultPart,
-    other: &ResultPart,
-    around: &Around<'_>,
-    guesses: &mut Vec<Guess>,
-) {
-    let said = |words: &[&str]| if around.holds(words) { SAID } else { 0.0 };
-    let words = one.words.min(2.5) + other.words.min(2.5) - 1.0;
+fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut Vec<Guess>) {
+    let figure = sought.figure;
+    let said = |words: &[&str]| sought.said(words);
+    let words = one.words.min(ENOUGH) + other.words.min(ENOUGH) - 1.0;
     let is_stated = one.is_stated && other.is_stated;
     let mut add = |formula: String, si: f64, said: f64| {
         let is_named = 3 <= digits(figure) && NAMED <= one.words && NAMED <= other.words;
@@ -272,7 +322,7 @@ fn pair(
     let (a, b, dimension) = (&one.name, &other.name, figure.unit.dimension);
     let is_alike = one.dimension == other.dimension;
     if is_alike && dimension == one.dimension && dimension != Dimension::NONE {
-        add(format!("{a} - {b}"), one.si - other.si, said(&APART));
+        add(format!("{a} - {b}"), one.si - other.si, sought.said_apart());
         if a < b {
             add(format!("{a} + {b}"), one.si + other.si, said(&TOGETHER));
         }

@@ -2,13 +2,15 @@
 
 use super::assign::{MOST, assign, distance, parallel};
 use super::background::{Background, StatedFigure};
-use super::bare::{self, Bare, NumberFit};
+use super::bare::{self, Bare, NamedFigureBeside, NumberFit};
+use super::digits::{digits, same_digits, telling_digits};
 use super::evidence::Around;
+use super::results::{self, Sought};
 use super::supposed::{Supposed, supposed};
 use super::weights::{
     AHEAD, ANY_WORDS, NAMED, OTHER_ENGINE, PER_WORD, SAME_DIGITS, SLIP, SOME_WORDS, TIES, fits,
 };
-use super::{TiedLine, name_in_formulas, results};
+use super::{Owner, TiedLine, name_in_formulas};
 use crate::folio::cues::Cue;
 use crate::folio::words::{TextWord, is_difference};
 use crate::proof::checks::tie::{self, Doubt, Tied};
@@ -16,7 +18,7 @@ use crate::proof::figure::{JudgedFigure, PassageProof, Proposal, Status, worse};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, by_itself};
 use crate::proof::reference_value::{judge_entry, verdict_on};
-use crate::quantity::{Amount, Dimension, Figure, Judgement, Kind, Verdict};
+use crate::quantity::{Dimension, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
 use std::cell::OnceCell;
@@ -47,6 +49,8 @@ pub(super) enum Meant {
     Supposed,
     /// Nothing that a name says; a result of names is still to be looked for.
     Open(Doubt),
+    /// Nothing that is known or could be a slip of that.
+    New,
     /// Nothing for certain, why, and what it may be.
     Nothing(Doubt, Vec<Proposal>),
 }
@@ -117,7 +121,7 @@ pub(super) fn tie(
         is_own,
     };
     let mut meant = weighing.weigh();
-    let numbers = weighing.bare(taken);
+    let numbers = weighing.bare(taken, &meant);
     // What the sentence states of names is a part of what it states of results.
     weighing.stated.extend(meant.iter().filter_map(Meant::states));
     let numbers_stated = numbers.iter().filter(|bare| bare.fits != NumberFit::Not);
@@ -179,10 +183,9 @@ impl Weighing<'_> {
             same_dimension(&groups[row], &cues[column], context)
                 && verdict(row, column) == Some(Verdict::Agree)
         };
-        let fixed =
-            parallel(self.line, &self.line.engines(context), &self.spans, cues, |row, column| {
-                self.cost(row, column).is_some()
-            });
+        let fixed = parallel(self.line, &self.line.engines(), &self.spans, cues, |row, column| {
+            self.cost(row, column).is_some()
+        });
         let cost = |row: usize, column: usize| match fixed.get(row).copied().flatten() {
             Some(meant) => (meant == column).then_some(0.0),
             None => self.cost(row, column).filter(|_| !fixed.contains(&Some(column))),
@@ -282,9 +285,16 @@ impl Weighing<'_> {
         if is_supposed {
             return Meant::Supposed;
         }
-        let equal =
-            fitting.iter().copied().filter(|(named, _)| verdict(*named) == Some(Verdict::Agree));
-        let proposals = self.equal(&equal.collect::<Vec<_>>(), digits(figure));
+        // A bound fits half of everything; what it equals it may well be.
+        let number = Figure { bound: None, ..figure.clone() };
+        let ledger = &context.folio.ledger;
+        let equals = |named: NamedWords| match is_bound {
+            true => verdict_on(&number, ledger, named, context.conventions),
+            false => verdict(named),
+        };
+        let equal = weighed.iter().copied();
+        let equal = equal.filter(|(named, _)| equals(*named) == Some(Verdict::Agree));
+        let proposals = self.equal(&equal.collect::<Vec<_>>(), digits(&number));
         if !proposals.is_empty() {
             return Meant::Nothing(doubt, proposals);
         }
@@ -301,7 +311,16 @@ impl Weighing<'_> {
         let around = self.around(row);
         let mut proposals = Vec::new();
         if figure.kind != Kind::Count {
-            proposals = results::proposals(figure, &around, &self.stated, context);
+            let owner = self.line.owner_of(self.spans[row], context);
+            let several = !context.compared().is_empty();
+            proposals = results::proposals(&Sought {
+                figure,
+                around: &around,
+                stated: &self.stated,
+                is_difference: matches!(doubt, Doubt::Difference),
+                engine: owner.or(self.background.engine).filter(|_| several),
+                context,
+            });
             if proposals.first().is_some_and(|first| first.is_certain) {
                 return Meant::Nothing(doubt, proposals);
             }
@@ -314,7 +333,20 @@ impl Weighing<'_> {
         {
             return Meant::Nearly(named, judgement, SLIP <= words);
         }
+        if proposals.is_empty() && asks && self.is_new(row, &around) {
+            return Meant::New;
+        }
         Meant::Nothing(doubt, proposals)
+    }
+
+    /// Whether a figure can be none that is known, nor a slip of one: no words speak for one much,
+    /// and none is a slip of the hand away.
+    fn is_new(&self, row: usize, around: &Around<'_>) -> bool {
+        let mut weighed = self.weighed(row, around).into_iter();
+        weighed.all(|(named, words)| {
+            let judgement = judged(self.passage.text, &self.groups[row], named, self.context);
+            words < SLIP && judgement.is_none_or(|judgement| judgement.likely.is_none())
+        })
     }
 
     /// The likeliest entry that a figure is one slip away from, the words for it, and whether it
@@ -349,9 +381,8 @@ impl Weighing<'_> {
     /// Whether the text says which engine a figure is about.
     fn knows_engine(&self, row: usize) -> bool {
         let context = self.context;
-        context.compared().is_empty()
-            || self.line.engine_of(self.spans[row], context).is_some()
-            || self.background.engine.is_some()
+        let owner = self.line.owner_of(self.spans[row], context);
+        context.compared().is_empty() || owner.or(self.background.engine).is_some()
     }
 
     /// What the words say for the entries that measure what a figure does, best first. Where the
@@ -364,9 +395,10 @@ impl Weighing<'_> {
             return weighed;
         }
         let own = |sheet: usize, engine: usize| sheet == engine || context.sheet == Some(sheet);
-        if let Some(engine) = self.line.engine_of(self.spans[row], context) {
+        let owner = self.line.owner_of(self.spans[row], context);
+        if let Owner::Engine(engine) = owner {
             weighed.retain(|((sheet, _), _)| own(*sheet, engine));
-        } else if let Some(engine) = self.background.engine {
+        } else if let Some(engine) = owner.or(self.background.engine) {
             for ((sheet, _), words) in &mut weighed {
                 *words -= if own(*sheet, engine) { 0.0 } else { OTHER_ENGINE };
             }
@@ -376,7 +408,7 @@ impl Weighing<'_> {
     }
 
     /// Numbers without a unit that are figures of the page, in places of the passage.
-    fn bare(&self, taken: &[Span]) -> Vec<Bare> {
+    fn bare(&self, taken: &[Span], meant: &[Meant]) -> Vec<Bare> {
         if !self.is_own {
             return Vec::new();
         }
@@ -387,12 +419,24 @@ impl Weighing<'_> {
         let around = |span: Span| {
             Around::look(self.line.text, &self.line.words, span, &self.figures, self.background)
         };
-        let engine = |span: Span| {
-            let engine = self.line.engine_of(span, self.context);
-            engine.filter(|_| !self.context.compared().is_empty())
+        let owner = |span: Span| match self.context.compared() {
+            [] => Owner::Unsaid,
+            _ => self.line.owner_of(span, self.context),
         };
         let measured = self.measured();
-        let looking = bare::Looking { around, engine, measured: &measured };
+        let models: Vec<NamedFigureBeside<'_>> = meant
+            .iter()
+            .enumerate()
+            .filter_map(|(row, meant)| {
+                let figure = &self.groups[row].members[0];
+                Some(NamedFigureBeside {
+                    span: self.spans[row],
+                    named: self.states_in_the_end(meant)?,
+                    figure,
+                })
+            })
+            .collect();
+        let looking = bare::Looking { around, owner, measured: &measured, models: &models };
         let mut found = bare::find(self.line.text, &sentence, &taken, looking, self.context);
         for bare in &mut found {
             let span = bare.figure.span;
@@ -401,6 +445,22 @@ impl Weighing<'_> {
         // What the page prints states nothing.
         found.retain(|bare| self.passage.printed_by(bare.figure.span).is_none());
         found
+    }
+
+    /// The entry that a figure states, or will once its proposal is accepted.
+    fn states_in_the_end(&self, meant: &Meant) -> Option<NamedWords> {
+        let proposed = |proposals: &[Proposal]| {
+            let first = proposals.first().filter(|first| first.is_certain)?;
+            let path: Vec<&str> = first.formula.split('.').collect();
+            let sheet = self.context.sheet.unwrap_or(usize::MAX);
+            let (sheet, entry, _) = self.context.folio.ledger.resolve(sheet, &path)?;
+            Some((sheet, entry))
+        };
+        match meant {
+            Meant::Entry(tied, ..) => Some(tied.named),
+            Meant::Nothing(_, proposals) => proposed(proposals),
+            _ => None,
+        }
     }
 
     /// What the figures of the sentence and those stated right before measure.
@@ -466,8 +526,12 @@ impl Weighing<'_> {
 
     /// The entries that a figure equals, as proposals.
     fn equal(&self, fitting: &[(NamedWords, f64)], digits: u32) -> Vec<Proposal> {
-        let is_said = fitting.first().is_some_and(|(_, words)| ANY_WORDS <= *words);
-        let is_certain = fitting.len() == 1 && (2 <= digits || is_said && digits == 1);
+        let words = |at: usize| fitting.get(at).map_or(f64::NEG_INFINITY, |(_, words)| *words);
+        let is_said = ANY_WORDS <= words(0);
+        let is_certain = match fitting.len() {
+            1 => 2 <= digits || is_said && digits == 1,
+            _ => 2 <= digits && is_said && AHEAD <= words(0) - words(1),
+        };
         let first = fitting.iter().take(PROPOSED);
         first.map(|(named, _)| self.proposal(*named, is_certain)).collect()
     }
@@ -484,79 +548,6 @@ impl Weighing<'_> {
         let bare = self.cues.iter().find(|cue| is_bare(cue, self.context));
         bare.map_or(Doubt::Nameless, |cue| Doubt::Bare((cue.sheet, cue.entry)))
     }
-}
-
-/// Significant digits of a figure; a bound fits half of everything, whatever its digits.
-pub(super) fn digits(figure: &Figure) -> u32 {
-    let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
-    // The noughts of 0.00 are as written as any digits.
-    let is_nought = number.mantissa == 0 && number.fraction.is_none();
-    let decimals = u32::try_from(-number.exponent).unwrap_or(0);
-    let written = if is_nought { 1 + decimals } else { number.significant };
-    match (figure.bound, figure.hedge) {
-        (Some(_), _) => 0,
-        // "About" fits ten times as much as the digits alone.
-        (None, Some(_)) => written.saturating_sub(1),
-        (None, None) => written,
-    }
-}
-
-/// Significant digits of a figure without the noughts at its end: round numbers are many.
-fn telling_digits(figure: &Figure) -> u32 {
-    let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
-    digits(figure).saturating_sub(number.integer_zeros)
-}
-
-/// Whether a figure has the digits of an entry, in another order, with the point elsewhere or in
-/// another unit of those that the page's readings are stated in.
-pub(super) fn same_digits(
-    figure: &Figure,
-    (sheet, entry): NamedWords,
-    context: &PageContext<'_>,
-) -> bool {
-    let Some(value) = context.folio.ledger.nominal(sheet, entry) else { return false };
-    let (Amount::Point(number) | Amount::Range(number, _)) = &figure.amount;
-    let places = usize::try_from(number.significant.clamp(1, 9)).unwrap_or(9) - 1;
-    let written = |value: f64| -> Vec<u8> {
-        let written = format!("{:.places$e}", value.abs());
-        let mantissa = written.split('e').next().unwrap_or_default();
-        mantissa.bytes().filter(u8::is_ascii_digit).collect()
-    };
-    let sorted = |mut digits: Vec<u8>| {
-        digits.sort_unstable();
-        digits.retain(|digit| *digit != b'0');
-        digits
-    };
-    let own = written(crate::quantity::exact::to_f64(&number.value()));
-    let theirs = written(figure.unit.from_si(&value.quantity.si).to_f64());
-    if 1 < sorted(own.clone()).len() && sorted(own.clone()) == sorted(theirs) {
-        return true;
-    }
-    let meant = figure.unit.from_si(&value.quantity.si).to_f64();
-    if is_teen(crate::quantity::exact::to_f64(&number.value()), meant) {
-        return true;
-    }
-    let units = context.lexicon().units(figure.unit.dimension);
-    1 < own.len()
-        && units.iter().any(|unit| {
-            unit.code != figure.unit.code
-                && written(unit.from_si(&value.quantity.si).to_f64()) == own
-        })
-}
-
-/// Whether one number is heard for the other: eighteen for eighty, a hundred and eighty for a
-/// hundred and eighteen.
-fn is_teen(said: f64, meant: f64) -> bool {
-    let is_ty = |teen: f64, ty: f64| {
-        let (rest, ones) = (teen % 100.0, teen % 10.0);
-        (13.0..=19.0).contains(&rest)
-            && rest.fract() == 0.0
-            && (ty - (teen - rest) - 10.0 * ones).abs() < 1e-9
-    };
-    // Worked-out values are no round numbers.
-    let (said, meant) =
-        (said.round(), if (meant - meant.round()).abs() < 1e-9 { meant.round() } else { meant });
-    is_ty(said, meant) || is_ty(meant, said)
 }
 
 /// Tells of every figure of a sentence, in order.
@@ -591,6 +582,7 @@ fn tell(
             Meant::Open(doubt) => {
                 tie::untied(passage, group, doubt, Vec::new(), context, &mut slips)
             }
+            Meant::New => tie::new(passage, group, &mut slips),
             Meant::Nothing(doubt, proposals) => {
                 tie::untied(passage, group, doubt, proposals, context, &mut slips)
             }

@@ -180,7 +180,7 @@ fn unit_after(place: UnitPlace<'_>, number: &Number) -> Option<Seen> {
         "\u{2033}" if gap == Gap::Hyphen => return nothing,
         _ => {}
     }
-    let weak = is_weak(spelling);
+    let weak = is_weak(spelling) && !(spelling == "in" && inch::is_size(text, number, unit_end));
     if weak && (never::labelled(text, start) || is_name(place, number, spelling, gap)) {
         return nothing;
     }

@@ -41,6 +41,13 @@ const AFTER_PREPOSITION: &[&str] = &[
     "this", "those", "time", "total", "turn", "use", "various", "view", "which", "your",
 ];
 
+/// Whether a broken number and the "in" that ends at `end` are said of a size by the word behind:
+/// "a port 3/16 in wide" has no number.
+pub(super) fn is_size(text: &str, number: &Number, end: usize) -> bool {
+    let broken = number.fraction.is_some() || number.exponent < 0;
+    broken && in_sorted(next_word(text, end).0, HEADS)
+}
+
 /// Decides on the "in" that ends at `end`. `joined` says that no blank separates it from the
 /// number.
 pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> Inch {

@@ -5,8 +5,8 @@
 
 use super::marks;
 use super::statements::ReadStatement;
-use super::words::{one_of, phrase_after, skip_blanks, work};
-use crate::quantity::{Amount, Figure, Kind, Reference};
+use super::words::{next_word, one_of, phrase_after, skip_blanks, work};
+use crate::quantity::{Amount, Figure, FigureComparison, Kind, Reference};
 
 /// How far a statement may stand behind the one it restates, in bytes.
 const LONGEST: usize = 28;
@@ -44,6 +44,7 @@ fn chain_end(text: &str, statements: &[ReadStatement], at: usize) -> usize {
             restates(&member.figure, &statements[end].figure)
         });
         let Some(gap) = text.get(statements[end - 1].tail..statements[end].lead) else { break };
+        let fits = fits && (open || !differs(text, &statements[end]));
         if !fits || LONGEST < gap.len() || !joins(gap, &mut open) {
             break;
         }
@@ -63,6 +64,14 @@ fn restates(first: &Figure, later: &Figure) -> bool {
         && !count(first)
         && !count(later)
         && shape(first) == shape(later)
+}
+
+/// "1.15 MPa, that is 200 kPa above normal": by how much something differs restates nothing.
+fn differs(text: &str, statement: &ReadStatement) -> bool {
+    let (word, _) = next_word(text, statement.tail);
+    let compares = statement.figure.comparison;
+    matches!(compares, Some(FigureComparison::More | FigureComparison::Less))
+        || one_of(word, &["above", "below", "more", "less"])
 }
 
 /// `3/64 in (0.047 in)` tells one size twice in one unit.
