@@ -3,6 +3,7 @@
 use crate::quantity::units::match_unit;
 use crate::text::Span;
 use crate::text::runs::alphanumerics;
+use std::borrow::Cow;
 
 /// A word with its place and the form in which words are compared.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -14,42 +15,65 @@ pub(crate) struct TextWord {
     pub(crate) possessive: bool,
 }
 
+/// The same while a text is read: the form is a piece of the text where it can be.
+#[derive(Debug, Clone)]
+pub(crate) struct ReadWord<'t> {
+    pub(crate) span: Span,
+    pub(crate) stem: Cow<'t, str>,
+    pub(crate) possessive: bool,
+}
+
+impl ReadWord<'_> {
+    pub(crate) fn owned(self) -> TextWord {
+        TextWord { span: self.span, stem: self.stem.into_owned(), possessive: self.possessive }
+    }
+}
+
 /// The comparable form of a word: "Rowan's" and "rowan" are one, "bores" and "bore" too.
 pub(crate) fn stem(word: &str) -> String {
     let mut lower = word.to_lowercase();
     if !word.is_ascii() {
         lower = lower.replace('’', "'");
     }
-    if !lower.ends_with(['s', '\'']) {
-        return lower;
-    }
-    let base = ["'s", "s'"].iter().find_map(|end| lower.strip_suffix(end));
-    let base = base.unwrap_or(&lower);
-    let plural = 3 < base.len() && base.ends_with('s') && !base.ends_with("ss");
-    let length = base.len() - usize::from(plural);
+    let length = base(&lower).len();
     lower.truncate(length);
     lower
 }
 
+/// A word in small letters without possessive and plural s.
+fn base(lower: &str) -> &str {
+    let base = ["'s", "s'"].iter().find_map(|end| lower.strip_suffix(end)).unwrap_or(lower);
+    let is_plural = 3 < base.len() && base.ends_with('s') && !base.ends_with("ss");
+    &base[..base.len() - usize::from(is_plural)]
+}
+
 /// The words of `text[span]`; hyphens part words, apostrophes do not.
 pub(crate) fn words(text: &str, span: Span) -> Vec<TextWord> {
-    let mut found = Vec::new();
+    read_words(text, span).map(ReadWord::owned).collect()
+}
+
+/// The same, one after the other.
+pub(crate) fn read_words(text: &str, span: Span) -> impl Iterator<Item = ReadWord<'_>> {
     let piece = &text[..span.end];
     let mut at = span.start;
-    while at < span.end {
-        let from = at;
-        at += alphanumerics(&piece.as_bytes()[at..]);
-        while let Some(more) = goes_on(&piece[at..], from < at) {
-            at += more;
+    std::iter::from_fn(move || {
+        while at < span.end {
+            let from = at;
             at += alphanumerics(&piece.as_bytes()[at..]);
-        }
-        if from < at {
-            found.push(word(text, from, at));
-        } else {
+            if from < at && piece.as_bytes().get(at).is_none_or(|b| b.is_ascii() && *b != b'\'') {
+                return Some(plain_word(text, from, at));
+            }
+            while let Some(more) = goes_on(&piece[at..], from < at) {
+                at += more;
+                at += alphanumerics(&piece.as_bytes()[at..]);
+            }
+            if from < at {
+                return Some(word(text, from, at));
+            }
             at += piece[at..].chars().next().map_or(1, char::len_utf8);
         }
-    }
-    found
+        None
+    })
 }
 
 /// Bytes of the character by which a word goes on, or begins, beside letters and digits of ASCII.
@@ -64,11 +88,28 @@ fn goes_on(rest: &str, is_begun: bool) -> Option<usize> {
     }
 }
 
-fn word(text: &str, start: usize, end: usize) -> TextWord {
+fn word(text: &str, start: usize, end: usize) -> ReadWord<'_> {
     let whole = &text[start..end];
     let typed = whole.trim_end_matches(['\'', '’']);
     let possessive = whole.ends_with('s') && (whole.ends_with("'s") || whole.ends_with("’s"));
-    TextWord { span: Span::new(start, start + typed.len()), stem: stem(whole), possessive }
+    ReadWord {
+        span: Span::new(start, start + typed.len()),
+        stem: Cow::Owned(stem(whole)),
+        possessive,
+    }
+}
+
+/// A word of ASCII letters and digits alone.
+fn plain_word(text: &str, start: usize, end: usize) -> ReadWord<'_> {
+    let whole = &text[start..end];
+    let is_plural = match whole.as_bytes() {
+        [_, _, .., before, b's' | b'S'] => !before.eq_ignore_ascii_case(&b's'),
+        _ => false,
+    };
+    let base = &whole[..whole.len() - usize::from(is_plural)];
+    let is_small = !base.bytes().any(|byte| byte.is_ascii_uppercase());
+    let stem = if is_small { Cow::Borrowed(base) } else { Cow::Owned(base.to_ascii_lowercase()) };
+    ReadWord { span: Span::new(start, end), stem, possessive: false }
 }
 
 /// Words behind which a full stop ends no sentence.
@@ -81,36 +122,34 @@ const SHORT: [&str; 18] = [
 /// line breaks of lists, and at the end.
 pub(crate) fn sentences(text: &str) -> Vec<Span> {
     let mut found = Vec::new();
-    let mut start = 0;
+    let (mut start, mut from) = (0, 0);
     let bytes = text.as_bytes();
-    for (at, mark) in bytes.iter().enumerate() {
-        if !matches!(mark, b'.' | b'!' | b'?') {
-            continue;
-        }
-        let after = at + 1;
+    let is_mark = |byte: &u8| matches!(byte, b'.' | b'!' | b'?');
+    while let Some(step) = bytes[from..].iter().position(is_mark) {
+        let (at, after) = (from + step, from + step + 1);
+        from = after;
         let rest = text[after..].trim_start_matches(['"', '”', '’', ')', '\'']);
-        let gap = rest.len() - rest.trim_start().len();
-        if gap == 0 && !rest.is_empty() {
+        let ahead = rest.trim_start();
+        if ahead.len() == rest.len() && !rest.is_empty() {
             continue;
         }
-        let next = rest.trim_start().chars().next();
+        let next = ahead.chars().next();
         let opens =
             next.is_none_or(|n| n.is_uppercase() || n.is_ascii_digit() || "\"“‘([−-*".contains(n));
-        let before = text[start..at].rsplit(|c: char| c.is_whitespace() || c == '(').next();
-        let is_short = *mark == b'.'
-            && before.is_some_and(|word| {
+        let before = || text[start..at].rsplit(|c: char| c.is_whitespace() || c == '(').next();
+        let is_short = bytes[at] == b'.'
+            && next.is_some_and(|n| !n.is_uppercase())
+            && before().is_some_and(|word| {
                 SHORT.contains(&word.to_lowercase().as_str())
                     || word.chars().count() == 1 && !word.chars().all(|c| c.is_ascii_digit())
-            })
-            && next.is_some_and(|n| !n.is_uppercase());
+            });
         // "29. J" has lost a digit; it ends no sentence.
         let is_pointed = text[..at].ends_with(|c: char| c.is_ascii_digit())
-            && match_unit(rest.trim_start()).is_some_and(|(_, _, length)| {
-                !rest.trim_start()[length..].starts_with(char::is_alphanumeric)
-            });
+            && match_unit(ahead)
+                .is_some_and(|(_, _, length)| !ahead[length..].starts_with(char::is_alphanumeric));
         if opens && !is_short && !is_pointed && bytes.get(after).is_none_or(|b| !b.is_ascii_digit())
         {
-            let end = text.len() - rest.trim_start().len();
+            let end = text.len() - ahead.len();
             found.push(Span::new(start, end));
             start = end;
         }

@@ -1,17 +1,24 @@
 //! "5 mm longer than", "heavier by 2 g than", "went from 21 g to 18 g".
 
 use super::clause::ClauseSentence;
-use super::degree::{Degree, comparative};
+use super::degree::Degree;
+use super::lexicon::{Role, Roles};
 use super::{StatedRelation, Statement};
 use crate::text::Span;
 
 /// Words between a figure's number and a word of degree at the most: "5 cubic centimetres larger".
 const MOST_OF_A_FIGURE: usize = 4;
 
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    const CHANGES: Roles = Roles::of(&[Role::Alters, Role::Grows, Role::Shrinks]);
+    says.has(Role::Comparative) || says.has(Role::Extent) && says.meets(CHANGES)
+}
+
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let stem = sentence.stem(at);
-        if let Some(degree) = comparative(stem) {
+        if let Some(degree) = sentence.comparative(at) {
             found.extend(by_so_much(sentence, at, degree));
         }
         if stem == "from" {
@@ -21,10 +28,6 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             found.extend(grew(sentence, at));
         }
     }
-}
-
-fn is_number(stem: &str) -> bool {
-    stem.bytes().next().is_some_and(|byte| byte.is_ascii_digit())
 }
 
 /// "NP is 5 mm longer than NP", "NP is longer than NP by 5 mm".
@@ -41,17 +44,17 @@ fn by_so_much(
     let before = (1..=MOST_OF_A_FIGURE).filter_map(|back| at.checked_sub(back));
     let number = before
         .take_while(|at| !sentence.is_parted(at + 1))
-        .find(|at| is_number(sentence.stem(*at)));
+        .find(|at| sentence.is(*at, Role::Digit));
     let (verb_end, by) = match number {
         Some(last) => {
             // "1.5 mm": words part at the point.
-            let joins = |at: &usize| is_number(sentence.stem(*at)) && sentence.touches(at + 1);
+            let joins = |at: &usize| sentence.is(*at, Role::Digit) && sentence.touches(at + 1);
             let first = (0..last).rev().take_while(joins).last().unwrap_or(last);
             (first, sentence.stretch(first, at))
         }
         None => {
             // "longer than NP by 5 mm": the phrase behind "than" ends at "by".
-            let is_by = sentence.stem(end) == "by" && is_number(sentence.stem(end + 1));
+            let is_by = sentence.stem(end) == "by" && sentence.is(end + 1, Role::Digit);
             let close = sentence.phrase_end(end + 1);
             if !is_by {
                 return None;
@@ -86,43 +89,9 @@ fn stated(
 
 /// "NP went from A to B": the two figures, each up to the next word that ends one.
 fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    const VERBS: [&str; 32] = [
-        "went",
-        "go",
-        "goe",
-        "grew",
-        "grow",
-        "fell",
-        "rose",
-        "climbed",
-        "dropped",
-        "shrank",
-        "changed",
-        "came",
-        "brought",
-        "turned",
-        "cut",
-        "opened",
-        "put",
-        "raised",
-        "lowered",
-        "took",
-        "widened",
-        "lengthened",
-        "shortened",
-        "narrowed",
-        "increased",
-        "reduced",
-        "enlarged",
-        "lightened",
-        "moved",
-        "gone",
-        "risen",
-        "fallen",
-    ];
-    let verb = (0..at).rev().take(4).find(|at| VERBS.contains(&sentence.stem(*at)))?;
+    let verb = (0..at).rev().take(4).find(|at| sentence.is(*at, Role::Alters))?;
     let to = (at + 2..at + 7).find(|at| sentence.stem(*at) == "to")?;
-    if !is_number(sentence.stem(at + 1)) || !is_number(sentence.stem(to + 1)) {
+    if !sentence.is(at + 1, Role::Digit) || !sentence.is(to + 1, Role::Digit) {
         return None;
     }
     let end = sentence.phrase_end(to + 1);
@@ -134,48 +103,20 @@ fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
 
 /// "NP grew by 2 mm".
 fn grew(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    const MORE: [&str; 12] = [
-        "grew",
-        "rose",
-        "climbed",
-        "increased",
-        "lengthened",
-        "widened",
-        "raised",
-        "grown",
-        "enlarged",
-        "risen",
-        "out",
-        "up",
-    ];
-    const LESS: [&str; 10] = [
-        "shrank",
-        "fell",
-        "dropped",
-        "shortened",
-        "narrowed",
-        "reduced",
-        "lowered",
-        "lightened",
-        "cut",
-        "down",
-    ];
     let verb = at.checked_sub(1)?;
-    let is_more = match sentence.stem(verb) {
-        stem if MORE.contains(&stem) => true,
-        stem if LESS.contains(&stem) => false,
-        _ => return None,
-    };
+    let is_more = sentence.is(verb, Role::Grows);
+    if !is_more && !sentence.is(verb, Role::Shrinks) {
+        return None;
+    }
     let hedges = ["about", "some", "just", "only", "roughly", "a", "full"];
     let mut from = at + 1;
     while hedges.contains(&sentence.stem(from)) {
         from += 1;
     }
     let (start, what) = sentence.subject(verb)?;
-    let denies = ["not", "never", "neither", "no"];
     let end = sentence.phrase_end(from + 1);
     let by = sentence.stretch(from, end);
     let span = sentence.stretch(start, end);
-    let is_denied = denies.iter().any(|word| what.has(word));
+    let is_denied = what.is(Role::Denial);
     (!is_denied).then_some(Statement::new(span, StatedRelation::Grew { what, by, is_more }))
 }

@@ -1,7 +1,8 @@
 //! "Weighs under 30 g", "keeps within 12 ms", "at least 50 m/s is what Gorse gives".
 
 use super::clause::{ClauseSentence, Phrase};
-use super::degree::{Sense, comparative};
+use super::degree::Sense;
+use super::lexicon::{Role, Roles};
 use super::{StatedRelation, Statement, Than};
 
 /// Words of a bound that stand right before its figure.
@@ -57,8 +58,12 @@ const AFTER: [(&[&str], Than); 8] = [
 /// Words that may stand between a bound and its figure.
 const BETWEEN: [&str; 5] = ["just", "a", "some", "the", "about"];
 
-const DENIALS: [&str; 10] =
-    ["no", "not", "neither", "never", "nothing", "none", "don't", "doesn't", "isn't", "nor"];
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    const IN_FIGURES: Roles =
+        Roles::of(&[Role::Digit, Role::Cardinal, Role::Numeral, Role::Factor, Role::Beyond]);
+    says.has(Role::Bounds) && says.meets(IN_FIGURES)
+}
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     let mut at = 0;
@@ -100,7 +105,7 @@ fn bound(sentence: &ClauseSentence<'_>, (first, end): (usize, usize)) -> Option<
     };
     let what = beside(sentence, (from, to))?;
     let denials = (0..sentence.words.len())
-        .filter(|at| !(from..to).contains(at) && DENIALS.contains(&sentence.stem(*at)));
+        .filter(|at| !(from..to).contains(at) && sentence.is(*at, Role::Denial));
     than = match denials.count() {
         0 => than,
         1 => than.denied(),
@@ -119,13 +124,13 @@ fn bound(sentence: &ClauseSentence<'_>, (first, end): (usize, usize)) -> Option<
 /// "Longer than", "no more than", right before a place.
 fn than_before(sentence: &ClauseSentence<'_>, close: usize) -> Option<(usize, Than)> {
     let at = close.checked_sub(2).filter(|_| sentence.before(close, 1) == "than")?;
-    let degree = comparative(sentence.stem(at))?;
+    let degree = sentence.comparative(at)?;
     let (_, sense) = degree.senses.first()?;
     let than = match sense {
         Sense::Up => Than::More,
         Sense::Down => Than::Less,
     };
-    let is_denied = matches!(sentence.before(at, 1), "no" | "not" | "never");
+    let is_denied = sentence.is_before(at, 1, Role::Denial);
     Some(if is_denied { (at - 1, than.denied()) } else { (at, than) })
 }
 

@@ -1,27 +1,77 @@
 //! Sentences, clauses and phrases.
 
-use crate::folio::words::TextWord;
+use super::degree::Degree;
+use super::lexicon::{Lexeme, Role, Roles, lexeme, roles_of};
+use crate::folio::words::{ReadWord, TextWord, read_words};
+use crate::quantity::reader::{ReadOptions, read};
 use crate::text::Span;
+use std::cell::OnceCell;
 
 /// A sentence, or a clause of it, with its words.
 #[derive(Clone)]
 pub(super) struct ClauseSentence<'a> {
     pub(super) text: &'a str,
     pub(super) span: Span,
-    pub(super) words: Vec<TextWord>,
-    /// Whether a mark parts a word from the one before it.
-    pub(super) parted: Vec<bool>,
-    /// What the sentence before says.
-    pub(super) before: Option<&'a Phrase>,
+    pub(super) words: Vec<ClauseWord<'a>>,
+    /// What some word of it may do.
+    roles: Roles,
     /// Whether the whole sentence tells what comes before what, or what is so while.
     pub(super) tells_order: bool,
-    /// The places of the figures of the passage, in order.
-    pub(super) figures: &'a [Span],
+    figures: &'a PassageFigures<'a>,
 }
 
-/// Words by which a sentence tells an order, or what is so while something else is.
-const ORDER: [&str; 9] =
-    ["before", "after", "until", "till", "once", "then", "next", "first", "order"];
+/// A word of a sentence.
+#[derive(Clone)]
+pub(super) struct ClauseWord<'a> {
+    read: ReadWord<'a>,
+    lexeme: &'static Lexeme,
+    /// Whether a mark parts it from the word before.
+    is_parted: bool,
+}
+
+impl ClauseWord<'_> {
+    pub(super) fn span(&self) -> Span {
+        self.read.span
+    }
+
+    pub(super) fn stem(&self) -> &str {
+        &self.read.stem
+    }
+
+    pub(super) fn is_possessive(&self) -> bool {
+        self.read.possessive
+    }
+
+    pub(super) fn owned(&self) -> TextWord {
+        self.read.clone().owned()
+    }
+
+    pub(super) fn is(&self, role: Role) -> bool {
+        self.lexeme.roles.has(role)
+    }
+}
+
+/// The places of the figures of a passage, found when first asked for.
+pub(super) struct PassageFigures<'a> {
+    text: &'a str,
+    spans: OnceCell<Vec<Span>>,
+}
+
+impl<'a> PassageFigures<'a> {
+    pub(super) fn of(text: &'a str) -> Self {
+        PassageFigures { text, spans: OnceCell::new() }
+    }
+
+    /// The figure that a stretch is part of.
+    fn at(&self, span: Span) -> Option<Span> {
+        let spans = self.spans.get_or_init(|| {
+            let figures = read(self.text, &ReadOptions::default()).figures;
+            figures.into_iter().map(|figure| figure.span).collect()
+        });
+        let next = spans.partition_point(|figure| figure.end <= span.start);
+        spans.get(next).filter(|figure| figure.overlaps(span)).copied()
+    }
+}
 
 /// Words that name a thing, without what only holds a sentence together.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -29,99 +79,168 @@ pub(crate) struct Phrase {
     /// In the passage.
     pub(crate) span: Span,
     pub(crate) words: Vec<TextWord>,
+    /// What some word of it may do.
+    roles: Roles,
 }
 
 impl Phrase {
+    pub(crate) fn new(span: Span, words: Vec<TextWord>) -> Phrase {
+        let roles = roles_of(words.iter());
+        Phrase { span, words, roles }
+    }
+
     pub(crate) fn has(&self, stem: &str) -> bool {
         self.words.iter().any(|word| word.stem == stem)
+    }
+
+    /// Whether a word of it may do this.
+    pub(crate) fn is(&self, role: Role) -> bool {
+        self.roles.has(role)
+    }
+
+    /// Without words of which this is true.
+    pub(super) fn without(mut self, is_left: impl Fn(&TextWord) -> bool) -> Phrase {
+        self.words.retain(|word| !is_left(word));
+        Phrase::new(self.span, self.words)
     }
 
     /// Both phrases as one.
     pub(super) fn joined(mut self, other: &Phrase) -> Phrase {
         self.words.extend(other.words.iter().cloned());
+        self.roles = self.roles.with(other.roles);
         self
     }
 }
-
-/// Words at which a clause ends, when they open another one.
-const TURNS: [&str; 17] = [
-    "but", "while", "wherea", "whereas", "although", "though", "because", "since", "so", "yet",
-    "which", "when", "where", "if", "unless", "and", "or",
-];
 
 /// Marks at which a phrase ends.
 const MARKS: [char; 9] = [',', ';', ':', '(', ')', '—', '–', '“', '”'];
 
 impl<'a> ClauseSentence<'a> {
     /// The sentence that `span` holds.
-    pub(super) fn new(
-        text: &'a str,
-        span: Span,
-        before: Option<&'a Phrase>,
-        figures: &'a [Span],
-    ) -> Self {
-        let words = crate::folio::words::words(text, span);
-        let gap = |at: usize| {
-            let ahead = at.checked_sub(1).and_then(|before| words.get(before))?;
-            text.get(ahead.span.end..words.get(at)?.span.start)
+    pub(super) fn new(text: &'a str, span: Span, figures: &'a PassageFigures<'a>) -> Self {
+        let mut last = None;
+        let mut words = Vec::with_capacity((span.end - span.start) / 5);
+        words.extend(read_words(text, span).map(|read| {
+            let gap = last.and_then(|last| text.get(last..read.span.start));
+            last = Some(read.span.end);
+            let is_parted = gap.is_some_and(|gap| gap != " " && gap.contains(MARKS));
+            let lexeme = lexeme(&read.stem);
+            ClauseWord { read, lexeme, is_parted }
+        }));
+        let sentence = ClauseSentence {
+            text,
+            span,
+            words,
+            roles: Roles::default(),
+            tells_order: false,
+            figures,
         };
-        let parts = |at: usize| gap(at).is_some_and(|gap| gap.contains(MARKS));
-        let parted = (0..words.len()).map(parts).collect();
-        let stem = |at: usize| words.get(at).map_or("", |word: &TextWord| word.stem.as_str());
-        let is_while = |at: usize| stem(at) == "long" && stem(at + 1) == "as";
-        let tells_order = stem(0) == "with"
-            || (0..words.len()).any(|at| ORDER.contains(&stem(at)) || is_while(at));
-        let first = figures.partition_point(|figure| figure.end <= span.start);
-        let last = figures.partition_point(|figure| figure.start < span.end);
-        let figures = figures.get(first..last).unwrap_or_default();
-        ClauseSentence { text, span, words, parted, before, tells_order, figures }
+        let sentence = sentence.with_roles();
+        let is_while = |at| sentence.stem(at) == "long" && sentence.stem(at + 1) == "as";
+        let tells_order = sentence.stem(0) == "with"
+            || sentence.has(Role::TellsOrder)
+            || (0..sentence.words.len()).any(is_while);
+        ClauseSentence { tells_order, ..sentence }
+    }
+
+    fn with_roles(mut self) -> Self {
+        let roles = self.words.iter().map(|word| word.lexeme.roles);
+        self.roles = roles.fold(Roles::default(), Roles::with);
+        if 1 < self.words.iter().filter(|word| word.is_parted).count() {
+            self.roles = self.roles.and(Role::Listed);
+        }
+        self
+    }
+
+    /// The words of it that are kept; `None` where all are.
+    pub(super) fn keeping(&self, kept: &[bool]) -> Option<ClauseSentence<'a>> {
+        let places = (0..self.words.len()).filter(|at| kept.get(*at) == Some(&true));
+        kept.contains(&false).then(|| self.of_words(places))
     }
 
     /// Some words of it, in their order.
     pub(super) fn of_words(&self, kept: impl Iterator<Item = usize>) -> ClauseSentence<'a> {
-        let mut words: Vec<TextWord> = Vec::new();
-        let mut parted = Vec::new();
+        let mut words: Vec<ClauseWord<'a>> = Vec::new();
         let mut last = None;
         for at in kept {
             let Some(word) = self.words.get(at) else { continue };
             // Where something was left out, nothing parts what is left.
             let follows = last.is_none_or(|last| last + 1 == at);
-            parted.push(!words.is_empty() && follows && self.is_parted(at));
-            words.push(word.clone());
+            let is_parted = !words.is_empty() && follows && word.is_parted;
+            words.push(ClauseWord { is_parted, ..word.clone() });
             last = Some(at);
         }
-        let end = words.last().map_or(self.span.end, |word| word.span.end);
-        let start = words.first().map_or(self.span.start, |word| word.span.start);
-        ClauseSentence {
-            text: self.text,
-            span: Span::new(start, end.max(start)),
-            words,
-            parted,
-            before: self.before,
-            tells_order: self.tells_order,
-            figures: self.figures,
-        }
+        let end = words.last().map_or(self.span.end, |word| word.span().end);
+        let start = words.first().map_or(self.span.start, |word| word.span().start);
+        let span = Span::new(start, end.max(start));
+        ClauseSentence { span, ..self.of(words) }
     }
 
     /// The clause with other words in place of its first `count`.
-    pub(super) fn with_subject(&self, count: usize, subject: &[TextWord]) -> ClauseSentence<'a> {
-        let place = self.words.first().map_or(self.span, |word| word.span);
-        let stands_in = |word: &TextWord| TextWord { span: place, ..word.clone() };
+    pub(super) fn with_subject(
+        &self,
+        count: usize,
+        subject: &[ClauseWord<'a>],
+    ) -> ClauseSentence<'a> {
+        let place = self.words.first().map_or(self.span, ClauseWord::span);
+        let stands_in = |word: &ClauseWord<'a>| ClauseWord {
+            read: ReadWord { span: place, ..word.read.clone() },
+            lexeme: word.lexeme,
+            is_parted: false,
+        };
         let words = subject.iter().map(stands_in).chain(self.words.iter().skip(count).cloned());
-        let parted = std::iter::repeat_n(false, subject.len());
-        let parted = parted.chain(self.parted.iter().skip(count).copied()).collect();
-        ClauseSentence { words: words.collect(), parted, ..self.clone() }
+        self.of(words.collect())
+    }
+
+    /// The same sentence with other words.
+    fn of(&self, words: Vec<ClauseWord<'a>>) -> ClauseSentence<'a> {
+        let ClauseSentence { text, span, roles, tells_order, figures, .. } = *self;
+        ClauseSentence { text, span, words, roles, tells_order, figures }.with_roles()
+    }
+
+    /// Whether some word of it may do this.
+    pub(super) fn has(&self, role: Role) -> bool {
+        self.roles.has(role)
+    }
+
+    /// What some word of it may do.
+    pub(super) fn roles(&self) -> Roles {
+        self.roles
+    }
+
+    /// Whether a word may do this.
+    pub(super) fn is(&self, at: usize, role: Role) -> bool {
+        self.words.get(at).is_some_and(|word| word.is(role))
+    }
+
+    /// Whether the word `back` words before `at` may do this.
+    pub(super) fn is_before(&self, at: usize, back: usize, role: Role) -> bool {
+        at.checked_sub(back).is_some_and(|at| self.is(at, role))
+    }
+
+    /// The word of degree that stands here in its plain form.
+    pub(super) fn plain(&self, at: usize) -> Option<&'static Degree> {
+        self.words.get(at)?.lexeme.degrees[0]
+    }
+
+    /// The word of degree whose comparative stands here.
+    pub(super) fn comparative(&self, at: usize) -> Option<&'static Degree> {
+        self.words.get(at)?.lexeme.degrees[1]
+    }
+
+    /// The word of degree whose superlative stands here.
+    pub(super) fn superlative(&self, at: usize) -> Option<&'static Degree> {
+        self.words.get(at)?.lexeme.degrees[2]
     }
 
     /// The figure that a word is part of.
     pub(super) fn figure_at(&self, at: usize) -> Option<Span> {
-        let word = self.words.get(at)?.span;
-        self.figures.iter().find(|figure| figure.overlaps(word)).copied()
+        self.figures.at(self.words.get(at)?.span())
     }
 
     /// The stem of a word; empty beside the sentence.
     pub(super) fn stem(&self, at: usize) -> &str {
-        self.words.get(at).map_or("", |word| word.stem.as_str())
+        self.words.get(at).map_or("", ClauseWord::stem)
     }
 
     /// The stem `back` words before `at`.
@@ -130,10 +249,10 @@ impl<'a> ClauseSentence<'a> {
     }
 
     /// What stands between a word and the one before it.
-    fn gap(&self, at: usize) -> &'a str {
+    pub(super) fn gap(&self, at: usize) -> &'a str {
         match (at.checked_sub(1).and_then(|before| self.words.get(before)), self.words.get(at)) {
             (Some(before), Some(word)) => {
-                self.text.get(before.span.end..word.span.start).unwrap_or_default()
+                self.text.get(before.span().end..word.span().start).unwrap_or_default()
             }
             _ => "",
         }
@@ -146,14 +265,14 @@ impl<'a> ClauseSentence<'a> {
 
     /// Whether a mark parts a word from the one before it.
     pub(super) fn is_parted(&self, at: usize) -> bool {
-        self.parted.get(at).copied().unwrap_or(false)
+        self.words.get(at).is_some_and(|word| word.is_parted)
     }
 
     /// First word of the phrase that ends before `end`.
     pub(super) fn phrase_start(&self, end: usize) -> usize {
         let mut start = end;
         while 0 < start {
-            let turns = TURNS.contains(&self.stem(start - 1)) && self.stem(start - 1) != "and";
+            let turns = self.is(start - 1, Role::Turn) && self.stem(start - 1) != "and";
             if turns || start < end && self.is_parted(start) {
                 break;
             }
@@ -167,7 +286,7 @@ impl<'a> ClauseSentence<'a> {
         let mut end = start;
         while end < self.words.len() {
             // "the ram that holds it": what follows tells more of the thing, and names no other.
-            let turns = TURNS.contains(&self.stem(end)) || matches!(self.stem(end), "that" | "by");
+            let turns = self.is(end, Role::Turn) || matches!(self.stem(end), "that" | "by");
             if start < end && (turns || self.is_parted(end)) {
                 break;
             }
@@ -179,22 +298,28 @@ impl<'a> ClauseSentence<'a> {
     /// A phrase of the words from `first` to before `last`; `None` if none of them names anything.
     pub(super) fn phrase(&self, first: usize, last: usize) -> Option<Phrase> {
         let words = self.words.get(first..last)?;
-        let kept = words.iter().filter(|word| !is_glue(&word.stem) || self.is_letter(word));
-        let kept: Vec<TextWord> = kept.cloned().collect();
-        let span = Span::new(words.first()?.span.start, words.last()?.span.end);
-        (!kept.is_empty()).then_some(Phrase { span, words: kept })
+        let kept = words.iter().filter(|word| !word.is(Role::Glue) || self.is_letter(word));
+        let kept: Vec<TextWord> = kept.map(ClauseWord::owned).collect();
+        let span = Span::new(words.first()?.span().start, words.last()?.span().end);
+        (!kept.is_empty()).then(|| Phrase::new(span, kept))
     }
 
     /// All words from `first` to before `last`; `None` if none of them names anything.
     pub(super) fn told(&self, first: usize, last: usize) -> Option<Phrase> {
-        let phrase = self.phrase(first, last)?;
-        Some(Phrase { words: self.words.get(first..last)?.to_vec(), ..phrase })
+        let words = self.words.get(first..last)?;
+        if words.iter().all(|word| word.is(Role::Glue) && !self.is_letter(word)) {
+            return None;
+        }
+        let span = Span::new(words.first()?.span().start, words.last()?.span().end);
+        let words = words.iter().map(ClauseWord::owned).collect();
+        Some(Phrase::new(span, words))
     }
 
     /// "the A": a letter that names something, and no article.
-    fn is_letter(&self, word: &TextWord) -> bool {
-        let typed = &self.text[word.span.start..word.span.end];
-        typed.trim_end_matches(['\'', '’', 's']) == "A" && word.span.start != self.span.start
+    fn is_letter(&self, word: &ClauseWord<'_>) -> bool {
+        let span = word.span();
+        let typed = &self.text[span.start..span.end];
+        typed.trim_end_matches(['\'', '’', 's']) == "A" && span.start != self.span.start
     }
 
     /// The phrase before a verb; an apposition between commas is passed over ("The bumper, a
@@ -210,27 +335,8 @@ impl<'a> ClauseSentence<'a> {
 
     /// The text from one word to before another.
     pub(super) fn stretch(&self, first: usize, last: usize) -> Span {
-        let start = self.words.get(first).map_or(self.span.start, |word| word.span.start);
+        let start = self.words.get(first).map_or(self.span.start, |word| word.span().start);
         let end = last.checked_sub(1).and_then(|last| self.words.get(last));
-        Span::new(start, end.map_or(self.span.end, |word| word.span.end).max(start))
+        Span::new(start, end.map_or(self.span.end, |word| word.span().end).max(start))
     }
-}
-
-/// Forms of "to be" and "to have", in the form in which words are compared.
-pub(super) const BE: [&str; 10] =
-    ["is", "are", "wa", "was", "were", "isn't", "aren't", "be", "been", "being"];
-pub(super) const HAVE: [&str; 9] =
-    ["ha", "has", "have", "had", "carrie", "carry", "take", "took", "hold"];
-
-/// Words that name nothing themselves.
-pub(super) fn is_glue(stem: &str) -> bool {
-    const GLUE: [&str; 64] = [
-        "the", "a", "an", "this", "thi", "that", "these", "those", "it", "its", "it's", "they",
-        "their", "them", "of", "in", "on", "at", "to", "by", "for", "from", "with", "into", "onto",
-        "out", "than", "as", "and", "or", "but", "so", "then", "is", "are", "wa", "was", "were",
-        "be", "been", "ha", "has", "have", "had", "do", "doe", "does", "did", "just", "only",
-        "quite", "rather", "very", "much", "far", "still", "also", "even", "again", "too", "here",
-        "there", "itself", "one",
-    ];
-    GLUE.contains(&stem)
 }

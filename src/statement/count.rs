@@ -2,24 +2,13 @@
 //! throws were counted", "four became five".
 
 use super::clause::{ClauseSentence, Phrase};
-use super::light::is_light;
-use super::ratio::cardinal;
+use super::lexicon::{Role, Roles, cardinal, lexeme};
 use super::{StatedRelation, Statement, Than};
 
-/// Words behind which a number only tells which ones are meant: "the two", "both", "step two".
-const WHICH: [&str; 16] = [
-    "the", "these", "those", "all", "of", "other", "which", "its", "their", "our", "step", "sheet",
-    "figure", "table", "page", "and",
-];
-
-/// Words behind a number that make it part of something else.
-const PARTS: [&str; 16] = [
-    "of", "time", "third", "quarter", "fifth", "sixth", "eighth", "tenth", "half", "more", "fewer",
-    "or", "by", "in", "at", "is",
-];
-
-const DENIALS: [&str; 10] =
-    ["not", "never", "neither", "nor", "none", "don't", "doesn't", "isn't", "won't", "aren't"];
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    says.meets(Roles::of(&[Role::Cardinal, Role::Digit, Role::Counts, Role::Denial]))
+}
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     let last = sentence.words.len();
@@ -41,7 +30,7 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
 
 /// A number of things: how many, and where their name starts.
 fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
-    let ahead = sentence.text.get(..sentence.words.get(at)?.span.start)?;
+    let ahead = sentence.text.get(..sentence.words.get(at)?.span().start)?;
     // "-110" is a size.
     let is_size = ahead.ends_with(['-', '‑', '−']);
     let is_part = is_size || sentence.touches(at) || sentence.touches(at + 1);
@@ -60,14 +49,16 @@ fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
 }
 
 fn denials(sentence: &ClauseSentence<'_>) -> usize {
-    (0..sentence.words.len()).filter(|at| DENIALS.contains(&sentence.stem(*at))).count()
+    let counts = |at: &usize| matches!(sentence.stem(*at), "no" | "nothing");
+    let denials = (0..sentence.words.len()).filter(|at| sentence.is(*at, Role::Denial));
+    denials.filter(|at| !counts(at)).count()
 }
 
 fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = sentence.words.len();
     let (count, from) = number(sentence, at)?;
-    let is_which = 0 < at && WHICH.contains(&sentence.before(at, 1)) && !sentence.is_parted(at);
-    if is_which || PARTS.contains(&sentence.stem(from)) && !sentence.is_parted(from) {
+    let is_which = 0 < at && sentence.is_before(at, 1, Role::Which) && !sentence.is_parted(at);
+    if is_which || sentence.is(from, Role::OfPart) && !sentence.is_parted(from) {
         return None;
     }
     let bound = match (sentence.before(at, 2), sentence.before(at, 1)) {
@@ -96,6 +87,10 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     };
     let noun = sentence.phrase(from, (from + 3).min(last)).unwrap_or_default();
     let is_headed = (1..=at).any(|at| sentence.is_parted(at));
+    let is_name = |stem: &str| {
+        let roles = lexeme(stem).roles;
+        !roles.has(Role::Light) && !roles.has(Role::Digit)
+    };
     if !is_headed && noun.words.first().is_none_or(|word| !is_name(&word.stem)) {
         return None;
     }
@@ -116,9 +111,4 @@ fn became(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (from, to) = (sentence.stretch(at, at + 1), sentence.stretch(to, to + 1));
     let relation = StatedRelation::Change { what, from, to };
     Some(Statement::new(span, relation))
-}
-
-/// Whether a word may begin the name of what is counted.
-fn is_name(stem: &str) -> bool {
-    !is_light(stem) && !stem.starts_with(|c: char| c.is_ascii_digit())
 }

@@ -1,7 +1,8 @@
 //! Adjectives and adverbs of degree, and the quantities that they measure.
 
+use super::lexicon::lexeme;
 use crate::quantity::Dimension;
-use std::collections::HashMap;
+use ahash::AHashMap;
 use std::sync::LazyLock;
 
 /// Which way a word leans on its scale.
@@ -68,10 +69,8 @@ const IRREGULAR: [[&str; 3]; 5] = [
 
 struct Qualities {
     degrees: Vec<Degree>,
-    /// The first word of degree with each form: plain, more, most.
-    by_form: [HashMap<String, usize>; 3],
-    /// Nouns and verbs with the quantity that they speak of.
-    says: Vec<(&'static str, Dimension)>,
+    /// The quantities that nouns and verbs speak of.
+    says: AHashMap<&'static str, Vec<Dimension>>,
 }
 
 static TABLE: LazyLock<Qualities> = LazyLock::new(|| table(include_str!("qualities.txt")));
@@ -107,19 +106,12 @@ fn table(text: &'static str) -> Qualities {
         }
     }
     let quantity = |name: &str| QUANTITIES.iter().find(|(known, _)| *known == name);
-    let says = lines()
-        .filter_map(|line| line.strip_prefix("says ")?.split_once(':'))
-        .filter_map(|(name, words)| Some((quantity(name)?.1, words)))
-        .flat_map(|(dimension, words)| words.split_whitespace().map(move |word| (word, dimension)))
-        .collect();
-    let mut by_form = <[HashMap<String, usize>; 3]>::default();
-    for (at, degree) in degrees.iter().enumerate() {
-        let forms = [&degree.plain, &degree.more, &degree.most];
-        for (known, form) in by_form.iter_mut().zip(forms) {
-            known.entry(form.clone()).or_insert(at);
-        }
+    let mut says: AHashMap<&str, Vec<Dimension>> = AHashMap::new();
+    for line in lines().filter_map(|line| line.strip_prefix("says ")?.split_once(':')) {
+        let Some((_, dimension)) = quantity(line.0) else { continue };
+        line.1.split_whitespace().for_each(|word| says.entry(word).or_default().push(*dimension));
     }
-    Qualities { degrees, by_form, says }
+    Qualities { degrees, says }
 }
 
 fn senses(measured: &str, sense: Sense) -> Vec<(Dimension, Sense)> {
@@ -160,36 +152,28 @@ fn forms(plain: &str) -> Vec<[String; 2]> {
     vec![[format!("{stem}er"), format!("{stem}est")]]
 }
 
-/// The word of degree with this comparative.
-pub(crate) fn comparative(stem: &str) -> Option<&'static Degree> {
-    of_form(1, stem)
+/// Every form of every word of degree: 0 for plain, 1 for more, 2 for most.
+pub(super) fn forms_of_degrees() -> impl Iterator<Item = (usize, &'static str, &'static Degree)> {
+    TABLE.degrees.iter().flat_map(|degree| {
+        let forms = [&degree.plain, &degree.more, &degree.most];
+        forms.into_iter().enumerate().map(move |(form, word)| (form, word.as_str(), degree))
+    })
 }
 
-/// The word of degree with this superlative.
-pub(super) fn superlative(stem: &str) -> Option<&'static Degree> {
-    of_form(2, stem)
+/// The word of degree with this comparative.
+pub(crate) fn comparative(stem: &str) -> Option<&'static Degree> {
+    lexeme(stem).degrees[1]
 }
 
 /// The word of degree in its plain form.
 pub(super) fn plain(stem: &str) -> Option<&'static Degree> {
-    of_form(0, stem)
-}
-
-fn of_form(form: usize, stem: &str) -> Option<&'static Degree> {
-    TABLE.by_form[form].get(stem).map(|at| &TABLE.degrees[*at])
-}
-
-/// Whether a word is one of degree in any of its forms.
-pub(crate) fn is_degree(stem: &str) -> bool {
-    TABLE.by_form.iter().any(|known| known.contains_key(stem))
+    lexeme(stem).degrees[0]
 }
 
 /// Whether a noun or a verb speaks of a quantity: "weight" and "weigh" of a mass; `None` where it
 /// speaks of none.
 pub(crate) fn speaks_of(stem: &str, dimension: Dimension) -> Option<bool> {
-    let mut known = TABLE.says.iter().filter(|(word, _)| *word == stem).peekable();
-    known.peek()?;
-    Some(known.any(|(_, said)| *said == dimension))
+    TABLE.says.get(stem).map(|said| said.contains(&dimension))
 }
 
 #[cfg(test)]
@@ -213,7 +197,8 @@ mod tests {
         ] {
             assert_eq!(comparative(more).map(|degree| degree.plain.as_str()), Some(word), "{more}");
         }
-        assert_eq!(superlative("thinnest").map(|degree| degree.plain.as_str()), Some("thin"));
+        let thinnest = lexeme("thinnest").degrees[2];
+        assert_eq!(thinnest.map(|degree| degree.plain.as_str()), Some("thin"));
         let fast = plain("fast").expect("a word of the table");
         assert_eq!(fast.sense(Dimension::VELOCITY), Some(Sense::Up));
         assert_eq!(fast.sense(Dimension::TIME), Some(Sense::Down));

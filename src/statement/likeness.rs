@@ -1,33 +1,22 @@
 //! "wider than", "as long as", "the heaviest of the three".
 
-use super::clause::{BE, ClauseSentence, HAVE, Phrase};
-use super::degree::{Degree, comparative, plain, superlative};
+use super::clause::{ClauseSentence, ClauseWord, Phrase};
+use super::degree::{Degree, comparative, plain};
+use super::lexicon::{Role, Roles};
 use super::ratio::factor_before;
 use super::{StatedRelation, Statement, Than};
 
-/// Words that strengthen or soften a comparison and leave it true or false.
-const SHADES: [&str; 15] = [
-    "much",
-    "far",
-    "little",
-    "bit",
-    "slightly",
-    "somewhat",
-    "a",
-    "even",
-    "still",
-    "rather",
-    "lot",
-    "deal",
-    "good",
-    "considerably",
-    "any",
-];
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    const COMPARING: Roles =
+        Roles::of(&[Role::Comparative, Role::Superlative, Role::Outdoing, Role::Alike]);
+    says.meets(COMPARING) || says.has(Role::As) && says.has(Role::Plain)
+}
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let stem = sentence.stem(at);
-        if let Some(degree) = comparative(stem) {
+        if let Some(degree) = sentence.comparative(at) {
             let degree = by_verb(sentence, at, degree);
             let compared = than(sentence, at, degree);
             let is_compared = !compared.is_empty();
@@ -36,13 +25,13 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
                 found.extend(of_two(sentence, at, degree).or_else(|| bare(sentence, at, degree)));
             }
         }
-        if let Some(degree) = outdoing(stem) {
+        if let Some(degree) = outdoing(sentence, at) {
             found.extend(outdoes(sentence, at, degree));
         }
         if stem == "same" && sentence.stem(at + 1) == "as" {
             found.extend(the_same_as(sentence, at));
         }
-        if let Some(degree) = superlative(stem) {
+        if let Some(degree) = sentence.superlative(at) {
             found.extend(extreme(sentence, at, degree));
         }
         if stem == "as" {
@@ -59,13 +48,13 @@ fn verb_before(sentence: &ClauseSentence<'_>, at: usize) -> (usize, bool) {
     while 0 < here {
         match sentence.stem(here - 1) {
             "no" | "not" | "never" => is_denied = !is_denied,
-            shade if SHADES.contains(&shade) => {}
+            _ if sentence.is(here - 1, Role::Shade) => {}
             "isn't" | "aren't" | "wasn't" => {
                 is_denied = !is_denied;
                 here -= 1;
                 break;
             }
-            verb if BE.contains(&verb) || HAVE.contains(&verb) => {
+            _ if is_or_has(sentence, here - 1) => {
                 here -= 1;
                 break;
             }
@@ -74,6 +63,10 @@ fn verb_before(sentence: &ClauseSentence<'_>, at: usize) -> (usize, bool) {
         here -= 1;
     }
     (here, is_denied)
+}
+
+fn is_or_has(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    sentence.is(at, Role::Be) || sentence.is(at, Role::Have)
 }
 
 /// The subject of a comparison: the words of the clause before `end`.
@@ -122,10 +115,7 @@ fn is_amount(sentence: &ClauseSentence<'_>, at: usize) -> bool {
         return false;
     };
     let begins_factor = |end| factor_before(sentence, end).is_some_and(|(first, _)| first == at);
-    let is_number = |at: usize| {
-        let is_digit = sentence.stem(at).starts_with(|c: char| c.is_ascii_digit());
-        is_digit || sentence.figure_at(at).is_some()
-    };
+    let is_number = |at: usize| sentence.is(at, Role::Digit) || sentence.figure_at(at).is_some();
     let article = usize::from(sentence.stem(than + 1) == "a");
     // "More than a third of", "less than 25 g", "2 mm longer than", "three times larger than".
     (than + 2..than + 7).any(begins_factor)
@@ -145,8 +135,10 @@ fn compared(
     }
     let (verb, is_denied) = verb_before(sentence, at);
     let start = sentence.phrase_start(verb);
+    // "No other" and "neither … nor" deny of whom it is said, not what.
     let denies = |at: &usize| {
-        matches!(sentence.stem(*at), "not" | "never" | "doesn't" | "don't" | "didn't" | "cannot")
+        let of_whom = sentence.is(*at, Role::None) || sentence.stem(*at) == "nor";
+        sentence.is(*at, Role::Denial) && !of_whom
     };
     let is_denied = is_denied != ((start..verb).filter(denies).count() == 1);
     let mut left = subject(sentence, verb)?;
@@ -168,13 +160,13 @@ fn bare(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> Op
     let last = sentence.words.len();
     let compares = (at + 1..last).any(|at| matches!(sentence.stem(at), "than" | "as"));
     let mut verb = at.checked_sub(1)?;
-    while 0 < verb && SHADES.contains(&sentence.stem(verb)) {
+    while 0 < verb && sentence.is(verb, Role::Shade) {
         verb -= 1;
     }
-    let is_said = BE.contains(&sentence.stem(verb)) || HAVE.contains(&sentence.stem(verb));
+    let is_said = is_or_has(sentence, verb);
     let is_cut = degree.is_general() && matches!(sentence.stem(at), "more" | "less");
     let names_engine = (0..last).any(|at| matches!(sentence.stem(at), "on" | "in" | "of"))
-        || sentence.words.iter().any(|word| word.possessive);
+        || sentence.words.iter().any(ClauseWord::is_possessive);
     if compares || !is_said || is_cut || !names_engine || measured_before(sentence, at) {
         return None;
     }
@@ -188,7 +180,7 @@ fn measured_before(sentence: &ClauseSentence<'_>, at: usize) -> bool {
 
 /// "NP is as long as NP", "NP is not as wide as NP".
 fn same(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let degree = plain(sentence.stem(at + 1))?;
+    let degree = sentence.plain(at + 1)?;
     let second = (at + 2..at + 7).find(|at| sentence.stem(*at) == "as")?;
     let reads_on = (at + 1..=second).any(|at| sentence.is_parted(at));
     let is_cut = matches!(sentence.stem(second + 1), "it" | "you" | "we" | "" | "possible");
@@ -201,9 +193,7 @@ fn same(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         verb_at -= 1;
     }
     let (verb, is_denied) = verb_before(sentence, verb_at);
-    let is_verb =
-        BE.contains(&sentence.stem(verb)) || HAVE.contains(&sentence.stem(verb)) || verb < verb_at;
-    if !is_verb {
+    if !is_or_has(sentence, verb) && verb_at <= verb {
         return None;
     }
     let mut left = subject(sentence, verb)?;
@@ -223,11 +213,11 @@ fn same(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
 }
 
 /// Verbs that compare by themselves.
-fn outdoing(stem: &str) -> Option<&'static Degree> {
-    match stem {
+fn outdoing(sentence: &ClauseSentence<'_>, at: usize) -> Option<&'static Degree> {
+    match sentence.stem(at) {
         "outweigh" => comparative("heavier"),
         "outlast" => comparative("longer"),
-        "exceed" | "surpass" | "surpasse" => comparative("greater"),
+        _ if sentence.is(at, Role::Outdoing) => comparative("greater"),
         _ => None,
     }
 }
@@ -237,8 +227,7 @@ fn outdoes(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) ->
     let (start, left) = sentence.subject(at)?;
     let end = sentence.phrase_end(at + 1);
     let right = sentence.phrase(at + 1, end)?;
-    let denies = ["not", "no", "never", "neither", "doesn't", "don't"];
-    let is_denied = denies.iter().any(|word| left.has(word) || right.has(word));
+    let is_denied = left.is(Role::Denial) || right.is(Role::Denial);
     let span = sentence.stretch(start, end);
     let relation = StatedRelation::Compare { left, right, degree, than: Than::More };
     (!is_denied).then_some(Statement::new(span, relation))
@@ -249,14 +238,13 @@ fn the_same_as(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let verb = at.checked_sub(2).filter(|_| sentence.before(at, 1) == "the")?;
     let degree = match sentence.stem(verb) {
         "weigh" => plain("heavy"),
-        stem if BE.contains(&stem) || stem == "measure" => plain("large"),
+        stem if sentence.is(verb, Role::Be) || stem == "measure" => plain("large"),
         _ => None,
     }?;
     let (start, left) = sentence.subject(verb)?;
     let end = sentence.phrase_end(at + 2);
     let right = sentence.phrase(at + 2, end)?;
-    let denies = ["not", "no", "never", "neither"];
-    let is_denied = denies.iter().any(|word| left.has(word) || right.has(word));
+    let is_denied = left.is(Role::Denial) || right.is(Role::Denial);
     let span = sentence.stretch(start, end);
     let relation = StatedRelation::Same { left, right, degree, is_denied: false };
     (!is_denied).then_some(Statement::new(span, relation))
@@ -292,18 +280,15 @@ fn extreme_of(
     is_of_pair: bool,
 ) -> Option<Statement> {
     let last = sentence.words.len();
-    let denials = (0..last).filter(|at| {
-        matches!(sentence.stem(*at), "not" | "no" | "never" | "isn't" | "neither" | "nor")
-    });
+    let denials = (0..last).filter(|at| sentence.is(*at, Role::Denial));
     // "Neither is the stiffer": they are alike.
     let is_denied = match denials.count() {
         0 => false,
         1 => true,
         _ => return None,
     };
-    let mut what = sentence.phrase(0, last)?;
-    let word = sentence.words.get(at)?.span;
-    what.words.retain(|known| known.span != word);
+    let word = sentence.words.get(at)?.span();
+    let what = sentence.phrase(0, last)?.without(|known| known.span == word);
     let span = sentence.stretch(0, last);
     let relation = StatedRelation::Extreme { what, degree, is_of_pair, is_denied };
     Some(Statement::new(span, relation))

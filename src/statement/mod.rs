@@ -19,27 +19,29 @@ mod bound;
 mod clause;
 mod count;
 mod degree;
-mod light;
+mod lexicon;
 mod likeness;
 mod mood;
 mod order;
 mod ratio;
 mod ring;
 mod room;
+mod sayings;
 mod share;
 mod state;
 mod variants;
 
 pub(crate) use clause::Phrase;
-pub(crate) use degree::{Degree, Sense, comparative, is_degree, speaks_of};
-pub(crate) use light::is_light;
-pub(crate) use ratio::{Factor, cardinal};
+pub(crate) use degree::{Degree, Sense, comparative, speaks_of};
+pub(crate) use lexicon::{Role, cardinal, is_degree, is_light, names_kin};
+pub(crate) use ratio::Factor;
 pub(crate) use room::{AirFlow, PushHeading};
 
 use crate::folio::words::sentences;
-use crate::quantity::reader::ReadOptions;
 use crate::text::Span;
-use clause::ClauseSentence;
+use clause::{ClauseSentence, PassageFigures};
+use lexicon::Roles;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// What a sentence says, as far as it is a relation.
@@ -108,14 +110,8 @@ pub(crate) enum StatedRelation {
     /// say who know the names.
     Parts { said: Phrase, is_denied: bool },
     /// "the spring pushes the bolt back": `verb` is the place of the verb among the words; where
-    /// they say "it", `context` is what the sentence before says.
-    Pushes {
-        said: Phrase,
-        context: Option<Phrase>,
-        verb: usize,
-        is_passive: bool,
-        heading: PushHeading,
-    },
+    /// they say "it", `points_back`.
+    Pushes { said: Phrase, points_back: bool, verb: usize, is_passive: bool, heading: PushHeading },
     /// "the metering hole leads from the line to the store".
     Joins { said: Phrase, verb: usize, flow: AirFlow, is_passive: bool },
     /// "first A, then B, and only then C".
@@ -142,49 +138,70 @@ const MOST_WORDS: usize = 90;
 /// can be read in several ways is given in all of them, the likeliest first: whoever knows what
 /// words name takes the first that names something.
 pub(crate) fn read(text: &str) -> Vec<Statement> {
-    const READERS: [fn(&ClauseSentence<'_>, &mut Vec<Statement>); 11] = [
-        order::read,
-        apart::read,
-        likeness::read,
-        alike::read,
-        share::read,
-        ratio::read,
-        ring::read,
-        bound::read,
-        count::read,
-        room::read,
-        state::read,
-    ];
+    let figures = PassageFigures::of(text);
+    let sentences = sentences(text).into_iter();
+    let sentences = sentences.map(|span| ClauseSentence::new(text, span, &figures));
     let mut found = Vec::new();
-    let mut before: Option<Phrase> = None;
-    let figures = crate::quantity::reader::read(text, &ReadOptions::default()).figures;
-    let figures: Vec<Span> = figures.into_iter().map(|figure| figure.span).collect();
-    for span in sentences(text) {
-        let whole = ClauseSentence::new(text, span, before.as_ref(), &figures);
-        if MOST_WORDS < whole.words.len() {
-            before = None;
-            continue;
-        }
-        let sentence = variants::without_fillers(&whole);
-        if !mood::is_claim(&sentence) {
-            before = None;
-            continue;
-        }
-        let first = found.len();
-        for variant in variants::variants(&sentence) {
-            for reader in READERS {
-                reader(&variant, &mut found);
-            }
-        }
-        for statement in found.iter_mut().skip(first) {
-            statement.before.clone_from(&before);
-            statement.sentence = span;
-        }
-        found.extend(before.as_ref().and_then(|before| order::across(before, &sentence)));
-        let says = sentence.phrase(0, sentence.words.len());
-        before = says;
+    let mut before: Option<ClauseSentence<'_>> = None;
+    for whole in sentences {
+        read_sentence(&whole, before.as_ref(), &mut found);
+        before = Some(whole);
     }
     found
+}
+
+/// What reads a sentence, and whether words of some roles may hold anything for it.
+type StatementReader = (fn(Roles) -> bool, fn(&ClauseSentence<'_>, &mut Vec<Statement>));
+
+const READERS: [StatementReader; 11] = [
+    (order::wakes, order::read),
+    (apart::wakes, apart::read),
+    (likeness::wakes, likeness::read),
+    (alike::wakes, alike::read),
+    (share::wakes, share::read),
+    (ratio::wakes, ratio::read),
+    (ring::wakes, ring::read),
+    (bound::wakes, bound::read),
+    (count::wakes, count::read),
+    (room::wakes, room::read),
+    (state::wakes, state::read),
+];
+
+fn read_sentence<'a>(
+    whole: &ClauseSentence<'a>,
+    before: Option<&ClauseSentence<'a>>,
+    found: &mut Vec<Statement>,
+) {
+    if !READERS.iter().any(|(wakes, _)| wakes(whole.roles())) {
+        return;
+    }
+    let Some(sentence) = claim(whole) else { return };
+    let first = found.len();
+    let mut read = |variant: &ClauseSentence<'a>| {
+        for (_, reader) in READERS.iter().filter(|(wakes, _)| wakes(variant.roles())) {
+            reader(variant, found);
+        }
+    };
+    read(&sentence);
+    variants::others(&sentence).iter().for_each(read);
+    if first == found.len() && !order::follows_on(&sentence) {
+        return;
+    }
+    let before = before.and_then(claim).and_then(|before| before.phrase(0, before.words.len()));
+    for statement in found.iter_mut().skip(first) {
+        statement.before.clone_from(&before);
+        statement.sentence = whole.span;
+    }
+    found.extend(before.as_ref().and_then(|before| order::across(before, &sentence)));
+}
+
+/// A sentence without what only opens or softens it, where it claims something and is no list.
+fn claim<'s, 'a>(whole: &'s ClauseSentence<'a>) -> Option<Cow<'s, ClauseSentence<'a>>> {
+    if MOST_WORDS < whole.words.len() {
+        return None;
+    }
+    let sentence = variants::without_fillers(whole);
+    mood::is_claim(&sentence).then_some(sentence)
 }
 
 /// The first of those that overlap, in the order in which they stand. A ring's size is told beside

@@ -1,11 +1,20 @@
 //! "A before B", "B only after A", "once A, B", "not B until A".
 
 use super::clause::{ClauseSentence, Phrase};
+use super::lexicon::{Role, Roles};
 use super::{StatedRelation, Statement};
+
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    const ORDERS: Roles = Roles::of(&[Role::Order, Role::Next, Role::Ordinal, Role::Listed]);
+    says.meets(ORDERS) || says.has(Role::When) && says.has(Role::Done)
+}
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     found.extend(sequence(sentence));
-    for at in 0..sentence.words.len() {
+    let sets = |at: &usize| sentence.is(*at, Role::Order) || sentence.is(*at, Role::When);
+    let places = (0..sentence.words.len()).filter(sets);
+    for at in places {
         let order = match sentence.stem(at) {
             "before" => before(sentence, at),
             "follow" | "precede" | "followed" | "preceded" => follows(sentence, at),
@@ -14,8 +23,8 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             }
             "after" => after(sentence, at),
             // "Ahead of", "earlier than": as "before".
+            "sooner" if sentence.before(at, 1) == "no" => no_sooner(sentence, at - 1),
             "ahead" | "earlier" | "sooner" | "later" => beside(sentence, at),
-            "no" if sentence.stem(at + 1) == "sooner" => no_sooner(sentence, at),
             "until" | "till" => until(sentence, at),
             "once" => once(sentence, at),
             "time" => by_the_time(sentence, at),
@@ -67,9 +76,7 @@ fn clause_end(sentence: &ClauseSentence<'_>, from: usize) -> usize {
 }
 
 fn is_denied(phrase: &Phrase) -> bool {
-    ["not", "never", "doesn't", "don't", "no", "nor", "cannot", "can't", "won't", "didn't"]
-        .iter()
-        .any(|word| phrase.has(word))
+    phrase.is(Role::Denial)
 }
 
 /// "A before B": first A. "Not A before B" says that A waits for B.
@@ -119,7 +126,7 @@ fn until(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
 
 /// "A follows B", "B precedes A", "A is followed by B".
 fn follows(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
-    let is_passive = super::clause::BE.contains(&sentence.before(at, 1));
+    let is_passive = sentence.is_before(at, 1, Role::Be);
     let from = at + 1 + usize::from(is_passive);
     if is_passive && sentence.stem(at + 1) != "by" {
         return None;
@@ -183,21 +190,16 @@ fn when_done(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase
     (!is_denied(&main) && !is_denied(&other)).then_some((main, other))
 }
 
-/// Words that begin the next step of a sequence.
-const NEXT: [&str; 7] = ["then", "next", "finally", "last", "lastly", "thereupon", "afterward"];
-/// Words that number a step, wherever they stand in it.
-const ORDINALS: [&str; 5] = ["first", "second", "third", "fourth", "fifth"];
-
 /// "First A, then B, and only then C"; "A first, B second, C third"; "once A, B, next C".
 fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
     let last = sentence.words.len();
     let begins = |at: usize| {
         let is_next =
-            NEXT.contains(&sentence.stem(at)) && (sentence.is_parted(at) || joined(sentence, at));
+            sentence.is(at, Role::Next) && (sentence.is_parted(at) || joined(sentence, at));
         let numbers = sentence.is_parted(at)
             && (at..(at + 8).min(last))
                 .take_while(|here| *here == at || !sentence.is_parted(*here))
-                .any(|at| ORDINALS[1..].contains(&sentence.stem(at)));
+                .any(|at| sentence.is(at, Role::Ordinal) && sentence.stem(at) != "first");
         is_next || numbers
     };
     let mut cuts: Vec<usize> = (1..last).filter(|at| begins(*at)).collect();
@@ -245,11 +247,8 @@ fn heading(sentence: &ClauseSentence<'_>) -> Option<usize> {
     let speaks = |from: usize, to: usize| {
         (from..to).any(|at| matches!(sentence.stem(at), "order" | "run" | "sequence" | "turn"))
     };
-    (1..last).find(|at| {
-        let (before, word) = (&sentence.words[*at - 1], &sentence.words[*at]);
-        let gap = sentence.text.get(before.span.end..word.span.start).unwrap_or_default();
-        gap.contains([':', ';']) && (speaks(0, *at) || speaks(*at, last))
-    })
+    (1..last)
+        .find(|at| sentence.gap(*at).contains([':', ';']) && (speaks(0, *at) || speaks(*at, last)))
 }
 
 /// Where the clauses of a list begin: at its commas and at the "and" before its last; "in that
@@ -281,8 +280,7 @@ fn opening(sentence: &ClauseSentence<'_>) -> Option<usize> {
     if !matches!(sentence.stem(0), "once" | "when" | "after") {
         return None;
     }
-    let verb = (1..sentence.words.len().min(8))
-        .find(|at| super::clause::BE.contains(&sentence.stem(*at)))?;
+    let verb = (1..sentence.words.len().min(8)).find(|at| sentence.is(*at, Role::Be))?;
     let cut = verb + 2;
     (cut < sentence.words.len()).then_some(cut)
 }
@@ -290,12 +288,7 @@ fn opening(sentence: &ClauseSentence<'_>) -> Option<usize> {
 /// "… By then B": B first. "… Then B", "… Only then B": B behind what the sentence before says.
 pub(super) fn across(before: &Phrase, sentence: &ClauseSentence<'_>) -> Option<Statement> {
     let last = sentence.words.len();
-    let (from, is_first) = match (sentence.stem(0), sentence.stem(1)) {
-        ("by", "then") => (2, true),
-        ("only" | "after", "then" | "that") => (2, false),
-        ("then" | "next" | "thereupon", _) => (1, false),
-        _ => return None,
-    };
+    let (from, is_first) = then_words(sentence)?;
     let this = sentence.told(from, last)?;
     if is_denied(&this) || is_denied(before) {
         return None;
@@ -304,4 +297,19 @@ pub(super) fn across(before: &Phrase, sentence: &ClauseSentence<'_>) -> Option<S
     let (first, then) = if is_first { (this, before) } else { (before, this) };
     let span = sentence.stretch(0, last);
     Some(Statement::new(span, StatedRelation::Before { first, then }))
+}
+
+/// Whether a sentence says when something is beside what the sentence before says.
+pub(super) fn follows_on(sentence: &ClauseSentence<'_>) -> bool {
+    then_words(sentence).is_some()
+}
+
+/// How many words at the start say when, and whether they say that it comes first.
+fn then_words(sentence: &ClauseSentence<'_>) -> Option<(usize, bool)> {
+    match (sentence.stem(0), sentence.stem(1)) {
+        ("by", "then") => Some((2, true)),
+        ("only" | "after", "then" | "that") => Some((2, false)),
+        ("then" | "next" | "thereupon", _) => Some((1, false)),
+        _ => None,
+    }
 }

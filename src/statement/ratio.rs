@@ -1,9 +1,9 @@
 //! "twice as long as", "a third of the area of", "half as large again as".
 
-use super::clause::{BE, ClauseSentence, HAVE, Phrase};
-use super::degree::{Degree, Sense, comparative, plain};
+use super::clause::{ClauseSentence, Phrase};
+use super::degree::{Degree, Sense, plain};
+use super::lexicon::{Role, Roles, cardinal};
 use super::{StatedRelation, Statement};
-use crate::quantity::reader::{SMALL, TENS};
 use crate::text::Span;
 
 /// A factor in words, with how much room its words leave.
@@ -52,15 +52,6 @@ const PARTS: [(&str, f64); 10] = [
     ("tenth", 10.0),
 ];
 
-/// A whole number, spelled or in digits.
-pub(crate) fn cardinal(stem: &str) -> Option<f64> {
-    let place = |list: &[&str]| list.iter().position(|word| *word == stem);
-    let small = place(&SMALL).filter(|value| 0 < *value);
-    let spelled = small.or_else(|| place(&TENS).map(|place| 10 * (place + 2)));
-    let spelled = spelled.and_then(|value| u32::try_from(value).ok()).map(f64::from);
-    spelled.or_else(|| stem.parse().ok().filter(|value| (1.0..1e6).contains(value)))
-}
-
 fn part(stem: &str) -> Option<f64> {
     PARTS.iter().find(|(word, _)| *word == stem).map(|(_, value)| *value)
 }
@@ -79,6 +70,9 @@ enum FactorHedge {
 /// A factor that ends right before a word, with the place of its first word: "about three times"
 /// before "as", "half" before "as", "two thirds of" before "the".
 pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option<(usize, Factor)> {
+    if !sentence.is_before(end, 1, Role::Factor) {
+        return None;
+    }
     let stem = |back: usize| sentence.before(end, back);
     let (value, length) = match stem(1) {
         "twice" | "double" => (2.0, 1),
@@ -107,7 +101,7 @@ fn times(sentence: &ClauseSentence<'_>, end: usize) -> Option<(f64, usize)> {
     let last = cardinal(stem(2))?;
     // Words part at a decimal point: "1.5 times" is read where its figure is.
     let before = end.checked_sub(2).and_then(|at| sentence.words.get(at))?;
-    let joins = sentence.text[..before.span.start].ends_with(['.', ',', '/']);
+    let joins = sentence.text[..before.span().start].ends_with(['.', ',', '/']);
     (!joins).then_some((last, 2))
 }
 
@@ -149,13 +143,18 @@ fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) 
     (first, Factor { span: sentence.stretch(first, end), low, high })
 }
 
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    says.has(Role::Factor)
+}
+
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         match sentence.stem(at) {
             "as" => found.extend(as_many(sentence, at)),
             "the" | "of" | "that" => found.extend(of_the(sentence, at)),
-            stem => {
-                if let Some(degree) = comparative(stem) {
+            _ => {
+                if let Some(degree) = sentence.comparative(at) {
                     found.extend(times_more(sentence, at, degree));
                 }
             }
@@ -163,26 +162,19 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     }
 }
 
-/// Verbs of a share or of many times as much.
-const VERBS: [&str; 22] = [
-    "cover", "make", "take", "need", "use", "spend", "draw", "hold", "measure", "weigh", "come",
-    "run", "amount", "last", "keep", "get", "give", "throw", "deliver", "reache", "show", "fill",
-];
-
 /// Place of the verb right before a factor.
 fn verb(sentence: &ClauseSentence<'_>, first: usize) -> Option<usize> {
     let at = first.checked_sub(1)?;
     let particle = usize::from(matches!(sentence.stem(at), "up" | "to" | "at" | "out"));
     let at = at.checked_sub(particle)?;
-    let stem = sentence.stem(at);
-    let is_verb = BE.contains(&stem) || HAVE.contains(&stem) || VERBS.contains(&stem);
+    let is_verb = [Role::Be, Role::Have, Role::Amounts].iter().any(|role| sentence.is(at, *role));
     is_verb.then_some(at)
 }
 
 /// "twice as long as NP", "half as large again as NP".
 fn as_many(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (first, mut factor) = factor_before(sentence, at)?;
-    let degree = plain(sentence.stem(at + 1))?;
+    let degree = sentence.plain(at + 1)?;
     let second = (at + 2..at + 7).find(|at| sentence.stem(*at) == "as")?;
     if (at + 1..=second).any(|at| sentence.is_parted(at)) {
         return None;

@@ -1,13 +1,13 @@
 //! "the land ring is a -016", "a -016 seals the land", "from a -010 to a -009".
 
-use super::clause::{BE, ClauseSentence, HAVE};
+use super::clause::ClauseSentence;
+use super::lexicon::{Role, Roles};
 use super::{StatedRelation, Statement};
 
-/// Words behind which a size is only set beside another, or is one of several.
-const BESIDE: [&str; 9] = ["than", "of", "like", "or", "instead", "not", "no", "never", "another"];
-
-/// Verbs of a size that sits somewhere.
-const SITS: [&str; 8] = ["seal", "sit", "close", "goe", "goes", "go", "fit", "shut"];
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    says.has(Role::Digit)
+}
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
@@ -20,8 +20,9 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
 /// "-014": three digits behind a dash that belongs to them.
 fn is_size(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     let word = &sentence.words[at];
-    let is_number = word.stem.len() == 3 && word.stem.bytes().all(|byte| byte.is_ascii_digit());
-    let before = sentence.text[..word.span.start].strip_suffix(['-', '‑', '−']);
+    let stem = word.stem();
+    let is_number = stem.len() == 3 && stem.bytes().all(|byte| byte.is_ascii_digit());
+    let before = sentence.text[..word.span().start].strip_suffix(['-', '‑', '−']);
     is_number && before.is_some_and(|text| text.is_empty() || text.ends_with([' ', '(']))
 }
 
@@ -55,10 +56,10 @@ fn is_size_at(sentence: &ClauseSentence<'_>, at: usize) -> bool {
 fn size(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let first = ahead(sentence, at);
     let is_change = |word: &str| matches!(word, "from" | "to");
-    if BESIDE.contains(&sentence.before(first, 1)) || is_change(sentence.before(first, 1)) {
+    if sentence.is_before(first, 1, Role::Beside) || is_change(sentence.before(first, 1)) {
         return None;
     }
-    let (start, end, from, to) = if SITS.contains(&sentence.stem(at + 1)) {
+    let (start, end, from, to) = if sentence.is(at + 1, Role::Sits) {
         // "A -016 seals the land".
         let end = sentence.phrase_end(at + 2);
         (first, end, at + 2, end)
@@ -67,8 +68,7 @@ fn size(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         (start, at + 1, start, close)
     };
     let seal = sentence.phrase(from, to)?;
-    let denies = ["not", "no", "never", "neither", "isn't"];
-    if denies.iter().any(|word| seal.has(word)) {
+    if seal.is(Role::Denial) {
         return None;
     }
     let relation = StatedRelation::Ring { seal, was: None, size: sentence.stem(at).to_owned() };
@@ -79,10 +79,9 @@ fn size(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
 /// stands behind a comma in apposition to.
 fn subject(sentence: &ClauseSentence<'_>, first: usize) -> Option<(usize, usize)> {
     let is_verb = |at: usize| {
-        let stem = sentence.stem(at);
-        BE.contains(&stem)
-            || HAVE.contains(&stem)
-            || matches!(stem, "use" | "wear" | "get" | "need" | "worn" | "given")
+        sentence.is(at, Role::Be)
+            || sentence.is(at, Role::Have)
+            || matches!(sentence.stem(at), "use" | "wear" | "get" | "need" | "worn" | "given")
     };
     if sentence.is_parted(first) {
         let from = sentence.phrase_start(first);

@@ -1,122 +1,10 @@
 //! What parts rooms, what pushes which way, where air goes: told by the verb; what the other words
 //! name decides who does what.
 
-use super::clause::{BE, ClauseSentence, Phrase};
+use super::clause::{ClauseSentence, ClauseWord, Phrase};
+use super::lexicon::{Role, Roles};
 use super::{StatedRelation, Statement};
-
-/// Verbs of a seal, in the form in which words are compared.
-const PARTS: [&str; 34] = [
-    "keep",
-    "kept",
-    "keeping",
-    "stop",
-    "stopped",
-    "close",
-    "closed",
-    "closing",
-    "hold",
-    "held",
-    "separate",
-    "separated",
-    "separating",
-    "part",
-    "parted",
-    "parting",
-    "seal",
-    "sealed",
-    "sealing",
-    "divide",
-    "divided",
-    "isolate",
-    "isolated",
-    "shut",
-    "shutting",
-    "cut",
-    "bar",
-    "block",
-    "wall",
-    "fence",
-    "guard",
-    "lock",
-    "locked",
-    "bottle",
-];
-/// Those that need no further word.
-const PARTS_ALONE: [&str; 9] = [
-    "separate",
-    "separated",
-    "separating",
-    "part",
-    "parted",
-    "divide",
-    "divided",
-    "isolate",
-    "isolated",
-];
-/// Words that stand between the two rooms.
-const LINKS: [&str; 6] = ["from", "apart", "off", "out", "against", "between"];
-
-/// Verbs of force.
-const PUSHES: [&str; 58] = [
-    "push",
-    "pushe",
-    "pushed",
-    "pushing",
-    "press",
-    "presse",
-    "pressed",
-    "pressing",
-    "drive",
-    "driven",
-    "driving",
-    "drove",
-    "force",
-    "forced",
-    "forcing",
-    "throw",
-    "thrown",
-    "help",
-    "helped",
-    "bring",
-    "brought",
-    "bringing",
-    "send",
-    "sent",
-    "sending",
-    "return",
-    "returned",
-    "returning",
-    "shove",
-    "shoved",
-    "draw",
-    "drawn",
-    "drawing",
-    "pull",
-    "pulled",
-    "pulling",
-    "bear",
-    "bearing",
-    "drag",
-    "dragged",
-    "suck",
-    "sucked",
-    "urge",
-    "urged",
-    "act",
-    "acting",
-    "lean",
-    "carry",
-    "carrie",
-    "carried",
-    "move",
-    "moved",
-    "moving",
-    "work",
-    "working",
-    "take",
-    "slide",
-    "thrust",
-];
+use crate::text::Span;
 
 /// Which way a part is pushed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -147,32 +35,29 @@ pub(crate) enum AirFlow {
 }
 
 /// Verbs of air, and whether they may be said of other things: then air must be spoken of.
-#[rustfmt::skip]
-const FLOWS: [(&[&str], AirFlow, bool); 8] = [
-    (&["feed", "fed", "feeding", "fill", "filled", "filling", "supplie", "supplied", "supplying",
-       "charge", "charged", "refill", "refilled", "refilling", "pressurise", "pressurised"],
-     AirFlow::Feeds, false),
-    (&["draw", "drawn"], AirFlow::Takes, false),
-    (&["take", "taken", "get", "receive", "fetche", "has", "ha", "have"], AirFlow::Takes, true),
-    (&["vent", "vented", "venting", "emptie", "empty", "emptied", "emptying", "dump", "dumped",
-       "dumping", "exhaust", "exhausted", "discharge", "discharged", "bleed", "drain", "drained",
-       "blow", "blown"], AirFlow::Empties, false),
-    (&["let", "letting", "admit", "admitted", "pass", "passe", "passed", "passing", "send", "sent",
-       "sending", "carrie", "carry", "bring", "deliver", "turn", "direct", "put", "putting"],
-     AirFlow::Passes, true),
-    (&["reache", "reach", "reached", "enter", "arrive", "flow", "flowing", "go", "goe", "goes",
-       "going", "come", "coming", "run", "running", "get", "escape", "leave", "travel"],
-     AirFlow::Reaches, true),
-    (&["connect", "connected", "join", "joined", "joining", "link", "linked", "open"],
-     AirFlow::Joins, false),
-    (&["lead", "led", "leading"], AirFlow::Joins, false),
+const FLOWS: [(Role, AirFlow, bool); 8] = [
+    (Role::Feeds, AirFlow::Feeds, false),
+    (Role::Draws, AirFlow::Takes, false),
+    (Role::Takes, AirFlow::Takes, true),
+    (Role::Empties, AirFlow::Empties, false),
+    (Role::Passes, AirFlow::Passes, true),
+    (Role::Reaches, AirFlow::Reaches, true),
+    (Role::Connects, AirFlow::Joins, false),
+    (Role::Leads, AirFlow::Joins, false),
 ];
 
-/// Words that deny a clause.
-const DENIALS: [&str; 12] = [
-    "not", "no", "never", "nothing", "neither", "nor", "none", "doesn't", "don't", "isn't",
-    "aren't", "cannot",
-];
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    const PARTED: Roles = Roles::of(&[Role::PartsAlone, Role::Link]);
+    const OF_AIR: Roles = Roles::of(&[Role::Takes, Role::Passes, Role::Reaches]);
+    const ALONE: Roles =
+        Roles::of(&[Role::Feeds, Role::Draws, Role::Empties, Role::Connects, Role::Leads]);
+    says.has(Role::Between)
+        || says.has(Role::Parts) && says.meets(PARTED)
+        || says.has(Role::Pushes) && says.has(Role::Heading)
+        || says.meets(ALONE)
+        || says.has(Role::OfAir) && says.meets(OF_AIR)
+}
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     let last = sentence.words.len();
@@ -184,7 +69,7 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
 /// Whether a clause is denied; `None` where it is denied twice or only in contrast.
 fn denied(sentence: &ClauseSentence<'_>) -> Option<bool> {
     let last = sentence.words.len();
-    let denials = (0..last).filter(|at| DENIALS.contains(&sentence.stem(*at)));
+    let denials = (0..last).filter(|at| sentence.is(*at, Role::Denial));
     // "Nothing but", "no way except": what follows is what is said.
     let is_meant = |at: &usize| {
         let near = *at + 1..*at + 4;
@@ -206,7 +91,7 @@ fn denied(sentence: &ClauseSentence<'_>) -> Option<bool> {
 fn parts(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = sentence.words.len();
     let stem = sentence.stem(at);
-    let links = || (at + 1..last).any(|at| LINKS.contains(&sentence.stem(at)));
+    let links = || (at + 1..last).any(|at| sentence.is(at, Role::Link));
     let stands = || {
         ["is", "are", "sit", "stand", "lie", "sitting", "standing", "seal", "there", "go"]
             .iter()
@@ -214,7 +99,7 @@ fn parts(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     };
     let is_between = stem == "between" && stands();
     let is_side = stem == "one" && sentence.stem(at + 1) == "side";
-    let is_verb = PARTS.contains(&stem) && (PARTS_ALONE.contains(&stem) || links());
+    let is_verb = sentence.is(at, Role::Parts) && (sentence.is(at, Role::PartsAlone) || links());
     // "The tail ring" has a ring, "parts" may be things.
     let is_noun = matches!(sentence.before(at, 1), "the" | "a" | "an" | "moving");
     if !(is_between || is_side || is_verb && !is_noun) {
@@ -250,7 +135,7 @@ fn heading(sentence: &ClauseSentence<'_>, at: usize) -> Option<PushHeading> {
 /// "X pushes the PART back", "the PART is pressed rearward by X".
 fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = sentence.words.len();
-    if !PUSHES.contains(&sentence.stem(at)) || matches!(sentence.before(at, 1), "the" | "a") {
+    if !sentence.is(at, Role::Pushes) || matches!(sentence.before(at, 1), "the" | "a") {
         return None;
     }
     let heading = (0..last).find_map(|at| heading(sentence, at))?;
@@ -258,19 +143,17 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         return None;
     }
     let is_passive =
-        BE.contains(&sentence.before(at, 1)) || (at + 1..last).any(|at| sentence.stem(at) == "by");
+        sentence.is_before(at, 1, Role::Be) || (at + 1..last).any(|at| sentence.stem(at) == "by");
     let said = sentence.whole()?;
-    let is_back = (0..last).any(|at| matches!(sentence.stem(at), "it" | "them"));
-    let context = sentence.before.filter(|_| is_back).cloned();
-    let relation = StatedRelation::Pushes { said, context, verb: at, is_passive, heading };
+    let points_back = (0..last).any(|at| matches!(sentence.stem(at), "it" | "them"));
+    let relation = StatedRelation::Pushes { said, points_back, verb: at, is_passive, heading };
     Some(Statement::new(sentence.stretch(0, last), relation))
 }
 
 /// "The metering hole leads from the line to the store", "line air reaches the store".
 fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = sentence.words.len();
-    let stem = sentence.stem(at);
-    let (_, flow, is_general) = FLOWS.iter().find(|(verbs, ..)| verbs.contains(&stem))?;
+    let (_, flow, is_general) = FLOWS.iter().find(|(verbs, ..)| sentence.is(at, *verbs))?;
     let speaks_of_air = (0..last).any(|at| {
         matches!(sentence.stem(at), "air" | "pressure" | "through" | "via" | "from" | "into")
     });
@@ -287,7 +170,7 @@ fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     {
         return None;
     }
-    let is_passive = BE.contains(&sentence.before(at, 1)) || BE.contains(&sentence.before(at, 2));
+    let is_passive = sentence.is_before(at, 1, Role::Be) || sentence.is_before(at, 2, Role::Be);
     let (first, last) = segment(sentence, at);
     let said = sentence.told(first, last)?;
     let relation = StatedRelation::Joins { said, verb: at - first, flow: *flow, is_passive };
@@ -320,8 +203,8 @@ fn segment(sentence: &ClauseSentence<'_>, at: usize) -> (usize, usize) {
 impl ClauseSentence<'_> {
     /// All its words.
     fn whole(&self) -> Option<Phrase> {
-        let (first, last) = (self.words.first()?, self.words.last()?);
-        let span = crate::text::Span::new(first.span.start, last.span.end.max(first.span.start));
-        Some(Phrase { span, words: self.words.clone() })
+        let (first, last) = (self.words.first()?.span(), self.words.last()?.span());
+        let span = Span::new(first.start, last.end.max(first.start));
+        Some(Phrase::new(span, self.words.iter().map(ClauseWord::owned).collect()))
     }
 }

@@ -1,19 +1,14 @@
 //! "keeps two thirds of its air", "more than a third of its air goes with each shot".
 
 use super::clause::ClauseSentence;
+use super::lexicon::{Role, Roles};
 use super::ratio::{Factor, factor_before};
 use super::{StatedRelation, Statement};
 
-/// Verbs of air that stays.
-const KEPT: [&str; 11] = [
-    "keep", "hold", "leave", "stay", "remain", "save", "retain", "left", "kept", "behind", "still",
-];
-
-/// Verbs of air that goes.
-const SPENT: [&str; 15] = [
-    "spend", "use", "go", "goe", "goes", "give", "send", "throw", "lose", "burn", "dump", "spent",
-    "used", "blow", "gone",
-];
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    says.has(Role::OfAir) && (says.has(Role::Kept) || says.has(Role::Spent))
+}
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
@@ -33,10 +28,10 @@ fn share(sentence: &ClauseSentence<'_>, air: usize) -> Option<Statement> {
     let start = (1..=first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
     let last = sentence.words.len();
     let end = (air + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
-    let has = |words: &[&str]| (start..end).any(|at| words.contains(&sentence.stem(at)));
-    let is_denied = has(&["not", "no", "never", "neither", "nor", "doesn't", "don't"]);
+    let has = |role| (start..end).any(|at| sentence.is(at, role));
+    let is_denied = has(Role::Denial);
     // "Leaves … behind" and "goes": what is said of the air is one of the two.
-    let is_kept = match (has(&KEPT), has(&SPENT)) {
+    let is_kept = match (has(Role::Kept), has(Role::Spent)) {
         (true, false) => true,
         (false, true) => false,
         _ => return None,

@@ -1,37 +1,13 @@
 //! "while the spool is forward the hole is shut", "with its pilot off, the A feeds the tail".
 
-use super::clause::{BE, ClauseSentence, Phrase};
+use super::clause::ClauseSentence;
+use super::lexicon::{Role, Roles, lexeme};
 use super::{StatedRelation, Statement};
 
-/// Words that say that no air passes.
-const SHUT: [&str; 11] = [
-    "nothing", "no", "not", "shut", "closed", "cut", "never", "blocked", "covered", "neither",
-    "sealed",
-];
-
-/// Words that say that it does.
-const OPEN: [&str; 20] = [
-    "open",
-    "feed",
-    "feeds",
-    "feeding",
-    "fed",
-    "fill",
-    "filled",
-    "joined",
-    "join",
-    "connected",
-    "flow",
-    "reache",
-    "reach",
-    "filling",
-    "vented",
-    "given",
-    "get",
-    "receive",
-    "pass",
-    "passe",
-];
+/// Whether a sentence with words of these roles may hold any of this.
+pub(super) fn wakes(says: Roles) -> bool {
+    says.has(Role::Shut) || says.has(Role::Open)
+}
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
@@ -54,8 +30,8 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
     let (state, what) = if opens {
         // "While the plunger stands home the gate is open": two words behind the subject.
         let stands = |at: &usize| {
-            let stem = sentence.stem(*at);
-            BE.contains(&stem) || matches!(stem, "stand" | "sit" | "stay" | "remain" | "lie")
+            sentence.is(*at, Role::Be)
+                || matches!(sentence.stem(*at), "stand" | "sit" | "stay" | "remain" | "lie")
         };
         // "With the spool shifted there is no way out": the next clause opens so.
         let there = (from + 2..last).find(|at| sentence.stem(*at) == "there");
@@ -67,15 +43,17 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
         ((from, comma.unwrap_or(last)), (start, end))
     };
     let (state, what) = (sentence.told(state.0, state.1)?, sentence.told(what.0, what.1)?);
-    let says = |phrase: &Phrase, words: &[&str]| words.iter().any(|word| phrase.has(word));
-    let is_open = match (says(&what, &SHUT), says(&what, &OPEN)) {
+    let is_open = match (what.is(Role::Shut), what.is(Role::Open)) {
         (true, _) => false,
         (false, true) => true,
         _ => return None,
     };
     // Two denials, and a denied "shut", are left.
-    let denials = SHUT.iter().filter(|word| what.has(word)).count();
-    if 1 < denials {
+    let mut shut: Vec<&str> = what.words.iter().map(|word| word.stem.as_str()).collect();
+    shut.retain(|stem| lexeme(stem).roles.has(Role::Shut));
+    shut.sort_unstable();
+    shut.dedup();
+    if 1 < shut.len() {
         return None;
     }
     let span = sentence.stretch(0, last);

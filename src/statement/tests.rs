@@ -1,5 +1,6 @@
 //! What is read as a statement, and what is not.
 
+use super::lexicon::lexeme;
 use super::{StatedRelation, Statement, first_readings, read};
 
 /// A statement as a line: its relation with the words of its phrases.
@@ -15,7 +16,8 @@ fn shown(text: &str) -> Vec<String> {
 
 fn words(phrase: &super::Phrase) -> String {
     let words = phrase.words.iter().map(|word| word.stem.as_str());
-    words.filter(|stem| !super::clause::is_glue(stem)).collect::<Vec<_>>().join(" ")
+    let is_glue = |stem: &&str| lexeme(stem).roles.has(super::Role::Glue);
+    words.filter(|stem| !is_glue(stem)).collect::<Vec<_>>().join(" ")
 }
 
 fn of_two(relation: &StatedRelation, text: &str) -> Option<String> {

@@ -17,7 +17,7 @@ use crate::folio::words::words;
 use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
 use crate::slip::Slip;
-use crate::statement::{Phrase, StatedRelation, Statement, first_readings, read};
+use crate::statement::{Phrase, Role, StatedRelation, Statement, first_readings, read};
 use crate::text::{Span, SpanSet, Spot};
 
 /// How a statement came out.
@@ -146,7 +146,7 @@ pub(crate) fn judge(
 
 /// "Neither", "no other": what is said holds of none of them.
 fn is_none(phrase: &Phrase) -> bool {
-    ["neither", "no", "none", "nothing"].iter().any(|word| phrase.has(word))
+    phrase.is(Role::None)
 }
 
 /// The figures that a statement accounts for, so that nobody else ties them.
@@ -176,9 +176,12 @@ impl StatementNames<'_> {
     /// "On the A, the spool is …": the engine that opens the sentence of a statement.
     fn fronted(&self, sentence: Span, span: Span) -> Option<usize> {
         let ahead = Span::new(sentence.start, span.start.max(sentence.start));
+        if ahead.start == ahead.end {
+            return None;
+        }
         let words = words(self.text, ahead);
         let opens = matches!(words.first()?.stem.as_str(), "on" | "in" | "for" | "with" | "of");
-        let engines = self.engines(&Phrase { span: ahead, words }, None);
+        let engines = self.engines(&Phrase::new(ahead, words), None);
         match engines.as_slice() {
             [one] if opens => Some(*one),
             _ => None,
@@ -231,8 +234,8 @@ impl StatementNames<'_> {
             StatedRelation::Before { first, then } => self.before(first, then),
             StatedRelation::Sequence { steps } => self.sequence(steps),
             StatedRelation::Parts { said, is_denied } => self.parts(said, *is_denied),
-            StatedRelation::Pushes { said, context, verb, is_passive, heading } => {
-                let context = context.as_ref();
+            StatedRelation::Pushes { said, points_back, verb, is_passive, heading } => {
+                let context = self.context.filter(|_| *points_back);
                 self.pushes(said, context, (*verb, *is_passive), *heading)
             }
             StatedRelation::Joins { said, verb, flow, is_passive } => {

@@ -3,27 +3,10 @@
 use super::StatementNames;
 use crate::folio::words::{TextWord, stem};
 use crate::quantity::{Dimension, Kind};
-use crate::statement::{Degree, Phrase, is_degree, is_light, speaks_of};
+use crate::statement::{Degree, Phrase, Role, is_degree, is_light, names_kin, speaks_of};
 
 /// A named figure: sheet and entry.
 pub(super) type NamedFigure = (usize, usize);
-
-/// Words that name the engine that another one was developed from.
-const ELDERS: [&str; 10] = [
-    "older",
-    "elder",
-    "predecessor",
-    "replaced",
-    "forerunner",
-    "parent",
-    "original",
-    "earlier",
-    "former",
-    "old",
-];
-/// Words that name the one developed from it.
-const HEIRS: [&str; 8] =
-    ["newer", "younger", "successor", "heir", "offspring", "later", "latter", "new"];
 
 /// Words of a phrase beside those that name an engine.
 #[derive(Debug, Default)]
@@ -57,12 +40,12 @@ impl StatementNames<'_> {
             let revision = |word: &TextWord| {
                 word.stem == "revision" && !self.text[word.span.start..].starts_with("revisions")
             };
-            let is_heir = HEIRS.iter().any(|word| phrase.has(word))
+            let is_heir = phrase.is(Role::Heir)
                 || phrase
                     .words
                     .iter()
                     .any(|word| word.span.start < self.text.len() && revision(word));
-            if ELDERS.iter().any(|word| phrase.has(word)) {
+            if phrase.is(Role::Elder) {
                 sheets.extend(sheet.descends_from.as_ref().and_then(|name| ledger.engine(name)));
             }
             if is_heir {
@@ -74,8 +57,7 @@ impl StatementNames<'_> {
         }
         sheets.sort_unstable();
         sheets.dedup();
-        let says = |words: &[&str]| words.iter().any(|word| phrase.has(word));
-        if says(&HEIRS) && !says(&ELDERS) && 1 < sheets.len() {
+        if phrase.is(Role::Heir) && !phrase.is(Role::Elder) && 1 < sheets.len() {
             // "The new Rowan": not the one whose name it has.
             let elders: Vec<usize> = sheets.iter().filter_map(|at| self.elder(*at)).collect();
             sheets.retain(|sheet| !elders.contains(sheet));
@@ -92,7 +74,7 @@ impl StatementNames<'_> {
     fn group(&self, phrase: &Phrase, named: &[usize]) -> Vec<usize> {
         let ledger = &self.folio.ledger;
         let engines = || ledger.sheets.iter().enumerate().filter(|(_, one)| one.engine.is_some());
-        if phrase.has("all") || phrase.has("three") || phrase.has("every") {
+        if phrase.is(Role::All) {
             let all: Vec<usize> = engines().map(|(at, _)| at).collect();
             let is_all = !phrase.has("three") || all.len() == 3;
             let says = phrase.has("engine") || phrase.has("three");
@@ -162,8 +144,7 @@ impl StatementNames<'_> {
         for (at, word) in phrase.words.iter().enumerate() {
             let stem = word.stem.as_str();
             let stands_in = self.last_name(word).is_some()
-                || ELDERS.contains(&stem)
-                || HEIRS.contains(&stem)
+                || names_kin(stem)
                 || 1 < self.folio.cues.family(stem).len()
                 || stem.starts_with(|c: char| c.is_ascii_digit());
             if is_engine(at) || stands_in {
@@ -298,12 +279,12 @@ impl StatementNames<'_> {
 
 /// "Both", "neither", "either": two engines are meant together.
 pub(super) fn is_pair(phrase: &Phrase) -> bool {
-    ["both", "neither", "either", "two"].iter().any(|word| phrase.has(word))
+    phrase.is(Role::Pair)
 }
 
 /// Whether a phrase means several engines together.
 pub(super) fn is_together(phrase: &Phrase) -> bool {
-    is_pair(phrase) || ["all", "three", "every", "each"].iter().any(|word| phrase.has(word))
+    is_pair(phrase) || phrase.is(Role::All) || phrase.has("each")
 }
 
 /// Words of a name that need not be said.
