@@ -368,6 +368,16 @@ fn an_order_against_what_causes_it_leaves_no_run() {
     assert!(why.contains("gate reaches open before pilot shifts"), "{why}");
 }
 
+/// A valve that fills one room and empties another does both; which is done first no fact says.
+#[test]
+fn what_one_valve_feeds_and_vents_is_done_in_either_order() {
+    let engine = engine(&root().join("tests/logic"), "memory");
+    let found = explore(&engine);
+    assert_eq!(order_of(&engine, &found, "cap fills", "rod empties"), "open");
+    assert_eq!(order_of(&engine, &found, "main shifts", "cap fills"), "before");
+    assert_eq!(order_of(&engine, &found, "rod empties", "piston reaches out"), "before");
+}
+
 /// A bleed does nothing before a dwell is over; a slow part and a narrow way come in any order.
 #[test]
 fn classes_of_time_are_kept_apart_and_open_within() {

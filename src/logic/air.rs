@@ -91,20 +91,58 @@ impl Groups {
         groups
     }
 
-    /// Joins what empties past a check valve to the room beyond it. At equal pressure a check valve
-    /// parts the two, but where that room stands open to the air it has no pressure of its own:
-    /// air goes on passing until both are empty.
+    /// Joins what empties or fills past a check valve to the room beyond it. At equal pressure a
+    /// check valve parts the two, but where that room stands open to the air it has no pressure of
+    /// its own: air goes on passing until both are empty. And what slowly rises takes it along.
     fn join_behind_checks(&mut self, engine: &Engine, state: &State, joints: &[Joint]) {
-        let is_wide_check = |joint: &&Joint| joint.one_way && joint.width == Width::Wide;
-        for joint in joints.iter().filter(is_wide_check) {
+        let checks = || joints.iter().filter(|it| it.one_way && it.width == Width::Wide);
+        let passes = |groups: &Groups, joint: &&Joint| {
             let (from, to) = (joint.from, joint.to);
-            let is_inside = from != OPEN_AIR && to != OPEN_AIR && self.of[from] != self.of[to];
-            let is_equal = state.pressure(from).rank() == state.pressure(to).rank();
-            let holds_air = engine.chambers[from].is_finite() && state.levels[from] != Level::Empty;
-            if is_inside && is_equal && holds_air && self.only_drains(engine, joints, to) {
-                self.join(from, to);
-            }
+            let is_inside = from != OPEN_AIR && to != OPEN_AIR && groups.of[from] != groups.of[to];
+            let is_equal = || state.pressure(from).rank() == state.pressure(to).rank();
+            let holds_air = state.levels[from] != Level::Empty;
+            is_inside
+                && engine.chambers[from].is_finite()
+                && is_equal()
+                && (holds_air && groups.only_drains(engine, joints, to)
+                    || groups.only_fills(engine, state, joints, from) && !groups.is_fed(engine, to))
+        };
+        // Each joins two groups, so it ends.
+        while let Some(joint) = checks().find(|joint| passes(self, joint)) {
+            self.join(joint.from, joint.to);
         }
+    }
+
+    /// Whether air comes to the group of a chamber by narrow ways or bleeds, and leaves it by none.
+    fn only_fills(
+        &self,
+        engine: &Engine,
+        state: &State,
+        joints: &[Joint],
+        chamber: ChamberId,
+    ) -> bool {
+        let group = self.of[chamber];
+        let own = state.pressure(chamber).rank();
+        let is_with = |at: ChamberId| at != OPEN_AIR && self.of[at] == group;
+        let mut brings = false;
+        for joint in joints {
+            let (there, may_enter, may_leave) = match (is_with(joint.from), is_with(joint.to)) {
+                (true, false) => (joint.to, !joint.one_way, true),
+                (false, true) => (joint.from, true, !joint.one_way),
+                _ => continue,
+            };
+            let other = state.pressure(there).rank();
+            if may_leave && (other < own || there == OPEN_AIR) {
+                return false;
+            }
+            brings |= may_enter && own < other && joint.width != Width::Wide;
+        }
+        brings && !self.is_fed(engine, chamber)
+    }
+
+    /// Whether a chamber hangs on a supply by wide ways, and so holds its pressure.
+    fn is_fed(&self, engine: &Engine, chamber: ChamberId) -> bool {
+        self.members(self.of[chamber]).any(|at| engine.chambers[at].is_supply())
     }
 
     /// Whether the group of a chamber stands wide open to the open air and hangs on no supply.
@@ -115,7 +153,7 @@ impl Groups {
             let inward = joint.from == OPEN_AIR && is_with(joint.to) && !joint.one_way;
             joint.to == OPEN_AIR && is_with(joint.from) || inward
         });
-        drains && !self.members(group).any(|at| engine.chambers[at].is_supply())
+        drains && !self.is_fed(engine, chamber)
     }
 
     fn join(&mut self, a: ChamberId, b: ChamberId) {
@@ -367,10 +405,7 @@ impl<'a> AirRoom<'a> {
     fn quick(&self) -> Vec<Flow> {
         let flow = match (self.supply, self.vents.is_empty()) {
             (Some(supply), false) => return self.between(supply),
-            (Some(supply), true) => {
-                let full = Pressure::of_supply(self.engine, supply);
-                self.come_to(full, self.inside(&self.members, full, supply), supply)
-            }
+            (Some(supply), true) => return self.fill(&self.finite().collect::<Vec<_>>(), supply),
             (None, false) if self.has_store() && Level::Spent <= self.highest().level => {
                 // What has just been joined to a store that is on its way out fills from it.
                 return self.spend(&self.finite().collect::<Vec<_>>(), self.giver());
@@ -400,22 +435,41 @@ impl<'a> AirRoom<'a> {
             .map(|joint| if joint.to == OPEN_AIR { joint.from } else { joint.to })
             .filter(|at| self.engine.chambers[*at].is_finite())
             .collect();
+        self.spread(&mut through);
+        let full: Vec<ChamberId> = self.finite().filter(|at| !through.contains(at)).collect();
+        [self.fill(&full, supply), self.spend(&through, supply)].concat()
+    }
+
+    /// Chambers fill from a supply. It joins nothing to nothing, as the open air does not: what
+    /// hangs on it by ways of its own fills by itself.
+    fn fill(&self, chambers: &[ChamberId], supply: ChamberId) -> Vec<Flow> {
+        let full = Pressure::of_supply(self.engine, supply);
+        let mut left: Vec<ChamberId> = chambers.to_vec();
+        let mut flows = Vec::new();
+        while let Some(first) = left.first().copied() {
+            let mut joined = vec![first];
+            self.spread(&mut joined);
+            let (own, others) = left.iter().partition(|at| joined.contains(at));
+            left = others;
+            flows.extend(self.come(&own, full, self.inside(&own, full, supply), supply));
+        }
+        flows
+    }
+
+    /// Adds what finite chambers of the group are joined to by wide ways, supplies left out.
+    fn spread(&self, chambers: &mut Vec<ChamberId>) {
         let mut next = 0;
-        while let Some(here) = through.get(next).copied() {
+        while let Some(here) = chambers.get(next).copied() {
             next += 1;
             for joint in self.joints.iter().filter(|joint| joint.width == Width::Wide) {
                 let Some(there) = joint.other_end(here) else { continue };
                 let is_inside = self.groups.of[there] == self.group;
                 let is_finite = self.engine.chambers[there].is_finite();
-                if is_inside && is_finite && !through.contains(&there) {
-                    through.push(there);
+                if is_inside && is_finite && !chambers.contains(&there) {
+                    chambers.push(there);
                 }
             }
         }
-        let full: Vec<ChamberId> = self.finite().filter(|at| !through.contains(at)).collect();
-        let level = Pressure::of_supply(self.engine, supply);
-        let fills = self.come(&full, level, self.inside(&full, level, supply), supply);
-        fills.into_iter().chain(self.spend(&through, supply)).collect()
     }
 
     /// Chambers through which air passes on its way out: what holds more loses it to the open air,
@@ -549,7 +603,8 @@ impl<'a> AirRoom<'a> {
                 _ => continue,
             };
             let (own, level) = (own.rank(), self.state.pressure(other).rank());
-            if may_enter && (own < level || own == level && self.is_fed(other)) {
+            if may_enter && (own < level || own == level && self.groups.is_fed(self.engine, other))
+            {
                 inward.push((way, other));
             } else if may_leave && level < own {
                 outward.push((way, other));
@@ -567,11 +622,6 @@ impl<'a> AirRoom<'a> {
             outward.clear();
         }
         (inward, outward)
-    }
-
-    /// Whether a chamber hangs on a supply by wide ways, and so holds its pressure.
-    fn is_fed(&self, chamber: ChamberId) -> bool {
-        self.groups.members(self.groups.of[chamber]).any(|at| self.engine.chambers[at].is_supply())
     }
 
     /// The level a room comes to between a narrow way in and a narrow way out; `Drawn` stands for

@@ -72,7 +72,11 @@ impl<'a> Scene<'a> {
     pub(super) fn next(&self, state: &State, granted: &mut Granted) -> NextStep {
         let mut held = Vec::new();
         let flows = flows(self.engine, state, &self.rules.stages);
-        let air = self.quick(state, &flows.quick);
+        let each = |flows: &[Flow]| -> Vec<Move> {
+            let all = flows.iter().flat_map(Flow::alternatives);
+            all.map(|flow| self.flow(state, std::slice::from_ref(&flow))).collect()
+        };
+        let air = each(&flows.quick);
         for moves in [self.valves(state).into_iter().collect(), air] {
             let allowed = self.allowed(state, moves, &mut held);
             if !allowed.is_empty() {
@@ -81,10 +85,6 @@ impl<'a> Scene<'a> {
         }
         let is_prompt = !held.is_empty();
         let Motion { free, slow, undecided } = self.moving(state, &flows);
-        let each = |flows: &[Flow]| -> Vec<Move> {
-            let all = flows.iter().flat_map(Flow::alternatives);
-            all.map(|flow| self.flow(state, std::slice::from_ref(&flow))).collect()
-        };
         let running_out = each(&flows.running_out);
         let clocks = self.clocks(state);
         let narrow = [slow, each(&flows.narrow)].concat();
@@ -202,19 +202,6 @@ impl<'a> Scene<'a> {
             self.finish(state, after, vec![Event::Returns(at)], why, None)
         })
         .collect()
-    }
-
-    /// All wide air, together; where one flow may come to several pressures, each of these.
-    fn quick(&self, state: &State, flows: &[Flow]) -> Vec<Move> {
-        let Some(open) = flows.iter().position(|flow| 1 < flow.alternatives().count()) else {
-            return if flows.is_empty() { Vec::new() } else { vec![self.flow(state, flows)] };
-        };
-        let with = |flow: Flow| {
-            let mut all = flows.to_vec();
-            all[open] = flow;
-            self.flow(state, &all)
-        };
-        flows[open].alternatives().map(with).collect()
     }
 
     fn flow(&self, state: &State, flows: &[Flow]) -> Move {

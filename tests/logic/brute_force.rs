@@ -74,11 +74,6 @@ pub(crate) fn runs(plan: &Plan) -> Option<BTreeSet<Vec<Vec<String>>>> {
 /// What may come next: the fastest class of which anything can, each of its members by itself.
 fn turns(plan: &Plan, now: &Moment) -> Option<Vec<Turn>> {
     let with = |levels: [u8; 5]| Moment { levels, ..now.clone() };
-    let flows = air(plan, now, 0)?;
-    if !flows.is_empty() {
-        let (events, levels) = merged(&flows, now);
-        return Some(vec![(events, with(levels))]);
-    }
     let each = |flows: Vec<Flow>| -> Vec<Turn> {
         let one = flows.into_iter().map(|flow| merged(&[flow], now));
         one.map(|(events, levels)| (events, with(levels))).collect()
@@ -97,7 +92,7 @@ fn turns(plan: &Plan, now: &Moment) -> Option<Vec<Turn>> {
         let events = vec![format!("p{at} leaves q{here}"), format!("p{at} reaches q{there}")];
         if *is_slow { &mut late } else { &mut free }.push((events, after));
     }
-    for class in [free, late, each(air(plan, now, 2)?)] {
+    for class in [each(air(plan, now, 0)?), free, late, each(air(plan, now, 2)?)] {
         if !class.is_empty() {
             return Some(class);
         }
