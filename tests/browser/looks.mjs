@@ -54,25 +54,27 @@ export function listen(page) {
   return heard;
 }
 
-export async function checkLooks(tally, browser, pages, at) {
-  for (const colorScheme of ["light", "dark"]) {
-    for (const width of WIDTHS) {
-      const context = await browser.newContext({ viewport: { width, height: 800 }, colorScheme, reducedMotion: "reduce" });
-      const page = await context.newPage();
-      const heard = listen(page);
-      for (const name of pages) {
-        const where = `${name} at ${width} px, ${colorScheme}`;
-        heard.requests.length = 0;
-        heard.messages.length = 0;
-        await page.goto(at(name));
-        tally.check(where, "accessibility", await axeFaults(page));
-        tally.check(where, "no sideways scroll", await sidewaysFaults(page));
-        tally.check(where, "nothing from outside", heard.requests);
-        tally.check(where, "quiet console", heard.messages);
-      }
-      await context.close();
-    }
+// Windows that are looked at side by side: axe keeps one processor busy in each.
+const LANES = 2;
+
+async function looksOf(tally, browser, pages, at, { width, colorScheme }) {
+  const context = await browser.newContext({ viewport: { width, height: 800 }, colorScheme, reducedMotion: "reduce" });
+  const page = await context.newPage();
+  const heard = listen(page);
+  for (const name of pages) {
+    const where = `${name} at ${width} px, ${colorScheme}`;
+    heard.requests.length = 0;
+    heard.messages.length = 0;
+    await page.goto(at(name));
+    tally.check(where, "accessibility", await axeFaults(page));
+    tally.check(where, "no sideways scroll", await sidewaysFaults(page));
+    tally.check(where, "nothing from outside", heard.requests);
+    tally.check(where, "quiet console", heard.messages);
   }
+  await context.close();
+}
+
+async function narrowLooksOf(tally, browser, pages, at) {
   const context = await browser.newContext({ viewport: { width: 320, height: 640 } });
   const page = await context.newPage();
   for (const name of pages) {
@@ -86,4 +88,13 @@ export async function checkLooks(tally, browser, pages, at) {
     tally.check(`${name} at 320 px`, "bears wider text spacing", await sidewaysFaults(page));
   }
   await context.close();
+}
+
+export async function checkLooks(tally, browser, pages, at) {
+  const windows = ["light", "dark"].flatMap((colorScheme) => WIDTHS.map((width) => ({ width, colorScheme })));
+  const lane = async () => {
+    for (let next = windows.shift(); next; next = windows.shift()) await looksOf(tally, browser, pages, at, next);
+  };
+  await Promise.all(Array.from({ length: LANES }, lane));
+  await narrowLooksOf(tally, browser, pages, at);
 }
