@@ -77,8 +77,8 @@ pub(crate) fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> Stri
     let number = Real::near(unit.number_of(quantity).to_f64());
     let places = places(resolution, unit);
     let told = digits(&number, places);
-    let is_told = told.contains(|digit| matches!(digit, '1'..='9'))
-        || number.to_f64().abs() < (resolution / unit.factor.to_f64()).abs();
+    let is_told =
+        says_something(&told) || number.to_f64().abs() < (resolution / unit.factor.to_f64()).abs();
     let told = if is_told { told } else { digits(&number, places + 1) };
     with_unit(&told, unit, None)
 }
@@ -87,8 +87,18 @@ pub(crate) fn in_unit(quantity: &Quantity, unit: &Unit, resolution: f64) -> Stri
 /// quarter, finer where it does not.
 pub(crate) fn half_width_in(half_width: f64, unit: &Unit, resolution: f64) -> String {
     let number = unit.span_from_si(&Real::near(half_width));
-    let places = places_to_a_quarter(number.to_f64(), places(resolution, unit));
-    with_unit(&digits(&number, places), unit, None)
+    with_unit(&half_width_to(&number, places(resolution, unit)), unit, None)
+}
+
+/// Half-width of a ± with so many decimal places, or with more where these do not tell it.
+pub(crate) fn half_width_to(number: &Real, places: i32) -> String {
+    let told = digits(number, places_to_a_quarter(number.to_f64(), places));
+    if says_something(&told) { told } else { significant(number.to_f64(), 2) }
+}
+
+/// Whether a printed number is not nought.
+fn says_something(told: &str) -> bool {
+    told.contains(|digit| matches!(digit, '1'..='9'))
 }
 
 /// The fewest decimal places, of `fewest` and a few more, at which a number is within a quarter of
@@ -357,9 +367,13 @@ mod tests {
     fn a_half_width_is_told_to_a_quarter() {
         // Rounded to hundredths, 0.6 µm would be nought and to thousandths two thirds too large.
         let mm = table().by_code("mm").expect("mm");
-        for (half_width, told) in
-            [(2e-5, "0.02"), (4.4e-5, "0.04"), (1.5e-5, "0.015"), (6e-7, "0.0006")]
-        {
+        for (half_width, told) in [
+            (2e-5, "0.02"),
+            (4.4e-5, "0.04"),
+            (1.5e-5, "0.015"),
+            (6e-7, "0.0006"),
+            (1e-30, "1e-27"),
+        ] {
             assert_eq!(half_width_in(half_width, mm, 1e-5), format!("{told}\u{a0}mm"));
         }
     }

@@ -472,7 +472,7 @@ fn to_text(answer: &ReckonAnswer) -> String {
                 Some(Spread { width, places }) => format!(
                     "{} ± {}",
                     print::digits(&converted.number, *places),
-                    print::digits(width, *places)
+                    print::half_width_to(width, *places)
                 ),
                 None => print::significant(converted.number.to_f64(), 12),
             };
