@@ -262,7 +262,7 @@ mod tests {
 
     fn chamber(role: Role) -> Chamber {
         let name = Name::default();
-        Chamber { name, role, regulated_from: None, regulator: None, holds: None }
+        Chamber { name, role, regulated_from: None, regulator: None, holds: None, starts_as: None }
     }
 
     /// An engine without names: chambers by role, ways by their ends and width.

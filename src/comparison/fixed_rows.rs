@@ -72,6 +72,20 @@ fn chamber_differences(two: &Two<'_>, first: ChamberId, second: ChamberId) -> Ve
         let text = format!("{} {here} in {title}, and {there} in {other_title}", names[0]);
         says.push(counted(text));
     }
+    let starts = [one.starts_as, other.starts_as];
+    let agrees = match starts {
+        [Some(from), Some(there)] => two.same_chamber(from, there),
+        [None, None] => true,
+        _ => false,
+    };
+    if !agrees {
+        let [here, there] = [0, 1].map(|side: usize| match starts[side] {
+            Some(from) => format!("starts as {}", two.chamber(side, from)),
+            None => "starts empty".to_owned(),
+        });
+        let text = format!("{} {here} in {title}, and {there} in {other_title}", names[0]);
+        says.push(counted(text));
+    }
     if first != OPEN_AIR {
         says.extend(vented(two, first, second).map(told));
         says.extend(fed(two, first, second).map(told));

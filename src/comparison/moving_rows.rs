@@ -4,10 +4,10 @@ use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one};
 use super::needs::Needs;
 use super::words::{Does, Subject, Two, listed};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Element, PartId, PositionId, Push, PushId, PushKind, Returns,
-    Shape, Valve, ValveId,
+    ChamberId, Condition, Direction, Element, Hold, PartId, PositionId, Push, PushId, PushKind,
+    Returns, Shape, Valve, ValveId,
 };
-use crate::cutaway::spoken::joins;
+use crate::cutaway::spoken::{conditions, joins};
 
 /// One row a part, and one for each push on it and its latch.
 pub(super) fn parts(two: &Two<'_>) -> Vec<Row> {
@@ -158,7 +158,8 @@ fn push_words(two: &Two<'_>, side: usize, part: PartId, at: PushId) -> String {
         PushKind::Spring => format!("{name} pushes {way}"),
         PushKind::Contact(other) => {
             let other = two.name(side, Element::Part(other));
-            format!("{name} lets the {other} push {way}")
+            let once = if push.is_blow { ", once each time" } else { "" };
+            format!("{name} lets the {other} push {way}{once}")
         }
     }
 }
@@ -205,6 +206,13 @@ fn push_differences(
         }
         _ => {}
     }
+    if pushes[0].is_blow != pushes[1].is_blow {
+        let [here, there] = pushes.map(|push| match push.is_blow {
+            true => "a blow that is spent".to_owned(),
+            false => "a push that lasts".to_owned(),
+        });
+        differs("is", here, there);
+    }
     if pushes[0].direction != pushes[1].direction {
         let [here, there] = pushes.map(|push| Direction::word(push.direction).to_owned());
         differs("pushes", here, there);
@@ -224,8 +232,13 @@ fn latch(two: &Two<'_>, first: PartId, second: PartId) -> Option<Row> {
         let name = two.name(side, Element::Latch(part));
         let at = two.name(side, Element::Position(part, latch.at));
         let part = two.name(side, Element::Part(part));
-        let trigger = two.name(side, Element::Trigger(latch.trigger));
-        Some(format!("the {name} holds the {part} at {at} until the {trigger} is pulled"))
+        let when = match &latch.hold {
+            Hold::Until(trigger) => {
+                format!("until the {} is pulled", two.name(side, Element::Trigger(*trigger)))
+            }
+            Hold::While(when) => format!("while {}", conditions(two.engines[side], when)),
+        };
+        Some(format!("the {name} holds the {part} at {at} {when}"))
     };
     let only = |side: usize, part: PartId, words: &str| {
         row_of_one(two, Anatomy::Parts, side, Element::Latch(part), words)
@@ -240,7 +253,17 @@ fn latch(two: &Two<'_>, first: PartId, second: PartId) -> Option<Row> {
     let (one, other) = (one.latch.as_ref()?, other.latch.as_ref()?);
     let is_same = two.partner(0, Element::Position(first, one.at))
         == Some(Element::Position(second, other.at))
-        && two.partner(0, Element::Trigger(one.trigger)) == Some(Element::Trigger(other.trigger));
+        && match (&one.hold, &other.hold) {
+            (Hold::Until(one), Hold::Until(other)) => {
+                two.partner(0, Element::Trigger(*one)) == Some(Element::Trigger(*other))
+            }
+            (Hold::While(one), Hold::While(other)) => {
+                let needs = [Needs::of(two.engines[0], one), Needs::of(two.engines[1], other)];
+                let subject = Subject { name: "", does: Does::Act };
+                two.need_differences([&needs[0], &needs[1]], [&subject, &subject]).is_empty()
+            }
+            _ => false,
+        };
     let [title, other_title] = &two.titles;
     let differing = format!("in {title} {here}, in {other_title} {there}");
     let differing = if is_same { Vec::new() } else { vec![counted(differing)] };

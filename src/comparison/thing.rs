@@ -4,7 +4,7 @@
 
 use super::needs::Needs;
 use crate::cutaway::model::{
-    Condition, Element, Engine, Name, PositionId, PushKind, Returns, ValveKind,
+    Condition, Element, Engine, Hold, Name, PositionId, PushKind, Returns, ValveKind,
 };
 use std::collections::BTreeMap;
 
@@ -140,10 +140,12 @@ impl<'a> Graph<'a> {
                     PushKind::Spring => 1,
                     PushKind::Contact(_) => 2,
                 };
-                self.add(Element::Push(at, push_at), class, vec![push.direction as u32]);
+                let traits = vec![push.direction as u32, u32::from(push.is_blow)];
+                self.add(Element::Push(at, push_at), class, traits);
             }
-            if part.latch.is_some() {
-                self.add(Element::Latch(at), 0, Vec::new());
+            if let Some(latch) = &part.latch {
+                let holds_while = matches!(latch.hold, Hold::While(_));
+                self.add(Element::Latch(at), 0, vec![u32::from(holds_while)]);
             }
         }
     }
@@ -189,6 +191,9 @@ impl<'a> Graph<'a> {
         for (at, chamber) in engine.chambers.entries() {
             if let Some(from) = chamber.regulated_from {
                 self.tie(Element::Chamber(at), "regulated from", Element::Chamber(from));
+            }
+            if let Some(from) = chamber.starts_as {
+                self.tie(Element::Chamber(at), "starts as", Element::Chamber(from));
             }
         }
         self.tie_parts();
@@ -249,7 +254,15 @@ impl<'a> Graph<'a> {
             if let Some(latch) = &part.latch {
                 self.tie(Element::Latch(at), "holds", Element::Part(at));
                 self.tie(Element::Latch(at), "holds at", Element::Position(at, latch.at));
-                self.tie(Element::Latch(at), "until", Element::Trigger(latch.trigger));
+                match &latch.hold {
+                    Hold::Until(trigger) => {
+                        self.tie(Element::Latch(at), "until", Element::Trigger(*trigger));
+                    }
+                    Hold::While(when) => {
+                        let holds = ["holds standing", "holds with", "holds by", "holds under"];
+                        self.tie_needs(Element::Latch(at), holds, when);
+                    }
+                }
             }
         }
         for (one, other) in self.engine.links.iter().copied() {

@@ -156,7 +156,12 @@ static STATEMENTS: [StatementForm; 34] = [
         ("chamber", NAME),
         Some(NameKind::Chamber),
         "chamber",
-        &[free(1, &["role"], "role ROLE"), at(2), called(3)],
+        &[
+            free(1, &["role"], "role ROLE"),
+            free(2, &["starts as"], "starts as SUPPLY"),
+            at(2),
+            called(3),
+        ],
     ),
     page(
         ("way", NAME),
@@ -249,14 +254,17 @@ static STATEMENTS: [StatementForm; 34] = [
         Under::Moving,
         ("contact", NAME),
         "push",
-        &[due(1, &["from"], "from PART"), pushes(2), at(3), when(4)],
+        &[due(1, &["from"], "from PART"), pushes(2), free(3, &["once"], "once"), at(3), when(4)],
     ),
-    below(
-        Under::Moving,
-        ("latch", NAME),
-        "latch",
-        &[due(1, &["holds"], "holds POSITION"), due(2, &["until"], "until TRIGGER")],
-    ),
+    StatementForm {
+        goes_on: &["and"],
+        ..below(
+            Under::Moving,
+            ("latch", NAME),
+            "latch",
+            &[due(1, &["holds"], "holds POSITION"), due(2, &["until", "while"], "until TRIGGER")],
+        )
+    },
     valve_line("rest", &[JOINS], &[","]),
     valve_line("shifted", &[JOINS], &[","]),
     valve_line("shifts", &[due(1, &["while", "on"], "while CONDITIONS")], &["and"]),

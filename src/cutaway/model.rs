@@ -156,6 +156,8 @@ pub struct Chamber {
     pub regulator: Option<Name>,
     /// For a supply: the highest landmark that its pressure reaches; all, if none is said.
     pub holds: Option<LandmarkId>,
+    /// For a room: the supply whose pressure it holds before anything happens; none is empty then.
+    pub starts_as: Option<ChamberId>,
 }
 
 impl Chamber {
@@ -304,7 +306,7 @@ pub struct Part {
     pub rest: PositionId,
     /// What pushes it.
     pub pushes: List<PushId, Push>,
-    /// What holds it until the trigger is pulled.
+    /// What holds it.
     pub latch: Option<Latch>,
     /// Whether it moves no faster than air comes through a narrow way.
     pub is_slow: bool,
@@ -328,6 +330,9 @@ pub struct Push {
     pub direction: Direction,
     /// It pushes while all of these hold; always, if there are none.
     pub when: Vec<Condition>,
+    /// Whether it is a blow: spent as soon as the part does not give way to it any more, until
+    /// its conditions have ceased and come about again.
+    pub is_blow: bool,
 }
 
 /// What pushes.
@@ -341,16 +346,40 @@ pub enum PushKind {
     Contact(PartId),
 }
 
-/// A sear or a catch: holds a part at a position until a trigger is pulled, and takes hold again
-/// when the part comes back.
+/// A sear or a catch.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Latch {
     /// Name.
     pub name: Name,
     /// Position it holds.
     pub at: PositionId,
-    /// The trigger that releases it.
-    pub trigger: TriggerId,
+    /// When it holds.
+    pub hold: Hold,
+}
+
+/// When a latch holds its part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Hold {
+    /// Until a trigger is pulled; it takes hold again when the part comes back, though the trigger
+    /// be held.
+    Until(TriggerId),
+    /// While all of these hold and the part stands there.
+    While(Vec<Condition>),
+}
+
+impl Latch {
+    /// What it holds while; nothing where it holds until a trigger is pulled.
+    pub(crate) fn when(&self) -> &[Condition] {
+        match &self.hold {
+            Hold::Until(_) => &[],
+            Hold::While(when) => when,
+        }
+    }
+
+    /// Whether a trigger releases it.
+    pub(crate) fn is_released_by(&self, trigger: TriggerId) -> bool {
+        self.hold == Hold::Until(trigger)
+    }
 }
 
 /// How a valve is made to shift.
@@ -667,7 +696,9 @@ impl Engine {
         let pushes = self.parts.iter().flat_map(|part| &part.pushes).flat_map(|push| &push.when);
         let ways = self.ways.iter().flat_map(|way| &way.when);
         let fed = self.ball.iter().flat_map(|ball| &ball.fed);
-        valves.chain(pushes).chain(ways).chain(fed).copied()
+        let latches = self.parts.iter().filter_map(|part| part.latch.as_ref());
+        let held = latches.flat_map(Latch::when);
+        valves.chain(pushes).chain(held).chain(ways).chain(fed).copied()
     }
 
     /// The position of a chamber by its word or what it is called.

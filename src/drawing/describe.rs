@@ -5,8 +5,8 @@
 use super::view::DrawingView;
 use crate::cutaway::condition_words;
 use crate::cutaway::model::{
-    Chamber, ChamberId, Condition, Direction, Element, Engine, OPEN_AIR, Part, PartId, PushKind,
-    Returns, Role, Valve, ValveKind, Way, Width,
+    Chamber, ChamberId, Condition, Direction, Element, Engine, Hold, OPEN_AIR, Part, PartId,
+    PushKind, Returns, Role, Valve, ValveKind, Way, Width,
 };
 use crate::cutaway::spoken::{conditions, joins};
 use crate::text::{capitalised, listed};
@@ -155,7 +155,8 @@ fn part_words(engine: &Engine, view: &DrawingView, at: PartId) -> Vec<String> {
                     PushKind::Spring if name.contains("spring") => format!("{name}{when}"),
                     PushKind::Spring => format!("spring {name}{when}"),
                     PushKind::Contact(by) => {
-                        format!("contact with {}{when}", engine.parts[by].name.spoken())
+                        let what = if push.is_blow { "a blow of" } else { "contact with" };
+                        format!("{what} {}{when}", engine.parts[by].name.spoken())
                     }
                 }
             })
@@ -175,7 +176,11 @@ fn latch(engine: &Engine, view: &DrawingView, part: &Part, at: PartId) -> String
     let Some(latch) = &part.latch else { return String::new() };
     let name = latch.name.spoken();
     if view.is_latched(engine, at) {
-        format!("; {name} holds it until {}", Element::Trigger(latch.trigger).spoken(engine))
+        let when = match &latch.hold {
+            Hold::Until(trigger) => format!("until {}", Element::Trigger(*trigger).spoken(engine)),
+            Hold::While(when) => format!("while {}", conditions(engine, when)),
+        };
+        format!("; {name} holds it {when}")
     } else {
         format!("; {name} has let it go")
     }

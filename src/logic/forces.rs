@@ -112,6 +112,7 @@ impl Rules {
             let pushes = parts.flat_map(|part| {
                 let all = engine.parts[part].pushes.entries();
                 all.filter(move |(_, push)| push.direction == wanted)
+                    .filter(move |(at, _)| !state.spent.contains(&(part, *at)))
                     .filter(|(_, push)| acts(state, push.kind) && state.holds(engine, &push.when))
                     .map(move |(at, _)| (part, at))
             });

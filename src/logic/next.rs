@@ -7,7 +7,8 @@ use super::forces::{Balance, PushOn, Rules};
 use super::state::{Level, Need, Pressure, State};
 use super::why;
 use crate::cutaway::model::{
-    ChamberId, Direction, Engine, Event, MOST_ORDERS, PartId, PushKind, Returns, TriggerId, ValveId,
+    ChamberId, Direction, Engine, Event, Hold, Latch, MOST_ORDERS, PartId, PushKind, Returns,
+    TriggerId, ValveId,
 };
 
 /// Something that may happen: the state after it, what happens by it, and why.
@@ -141,7 +142,7 @@ impl<'a> Scene<'a> {
         let mut events =
             vec![if pulls { Event::Pulled(trigger) } else { Event::Released(trigger) }];
         for (at, part) in self.engine.parts.entries() {
-            let released = part.latch.as_ref().is_some_and(|latch| latch.trigger == trigger);
+            let released = part.latch.as_ref().is_some_and(|latch| latch.is_released_by(trigger));
             if pulls && released && after.latched[at] {
                 after.latched[at] = false;
                 events.push(Event::Unlatches(at));
@@ -294,7 +295,8 @@ impl<'a> Scene<'a> {
             item.positions.get(there)?;
             after.positions[part] = there;
             events.extend([Event::Leaves(part, here), Event::Reaches(part, there)]);
-            if item.latch.as_ref().is_some_and(|latch| latch.at == there) {
+            let is_until = |latch: &Latch| matches!(latch.hold, Hold::Until(_));
+            if item.latch.as_ref().is_some_and(|latch| latch.at == there && is_until(latch)) {
                 after.latched[part] = true;
                 events.push(Event::Latches(part));
             }
@@ -343,6 +345,8 @@ impl<'a> Scene<'a> {
                 _ => {}
             }
         }
+        self.hold(&mut after, &mut events);
+        self.spend_blows(&mut after);
         if 0 < after.handled {
             for (at, order) in self.engine.orders.iter().enumerate().take(MOST_ORDERS) {
                 if events.contains(&order.first) {
@@ -351,6 +355,49 @@ impl<'a> Scene<'a> {
             }
         }
         Move { state: after, events, why, part }
+    }
+
+    /// Latches that hold while something is so take hold and let go.
+    fn hold(&self, after: &mut State, events: &mut Vec<Event>) {
+        for (at, part) in self.engine.parts.entries() {
+            let Some(latch) = &part.latch else { continue };
+            let Hold::While(when) = &latch.hold else { continue };
+            let holds = after.positions[at] == latch.at && after.holds(self.engine, when);
+            if std::mem::replace(&mut after.latched[at], holds) != holds {
+                events.push(if holds { Event::Latches(at) } else { Event::Unlatches(at) });
+            }
+        }
+    }
+
+    /// A blow is spent where the part does not give way to it, or not any further.
+    fn spend_blows(&self, after: &mut State) {
+        for (part, item) in self.engine.parts.entries() {
+            for (at, push) in item.pushes.entries().filter(|(_, push)| push.is_blow) {
+                let blow = (part, at);
+                if !after.holds(self.engine, &push.when) {
+                    after.spent.remove(&blow);
+                } else if !self.gives_way(after, part, push.direction) {
+                    after.spent.insert(blow);
+                }
+            }
+        }
+    }
+
+    /// Whether a part goes this way next, or may.
+    fn gives_way(&self, state: &State, part: PartId, to: Direction) -> bool {
+        let group = self.rules.linked[part];
+        let here = state.positions[part];
+        let there = match to {
+            Direction::Forward => Some(here.in_front()),
+            Direction::Back => here.behind(),
+        };
+        let has_room = there.is_some_and(|at| self.engine.parts[part].positions.get(at).is_some());
+        let is_pushed = || match self.rules.balance(self.engine, state, group) {
+            Balance::Goes { to: goes, .. } => goes == to,
+            Balance::Undecided { .. } => true,
+            Balance::Still => false,
+        };
+        has_room && !self.is_latched(state, group) && is_pushed()
     }
 
     /// Whether a step is what an order of the writer has these events wait for.

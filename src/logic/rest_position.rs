@@ -43,7 +43,8 @@ pub(crate) fn kept(engine: &Engine, end: &State, part: PartId, home: Direction) 
             let pushes = engine.parts[at].pushes.entries();
             pushes.map(move |(push, item)| ((at, push), item))
         });
-        all.filter(move |(_, push)| push.direction == direction && end.holds(engine, &push.when))
+        let acting = all.filter(|(id, _)| !end.spent.contains(id));
+        acting.filter(move |(_, push)| push.direction == direction && end.holds(engine, &push.when))
     };
     let names = |direction: Direction, does_act: bool| {
         let wanted = pushes(direction).filter(|(_, push)| acts(end, push.kind) == does_act);

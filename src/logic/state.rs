@@ -1,10 +1,11 @@
 //! What the logic finds: states, the steps between them, and how they end.
 
 use crate::cutaway::model::{
-    ChamberId, Condition, Engine, Event, LandmarkId, List, Order, PartId, PositionId, Relation,
-    Role, Term, TriggerId, ValveId, WayId,
+    ChamberId, Condition, Engine, Event, Hold, LandmarkId, List, Order, PartId, PositionId, PushId,
+    Relation, Role, Term, TriggerId, ValveId, WayId,
 };
 use crate::text::Span;
+use std::collections::BTreeSet;
 
 /// The pressure of a chamber, as far as it can be told without dimensions. A later one holds more,
 /// except that two full chambers may hang on different supplies.
@@ -97,6 +98,8 @@ pub struct State {
     pub(crate) handled: usize,
     /// Whether each valve that shifts once has answered what makes it shift.
     pub(super) answered: List<ValveId, bool>,
+    /// Blows that are spent.
+    pub(super) spent: BTreeSet<(PartId, PushId)>,
     /// Which events that an order speaks of have happened, as bits.
     pub(super) happened: u64,
 }
@@ -104,26 +107,38 @@ pub struct State {
 impl State {
     /// Parts, valves and latches at rest, all air at rest, triggers not pulled, a ball in place.
     pub(super) fn declared(engine: &Engine) -> State {
-        let full = |at: ChamberId, is_supply: bool| match is_supply {
-            true => Level::Full(at),
-            false => Level::Empty,
+        let supply = |at: ChamberId| match engine.chambers[at].is_supply() {
+            true => Some(at),
+            false => engine.chambers[at].starts_as,
         };
-        let reached = engine.chambers.map(|at, chamber| match chamber.is_supply() {
-            true => Pressure::of_supply(engine, at).reached,
-            false => 0,
-        });
-        State {
+        let full = |at: ChamberId| supply(at).map_or(Level::Empty, Level::Full);
+        let reached = engine
+            .chambers
+            .map(|at, _| supply(at).map_or(0, |from| Pressure::of_supply(engine, from).reached));
+        let mut state = State {
             reached,
             positions: engine.parts.map(|_, part| part.rest),
-            levels: engine.chambers.map(|at, chamber| full(at, chamber.is_supply())),
+            levels: engine.chambers.map(|at, _| full(at)),
             shifted: engine.valves.map(|_, _| false),
             pulled: engine.triggers.map(|_, _| false),
             latched: engine.parts.map(|_, part| part.rests_latched()),
             ball: engine.ball.is_some(),
             handled: 0,
             answered: engine.valves.map(|_, _| false),
+            spent: BTreeSet::new(),
             happened: 0,
+        };
+        for (part, item) in engine.parts.entries() {
+            if let Some(Hold::While(when)) = item.latch.as_ref().map(|latch| &latch.hold) {
+                state.latched[part] = item.rests_latched() && state.holds(engine, when);
+            }
+            // What lies against another part at rest has struck it long ago.
+            let blows = item.pushes.entries().filter(|(_, push)| push.is_blow);
+            let lying = blows.filter(|(_, push)| state.holds(engine, &push.when));
+            let lying: Vec<_> = lying.map(|(push, _)| (part, push)).collect();
+            state.spent.extend(lying);
         }
+        state
     }
 
     /// What may be supposed of an engine at rest before anything is worked out: all as declared,

@@ -154,7 +154,7 @@ pub(crate) fn idle(engine: &Engine) -> Vec<Element> {
     let latches = || engine.parts.iter().filter_map(|part| part.latch.as_ref());
     let hangs_on_trigger = |at| {
         conditions.iter().any(|it| *it == Condition::Pulled(at) || *it == Condition::Released(at))
-            || latches().any(|it| it.trigger == at)
+            || latches().any(|it| it.is_released_by(at))
     };
     let hangs_on_part = |wanted: PartId| {
         let names = |condition: &Condition| match *condition {

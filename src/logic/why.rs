@@ -136,10 +136,15 @@ pub(super) fn goes(
             _ => None,
         });
         let idle = once_each(idle);
-        let with = match idle.is_empty() {
+        let mut with = match idle.is_empty() {
             true => String::new(),
             false => format!("with {} empty, ", listed(&idle, "and")),
         };
+        let spent = state.spent.iter().filter(|(part, _)| *part == group);
+        for (part, push) in spent {
+            let name = engine.parts[*part].pushes[*push].name.spoken();
+            with = format!("with the {name} spent, {with}");
+        }
         return format!("{with}only {strong} {push} {who}: it moves {}", to.word());
     }
     let weak = listed(&pushers(engine, against.iter().copied()), "and");

@@ -73,6 +73,7 @@ fn without_a_run_the_structure_can_still_be_compared() {
         regulated_from: None,
         regulator: None,
         holds: None,
+        starts_as: None,
     };
     let engine = Engine { chambers: [chamber].into_iter().collect(), ..Engine::default() };
     let bare = Found { engine, run: Exploration::default() };

@@ -2,8 +2,8 @@
 
 use gaugebook::cutaway::Engine;
 use gaugebook::cutaway::model::{
-    Chamber, Condition, Direction, Element, Event, Id, List, Name, Part, PartId, PushKind, Returns,
-    Term, Valve, ValveKind, Way, Width,
+    Chamber, Condition, Direction, Element, Event, Hold, Id, List, Name, Part, PartId, PushKind,
+    Returns, Term, Valve, ValveKind, Way, Width,
 };
 
 /// A list in another order, and the new place of each of its things.
@@ -124,7 +124,13 @@ impl Orders {
     fn redirect(&self, engine: &mut Engine) {
         engine.chambers.iter_mut().for_each(|chamber: &mut Chamber| {
             chamber.regulated_from = chamber.regulated_from.map(|from| self.chambers.to(from));
+            chamber.starts_as = chamber.starts_as.map(|from| self.chambers.to(from));
         });
+        for latch in engine.parts.iter_mut().filter_map(|part: &mut Part| part.latch.as_mut()) {
+            if let Hold::While(when) = &mut latch.hold {
+                self.conditions(when);
+            }
+        }
         engine.ways.iter_mut().for_each(|way: &mut Way| {
             (way.from, way.to) = (self.chambers.to(way.from), self.chambers.to(way.to));
             if !way.one_way && way.relieves_at.is_none() {

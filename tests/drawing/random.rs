@@ -53,6 +53,7 @@ fn chambers(plan: &Plan) -> List<ChamberId, Chamber> {
         regulated_from: None,
         regulator: None,
         holds: None,
+        starts_as: None,
     };
     let open_air = chamber(Role::OpenAir, name(0, 0));
     let others = plan.roles.iter().enumerate();
@@ -75,9 +76,14 @@ fn part(plan: &Plan, at: usize, rooms: usize) -> Part {
         } else {
             Vec::new()
         },
+        is_blow: seed % 13 == 0,
     };
     let positions = (0..2 + seed % 2).map(|position| name(seed + position, position)).collect();
-    let latch = Latch { name: name(*seed, 9), at: PositionId::REAR, trigger: TriggerId::at(0) };
+    let hold = match seed % 2 {
+        0 => Hold::Until(TriggerId::at(0)),
+        _ => Hold::While(vec![Condition::Released(TriggerId::at(0))]),
+    };
+    let latch = Latch { name: name(*seed, 9), at: PositionId::REAR, hold };
     Part {
         name: name(*seed, at),
         shape: Shape::ALL[seed % Shape::ALL.len()].1,

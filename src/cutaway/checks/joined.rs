@@ -10,7 +10,22 @@ use std::ops::Range;
 pub(super) fn check(context: &CheckContext) -> Vec<Slip> {
     let mut slips = unjoined(context);
     slips.extend(always_joined(context));
+    slips.extend(starts_as_no_supply(context));
     slips
+}
+
+/// Rooms that start with the pressure of what has none of its own.
+fn starts_as_no_supply(context: &CheckContext) -> Vec<Slip> {
+    let chambers = &context.engine.chambers;
+    let starts = chambers.iter().filter_map(|room| Some((room, room.starts_as?)));
+    let wrong = starts.filter(|(_, from)| !chambers[*from].is_supply());
+    let slips = wrong.map(|(room, from)| {
+        let from = context.chamber(from);
+        let message = format!("`{}` starts as `{from}`, which is no supply", room.name.id);
+        Slip::stop("other-kind-wanted", context.spot(room.name.span), message)
+            .help("name the supply or the regulated line from which it was filled")
+    });
+    slips.collect()
 }
 
 fn unjoined(context: &CheckContext) -> Vec<Slip> {
@@ -21,7 +36,11 @@ fn unjoined(context: &CheckContext) -> Vec<Slip> {
     let regulated = engine.chambers.iter().filter_map(|chamber| chamber.regulated_from);
     let joined: BTreeSet<ChamberId> =
         ways.chain(valves).chain(regulated).chain([OPEN_AIR]).collect();
-    let alone = engine.chambers.entries().filter(|(at, _)| !joined.contains(at));
+    // A room that starts full may be shut for good: an air spring.
+    let alone = engine
+        .chambers
+        .entries()
+        .filter(|(at, chamber)| !joined.contains(at) && chamber.starts_as.is_none());
     let slips = alone.map(|(_, chamber)| {
         let id = &chamber.name.id;
         let message = format!("no way and no valve joins `{id}` to anything");

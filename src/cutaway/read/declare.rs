@@ -284,7 +284,7 @@ fn is_known_line(keyword: &str, first: &LineToken) -> bool {
 }
 
 fn chamber(name: Name, role: Role) -> Chamber {
-    Chamber { name, role, regulated_from: None, regulator: None, holds: None }
+    Chamber { name, role, regulated_from: None, regulator: None, holds: None, starts_as: None }
 }
 
 fn valve_shell(name: Name) -> Valve {

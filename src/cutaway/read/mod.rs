@@ -132,6 +132,7 @@ fn engine_of(
             regulated_from: None,
             regulator: None,
             holds: None,
+            starts_as: None,
         }]),
         ..Engine::default()
     };

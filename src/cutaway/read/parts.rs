@@ -7,7 +7,7 @@ use crate::cutaway::gather::LineBlock;
 use crate::cutaway::grammar::{Under, declared_by, firsts};
 use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{
-    Direction, Element, Latch, Name, PartId, Push, PushKind, Shape, TriggerId,
+    Direction, Element, Hold, Latch, Name, PartId, Push, PushKind, Shape, TriggerId,
 };
 use crate::slip::Slip;
 
@@ -103,10 +103,11 @@ impl Reader<'_> {
         }
         cursor.expect("pushes")?;
         let direction = self.one_of(block, &mut cursor, "a direction", &DIRECTIONS);
-        let (mut reading, mut when) = (None, Ok(Vec::new()));
+        let (mut reading, mut when, mut is_blow) = (None, Ok(Vec::new()), false);
         self.clauses(block, word, &mut cursor, |reader, cursor, word| {
             match word {
                 "at" => reading = Some(reader.reading(block, cursor)?),
+                "once" => is_blow = true,
                 _ => match reader.conditions(block, cursor) {
                     Err(Unread::MissingWord(missing)) => return Err(missing.into()),
                     other => when = other,
@@ -125,7 +126,7 @@ impl Reader<'_> {
             self.tell(block, Slip::stop("declared-twice", block.spot(span), message));
             return Ok(());
         }
-        let push = Element::Push(part, pushes.push(Push { name, kind, direction, when }));
+        let push = Element::Push(part, pushes.push(Push { name, kind, direction, when, is_blow }));
         self.engine.readings.extend(reading.map(|reading| (push, reading)));
         Ok(())
     }
@@ -147,19 +148,27 @@ impl Reader<'_> {
         Ok(self.checked_name(block, token))
     }
 
-    /// `latch NAME holds POSITION until TRIGGER`.
+    /// `latch NAME holds POSITION until TRIGGER`, or `… while CONDITIONS`.
     fn latch(&mut self, block: &LineBlock, part: PartId, line: &Line) -> Read<()> {
         let mut cursor = Cursor::new(line, 1);
         let token = cursor.name("the name of the latch")?;
         let name = self.checked_name(block, token);
         cursor.expect("holds")?;
         let position = cursor.name("the position that it holds")?;
-        cursor.expect("until")?;
+        let is_while = cursor.takes("while");
+        if !is_while {
+            cursor.expect("until")?;
+        }
         let at = self.position_of(block, part, position);
-        let trigger = self.named::<TriggerId>(block, &mut cursor, "the trigger that releases it");
-        let (at, trigger) = both(self, block, at, trigger)?;
+        let hold = match is_while {
+            true => self.conditions(block, &mut cursor).map(Hold::While),
+            false => self
+                .named::<TriggerId>(block, &mut cursor, "the trigger that releases it")
+                .map(Hold::Until),
+        };
+        let (at, hold) = both(self, block, at, hold)?;
         self.end_of_line(block, "latch", &cursor);
-        self.engine.parts[part].latch = Some(Latch { name, at, trigger });
+        self.engine.parts[part].latch = Some(Latch { name, at, hold });
         Ok(())
     }
 

@@ -28,6 +28,10 @@ impl Reader<'_> {
             match word {
                 "at" => reader.drawn_at(block, cursor, Element::Chamber(at))?,
                 "holds" => reader.holds(block, cursor, at)?,
+                "starts as" => {
+                    let from = reader.named(block, cursor, "the supply that filled it")?;
+                    reader.engine.chambers[at].starts_as = Some(from);
+                }
                 _ => {
                     let role = reader.one_of(block, cursor, "a role", &Role::ALL)?;
                     reader.engine.chambers[at].role = role;

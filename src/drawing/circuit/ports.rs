@@ -120,7 +120,14 @@ mod tests {
     use crate::cutaway::model::{Drive, Name, Returns};
 
     fn chamber(role: Role) -> Chamber {
-        Chamber { name: Name::default(), role, regulated_from: None, regulator: None, holds: None }
+        Chamber {
+            name: Name::default(),
+            role,
+            regulated_from: None,
+            regulator: None,
+            holds: None,
+            starts_as: None,
+        }
     }
 
     fn two_way(rest: Vec<(ChamberId, ChamberId)>, shifted: Vec<(ChamberId, ChamberId)>) -> Valve {
