@@ -111,6 +111,37 @@ fn textbook_circuits_do_what_textbooks_say() {
     }
 }
 
+/// The same circuits with the word left out that they are about do something else.
+#[test]
+fn a_blow_that_lasts_a_latch_that_catches_and_a_room_that_starts_empty_do_otherwise() {
+    let folder = root().join("tests/logic");
+    let changed = |name: &str, from: &str, to: &str| {
+        let text = std::fs::read_to_string(folder.join(format!("{name}.cut"))).unwrap();
+        assert!(text.contains(from), "{name}");
+        let (engine, _) = cutaway::read(&Source::new("a.cut", text.replace(from, to)), &|_| None);
+        let found = explore(&engine);
+        let happens = |words: &str| {
+            let event = parse_event(&engine, words).unwrap();
+            found.steps.iter().any(|step| step.events.contains(&event))
+        };
+        let ending = ending_word(found.ending());
+        (
+            ending,
+            ["valve leaves open", "sear catches", "piston leaves out"]
+                .map(|words| parse_event(&engine, words).is_ok() && happens(words)),
+        )
+    };
+    // The hammer holds the valve open for good.
+    let lasting = changed("spent_blow", "  once  ", "  ");
+    assert_eq!(lasting.1, [false; 3]);
+    // One shot for each pull, though the trigger is held: what a disconnector does.
+    let caught = changed("free_latch", "while trigger released", "until trigger");
+    assert_eq!(caught, ("at rest", [false, true, false]));
+    // Nothing brings it home.
+    let empty = changed("air_spring", "starts as line", "");
+    assert_eq!(empty, ("stuck", [false; 3]));
+}
+
 /// The running-down circuit with other facts in the place of its own.
 fn running_down(facts: &[&str]) -> Engine {
     let folder = root().join("tests/logic");
@@ -398,14 +429,19 @@ fn classes_of_time_are_kept_apart_and_open_within() {
 /// The same engine as a text.
 fn small_engine(plan: &brute_force::Plan) -> Engine {
     use brute_force::{ROOMS, When};
-    let mut text = String::from("cutaway small\nsupply line\nchamber a\nchamber b\nchamber c\n");
+    let role = if plan.store.is_some() { "  role store" } else { "" };
+    let mut text = format!("cutaway small\nsupply line\nchamber a{role}\nchamber b\nchamber c\n");
+    let condition = |when: When| match when {
+        When::Always => String::new(),
+        When::Pulled => "trigger pulled".to_owned(),
+        When::From(part, place) => format!("p{part} from q{place}"),
+        When::Before(part, place) => format!("p{part} before q{place}"),
+    };
     for (at, (from, to, width, when)) in plan.ways.iter().enumerate() {
         let width = ["", " narrow", " bleed"][*width];
-        let when = match *when {
-            When::Always => String::new(),
-            When::Pulled => " while trigger pulled".to_owned(),
-            When::From(part, place) => format!(" while p{part} from q{place}"),
-            When::Before(part, place) => format!(" while p{part} before q{place}"),
+        let when = match condition(*when) {
+            always if always.is_empty() => always,
+            when => format!(" while {when}"),
         };
         let (from, to) = (ROOMS[*from], ROOMS[*to]);
         text.push_str(&format!("way w{at} from {from} to {to}{width}{when}\n"));
@@ -420,6 +456,23 @@ fn small_engine(plan: &brute_force::Plan) -> Engine {
             ROOMS[*room]
         ));
     }
+    if let Some(valve) = plan.valve {
+        let joins = |(one, other): (usize, usize)| format!("{} to {}", ROOMS[one], ROOMS[other]);
+        let (how, returns) = match valve.is_timed {
+            true => ("on", "  returns after dwell\n"),
+            false => ("while", ""),
+        };
+        text.push_str(&format!(
+            "valve v  3/2  solenoid\n  rest joins {}\n  shifted joins {}\n  shifts {how} {}\n{returns}",
+            joins(valve.rest),
+            joins(valve.shifted),
+            condition(valve.when)
+        ));
+    }
+    if let Some(fed) = plan.fed {
+        let fed = condition(fed);
+        text.push_str(&format!("barrel from c\nball seed in c  fed while {fed}\n"));
+    }
     let (engine, slips) = cutaway::read(&Source::new("small.cut", text.clone()), &|_| None);
     let stops = slips.iter().any(|slip| slip.severity == Severity::Stop);
     assert!(!stops, "{text}\n{slips:?}");
@@ -428,7 +481,7 @@ fn small_engine(plan: &brute_force::Plan) -> Engine {
 
 /// A plan by a number: every choice is the next draw of a linear congruential generator.
 fn small_plan(mut seed: u64) -> brute_force::Plan {
-    use brute_force::{AIR, LINE, Plan, When};
+    use brute_force::{AIR, LINE, Plan, Valve, When};
     let mut draw = move |below: usize| {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (seed >> 33) as usize % below
@@ -451,7 +504,26 @@ fn small_plan(mut seed: u64) -> brute_force::Plan {
             ways.push((from, to, [0, 0, 1, 1, 2][draw(5)], when));
         }
     }
-    Plan { ways, parts }
+    let condition = |draw: &mut dyn FnMut(usize) -> usize| {
+        let part = draw(2);
+        let place = 1 + draw(parts[part].0 - 1);
+        match draw(4) {
+            0 | 1 => When::Pulled,
+            2 => When::From(part, place),
+            _ => When::Before(part, place),
+        }
+    };
+    let store = (draw(2) == 0).then_some(2);
+    let mut valve = None;
+    if draw(2) == 0 {
+        let room = 2 + draw(3);
+        let [one, other] = [LINE, AIR].map(|end| (end, room));
+        let (rest, shifted) = if draw(2) == 0 { (one, other) } else { (other, one) };
+        let when = condition(&mut draw);
+        valve = Some(Valve { rest, shifted, when, is_timed: draw(2) == 0 });
+    }
+    let fed = (draw(2) == 0).then(|| condition(&mut draw));
+    Plan { ways, parts, store, valve, fed }
 }
 
 /// Every run of an exploration as its steps, without the ways that open and shut.
@@ -481,9 +553,11 @@ fn runs_of(engine: &Engine, found: &Exploration) -> std::collections::BTreeSet<V
 #[test]
 fn a_second_explorer_finds_the_same_runs() {
     let (mut compared, mut several, mut seed) = (0, 0, 0);
+    // With a store that runs out, a valve that answers, a ball that leaves.
+    let mut with = [0; 3];
     while compared < 2000 {
         seed += 1;
-        assert!(seed < 40_000, "only {compared} engines were compared");
+        assert!(seed < 200_000, "only {compared} engines were compared");
         let plan = small_plan(seed);
         let Some(wanted) = brute_force::runs(&plan) else { continue };
         // A hand that pulls and lets go and nothing else is no engine.
@@ -495,8 +569,13 @@ fn a_second_explorer_finds_the_same_runs() {
         assert_eq!(runs, wanted, "{seed}: {plan:#?}");
         compared += 1;
         several += usize::from(1 < wanted.len());
+        let happens = |words: &str| wanted.iter().flatten().flatten().any(|event| event == words);
+        for (count, words) in with.iter_mut().zip(["a empties", "v shifts", "seed leaves"]) {
+            *count += usize::from(happens(words) && (words != "a empties" || plan.store.is_some()));
+        }
     }
     assert!(100 < several, "only {several} have more than one run");
+    assert!(with.iter().all(|count| 50 < *count), "stores, valves and balls: {with:?}");
 }
 
 /// Sixteen parts that have nothing to do with each other may move in any of 16! orders: the search
