@@ -237,8 +237,8 @@ pub(super) struct Stages {
 /// What the air does next.
 #[derive(Debug, Default)]
 pub(super) struct Flows {
-    /// Through wide ways: at once.
-    pub(super) quick: Vec<Flow>,
+    /// Through wide ways, at once; what joined rooms give and take in one piece.
+    pub(super) quick: Vec<Vec<Flow>>,
     /// Stores that run empty through wide ways: from now on, beside all else.
     pub(super) running_out: Vec<Flow>,
     /// Through narrow ways: when what moves freely has come to rest.
@@ -402,18 +402,22 @@ impl<'a> AirRoom<'a> {
         passed
     }
 
-    fn quick(&self) -> Vec<Flow> {
+    fn quick(&self) -> Vec<Vec<Flow>> {
         let flow = match (self.supply, self.vents.is_empty()) {
             (Some(supply), false) => return self.between(supply),
-            (Some(supply), true) => return self.fill(&self.finite().collect::<Vec<_>>(), supply),
+            (Some(supply), true) => {
+                let fills = self.fill(&self.finite().collect::<Vec<_>>(), supply);
+                return fills.into_iter().map(|flow| vec![flow]).collect();
+            }
             (None, false) if self.has_store() && Level::Spent <= self.highest().level => {
                 // What has just been joined to a store that is on its way out fills from it.
-                return self.spend(&self.finite().collect::<Vec<_>>(), self.giver());
+                let spends = self.spend(&self.finite().collect::<Vec<_>>(), self.giver());
+                return Some(spends).filter(|flows| !flows.is_empty()).into_iter().collect();
             }
             (None, false) => self.come_to(Pressure::NONE, self.vents.clone(), OPEN_AIR),
             (None, true) => self.share().or_else(|| self.relieve()),
         };
-        flow.into_iter().collect()
+        flow.into_iter().map(|flow| vec![flow]).collect()
     }
 
     /// What holds more than a relief lets past loses it.
@@ -426,7 +430,7 @@ impl<'a> AirRoom<'a> {
 
     /// Between a supply and the open air: what air flows through on its way out is spent, what
     /// only hangs on the supply is full.
-    fn between(&self, supply: ChamberId) -> Vec<Flow> {
+    fn between(&self, supply: ChamberId) -> Vec<Vec<Flow>> {
         let is_vent = |at: &&Joint| at.width == Width::Wide && self.is_vent(at);
         let mut through: Vec<ChamberId> = self
             .joints
@@ -437,7 +441,10 @@ impl<'a> AirRoom<'a> {
             .collect();
         self.spread(&mut through);
         let full: Vec<ChamberId> = self.finite().filter(|at| !through.contains(at)).collect();
-        [self.fill(&full, supply), self.spend(&through, supply)].concat()
+        let mut flows: Vec<Vec<Flow>> =
+            self.fill(&full, supply).into_iter().map(|flow| vec![flow]).collect();
+        flows.extend(Some(self.spend(&through, supply)).filter(|flows| !flows.is_empty()));
+        flows
     }
 
     /// Chambers fill from a supply. It joins nothing to nothing, as the open air does not: what

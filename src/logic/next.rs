@@ -77,7 +77,11 @@ impl<'a> Scene<'a> {
             let all = flows.iter().flat_map(Flow::alternatives);
             all.map(|flow| self.flow(state, std::slice::from_ref(&flow))).collect()
         };
-        let air = each(&flows.quick);
+        let air = flows.quick.iter().flat_map(|pieces| match pieces.as_slice() {
+            [flow] => each(std::slice::from_ref(flow)),
+            flows => vec![self.flow(state, flows)],
+        });
+        let air: Vec<Move> = air.collect();
         for moves in [self.valves(state).into_iter().collect(), air] {
             let allowed = self.allowed(state, moves, &mut held);
             if !allowed.is_empty() {
@@ -122,7 +126,7 @@ impl<'a> Scene<'a> {
             return Some(step.state);
         }
         let Flows { quick, narrow, bleed, .. } = flows(self.engine, state, &self.rules.stages);
-        let due = [quick, narrow, bleed].into_iter().find(|due| !due.is_empty())?;
+        let due = [quick.concat(), narrow, bleed].into_iter().find(|due| !due.is_empty())?;
         Some(self.flow(state, &due).state)
     }
 
