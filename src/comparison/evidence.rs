@@ -148,16 +148,17 @@ fn is_only_piece(graph: &Graph<'_>, at: usize) -> bool {
     graph.nodes.iter().filter(is_alike).count() == 1
 }
 
-/// Faces and contacts of two parts on partners.
+/// Pushes of two parts on partners that lead to partners themselves: faces to their room, contacts
+/// to the other part, springs to what they act with. A spring that always acts says little: most
+/// parts have one.
 fn pieces(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize) -> usize {
     let ties = graphs[0].nodes[x].ties.iter();
     let pushes = ties.filter(|(tie, _)| tie.seen_from_other_end && tie.what == "pushes");
     let paired = pushes.filter_map(|(_, push)| Some((*push, partners[*push]?)));
-    let counted = paired.filter(|(push, _)| {
-        // A spring alone says little: most parts have one.
-        graphs[0].nodes[*push].class != 1
-    });
-    counted.filter(|(push, other)| 1 < shared_ties(graphs, partners, *push, *other)).count()
+    let leads = |push: usize, to: usize| {
+        ties_where(graphs, partners, push, to, |tie| !tie.seen_from_other_end)
+    };
+    paired.filter(|(push, other)| 1 < leads(*push, *other)).count()
 }
 
 /// Whether each is the only one of its class that its engine has.

@@ -110,6 +110,9 @@ fn agreement_at_times(
     match (first.relation, second.relation) {
         (Relation::LargerOnceSpent, Relation::LargerOnceSpent) => straight.then_some(true),
         (Relation::MuchLarger, _) | (_, Relation::MuchLarger) => crossed.then_some(false),
+        // At full pressure all landmarks are passed.
+        (Relation::Larger, Relation::LargerFrom(_))
+        | (Relation::LargerFrom(_), Relation::Larger) => crossed.then_some(false),
         (Relation::LargerBelow(a), Relation::LargerBelow(b))
         | (Relation::LargerFrom(a), Relation::LargerFrom(b)) => {
             // Landmarks are partners by their order from the lowest.

@@ -34,7 +34,8 @@ impl RunsInOrder {
         RunsInOrder { found: Exploration { steps, ..run.clone() }, original, out }
     }
 
-    /// One run, to rest if one gets there: a part that moves goes on first, as one would tell it.
+    /// One run, to rest if one gets there, and one in which the ball leaves before one in which it
+    /// does not: a part that moves goes on first, as one would tell it.
     pub(super) fn line(&self) -> Vec<usize> {
         if self.out.is_empty() {
             return Vec::new();
@@ -44,17 +45,23 @@ impl RunsInOrder {
             ends.map(|(at, _)| *at).collect()
         };
         let at_rest = ends(&|ending| *ending == Ending::AtRest);
-        let line = self.first_to(&at_rest).or_else(|| self.first_to(&ends(&|_| true)));
+        let at_an_end = ends(&|_| true);
+        let lines = [(&at_rest, true), (&at_rest, false), (&at_an_end, true), (&at_an_end, false)];
+        let line = lines.into_iter().find_map(|(ends, fires)| self.first_to(ends, fires));
         self.told(line.unwrap_or_default())
     }
 
-    fn first_to(&self, ends: &BTreeSet<usize>) -> Option<Vec<usize>> {
-        let mut seen = vec![false; self.out.len()];
+    /// The first run to one of these states; where it `fires`, one in which the ball leaves.
+    fn first_to(&self, ends: &BTreeSet<usize>, fires: bool) -> Option<Vec<usize>> {
+        // By state, and whether the ball has left on the way there.
+        let mut seen = vec![[false; 2]; self.out.len()];
         let mut stack = vec![(0, self.next(0, None), 0)];
-        let mut line = Vec::new();
-        seen[0] = true;
+        let mut line: Vec<usize> = Vec::new();
+        let leaves = |step: &usize| self.found.steps[*step].events.contains(&Event::BallLeaves);
+        seen[0][0] = true;
         while let Some((at, steps, next)) = stack.pop() {
-            if ends.contains(&at) && !line.is_empty() {
+            let has_left = line.iter().any(leaves);
+            if ends.contains(&at) && !line.is_empty() && (has_left || !fires) {
                 return Some(line);
             }
             let Some(step) = steps.get(next).copied() else {
@@ -63,14 +70,15 @@ impl RunsInOrder {
             };
             stack.push((at, steps, next + 1));
             let to = self.found.steps[step].to;
-            if !seen[to] {
-                seen[to] = true;
+            let seen = &mut seen[to][usize::from(has_left || leaves(&step))];
+            if !*seen {
+                *seen = true;
                 line.push(step);
                 let part = moving(&self.found.steps[step]);
                 stack.push((to, self.next(to, part), 0));
             }
         }
-        ends.contains(&0).then(Vec::new)
+        (ends.contains(&0) && !fires).then(Vec::new)
     }
 
     /// The steps out of a state, those of the part that moved last in front.

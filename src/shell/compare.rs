@@ -64,6 +64,14 @@ fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
             writeln!(out, "  {}", sentence.text)?;
         }
     }
+    let beside = likeness.rows.iter().filter(|row| row.standing != RowStanding::Same);
+    let uncounted = beside.flat_map(|row| &row.says).filter(|sentence| !sentence.counts);
+    for (at, sentence) in uncounted.enumerate() {
+        if at == 0 {
+            writeln!(out, "\nbeside structure")?;
+        }
+        writeln!(out, "  {}", sentence.text)?;
+    }
     writeln!(out, "\norder of events")?;
     for text in &likeness.sequence.says {
         writeln!(out, "  {text}")?;
