@@ -32,6 +32,8 @@ pub enum Symptom {
     NotHome,
     /// The store is not full again.
     NotRefilled,
+    /// All that moves is home, and yet it is not as before the shot.
+    NotReady,
 }
 
 impl Symptom {
@@ -48,6 +50,7 @@ impl Symptom {
             Symptom::DoesNotMove => "does not move",
             Symptom::NotHome => "does not come home",
             Symptom::NotRefilled => "does not refill",
+            Symptom::NotReady => "is not ready for the next shot",
         }
     }
 
@@ -98,6 +101,9 @@ pub fn noticed(
     told.extend(beside.weak());
     told.extend(beside.parts_that_stay(&told));
     told.extend(beside.not_refilled());
+    if told.is_empty() {
+        told.extend(beside.not_ready());
+    }
     told.sort_by_key(|it| it.symptom);
     // What is not followed to its end may end otherwise.
     let is_open = is_open(found);
@@ -308,6 +314,26 @@ impl FaultBesideSound<'_> {
             noticed.extend(self.not_home(part));
         }
         noticed
+    }
+
+    /// A shot that comes to rest in the sound engine and here ends otherwise.
+    fn not_ready(&self) -> Option<Noticed> {
+        let stuck = |found: &Exploration| -> Vec<Vec<String>> {
+            let endings = found.endings.iter().filter_map(|(_, ending)| match ending {
+                Ending::Stuck(what) => Some(what.clone()),
+                _ => None,
+            });
+            endings.collect()
+        };
+        let ends = stuck(self.found);
+        let what = ends.first().filter(|_| stuck(self.sound).is_empty())?;
+        Some(Noticed {
+            symptom: Symptom::NotReady,
+            place: String::new(),
+            always: ends.len() == self.found.endings.len(),
+            run: format!("after the shot {}", what.join(", ")),
+            air: None,
+        })
     }
 
     fn not_home(&self, part: PartId) -> Option<Noticed> {

@@ -1,7 +1,7 @@
 //! The cutaways of a folio as the proof sees them: read, explored, and what is wrong with them.
 
 use super::things::Things;
-use crate::cutaway::model::{Element, Event, Way};
+use crate::cutaway::model::{Condition, Element, Event, Way};
 use crate::cutaway::{self, Engine, event_words};
 use crate::faults;
 use crate::logic::{
@@ -323,7 +323,8 @@ fn stays_shut(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec
     .collect()
 }
 
-/// Seals that are said to keep two chambers apart while a way between them stands open.
+/// Seals that are said to keep two chambers apart while a way between them stands open that their
+/// own part opens. What a valve or another part opens is another passage beside the ring.
 fn stands_open(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Slip> {
     let mut slips = Vec::new();
     for seal in &engine.seals {
@@ -331,7 +332,13 @@ fn stands_open(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Ve
             let ends = (way.from, way.to);
             // A check valve is a seal of its own, one way.
             let is_plain = !way.barrel && !way.one_way;
-            is_plain && (ends == seal.between || (ends.1, ends.0) == seal.between)
+            let is_own = way.when.iter().any(|condition| match condition {
+                Condition::At(part, _) | Condition::From(part, _) | Condition::Before(part, _) => {
+                    seal.on == Some(*part)
+                }
+                _ => false,
+            });
+            is_plain && is_own && (ends == seal.between || (ends.1, ends.0) == seal.between)
         };
         let mut ways = engine.ways.entries().filter(|(_, way)| between(way));
         let open = ways.find(|(at, _)| {

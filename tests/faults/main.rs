@@ -47,7 +47,7 @@ fn words(told: &[Noticed]) -> Vec<String> {
 }
 
 /// What each variant shows first, and which word its run has to name.
-const FIRST: [(&str, &str, &str); 8] = [
+const FIRST: [(&str, &str, &str); 9] = [
     ("torn", "hisses at rest, out of the neck", "the tear"),
     ("tail_out", "the ball does not leave", "push is always empty"),
     ("stuck_vent", "the spool does not come home", "the push pushes the spool forward"),
@@ -56,6 +56,7 @@ const FIRST: [(&str, &str, &str); 8] = [
     ("no_dwell", "the ball does not leave", "“push fills” never comes"),
     ("no_dart", "the ball does not leave", "no dart is there"),
     ("jammed", "the bell does not move", "nothing ever pushes it forward"),
+    ("pocket", "is not ready for the next shot", "the pocket"),
 ];
 
 #[test]
