@@ -24,7 +24,7 @@ const LAYERS: [(&str, &[&str]); 22] = [
     ("formula", &["text", "slip", "quantity", "tables"]),
     // Metres alone: no text, no units.
     ("geometry", &[]),
-    ("cutaway", &["text", "slip"]),
+    ("cutaway", &["text", "slip", "formula"]),
     ("logic", &["text", "slip", "cutaway"]),
     ("faults", &["text", "cutaway", "logic"]),
     ("comparison", &["text", "linear_assignment", "slip", "cutaway", "logic"]),
@@ -42,7 +42,8 @@ const LAYERS: [(&str, &[&str]); 22] = [
     ("shell", BELOW_SHELL),
 ];
 const BELOW_FOLIO: &[&str] = &[
-    "text", "slip", "quantity", "tables", "formula", "cutaway", "logic", "faults", "page", "sheet",
+    "text", "slip", "quantity", "tables", "formula", "geometry", "cutaway", "logic", "faults",
+    "page", "sheet",
 ];
 const BELOW_PROOF: &[&str] = &[
     "text",

@@ -161,7 +161,7 @@ fn cells(row: &AlignedRow) -> Option<BTreeMap<usize, String>> {
     // A barrel, and a lone spring, may go without a name.
     let lacks_name = statement.head_words == 2
         && tokens.get(1).is_some_and(|next| is_start(next).is_some())
-        && matches!(tokens[0].text.as_str(), "barrel" | "spring");
+        && matches!(tokens[0].text.as_str(), "barrel" | "spring" | "step");
     let head = if lacks_name { 1 } else { statement.head_words.min(tokens.len()) };
     let mut starts = vec![(0, 0)];
     for (at, token) in tokens.iter().enumerate().skip(head) {

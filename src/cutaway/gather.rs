@@ -490,6 +490,9 @@ fn removed(head: &Line) -> Option<(NameKind, String, Span)> {
 /// The name that a statement declares. A barrel may go without one.
 pub(super) fn declared_name(head: &Line) -> Option<LineToken> {
     let first = head.tokens.first()?;
+    if first.is("body") {
+        return Some(first.clone());
+    }
     let at = if first.is("quick") { 2 } else { 1 };
     let next = head.tokens.get(at).filter(|token| token.mark != LineMark::Sign);
     match next {

@@ -16,6 +16,18 @@ pub(super) enum Under {
     Moving,
     /// Below `valve`.
     Valve,
+    /// Below `body`.
+    Body,
+    /// Below `body` and `moving` alike.
+    Solid,
+}
+
+impl Under {
+    /// Whether a line of this place may stand at another.
+    fn is_at(self, other: Under) -> bool {
+        let is_solid = matches!(other, Under::Body | Under::Moving);
+        self == other || (self == Under::Solid && is_solid)
+    }
 }
 
 /// One piece of a statement.
@@ -79,6 +91,8 @@ const HOLDS: Clause = free(2, &["holds"], "holds LANDMARK");
 const RELIEVES: Clause = free(3, &["relieves at"], "relieves at LANDMARK");
 const HOW: Clause = due(1, &["("], "(HOW)");
 const INLETS: Clause = due(1, &["from"], "from INLET, INLET to CHAMBER");
+const LIES: Clause = free(2, &["around", "behind", "in"], "around PART STEP");
+const LENGTH: Clause = due(1, &["length"], "length LENGTH");
 const JOINS: Clause = due(1, &["joins"], "joins CHAMBER to CHAMBER, …");
 /// Stands for any word with a slash: `3/2`.
 const SLASH: &str = "/";
@@ -119,7 +133,7 @@ const fn valve_line(
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [StatementForm; 34] = [
+static STATEMENTS: [StatementForm; 39] = [
     page(
         ("cutaway", NAME),
         None,
@@ -159,6 +173,7 @@ static STATEMENTS: [StatementForm; 34] = [
         &[
             free(1, &["role"], "role ROLE"),
             free(2, &["starts as"], "starts as SUPPLY"),
+            LIES,
             at(2),
             called(3),
         ],
@@ -265,6 +280,29 @@ static STATEMENTS: [StatementForm; 34] = [
             &[due(1, &["holds"], "holds POSITION"), due(2, &["until", "while"], "until TRIGGER")],
         )
     },
+    StatementForm { head_words: 1, ..page(("body", ""), Some(NameKind::Body), "", &[]) },
+    below(
+        Under::Solid,
+        ("step", NAME),
+        "step",
+        &[LENGTH, free(2, &["dia"], "dia SIZE to SIZE"), free(3, &["bore"], "bore SIZE to SIZE")],
+    ),
+    StatementForm {
+        head_words: 1,
+        ..below(
+            Under::Solid,
+            ("groove", ""),
+            "step",
+            &[LENGTH, due(2, &["floor"], "floor SIZE"), due(3, &["for"], "for SEAL")],
+        )
+    },
+    below(Under::Solid, ("hole", "SIZE"), "", &[due(1, &["at"], "at LENGTH")]),
+    below(
+        Under::Moving,
+        ("place", "POSITION"),
+        "place",
+        &[due(1, &["at", "with"], "at LENGTH from POSITION")],
+    ),
     valve_line("rest", &[JOINS], &[","]),
     valve_line("shifted", &[JOINS], &[","]),
     valve_line("shifts", &[due(1, &["while", "on"], "while CONDITIONS")], &["and"]),
@@ -281,7 +319,7 @@ pub(super) fn statement(first: &str) -> Option<&'static StatementForm> {
 
 /// First words of all statements that stand here, in the order of the reference.
 pub(super) fn firsts(under: Under) -> impl Iterator<Item = &'static str> + Clone {
-    STATEMENTS.iter().filter(move |it| it.under == under).map(|it| it.first)
+    STATEMENTS.iter().filter(move |it| it.under.is_at(under)).map(|it| it.first)
 }
 
 /// The kind of name that a statement declares, by its first word.

@@ -9,6 +9,7 @@ pub use super::element::Element;
 pub use super::ids::{
     ChamberId, Id, LandmarkId, List, PartId, PositionId, PushId, SealId, TriggerId, ValveId, WayId,
 };
+use super::solids::{DrawnSolid, RoomPlace};
 use crate::text::Span;
 use std::collections::BTreeMap;
 
@@ -72,10 +73,23 @@ pub struct Engine {
     pub sayings: Vec<Saying>,
     /// The readings that state a size of things: the pressure of a supply, the bore of a way, ….
     pub readings: BTreeMap<Element, Name>,
+    /// Sizes.
+    pub(crate) drawn: Drawn,
     /// Axes along which the order of things is known.
     pub axes: Vec<Axis>,
     /// What the cutaway says of its revisions and variants; each can be had as an engine.
     pub revisions: Vec<Revision>,
+}
+
+/// What a cutaway says of sizes; nothing where it has none.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Drawn {
+    /// What does not move.
+    pub(crate) body: Option<DrawnSolid>,
+    /// Moving parts.
+    pub(crate) parts: BTreeMap<PartId, DrawnSolid>,
+    /// Where chambers lie.
+    pub(crate) rooms: BTreeMap<ChamberId, RoomPlace>,
 }
 
 /// One of the forms in which an engine was made, or one with something wrong.

@@ -18,6 +18,7 @@ pub(super) enum NameKind {
     Seal,
     Event,
     Axis,
+    Body,
 }
 
 impl NameKind {
@@ -35,10 +36,11 @@ impl NameKind {
             NameKind::Seal => "seal",
             NameKind::Event => "event",
             NameKind::Axis => "axis",
+            NameKind::Body => "body",
         }
     }
 
-    const ALL: [NameKind; 11] = [
+    const ALL: [NameKind; 12] = [
         NameKind::Trigger,
         NameKind::Landmark,
         NameKind::Chamber,
@@ -50,6 +52,7 @@ impl NameKind {
         NameKind::Seal,
         NameKind::Event,
         NameKind::Axis,
+        NameKind::Body,
     ];
 }
 

@@ -4,8 +4,8 @@
 use super::measured::{Quality, Readings};
 use super::routing::{Routed, Routing};
 use crate::cutaway::model::{Element, Fact, Relation, Term};
-use crate::cutaway::{Engine, side_words, spoken_fact};
-use crate::formula::{self, Margin, Outcome, Truth};
+use crate::cutaway::{Engine, side_words, spoken_fact, term_path};
+use crate::formula::{self, Lookup, Margin, Outcome, Scope, Shift, Truth};
 use crate::slip::Slip;
 use crate::text::Spot;
 
@@ -119,7 +119,9 @@ fn measure(
             (Some(other), of, element_at(of, path)?)
         }
     };
-    let reading = &of.readings.get(&element)?.id;
+    let Some(reading) = of.readings.get(&element).map(|reading| &reading.id) else {
+        return by_sizes(of, element, name.map(String::as_str), readings);
+    };
     let path = name.map_or_else(|| reading.clone(), |name| format!("{name}.{reading}"));
     let readings = match name {
         None => readings,
@@ -128,6 +130,25 @@ fn measure(
     let states = readings.value(reading)?.quantity.dimension;
     let quality = Quality::of(of, element).iter().find(|it| it.dimension() == states)?;
     Some((*quality, path))
+}
+
+/// What the sizes of a cutaway say of a chamber's volume or of a face's area.
+fn by_sizes(
+    engine: &Engine,
+    element: Element,
+    foreign: Option<&str>,
+    readings: Readings<'_>,
+) -> Option<(Quality, String)> {
+    engine.drawn.body.as_ref()?;
+    let qualities = Quality::of(engine, element).iter();
+    let quality = qualities.copied().find(|it| matches!(it, Quality::Volume | Quality::Area))?;
+    let thing = term_path(engine, &Term::Own(element));
+    let engine = foreign.map_or_else(String::new, |name| format!("{name}."));
+    let path = format!("{engine}cut.{thing}.{}", quality.word());
+    let words: Vec<&str> = path.split('.').collect();
+    let scope = readings.ledger.scope(readings.sheet);
+    let found = scope.lookup(&words, &Shift::nominal());
+    matches!(found, Lookup::Value(_) | Lookup::Linear(_)).then_some((quality, path))
 }
 
 /// What a path of another engine names, of what can be drawn at a reading.

@@ -11,6 +11,7 @@ pub(crate) mod measured;
 mod models;
 mod roles;
 pub mod routing;
+mod solids;
 pub(crate) mod things;
 mod times;
 pub(crate) mod words;
@@ -179,6 +180,7 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
     ledger.ask(Box::new(CutawayResults::of(&routing)));
     slips.extend(graph::cut_loops(&mut ledger));
     slips.extend(measured::judge(&routing, &ledger));
+    slips.extend(solids::judge(&routing, &ledger));
     let pages = entries(kept, sheets, &conventions);
     let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();

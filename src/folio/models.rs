@@ -3,10 +3,11 @@
 //! A cutaway without sizes can tell how many of a kind it names, and the readings at which its
 //! things are drawn. Anything else about something it does name waits for sizes.
 
-use super::measured::{Quality, drawn_at};
+use super::measured::{Quality, Readings, drawn_at};
 use super::routing::Routing;
+use super::solids::{self, SizeInputs, SolidFigures};
 use crate::cutaway::Engine;
-use crate::formula::{Lookup, Shift, Value};
+use crate::formula::{Input, Lookup, Shift, Value};
 use crate::sheet::Ledger;
 use crate::sheet::ledger::{EntryId, Model, ModelResult, Models, counted};
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,6 +16,8 @@ use std::collections::{BTreeMap, BTreeSet};
 #[derive(Debug)]
 pub(super) struct CutawayResults {
     engines: BTreeMap<String, Results>,
+    /// The numbers that stand in drawings.
+    inputs: SizeInputs,
 }
 
 /// What one cutaway can tell.
@@ -24,6 +27,9 @@ struct Results {
     answers: BTreeMap<String, ModelAnswer>,
     /// Names of everything in it.
     things: BTreeSet<String>,
+    /// The engine and its number, where it is drawn with sizes.
+    drawn: Option<(Engine, usize)>,
+    solids: SolidFigures,
 }
 
 #[derive(Debug)]
@@ -36,10 +42,23 @@ enum ModelAnswer {
 
 impl CutawayResults {
     pub(super) fn of(routing: &Routing) -> CutawayResults {
-        let engines = routing.engines.iter();
-        let engines =
-            engines.map(|(name, routed)| (name.clone(), Results::of(&routed.engine))).collect();
-        CutawayResults { engines }
+        let engines = routing.engines.iter().enumerate();
+        let engines = engines.map(|(number, (name, routed))| {
+            let drawn = routed.engine.drawn.body.is_some();
+            let drawn = drawn.then(|| (routed.engine.clone(), number));
+            (name.clone(), Results { drawn, ..Results::of(&routed.engine) })
+        });
+        CutawayResults { engines: engines.collect(), inputs: SizeInputs::of(routing) }
+    }
+
+    /// What the sizes of the drawing say.
+    fn drawn(&self, result: &ModelResult, ledger: &Ledger) -> Option<Lookup> {
+        let name = ledger.sheets.get(result.sheet)?.engine.as_deref()?;
+        let results = self.engines.get(name)?;
+        let (engine, number) = results.drawn.as_ref()?;
+        let readings = Readings { ledger, sheet: result.sheet };
+        let engine = (engine, *number, &self.inputs);
+        results.solids.answer(&result.path.join("."), engine, readings)
     }
 
     fn answer_to(&self, result: &ModelResult, ledger: &Ledger) -> Option<&ModelAnswer> {
@@ -82,6 +101,10 @@ impl Results {
 
 impl Models for CutawayResults {
     fn answer(&self, result: &ModelResult, ledger: &Ledger, at: &Shift) -> Lookup {
+        let drawn = (result.model == Model::Cut).then(|| self.drawn(result, ledger)).flatten();
+        if let Some(drawn) = drawn {
+            return drawn;
+        }
         if let Some(answer) = self.answer_to(result, ledger).filter(|_| result.model == Model::Cut)
         {
             return match answer {
@@ -117,7 +140,14 @@ impl Models for CutawayResults {
     }
 
     fn rests_on(&self, result: &ModelResult, ledger: &Ledger) -> Vec<EntryId> {
-        match self.answer_to(result, ledger) {
+        let engine = ledger.sheets.get(result.sheet).and_then(|sheet| sheet.engine.as_deref());
+        let drawn = engine.and_then(|engine| self.engines.get(engine)?.drawn.as_ref());
+        let answer = self.answer_to(result, ledger);
+        let is_count = matches!(answer, Some(ModelAnswer::Count(_)));
+        if let Some((engine, _)) = drawn.filter(|_| result.model == Model::Cut && !is_count) {
+            return solids::rests_on(engine, ledger, result.sheet);
+        }
+        match answer {
             Some(ModelAnswer::Reading(_, name)) if result.model == Model::Cut => {
                 let path = [name.as_str()];
                 let reading = ledger.resolve(result.sheet, &path);
@@ -127,9 +157,14 @@ impl Models for CutawayResults {
         }
     }
 
+    fn input(&self, number: u32) -> Input {
+        self.inputs.input(number)
+    }
+
     fn names(&self, engine: &str) -> Vec<String> {
         let results = self.engines.get(engine).into_iter();
-        let names = results.flat_map(|results| results.answers.keys());
+        let names =
+            results.flat_map(|results| results.answers.keys().chain(results.solids.names()));
         names.map(|name| format!("{}.{name}", Model::Cut.word())).collect()
     }
 }

@@ -45,6 +45,8 @@ pub enum InputId {
     Ring(u16, RingSize),
     /// A number written with a ± inside a formula: its byte there.
     Literal(u32),
+    /// A number written with a ± in a drawing; the scope numbers them.
+    Drawn(u32),
     /// How much heat the walls exchange with the air: none at the low end, all it takes to keep
     /// the air at its temperature at the high end. All rooms of a formula share it.
     WallHeat,

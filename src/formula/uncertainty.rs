@@ -40,7 +40,7 @@ pub(super) fn input(scope: &dyn Scope, id: InputId) -> Input {
     let (dash, size) = match id {
         InputId::Ring(dash, size) => (dash, size),
         InputId::WallHeat => return Input::limits(1.0),
-        InputId::Named(_) | InputId::Literal(_) => return scope.input(id),
+        InputId::Named(_) | InputId::Literal(_) | InputId::Drawn(_) => return scope.input(id),
     };
     let tolerance = ring_by_number(dash).and_then(|ring| match size {
         RingSize::Inside => ring.inside_tolerance.as_ref(),

@@ -6,7 +6,7 @@ use super::polynomial::{BodyPlace, PairPolynomial};
 use super::rooms::{Border, Borders, JoinedVoid, RingGate, ring_gates};
 use super::scalar::Scalar;
 use super::slabs::{Collision, Slabs, VoidRing};
-use super::solid::{Assembly, CutBody, Surface, TOUCH, Toward};
+use super::solid::{Assembly, CutBody, RingSide, Surface, TOUCH, Toward};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Something that is wrong or special in a pose, with its place.
@@ -74,7 +74,8 @@ pub struct PoseCell<T> {
     /// By body, then by room; the open air is the last.
     areas: Vec<Vec<PairPolynomial<T>>>,
     passages: Vec<RoomPassage<T>>,
-    sealed: Vec<bool>,
+    /// By ring the radius that it seals against.
+    sealed: Vec<Option<T>>,
     /// What is wrong or special in it.
     pub findings: Vec<PoseFinding>,
     /// Faces that meet where the edges are that the cell was made for.
@@ -138,7 +139,7 @@ impl<T: Scalar> CutAssembly<T> {
                 self.assembly.bodies.len()
             ],
             passages: passages(&borders, &links, &named),
-            sealed: vec![false; self.assembly.rings.len()],
+            sealed: vec![None; self.assembly.rings.len()],
             findings: slabs.collisions.iter().cloned().map(PoseFinding::Collision).collect(),
             meetings: meetings(&self.cut, &slabs, positions),
         };
@@ -147,10 +148,15 @@ impl<T: Scalar> CutAssembly<T> {
         for (portal, kind) in slabs.portals.iter().zip(&kinds) {
             let ring = borders.ring_at(portal).filter(|_| *kind == Border::Sealed);
             if let Some(ring) = ring {
-                cell.sealed[ring] = true;
+                let facing = match self.assembly.rings[ring].side {
+                    RingSide::Outside => portal.outer.as_ref(),
+                    RingSide::Inside => portal.inner.as_ref(),
+                };
+                let place = &slabs.edges[portal.edge].place;
+                cell.sealed[ring] = facing.map(|it| place.radius_of(it, positions));
             }
         }
-        let idle = cell.sealed.iter().enumerate().filter(|(_, is_tight)| !**is_tight);
+        let idle = cell.sealed.iter().enumerate().filter(|(_, facing)| facing.is_none());
         let idle: Vec<_> = idle.map(|(ring, _)| PoseFinding::Idle { ring }).collect();
         cell.findings.extend(idle);
         cell
@@ -470,10 +476,11 @@ impl<T: Scalar> PoseCell<T> {
         pairs.min_by(f64::total_cmp)
     }
 
-    /// Whether a ring is in its bore.
+    /// The radius, in m, that a ring seals against in the pose that the cell was made for; `None`
+    /// where it is out of its bore.
     #[must_use]
-    pub fn is_sealed(&self, ring: usize) -> bool {
-        self.sealed[ring]
+    pub fn sealed_at(&self, ring: usize) -> Option<&T> {
+        self.sealed.get(ring)?.as_ref()
     }
 
     /// Room for the figures of a pose of this cell.

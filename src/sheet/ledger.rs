@@ -116,6 +116,8 @@ pub(crate) trait Models: std::fmt::Debug + Send + Sync {
     fn answer(&self, result: &ModelResult, ledger: &Ledger, at: &Shift) -> Lookup;
     /// The entries that a result rests on.
     fn rests_on(&self, result: &ModelResult, ledger: &Ledger) -> Vec<EntryId>;
+    /// How uncertain a number is that stands in a drawing ([`InputId::Drawn`]).
+    fn input(&self, number: u32) -> Input;
     /// Names of the results of an engine's models, as its own page writes them.
     fn names(&self, engine: &str) -> Vec<String>;
 }
@@ -144,7 +146,7 @@ impl Ledger {
     fn reading_input(&self, id: InputId) -> Option<&ReadingInput> {
         match id {
             InputId::Named(number) => self.inputs.get(usize::try_from(number).ok()?),
-            InputId::Ring(..) | InputId::Literal(_) | InputId::WallHeat => None,
+            InputId::Ring(..) | InputId::Literal(_) | InputId::Drawn(_) | InputId::WallHeat => None,
         }
     }
 
@@ -285,6 +287,9 @@ impl Ledger {
     }
 
     fn input_of(&self, id: InputId) -> Input {
+        if let (InputId::Drawn(number), Some(models)) = (id, &self.models) {
+            return models.input(number);
+        }
         self.reading_input(id).map_or_else(|| Input::limits(0.0), |known| known.input)
     }
 

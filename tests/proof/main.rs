@@ -15,6 +15,7 @@ mod choked;
 mod clean;
 mod context;
 mod declared;
+mod drawn;
 mod faults;
 mod front;
 mod graph;

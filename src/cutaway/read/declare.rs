@@ -18,7 +18,7 @@ impl Reader<'_> {
         self.names.add(NameKind::Chamber, &self.engine.chambers[OPEN_AIR].name.clone(), Some(0));
         for block in blocks {
             let Some(kind) = declared_by(block.keyword()) else { continue };
-            if matches!(kind, NameKind::Event | NameKind::Axis) {
+            if matches!(kind, NameKind::Event | NameKind::Axis | NameKind::Body) {
                 continue;
             }
             if let Some(name) = self.name_of(block) {

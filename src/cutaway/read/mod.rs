@@ -12,6 +12,7 @@ mod happenings;
 mod landmarks;
 mod parts;
 mod resolve;
+mod solids;
 mod valves;
 mod ways;
 
@@ -22,8 +23,9 @@ use super::events::Vocabulary;
 use super::gather::{Gathered, LineBlock, called, gather, revised, unreadable};
 use super::grammar::{StatementForm, statement};
 use super::lines::{Line, LineMark, LineToken};
-use super::model::{Chamber, Engine, List, Name, PartId, Role};
+use super::model::{Chamber, ChamberId, Engine, List, Name, PartId, Role};
 use super::names::Names;
+use super::solids::StepSide;
 use crate::slip::{Severity, Slip};
 use crate::text::{Source, Span, Spot, nearest};
 pub use facts::HOW;
@@ -149,6 +151,7 @@ fn engine_of(
         together: List::default(),
         is_hand_taken_over: false,
         lacking_pushes: BTreeSet::new(),
+        room_places: Vec::new(),
     };
     reader.read(&blocks);
     let (engine, mut slips) = (reader.engine, reader.slips);
@@ -179,7 +182,12 @@ struct Reader<'a> {
     is_hand_taken_over: bool,
     /// Parts with a push that could not be read: which one is not known.
     lacking_pushes: BTreeSet<PartId>,
+    /// Where chambers lie, until all steps are known.
+    room_places: Vec<RoomClause>,
 }
+
+/// A chamber, and the side of a step where it lies: the step's part and its name.
+type RoomClause = (LineBlock, ChamberId, StepSide, Option<PartId>, Name);
 
 impl Reader<'_> {
     fn read(&mut self, blocks: &[LineBlock]) {
@@ -208,10 +216,25 @@ impl Reader<'_> {
             };
             self.done(block, result);
         }
+        self.read_sizes(blocks);
         self.order_landmarks();
         self.read_mentions(blocks);
         self.compare_facts();
         self.compare_orders();
+    }
+
+    /// Sizes speak of parts, seals and each other.
+    fn read_sizes(&mut self, blocks: &[LineBlock]) {
+        for block in blocks.iter().filter(|block| block.keyword() == "body") {
+            let result = self.body(block);
+            self.done(block, result);
+        }
+        for block in blocks.iter().filter(|block| block.keyword() == "moving") {
+            if let Some(part) = self.own::<PartId>(block) {
+                self.drawn_part(block, part);
+            }
+        }
+        self.settle_rooms();
     }
 
     /// What speaks of everything else; the orders also speak in the words of the events.
@@ -236,7 +259,7 @@ impl Reader<'_> {
     /// Tells why a statement was not read, and of lines below one that takes none.
     fn done(&mut self, block: &LineBlock, result: Read<()>) {
         self.told_missing(block, result);
-        if matches!(block.keyword(), "moving" | "valve") {
+        if matches!(block.keyword(), "moving" | "valve" | "body") {
             return;
         }
         if let Some(line) = block.statement.inner.first() {

@@ -71,6 +71,8 @@ impl Reader<'_> {
             }
             "face" | "spring" | "contact" => self.push(block, part, line, word),
             "latch" => self.latch(block, part, line),
+            // Read once everything that they speak of is.
+            word if super::solids::LINES.contains(&word) => Ok(()),
             _ => {
                 self.unknown_line(block, first, "line below `moving`", Under::Moving);
                 Ok(())

@@ -32,6 +32,7 @@ impl Reader<'_> {
                     let from = reader.named(block, cursor, "the supply that filled it")?;
                     reader.engine.chambers[at].starts_as = Some(from);
                 }
+                "around" | "behind" | "in" => reader.room_place(block, cursor, (word, at))?,
                 _ => {
                     let role = reader.one_of(block, cursor, "a role", &Role::ALL)?;
                     reader.engine.chambers[at].role = role;

@@ -1,0 +1,182 @@
+//! What a cutaway says of sizes: each body as a chain of steps from its rear end, as one measures
+//! it; where its parts stand; and where the chambers lie.
+//!
+//! A size is a formula of the folio (a literal with its ±, or names of figures); what it is worth
+//! is known where the pages are.
+
+use super::model::{Name, PartId, PositionId, SealId};
+use crate::formula::Formula;
+use crate::text::Span;
+
+/// How a size is known.
+#[derive(Debug, Clone)]
+pub(crate) enum SizeKind {
+    /// Stated: a literal, or figures of the folio.
+    Stated(Formula),
+    /// Estimated (`~12 mm`).
+    Estimated(Formula),
+    /// Not known.
+    Unknown,
+}
+
+/// A length or a diameter.
+#[derive(Debug, Clone)]
+pub(crate) struct DrawnSize {
+    pub(crate) kind: SizeKind,
+    /// As written.
+    pub(crate) text: String,
+    pub(crate) span: Span,
+}
+
+/// A diameter along a step: another one at its front end makes a cone.
+#[derive(Debug, Clone)]
+pub(crate) struct Diameter {
+    pub(crate) rear: DrawnSize,
+    pub(crate) front: Option<DrawnSize>,
+}
+
+/// What a step of a chain is.
+#[derive(Debug, Clone)]
+pub(crate) enum StepKind {
+    /// A piece of a rod, a tube or a bore.
+    Plain {
+        /// Outside; of the body it need not be known.
+        outer: Option<Diameter>,
+        /// Inside; full without.
+        bore: Option<Diameter>,
+    },
+    /// A groove for a ring, as wide as the step is long.
+    Groove {
+        /// Diameter of its floor.
+        floor: DrawnSize,
+        /// The seal in it; none where a variant has taken that away.
+        seal: Option<SealId>,
+    },
+}
+
+/// A step of a chain.
+#[derive(Debug, Clone)]
+pub(crate) struct DrawnStep {
+    pub(crate) name: Option<Name>,
+    pub(crate) length: DrawnSize,
+    pub(crate) kind: StepKind,
+}
+
+/// A hole across.
+#[derive(Debug, Clone)]
+pub(crate) struct DrawnHole {
+    pub(crate) diameter: DrawnSize,
+    /// From the rear end to its middle.
+    pub(crate) at: DrawnSize,
+}
+
+/// Where a part stands at one of its positions.
+#[derive(Debug, Clone)]
+pub(crate) enum PlaceKind {
+    /// Its rear end is so far in front of the rear end of the body.
+    At(DrawnSize),
+    /// It is so far in front of where it stands at another position.
+    From(DrawnSize, PositionId),
+    /// A step of it meets a step of the body.
+    With {
+        /// Number of the part's step.
+        own: usize,
+        /// Number of the body's step.
+        against: usize,
+    },
+}
+
+/// Where a part stands at one of its positions.
+#[derive(Debug, Clone)]
+pub(crate) struct DrawnPlace {
+    pub(crate) position: PositionId,
+    pub(crate) kind: PlaceKind,
+}
+
+/// The body or a moving part, with sizes.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct DrawnSolid {
+    /// From its rear end to its front end.
+    pub(crate) steps: Vec<DrawnStep>,
+    pub(crate) holes: Vec<DrawnHole>,
+    /// Where it stands; nothing for the body.
+    pub(crate) places: Vec<DrawnPlace>,
+}
+
+/// On which side of a step a chamber lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum StepSide {
+    /// Around it.
+    Around,
+    /// In its bore.
+    Within,
+    /// At its rear face.
+    Behind,
+    /// At its front face.
+    InFront,
+}
+
+impl StepSide {
+    /// The words that begin each.
+    pub(crate) const ALL: [(&'static str, StepSide); 4] = [
+        ("around", StepSide::Around),
+        ("in", StepSide::Within),
+        ("behind", StepSide::Behind),
+        ("in front of", StepSide::InFront),
+    ];
+}
+
+/// Where a chamber lies.
+#[derive(Debug, Clone)]
+pub(crate) struct RoomPlace {
+    pub(crate) side: StepSide,
+    /// `None` for the body.
+    pub(crate) part: Option<PartId>,
+    /// Number of the step.
+    pub(crate) step: usize,
+}
+
+impl DrawnSolid {
+    /// The step of this name.
+    pub(crate) fn step(&self, name: &str) -> Option<usize> {
+        self.steps.iter().position(|step| step.name.as_ref().is_some_and(|it| it.id == name))
+    }
+
+    /// All sizes, in the order of the text, each with what it is the size of.
+    pub(crate) fn sizes(&self) -> Vec<(String, &DrawnSize)> {
+        let mut sizes = Vec::new();
+        for (at, step) in self.steps.iter().enumerate() {
+            let name = self.step_name(at);
+            sizes.push((format!("length of {name}"), &step.length));
+            match &step.kind {
+                StepKind::Plain { outer, bore } => {
+                    for (what, diameter) in [("diameter", outer), ("bore", bore)] {
+                        let Some(diameter) = diameter else { continue };
+                        sizes.push((format!("{what} of {name}"), &diameter.rear));
+                        let front = diameter.front.iter();
+                        sizes.extend(front.map(|it| (format!("front {what} of {name}"), it)));
+                    }
+                }
+                StepKind::Groove { floor, .. } => {
+                    sizes.push((format!("floor of {name}"), floor));
+                }
+            }
+        }
+        for hole in &self.holes {
+            sizes.push(("diameter of a hole".to_owned(), &hole.diameter));
+            sizes.push(("place of a hole".to_owned(), &hole.at));
+        }
+        for place in &self.places {
+            if let PlaceKind::At(size) | PlaceKind::From(size, _) = &place.kind {
+                sizes.push(("place of a position".to_owned(), size));
+            }
+        }
+        sizes
+    }
+
+    /// What a step is called in messages: its name, or its number.
+    pub(crate) fn step_name(&self, at: usize) -> String {
+        let name = self.steps.get(at).and_then(|step| step.name.as_ref());
+        name.map_or_else(|| format!("step {}", at + 1), |name| format!("`{}`", name.id))
+    }
+}

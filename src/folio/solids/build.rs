@@ -1,0 +1,371 @@
+//! From the sizes of a cutaway to bodies in metres, and to the poses in which they are looked at.
+
+use super::super::measured::Readings;
+use super::sizes::{SizeFault, SizeInputs, SizeReader, SolidInput, half};
+use crate::cutaway::Engine;
+use crate::cutaway::model::{ChamberId, PartId, PositionId, SealId};
+use crate::cutaway::solids::{
+    Diameter, DrawnSize, DrawnSolid, PlaceKind, RoomPlace, StepKind, StepSide,
+};
+use crate::geometry::{
+    Assembly, CrossHole, CutAssembly, Dual, FIXED, Frustum, RingSide, RoomSpot, Scalar, SealRing,
+    Solid, Toward,
+};
+use crate::text::Span;
+use std::collections::BTreeMap;
+
+/// Outside radius of a body of which none is stated, m: it bounds no room.
+const WIDE: f64 = 0.5;
+
+/// Stands for sizes that are not known, m.
+const SOME_LENGTH: f64 = 0.005;
+
+/// A ring in its groove.
+pub(super) struct BuiltRing {
+    pub(super) seal: SealId,
+    /// Radius of the floor of its groove.
+    pub(super) floor: Dual,
+    /// Section and inside diameter of the ring; `None` where its size is not stated.
+    pub(super) sizes: Option<(Dual, Dual)>,
+}
+
+/// Everything of an engine that has sizes.
+pub(super) struct BuiltEngine {
+    pub(super) cut: CutAssembly<Dual>,
+    /// The part of each body behind the fixed one.
+    pub(super) parts: Vec<PartId>,
+    /// The chamber of each room.
+    pub(super) rooms: Vec<ChamberId>,
+    pub(super) rings: Vec<BuiltRing>,
+    /// Where the parts stand at their positions, as far as that is known.
+    pub(super) places: BTreeMap<(PartId, PositionId), Dual>,
+    pub(super) inputs: Vec<SolidInput>,
+}
+
+/// What is wrong with a size, and where it stands.
+pub(super) struct SizeSlip {
+    pub(super) span: Span,
+    pub(super) message: String,
+    pub(super) help: Option<String>,
+}
+
+/// The steps of one body, in m along its own axis.
+#[derive(Default)]
+struct Chain {
+    pieces: Vec<Frustum<Dual>>,
+    /// From where to where each step goes.
+    ends: Vec<(Dual, Dual)>,
+}
+
+struct SolidBuilder<'a> {
+    engine: &'a Engine,
+    reader: SizeReader<'a>,
+    /// Number of the next size in the order of the text.
+    next: usize,
+    names: Vec<String>,
+    rings: Vec<(SealRing<Dual>, BuiltRing)>,
+    holes: Vec<CrossHole<Dual>>,
+    slips: Vec<SizeSlip>,
+    is_poisoned: bool,
+}
+
+/// Builds an engine; the slips tell of sizes that are none, and then nothing is built.
+pub(super) fn build(
+    engine: &Engine,
+    readings: Readings<'_>,
+    (engine_number, known): (usize, &SizeInputs),
+) -> (Option<BuiltEngine>, Vec<SizeSlip>) {
+    let Some(body) = &engine.drawn.body else { return (None, Vec::new()) };
+    let mut builder = SolidBuilder {
+        engine,
+        reader: SizeReader { readings, engine_number, known, inputs: Vec::new() },
+        next: 0,
+        names: super::sizes::sizes(engine).into_iter().map(|(what, _)| what).collect(),
+        rings: Vec::new(),
+        holes: Vec::new(),
+        slips: Vec::new(),
+        is_poisoned: false,
+    };
+    let fixed = builder.chain(FIXED, body);
+    let mut chains = Vec::new();
+    let mut stated = BTreeMap::new();
+    for (number, (part, solid)) in engine.drawn.parts.iter().enumerate() {
+        let chain = builder.chain(number + 1, solid);
+        builder.places(*part, solid, (&chain, &fixed), &mut stated);
+        chains.push(chain);
+    }
+    let slips = std::mem::take(&mut builder.slips);
+    if builder.is_poisoned || !slips.is_empty() {
+        return (None, slips);
+    }
+    (Some(builder.assembled(fixed, chains, stated)), slips)
+}
+
+impl SolidBuilder<'_> {
+    /// A size; what is wrong with it is kept, and it is then as one that is not known.
+    fn size(&mut self, size: &DrawnSize, instead: f64) -> Dual {
+        let what = self.names.get(self.next).cloned().unwrap_or_default();
+        let found = self.reader.size((self.next, &what), size, instead);
+        self.next += 1;
+        match found {
+            Ok(size) => return size,
+            Err(SizeFault::Poisoned) => self.is_poisoned = true,
+            Err(SizeFault::Told(message, help)) => {
+                self.slips.push(SizeSlip { span: size.span, message, help });
+            }
+        }
+        Dual::constant(instead)
+    }
+
+    fn radii(&mut self, diameter: &Diameter, instead: f64) -> (Dual, Dual) {
+        let rear = half(self.size(&diameter.rear, 2.0 * instead));
+        let front = diameter.front.as_ref().map(|front| half(self.size(front, 2.0 * instead)));
+        (rear.clone(), front.unwrap_or(rear))
+    }
+
+    fn chain(&mut self, body: usize, solid: &DrawnSolid) -> Chain {
+        let mut chain = Chain::default();
+        let mut at = Dual::constant(0.0);
+        let mut grooves = Vec::new();
+        for step in &solid.steps {
+            let to = at.clone() + self.size(&step.length, SOME_LENGTH);
+            let before = chain.pieces.last().cloned();
+            let last = |piece: &Frustum<Dual>| piece.outer.1.value();
+            let near = before.as_ref().filter(|_| body != FIXED).map_or(SOME_LENGTH, last);
+            let piece = match &step.kind {
+                StepKind::Plain { outer, bore } => {
+                    let outer = outer.as_ref().map(|it| self.radii(it, near));
+                    let wide = || (Dual::constant(WIDE), Dual::constant(WIDE));
+                    let inner = bore.as_ref().map(|it| self.radii(it, SOME_LENGTH));
+                    Frustum { from: at, to: to.clone(), inner, outer: outer.unwrap_or_else(wide) }
+                }
+                StepKind::Groove { floor, seal } => {
+                    let floor = half(self.size(floor, 2.0 * near));
+                    grooves.extend(seal.map(|seal| (seal, floor, at.clone(), to.clone())));
+                    // The groove counts as full: it goes on as the step behind it does.
+                    let wide = || (Dual::constant(WIDE), Dual::constant(WIDE));
+                    let even = |(_, radius): (Dual, Dual)| (radius.clone(), radius);
+                    let outer = before.as_ref().map(|it| even(it.outer.clone()));
+                    let inner = before.and_then(|it| it.inner).map(even);
+                    Frustum { from: at, to: to.clone(), inner, outer: outer.unwrap_or_else(wide) }
+                }
+            };
+            chain.ends.push((piece.from.clone(), piece.to.clone()));
+            chain.pieces.push(piece);
+            at = to;
+        }
+        for (seal, floor, from, to) in grooves {
+            self.ring(body, seal, floor, half(from + to));
+        }
+        for hole in &solid.holes {
+            let diameter = self.size(&hole.diameter, SOME_LENGTH);
+            let at = self.size(&hole.at, SOME_LENGTH);
+            self.holes.push(CrossHole { body, at, diameter });
+        }
+        chain
+    }
+
+    fn ring(&mut self, body: usize, seal: SealId, floor: Dual, at: Dual) {
+        let name = self.engine.seals[seal].name.id.clone();
+        let size = self.engine.seals[seal].size.as_ref().map(|size| size.id.clone());
+        let sizes = size.and_then(|size| self.reader.section(&size));
+        let section = match &sizes {
+            Some((section, _)) => section.clone(),
+            None => self.reader.unknown(format!("the size of `{name}`"), 0.4 * SOME_LENGTH),
+        };
+        let (side, free) = match body {
+            FIXED => (RingSide::Inside, floor.clone() - section.clone()),
+            _ => (RingSide::Outside, floor.clone() + section.clone()),
+        };
+        let ring = SealRing { body, at, side, free, half_section: half(section) };
+        self.rings.push((ring, BuiltRing { seal, floor, sizes }));
+    }
+
+    /// Where a part is said to stand.
+    fn places(
+        &mut self,
+        part: PartId,
+        solid: &DrawnSolid,
+        (own, body): (&Chain, &Chain),
+        stated: &mut BTreeMap<(PartId, PositionId), Dual>,
+    ) {
+        let mut from = Vec::new();
+        for place in &solid.places {
+            let key = (part, place.position);
+            match &place.kind {
+                PlaceKind::At(size) => {
+                    let at = self.size(size, SOME_LENGTH);
+                    stated.insert(key, at);
+                }
+                PlaceKind::From(size, other) => {
+                    let way = self.size(size, SOME_LENGTH);
+                    from.push((key, (part, *other), way));
+                }
+                PlaceKind::With { own: step, against } => {
+                    let (Some(step), Some(wall)) = (own.ends.get(*step), body.ends.get(*against))
+                    else {
+                        continue;
+                    };
+                    let at = match place.position {
+                        PositionId::REAR => wall.1.clone() - step.0.clone(),
+                        _ => wall.0.clone() - step.1.clone(),
+                    };
+                    stated.insert(key, at);
+                }
+            }
+        }
+        // One may be from another that stands further down.
+        for _ in 0..from.len() {
+            for (key, other, way) in &from {
+                if let Some(other) = stated.get(other).cloned() {
+                    stated.insert(*key, other + way.clone());
+                }
+            }
+        }
+    }
+
+    fn assembled(
+        self,
+        fixed: Chain,
+        chains: Vec<Chain>,
+        stated: BTreeMap<(PartId, PositionId), Dual>,
+    ) -> BuiltEngine {
+        let engine = self.engine;
+        let parts: Vec<PartId> = engine.drawn.parts.keys().copied().collect();
+        let nought = || Dual::constant(0.0);
+        let mut bodies = vec![Solid { pieces: fixed.pieces.clone(), travel: (nought(), nought()) }];
+        for (part, chain) in parts.iter().zip(&chains) {
+            let known = || stated.iter().filter(|((it, _), _)| it == part).map(|(_, at)| at);
+            let by = |a: &&Dual, b: &&Dual| a.value().total_cmp(&b.value());
+            let low = known().min_by(by).cloned().unwrap_or_else(nought);
+            let high = known().max_by(by).cloned().unwrap_or_else(nought);
+            bodies.push(Solid { pieces: chain.pieces.clone(), travel: (low, high) });
+        }
+        let spots = engine.drawn.rooms.iter();
+        let spots: Vec<(ChamberId, RoomSpot<Dual>)> = spots
+            .filter_map(|(chamber, place)| {
+                let body = match place.part {
+                    None => FIXED,
+                    Some(part) => parts.iter().position(|it| *it == part)? + 1,
+                };
+                Some((*chamber, spot(body, place, &bodies[body])?))
+            })
+            .collect();
+        let (rings, built): (Vec<_>, Vec<_>) = self.rings.into_iter().unzip();
+        let mut built = BuiltEngine {
+            cut: CutAssembly::new(Assembly {
+                bodies,
+                rings,
+                gates: Vec::new(),
+                holes: self.holes,
+                rooms: spots.iter().map(|(_, spot)| spot.clone()).collect(),
+            }),
+            parts,
+            rooms: spots.into_iter().map(|(chamber, _)| chamber).collect(),
+            rings: built,
+            places: stated,
+            inputs: self.reader.inputs,
+        };
+        built.find_stops(engine);
+        built
+    }
+}
+
+/// The spot that a chamber's place means.
+fn spot(body: usize, place: &RoomPlace, solid: &Solid<Dual>) -> Option<RoomSpot<Dual>> {
+    let step = solid.pieces.get(place.step)?;
+    let before = place.step.checked_sub(1).and_then(|at| solid.pieces.get(at));
+    let after = solid.pieces.get(place.step + 1);
+    // The middle of what a face shows beyond its neighbour.
+    let face = |own: &Dual, next: Option<Dual>| match next {
+        Some(next) => half(own.clone() + next),
+        None => half(own.clone()),
+    };
+    let middle = |(rear, front): &(Dual, Dual)| half(rear.clone() + front.clone());
+    let halfway = middle(&(step.from.clone(), step.to.clone()));
+    let (at, toward, radius) = match place.side {
+        StepSide::Around => (halfway, Toward::Front, middle(&step.outer)),
+        StepSide::Within => (halfway, Toward::Front, middle(step.inner.as_ref()?)),
+        StepSide::Behind => {
+            let radius = face(&step.outer.0, before.map(|it| it.outer.1.clone()));
+            (step.from.clone(), Toward::Rear, radius)
+        }
+        StepSide::InFront => {
+            let radius = face(&step.outer.1, after.map(|it| it.outer.0.clone()));
+            (step.to.clone(), Toward::Front, radius)
+        }
+    };
+    Some(RoomSpot { body, at, toward, radius })
+}
+
+/// Parts at their positions.
+pub(super) struct BuiltPose {
+    /// The part that stands elsewhere than at rest, or is said to stand at rest.
+    pub(super) at: Option<(PartId, PositionId)>,
+    pub(super) positions: Vec<Dual>,
+}
+
+impl BuiltEngine {
+    /// Where a part stands at its ends where it is not said: as far as it goes.
+    fn find_stops(&mut self, engine: &Engine) {
+        for (number, part) in self.parts.clone().into_iter().enumerate() {
+            let Some(last) = engine.parts[part].positions.len().checked_sub(1) else { continue };
+            let ends = [
+                (PositionId::REAR, PositionId::at(last), Toward::Front),
+                (PositionId::at(last), PositionId::REAR, Toward::Rear),
+            ];
+            for (from, to, toward) in ends {
+                if self.places.contains_key(&(part, to)) {
+                    continue;
+                }
+                let mut positions = self.standing();
+                let Some(start) = self.places.get(&(part, from)).cloned() else { continue };
+                positions[number + 1] = start.clone();
+                let Some(stop) = self.cut.stop(number + 1, toward, &positions) else { continue };
+                let at = match toward {
+                    Toward::Front => start + stop.way,
+                    Toward::Rear => start - stop.way,
+                };
+                let mut assembly = self.cut.assembly().clone();
+                let travel = &mut assembly.bodies[number + 1].travel;
+                match toward {
+                    Toward::Front => travel.1 = at.clone(),
+                    Toward::Rear => travel.0 = at.clone(),
+                }
+                self.cut = CutAssembly::new(assembly);
+                self.places.insert((part, to), at);
+            }
+        }
+    }
+
+    /// Every part where it is known to stand first.
+    fn standing(&self) -> Vec<Dual> {
+        let parts = self.parts.iter().map(|part| {
+            let mut known = self.places.iter().filter(|((it, _), _)| it == part);
+            known.next().map_or_else(|| Dual::constant(0.0), |(_, at)| at.clone())
+        });
+        std::iter::once(Dual::constant(0.0)).chain(parts).collect()
+    }
+
+    /// The engine at rest, then each part at each of its known positions; nothing where it is not
+    /// known how a part stands at rest.
+    pub(super) fn poses(&self, engine: &Engine) -> Vec<BuiltPose> {
+        let mut rest = vec![Dual::constant(0.0)];
+        for part in &self.parts {
+            match self.places.get(&(*part, engine.parts[*part].rest)) {
+                Some(at) => rest.push(at.clone()),
+                None => return Vec::new(),
+            }
+        }
+        let mut poses = vec![BuiltPose { at: None, positions: rest.clone() }];
+        for (number, part) in self.parts.iter().enumerate() {
+            for position in engine.parts[*part].positions.ids() {
+                let Some(at) = self.places.get(&(*part, position)) else { continue };
+                let mut positions = rest.clone();
+                positions[number + 1] = at.clone();
+                poses.push(BuiltPose { at: Some((*part, position)), positions });
+            }
+        }
+        poses
+    }
+}

@@ -1,0 +1,228 @@
+//! What the sizes of cutaways cannot be: bodies within each other, rings that do not reach, rooms
+//! that nothing parts, and figures of the page that disagree with the drawing.
+
+use super::super::measured::{Quality, Readings, drawn_at};
+use super::super::routing::{Routed, Routing};
+use super::build::{BuiltEngine, build};
+use super::results::{LookedAtPose, looked_at};
+use super::sizes::SizeInputs;
+use crate::cutaway::Engine;
+use crate::cutaway::model::{Condition, Element, OPEN_AIR, PartId, PositionId, Returns};
+use crate::formula::{self, Margin, Outcome, Truth};
+use crate::geometry::{FIXED, PoseFinding};
+use crate::sheet::Ledger;
+use crate::slip::Slip;
+use crate::text::{Span, Spot};
+use std::collections::BTreeSet;
+
+/// Judges the sizes of every cutaway whose engine has a page.
+pub(in crate::folio) fn judge(routing: &Routing, ledger: &Ledger) -> Vec<Slip> {
+    let known = SizeInputs::of(routing);
+    let mut slips = Vec::new();
+    for (number, (name, routed)) in routing.engines.iter().enumerate() {
+        let Some(readings) = Readings::of(ledger, name) else { continue };
+        if routed.engine.drawn.body.is_none() {
+            continue;
+        }
+        let (built, faults) = build(&routed.engine, readings, (number, &known));
+        for fault in faults {
+            let slip = Slip::stop("size-unusable", spot(routed, fault.span), fault.message);
+            slips.push(match fault.help {
+                Some(help) => slip.help(help),
+                None => slip,
+            });
+        }
+        let Some(built) = built else { continue };
+        let poses = looked_at(&built, &routed.engine);
+        slips.extend(impossible(routed, &built, &poses));
+        slips.extend(otherwise_stated(routed, readings));
+    }
+    slips
+}
+
+/// A place of the cutaway. What another cutaway brings stands in another file.
+fn spot(routed: &Routed, span: Span) -> Spot {
+    let is_within = span.end <= routed.source.text.len();
+    Spot::new(&routed.source, if is_within { span } else { routed.engine.name.span })
+}
+
+/// Poses that cannot be, each trouble once.
+fn impossible(routed: &Routed, built: &BuiltEngine, poses: &[LookedAtPose]) -> Vec<Slip> {
+    let engine = &routed.engine;
+    let mut slips = Vec::new();
+    let mut told = BTreeSet::new();
+    for looked in poses {
+        let stands = looked.pose.at.map_or_else(
+            || "at rest".to_owned(),
+            |(part, position)| {
+                let part = &engine.parts[part];
+                format!("with `{}` at `{}`", part.name.id, part.positions[position].id)
+            },
+        );
+        let troubles = troubles(engine, built, looked);
+        for (key, element, message, help) in troubles {
+            if told.insert(key) {
+                let span = element.name(engine).map_or(engine.name.span, |name| name.span);
+                let slip = Slip::stop(
+                    "drawing-impossible",
+                    spot(routed, span),
+                    format!("{message}, {stands}"),
+                );
+                slips.push(slip.help(help));
+            }
+        }
+    }
+    slips
+}
+
+/// A trouble: what it is about, the thing to blame, what it is, what to do.
+type Trouble = (String, Element, String, &'static str);
+
+fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<Trouble> {
+    let name = |body: usize| match body {
+        FIXED => "the body".to_owned(),
+        body => format!("`{}`", engine.parts[built.parts[body - 1]].name.id),
+    };
+    let room = |at: usize| built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
+    let word = |at: usize| format!("`{}`", engine.chambers[room(at)].name.id);
+    let mut found: Vec<Trouble> = Vec::new();
+    // What overlaps leaves no void to speak of.
+    let is_collision = |it: &&PoseFinding| matches!(it, PoseFinding::Collision(_));
+    let collision = looked.cell.findings.iter().find(is_collision);
+    let all = looked.cell.findings.iter();
+    for finding in collision.into_iter().chain(all.filter(|_| collision.is_none())) {
+        match finding {
+            PoseFinding::Collision(collision) => {
+                let (a, b) = collision.bodies;
+                let part = built.parts[a.max(b).max(1) - 1];
+                let message = format!(
+                    "{} and {} are in each other {:.2} mm in front of the rear end, by {:.2} mm",
+                    name(a),
+                    name(b),
+                    collision.at * 1e3,
+                    collision.depth * 1e3,
+                );
+                let key = format!("collision {a} {b}");
+                let help = "put the size or the place right that lets them overlap";
+                found.push((key, Element::Part(part), message, help));
+            }
+            PoseFinding::Merged { rooms: (a, b), at } => {
+                let message = format!(
+                    "nothing keeps {} and {} apart {:.2} mm in front of the rear end",
+                    word(*a),
+                    word(*b),
+                    at * 1e3
+                );
+                let help = "give the seal between them a groove, or put its bore right";
+                found.push((format!("rooms {a} {b}"), Element::Chamber(room(*b)), message, help));
+            }
+            PoseFinding::Outside { room: at } => {
+                let message = format!("{} lies in the open air", word(*at));
+                let help = "close the body there, or name another step";
+                found.push((format!("outside {at}"), Element::Chamber(room(*at)), message, help));
+            }
+            PoseFinding::Idle { ring } => {
+                let seal = built.rings[*ring].seal;
+                if holds(&engine.seals[seal].when, looked.pose.at) == Some(true) {
+                    let own = &engine.seals[seal].name.id;
+                    let message = format!("the ring `{own}` does not reach what it seals against");
+                    let help = "put the floor of its groove, its size or the bore right, or say \
+                                `while` it seals";
+                    found.push((format!("ring {ring}"), Element::Seal(seal), message, help));
+                }
+            }
+            PoseFinding::Trapped { .. } | PoseFinding::Unclaimed { .. } => {}
+        }
+    }
+    if collision.is_none() {
+        found.extend(unsaid_openings(engine, built, looked));
+    }
+    found
+}
+
+/// Rooms that stand open to each other where no way of the cutaway says so.
+fn unsaid_openings(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<Trouble> {
+    use crate::geometry::Scalar;
+    let room = |at: usize| built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
+    let mut found = Vec::new();
+    for opening in looked.cell.openings(&looked.pose.positions) {
+        if opening.area.value() <= 0.0 {
+            continue;
+        }
+        let (a, b) = (room(opening.rooms.0), room(opening.rooms.1));
+        let joins = |from, to| (from, to) == (a, b) || (from, to) == (b, a);
+        let by_way = engine.ways.iter().any(|way| {
+            joins(way.from, way.to)
+                && (way.barrel || holds(&way.when, looked.pose.at) != Some(false))
+        });
+        let joints = |valve: &crate::cutaway::model::Valve| {
+            let own = valve.rest.iter().chain(&valve.shifted);
+            own.copied().any(|(from, to)| joins(from, to))
+                && !matches!(valve.returns, Returns::While(_) if valve.shifts.is_empty())
+        };
+        if by_way || engine.valves.iter().any(joints) {
+            continue;
+        }
+        let (one, other) = (&engine.chambers[a].name.id, &engine.chambers[b].name.id);
+        let message = format!(
+            "by the sizes `{one}` and `{other}` stand open to each other ({:.1} mm\u{b2}), and no way \
+             says so",
+            opening.area.value() * 1e6
+        );
+        let help = "add the way, or put the size right that opens it";
+        found.push((format!("open {one} {other}"), Element::Chamber(a), message, help));
+    }
+    found
+}
+
+/// Whether conditions hold with a part at a position; `None` where they speak of something else.
+fn holds(conditions: &[Condition], at: Option<(PartId, PositionId)>) -> Option<bool> {
+    let mut known = Some(true);
+    for condition in conditions {
+        let (part, is_so): (PartId, Box<dyn Fn(PositionId) -> bool>) = match *condition {
+            Condition::At(part, position) => (part, Box::new(move |it| it == position)),
+            Condition::From(part, position) => (part, Box::new(move |it| position <= it)),
+            Condition::Before(part, position) => (part, Box::new(move |it| it < position)),
+            _ => {
+                known = None;
+                continue;
+            }
+        };
+        match at {
+            Some((own, position)) if own == part => {
+                if !is_so(position) {
+                    return Some(false);
+                }
+            }
+            _ => known = None,
+        }
+    }
+    known
+}
+
+/// Figures of the page that state what the sizes come to otherwise.
+fn otherwise_stated(routed: &Routed, readings: Readings<'_>) -> Vec<Slip> {
+    let scope = readings.ledger.scope(readings.sheet);
+    let conventions = &readings.ledger.sheets[readings.sheet].conventions;
+    let mut slips = Vec::new();
+    for drawn in drawn_at(&routed.engine) {
+        let Some(quality) =
+            drawn.qualities.iter().find(|it| matches!(it, Quality::Volume | Quality::Area))
+        else {
+            continue;
+        };
+        let stated = &drawn.reading.id;
+        let text = format!("cut.{}.{} = {stated}", drawn.thing, quality.word());
+        let Ok(formula) = formula::parse(&text) else { continue };
+        let outcome = formula::evaluate(&formula, &scope, conventions);
+        if !matches!(outcome, Ok(Outcome::Truth(Truth::False(Margin::Certain)))) {
+            continue;
+        }
+        let message =
+            format!("by the sizes the {} of `{}` is another one", quality.word(), drawn.thing);
+        let slip = Slip::stop("drawing-disagrees", spot(routed, drawn.reading.span), message);
+        let slip = slip.works_out(formula::account(&formula, &scope, conventions));
+        slips.push(slip.help("put the reading, or the sizes that it rests on, right"));
+    }
+    slips
+}

@@ -1,0 +1,191 @@
+//! What the sizes of a cutaway come to, as results that formulas name.
+//!
+//! A result is named as the engine stands at rest; behind `.PART.POSITION` it is that with the part
+//! there (`cut.store.volume.spool.front`).
+
+use super::build::{BuiltEngine, BuiltPose, BuiltRing};
+use super::sizes::SolidInput;
+use crate::cutaway::Engine;
+use crate::cutaway::model::{ChamberId, Direction, OPEN_AIR, PartId, PositionId, PushKind};
+use crate::formula::{InputId, Value};
+use crate::geometry::{Dual, PoseCell, RingSide, Scalar};
+use crate::quantity::{Dimension, Kind, Quantity, Real};
+use std::collections::BTreeMap;
+
+/// A result, or what it waits for.
+pub(super) type SolidResult = Result<Value, String>;
+
+/// A pose with its geometry.
+pub(super) struct LookedAtPose {
+    pub(super) pose: BuiltPose,
+    pub(super) cell: PoseCell<Dual>,
+}
+
+/// All poses of an engine.
+pub(super) fn looked_at(built: &BuiltEngine, engine: &Engine) -> Vec<LookedAtPose> {
+    let poses = built.poses(engine).into_iter();
+    let looked = poses.map(|pose| {
+        let cell = built.cut.cell_at(&pose.positions);
+        LookedAtPose { pose, cell }
+    });
+    looked.collect()
+}
+
+/// Gathers results by their names.
+struct ResultWriter<'a> {
+    engine: &'a Engine,
+    built: &'a BuiltEngine,
+    results: BTreeMap<String, SolidResult>,
+}
+
+/// Every result, by its name behind `cut.`.
+pub(super) fn results(
+    built: &BuiltEngine,
+    poses: &[LookedAtPose],
+    engine: &Engine,
+) -> BTreeMap<String, SolidResult> {
+    let mut writer = ResultWriter { engine, built, results: BTreeMap::new() };
+    for looked in poses {
+        writer.pose(looked);
+    }
+    for (at, ring) in built.rings.iter().enumerate() {
+        writer.ring((at, ring), poses);
+    }
+    for part in &built.parts {
+        writer.travel(*part);
+    }
+    writer.results
+}
+
+impl ResultWriter<'_> {
+    fn pose(&mut self, LookedAtPose { pose, cell }: &LookedAtPose) {
+        let behind = pose.at.map_or_else(String::new, |at| suffix(self.engine, at));
+        let figures = cell.evaluate(&pose.positions);
+        let room = |at: usize| self.built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
+        let name = |chamber: ChamberId| self.engine.chambers[chamber].name.id.clone();
+        let mut found = Vec::new();
+        for (at, volume) in figures.volumes.iter().enumerate() {
+            found.push((format!("{}.volume", name(room(at))), volume.clone(), Dimension::VOLUME));
+        }
+        for (number, part) in self.built.parts.iter().enumerate() {
+            let own = &self.engine.parts[*part];
+            let areas = &figures.areas[number + 1];
+            for (at, area) in areas.iter().enumerate() {
+                let path = format!("{}.area.{}", own.name.id, name(room(at)));
+                found.push((path, area.clone(), Dimension::AREA));
+            }
+            for (at, area) in areas.iter().enumerate() {
+                let faces: Vec<_> = own
+                    .pushes
+                    .iter()
+                    .filter(|push| push.kind == PushKind::Face(room(at)))
+                    .collect();
+                // What two faces in one room share is not known.
+                let [face] = faces.as_slice() else { continue };
+                let along = match face.direction {
+                    Direction::Forward => area.clone(),
+                    Direction::Back => -area.clone(),
+                };
+                let path = format!("{}.{}.area", own.name.id, face.name.id);
+                found.push((path, along, Dimension::AREA));
+            }
+        }
+        let rooms = self.built.rooms.len();
+        let openings = cell.openings(&pose.positions);
+        for one in 0..=rooms {
+            for other in (0..=rooms).filter(|other| *other != one) {
+                let pair = (one.min(other), one.max(other));
+                let open = openings.iter().find(|it| it.rooms == pair);
+                let area = open.map_or(Dual::constant(0.0), |it| it.area.clone());
+                let path = format!("{}.opening.{}", name(room(one)), name(room(other)));
+                found.push((path, area, Dimension::AREA));
+            }
+        }
+        for (path, value, dimension) in found {
+            self.add(format!("{path}{behind}"), &value, dimension, Kind::Plain);
+        }
+    }
+
+    fn ring(&mut self, (at, ring): (usize, &BuiltRing), poses: &[LookedAtPose]) {
+        let name = &self.engine.seals[ring.seal].name.id;
+        let floor = ring.floor.clone() + ring.floor.clone();
+        let Some((section, inside)) = &ring.sizes else {
+            let needs = format!("needs the size of `{name}`");
+            for what in ["squeeze", "stretch"] {
+                self.results.insert(format!("{name}.{what}"), Err(needs.clone()));
+            }
+            return;
+        };
+        let one = || Dual::constant(1.0);
+        let side = self.built.cut.assembly().rings[at].side;
+        let facing = poses.iter().find_map(|looked| looked.cell.sealed_at(at));
+        match facing {
+            Some(facing) => {
+                let gap = match side {
+                    RingSide::Outside => facing.clone() - ring.floor.clone(),
+                    RingSide::Inside => ring.floor.clone() - facing.clone(),
+                };
+                let squeeze = one() - gap / section.clone();
+                let path = format!("{name}.squeeze");
+                self.add(path, &squeeze, Dimension::NONE, Kind::Ratio);
+            }
+            None => {
+                let needs = "needs a position in which the ring is in its bore".to_owned();
+                self.results.insert(format!("{name}.squeeze"), Err(needs));
+            }
+        }
+        // A ring on a part is drawn over its groove; one in a bore is pressed into it.
+        let stretch = match side {
+            RingSide::Outside => floor / inside.clone() - one(),
+            RingSide::Inside => {
+                let outside = inside.clone() + section.clone() + section.clone();
+                floor / outside - one()
+            }
+        };
+        self.add(format!("{name}.stretch"), &stretch, Dimension::NONE, Kind::Ratio);
+    }
+
+    /// From the rearmost to the foremost position.
+    fn travel(&mut self, part: PartId) {
+        let own = &self.engine.parts[part];
+        let path = format!("{}.travel", own.name.id);
+        let Some(last) = own.positions.len().checked_sub(1) else { return };
+        let end = |at: PositionId| self.built.places.get(&(part, at)).cloned();
+        match (end(PositionId::REAR), end(PositionId::at(last))) {
+            (Some(rear), Some(front)) => {
+                self.add(path, &(front - rear), Dimension::LENGTH, Kind::Plain);
+            }
+            (rear, _) => {
+                let at = if rear.is_none() { PositionId::REAR } else { PositionId::at(last) };
+                let needs = format!("needs the place of `{}`", own.positions[at].id);
+                self.results.insert(path, Err(needs));
+            }
+        }
+    }
+
+    fn add(&mut self, path: String, value: &Dual, dimension: Dimension, kind: Kind) {
+        let mut sensitivities: Vec<(InputId, f64)> = Vec::new();
+        for (number, slope) in value.slopes().iter().filter(|(_, slope)| *slope != 0.0) {
+            let input = usize::try_from(*number).ok().and_then(|at| self.built.inputs.get(at));
+            match input {
+                Some(SolidInput::Known(id)) => sensitivities.push((*id, *slope)),
+                Some(SolidInput::Unknown(what)) => {
+                    self.results.insert(path, Err(format!("needs {what}")));
+                    return;
+                }
+                None => {}
+            }
+        }
+        sensitivities.sort_by_key(|(id, _)| *id);
+        let si = Real::near(value.value());
+        let quantity = Quantity { si, dimension, kind, reference: None };
+        let value = Value { sensitivities, ..Value::certain(quantity) };
+        self.results.insert(path, Ok(value));
+    }
+}
+
+/// `.PART.POSITION`.
+pub(super) fn suffix(engine: &Engine, (part, position): (PartId, PositionId)) -> String {
+    let part = &engine.parts[part];
+    format!(".{}.{}", part.name.id, part.positions[position].id)
+}

@@ -1,0 +1,184 @@
+//! Sizes in cutaways as figures: what they come to, with its ±, and which sentences are wrong once
+//! a size is another one.
+
+use super::support::{Texts, shown};
+use gaugebook::folio::Folio;
+use gaugebook::formula::{Outcome, Value, evaluate, parse, standard_uncertainty};
+use gaugebook::quantity::Conventions;
+use gaugebook::slip::{Severity, Slip};
+use std::f64::consts::PI;
+use std::path::Path;
+use std::sync::Arc;
+
+const CUTAWAY: &str = "\
+cutaway linden
+supply line
+chamber rear_room  role drive   behind spool land
+chamber store      role store   around spool waist
+chamber breech     role breech
+valve pilot  3/2  solenoid
+  rest     joins rear_room to open_air
+  shifted  joins line to rear_room
+  shifts   on trigger
+  returns  after dwell
+body
+  step cap   length 8 mm
+  step wall  length 90 mm  bore 20 mm ± 0.1 mm
+moving spool  as spool
+  positions back, sealed, open
+  rests     back
+  face rear      in rear_room  pushes forward
+  face step      in store      pushes back
+  spring return  pushes back
+  step land      length 2 mm    dia 19.9 mm
+  groove         length 2.4 mm  floor 16.9 mm  for tail
+  step           length 2 mm    dia 19.9 mm
+  step waist     length 20 mm   dia 9 mm
+  step           length 2 mm    dia 19.9 mm
+  groove         length 2.4 mm  floor 16.9 mm  for nose
+  step           length 2 mm    dia 19.9 mm
+  place back  at 30 mm ± 0.2 mm
+seal tail  on spool  between rear_room and store  size -016
+seal nose  on spool  between store and breech     size -016  while spool before open
+way metering   from line to store       narrow
+way mouth      from store to breech     while spool at open
+way feed_neck  from breech to open_air  while spool at back
+ball pellet    in breech                fed while spool at back
+barrel         from breech
+fact spool.rear larger than spool.step + spool.return  (reckoned)
+order pellet leaves before pilot returns  (timed)
+order pilot returns before store empties  (measured)
+";
+
+fn folio(cutaway: &str, lines: &str) -> (Arc<Folio>, Vec<Slip>) {
+    let page = format!("---\ntitle: Linden\nengine: linden\n{lines}---\n\nOne spool.\n");
+    let mut texts = Texts { imprint: "title: Bench\n".to_owned(), ..Texts::default() };
+    texts.pages.insert("content/linden.md".to_owned(), page);
+    texts.cutaways.insert("diagrams/linden.cut".to_owned(), cutaway.to_owned());
+    texts.index()
+}
+
+/// A formula worked out on the page of the engine, with its standard uncertainty.
+fn value(folio: &Folio, text: &str) -> Option<(Value, f64)> {
+    let scope = folio.ledger.scope(0);
+    match evaluate(&parse(text).unwrap(), &scope, &Conventions::default()) {
+        Ok(Outcome::Value(value)) => {
+            let uncertainty = standard_uncertainty(&value, &scope);
+            Some((value, uncertainty))
+        }
+        _ => None,
+    }
+}
+
+#[track_caller]
+fn assert_near(found: f64, wanted: f64, share: f64) {
+    assert!((found / wanted - 1.0).abs() <= share, "{found} is not {wanted}");
+}
+
+/// By hand: the room is a cylinder of 22 mm, and half a land's gap. Limits count as u = a/√3 (GUM
+/// 4.3.7), and what does not hang together adds as squares (GUM 5.1.2).
+#[test]
+fn a_volume_has_the_uncertainty_of_its_sizes() {
+    let (folio, slips) = folio(CUTAWAY, "");
+    assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{}", shown(&slips));
+    let (volume, uncertainty) = value(&folio, "cut.rear_room.volume").unwrap();
+    let area = |diameter: f64| PI / 4.0 * diameter * diameter;
+    let wanted = area(20.0) * 22.0 + (area(20.0) - area(19.9)) * 3.2;
+    assert_near(volume.quantity.si.to_f64(), wanted * 1e-9, 1e-12);
+    let by_bore = PI / 2.0 * 20.0 * (22.0 + 3.2) * 0.1;
+    let by_place = area(20.0) * 0.2;
+    let wanted = hypotenuse(by_bore, by_place) / 3.0_f64.sqrt();
+    assert_near(uncertainty, wanted * 1e-9, 1e-9);
+    // One bore behind and in front: what the store pushes cancels, whatever the bore.
+    let (area, uncertainty) = value(&folio, "cut.spool.area.store").unwrap();
+    assert!(area.quantity.si.to_f64().abs() < 1e-15 && uncertainty < 1e-15);
+    // The squeeze, by the trade's formula: 1 − (bore − floor) / (2 · section).
+    let (squeeze, _) = value(&folio, "cut.tail.squeeze").unwrap();
+    assert_near(squeeze.quantity.si.to_f64(), 1.0 - 3.1 / (2.0 * 0.070 * 25.4), 1e-12);
+}
+
+fn hypotenuse(a: f64, b: f64) -> f64 {
+    (a * a + b * b).sqrt()
+}
+
+#[test]
+fn what_is_not_known_leaves_open_only_what_rests_on_it() {
+    let cutaway = CUTAWAY.replace("length 20 mm   dia 9 mm", "length unknown dia 9 mm");
+    let (folio, _) = folio(&cutaway, "");
+    assert!(value(&folio, "cut.rear_room.volume").is_some());
+    assert!(value(&folio, "cut.store.volume").is_none());
+    let scope = folio.ledger.scope(0);
+    let formula = parse("cut.store.volume").unwrap();
+    let fault = evaluate(&formula, &scope, &Conventions::default()).unwrap_err();
+    let told = format!("{fault:?}");
+    assert!(told.contains("needs the length of `waist` of `spool`"), "{told}");
+}
+
+#[test]
+fn an_estimate_counts_with_its_own_width() {
+    let cutaway = CUTAWAY.replace("bore 20 mm ± 0.1 mm", "bore 20 mm");
+    let cutaway = cutaway.replace("at 30 mm ± 0.2 mm", "at ~30 mm");
+    let (folio, _) = folio(&cutaway, "");
+    let (_, uncertainty) = value(&folio, "cut.rear_room.volume").unwrap();
+    assert_near(uncertainty, PI / 4.0 * 400.0 * 3.0 / 3.0_f64.sqrt() * 1e-9, 1e-9);
+}
+
+#[test]
+fn a_size_that_needs_itself_is_told_as_a_path() {
+    let cutaway = CUTAWAY.replace("at 30 mm ± 0.2 mm", "at depth");
+    let lines = "derived:\n  depth: {is: cut.rear_room.volume / circle_area(20 mm)}\n";
+    let (_, slips) = folio(&cutaway, lines);
+    let told = shown(&slips);
+    assert!(told.contains("`depth` needs itself: depth → cut.rear_room.volume → depth"), "{told}");
+}
+
+#[test]
+fn a_fact_that_the_sizes_refute_is_told() {
+    let fact = "fact spool.rear larger than spool.step + spool.return  (reckoned)";
+    let more = format!("{fact}\nfact store larger than rear_room  (seen)");
+    let cutaway = CUTAWAY.replace(fact, &more);
+    let (_, slips) = folio(&cutaway, "");
+    let told = shown(&slips);
+    assert!(told.contains("fact-refuted"), "{told}");
+    let cutaway = cutaway.replace("length 20 mm   dia 9 mm", "length 45 mm   dia 9 mm");
+    let (_, slips) = folio(&cutaway, "");
+    assert!(!shown(&slips).contains("fact-refuted"), "{}", shown(&slips));
+}
+
+/// The demo folio with something replaced in its cutaway: the slips of Hazel's page and drawing
+/// that stop, each as the text that it underlines.
+fn underlined(was: &str, now: &str) -> Vec<(String, String)> {
+    let mut texts = Texts::load(Path::new(env!("CARGO_MANIFEST_DIR")));
+    let cutaway = texts.cutaways.get_mut("diagrams/hazel.cut").unwrap();
+    assert!(cutaway.contains(was), "{was}");
+    *cutaway = cutaway.replace(was, now);
+    let (folio, mut slips) = texts.index();
+    slips.extend(texts.judge(&folio, "content/engines/hazel.md").slips);
+    let stops = slips.into_iter().filter(|slip| slip.severity == Severity::Stop);
+    let told = stops.map(|slip| {
+        let text = slip.spot.source.slice(slip.spot.span).to_owned();
+        (slip.code.to_owned(), text)
+    });
+    told.collect()
+}
+
+#[test]
+fn another_bore_makes_wrong_each_sentence_that_rests_on_it() {
+    let nothing: [(String, String); 0] = [];
+    assert_eq!(underlined("18.05 mm", "18.05 mm"), nothing);
+    let told = underlined("bore 18.05 mm", "bore 18.25 mm");
+    let texts: Vec<&str> = told.iter().map(|(_, text)| text.as_str()).collect();
+    for wrong in ["256 N", "54 N", "13 %"] {
+        assert!(texts.contains(&wrong), "{wrong}: {told:?}");
+    }
+    assert!(told.iter().all(|(code, _)| code == "binding-disagrees"), "{told:?}");
+}
+
+#[test]
+fn a_bore_that_cannot_be_is_told_at_the_drawing() {
+    let told = underlined("bore 18.05 mm", "bore 17.05 mm");
+    let is_told = told.iter().any(|(code, text)| code == "drawing-impossible" && text == "spool");
+    assert!(is_told, "{told:?}");
+    let told = underlined("bore 18.05 mm", "bore 19.05 mm");
+    assert!(told.iter().any(|(_, text)| text == "rear_seal"), "{told:?}");
+}
