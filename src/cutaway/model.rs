@@ -74,7 +74,7 @@ pub struct Engine {
     /// The readings that state a size of things: the pressure of a supply, the bore of a way, ….
     pub readings: BTreeMap<Element, Name>,
     /// Sizes.
-    pub(crate) drawn: Drawn,
+    pub drawn: Drawn,
     /// Axes along which the order of things is known.
     pub axes: Vec<Axis>,
     /// What the cutaway says of its revisions and variants; each can be had as an engine.
@@ -83,7 +83,7 @@ pub struct Engine {
 
 /// What a cutaway says of sizes; nothing where it has none.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Drawn {
+pub struct Drawn {
     /// What does not move.
     pub(crate) body: Option<DrawnSolid>,
     /// Moving parts.
