@@ -128,7 +128,7 @@ impl Scope for Bench {
 fn place(id: InputId) -> usize {
     match id {
         InputId::Named(number) => number as usize,
-        InputId::Ring(..) | InputId::Literal(_) | InputId::WallHeat => {
+        InputId::Ring(..) | InputId::Literal(_) | InputId::Drawn(_) | InputId::WallHeat => {
             panic!("no input of this bench: {id:?}")
         }
     }
