@@ -104,7 +104,11 @@ fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y
         | Element::Trigger(_) => true,
         Element::Chamber(_) if one.class == other.class => 0 < all() || is_only_one(graphs, x, y),
         Element::Chamber(_) => LEAST_SHARED <= all(),
-        Element::Part(_) => 0 < pieces(graphs, partners, x) || is_only_one(graphs, x, y),
+        Element::Part(_) => {
+            0 < pieces(graphs, partners, x)
+                || 0 < ties_where(graphs, partners, x, y, is_joined)
+                || is_only_one(graphs, x, y)
+        }
         Element::Valve(_) => 0 < all() || is_only_one(graphs, x, y),
         Element::Position(..) => owner_pairs() && is_same_place(graphs, partners, x, y),
         Element::Latch(_) => owner_pairs(),
@@ -125,6 +129,12 @@ fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y
             _ => true,
         },
     }
+}
+
+/// Whether a tie says as much of a part as a face does: it moves as one with another, strikes one,
+/// or is held by a latch.
+fn is_joined(tie: ThingTie) -> bool {
+    tie.what == "moves with" || tie.seen_from_other_end && matches!(tie.what, "struck by" | "holds")
 }
 
 /// Whether two positions of partners are one place: parts rest at both or travel ends at both,

@@ -69,7 +69,8 @@ fn chamber_differences(two: &Two<'_>, first: ChamberId, second: ChamberId) -> Ve
             None => "is not regulated".to_owned(),
         };
         let (here, there) = (from(0), from(1));
-        let text = format!("{} {here} in {title}, and {there} in {other_title}", names[0]);
+        let [name, other] = &names;
+        let text = format!("{name} {here} in {title}, and {other} {there} in {other_title}");
         says.push(counted(text));
     }
     let starts = [one.starts_as, other.starts_as];
@@ -83,7 +84,8 @@ fn chamber_differences(two: &Two<'_>, first: ChamberId, second: ChamberId) -> Ve
             Some(from) => format!("starts as {}", two.chamber(side, from)),
             None => "starts empty".to_owned(),
         });
-        let text = format!("{} {here} in {title}, and {there} in {other_title}", names[0]);
+        let [name, other] = &names;
+        let text = format!("{name} {here} in {title}, and {other} {there} in {other_title}");
         says.push(counted(text));
     }
     if first != OPEN_AIR {
@@ -247,6 +249,7 @@ fn way_differences(two: &Two<'_>, first: WayId, second: WayId) -> Vec<Sentence> 
     let ways = [&two.engines[0].ways[first], &two.engines[1].ways[second]];
     let [one, other] = ways;
     let names = [two.name(0, Element::Way(first)), two.name(1, Element::Way(second))];
+    let full = names.each_ref().map(|name| format!("the {name}"));
     let [title, other_title] = &two.titles;
     let mut says = Vec::new();
     let is_same_turn = two.same_chamber(one.from, other.from) && two.same_chamber(one.to, other.to);
@@ -264,12 +267,8 @@ fn way_differences(two: &Two<'_>, first: WayId, second: WayId) -> Vec<Sentence> 
     }
     if one.width != other.width {
         let (here, there) = (width(one), width(other));
-        says.push(counted(format!(
-            "the {} is {here} in {title}, {there} in {other_title}",
-            names[0]
-        )));
+        says.push(counted(two.differs(full.each_ref().map(String::as_str), "is", here, there)));
     }
-    let full = names.clone().map(|name| format!("the {name}"));
     let subject = |side: usize| Subject { name: &full[side], does: Does::Open };
     let needs = [0, 1].map(|side: usize| Needs::of(two.engines[side], &ways[side].when));
     let [here, there] = &needs;
@@ -324,6 +323,7 @@ fn seal_differences(two: &Two<'_>, first: SealId, second: SealId) -> Vec<Sentenc
     let seals = [&two.engines[0].seals[first], &two.engines[1].seals[second]];
     let [one, other] = seals;
     let names = [0, 1].map(|side: usize| two.name(side, Element::Seal([first, second][side])));
+    let full = names.each_ref().map(|name| format!("the {name}"));
     let [title, other_title] = &two.titles;
     let mut says = Vec::new();
     if !two.same_two(one.between, other.between) {
@@ -344,12 +344,8 @@ fn seal_differences(two: &Two<'_>, first: SealId, second: SealId) -> Vec<Sentenc
     };
     if !is_same_carrier {
         let (here, there) = two.apart(carrier(two, 0, first), carrier(two, 1, second));
-        says.push(counted(format!(
-            "the {} is {here} in {title}, {there} in {other_title}",
-            names[0]
-        )));
+        says.push(counted(two.differs(full.each_ref().map(String::as_str), "is", &here, &there)));
     }
-    let full = names.clone().map(|name| format!("the {name}"));
     let subject = |side: usize| Subject { name: &full[side], does: Does::Seal };
     let needs = [0, 1].map(|side: usize| Needs::of(two.engines[side], &seals[side].when));
     let [here, there] = &needs;
@@ -368,8 +364,9 @@ pub(super) fn sizes(two: &Two<'_>) -> Vec<Row> {
         let (Some(here), Some(there)) = (&seal.size, size) else { continue };
         let (here, there) = (&here.id, &there.id);
         let name = two.name(0, thing);
-        let [title, other_title] = &two.titles;
-        let differs = || told(format!("the {name} is {here} in {title}, {there} in {other_title}"));
+        let names = [&name, &two.name(1, other)].map(|name| format!("the {name}"));
+        let names = names.each_ref().map(String::as_str);
+        let differs = || told(two.differs(names, "is", here, there));
         let differing = if here == there { Vec::new() } else { vec![differs()] };
         let same = || format!("the {name} is {here} in both");
         rows.push(row_of_both(two, Anatomy::Sizes, (thing, other), differing, same));

@@ -54,7 +54,8 @@ fn part_words(two: &Two<'_>, side: usize, at: PartId) -> String {
 fn part_differences(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Sentence> {
     let [one, other] = [&two.engines[0].parts[first], &two.engines[1].parts[second]];
     let names = [two.name(0, Element::Part(first)), two.name(1, Element::Part(second))];
-    let [title, other_title] = &two.titles;
+    let full = names.each_ref().map(|name| format!("the {name}"));
+    let full = full.each_ref().map(String::as_str);
     let mut says = Vec::new();
     for (side, at, part) in [(0, first, one), (1, second, other)] {
         for place in part.positions.ids() {
@@ -69,20 +70,16 @@ fn part_differences(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Sentenc
     let rest = Element::Position(first, one.rest);
     if two.partner(0, rest) != Some(Element::Position(second, other.rest)) {
         let there = two.name(1, Element::Position(second, other.rest));
-        let text = format!(
-            "the {} rests at {} in {title}, at {there} in {other_title}",
-            names[0],
-            two.name(0, rest)
-        );
-        says.push(counted(text));
+        let (here, there) = (format!("at {}", two.name(0, rest)), format!("at {there}"));
+        says.push(counted(two.differs(full, "rests", &here, &there)));
     }
     says.extend(links_of_one(two, 0, first));
     says.extend(links_of_one(two, 1, second));
     let (here, there) = (one.shape.word(), other.shape.word());
     // A plain piston is also what a part is whose shape was not said.
     if one.shape != other.shape && one.shape != Shape::Piston && other.shape != Shape::Piston {
-        let text = format!("the {} is a {here} in {title}, a {there} in {other_title}", names[0]);
-        says.push(counted(text));
+        let (here, there) = (format!("a {here}"), format!("a {there}"));
+        says.push(counted(two.differs(full, "is", &here, &there)));
     }
     says
 }
@@ -185,12 +182,11 @@ fn push_differences(
         &two.engines[0].parts[part].pushes[at],
         &two.engines[1].parts[other_part].pushes[other_at],
     ];
-    let name = push_name(two, 0, part, at);
-    let [title, other_title] = &two.titles;
+    let names = [push_name(two, 0, part, at), push_name(two, 1, other_part, other_at)];
+    let full = names.each_ref().map(String::as_str);
     let mut says = Vec::new();
     let mut differs = |is: &str, here: String, there: String| {
-        let text = format!("{name} {is} {here} in {title}, {there} in {other_title}");
-        says.push(counted(text));
+        says.push(counted(two.differs(full, is, &here, &there)));
     };
     match (pushes[0].kind, pushes[1].kind) {
         (PushKind::Face(one), PushKind::Face(other)) if !two.same_chamber(one, other) => {
@@ -217,7 +213,6 @@ fn push_differences(
         let [here, there] = pushes.map(|push| Direction::word(push.direction).to_owned());
         differs("pushes", here, there);
     }
-    let names = [name, push_name(two, 1, other_part, other_at)];
     let subject = |side: usize| Subject { name: &names[side], does: Does::Act };
     let needs = [0, 1].map(|side: usize| Needs::of(two.engines[side], &pushes[side].when));
     let [here, there] = &needs;
@@ -343,12 +338,11 @@ fn valve_differences(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<Sent
     let full = [0, 1].map(|side: usize| {
         format!("the {}", two.name(side, Element::Valve([first, second][side])))
     });
-    let [title, other_title] = &two.titles;
+    let names = full.each_ref().map(String::as_str);
     let mut says = Vec::new();
     let mut differs = |is: &str, here: String, there: String| {
         if here != there {
-            let text = format!("{} {is} {here} in {title}, {there} in {other_title}", full[0]);
-            says.push(counted(text));
+            says.push(counted(two.differs(names, is, &here, &there)));
         }
     };
     differs("is", kind(one), kind(other));
@@ -369,9 +363,7 @@ fn valve_differences(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<Sent
     ] {
         if !same_joints(two, here, there, one.is_one_way(shifted)) {
             let (here, there) = two.apart(joints(two, 0, here), joints(two, 1, there));
-            let text =
-                format!("{when} {} joins {here} in {title}, {there} in {other_title}", full[0]);
-            says.push(counted(text));
+            says.push(counted(format!("{when} {}", two.differs(names, "joins", &here, &there))));
         }
     }
     let conditions: [[&[Condition]; 2]; 2] =

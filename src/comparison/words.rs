@@ -96,6 +96,20 @@ impl<'a> Two<'a> {
         (here, there)
     }
 
+    /// What differs of one thing, by the name that each engine gives it: "the switch is a spool in
+    /// Rowan, the poppet a poppet in Oak". The names come with their article.
+    pub(super) fn differs(
+        &self,
+        [name, other]: [&str; 2],
+        does: &str,
+        here: &str,
+        there: &str,
+    ) -> String {
+        let [title, other_title] = &self.titles;
+        let other = if name == other { String::new() } else { format!("{other} ") };
+        format!("{name} {does} {here} in {title}, {other}{there} in {other_title}")
+    }
+
     /// What a chamber is called, with article.
     pub(super) fn chamber(&self, side: usize, chamber: ChamberId) -> String {
         format!("the {}", self.name(side, Element::Chamber(chamber)))

@@ -1,6 +1,6 @@
 //! Rowan beside engines that differ from it in a known manner, and what a reader is told.
 
-use super::support::{Found, engine, here, likeness, same_as, shown, text};
+use super::support::{Found, engine, here, likeness, same_as, shown, text, text_beside};
 use gaugebook::comparison::Anatomy;
 
 /// File, and sentences that a comparison with Rowan must have among those that count: no others
@@ -46,6 +46,73 @@ const DIFFERENCES: &[(&str, &[&str])] = &[
     ("sear", &["only Sear: the sear holds the bolt at back until the trigger is pulled"]),
     ("late_mouth", &["Late mouth’s mouth also needs the pilot shifted; Rowan’s does not"]),
 ];
+
+/// Engines of other families, in which almost every thing goes by another name: a sentence on a
+/// thing of both has the name that each gives it, so that it is true from both sides.
+#[test]
+fn a_thing_of_both_goes_by_the_name_that_each_gives_it() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("diagrams");
+    let found = ["rowan", "hazel", "oak", "larch"].map(|name| {
+        let text = std::fs::read_to_string(folder.join(format!("{name}.cut"))).unwrap();
+        text_beside(&folder, &text)
+    });
+    let mut looked_at = 0;
+    for one in &found {
+        for other in &found {
+            for row in likeness(one, other).rows {
+                let [Some(here), Some(there)] = &row.names else { continue };
+                let owns = [here, there].map(|name| name.split(" of ").collect::<Vec<_>>());
+                // A new ball is one whatever it is called.
+                let told = row.says.iter().filter(|says| {
+                    let text = &says.text;
+                    says.counts && !text.starts_with("only ") && !text.contains("new ball")
+                });
+                for says in told {
+                    let has = |name: &&str| says.text.contains(*name);
+                    assert!(owns.iter().flatten().all(has), "{here}, {there}: {}", says.text);
+                    looked_at += 1;
+                }
+            }
+        }
+    }
+    assert!(40 < looked_at, "{looked_at} sentences");
+}
+
+/// What a blow, a latch and a room that starts full say of a difference.
+#[test]
+fn words_for_blows_latches_and_rooms_that_start_full_are_told_apart() {
+    let told = |name: &str, from: &str, to: &str| -> Vec<String> {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("diagrams");
+        let own = std::fs::read_to_string(folder.join(format!("{name}.cut"))).unwrap();
+        assert!(own.contains(from), "{name}");
+        let changed = own.replace(&format!("cutaway {name}"), "cutaway other").replace(from, to);
+        let pair = [own, changed].map(|text| text_beside(&folder, &text));
+        let rows = likeness(&pair[0], &pair[1]).rows;
+        let says = rows.into_iter().flat_map(|row| row.says).filter(|says| says.counts);
+        says.map(|says| says.text).collect()
+    };
+    assert_eq!(
+        told(
+            "oak",
+            "pushes forward  while hammer at front",
+            "pushes forward  once  while hammer at front"
+        ),
+        [
+            "the blow contact of the poppet is a push that lasts in Oak, a blow that is spent in Other"
+        ]
+    );
+    assert_eq!(
+        told("oak", "until trigger", "while trigger released"),
+        [
+            "in Oak the sear holds the hammer at back until the trigger is pulled, in Other the sear \
+          holds the hammer at back while trigger released"
+        ]
+    );
+    assert_eq!(
+        told("rowan", "role return  called", "role return  starts as line  called"),
+        ["the air spring starts empty in Rowan, and the air spring starts as the line in Other"]
+    );
+}
 
 fn case(name: &str) -> Found {
     text(&std::fs::read_to_string(here().join(format!("cases/{name}.cut"))).unwrap())
