@@ -5,6 +5,8 @@
 //! no central list of all faults. This layer knows texts, not figures: whatever a slip says about a
 //! quantity arrives as finished words.
 
+#![warn(clippy::indexing_slicing)]
+
 mod json;
 mod render;
 

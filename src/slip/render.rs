@@ -121,7 +121,7 @@ fn excerpt(out: &mut String, source: &Source, span: Span, paint: Paint) {
     let to = chars.len().min(from + WIDEST_EXCERPT);
     let lead = if 0 < from { "… " } else { "" };
     let tail = if to < chars.len() { " …" } else { "" };
-    let shown: String = chars[from..to].iter().collect();
+    let shown: String = chars.get(from..to).unwrap_or_default().iter().collect();
     let indent = first - from + lead.chars().count();
     let length = covered.max(1).min((to - from).saturating_sub(first - from).max(1));
     let under = paint.under;
