@@ -45,25 +45,10 @@ enum WrittenPlace<'a> {
 impl<'a> Passage<'a> {
     /// A text of the front matter.
     pub(crate) fn of_text(source: &'a Arc<Source>, text: &'a Text) -> Passage<'a> {
-        Passage {
-            text: &text.text,
-            bounds: &[],
-            setting: None,
-            setting_length: 0,
-            heading: "",
-            lead: "",
-            column_unit: None,
-            framed: String::new(),
-            place: WrittenPlace::Text { source, text },
-        }
+        Passage::plain(&text.text, WrittenPlace::Text { source, text })
     }
 
-    /// A text put together from pieces of a file.
-    pub(crate) fn of_pieces(
-        source: &'a Arc<Source>,
-        text: &'a str,
-        pieces: &'a [Piece],
-    ) -> Passage<'a> {
+    fn plain(text: &'a str, place: WrittenPlace<'a>) -> Passage<'a> {
         Passage {
             text,
             bounds: &[],
@@ -73,8 +58,17 @@ impl<'a> Passage<'a> {
             lead: "",
             column_unit: None,
             framed: String::new(),
-            place: WrittenPlace::Pieces { source, pieces },
+            place,
         }
+    }
+
+    /// A text put together from pieces of a file.
+    pub(crate) fn of_pieces(
+        source: &'a Arc<Source>,
+        text: &'a str,
+        pieces: &'a [Piece],
+    ) -> Passage<'a> {
+        Passage::plain(text, WrittenPlace::Pieces { source, pieces })
     }
 
     /// A block of the page.
@@ -84,15 +78,10 @@ impl<'a> Passage<'a> {
         block: &'a Block,
     ) -> Passage<'a> {
         Passage {
-            text: &block.text,
             bounds: &block.bounds,
             setting: block.setting.as_ref(),
             setting_length: block.setting_length,
-            heading: "",
-            lead: "",
-            column_unit: None,
-            framed: String::new(),
-            place: WrittenPlace::Block { source, rendered, block },
+            ..Passage::plain(&block.text, WrittenPlace::Block { source, rendered, block })
         }
     }
 

@@ -1,4 +1,5 @@
-//! Folders that are made on the way to a file, and taken back when nothing comes to lie in them.
+//! Folders that are made on the way to a file, and taken back when nothing comes to lie in them;
+//! names that change in one step.
 
 use std::fs;
 use std::io;
@@ -37,4 +38,33 @@ pub(super) fn sync(folder: &Path) -> io::Result<()> {
 #[cfg(not(unix))]
 pub(super) fn sync(_folder: &Path) -> io::Result<()> {
     Ok(())
+}
+
+/// What becomes of what has the new name already.
+pub(super) enum Taken {
+    /// It gets the old name.
+    Exchanged,
+    /// It stays, and renaming fails.
+    Kept,
+}
+
+/// Renames in one step; `false` when this disk or system has no such step.
+#[cfg(any(target_os = "linux", target_os = "android", target_vendor = "apple"))]
+pub(super) fn rename(from: &Path, to: &Path, taken: Taken) -> io::Result<bool> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    use rustix::io::Errno;
+    let flags = match taken {
+        Taken::Exchanged => RenameFlags::EXCHANGE,
+        Taken::Kept => RenameFlags::NOREPLACE,
+    };
+    match renameat_with(CWD, from, CWD, to, flags) {
+        Ok(()) => Ok(true),
+        Err(Errno::INVAL | Errno::NOSYS | Errno::NOTSUP) => Ok(false),
+        Err(error) => Err(error.into()),
+    }
+}
+
+#[cfg(not(any(target_os = "linux", target_os = "android", target_vendor = "apple")))]
+pub(super) fn rename(_from: &Path, _to: &Path, _taken: Taken) -> io::Result<bool> {
+    Ok(false)
 }

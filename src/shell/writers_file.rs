@@ -5,7 +5,7 @@
 //! disk, and renamed. A kill can leave such a file beside; it is hidden, whole or not, and means
 //! nothing to any command.
 
-use super::folders::{self, MadeFolders};
+use super::folders::{self, MadeFolders, Taken};
 use super::plain_file;
 use std::fs::{self, File, Metadata, OpenOptions};
 use std::io::{self, ErrorKind, Write as _};
@@ -167,7 +167,7 @@ impl TemporaryFile {
 
     /// Brings it to a place where nothing is.
     fn place(&mut self, place: &Path) -> io::Result<()> {
-        if !rename_to_nothing(&self.path, place)? {
+        if !folders::rename(&self.path, place, Taken::Kept)? {
             // Both names are there for a moment; dropping takes the first one away.
             return fs::hard_link(&self.path, place);
         }
@@ -182,24 +182,6 @@ impl Drop for TemporaryFile {
             let _ = fs::remove_file(&self.path);
         }
     }
-}
-
-/// Renames a file unless something has the new name; `false` when this disk or system has no such
-/// step.
-#[cfg(any(target_os = "linux", target_os = "android", target_vendor = "apple"))]
-fn rename_to_nothing(from: &Path, to: &Path) -> io::Result<bool> {
-    use rustix::fs::{CWD, RenameFlags, renameat_with};
-    use rustix::io::Errno;
-    match renameat_with(CWD, from, CWD, to, RenameFlags::NOREPLACE) {
-        Ok(()) => Ok(true),
-        Err(Errno::INVAL | Errno::NOSYS | Errno::NOTSUP) => Ok(false),
-        Err(error) => Err(error.into()),
-    }
-}
-
-#[cfg(not(any(target_os = "linux", target_os = "android", target_vendor = "apple")))]
-fn rename_to_nothing(_from: &Path, _to: &Path) -> io::Result<bool> {
-    Ok(false)
 }
 
 /// Brings a new name through to the disk. The file is in its place already, so a disk that cannot

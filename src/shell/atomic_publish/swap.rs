@@ -4,7 +4,7 @@
 //! cannot do it, the old site is renamed aside, the new one renamed in, and the old one put back
 //! if that fails; a run killed between the two renames is repaired by the next one (see `berth`).
 
-use super::super::folders;
+use super::super::folders::{self, Taken};
 use super::staging::StagingDir;
 use super::{LandingFault, MARKER};
 use std::fs;
@@ -24,7 +24,7 @@ pub(super) fn exchange(berth: &StagingDir) -> Result<Option<PathBuf>, LandingFau
     let old = if !target.exists() {
         fs::rename(staging, target).map_err(fault)?;
         None
-    } else if exchange_in_one_step(staging, target).map_err(fault)? {
+    } else if folders::rename(staging, target, Taken::Exchanged).map_err(fault)? {
         Some(staging.to_path_buf())
     } else {
         exchange_by_renames(staging, target, &berth.aside)?;
@@ -36,23 +36,6 @@ pub(super) fn exchange(berth: &StagingDir) -> Result<Option<PathBuf>, LandingFau
         let _ = folders::sync(parent);
     }
     Ok(old)
-}
-
-/// Exchanges two folders; `false` when this disk or system has no such step.
-#[cfg(any(target_os = "linux", target_os = "android", target_vendor = "apple"))]
-fn exchange_in_one_step(staging: &Path, target: &Path) -> io::Result<bool> {
-    use rustix::fs::{CWD, RenameFlags, renameat_with};
-    use rustix::io::Errno;
-    match renameat_with(CWD, staging, CWD, target, RenameFlags::EXCHANGE) {
-        Ok(()) => Ok(true),
-        Err(Errno::INVAL | Errno::NOSYS | Errno::NOTSUP) => Ok(false),
-        Err(e) => Err(e.into()),
-    }
-}
-
-#[cfg(not(any(target_os = "linux", target_os = "android", target_vendor = "apple")))]
-fn exchange_in_one_step(_staging: &Path, _target: &Path) -> io::Result<bool> {
-    Ok(false)
 }
 
 fn exchange_by_renames(staging: &Path, target: &Path, aside: &Path) -> Result<(), LandingFault> {
