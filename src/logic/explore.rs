@@ -14,7 +14,7 @@ const MOST_STATES: usize = 20_000;
 /// Whether a clock waits for the parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Clocks {
-    /// A dwell outlasts the motion, unless an order says otherwise.
+    /// A dwell outlasts what moves freely, unless an order says otherwise.
     Wait,
     /// A dwell may end at any moment: shows what rests on its length.
     Race,
@@ -383,7 +383,7 @@ fn clocks_granted(engine: &Engine, found: &Exploration) -> Vec<String> {
             let Returns::After(clock) = &valve.returns else { return None };
             happens(Event::Returns(at)).then(|| {
                 format!(
-                    "the {} of the {} outlasts the motion that it starts",
+                    "the {} of the {} outlasts what moves freely",
                     clock.spoken(),
                     valve.name.spoken()
                 )
