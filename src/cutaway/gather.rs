@@ -443,6 +443,9 @@ fn unknown_statement(block: &LineBlock) -> Slip {
     let message = format!("no statement starts with `{word}`");
     let slip = Slip::stop("statement-unknown", block.spot(span), message);
     // Looked for first: a line at the edge of the page that belongs below is no misspelt `fact`.
+    if statement(word).is_some_and(|it| it.under == Under::Solid) {
+        return slip.help("indent it: it belongs to the `body` or `moving` above");
+    }
     if statement(word).is_some() || word == "joins" {
         return slip.help("indent it: it belongs to the `moving` or `valve` above");
     }

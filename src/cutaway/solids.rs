@@ -91,6 +91,7 @@ pub(crate) enum PlaceKind {
 pub(crate) struct DrawnPlace {
     pub(crate) position: PositionId,
     pub(crate) kind: PlaceKind,
+    pub(crate) span: Span,
 }
 
 /// The body or a moving part, with sizes.

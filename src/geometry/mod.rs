@@ -28,4 +28,4 @@ pub use slabs::Collision;
 pub use solid::{
     Assembly, CrossHole, FIXED, Frustum, Gate, RingSide, RoomSpot, SealRing, Solid, TOUCH, Toward,
 };
-pub use stops::TravelStop;
+pub use stops::{TravelStop, way_to_contact};

@@ -13,7 +13,7 @@ use super::slabs::Portal;
 use super::solid::{RingSide, Surface};
 
 /// Ways that are followed from one room to another, the widest of them counts.
-const MOST_PATHS: usize = 32;
+const MOST_PATHS: usize = 8;
 /// Steps in looking for them.
 const MOST_STEPS: usize = 4_000;
 

@@ -15,6 +15,17 @@ pub struct TravelStop<T> {
     pub radius: f64,
 }
 
+/// How far one piece moves until it meets another, where both count their places alike; below
+/// nought where it is beyond that already, `None` where they pass each other.
+#[must_use]
+pub fn way_to_contact<T: Scalar>(
+    one: &Frustum<T>,
+    other: &Frustum<T>,
+    toward: Toward,
+) -> Option<T> {
+    gap(one, other, toward).map(|(way, _)| way)
+}
+
 impl<T: Scalar> CutAssembly<T> {
     /// What stops a body that moves this way from some positions; `None` where nothing does.
     #[must_use]

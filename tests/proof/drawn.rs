@@ -101,6 +101,39 @@ fn hypotenuse(a: f64, b: f64) -> f64 {
     (a * a + b * b).sqrt()
 }
 
+/// Where a part is placed on a step it seats: shut, the bore's circle is pushed; open, the curtain
+/// π d L (as for a flat valve) parts the rooms.
+#[test]
+fn a_part_that_sits_on_an_edge_parts_two_rooms() {
+    let cutaway = "\
+cutaway linden
+chamber high  in body inlet
+chamber low   in body outlet
+body
+  step cap     length 3 mm
+  step inlet   length 20 mm  bore 8 mm
+  step outlet  length 40 mm  bore 24 mm
+  step end     length 3 mm
+moving poppet  as poppet
+  positions shut, open
+  rests shut
+  face disc    in high  pushes forward
+  spring keep  pushes back
+  step disc  length 5 mm  dia 14 mm
+  place shut  with disc on inlet
+  place open  at 1 mm from shut
+way mouth  from high to low  while poppet at open
+";
+    let (folio, slips) = folio(cutaway, "");
+    let told = shown(&slips);
+    assert!(!told.contains("drawing-impossible"), "{told}");
+    let si = |text: &str| value(&folio, text).unwrap().0.quantity.si.to_f64();
+    assert_near(si("cut.poppet.disc.area"), PI * 16.0 * 1e-6, 1e-12);
+    assert!(si("cut.high.opening.low").abs() < 1e-15);
+    assert_near(si("cut.high.opening.low.poppet.open"), PI * 8.0 * 1e-6, 1e-9);
+    assert_near(si("cut.low.opening.high.poppet.open"), PI * 8.0 * 1e-6, 1e-9);
+}
+
 #[test]
 fn what_is_not_known_leaves_open_only_what_rests_on_it() {
     let cutaway = CUTAWAY.replace("length 20 mm   dia 9 mm", "length unknown dia 9 mm");
@@ -143,6 +176,16 @@ fn a_fact_that_the_sizes_refute_is_told() {
     let cutaway = cutaway.replace("length 20 mm   dia 9 mm", "length 45 mm   dia 9 mm");
     let (_, slips) = folio(&cutaway, "");
     assert!(!shown(&slips).contains("fact-refuted"), "{}", shown(&slips));
+}
+
+#[test]
+fn a_drawing_of_more_steps_than_any_engine_has_is_told_and_not_worked_out() {
+    let step = "  step           length 2 mm    dia 19.9 mm\n";
+    let cutaway = CUTAWAY.replacen(step, &step.repeat(300), 1);
+    let (folio, slips) = folio(&cutaway, "");
+    let told = shown(&slips);
+    assert!(told.contains("cutaway-too-large"), "{told}");
+    assert!(value(&folio, "cut.rear_room.volume").is_none());
 }
 
 /// The demo folio with something replaced in its cutaway: the slips of Hazel's page and drawing

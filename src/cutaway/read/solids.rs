@@ -166,7 +166,7 @@ impl Reader<'_> {
             self.tell(block, Slip::stop("declared-twice", block.spot(token.span), message));
             return Ok(());
         }
-        solid.places.push(DrawnPlace { position, kind });
+        solid.places.push(DrawnPlace { position, kind, span: self.place(block, line.span) });
         Ok(())
     }
 
@@ -263,6 +263,21 @@ impl Reader<'_> {
         Err(Unread::Silent)
     }
 
+    /// A word within a size that was meant to end it.
+    fn misspelt(&mut self, block: &LineBlock, size: Span) -> Option<Slip> {
+        let lines = std::iter::once(&block.statement.head).chain(&block.statement.inner);
+        let tokens = lines.flat_map(|line| &line.tokens);
+        let within = tokens.filter(|it| size.start < it.span.start && it.span.end <= size.end);
+        let words = within.filter(|it| 3 <= it.text.len() && it.mark == LineMark::Word);
+        let words: Vec<&LineToken> =
+            words.filter(|it| it.text.chars().all(char::is_alphabetic)).collect();
+        words.into_iter().find_map(|token| {
+            let near = self.nearest(&token.text, ENDS)?;
+            let message = format!("the size does not end before `{}`", token.text);
+            Some(Slip::stop("statement-unreadable", block.spot(token.span), message).write(near))
+        })
+    }
+
     /// A size: everything up to the next clause. What is wrong with it is told, and it is then as
     /// one that is not known.
     fn size(&mut self, block: &LineBlock, cursor: &mut Cursor, what: &str) -> Read<DrawnSize> {
@@ -304,6 +319,10 @@ impl Reader<'_> {
                 Ok(DrawnSize { kind, ..unknown })
             }
             Err(faults) => {
+                if let Some(slip) = self.misspelt(block, span) {
+                    self.tell(block, slip);
+                    return Ok(unknown);
+                }
                 for fault in faults {
                     let start = span.end - plain.len();
                     let at = fault.span.shifted(start);

@@ -8,8 +8,8 @@ use crate::cutaway::solids::{
     Diameter, DrawnSize, DrawnSolid, PlaceKind, RoomPlace, StepKind, StepSide,
 };
 use crate::geometry::{
-    Assembly, CrossHole, CutAssembly, Dual, FIXED, Frustum, RingSide, RoomSpot, Scalar, SealRing,
-    Solid, Toward,
+    Assembly, CrossHole, CutAssembly, Dual, FIXED, Frustum, Gate, RingSide, RoomSpot, Scalar,
+    SealRing, Solid, Toward, way_to_contact,
 };
 use crate::text::Span;
 use std::collections::BTreeMap;
@@ -42,8 +42,16 @@ pub(super) struct BuiltEngine {
     pub(super) inputs: Vec<SolidInput>,
 }
 
+/// Steps times steps times chambers times positions of one drawing: what it takes to look at all
+/// its poses. Some twenty times what a large engine needs.
+const MOST_WORK: usize = 200_000;
+
+/// Steps of one drawing.
+const MOST_STEPS: usize = 200;
+
 /// What is wrong with a size, and where it stands.
 pub(super) struct SizeSlip {
+    pub(super) code: &'static str,
     pub(super) span: Span,
     pub(super) message: String,
     pub(super) help: Option<String>,
@@ -53,8 +61,30 @@ pub(super) struct SizeSlip {
 #[derive(Default)]
 struct Chain {
     pieces: Vec<Frustum<Dual>>,
-    /// From where to where each step goes.
-    ends: Vec<(Dual, Dual)>,
+}
+
+impl Chain {
+    /// The border of two rooms where a part can sit on an end of a step: within the narrower of the
+    /// bores that meet there.
+    fn seat(&self, step: usize, toward: Toward) -> Option<Gate<Dual>> {
+        let own = self.pieces.get(step)?;
+        let (at, rear, front) = match toward {
+            Toward::Rear => (own.to.clone(), Some(own), self.pieces.get(step + 1)),
+            Toward::Front => (
+                own.from.clone(),
+                step.checked_sub(1).and_then(|it| self.pieces.get(it)),
+                Some(own),
+            ),
+        };
+        let rear = rear.and_then(|it| it.inner.as_ref()).map(|radii| radii.1.clone());
+        let front = front.and_then(|it| it.inner.as_ref()).map(|radii| radii.0.clone());
+        let within = match (rear, front) {
+            (Some(a), Some(b)) if b.value() < a.value() => b,
+            (Some(a), Some(_)) => a,
+            _ => return None,
+        };
+        Some(Gate { body: FIXED, at, within })
+    }
 }
 
 struct SolidBuilder<'a> {
@@ -65,6 +95,7 @@ struct SolidBuilder<'a> {
     names: Vec<String>,
     rings: Vec<(SealRing<Dual>, BuiltRing)>,
     holes: Vec<CrossHole<Dual>>,
+    gates: Vec<Gate<Dual>>,
     slips: Vec<SizeSlip>,
     is_poisoned: bool,
 }
@@ -76,6 +107,9 @@ pub(super) fn build(
     (engine_number, known): (usize, &SizeInputs),
 ) -> (Option<BuiltEngine>, Vec<SizeSlip>) {
     let Some(body) = &engine.drawn.body else { return (None, Vec::new()) };
+    if let Some(slip) = too_large(engine) {
+        return (None, vec![slip]);
+    }
     let mut builder = SolidBuilder {
         engine,
         reader: SizeReader { readings, engine_number, known, inputs: Vec::new() },
@@ -83,6 +117,7 @@ pub(super) fn build(
         names: super::sizes::sizes(engine).into_iter().map(|(what, _)| what).collect(),
         rings: Vec::new(),
         holes: Vec::new(),
+        gates: Vec::new(),
         slips: Vec::new(),
         is_poisoned: false,
     };
@@ -101,6 +136,26 @@ pub(super) fn build(
     (Some(builder.assembled(fixed, chains, stated)), slips)
 }
 
+/// That a drawing would take too long to look at.
+fn too_large(engine: &Engine) -> Option<SizeSlip> {
+    let solids = engine.drawn.body.iter().chain(engine.drawn.parts.values());
+    let steps: usize = solids.map(|solid| solid.steps.len() + solid.holes.len()).sum();
+    let drawn = engine.drawn.parts.keys();
+    let poses: usize = 1 + drawn.map(|part| engine.parts[*part].positions.len()).sum::<usize>();
+    let work = [steps, steps, engine.drawn.rooms.len() + 1, poses];
+    let work = work.into_iter().fold(1, usize::saturating_mul);
+    if steps <= MOST_STEPS && work <= MOST_WORK {
+        return None;
+    }
+    let message = format!(
+        "{steps} steps with {} chambers in {poses} poses are too much to work out",
+        engine.drawn.rooms.len()
+    );
+    let help = "draw fewer steps, or leave out positions".to_owned();
+    let span = engine.name.span;
+    Some(SizeSlip { code: "cutaway-too-large", span, message, help: Some(help) })
+}
+
 impl SolidBuilder<'_> {
     /// A size; what is wrong with it is kept, and it is then as one that is not known.
     fn size(&mut self, size: &DrawnSize, instead: f64) -> Dual {
@@ -111,7 +166,7 @@ impl SolidBuilder<'_> {
             Ok(size) => return size,
             Err(SizeFault::Poisoned) => self.is_poisoned = true,
             Err(SizeFault::Told(message, help)) => {
-                self.slips.push(SizeSlip { span: size.span, message, help });
+                self.slips.push(SizeSlip { code: "size-unusable", span: size.span, message, help });
             }
         }
         Dual::constant(instead)
@@ -150,7 +205,6 @@ impl SolidBuilder<'_> {
                     Frustum { from: at, to: to.clone(), inner, outer: outer.unwrap_or_else(wide) }
                 }
             };
-            chain.ends.push((piece.from.clone(), piece.to.clone()));
             chain.pieces.push(piece);
             at = to;
         }
@@ -202,14 +256,20 @@ impl SolidBuilder<'_> {
                     from.push((key, (part, *other), way));
                 }
                 PlaceKind::With { own: step, against } => {
-                    let (Some(step), Some(wall)) = (own.ends.get(*step), body.ends.get(*against))
-                    else {
+                    let toward = match place.position {
+                        PositionId::REAR => Toward::Rear,
+                        _ => Toward::Front,
+                    };
+                    let pieces = own.pieces.get(*step).zip(body.pieces.get(*against));
+                    let way = pieces.and_then(|(one, wall)| way_to_contact(one, wall, toward));
+                    let Some(way) = way else {
+                        let message = "these two steps pass each other and never meet".to_owned();
+                        let (code, span) = ("size-unusable", place.span);
+                        self.slips.push(SizeSlip { code, span, message, help: None });
                         continue;
                     };
-                    let at = match place.position {
-                        PositionId::REAR => wall.1.clone() - step.0.clone(),
-                        _ => wall.0.clone() - step.1.clone(),
-                    };
+                    self.gates.extend(body.seat(*against, toward));
+                    let at = if toward == Toward::Rear { -way } else { way };
                     stated.insert(key, at);
                 }
             }
@@ -256,7 +316,7 @@ impl SolidBuilder<'_> {
             cut: CutAssembly::new(Assembly {
                 bodies,
                 rings,
-                gates: Vec::new(),
+                gates: self.gates,
                 holes: self.holes,
                 rooms: spots.iter().map(|(_, spot)| spot.clone()).collect(),
             }),

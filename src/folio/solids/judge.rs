@@ -26,7 +26,7 @@ pub(in crate::folio) fn judge(routing: &Routing, ledger: &Ledger) -> Vec<Slip> {
         }
         let (built, faults) = build(&routed.engine, readings, (number, &known));
         for fault in faults {
-            let slip = Slip::stop("size-unusable", spot(routed, fault.span), fault.message);
+            let slip = Slip::stop(fault.code, spot(routed, fault.span), fault.message);
             slips.push(match fault.help {
                 Some(help) => slip.help(help),
                 None => slip,
