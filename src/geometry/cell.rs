@@ -120,7 +120,10 @@ impl<T: Scalar> CutAssembly<T> {
     /// The cell in which the bodies have these positions; the fixed one's is nought.
     #[must_use]
     pub fn cell_at(&self, positions: &[T]) -> PoseCell<T> {
-        let slabs = Slabs::at(&self.cut, positions);
+        let mut slabs = Slabs::at(&self.cut, positions);
+        for gate in &self.assembly.gates {
+            slabs.divide_at(gate, positions);
+        }
         let borders = Borders {
             assembly: &self.assembly,
             ring_gates: &self.ring_gates,
@@ -170,6 +173,8 @@ fn links<T: Scalar>(borders: &Borders<'_, T>, kinds: &[Border]) -> Vec<VoidLink<
     let mut links: Vec<VoidLink<T>> = portals
         .map(|(at, (portal, _))| VoidLink { rings: portal.rings, by: WayStep::Portal(at) })
         .collect();
+    let seats = borders.slabs.seats.iter();
+    links.extend(seats.map(|rings| VoidLink { rings: *rings, by: WayStep::Seat }));
     for hole in &borders.assembly.holes {
         let Some(rings) = borders.around(hole) else { continue };
         let half = hole.diameter.clone() / T::constant(2.0);

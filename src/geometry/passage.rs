@@ -159,10 +159,11 @@ impl<T: Scalar> RoomPassage<T> {
     }
 }
 
-/// A step of a way: through a portal, or through a hole of this area.
+/// A step of a way: through a portal, across a seat, or through a hole of this area.
 #[derive(Debug, Clone)]
 pub(super) enum WayStep<T> {
     Portal(usize),
+    Seat,
     Hole(T),
 }
 
@@ -243,14 +244,12 @@ impl<T: Scalar> Ways<'_, T> {
 
     /// The laws of a stretch without holes.
     fn stretch(&self, way: &[(usize, Option<&WayStep<T>>)], path: &mut Path<T>) {
-        let portals: Vec<usize> = way[1.min(way.len())..]
-            .iter()
-            .filter_map(|(_, by)| match by {
-                Some(WayStep::Portal(portal)) => Some(*portal),
-                _ => None,
-            })
-            .collect();
-        let (inner, outer) = self.sides(way, &portals);
+        let steps = way.windows(2).filter_map(|pair| match pair[1].1 {
+            Some(WayStep::Portal(portal)) => Some((*portal, [pair[0].0, pair[1].0])),
+            _ => None,
+        });
+        let steps: Vec<(usize, [usize; 2])> = steps.collect();
+        let (inner, outer) = self.sides(&steps);
         for (side, other) in [(&inner, &outer), (&outer, &inner)] {
             for corner in side.iter().flatten() {
                 for pair in other.windows(2) {
@@ -259,7 +258,7 @@ impl<T: Scalar> Ways<'_, T> {
                 }
             }
         }
-        for portal in portals {
+        for (portal, _) in steps {
             self.ring(portal, [&inner, &outer], path);
         }
     }
@@ -269,18 +268,18 @@ impl<T: Scalar> Ways<'_, T> {
     #[allow(clippy::type_complexity, reason = "the two sides, once")]
     fn sides(
         &self,
-        way: &[(usize, Option<&WayStep<T>>)],
-        portals: &[usize],
+        steps: &[(usize, [usize; 2])],
     ) -> (Vec<Option<SideCorner<T>>>, Vec<Option<SideCorner<T>>>) {
         let slabs = self.borders.slabs;
         let (mut inner, mut outer) = (Vec::new(), Vec::new());
-        for (at, portal) in portals.iter().enumerate() {
+        for (portal, rings) in steps {
             let place = &slabs.edges[slabs.portals[*portal].edge].place;
-            for (ring, _) in &way[at..=at + 1] {
-                let ring = &slabs.rings[*ring];
-                inner.push(Some(SideCorner { place: place.clone(), surface: ring.inner.clone() }));
+            for ring in rings {
+                let walls = &slabs.rings[*ring].walls;
+                inner.push(Some(SideCorner { place: place.clone(), surface: walls.0.clone() }));
                 outer.push(
-                    ring.outer
+                    walls
+                        .1
                         .clone()
                         .map(|surface| SideCorner { place: place.clone(), surface: Some(surface) }),
                 );

@@ -180,6 +180,11 @@ impl<T: Scalar> Borders<'_, T> {
             return Border::Gate;
         }
         let edge = &self.slabs.edges[portal.edge];
+        // The border is the seat, and not the plane of its edge.
+        let (behind, before) = portal.rings;
+        if self.slabs.seats.iter().any(|(within, _)| *within == behind || *within == before) {
+            return Border::None;
+        }
         let is_ring_gate = |gate: &RingGate<T>| {
             let is_here = gate.body == edge.place.body && gate.number == edge.number;
             let is_within = match self.assembly.rings[gate.ring].side {

@@ -2,7 +2,7 @@
 
 use super::polynomial::BodyPlace;
 use super::scalar::Scalar;
-use super::solid::{CutBody, Surface, TOUCH, Wall};
+use super::solid::{CutBody, Gate, Surface, TOUCH, Wall};
 
 /// An edge of a body, among all edges in the order of one pose.
 #[derive(Debug, Clone)]
@@ -20,6 +20,8 @@ pub(super) struct VoidRing<T> {
     pub(super) inner: Option<Surface<T>>,
     /// `None` for the open air around everything.
     pub(super) outer: Option<Surface<T>>,
+    /// The surfaces of bodies inside and outside of it: other ones where a seat divides it.
+    pub(super) walls: (Option<Surface<T>>, Option<Surface<T>>),
 }
 
 /// Where two rings of void meet at an edge.
@@ -50,6 +52,8 @@ pub(super) struct Slabs<T> {
     pub(super) rings: Vec<VoidRing<T>>,
     pub(super) portals: Vec<Portal<T>>,
     pub(super) collisions: Vec<Collision>,
+    /// Rings that a seat divides: the one within it, and the one around.
+    pub(super) seats: Vec<(usize, usize)>,
 }
 
 impl<T: Scalar> Slabs<T> {
@@ -60,6 +64,7 @@ impl<T: Scalar> Slabs<T> {
             rings: Vec::new(),
             portals: Vec::new(),
             collisions: Vec::new(),
+            seats: Vec::new(),
         };
         let mut passed = vec![0; cut.len()];
         let mut before = slabs.rings_of(0, &walls(cut, &passed), positions);
@@ -113,7 +118,7 @@ impl<T: Scalar> Slabs<T> {
                 }
             } else if TOUCH < most {
                 let inner = below.map(|below| below.outer.clone());
-                self.rings.push(VoidRing { slab, inner, outer: wall.inner.clone() });
+                self.ring(slab, inner, wall.inner.clone());
             }
             let is_further =
                 |below: &Wall<T>| radius(&below.outer, middle) < radius(&wall.outer, middle);
@@ -122,8 +127,68 @@ impl<T: Scalar> Slabs<T> {
             }
         }
         let inner = below.map(|below| below.outer.clone());
-        self.rings.push(VoidRing { slab, inner, outer: None });
+        self.ring(slab, inner, None);
         first..self.rings.len()
+    }
+
+    fn ring(&mut self, slab: usize, inner: Option<Surface<T>>, outer: Option<Surface<T>>) {
+        let walls = (inner.clone(), outer.clone());
+        self.rings.push(VoidRing { slab, inner, outer, walls });
+    }
+
+    /// Divides the void between the edge of a seat and the face on it, at the seat's radius: what
+    /// the face covers of the bore stays with the bore.
+    pub(super) fn divide_at(&mut self, gate: &Gate<T>, positions: &[T]) {
+        let is_it = |edge: &PoseEdge<T>| {
+            let apart = edge.place.at.value() - gate.at.value();
+            edge.place.body == gate.body && apart.abs() <= 2.0 * TOUCH
+        };
+        let Some(edge) = self.edges.iter().position(is_it) else { return };
+        let within = gate.within.value();
+        let radii = |portal: &Portal<T>| {
+            let place = &self.edges[portal.edge].place;
+            let radius = |it: &Surface<T>| place.radius_of(it, positions).value();
+            let inner = portal.inner.as_ref().map_or(0.0, radius);
+            (inner, portal.outer.as_ref().map_or(f64::INFINITY, radius))
+        };
+        let is_within =
+            |portal: &&Portal<T>| portal.edge == edge && radii(portal).1 <= within + TOUCH;
+        let Some(bore) = self.portals.iter().find(is_within) else { return };
+        let place = &self.edges[edge].place;
+        let reaches = |ring: usize| {
+            let outer = self.rings[ring].outer.as_ref();
+            outer.is_some_and(|it| within + TOUCH < place.radius_of(it, positions).value())
+        };
+        let wide = [bore.rings.0, bore.rings.1].into_iter().find(|ring| reaches(*ring));
+        let Some(wide) = wide else { return };
+        let touches = |portal: &Portal<T>| portal.rings.0 == wide || portal.rings.1 == wide;
+        let is_covered = self.portals.iter().all(|portal| {
+            !touches(portal) || portal.edge == edge || within - TOUCH <= radii(portal).0
+        });
+        if !is_covered {
+            return;
+        }
+        let inside: Vec<bool> =
+            self.portals.iter().map(|it| touches(it) && radii(it).1 <= within + TOUCH).collect();
+        let seat = Surface {
+            body: gate.body,
+            at: gate.at.clone(),
+            radius: gate.within.clone(),
+            slope: None,
+        };
+        let middle = VoidRing { outer: Some(seat.clone()), ..self.rings[wide].clone() };
+        self.rings[wide].inner = Some(seat);
+        self.rings.push(middle);
+        let middle = self.rings.len() - 1;
+        for (portal, _) in self.portals.iter_mut().zip(inside).filter(|(_, inside)| *inside) {
+            let rings = &mut portal.rings;
+            if rings.0 == wide {
+                rings.0 = middle;
+            } else {
+                rings.1 = middle;
+            }
+        }
+        self.seats.push((middle, wide));
     }
 
     /// Finds where the rings on both sides of an edge meet.

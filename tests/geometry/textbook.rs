@@ -159,6 +159,15 @@ fn a_flat_seat_opens_by_its_curtain() {
         assert_near(between.area, wanted * MM2, 1e-12, 1e-15);
     }
     assert_eq!(cut.cell_at(&[0.0, 0.0]).meetings.len(), 1);
+    // What the bore pushes is its circle, shut and open; nothing jumps when the seat opens.
+    for lift in [0.0, 0.001, 1.0] {
+        let positions = [0.0, mm(lift)];
+        let figures = cut.cell_at(&positions).evaluate(&positions);
+        assert_near(figures.areas[1][0], PI * 9.0 * MM2, 1e-12, 0.0);
+        assert_near(figures.areas[1].iter().sum(), 0.0, 0.0, 1e-15);
+        let volume = cylinder(10.0, 3.0) + cylinder(lift, 3.0);
+        assert_near(figures.volumes[0], volume * MM3, 1e-12, 0.0);
+    }
 }
 
 /// Curtain area of a conical seat of half angle θ on a sharp edge: π L sin θ (d − L sin θ cos θ),

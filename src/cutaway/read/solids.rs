@@ -265,14 +265,21 @@ impl Reader<'_> {
 
     /// A word within a size that was meant to end it.
     fn misspelt(&mut self, block: &LineBlock, size: Span) -> Option<Slip> {
-        let lines = std::iter::once(&block.statement.head).chain(&block.statement.inner);
-        let tokens = lines.flat_map(|line| &line.tokens);
-        let within = tokens.filter(|it| size.start < it.span.start && it.span.end <= size.end);
+        let mut lines = std::iter::once(&block.statement.head).chain(&block.statement.inner);
+        let is_here = |line: &&Line| line.span.start <= size.start && size.end <= line.span.end;
+        let line = lines.find(is_here)?;
+        let known: &[&str] = match line.tokens.first()?.text.as_str() {
+            "step" => &["length", "dia", "bore", "to"],
+            "groove" => &["length", "floor", "for"],
+            _ => &["at", "from"],
+        };
+        let within = line.tokens.iter().filter(|it| size.start < it.span.start);
+        let within = within.filter(|it| it.span.end <= size.end);
         let words = within.filter(|it| 3 <= it.text.len() && it.mark == LineMark::Word);
         let words: Vec<&LineToken> =
             words.filter(|it| it.text.chars().all(char::is_alphabetic)).collect();
         words.into_iter().find_map(|token| {
-            let near = self.nearest(&token.text, ENDS)?;
+            let near = self.nearest(&token.text, known.iter().copied())?;
             let message = format!("the size does not end before `{}`", token.text);
             Some(Slip::stop("statement-unreadable", block.spot(token.span), message).write(near))
         })
