@@ -7,10 +7,10 @@
 //! or in [`Dual`]s, which carry the derivatives by the dimensions.
 //!
 //! The rules of measure: a room ends at the middle of a ring in its bore, and at the edge of the
-//! bore once the ring has left it. A pressure area reaches to the surface that the ring seals
-//! against. At a seat the room of the bore reaches to the face on it, within the bore's radius, as
-//! long as that face covers it. A ring's groove counts as full, a hole across has no volume. What is in front of all
-//! and behind all, and around the outermost surface, is the open air.
+//! bore once the ring has left it. At a seat the room of the bore reaches to the face on it, within
+//! the bore's radius, as long as that face covers it. A pressure area reaches to the surface that
+//! the ring seals against. A ring's groove counts as full, a hole across has no volume. What is in
+//! front of all and behind all, and around the outermost surface, is the open air.
 //!
 //! This layer knows numbers only: no text, no units, no names.
 
