@@ -6,7 +6,9 @@ use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Words of 64 happenings that are looked at before it is left.
-const MOST_WORK: usize = 6_000_000;
+const MOST_WORK: usize = 2_000_000;
+/// Steps of a told run of which each pair is looked at; a longer one goes round.
+const MOST_STEPS: usize = 500;
 
 /// An event, and which time it is that it happens: from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -41,6 +43,16 @@ impl Bits {
             self.0.resize(at / 64 + 1, 0);
         }
         self.0[at / 64] |= 1 << (at % 64);
+    }
+
+    /// Those that are not in another set.
+    fn without(&self, other: &Bits) -> impl Iterator<Item = usize> {
+        let words = self.0.iter().enumerate();
+        let left = words.map(|(at, word)| (at, word & !other.0.get(at).copied().unwrap_or(0)));
+        let left: Vec<(usize, u64)> = left.filter(|(_, word)| *word != 0).collect();
+        left.into_iter().flat_map(|(at, word)| {
+            (0..64).filter(move |bit| word & (1 << bit) != 0).map(move |bit| at * 64 + bit)
+        })
     }
 
     fn join(&mut self, other: &Bits) {
@@ -79,7 +91,7 @@ pub(crate) struct AllRuns {
 impl AllRuns {
     /// Follows every run; `None` where there is too much to look at.
     pub(crate) fn of(found: &Exploration) -> Option<AllRuns> {
-        if found.is_cut_short || found.states.is_empty() {
+        if found.is_cut_short || found.states.is_empty() || MOST_STEPS < found.line.len() {
             return None;
         }
         let told = happenings(found, &found.line).into_iter().flatten();
@@ -135,15 +147,14 @@ impl AllRuns {
             let leads_there = self.leading_to(ends);
             self.orders_among(&|at| leads_there[at])
         });
-        let others = || among.iter().filter(|other| other.event != it.event);
-        others().find_map(|one| {
-            let other = others().find(|other| {
-                let places = self.place(*one).zip(self.place(**other));
-                places.is_some_and(|(one, other)| {
-                    with.is_sure(one, other) && without.is_sure(other, one)
-                })
-            })?;
-            Some((*one, *other))
+        let others = among.iter().filter(|other| other.event != it.event);
+        let others: Vec<(Happening, usize)> =
+            others.filter_map(|other| Some((*other, self.place(*other)?))).collect();
+        others.iter().find_map(|(one, at)| {
+            let decides = |(_, then): &&(Happening, usize)| {
+                with.is_sure(*at, *then) && without.is_sure(*then, *at)
+            };
+            Some((*one, others.iter().find(decides)?.0))
         })
     }
 
@@ -173,7 +184,8 @@ impl AllRuns {
                     None => {}
                 }
                 is_open[node] = false;
-                (stack.pop(), next.pop());
+                stack.pop();
+                next.pop();
                 continue;
             };
             *turn += 1;
@@ -244,9 +256,7 @@ impl AllRuns {
         for (from, out) in self.out.iter().enumerate().filter(|(at, _)| counts(*at)) {
             for to in out.iter().filter(|at| counts(**at)) {
                 let (before, after) = (&self.nodes[from].1, &self.nodes[*to].1);
-                let new: Vec<usize> = (0..self.places.len())
-                    .filter(|at| after.has(*at) && !before.has(*at))
-                    .collect();
+                let new: Vec<usize> = after.without(before).collect();
                 for at in &new {
                     orders.earlier[*at].join(before);
                     new.iter().for_each(|other| orders.at_once[*at].add(*other));

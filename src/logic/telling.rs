@@ -8,6 +8,9 @@ use super::state::Exploration;
 use crate::cutaway::event_words;
 use crate::cutaway::model::{Element, Engine, Event};
 
+/// Things that happen in some runs only of which it is told what decides.
+const MOST_IN_SOME: usize = 12;
+
 /// One shot as it is told.
 #[derive(Debug, Clone)]
 pub(crate) struct Telling {
@@ -73,7 +76,8 @@ fn in_some(engine: &Engine, found: &Exploration, runs: &AllRuns) -> Vec<String> 
         format!("{} {}", step + 1, words(it))
     };
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
-    for it in runs.in_some_only() {
+    let all = runs.in_some_only();
+    for it in all.iter().copied().take(MOST_IN_SOME) {
         let when = match runs.decided_by(it, &told) {
             Some((first, then)) => {
                 format!("where {} comes before {}", numbered(&first), numbered(&then))
@@ -89,7 +93,17 @@ fn in_some(engine: &Engine, found: &Exploration, runs: &AllRuns) -> Vec<String> 
     }
     let sentences =
         groups.into_iter().map(|(when, what)| format!("only {when}: {}", what.join(", ")));
-    sentences.collect()
+    let mut sentences: Vec<String> = sentences.collect();
+    if MOST_IN_SOME < all.len() {
+        let more = all.len() - MOST_IN_SOME;
+        sentences.push(format!("{more} more events happen in some orders only"));
+    }
+    if runs.some_stop {
+        sentences.push(
+            "some runs stop where nothing decides: order is told as far as they go".to_owned(),
+        );
+    }
+    sentences
 }
 
 #[cfg(test)]
@@ -102,6 +116,8 @@ mod tests {
 
     /// Runs that are looked at one by one for an engine.
     const MOST_RUNS: usize = 20_000;
+
+    type StepPairs = BTreeSet<(usize, usize)>;
 
     /// The engines of the demo and of the logic's tests.
     fn engines() -> Vec<Engine> {
@@ -156,7 +172,7 @@ mod tests {
 
     /// Pairs of steps of which the first comes for certain before the second, and those that are
     /// told to be open.
-    fn pairs(order: &[OrderPiece]) -> (BTreeSet<(usize, usize)>, BTreeSet<(usize, usize)>) {
+    fn pairs(order: &[OrderPiece]) -> (StepPairs, StepPairs) {
         let (mut sure, mut open) = (BTreeSet::new(), BTreeSet::new());
         let across = |one: &[usize], other: &[usize]| -> Vec<(usize, usize)> {
             one.iter().flat_map(|a| other.iter().map(|b| (*a, *b))).collect()
@@ -255,6 +271,25 @@ mod tests {
             told.iter().any(|text| text.contains("store empties") && text.contains("comes before")),
             "{told:?}"
         );
+    }
+
+    /// Of runs that were not all looked at no order is told, and where one stops it is said.
+    #[test]
+    fn what_was_not_followed_is_not_told_as_order() {
+        let text = "cutaway elder\nsupply line\nchamber cap\nchamber rod\n\
+             way in_cap from line to cap while trigger\nway in_rod from line to rod while trigger\n\
+             way out_cap from cap to open_air while trigger released\n\
+             way out_rod from rod to open_air while trigger released\n\
+             moving slide\n  positions back, front\n  rests back\n  \
+             face cap in cap pushes forward\n  face rod in rod pushes back\n\
+             way tap from line to cap narrow while slide at front\n";
+        let (engine, _) = crate::cutaway::read(&Source::new("elder.cut", text), &|_| None);
+        let found = explore(&engine);
+        let stops = |(_, ending): &(usize, Ending)| matches!(ending, Ending::Undecided(_));
+        assert!(found.endings.iter().any(stops), "{:?}", found.endings);
+        assert!(telling(&engine, &found).in_some.iter().any(|text| text.contains("stop")));
+        let cut = crate::logic::explore_within(&engine, crate::logic::Clocks::Wait, 2);
+        assert!(cut.is_cut_short && telling(&engine, &cut).order.is_none());
     }
 
     /// The reason of an opening or closing is its own condition.
