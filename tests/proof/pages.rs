@@ -111,6 +111,42 @@ fn a_page_means_what_a_reader_takes_it_for() {
     assert!(wrong.is_empty(), "{} of {count}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
+/// Whether a slip stops or asks about a range of a page.
+fn is_heard(proof: &PageProof, range: &Range<usize>) -> bool {
+    let here = |slip: &&gaugebook::slip::Slip| {
+        let span = slip.spot.span;
+        span.start < range.end && range.start < span.end
+    };
+    let heard =
+        |slip: &gaugebook::slip::Slip| slip.severity == Severity::Stop || slip.code == "near-miss";
+    proof.slips.iter().filter(here).any(heard)
+}
+
+#[test]
+fn most_wrong_digits_are_heard_before_anything_is_bound() {
+    let (texts, pages) = pages();
+    let (mut missed, mut count) = (Vec::new(), 0);
+    for page in &pages {
+        let named = page.figures.iter().filter(|(_, meant)| meant != "-" && !meant.contains(' '));
+        for (at, (range, meant)) in named.enumerate() {
+            let digit = |byte: &u8| byte.is_ascii_digit();
+            let digits = page.text[range.clone()].bytes().filter(digit).count();
+            let place = page.text[range.clone()].bytes().enumerate().filter(|(_, b)| digit(b));
+            let Some((place, old)) = place.clone().nth(at % digits) else { continue };
+            let new = char::from(b'0' + (old - b'0' + 3) % 10).to_string();
+            let mut wrong = texts.clone();
+            let text = wrong.pages.get_mut(&page.name).unwrap();
+            text.replace_range(range.start + place..=range.start + place, &new);
+            count += 1;
+            if !is_heard(&judged(&wrong, &page.name).1, range) {
+                let before = &page.text[range.start.saturating_sub(50)..range.end];
+                missed.push(format!("{before} -> {new} at {place} ({meant})"));
+            }
+        }
+    }
+    assert!(missed.len() * 5 < count, "{} of {count}:\n{}", missed.len(), missed.join("\n"));
+}
+
 /// Every page here and of the demo, without the bindings that it has.
 #[test]
 fn accepting_twice_changes_no_page_more() {

@@ -136,21 +136,29 @@ fn beside(
         before.or_else(|| models.iter().find(|model| numeral.span.end <= model.span.start))?;
     let figure = in_unit_of(numeral, model.figure)?;
     let ledger = &context.folio.ledger;
-    let others = context.compared().iter().copied().filter(|sheet| match owner {
-        Owner::Engine(engine) => *sheet == engine,
-        Owner::Unsaid | Owner::Untold => *sheet != model.named.0,
-    });
-    let others: Vec<(usize, usize)> =
-        others.filter_map(|sheet| namesake(ledger, model.named, sheet)).collect();
+    let others = namesakes_of(model.named, owner, context);
     let agrees = |entry: &&(usize, usize)| {
         verdict_on(&figure, ledger, **entry, context.conventions) == Some(Verdict::Agree)
     };
     let entry = match (others.iter().find(agrees), others.as_slice()) {
         (Some(entry), _) => return Some(Bare { entry: *entry, figure, fits: NumberFit::Words }),
-        (None, [entry]) if entry.0 != model.named.0 => *entry,
+        (None, [entry]) if owner != Owner::Untold => *entry,
         _ => return None,
     };
     Some(Bare { entry, figure, fits: NumberFit::Not })
+}
+
+/// What a figure may state of another engine beside one that states `model`.
+pub(super) fn namesakes_of(
+    model: (usize, usize),
+    owner: Owner,
+    context: &PageContext<'_>,
+) -> Vec<(usize, usize)> {
+    let others = context.compared().iter().copied().filter(|sheet| match owner {
+        Owner::Engine(engine) => *sheet == engine && engine != model.0,
+        Owner::Unsaid | Owner::Untold => *sheet != model.0,
+    });
+    others.filter_map(|sheet| namesake(&context.folio.ledger, model, sheet)).collect()
 }
 
 /// "The bottle gives 11 bar, of which the valve leaves 9.25": a long number without a unit

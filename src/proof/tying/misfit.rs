@@ -37,7 +37,7 @@ const HEARD: usize = 8;
 
 impl Weighing<'_> {
     /// Whether somebody else says the figure, or it was another's.
-    fn is_hearsay(&self, row: usize) -> bool {
+    pub(super) fn is_hearsay(&self, row: usize) -> bool {
         let words = &self.line.words;
         let middle = words.partition_point(|word| word.span.end <= self.spans[row].start);
         let before = &words[middle.saturating_sub(HEARD)..middle];

@@ -304,7 +304,7 @@ pub(super) fn namesake(
 
 /// Whether a word joins a figure to the engine behind it.
 fn joins(word: &str) -> bool {
-    matches!(word, "in" | "on" | "for" | "of" | "the" | "with")
+    matches!(word, "in" | "on" | "for" | "of" | "the" | "with" | "from")
 }
 
 /// What formulas of the page call an entry.

@@ -8,7 +8,8 @@ use super::evidence::Around;
 use super::results::{self, Sought};
 use super::supposed::{Supposed, supposed};
 use super::weights::{
-    AHEAD, ANY_WORDS, NAMED, OTHER_ENGINE, PER_WORD, SAME_DIGITS, SLIP, SOME_WORDS, TIES, fits,
+    AHEAD, ANY_WORDS, NAMED, ONLY_ONE, OTHER_ENGINE, PER_WORD, SAME_DIGITS, SLIP, SOME_WORDS, TIES,
+    fits,
 };
 use super::{Owner, TiedLine, name_in_formulas};
 use crate::folio::cues::Cue;
@@ -82,6 +83,22 @@ pub(super) struct Weighing<'a> {
     is_own: bool,
 }
 
+/// An entry that a figure is one slip of the hand away from.
+struct NearMiss {
+    named: NamedWords,
+    judgement: Judgement,
+    words: f64,
+    /// Whether it has the same digits.
+    is_same: bool,
+}
+
+impl NearMiss {
+    /// Whether words weigh more than that some formula equals the figure.
+    fn is_told(&self) -> bool {
+        BOUND <= self.words || self.is_same && SOME_WORDS <= self.words
+    }
+}
+
 /// What stands around the figures of a sentence.
 pub(super) struct Neighbours<'a> {
     /// Names of figures.
@@ -121,6 +138,7 @@ pub(super) fn tie(
         is_own,
     };
     let mut meant = weighing.weigh();
+    weighing.beside_namesakes(&mut meant);
     let numbers = weighing.bare(taken, &meant);
     // What the sentence states of names is a part of what it states of results.
     weighing.stated.extend(meant.iter().filter_map(Meant::states));
@@ -327,46 +345,42 @@ impl Weighing<'_> {
         }
         let asks =
             !matches!(doubt, Doubt::Difference) && instead_of.is_none() && figure.bound.is_none();
-        let near = asks.then(|| self.near(row, &around)).flatten();
-        if let Some((named, judgement, words, is_same)) = near
-            && (is_same && SOME_WORDS <= words || proposals.is_empty())
+        let near = if asks { self.near(row, &around) } else { Vec::new() };
+        if let Some(miss) = self.likeliest(row, &near)
+            && (proposals.is_empty() || miss.is_told())
         {
-            return Meant::Nearly(named, judgement, SLIP <= words);
+            let NearMiss { named, judgement, words, .. } = miss;
+            return Meant::Nearly(*named, judgement.clone(), SLIP <= *words);
         }
-        if proposals.is_empty() && asks && self.is_new(row, &around) {
+        let is_named = || self.weighed(row, &around).iter().any(|(_, words)| SLIP <= *words);
+        if proposals.is_empty() && asks && near.is_empty() && !is_named() {
             return Meant::New;
         }
         Meant::Nothing(doubt, proposals)
     }
 
-    /// Whether a figure can be none that is known, nor a slip of one: no words speak for one much,
-    /// and none is a slip of the hand away.
-    fn is_new(&self, row: usize, around: &Around<'_>) -> bool {
-        let mut weighed = self.weighed(row, around).into_iter();
-        weighed.all(|(named, words)| {
-            let judgement = judged(self.passage.text, &self.groups[row], named, self.context);
-            words < SLIP && judgement.is_none_or(|judgement| judgement.likely.is_none())
+    /// Of the entries that a figure is one slip away from the one that it is asked about: the first
+    /// that words speak for, or the only one. Few numbers have another's digits, while one slip
+    /// turns a short number into any other.
+    fn likeliest<'n>(&self, row: usize, near: &'n [NearMiss]) -> Option<&'n NearMiss> {
+        let length = telling_digits(&self.groups[row].members[0]);
+        let is_said = |miss: &&NearMiss| match (miss.is_same, length) {
+            (true, _) => SOME_WORDS - SAME_DIGITS <= miss.words,
+            (false, 0 | 1) => false,
+            (false, 2) => SOME_WORDS <= miss.words,
+            (false, _) => ANY_WORDS <= miss.words,
+        };
+        near.iter().find(is_said).or(match near {
+            [only] if 2 <= length && !self.is_hearsay(row) => Some(only),
+            _ => None,
         })
     }
 
-    /// The likeliest entry that a figure is one slip away from, the words for it, and whether it
-    /// has the same digits: few numbers have another's, while one slip turns a short number into
-    /// any other.
-    fn near(&self, row: usize, around: &Around<'_>) -> Option<(NamedWords, Judgement, f64, bool)> {
+    /// The entries that a figure is one slip away from, those with most words for them first.
+    fn near(&self, row: usize, around: &Around<'_>) -> Vec<NearMiss> {
         let (group, context) = (&self.groups[row], self.context);
-        let figure = &group.members[0];
-        let length = telling_digits(figure);
-        self.weighed(row, around).into_iter().find_map(|(named, words)| {
-            let is_same = same_digits(figure, named, context);
-            let least = match (is_same, length) {
-                (true, _) => SOME_WORDS - SAME_DIGITS,
-                (false, 0 | 1) => return None,
-                (false, 2) => SOME_WORDS,
-                (false, _) => ANY_WORDS,
-            };
-            if words < least {
-                return None;
-            }
+        let near = self.weighed(row, around).into_iter().filter_map(|(named, words)| {
+            let is_same = same_digits(&group.members[0], named, context);
             let mut judgement = judged(self.passage.text, group, named, context)?;
             if judgement.verdict <= Verdict::Lenient {
                 return None;
@@ -374,8 +388,10 @@ impl Weighing<'_> {
             if is_same && judgement.likely.is_none() {
                 judgement.likely = Some("another unit or another place of the point".to_owned());
             }
-            judgement.likely.is_some().then_some((named, judgement, words, is_same))
-        })
+            let is_slip = judgement.likely.is_some();
+            is_slip.then_some(NearMiss { named, judgement, words, is_same })
+        });
+        near.collect()
     }
 
     /// Whether the text says which engine a figure is about.
@@ -398,6 +414,10 @@ impl Weighing<'_> {
         let owner = self.line.owner_of(self.spans[row], context);
         if let Owner::Engine(engine) = owner {
             weighed.retain(|((sheet, _), _)| own(*sheet, engine));
+            // "85 ml in the Larch", which has one volume.
+            if let [(_, words)] = weighed.as_mut_slice() {
+                *words = words.max(0.0) + ONLY_ONE;
+            }
         } else if let Some(engine) = owner.or(self.background.engine) {
             for ((sheet, _), words) in &mut weighed {
                 *words -= if own(*sheet, engine) { 0.0 } else { OTHER_ENGINE };
@@ -424,18 +444,7 @@ impl Weighing<'_> {
             _ => self.line.owner_of(span, self.context),
         };
         let measured = self.measured();
-        let models: Vec<NamedFigureBeside<'_>> = meant
-            .iter()
-            .enumerate()
-            .filter_map(|(row, meant)| {
-                let figure = &self.groups[row].members[0];
-                Some(NamedFigureBeside {
-                    span: self.spans[row],
-                    named: self.states_in_the_end(meant)?,
-                    figure,
-                })
-            })
-            .collect();
+        let models = self.models(meant);
         let looking = bare::Looking { around, owner, measured: &measured, models: &models };
         let mut found = bare::find(self.line.text, &sentence, &taken, looking, self.context);
         for bare in &mut found {
@@ -445,6 +454,72 @@ impl Weighing<'_> {
         // What the page prints states nothing.
         found.retain(|bare| self.passage.printed_by(bare.figure.span).is_none());
         found
+    }
+
+    /// The figures of the sentence that state an entry, in order.
+    fn models(&self, meant: &[Meant]) -> Vec<NamedFigureBeside<'_>> {
+        let rows = meant.iter().enumerate();
+        let models = rows.filter_map(|(row, meant)| {
+            let (named, figure) = (self.states_in_the_end(meant)?, &self.groups[row].members[0]);
+            Some(NamedFigureBeside { span: self.spans[row], named, figure })
+        });
+        models.collect()
+    }
+
+    /// "The Larch runs at 6.4 bar. The Alder is content with 4.8 bar": figures of one engine that
+    /// no words name, beside the same of another.
+    fn beside_namesakes(&self, meant: &mut [Meant]) {
+        let context = self.context;
+        if !self.is_own || context.compared().is_empty() {
+            return;
+        }
+        let before = self.background.figures().take_while(|(ago, _)| *ago < 2);
+        let before: Vec<NamedWords> = before
+            .filter_map(|(_, figure)| match figure {
+                StatedFigure::Entry(named) => Some(*named),
+                StatedFigure::Formula(_) => None,
+            })
+            .collect();
+        for row in 0..meant.len() {
+            let is_open = match &meant[row] {
+                Meant::Open(doubt) | Meant::Nothing(doubt, _) => {
+                    !matches!(doubt, Doubt::Difference)
+                }
+                _ => false,
+            };
+            if !is_open {
+                continue;
+            }
+            let models = self.models(meant);
+            let near = models.iter().rev().filter(|model| model.span.end <= self.spans[row].start);
+            let models: Vec<NamedWords> =
+                near.map(|model| model.named).chain(before.iter().copied()).collect();
+            if let Some(found) = self.beside_namesake(row, &models) {
+                meant[row] = found;
+            }
+        }
+    }
+
+    /// A figure beside figures that state `models`, the nearest first.
+    fn beside_namesake(&self, row: usize, models: &[NamedWords]) -> Option<Meant> {
+        let (group, context) = (&self.groups[row], self.context);
+        let owner = self.line.owner_of(self.spans[row], context);
+        let measures = |named: &&NamedWords| {
+            let value = context.folio.ledger.nominal(named.0, named.1);
+            value.is_some_and(|value| value.quantity.dimension == group.members[0].unit.dimension)
+        };
+        let model = models.iter().find(measures)?;
+        let others = bare::namesakes_of(*model, owner, context);
+        let agrees =
+            |named: &&NamedWords| group_verdict(group, **named, context) == Some(Verdict::Agree);
+        if let Some(named) = others.iter().find(agrees) {
+            let judgement = Judgement::agreed();
+            let tied = Tied { named: *named, judgement, crossed: None, is_swapped: false };
+            return Some(Meant::Entry(tied, None, vec![self.proposal(*named, true)]));
+        }
+        let ([named], Owner::Engine(_)) = (others.as_slice(), owner) else { return None };
+        let judgement = slip_of(self.passage.text, group, *named, context)?;
+        Some(Meant::Nearly(*named, judgement, false))
     }
 
     /// The entry that a figure states, or will once its proposal is accepted.
