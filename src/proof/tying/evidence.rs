@@ -133,6 +133,8 @@ pub(crate) struct Lexicon {
     units: Vec<&'static Unit>,
     /// In how many entries a word stands.
     shared_by: AHashMap<String, f64>,
+    /// What results are worked out from.
+    worked_out_from: AHashMap<(usize, usize), Vec<(usize, usize)>>,
 }
 
 /// Where a word stands, as seen from a figure.
@@ -171,6 +173,10 @@ impl Lexicon {
                 let mut distinct: Vec<&String> = names.iter().flatten().collect();
                 distinct.sort();
                 distinct.dedup();
+                if let Some(derived) = entry.derived() {
+                    let parts = derived.formula.as_ref().map(|f| ledger.named_in(f, sheet));
+                    lexicon.worked_out_from.insert((sheet, index), parts.unwrap_or_default());
+                }
                 for word in distinct {
                     *lexicon.shared_by.entry(word.clone()).or_default() += 1.0;
                 }
@@ -189,6 +195,11 @@ impl Lexicon {
     /// Units of a dimension in which readings are stated.
     pub(super) fn units(&self, dimension: Dimension) -> Vec<&'static Unit> {
         self.units.iter().copied().filter(|unit| unit.dimension == dimension).collect()
+    }
+
+    /// What an entry is worked out from; nothing where it is a reading.
+    pub(super) fn worked_out_from(&self, entry: (usize, usize)) -> &[(usize, usize)] {
+        self.worked_out_from.get(&entry).map_or(&[], Vec::as_slice)
     }
 
     /// Whether a word stands in a name.

@@ -32,6 +32,10 @@ const NAMED: f64 = 1.5;
 const AHEAD: f64 = 0.7;
 /// Words for its parts and its operation that make a formula certain.
 const CERTAIN: f64 = 3.0;
+/// Words without which a formula is not worth a look.
+const LEAST: f64 = 1.5;
+/// The same where no other formula equals the figure.
+const CERTAIN_ALONE: f64 = 2.0;
 /// As much counts at most that a long number equals a formula.
 const RARE: f64 = 2.0;
 
@@ -159,6 +163,8 @@ pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
     let (low, high) = (to_f64(&low), to_f64(&high));
     let slack = 1e-9 * high.abs().max(low.abs());
     guesses.retain(|guess| low - slack <= guess.si && guess.si <= high + slack);
+    // Of many formulas some equal a figure by chance.
+    guesses.retain(|guess| guess.is_told || LEAST <= guess.score);
     guesses.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.formula.cmp(&b.formula)));
     let mut known = AHashSet::new();
     guesses.retain(|guess| known.insert(guess.formula.clone()));
@@ -172,7 +178,8 @@ pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
     let rare = (fits(digits(figure)) - fits(2)).min(RARE);
     let first = held.first().map_or(0.0, |(score, ..)| *score + rare);
     let second = held.get(1).map_or(f64::NEG_INFINITY, |(score, ..)| *score + rare);
-    let is_clear = CERTAIN <= first && AHEAD <= first - second;
+    let enough = if held.len() == 1 { CERTAIN_ALONE } else { CERTAIN };
+    let is_clear = enough <= first && AHEAD <= first - second;
     let proposals = held.into_iter().enumerate();
     proposals
         .map(|(at, (_, formula, is_told))| Proposal {

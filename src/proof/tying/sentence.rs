@@ -8,8 +8,8 @@ use super::evidence::Around;
 use super::results::{self, Sought};
 use super::supposed::{Supposed, supposed};
 use super::weights::{
-    AHEAD, ANY_WORDS, NAMED, ONLY_ONE, OTHER_ENGINE, PER_WORD, SAME_DIGITS, SLIP, SOME_WORDS, TIES,
-    fits,
+    AHEAD, ANY_WORDS, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, PER_WORD, SAME_DIGITS, SLIP,
+    SOME_WORDS, TIES, fits,
 };
 use super::{Owner, TiedLine, name_in_formulas};
 use crate::folio::cues::Cue;
@@ -146,6 +146,12 @@ pub(super) fn tie(
     weighing.stated.extend(numbers_stated.map(|bare| StatedFigure::Entry(bare.entry)));
     weighing.stated.truncate(MOST);
     for (row, meant) in meant.iter_mut().enumerate() {
+        // What the sentence states speaks for what follows from it.
+        if matches!(meant, Meant::Open(_) | Meant::Nothing(..))
+            && let found @ Meant::Entry(..) = weighing.by_words(row, None)
+        {
+            *meant = found;
+        }
         if let Meant::Open(doubt) = meant {
             *meant = weighing.result(row, *doubt, None);
         }
@@ -394,6 +400,17 @@ impl Weighing<'_> {
         near.collect()
     }
 
+    /// Whether everything that a result is worked out from was stated just now.
+    fn follows(&self, named: NamedWords) -> bool {
+        let parts = self.context.lexicon().worked_out_from(named);
+        let lately = || self.background.figures().take_while(|(ago, _)| *ago < 3);
+        let is_stated = |part: &NamedWords| {
+            let is_it = |figure: &StatedFigure| *figure == StatedFigure::Entry(*part);
+            self.stated.iter().any(is_it) || lately().any(|(_, figure)| is_it(figure))
+        };
+        !parts.is_empty() && parts.iter().all(is_stated)
+    }
+
     /// Whether the text says which engine a figure is about.
     fn knows_engine(&self, row: usize) -> bool {
         let context = self.context;
@@ -407,6 +424,10 @@ impl Weighing<'_> {
     fn weighed(&self, row: usize, around: &Around<'_>) -> Vec<(NamedWords, f64)> {
         let context = self.context;
         let mut weighed = context.lexicon().weigh(&self.groups[row].members[0], around);
+        for (named, words) in &mut weighed {
+            *words += if self.follows(*named) { FOLLOWS } else { 0.0 };
+        }
+        weighed.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         if context.compared().is_empty() {
             return weighed;
         }
@@ -605,7 +626,8 @@ impl Weighing<'_> {
         let is_said = ANY_WORDS <= words(0);
         let is_certain = match fitting.len() {
             1 => 2 <= digits || is_said && digits == 1,
-            _ => 2 <= digits && is_said && AHEAD <= words(0) - words(1),
+            _ if 2 <= digits => is_said && AHEAD <= words(0) - words(1),
+            _ => 1 <= digits && SOME_WORDS <= words(0) && 2.0 * AHEAD <= words(0) - words(1),
         };
         let first = fitting.iter().take(PROPOSED);
         first.map(|(named, _)| self.proposal(*named, is_certain)).collect()

@@ -32,6 +32,10 @@ pub(super) const STATED: f64 = 2.0;
 /// What each further sentence leaves of that.
 pub(super) const LINGERS: f64 = 0.8;
 
+/// Everything that a result is worked out from was stated in this sentence or the one before:
+/// "the bore is 22.4 mm and the plug 21.9, which leaves 0.5 mm".
+pub(super) const FOLLOWS: f64 = 2.0;
+
 /// What it takes from an entry's words that another engine was named last.
 pub(super) const OTHER_ENGINE: f64 = 1.0;
 
