@@ -5,10 +5,10 @@
 //! what a reading counts. All others are numbers, and no business of ours.
 
 use super::background::StatedFigure;
+use super::beside::{NamedFigureBeside, beside};
 use super::digits::same_digits;
 use super::evidence::{Around, Lexicon, plain};
 use super::mentions::Owner;
-use super::namesake;
 use super::weights::{SAME_DIGITS, SOME_WORDS};
 use crate::folio::words::TextWord;
 use crate::proof::prose::PageContext;
@@ -29,12 +29,12 @@ const NEARLY: f64 = 4.0;
 
 /// A number of a sentence.
 #[derive(Debug, Clone)]
-struct Numeral {
-    span: Span,
+pub(super) struct Numeral {
+    pub(super) span: Span,
     /// In digits.
     digits: String,
     /// The word behind it, in the form in which words are compared.
-    noun: Option<String>,
+    pub(super) noun: Option<String>,
     /// Whether only a part of what there is may be counted: "the other three", "four of the eight".
     is_part: bool,
 }
@@ -69,14 +69,6 @@ pub(super) struct Looking<'m, A, E> {
     pub(super) measured: &'m [Dimension],
     /// The figures of the sentence that state something.
     pub(super) models: &'m [NamedFigureBeside<'m>],
-}
-
-/// A figure beside which a number may stand for the same of another engine.
-#[derive(Debug)]
-pub(super) struct NamedFigureBeside<'m> {
-    pub(super) span: Span,
-    pub(super) named: (usize, usize),
-    pub(super) figure: &'m Figure,
 }
 
 /// Whether a word is a number.
@@ -118,47 +110,6 @@ pub(super) fn find<'a>(
             })
     });
     found.collect()
-}
-
-/// "340 ml in the Yew, 210 in the Spruce", "61 cm against 48": the figure of another engine beside
-/// which the number stands, with its unit.
-fn beside(
-    numeral: &Numeral,
-    owner: Owner,
-    models: &[NamedFigureBeside<'_>],
-    context: &PageContext<'_>,
-) -> Option<Bare> {
-    if numeral.noun.is_some() || context.compared().len() < 2 {
-        return None;
-    }
-    let before = models.iter().rev().find(|model| model.span.end <= numeral.span.start);
-    let model =
-        before.or_else(|| models.iter().find(|model| numeral.span.end <= model.span.start))?;
-    let figure = in_unit_of(numeral, model.figure)?;
-    let ledger = &context.folio.ledger;
-    let others = namesakes_of(model.named, owner, context);
-    let agrees = |entry: &&(usize, usize)| {
-        verdict_on(&figure, ledger, **entry, context.conventions) == Some(Verdict::Agree)
-    };
-    let entry = match (others.iter().find(agrees), others.as_slice()) {
-        (Some(entry), _) => return Some(Bare { entry: *entry, figure, fits: NumberFit::Words }),
-        (None, [entry]) if owner != Owner::Untold => *entry,
-        _ => return None,
-    };
-    Some(Bare { entry, figure, fits: NumberFit::Not })
-}
-
-/// What a figure may state of another engine beside one that states `model`.
-pub(super) fn namesakes_of(
-    model: (usize, usize),
-    owner: Owner,
-    context: &PageContext<'_>,
-) -> Vec<(usize, usize)> {
-    let others = context.compared().iter().copied().filter(|sheet| match owner {
-        Owner::Engine(engine) => *sheet == engine && engine != model.0,
-        Owner::Unsaid | Owner::Untold => *sheet != model.0,
-    });
-    others.filter_map(|sheet| namesake(&context.folio.ledger, model, sheet)).collect()
 }
 
 /// "The bottle gives 11 bar, of which the valve leaves 9.25": a long number without a unit
@@ -327,7 +278,7 @@ fn figure(numeral: &Numeral, entry: (usize, usize), context: &PageContext<'_>) -
     in_unit_of(numeral, stated(context, entry)?)
 }
 
-fn in_unit_of(numeral: &Numeral, own: &Figure) -> Option<Figure> {
+pub(super) fn in_unit_of(numeral: &Numeral, own: &Figure) -> Option<Figure> {
     let read = read_whole(&numeral.digits, &ReadOptions::default()).ok()?.into_iter().next()?;
     let plain = Figure { tolerance: None, bound: None, hedge: None, pair: None, ..own.clone() };
     Some(Figure { span: numeral.span, amount: read.amount, noun: None, ..plain })

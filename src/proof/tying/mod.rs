@@ -9,10 +9,12 @@
 mod assign;
 mod background;
 mod bare;
+mod beside;
 mod digits;
 mod evidence;
 mod mentions;
 mod misfit;
+mod near_miss;
 mod plus_minus;
 mod results;
 mod sentence;

@@ -2,14 +2,12 @@
 
 use super::assign::{MOST, assign, distance, parallel};
 use super::background::{Background, StatedFigure};
-use super::bare::{self, Bare, NamedFigureBeside, NumberFit};
-use super::digits::{digits, same_digits, telling_digits};
+use super::bare::{self, Bare, NumberFit};
+use super::digits::digits;
 use super::evidence::Around;
-use super::results::{self, Sought};
 use super::supposed::{Supposed, supposed};
 use super::weights::{
-    AHEAD, ANY_WORDS, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, PER_WORD, SAME_DIGITS, SLIP,
-    SOME_WORDS, TIES, fits,
+    AHEAD, ANY_WORDS, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, PER_WORD, SOME_WORDS, TIES, fits,
 };
 use super::{Owner, TiedLine, name_in_formulas};
 use crate::folio::cues::Cue;
@@ -28,7 +26,7 @@ use std::cell::OnceCell;
 /// fits is the likelier.
 const VALUELESS: f64 = 6.0;
 /// Words that a bound needs before it is taken for a figure's.
-const BOUND: f64 = 2.5;
+pub(super) const BOUND: f64 = 2.5;
 /// Words between a name and its figure beyond which accepting binds the figure.
 const LOOSELY_NAMED: f64 = 4.0;
 /// As many entries are shown of those that words around may mean.
@@ -73,30 +71,14 @@ pub(super) struct Weighing<'a> {
     pub(super) groups: &'a [Group],
     pub(super) spans: Vec<Span>,
     /// What is accounted for in the line, bound or not, in order: figures and bindings.
-    figures: Vec<Span>,
-    cues: &'a [Cue],
-    background: &'a Background,
+    pub(super) figures: Vec<Span>,
+    pub(super) cues: &'a [Cue],
+    pub(super) background: &'a Background,
     /// What other figures of the sentence state.
-    stated: Vec<StatedFigure>,
+    pub(super) stated: Vec<StatedFigure>,
     pub(super) context: &'a PageContext<'a>,
     /// Whether words alone may mean the page's own figures.
-    is_own: bool,
-}
-
-/// An entry that a figure is one slip of the hand away from.
-struct NearMiss {
-    named: NamedWords,
-    judgement: Judgement,
-    words: f64,
-    /// Whether it has the same digits.
-    is_same: bool,
-}
-
-impl NearMiss {
-    /// Whether words weigh more than that some formula equals the figure.
-    fn is_told(&self) -> bool {
-        BOUND <= self.words || self.is_same && SOME_WORDS <= self.words
-    }
+    pub(super) is_own: bool,
 }
 
 /// What stands around the figures of a sentence.
@@ -162,6 +144,16 @@ pub(super) fn tie(
     };
     let told = meant.into_iter().zip(why).collect();
     tell(passage, groups, told, context, proof);
+    tell_numbers(passage, numbers, context, proof);
+}
+
+/// Tells of the numbers without a unit that are figures.
+fn tell_numbers(
+    passage: &Passage<'_>,
+    numbers: Vec<Bare>,
+    context: &PageContext<'_>,
+    proof: &mut PassageProof,
+) {
     for bare in numbers {
         let mut slips: Vec<Slip> = Vec::new();
         let group = Group::new(bare.figure.span, vec![bare.figure]);
@@ -328,78 +320,6 @@ impl Weighing<'_> {
         }
     }
 
-    /// A figure that equals no name: a result of some, a slip of one, or nothing we know.
-    fn result(&self, row: usize, doubt: Doubt, instead_of: Option<(NamedWords, f64)>) -> Meant {
-        let (group, context) = (&self.groups[row], self.context);
-        let figure = &group.members[0];
-        let around = self.around(row);
-        let mut proposals = Vec::new();
-        if figure.kind != Kind::Count {
-            let owner = self.line.owner_of(self.spans[row], context);
-            let several = !context.compared().is_empty();
-            proposals = results::proposals(&Sought {
-                figure,
-                around: &around,
-                stated: &self.stated,
-                is_difference: matches!(doubt, Doubt::Difference),
-                engine: owner.or(self.background.engine).filter(|_| several),
-                context,
-            });
-            if proposals.first().is_some_and(|first| first.is_certain) {
-                return Meant::Nothing(doubt, proposals);
-            }
-        }
-        let asks =
-            !matches!(doubt, Doubt::Difference) && instead_of.is_none() && figure.bound.is_none();
-        let near = if asks { self.near(row, &around) } else { Vec::new() };
-        if let Some(miss) = self.likeliest(row, &near)
-            && (proposals.is_empty() || miss.is_told())
-        {
-            let NearMiss { named, judgement, words, .. } = miss;
-            return Meant::Nearly(*named, judgement.clone(), SLIP <= *words);
-        }
-        let is_named = || self.weighed(row, &around).iter().any(|(_, words)| SLIP <= *words);
-        if proposals.is_empty() && asks && near.is_empty() && !is_named() {
-            return Meant::New;
-        }
-        Meant::Nothing(doubt, proposals)
-    }
-
-    /// Of the entries that a figure is one slip away from the one that it is asked about: the first
-    /// that words speak for, or the only one. Few numbers have another's digits, while one slip
-    /// turns a short number into any other.
-    fn likeliest<'n>(&self, row: usize, near: &'n [NearMiss]) -> Option<&'n NearMiss> {
-        let length = telling_digits(&self.groups[row].members[0]);
-        let is_said = |miss: &&NearMiss| match (miss.is_same, length) {
-            (true, _) => SOME_WORDS - SAME_DIGITS <= miss.words,
-            (false, 0 | 1) => false,
-            (false, 2) => SOME_WORDS <= miss.words,
-            (false, _) => ANY_WORDS <= miss.words,
-        };
-        near.iter().find(is_said).or(match near {
-            [only] if 2 <= length && !self.is_hearsay(row) => Some(only),
-            _ => None,
-        })
-    }
-
-    /// The entries that a figure is one slip away from, those with most words for them first.
-    fn near(&self, row: usize, around: &Around<'_>) -> Vec<NearMiss> {
-        let (group, context) = (&self.groups[row], self.context);
-        let near = self.weighed(row, around).into_iter().filter_map(|(named, words)| {
-            let is_same = same_digits(&group.members[0], named, context);
-            let mut judgement = judged(self.passage.text, group, named, context)?;
-            if judgement.verdict <= Verdict::Lenient {
-                return None;
-            }
-            if is_same && judgement.likely.is_none() {
-                judgement.likely = Some("another unit or another place of the point".to_owned());
-            }
-            let is_slip = judgement.likely.is_some();
-            is_slip.then_some(NearMiss { named, judgement, words, is_same })
-        });
-        near.collect()
-    }
-
     /// Whether everything that a result is worked out from was stated just now.
     fn follows(&self, named: NamedWords) -> bool {
         let parts = self.context.lexicon().worked_out_from(named);
@@ -421,7 +341,7 @@ impl Weighing<'_> {
     /// What the words say for the entries that measure what a figure does, best first. Where the
     /// page is about several engines, the one that the sentence names is meant, and the one that
     /// was named last is the likelier.
-    fn weighed(&self, row: usize, around: &Around<'_>) -> Vec<(NamedWords, f64)> {
+    pub(super) fn weighed(&self, row: usize, around: &Around<'_>) -> Vec<(NamedWords, f64)> {
         let context = self.context;
         let mut weighed = context.lexicon().weigh(&self.groups[row].members[0], around);
         for (named, words) in &mut weighed {
@@ -477,88 +397,6 @@ impl Weighing<'_> {
         found
     }
 
-    /// The figures of the sentence that state an entry, in order.
-    fn models(&self, meant: &[Meant]) -> Vec<NamedFigureBeside<'_>> {
-        let rows = meant.iter().enumerate();
-        let models = rows.filter_map(|(row, meant)| {
-            let (named, figure) = (self.states_in_the_end(meant)?, &self.groups[row].members[0]);
-            Some(NamedFigureBeside { span: self.spans[row], named, figure })
-        });
-        models.collect()
-    }
-
-    /// "The Larch runs at 6.4 bar. The Alder is content with 4.8 bar": figures of one engine that
-    /// no words name, beside the same of another.
-    fn beside_namesakes(&self, meant: &mut [Meant]) {
-        let context = self.context;
-        if !self.is_own || context.compared().is_empty() {
-            return;
-        }
-        let before = self.background.figures().take_while(|(ago, _)| *ago < 2);
-        let before: Vec<NamedWords> = before
-            .filter_map(|(_, figure)| match figure {
-                StatedFigure::Entry(named) => Some(*named),
-                StatedFigure::Formula(_) => None,
-            })
-            .collect();
-        for row in 0..meant.len() {
-            let is_open = match &meant[row] {
-                Meant::Open(doubt) | Meant::Nothing(doubt, _) => {
-                    !matches!(doubt, Doubt::Difference)
-                }
-                _ => false,
-            };
-            if !is_open {
-                continue;
-            }
-            let models = self.models(meant);
-            let near = models.iter().rev().filter(|model| model.span.end <= self.spans[row].start);
-            let models: Vec<NamedWords> =
-                near.map(|model| model.named).chain(before.iter().copied()).collect();
-            if let Some(found) = self.beside_namesake(row, &models) {
-                meant[row] = found;
-            }
-        }
-    }
-
-    /// A figure beside figures that state `models`, the nearest first.
-    fn beside_namesake(&self, row: usize, models: &[NamedWords]) -> Option<Meant> {
-        let (group, context) = (&self.groups[row], self.context);
-        let owner = self.line.owner_of(self.spans[row], context);
-        let measures = |named: &&NamedWords| {
-            let value = context.folio.ledger.nominal(named.0, named.1);
-            value.is_some_and(|value| value.quantity.dimension == group.members[0].unit.dimension)
-        };
-        let model = models.iter().find(measures)?;
-        let others = bare::namesakes_of(*model, owner, context);
-        let agrees =
-            |named: &&NamedWords| group_verdict(group, **named, context) == Some(Verdict::Agree);
-        if let Some(named) = others.iter().find(agrees) {
-            let judgement = Judgement::agreed();
-            let tied = Tied { named: *named, judgement, crossed: None, is_swapped: false };
-            return Some(Meant::Entry(tied, None, vec![self.proposal(*named, true)]));
-        }
-        let ([named], Owner::Engine(_)) = (others.as_slice(), owner) else { return None };
-        let judgement = slip_of(self.passage.text, group, *named, context)?;
-        Some(Meant::Nearly(*named, judgement, false))
-    }
-
-    /// The entry that a figure states, or will once its proposal is accepted.
-    fn states_in_the_end(&self, meant: &Meant) -> Option<NamedWords> {
-        let proposed = |proposals: &[Proposal]| {
-            let first = proposals.first().filter(|first| first.is_certain)?;
-            let path: Vec<&str> = first.formula.split('.').collect();
-            let sheet = self.context.sheet.unwrap_or(usize::MAX);
-            let (sheet, entry, _) = self.context.folio.ledger.resolve(sheet, &path)?;
-            Some((sheet, entry))
-        };
-        match meant {
-            Meant::Entry(tied, ..) => Some(tied.named),
-            Meant::Nothing(_, proposals) => proposed(proposals),
-            _ => None,
-        }
-    }
-
     /// What the figures of the sentence and those stated right before measure.
     fn measured(&self) -> Vec<Dimension> {
         let ledger = &self.context.folio.ledger;
@@ -579,7 +417,7 @@ impl Weighing<'_> {
         found
     }
 
-    fn around(&self, row: usize) -> Around<'_> {
+    pub(super) fn around(&self, row: usize) -> Around<'_> {
         let line = self.line;
         Around::look(line.text, &line.words, self.spans[row], &self.figures, self.background)
     }
@@ -735,7 +573,7 @@ fn in_words(
 }
 
 /// The judgement on a group against an entry: that of its worst member.
-fn judged(
+pub(super) fn judged(
     text: &str,
     group: &Group,
     named: NamedWords,
@@ -749,7 +587,7 @@ fn judged(
 }
 
 /// The judgement on a number that is not the entry's: a count, or one slip of the hand from it.
-fn slip_of(
+pub(super) fn slip_of(
     text: &str,
     group: &Group,
     named: NamedWords,

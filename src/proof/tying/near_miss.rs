@@ -1,0 +1,104 @@
+//! A figure that equals no name: a result of some, one slip of the hand away from one, or new.
+
+use super::digits::{same_digits, telling_digits};
+use super::evidence::Around;
+use super::results::{self, Sought};
+use super::sentence::{BOUND, Meant, NamedWords, Weighing, judged};
+use super::weights::{ANY_WORDS, SAME_DIGITS, SLIP, SOME_WORDS};
+use crate::proof::checks::tie::Doubt;
+use crate::quantity::{Judgement, Kind, Verdict};
+
+/// An entry that a figure is one slip of the hand away from.
+struct NearMiss {
+    named: NamedWords,
+    judgement: Judgement,
+    words: f64,
+    /// Whether it has the same digits.
+    is_same: bool,
+}
+
+impl NearMiss {
+    /// Whether words weigh more than that some formula equals the figure.
+    fn is_told(&self) -> bool {
+        BOUND <= self.words || self.is_same && SOME_WORDS <= self.words
+    }
+}
+
+impl Weighing<'_> {
+    /// A figure that equals no name: a result of some, a slip of one, or nothing we know.
+    pub(super) fn result(
+        &self,
+        row: usize,
+        doubt: Doubt,
+        instead_of: Option<(NamedWords, f64)>,
+    ) -> Meant {
+        let (group, context) = (&self.groups[row], self.context);
+        let figure = &group.members[0];
+        let around = self.around(row);
+        let mut proposals = Vec::new();
+        if figure.kind != Kind::Count {
+            let owner = self.line.owner_of(self.spans[row], context);
+            let several = !context.compared().is_empty();
+            proposals = results::proposals(&Sought {
+                figure,
+                around: &around,
+                stated: &self.stated,
+                is_difference: matches!(doubt, Doubt::Difference),
+                engine: owner.or(self.background.engine).filter(|_| several),
+                context,
+            });
+            if proposals.first().is_some_and(|first| first.is_certain) {
+                return Meant::Nothing(doubt, proposals);
+            }
+        }
+        let asks =
+            !matches!(doubt, Doubt::Difference) && instead_of.is_none() && figure.bound.is_none();
+        let near = if asks { self.near(row, &around) } else { Vec::new() };
+        if let Some(miss) = self.likeliest(row, &near)
+            && (proposals.is_empty() || miss.is_told())
+        {
+            let NearMiss { named, judgement, words, .. } = miss;
+            return Meant::Nearly(*named, judgement.clone(), SLIP <= *words);
+        }
+        let is_named = || self.weighed(row, &around).iter().any(|(_, words)| SLIP <= *words);
+        if proposals.is_empty() && asks && near.is_empty() && !is_named() {
+            return Meant::New;
+        }
+        Meant::Nothing(doubt, proposals)
+    }
+
+    /// Of the entries that a figure is one slip away from the one that it is asked about: the first
+    /// that words speak for, or the only one. Few numbers have another's digits, while one slip
+    /// turns a short number into any other.
+    fn likeliest<'n>(&self, row: usize, near: &'n [NearMiss]) -> Option<&'n NearMiss> {
+        let length = telling_digits(&self.groups[row].members[0]);
+        let is_said = |miss: &&NearMiss| match (miss.is_same, length) {
+            (true, _) => SOME_WORDS - SAME_DIGITS <= miss.words,
+            (false, 0 | 1) => false,
+            (false, 2) => SOME_WORDS <= miss.words,
+            (false, _) => ANY_WORDS <= miss.words,
+        };
+        near.iter().find(is_said).or(match near {
+            [only] if 2 <= length && !self.is_hearsay(row) => Some(only),
+            _ => None,
+        })
+    }
+
+    /// The entries that a figure is one slip away from, those with most words for them first.
+    fn near(&self, row: usize, around: &Around<'_>) -> Vec<NearMiss> {
+        let (group, context) = (&self.groups[row], self.context);
+        let near = self.weighed(row, around).into_iter().filter_map(|(named, words)| {
+            let is_same = same_digits(&group.members[0], named, context);
+            let mut judgement = judged(self.passage.text, group, named, context)?;
+            if judgement.verdict <= Verdict::Lenient {
+                return None;
+            }
+            if is_same && judgement.likely.is_none() {
+                judgement.likely = Some("another unit or another place of the point".to_owned());
+            }
+            let is_slip = judgement.likely.is_some();
+            is_slip.then_some(NearMiss { named, judgement, words, is_same })
+        });
+        near.collect()
+    }
+}
