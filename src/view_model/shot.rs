@@ -93,6 +93,8 @@ pub(crate) struct SequenceRow {
     pub(crate) verdict: &'static str,
     /// What was found, as a short phrase; may be empty.
     pub(crate) found: String,
+    /// Whether it holds its place only as long as a dwell outlasts what moves freely.
+    pub(crate) rests_on_dwell: bool,
 }
 
 /// One seal.
@@ -142,6 +144,7 @@ pub(super) fn sequence(
             .as_ref()
             .map_or("", |standing| verdict(standing).map_or("open", Verdict::word));
         row.found.clone_from(&finding.reason);
+        row.rests_on_dwell = finding.rests_on_dwell;
         row
     });
     rows.collect()

@@ -278,7 +278,7 @@ fn happens_before(
         QuestionAnswer {
             holds: None,
             reason: format!(
-                "{a} comes before {b} as long as the dwell outlasts the motion; `order` in the \
+                "{a} comes before {b} as long as the dwell outlasts what moves freely; `order` in the \
                  cutaway would settle it"
             ),
         }

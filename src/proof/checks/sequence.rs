@@ -19,6 +19,8 @@ pub(crate) struct SequenceFinding {
     pub(crate) standing: Option<EventStanding>,
     /// What was found, in words; empty where there is nothing to say.
     pub(crate) reason: String,
+    /// Whether it holds its place only as long as a dwell outlasts what moves freely.
+    pub(crate) rests_on_dwell: bool,
 }
 
 /// How an event stands, as a verdict; none where that is open.
@@ -61,7 +63,12 @@ pub(crate) fn judge(
                 None
             }
         };
-        findings.push(SequenceFinding { event, standing: None, reason: String::new() });
+        findings.push(SequenceFinding {
+            event,
+            standing: None,
+            reason: String::new(),
+            rests_on_dwell: false,
+        });
     }
     let Some(shot) = &routed.shot else { return findings };
     let events: Vec<Event> = known.iter().map(|(_, event)| *event).collect();
@@ -85,9 +92,7 @@ pub(crate) fn judge(
         let is_certain = racing.as_ref().is_none_or(|racing| {
             matches!(racing.events[place], EventStanding::Follows | EventStanding::Open)
         });
-        if *standing == EventStanding::Follows && !is_certain && finding.reason.is_empty() {
-            finding.reason = "as long as the dwell outlasts the motion".to_owned();
-        }
+        finding.rests_on_dwell = *standing == EventStanding::Follows && !is_certain;
     }
     if !sequence.is_empty() {
         slips.extend(incomplete(source, engine, &shot.found, &followed.line, &events, sequence));

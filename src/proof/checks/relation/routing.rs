@@ -92,7 +92,8 @@ impl StatementNames<'_> {
             let (a, b) = (words(first.earliest), words(then.latest));
             (StatementStanding::Fails, format!("{b} comes before {a} in every run"))
         } else if found.always() {
-            let reason = format!("{a} comes before {b} as long as the dwell outlasts the motion");
+            let reason =
+                format!("{a} comes before {b} as long as the dwell outlasts what moves freely");
             (StatementStanding::Open, reason)
         } else {
             (StatementStanding::Open, format!("the order of {a} and {b} is not settled"))
