@@ -4,6 +4,7 @@ use super::clause::ClauseSentence;
 use super::degree::plain;
 use super::lexicon::{Role, Roles, lexeme};
 use super::{StatedRelation, Statement};
+use crate::folio::words::TextWord;
 
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
@@ -35,7 +36,8 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     }
     let Some(said) = sentence.phrase(0, last) else { return };
     let tells = Roles::of(&[Role::Alike, Role::Changed]);
-    let said = said.without(|word| lexeme(&word.stem).roles.meets(tells));
+    let is_figure = |word: &TextWord| sentence.is_figure(word.span);
+    let said = said.without(|word| lexeme(&word.stem).roles.meets(tells) || is_figure(word));
     let degrees = (0..last).filter(|at| matches!(sentence.stem(*at), "equally" | "just"));
     let weighs = says(&["weigh", "weighed"]).then(|| plain("heavy")).flatten();
     let degree = degrees.into_iter().find_map(|at| sentence.plain(at + 1)).or(weighs);

@@ -7,7 +7,9 @@ use super::{StatedRelation, Statement, Than};
 
 /// Words of a bound that stand right before its figure.
 #[rustfmt::skip]
-const BOUNDS: [(&[&str], Than); 32] = [
+const BOUNDS: [(&[&str], Than); 34] = [
+    (&["reach"], Than::NotLess),
+    (&["reache"], Than::NotLess),
     (&["at", "least"], Than::NotLess),
     (&["at", "the", "least"], Than::NotLess),
     (&["at", "most"], Than::NotMore),

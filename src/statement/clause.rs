@@ -1,7 +1,7 @@
 //! Sentences, clauses and phrases.
 
-use super::degree::Degree;
-use super::lexicon::{Lexeme, Role, Roles, lexeme, roles_of};
+use super::degree::{Degree, is_quantity};
+use super::lexicon::{Lexeme, Role, Roles, describes, lexeme, roles_of};
 use crate::folio::words::{ReadWord, TextWord, read_words};
 use crate::quantity::reader::{ReadOptions, read};
 use crate::text::Span;
@@ -44,6 +44,17 @@ impl ClauseWord<'_> {
 
     pub(super) fn owned(&self) -> TextWord {
         self.read.clone().owned()
+    }
+
+    /// "Bored", "pressing", "cut".
+    pub(super) fn is_participle(&self) -> bool {
+        let stem = self.stem();
+        let is_formed = stem.ends_with("ed") && 4 < stem.len() && !stem.ends_with("eed");
+        is_formed || stem.ends_with("ing") && 5 < stem.len() || self.is(Role::Participle)
+    }
+
+    pub(super) fn roles(&self) -> Roles {
+        self.lexeme.roles
     }
 
     pub(super) fn is(&self, role: Role) -> bool {
@@ -208,6 +219,23 @@ impl<'a> ClauseSentence<'a> {
         self.roles
     }
 
+    /// Where the pieces between its marks begin and end.
+    pub(super) fn pieces(&self) -> Vec<(usize, usize)> {
+        let last = self.words.len();
+        let mut cuts: Vec<usize> = (1..last).filter(|at| self.is_parted(*at)).collect();
+        cuts.insert(0, 0);
+        cuts.push(last);
+        cuts.windows(2).map(|pair| (pair[0], pair[1])).filter(|(from, to)| from < to).collect()
+    }
+
+    /// Whether a word is written like a name.
+    pub(super) fn is_capital(&self, at: usize) -> bool {
+        self.words.get(at).is_some_and(|word| {
+            let start = word.span().start;
+            start != self.span.start && self.text[start..].starts_with(char::is_uppercase)
+        })
+    }
+
     /// Whether a word may do this.
     pub(super) fn is(&self, at: usize, role: Role) -> bool {
         self.words.get(at).is_some_and(|word| word.is(role))
@@ -236,6 +264,45 @@ impl<'a> ClauseSentence<'a> {
     /// The figure that a word is part of.
     pub(super) fn figure_at(&self, at: usize) -> Option<Span> {
         self.figures.at(self.words.get(at)?.span())
+    }
+
+    /// Whether a stretch is part of a figure.
+    pub(super) fn is_figure(&self, span: Span) -> bool {
+        self.figures.at(span).is_some()
+    }
+
+    /// Whether what stands before a place holds only in some case: "… when it is wet", "… by
+    /// mistake". "When it fires" tells what always happens.
+    pub(super) fn is_conditional(&self, end: usize) -> bool {
+        let last = self.words.len();
+        let to = (end + 1..last).find(|at| self.is_parted(*at)).unwrap_or(last);
+        let mut rest = end + 1..to;
+        let says_more = |at: usize| {
+            let word = &self.words[at];
+            let is_amount = self.figure_at(at).is_some() || word.is(Role::Factor);
+            let is_empty = word.is(Role::Light) || describes(word.stem());
+            !is_amount && !is_empty && !is_quantity(word.stem())
+        };
+        match self.stem(end) {
+            _ if end >= last || self.is_parted(end) => false,
+            "when" | "whenever" => rest.any(|at| self.is(at, Role::Be)),
+            "by" if self.stem(end + 1) != "which" => rest.any(says_more),
+            _ => false,
+        }
+    }
+
+    /// Whether a verb behind the start of a stretch goes on with something of its own: "a store
+    /// smaller than the old one is no use", but not "than it is in the old one".
+    pub(super) fn has_verb_within(&self, (from, to): (usize, usize)) -> bool {
+        // "Than the old one does its dart" stands for the same verb.
+        let stands_in = |at: usize| matches!(self.stem(at), "does" | "doe" | "do" | "did");
+        let is_verb =
+            |at: usize| (self.is(at, Role::Be) || self.is(at, Role::Verb)) && !stands_in(at);
+        let goes_on = |at: usize| {
+            let next = self.stem(at);
+            at < to && !matches!(next, "in" | "on" | "of" | "for" | "with" | "at" | "now" | "")
+        };
+        (from + 1..to).any(|at| is_verb(at) && goes_on(at + 1))
     }
 
     /// The stem of a word; empty beside the sentence.

@@ -55,7 +55,11 @@ fn denials(sentence: &ClauseSentence<'_>) -> usize {
 }
 
 fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let last = sentence.words.len();
+    let all = sentence.words.len();
+    // "Six slots where the old one had four": what it is set beside is another one's.
+    let beside =
+        (at + 1..all).find(|at| matches!(sentence.stem(*at), "where" | "wherea" | "against"));
+    let last = beside.unwrap_or(all);
     let (count, from) = number(sentence, at)?;
     let is_which = 0 < at && sentence.is_before(at, 1, Role::Which) && !sentence.is_parted(at);
     if is_which || sentence.is(from, Role::OfPart) && !sentence.is_parted(from) {

@@ -170,6 +170,11 @@ pub(super) fn plain(stem: &str) -> Option<&'static Degree> {
     lexeme(stem).degrees[0]
 }
 
+/// Whether a word speaks of some quantity.
+pub(super) fn is_quantity(stem: &str) -> bool {
+    TABLE.says.contains_key(stem)
+}
+
 /// Whether a noun or a verb speaks of a quantity: "weight" and "weigh" of a mass; `None` where it
 /// speaks of none.
 pub(crate) fn speaks_of(stem: &str, dimension: Dimension) -> Option<bool> {

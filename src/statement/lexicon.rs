@@ -37,10 +37,30 @@ roles! {
     Opener,
     /// Begins what stands between commas and may be left out.
     Aside,
+    /// Says how far something is known: "as far as we can tell".
+    Known,
+    /// Says that something is as it was: until something else happens.
+    Stays,
+    /// Verb of what a trigger does to a valve.
+    Trips,
+    /// Begins what stands behind the last comma and may be left out.
+    Tail,
+    /// Begins what is only set against what is said: "the store, not the dome, …".
+    Contrast,
+    /// Participle that no rule forms.
+    Participle,
     /// Says that a source is believed: "if the log is right".
     Trusted,
     /// Puts off what a clause says: it is not said to be so.
     Mood,
+    /// Says that sizes are told of something else, or not for certain.
+    Bars,
+    /// Says that a thing is not as it is drawn.
+    Broken,
+    /// Before a comparative: it is how it seems or ought to be.
+    Seems,
+    /// Says which of several is meant, so that the rest of a name is not enough.
+    Chooses,
     /// Begins an order or a supposition when it stands first.
     Command,
     /// Plain word of degree: "wide".
@@ -79,6 +99,10 @@ roles! {
     Grows,
     /// The same, downwards.
     Shrinks,
+    /// Has its amount behind it, upwards: "gained 15 cm³".
+    Gains,
+    /// The same, downwards.
+    Sheds,
     /// Air that stays.
     Kept,
     /// Air that goes.
@@ -267,6 +291,25 @@ pub(crate) fn is_light(stem: &str) -> bool {
     lexeme(stem).roles.has(Role::Light)
 }
 
+/// Whether a word only describes what another one names, as its ending tells: adverbs, participles
+/// and adjectives of quality. Which of several is meant is told by other words: "front", "second".
+pub(crate) fn describes(stem: &str) -> bool {
+    // Of "-ous" the plural s is taken off.
+    const ENDINGS: [&str; 7] = ["ly", "ed", "ou", "ful", "less", "able", "ible"];
+    let is_formed = 4 < stem.len() && !stem.ends_with("eed");
+    is_formed && ENDINGS.iter().any(|ending| stem.ends_with(ending))
+}
+
+/// Whether a word says which of several is meant: "the first Two", "the spare ram".
+pub(crate) fn chooses(stem: &str) -> bool {
+    lexeme(stem).roles.has(Role::Chooses)
+}
+
+/// Whether a word may only hold a clause together: its verb says no more than the relation does.
+pub(crate) fn joins_clause(stem: &str) -> bool {
+    lexeme(stem).roles.meets(Roles::of(&[Role::Be, Role::Have, Role::Verb, Role::Amounts]))
+}
+
 /// Whether a word stands for an engine by its kinship to another: "the older one".
 pub(crate) fn names_kin(stem: &str) -> bool {
     lexeme(stem).roles.meets(Roles::of(&[Role::Elder, Role::Heir]))
@@ -287,6 +330,14 @@ pub(crate) fn cardinal(stem: &str) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn words_that_only_describe_are_told_by_their_endings() {
+        assert!(
+            ["freshly", "polished", "generou", "careful", "movable"].map(describes) == [true; 5]
+        );
+        assert!(["feed", "seed", "bed", "front", "spring"].map(describes) == [false; 5]);
+    }
 
     #[test]
     fn every_line_has_a_role_and_every_role_that_is_listed_has_words() {

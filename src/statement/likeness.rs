@@ -135,6 +135,15 @@ fn compared(
     }
     let (verb, is_denied) = verb_before(sentence, at);
     let start = sentence.phrase_start(verb);
+    let seems = (verb.saturating_sub(2)..at).any(|at| sentence.is(at, Role::Seems));
+    let is_of_part = matches!(sentence.stem(start), "half" | "some" | "several" | "few" | "most");
+    if seems
+        || is_of_part
+        || sentence.is_conditional(end)
+        || sentence.has_verb_within((than + 1, end))
+    {
+        return None;
+    }
     // "No other" and "neither … nor" deny of whom it is said, not what.
     let denies = |at: &usize| {
         let of_whom = sentence.is(*at, Role::None) || sentence.stem(*at) == "nor";
@@ -143,6 +152,10 @@ fn compared(
     let is_denied = is_denied != ((start..verb).filter(denies).count() == 1);
     let mut left = subject(sentence, verb)?;
     let mut right = sentence.phrase(than + 1, end)?;
+    if matches!(sentence.stem(at + 1), "in" | "under" | "at" | "on" | "for" | "with") {
+        // "Stiffer under the thumb than": in what respect no figure says.
+        return None;
+    }
     if let Some(noun) = sentence.phrase(at + 1, than) {
         // "a larger store than Rowan": the noun belongs to both sides.
         let names_more = |phrase: &Phrase| phrase.words.len() < 2;
@@ -167,10 +180,34 @@ fn bare(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> Op
     let is_cut = degree.is_general() && matches!(sentence.stem(at), "more" | "less");
     let names_engine = (0..last).any(|at| matches!(sentence.stem(at), "on" | "in" | "of"))
         || sentence.words.iter().any(ClauseWord::is_possessive);
+    if let Some(beside) = set_beside(sentence, at, degree) {
+        return Some(beside);
+    }
     if compares || !is_said || is_cut || !names_engine || measured_before(sentence, at) {
         return None;
     }
     extreme_of(sentence, at, degree, true)
+}
+
+/// "Compared with the old one, the Two has a wider jet".
+fn set_beside(
+    sentence: &ClauseSentence<'_>,
+    at: usize,
+    degree: &'static Degree,
+) -> Option<Statement> {
+    let from = match (sentence.stem(0), sentence.stem(1)) {
+        ("compared", "with" | "to") | ("next", "to") => 2,
+        ("beside", _) => 1,
+        _ => return None,
+    };
+    let comma = (from + 1..at).find(|at| sentence.is_parted(*at))?;
+    let last = sentence.words.len();
+    let right = sentence.phrase(from, comma)?;
+    let word = sentence.words.get(at)?.span();
+    let left = sentence.phrase(comma, last)?.without(|known| known.span == word);
+    let is_plain = !left.is(Role::Denial) && !(at + 1..last).any(|at| sentence.is_parted(at));
+    let relation = StatedRelation::Compare { left, right, degree, than: Than::More };
+    is_plain.then(|| Statement::new(sentence.stretch(0, last), relation))
 }
 
 /// Whether a figure stands before a word of degree: "2 mm longer".
@@ -198,6 +235,9 @@ fn same(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     }
     let mut left = subject(sentence, verb)?;
     let end = sentence.phrase_end(second + 1);
+    if sentence.is_conditional(end) || sentence.has_verb_within((second + 1, end)) {
+        return None;
+    }
     let mut right = sentence.phrase(second + 1, end)?;
     if let Some(noun) = sentence.phrase(at + 2, second) {
         right = if right.words.len() < 2 { right.joined(&noun) } else { right };
@@ -228,6 +268,13 @@ fn outdoes(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) ->
     let end = sentence.phrase_end(at + 1);
     let right = sentence.phrase(at + 1, end)?;
     let is_denied = left.is(Role::Denial) || right.is(Role::Denial);
+    if sentence.stem(end) == "by" {
+        let close = sentence.phrase_end(end + 1);
+        let by = sentence.stretch(end + 1, close);
+        let is_amount = !is_denied && sentence.is(end + 1, Role::Digit);
+        let relation = StatedRelation::Apart { left, right, degree, by };
+        return is_amount.then(|| Statement::new(sentence.stretch(start, close), relation));
+    }
     let span = sentence.stretch(start, end);
     let relation = StatedRelation::Compare { left, right, degree, than: Than::More };
     (!is_denied).then_some(Statement::new(span, relation))

@@ -33,7 +33,9 @@ mod variants;
 
 pub(crate) use clause::Phrase;
 pub(crate) use degree::{Degree, Sense, comparative, speaks_of};
-pub(crate) use lexicon::{Role, cardinal, is_degree, is_light, names_kin};
+pub(crate) use lexicon::{
+    Role, cardinal, chooses, describes, is_degree, is_light, joins_clause, names_kin,
+};
 pub(crate) use ratio::Factor;
 pub(crate) use room::{AirFlow, PushHeading};
 
@@ -114,6 +116,8 @@ pub(crate) enum StatedRelation {
     Pushes { said: Phrase, points_back: bool, verb: usize, is_passive: bool, heading: PushHeading },
     /// "the metering hole leads from the line to the store".
     Joins { said: Phrase, verb: usize, flow: AirFlow, is_passive: bool },
+    /// "The trigger shifts the pilot".
+    Trips { said: Phrase },
     /// "first A, then B, and only then C".
     Sequence { steps: Vec<Phrase> },
     /// "while the spool is forward, the hole is shut".
@@ -150,21 +154,42 @@ pub(crate) fn read(text: &str) -> Vec<Statement> {
     found
 }
 
-/// What reads a sentence, and whether words of some roles may hold anything for it.
-type StatementReader = (fn(Roles) -> bool, fn(&ClauseSentence<'_>, &mut Vec<Statement>));
+/// What reads a sentence, whether words of some roles may hold anything for it, and the role of
+/// words by which it is to be left alone.
+struct StatementReader {
+    wakes: fn(Roles) -> bool,
+    barred_by: Option<Role>,
+    read: fn(&ClauseSentence<'_>, &mut Vec<Statement>),
+}
 
-const READERS: [StatementReader; 11] = [
-    (order::wakes, order::read),
-    (apart::wakes, apart::read),
-    (likeness::wakes, likeness::read),
-    (alike::wakes, alike::read),
-    (share::wakes, share::read),
-    (ratio::wakes, ratio::read),
-    (ring::wakes, ring::read),
-    (bound::wakes, bound::read),
-    (count::wakes, count::read),
-    (room::wakes, room::read),
-    (state::wakes, state::read),
+impl StatementReader {
+    fn may_read(&self, says: Roles) -> bool {
+        self.barred_by.is_none_or(|role| !says.has(role)) && (self.wakes)(says)
+    }
+}
+
+macro_rules! readers {
+    ($($module:ident $barred_by:expr,)*) => {
+        [$(StatementReader {
+            wakes: $module::wakes,
+            barred_by: $barred_by,
+            read: $module::read,
+        },)*]
+    };
+}
+
+const READERS: [StatementReader; 11] = readers![
+    order None,
+    apart Some(Role::Bars),
+    likeness Some(Role::Bars),
+    alike Some(Role::Bars),
+    share Some(Role::Bars),
+    ratio Some(Role::Bars),
+    ring None,
+    bound Some(Role::Bars),
+    count None,
+    room Some(Role::Broken),
+    state Some(Role::Broken),
 ];
 
 fn read_sentence<'a>(
@@ -172,14 +197,14 @@ fn read_sentence<'a>(
     before: Option<&ClauseSentence<'a>>,
     found: &mut Vec<Statement>,
 ) {
-    if !READERS.iter().any(|(wakes, _)| wakes(whole.roles())) {
+    if !READERS.iter().any(|reader| (reader.wakes)(whole.roles())) {
         return;
     }
     let Some(sentence) = claim(whole) else { return };
     let first = found.len();
     let mut read = |variant: &ClauseSentence<'a>| {
-        for (_, reader) in READERS.iter().filter(|(wakes, _)| wakes(variant.roles())) {
-            reader(variant, found);
+        for reader in READERS.iter().filter(|reader| reader.may_read(variant.roles())) {
+            (reader.read)(variant, found);
         }
     };
     read(&sentence);

@@ -7,7 +7,7 @@ use super::{StatedRelation, Statement};
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
     const ORDERS: Roles = Roles::of(&[Role::Order, Role::Next, Role::Ordinal, Role::Listed]);
-    says.meets(ORDERS) || says.has(Role::When) && says.has(Role::Done)
+    says.meets(ORDERS) || says.has(Role::When) && (says.has(Role::Done) || says.has(Role::Stays))
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
@@ -33,8 +33,9 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             _ => None,
         };
         let Some((first, then)) = order else { continue };
-        if [&first, &then].iter().any(|phrase| phrase.has("then") || phrase.has("next")) {
-            // A sequence of more than two steps.
+        let goes_on = |phrase: &&Phrase| phrase.has("then") || phrase.has("next");
+        if [&first, &then].iter().any(|phrase| goes_on(phrase) || phrase.is(Role::Order)) {
+            // A sequence of more than two steps, or two orders in one.
             continue;
         }
         let span = sentence.stretch(0, sentence.words.len());
@@ -55,8 +56,9 @@ fn around(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> 
     if opens {
         let comma = (at + 2..last).find(|at| sentence.is_parted(*at));
         // "Only when the gate has opened does the dart stir": no comma, but a verb turned round.
-        let turned =
-            (at + 2..last).find(|at| matches!(sentence.stem(*at), "does" | "doe" | "do" | "did"));
+        let turned = (at + 2..last).find(|at| {
+            matches!(sentence.stem(*at), "does" | "doe" | "do" | "did" | "can" | "will")
+        });
         let parts = comma.or(turned)?;
         return Some((sentence.told(parts, last)?, sentence.told(at + 1, parts)?));
     }
@@ -121,7 +123,9 @@ fn after(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
 /// "Not A until B": first B. "A until B" says how long, and no order of beginnings.
 fn until(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let (main, other) = around(sentence, at)?;
-    (is_denied(&main) && !is_denied(&other)).then_some((other, main))
+    // "Waits until", "stays shut until": what ends then has not happened before.
+    let is_kept = main.is(Role::Stays);
+    (is_denied(&main) != is_kept && !is_denied(&other)).then_some((other, main))
 }
 
 /// "A follows B", "B precedes A", "A is followed by B".
@@ -179,6 +183,12 @@ fn by_the_time(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phra
 /// "A has already … when B": first A. Without "already" or the perfect it says nothing of order.
 fn when_done(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let start = clause_start(sentence, at);
+    if (start..at).any(|at| sentence.stem(at) == "still") {
+        // "Is still shut when": it opens behind that.
+        let (main, other) =
+            (sentence.told(start, at)?, sentence.told(at + 1, clause_end(sentence, at + 1))?);
+        return (!is_denied(&main) && !is_denied(&other)).then_some((other, main));
+    }
     let is_done = (start..at).any(|at| {
         matches!(sentence.stem(at), "already") || matches!(sentence.stem(at), "ha" | "has" | "have")
     });
@@ -203,10 +213,12 @@ fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
         is_next || numbers
     };
     let mut cuts: Vec<usize> = (1..last).filter(|at| begins(*at)).collect();
+    let mut is_listed = false;
     let commas: Vec<usize> = (1..last).filter(|at| sentence.is_parted(*at)).collect();
     if cuts.is_empty() && 1 < commas.len() {
         // "The feed vents, the flap turns, the dome empties": told in the order of the clauses.
         cuts = listed(sentence, commas);
+        is_listed = true;
     } else if let Some(cut) = opening(sentence) {
         cuts.insert(0, cut);
     } else if cuts.is_empty() {
@@ -231,7 +243,9 @@ fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
         let step = sentence.told(from, cut)?;
         // An apposition is no step.
         let names = sentence.phrase(from, cut)?.words.len();
-        if is_denied(&step) || names < 2 && !step.has("last") {
+        // "As soon as A, and before B, C" is no list.
+        let is_ordered = is_listed && step.is(Role::Order);
+        if is_denied(&step) || is_ordered || names < 2 && !step.has("last") {
             return None;
         }
         steps.push(step);

@@ -198,7 +198,9 @@ fn as_many(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     }
     factor.span = sentence.stretch(first, at);
     let span = sentence.stretch(start, end);
-    Some(Statement::new(span, StatedRelation::Ratio { left, right, degree: Some(degree), factor }))
+    (!sentence.is_conditional(end)).then(|| {
+        Statement::new(span, StatedRelation::Ratio { left, right, degree: Some(degree), factor })
+    })
 }
 
 /// "three times larger than NP": three times as large, as the trade says it.
@@ -215,7 +217,9 @@ fn times_more(
     let end = sentence.phrase_end(than + 1);
     let right = sentence.phrase(than + 1, end)?;
     let span = sentence.stretch(start, end);
-    Some(Statement::new(span, StatedRelation::Ratio { left, right, degree: Some(degree), factor }))
+    (!sentence.is_conditional(end)).then(|| {
+        Statement::new(span, StatedRelation::Ratio { left, right, degree: Some(degree), factor })
+    })
 }
 
 /// The word of degree for what a noun measures: "the strength of the ram".
@@ -257,5 +261,6 @@ fn of_the(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         right = right.joined(&property);
     }
     let span = sentence.stretch(start, end);
-    Some(Statement::new(span, StatedRelation::Ratio { left, right, degree, factor }))
+    (!sentence.is_conditional(end))
+        .then(|| Statement::new(span, StatedRelation::Ratio { left, right, degree, factor }))
 }

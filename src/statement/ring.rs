@@ -81,7 +81,10 @@ fn subject(sentence: &ClauseSentence<'_>, first: usize) -> Option<(usize, usize)
     let is_verb = |at: usize| {
         sentence.is(at, Role::Be)
             || sentence.is(at, Role::Have)
-            || matches!(sentence.stem(at), "use" | "wear" | "get" | "need" | "worn" | "given")
+            || matches!(
+                sentence.stem(at),
+                "use" | "wear" | "measure" | "get" | "need" | "worn" | "given"
+            )
     };
     if sentence.is_parted(first) {
         let from = sentence.phrase_start(first);

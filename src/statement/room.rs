@@ -55,6 +55,7 @@ pub(super) fn wakes(says: Roles) -> bool {
     says.has(Role::Between)
         || says.has(Role::Parts) && says.meets(PARTED)
         || says.has(Role::Pushes) && says.has(Role::Heading)
+        || says.has(Role::Trips)
         || says.meets(ALONE)
         || says.has(Role::OfAir) && says.meets(OF_AIR)
 }
@@ -64,6 +65,16 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     found.extend((0..last).find_map(|at| parts(sentence, at)));
     found.extend((0..last).find_map(|at| pushes(sentence, at)));
     found.extend((0..last).filter_map(|at| joins(sentence, at)));
+    found.extend(trips(sentence));
+}
+
+/// "The trigger shifts the pilot".
+fn trips(sentence: &ClauseSentence<'_>) -> Option<Statement> {
+    let is_told = sentence.has(Role::Trips) && !sentence.has(Role::Denial);
+    let is_ordered = sentence.has(Role::Order) || sentence.has(Role::When);
+    let last = sentence.words.len();
+    let said = sentence.told(0, last).filter(|_| is_told && !is_ordered)?;
+    Some(Statement::new(sentence.stretch(0, last), StatedRelation::Trips { said }))
 }
 
 /// Whether a clause is denied; `None` where it is denied twice or only in contrast.
@@ -74,7 +85,10 @@ fn denied(sentence: &ClauseSentence<'_>) -> Option<bool> {
     let is_meant = |at: &usize| {
         let near = *at + 1..*at + 4;
         let excepts = |at: usize| matches!(sentence.stem(at), "but" | "except" | "other" | "else");
-        !near.into_iter().any(excepts)
+        // "Through a jet no wider than a pin" denies nothing of the clause; "no longer" does.
+        let compares = sentence.is(*at + 1, Role::Comparative)
+            && (sentence.stem(*at + 1) != "longer" || sentence.stem(*at + 2) == "than");
+        !compares && !near.into_iter().any(excepts)
     };
     let denials: Vec<usize> = denials.filter(is_meant).collect();
     let turns = (0..last).any(|at| matches!(sentence.stem(at), "but" | "rather" | "instead"));
@@ -134,20 +148,38 @@ fn heading(sentence: &ClauseSentence<'_>, at: usize) -> Option<PushHeading> {
 
 /// "X pushes the PART back", "the PART is pressed rearward by X".
 fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let last = sentence.words.len();
     if !sentence.is(at, Role::Pushes) || matches!(sentence.before(at, 1), "the" | "a") {
         return None;
     }
-    let heading = (0..last).find_map(|at| heading(sentence, at))?;
+    let (from, to) = main_clause(sentence, at);
+    let returns = matches!(sentence.stem(at), "return" | "returned" | "returning");
+    let heading = (from..to).find_map(|at| heading(sentence, at));
+    let heading = heading.or(returns.then_some(PushHeading::Home))?;
     if denied(sentence)? {
         return None;
     }
     let is_passive =
-        sentence.is_before(at, 1, Role::Be) || (at + 1..last).any(|at| sentence.stem(at) == "by");
-    let said = sentence.whole()?;
-    let points_back = (0..last).any(|at| matches!(sentence.stem(at), "it" | "them"));
-    let relation = StatedRelation::Pushes { said, points_back, verb: at, is_passive, heading };
-    Some(Statement::new(sentence.stretch(0, last), relation))
+        sentence.is_before(at, 1, Role::Be) || (at + 1..to).any(|at| sentence.stem(at) == "by");
+    let said = sentence.told(from, to)?;
+    let points_back = (from..to).any(|at| matches!(sentence.stem(at), "it" | "them"));
+    let verb = at - from;
+    let relation = StatedRelation::Pushes { said, points_back, verb, is_passive, heading };
+    Some(Statement::new(sentence.stretch(from, to), relation))
+}
+
+/// The clause of a verb without the one that tells when: "… once the dome is empty".
+fn main_clause(sentence: &ClauseSentence<'_>, verb: usize) -> (usize, usize) {
+    let last = sentence.words.len();
+    let tells_when = |at: usize| {
+        let is_order = sentence.is(at, Role::Order) || sentence.is(at, Role::When);
+        is_order && sentence.stem(at) != "time" || sentence.stem(at) == "while"
+    };
+    let is_strong = |at: usize| sentence.gap(at).contains([';', ':', '—', '–']);
+    let to = (verb + 1..last).find(|at| tells_when(*at) || is_strong(*at)).unwrap_or(last);
+    let start = (1..=verb).rev().find(|at| is_strong(*at)).unwrap_or(0);
+    let behind_comma = || (start + 1..=verb).rev().find(|at| sentence.is_parted(*at));
+    let from = if tells_when(start) { behind_comma().unwrap_or(start) } else { start };
+    (from, to)
 }
 
 /// "The metering hole leads from the line to the store", "line air reaches the store".

@@ -10,6 +10,8 @@ pub(super) struct Sayings(AHashMap<&'static str, Vec<Vec<&'static str>>>);
 
 /// They say how sure a writer is, or only open a sentence.
 pub(super) static FILLERS: LazyLock<Sayings> = LazyLock::new(|| Sayings::of("filler"));
+/// They open what is said beside a claim and leaves it as it is.
+pub(super) static ADJUNCTS: LazyLock<Sayings> = LazyLock::new(|| Sayings::of("adjunct"));
 /// They hold words of degree or order and say nothing of sizes.
 pub(super) static IDIOMS: LazyLock<Sayings> = LazyLock::new(|| Sayings::of("idiom"));
 

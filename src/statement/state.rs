@@ -35,7 +35,12 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
         };
         // "With the spool shifted there is no way out": the next clause opens so.
         let there = (from + 2..last).find(|at| sentence.stem(*at) == "there");
-        let cut = comma.or(there).or_else(|| Some((from + 1..last).find(stands)? + 2))?;
+        let at_rest = (sentence.stem(from) == "rest").then_some(from + 1);
+        let cut = comma
+            .or(there)
+            .or(at_rest)
+            .or_else(|| second_thing(sentence, from))
+            .or_else(|| Some((from + 1..last).find(stands)? + 2))?;
         ((from, cut), (cut, last))
     } else {
         let start = (1..at).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
@@ -58,4 +63,17 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
     }
     let span = sentence.stretch(0, last);
     Some(Statement::new(span, StatedRelation::During { state, what, is_open }))
+}
+
+/// "With the ram at the back the gap is shut": where an article opens a second thing right behind
+/// the place of the first.
+fn second_thing(sentence: &ClauseSentence<'_>, from: usize) -> Option<usize> {
+    let is_article = |at: usize| matches!(sentence.stem(at), "the" | "a" | "an" | "its");
+    let opens = |at: usize| {
+        let is_place =
+            matches!(sentence.stem(at), "off" | "on" | "forward" | "home" | "shut" | "open");
+        !sentence.is(at, Role::Light) || is_place
+    };
+    let is_with = sentence.before(from, 1) == "with";
+    (from + 2..sentence.words.len()).find(|at| is_with && is_article(*at) && opens(*at - 1))
 }

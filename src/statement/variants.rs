@@ -2,8 +2,8 @@
 //! commas, and clause by clause.
 
 use super::clause::{ClauseSentence, ClauseWord};
-use super::lexicon::Role;
-use super::sayings::FILLERS;
+use super::lexicon::{Role, Roles};
+use super::sayings::{ADJUNCTS, FILLERS};
 use std::borrow::Cow;
 
 /// The sentence without words that only open or soften it.
@@ -13,8 +13,15 @@ pub(super) fn without_fillers<'s, 'a>(
     let last = sentence.words.len();
     let mut kept = vec![true; last];
     for at in 0..last {
-        let length = FILLERS.at(sentence, at).or_else(|| source_trusted(sentence, at));
+        let length = FILLERS.at(sentence, at);
+        let length = length.or_else(|| source_trusted(sentence, at));
+        let length = length.or_else(|| as_far_as_known(sentence, at));
         kept[at..(at + length.unwrap_or(0)).min(last)].fill(false);
+    }
+    for (from, to) in sentence.pieces() {
+        if is_contrast(sentence, (from, to)) || is_hedged_tail(sentence, (from, to)) {
+            kept[from..to].fill(false);
+        }
     }
     let mut first = (0..last).find(|at| kept[*at]).unwrap_or(0);
     while sentence.is(first, Role::Opener) && sentence.stem(first + 1) != "long" && first + 3 < last
@@ -41,10 +48,33 @@ fn source_trusted(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
     sentence.is_before(end, 1, Role::Trusted).then_some(end - at)
 }
 
+/// "As far as anyone has seen": how many words.
+fn as_far_as_known(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
+    let words = (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2));
+    let last = sentence.words.len().min(at + 9);
+    let known = (at + 3..last).find(|at| sentence.is(*at, Role::Known))?;
+    (words == ("as", "far", "as")).then_some(known + 1 - at)
+}
+
+/// "The store, not the dome, feeds …": a piece that only sets something against what is said.
+fn is_contrast(sentence: &ClauseSentence<'_>, (from, to): (usize, usize)) -> bool {
+    let says = (from..to).any(|at| sentence.is(at, Role::Verb) || sentence.is(at, Role::Be));
+    let is_short = to - from < 7;
+    0 < from && is_short && !says && sentence.is(from, Role::Contrast)
+}
+
+/// "…, though I would not bet on it", "…, which may be why": what the writer thinks of it.
+fn is_hedged_tail(sentence: &ClauseSentence<'_>, (from, to): (usize, usize)) -> bool {
+    let opens = sentence.is(from, Role::Tail) || matches!(sentence.stem(from), "but" | "yet");
+    let supposes = (from..to).any(|at| sentence.stem(at) == "if");
+    0 < from && opens && !supposes && (from..to).any(|at| sentence.is(at, Role::Mood))
+}
+
 /// The readings of a sentence beside the plainest, which is the whole of it.
 pub(super) fn others<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a>> {
     let mut found = Vec::new();
     found.extend(without_asides(sentence));
+    found.extend(cleft(sentence));
     let mut subject: Option<Vec<ClauseWord<'a>>> = None;
     for piece in clauses(sentence) {
         let clause = match (&subject, standing_in(&piece)) {
@@ -58,31 +88,55 @@ pub(super) fn others<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a
     found
 }
 
-/// Without what stands in brackets, and between commas behind a word that adds something.
+/// "It is the Two that has the larger store": without the frame.
+fn cleft<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
+    let from = match sentence.stem(0) {
+        "it" | "this" | "thi" if sentence.is(1, Role::Be) => 2,
+        "it's" => 1,
+        _ => return None,
+    };
+    let last = sentence.words.len();
+    let that = (from + 1..last.min(from + 12))
+        .find(|at| matches!(sentence.stem(*at), "that" | "which" | "who"))?;
+    (that + 1 < last).then(|| sentence.of_words((from..that).chain(that + 1..last)))
+}
+
+/// Without what stands in brackets or between commas and tells something beside what is said.
 fn without_asides<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
     let last = sentence.words.len();
     let mut kept = vec![true; last];
-    let mut at = 1;
-    while at < last {
-        let is_aside = sentence.is_parted(at) && sentence.is(at, Role::Aside);
-        let end = (at + 1..last).find(|end| sentence.is_parted(*end));
-        let ends_so = end.is_some_and(|end| {
-            matches!(sentence.stem(end - 1), "included" | "excluded") && end < at + 5
-        });
-        let is_aside = is_aside || sentence.is_parted(at) && ends_so;
-        match end.filter(|_| is_aside) {
-            Some(end) => {
-                kept[at..end].fill(false);
-                at = end;
-            }
-            None if is_aside && matches!(sentence.stem(at), "which" | "who" | "though") => {
-                kept[at..].fill(false);
-                break;
-            }
-            None => at += 1,
+    for (from, to) in sentence.pieces() {
+        let ends_so = || matches!(sentence.stem(to - 1), "included" | "excluded") && to < from + 5;
+        let is_aside = match (0 < from, to < last) {
+            (true, true) => sentence.is(from, Role::Aside) || ends_so(),
+            (true, false) => sentence.is(from, Role::Tail),
+            (false, _) => false,
+        };
+        if is_aside || is_adjunct(sentence, (from, to)) {
+            kept[from..to].fill(false);
         }
     }
-    sentence.keeping(&kept)
+    let count = kept.iter().filter(|kept| **kept).count();
+    sentence.keeping(&kept).filter(|_| 2 < count)
+}
+
+/// "Bored out from behind, …", "…, for all its weight, …": a piece without a verb of its own that
+/// names no engine leaves what is said as it is. "With", "at" and "without" may open a condition.
+fn is_adjunct(sentence: &ClauseSentence<'_>, (from, to): (usize, usize)) -> bool {
+    const SAYING: Roles = Roles::of(&[
+        Role::Verb,
+        Role::Be,
+        Role::Denial,
+        Role::Mood,
+        Role::Elder,
+        Role::Heir,
+        Role::Pair,
+        Role::TellsOrder,
+        Role::When,
+    ]);
+    let opens = sentence.words[from].is_participle() || ADJUNCTS.at(sentence, from).is_some();
+    let says = |at: usize| sentence.words[at].roles().meets(SAYING) || sentence.is_capital(at);
+    opens && to - from < sentence.words.len() && !(from..to).any(says)
 }
 
 /// The clauses of a sentence, where it has several: parted by strong marks, and by conjunctions

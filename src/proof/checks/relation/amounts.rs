@@ -3,6 +3,7 @@
 use super::figures::three_digits;
 use super::names::{NamedFigure, SaidWords};
 use super::{StatementAnswer, StatementNames, StatementStanding};
+use crate::folio::words::TextWord;
 use crate::formula::{self, worst_case};
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::against;
@@ -197,6 +198,15 @@ impl StatementNames<'_> {
         than: Option<Than>,
         count: f64,
     ) -> Option<StatementAnswer> {
+        // "Three polished slots" are some of them.
+        let joins = |pair: &&[TextWord]| {
+            let gap = self.text.get(pair[0].span.end..pair[1].span.start);
+            gap.is_some_and(|gap| !gap.contains(char::is_alphabetic))
+        };
+        let length = noun.words.windows(2).take_while(joins).count() + 1;
+        if noun.words.iter().take(length).any(|word| self.only_describes(&word.stem)) {
+            return None;
+        }
         let words = self.said_words(said);
         let sign = than.map_or("=", sign);
         let mut answers = Vec::new();

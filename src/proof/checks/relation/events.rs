@@ -4,10 +4,10 @@
 use super::fittings::said;
 use super::routing::{root, stems};
 use crate::cutaway::event_words;
-use crate::cutaway::model::{Engine, Event, PartId, PositionId};
+use crate::cutaway::model::{ChamberId, Engine, Event, PartId, PositionId};
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
-use crate::statement::{Phrase, is_light};
+use crate::statement::{Phrase, Role, describes, is_light};
 use std::collections::BTreeSet;
 
 /// Words of a clause beside those that tell its event, at the most: with more of them something
@@ -53,7 +53,7 @@ impl<'r> ToldEvents<'r> {
     pub(super) fn moment(&self, phrase: &Phrase) -> Option<Moment> {
         let event = self.by_words(phrase).or_else(|| self.by_things(phrase));
         let exact = event.map(|event| Moment { earliest: event, latest: event });
-        exact.or_else(|| self.ball_stirs(phrase))
+        exact.or_else(|| self.ball_stirs(phrase)).or_else(|| self.air_arrives(phrase))
     }
 
     /// A ball stirs between the opening of the way behind it and its leaving.
@@ -71,8 +71,31 @@ impl<'r> ToldEvents<'r> {
         (begins && is_ball && is_one && is_met).then_some(moment)
     }
 
+    /// Air comes into a room between the opening of the only way there and what it does there.
+    fn air_arrives(&self, phrase: &Phrase) -> Option<Moment> {
+        let says =
+            |words: &[&str]| phrase.words.iter().any(|word| words.contains(&root(&word.stem)));
+        let goes_in = says(&["reach", "enter"])
+            || says(&["let", "admitted", "pass", "passe", "passed"]) && says(&["to", "into"]);
+        let mentions = self.routed.things.named_in(&phrase.words);
+        let [Mention { things, .. }] = mentions.as_slice() else { return None };
+        let [Thing::Room(room)] = things.as_slice() else { return None };
+        let engine = &self.routed.engine;
+        let mut ways = engine.ways.entries().filter(|(_, way)| way.to == *room && !way.barrel);
+        let (way, _) = ways.next()?;
+        let is_one = ways.next().is_none() && goes_in && phrase.has("air");
+        let is_balls = engine.ball.as_ref().is_some_and(|ball| ball.chamber == *room);
+        let does = [Event::Fills(*room)].into_iter().chain(is_balls.then_some(Event::BallLeaves));
+        let latest = does.into_iter().find(|event| self.met.contains(event))?;
+        let moment = Moment { earliest: Event::Opens(way), latest };
+        (is_one && self.met.contains(&moment.earliest)).then_some(moment)
+    }
+
     /// By all the words in which it is told.
     fn by_words(&self, phrase: &Phrase) -> Option<Event> {
+        if phrase.is(Role::Stays) {
+            return None;
+        }
         let said: BTreeSet<String> = said(phrase);
         let fits = |told: &&ToldEvent| !told.words.is_empty() && told.words.is_subset(&said);
         let fits: Vec<&ToldEvent> = self.told.iter().filter(fits).collect();
@@ -83,7 +106,8 @@ impl<'r> ToldEvents<'r> {
         // the words of one more.
         let is_of_best =
             |told: &&ToldEvent| told.event == best.event || told.words.is_subset(&best.words);
-        let beside = said.iter().filter(|word| !best.words.contains(*word) && !is_light(word));
+        let is_beside = |word: &&String| !best.words.contains(*word) && !is_light(word);
+        let beside = said.iter().filter(|word| is_beside(word) && !describes(word));
         // "Switched off" is no shifting.
         let is_turned = matches!(best.event, Event::Shifts(_)) && phrase.has("off");
         let is_one = fits.iter().all(is_of_best) && beside.count() <= MOST_BESIDE && !is_turned;
@@ -101,7 +125,8 @@ impl<'r> ToldEvents<'r> {
             .filter(|(at, _)| !is_named(*at))
             .map(|(_, word)| root(&word.stem))
             .collect();
-        let unknown = rest.iter().filter(|word| !is_light(word) && !does_anything(word));
+        let says = |word: &str| !is_light(word) && !describes(word) && !does_anything(word);
+        let unknown = rest.iter().filter(|word| says(word));
         if MOST_BESIDE < unknown.count() {
             return None;
         }
@@ -119,9 +144,33 @@ impl<'r> ToldEvents<'r> {
         }
     }
 
+    /// "The ram stays back", "waits": until it leaves where it stands.
+    fn end_of_rest(&self, part: PartId, rest: &[&str]) -> Option<Event> {
+        let known = self.routed.engine.parts.get(part)?;
+        let says = |words: &[&str]| rest.iter().any(|word| words.contains(word));
+        let is_named = |at: PositionId| {
+            let position = known.positions.get(at);
+            position.is_some_and(|position| stems(&position.id).iter().all(|w| says(&[w])))
+        };
+        let mut named = known.positions.ids().filter(|at| is_named(*at));
+        let place = match (named.next(), named.next()) {
+            (Some(at), None) => at,
+            (None, None) if !says(&["forward", "back", "home", "begin", "leave"]) => known.rest,
+            _ => return None,
+        };
+        Some(Event::Leaves(part, place))
+    }
+
     fn of_thing(&self, thing: Thing, rest: &[&str], mentions: &[Mention]) -> Option<Event> {
         let does = |words: &[&str]| rest.iter().any(|word| words.contains(word));
+        let stays = does(&["stay", "remain", "still", "wait"]);
         match thing {
+            // "Stays shut": until it opens.
+            Thing::Way(at) if stays && does(&["close"]) && !does(&["open"]) => {
+                Some(Event::Opens(at))
+            }
+            Thing::Part(at) if stays => self.end_of_rest(at, rest),
+            _ if stays => None,
             Thing::Trigger(at) if does(&["release"]) => Some(Event::Released(at)),
             Thing::Trigger(at) => Some(Event::Pulled(at)),
             Thing::Valve(at) => match (
@@ -157,11 +206,7 @@ impl<'r> ToldEvents<'r> {
     }
 
     /// "The sump opens to the barrel": the one way between the two.
-    fn between(
-        &self,
-        room: crate::cutaway::model::ChamberId,
-        mentions: &[Mention],
-    ) -> Option<Event> {
+    fn between(&self, room: ChamberId, mentions: &[Mention]) -> Option<Event> {
         let others = mentions.iter().skip(1).flat_map(|mention| &mention.things);
         let mut others = others.filter_map(|thing| match thing {
             Thing::Room(other) if *other != room => Some(*other),

@@ -27,6 +27,10 @@ impl StatementNames<'_> {
         if lefts.is_empty() || 1 < rights.len() && !is_together(right) && !right.has("other") {
             return None;
         }
+        if right.has("replaced") && self.knows_nothing_of(right, &theirs) {
+            // "Than the casting it replaced": whatever that is called.
+            theirs.content.clear();
+        }
         if let (true, true, Some(context)) = (ours.is_empty(), theirs.is_empty(), self.context) {
             ours = self.known_words(context);
         }
@@ -190,10 +194,10 @@ impl StatementNames<'_> {
         (ours, theirs): (&SaidWords<'_>, &SaidWords<'_>),
         degree: Option<&Degree>,
     ) -> Option<StatementAnswer> {
-        let unknown = |words: &SaidWords<'_>| self.knows_nothing_of(words);
+        let unknown = |phrase: &Phrase, words: &SaidWords<'_>| self.knows_nothing_of(phrase, words);
         let is_engine = |phrase: &Phrase| !self.engines(phrase, None).is_empty();
         let is_told = degree.is_none_or(|degree| !degree.is_general());
-        let what = match (unknown(ours), unknown(theirs)) {
+        let what = match (unknown(left, ours), unknown(right, theirs)) {
             (true, false) => ours,
             (false, true) => theirs,
             (true, true) if ours.content == theirs.content => ours,
@@ -441,7 +445,7 @@ impl StatementNames<'_> {
             ones = self.of_sort(home, degree);
         }
         let [one] = ones.as_slice() else {
-            let is_unknown = self.knows_nothing_of(&words) || words.is_empty();
+            let is_unknown = self.knows_nothing_of(what, &words) || words.is_empty();
             let stands = !named.is_empty() && !degree.is_general() && degree.senses.len() < 2;
             let question = format!("{} of all {}", degree.most, words.content.join(" "));
             let reason = "no reading states it".to_owned();

@@ -178,7 +178,13 @@ fn holds(engine: &Engine, conditions: &[Condition], stand: Stand) -> Option<bool
 
 /// The rooms that words name.
 fn rooms(engine: &Engine, said: &BTreeSet<String>) -> Vec<ChamberId> {
+    let open_air = engine.chambers.ids().next();
+    let speaks_of_air = ["air", "outside", "atmosphere"].iter().any(|word| said.contains(*word));
     let names = |at: ChamberId| {
+        if Some(at) == open_air && !speaks_of_air {
+            // "Open" alone names no room.
+            return None;
+        }
         let name = &engine.chambers.get(at)?.name;
         let forms = std::iter::once(&name.id).chain(&name.called).map(|form| stems(form));
         let fits = forms.filter(|form| !form.is_empty() && form.is_subset(said));

@@ -241,6 +241,7 @@ impl StatementNames<'_> {
             StatedRelation::Joins { said, verb, flow, is_passive } => {
                 self.joins(said, *verb, *flow, *is_passive)
             }
+            StatedRelation::Trips { said } => self.trips(said),
             StatedRelation::During { state, what, is_open } => self.during(state, what, *is_open),
             StatedRelation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
         }

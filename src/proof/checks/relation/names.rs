@@ -3,7 +3,10 @@
 use super::StatementNames;
 use crate::folio::words::{TextWord, stem};
 use crate::quantity::{Dimension, Kind};
-use crate::statement::{Degree, Phrase, Role, is_degree, is_light, names_kin, speaks_of};
+use crate::statement::{
+    Degree, Phrase, Role, chooses, describes, is_degree, is_light, joins_clause, names_kin,
+    speaks_of,
+};
 
 /// A named figure: sheet and entry.
 pub(super) type NamedFigure = (usize, usize);
@@ -150,9 +153,11 @@ impl StatementNames<'_> {
             if is_engine(at) || stands_in {
                 continue;
             }
-            if is_degree(stem) {
+            if chooses(stem) && self.folio.cues.sheets_knowing(stem).is_empty() {
+                said.content.push(stem);
+            } else if is_degree(stem) {
                 said.light.push(stem);
-            } else if !is_light(stem) {
+            } else if !is_light(stem) && !self.only_describes(stem) && !self.is_measure(word) {
                 said.content.push(stem);
             } else if self.is_noun(word) {
                 said.light.push(stem);
@@ -163,6 +168,43 @@ impl StatementNames<'_> {
             said.content.clone_from(&said.light);
         }
         said
+    }
+
+    /// Whether a word only describes, and is of no figure's name.
+    pub(super) fn only_describes(&self, stem: &str) -> bool {
+        let is_empty = describes(stem) || joins_clause(stem);
+        is_empty && self.folio.cues.sheets_knowing(stem).is_empty()
+    }
+
+    /// "By area", "in length": in what things are compared.
+    fn is_measure(&self, word: &TextWord) -> bool {
+        let ahead = self.text.get(..word.span.start).unwrap_or_default();
+        let stands = [" by ", "By ", " in "].iter().any(|opener| ahead.ends_with(opener));
+        stands && matches!(word.stem.as_str(), "area" | "volume" | "weight" | "mass" | "section")
+    }
+
+    /// The noun at the head of a phrase, where no preposition opens it: what it is about.
+    pub(super) fn head<'p>(&self, phrase: &'p Phrase) -> Option<&'p str> {
+        let first = phrase.words.first()?;
+        let ahead = self.text.get(self.sentence.start..first.span.start).unwrap_or_default();
+        let mut ahead = ahead.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
+        let before = ahead.next_back().unwrap_or_default().to_lowercase();
+        let opener = match before.as_str() {
+            "the" | "a" | "an" | "its" | "their" => ahead.next_back().unwrap_or_default(),
+            word => word,
+        };
+        if matches!(opener.to_lowercase().as_str(), "on" | "in" | "at" | "for" | "with" | "under") {
+            return None;
+        }
+        // Up to the first word that is no neighbour of the one before it.
+        let joins = |pair: &[TextWord]| {
+            let gap = self.text.get(pair[0].span.end..pair[1].span.start);
+            gap.is_some_and(|gap| !gap.contains(char::is_alphabetic) && !gap.contains(','))
+        };
+        let length = phrase.words.windows(2).take_while(|pair| joins(pair)).count() + 1;
+        let noun = phrase.words.iter().take(length).rev();
+        let mut noun = noun.filter(|word| !is_light(&word.stem) && !word.possessive);
+        Some(noun.next()?.stem.as_str())
     }
 
     /// Whether words hold the whole name of a figure of the engines that a phrase speaks of.
@@ -267,13 +309,14 @@ impl StatementNames<'_> {
         named.map(|(_, at)| (sheet, *at)).collect()
     }
 
-    /// Whether no figure of the folio has a word of these in its names.
-    pub(super) fn knows_nothing_of(&self, words: &SaidWords<'_>) -> bool {
-        let is_known = |word: &str| !self.folio.cues.sheets_knowing(word).is_empty();
-        words
-            .content
-            .iter()
-            .any(|word| !is_known(word) && speaks_of(word, Dimension::MASS).is_none())
+    /// Whether no figure of the folio is named for what a phrase is about.
+    pub(super) fn knows_nothing_of(&self, phrase: &Phrase, words: &SaidWords<'_>) -> bool {
+        let speaks = |word: &str| {
+            let is_known = !self.folio.cues.sheets_knowing(word).is_empty();
+            is_known || speaks_of(word, Dimension::MASS).is_some()
+        };
+        let head = self.head(phrase).filter(|head| words.content.contains(head));
+        head.is_some_and(|head| !speaks(head))
     }
 }
 

@@ -3,13 +3,13 @@
 
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
-    ChamberId, Direction, Engine, Part, PartId, PushId, PushKind, SealId, Valve, ValveId, Way,
-    WayId,
+    ChamberId, Condition, Direction, Engine, Part, PartId, PushId, PushKind, SealId, Valve,
+    ValveId, Way, WayId,
 };
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
 use crate::folio::words::TextWord;
-use crate::statement::{AirFlow, Phrase, PushHeading, is_light};
+use crate::statement::{AirFlow, Phrase, PushHeading, describes, is_light};
 
 /// Words of a clause that name nothing known, at the most: with more of them it speaks of
 /// something else.
@@ -83,7 +83,7 @@ impl<'p> NamedThings<'p> {
             .words
             .iter()
             .enumerate()
-            .filter(|(at, word)| !is_named(*at) && !is_light(&word.stem))
+            .filter(|(at, word)| !is_named(*at) && !is_light(&word.stem) && !describes(&word.stem))
             .count();
         unknown <= MOST_UNKNOWN
     }
@@ -133,6 +133,34 @@ impl StatementNames<'_> {
     ) -> Option<StatementAnswer> {
         self.of_each(&[said], |routed, name| {
             pushed(routed, name, (said, context), (verb, is_passive), heading)
+        })
+    }
+
+    /// "The trigger shifts the pilot": where it does so by itself; by way of something else it may
+    /// as well.
+    pub(super) fn trips(&self, said: &Phrase) -> Option<StatementAnswer> {
+        self.of_each(&[said], |routed, name| {
+            let engine = &routed.engine;
+            let named = NamedThings::of(routed, said);
+            let ways = named.ways();
+            let triggers = named.all(|thing| match thing {
+                Thing::Trigger(at) => Some(*at),
+                _ => None,
+            });
+            let ([(_, trigger)], [(_, AirPassage::Valve(at))]) =
+                (triggers.as_slice(), ways.as_slice())
+            else {
+                return None;
+            };
+            let valve = engine.valves.get(*at)?;
+            let shifts = valve.shifts.contains(&Condition::Pulled(*trigger));
+            let is_alone = named.rooms().is_empty() && named.parts().is_empty();
+            let words = valve.name.spoken();
+            (shifts && is_alone && named.is_clear()).then(|| StatementAnswer {
+                standing: StatementStanding::Holds,
+                reason: format!("the {words} shifts when the trigger is pulled"),
+                question: format!("shifts({name}, {words})"),
+            })
         })
     }
 
@@ -255,6 +283,11 @@ fn ends(
     is_passive: bool,
     has_way: bool,
 ) -> Option<(Option<ChamberId>, Option<ChamberId>)> {
+    if let (AirFlow::Joins, [(first, one), (then, two)]) = (flow, rooms) {
+        let is_turned = *first == RoomRole::To || *then == RoomRole::From;
+        let ends = if is_turned { (*two, *one) } else { (*one, *two) };
+        return (one != two).then_some((Some(ends.0), Some(ends.1)));
+    }
     let place = |role: RoomRole| {
         let mut found = rooms.iter().filter(|(known, _)| *known == role).map(|(_, room)| *room);
         let first = found.next();
@@ -263,6 +296,8 @@ fn ends(
     let (from, to) = (place(RoomRole::From).ok()?, place(RoomRole::To).ok()?);
     let (subject, object) = (place(RoomRole::Subject).ok()?, place(RoomRole::Object).ok()?);
     let (from, to) = match flow {
+        // "The store fills from the line".
+        AirFlow::Feeds if from.is_some() && to.is_none() && object.is_none() => (from, subject),
         AirFlow::Feeds if is_passive => (from.or(object), to.or(subject)),
         AirFlow::Feeds | AirFlow::Reaches => (from.or(subject), to.or(object)),
         AirFlow::Takes => (from.or(object), to.or(subject)),
@@ -355,6 +390,13 @@ fn pushed(
     Some(StatementAnswer { standing: StatementStanding::Fails, reason, question })
 }
 
+/// "The store fills from the line".
+fn fills_itself(flow: AirFlow, rooms: &[(RoomRole, ChamberId)]) -> bool {
+    let has = |wanted: RoomRole| rooms.iter().any(|(role, _)| *role == wanted);
+    let goes_on = has(RoomRole::Object) || has(RoomRole::To);
+    flow == AirFlow::Feeds && has(RoomRole::From) && !goes_on
+}
+
 fn joined(
     routed: &Routed,
     name: &str,
@@ -380,6 +422,7 @@ fn joined(
         [(_, way)] => Some(*way),
         _ => return None,
     };
+    let is_passive = is_passive || fills_itself(flow, &rooms);
     // "The hole feeds the store", "the store is fed through the hole": it is told what air
     // passes, not only what happens to a room.
     let is_told = ways.iter().any(|(at, _)| (*at < verb) != is_passive)

@@ -157,8 +157,15 @@ pub(super) fn root(stem: &str) -> &str {
         ("lift", &["lifted", "lifts", "lifting"]),
         ("drop", &["dropped", "drops", "dropping"]),
     ];
-    let known = ROOTS.iter().find(|(_, forms)| forms.contains(&stem));
-    known.map_or(stem, |(root, _)| root)
+    let listed = |form: &str| {
+        let known = ROOTS.iter().find(|(root, forms)| *root == form || forms.contains(&form));
+        known.map(|(root, _)| *root)
+    };
+    // "Stirred", "lifting": as English makes them.
+    let base = ["ed", "ing"].iter().find_map(|ending| stem.strip_suffix(ending));
+    let undoubled = base.and_then(|base| base.get(..base.len().saturating_sub(1)));
+    let bases = [Some(stem), base, undoubled];
+    bases.into_iter().flatten().find_map(listed).unwrap_or(stem)
 }
 
 /// Which of the names a phrase says: every word of the name stands in it, the longest name wins;
