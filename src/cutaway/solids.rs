@@ -41,9 +41,9 @@ pub(crate) enum StepKind {
     /// A piece of a rod, a tube or a bore.
     Plain {
         /// Outside; of the body it need not be known.
-        outer: Option<Diameter>,
+        outer: Option<Box<Diameter>>,
         /// Inside; full without.
-        bore: Option<Diameter>,
+        bore: Option<Box<Diameter>>,
     },
     /// A groove for a ring, as wide as the step is long.
     Groove {

@@ -120,7 +120,7 @@ impl Reader<'_> {
                 true => Some(reader.size(block, cursor, "the diameter at the front end")?),
                 false => None,
             };
-            let found = Some(Diameter { rear, front });
+            let found = Some(Box::new(Diameter { rear, front }));
             if word == "dia" {
                 outer = found
             } else {
