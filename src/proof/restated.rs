@@ -5,7 +5,7 @@
 //! and end beside end, or a slip in one of them would hide in the width that it makes.
 
 use super::reference_value::{of_quantity, of_statement};
-use crate::quantity::exact::{Rational, difference, sum};
+use crate::quantity::exact::Rational;
 use crate::quantity::judge::{against, dual};
 use crate::quantity::{Amount, Conventions, Figure, Judgement, Number, Quantity, Real, Verdict};
 use crate::sheet::Stated;
@@ -74,9 +74,9 @@ fn differs(own: &Figure, figure: &Figure) -> bool {
         Some([tolerance.half_width, lower])
     };
     let apart = |(a, b): (Number, Number)| {
-        let between = difference(&a.value(), &b.value());
-        let rounding = sum(&a.resolution(), &b.resolution());
-        rounding <= sum(&between, &between).abs()
+        let between = a.value() - b.value();
+        let rounding = a.resolution() + b.resolution();
+        rounding <= (&between + &between).abs()
     };
     let (Some(ours), Some(theirs)) = (sides(own), sides(figure)) else { return false };
     unit(own).code == unit(figure).code && ours.into_iter().zip(theirs).any(apart)

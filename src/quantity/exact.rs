@@ -4,7 +4,6 @@
 use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{One, Signed, ToPrimitive, Zero};
-use std::cmp::Ordering;
 
 /// An exact rational number.
 pub type Rational = BigRational;
@@ -23,63 +22,9 @@ pub(crate) fn decimal(mantissa: impl Into<BigInt>, exponent: i32) -> Rational {
     if exponent < 0 { Rational::new(mantissa, power) } else { Rational::from(mantissa * power) }
 }
 
-// What is worked out from the numbers that pages hold fits machine words before it is reduced.
-// Judging spends most of its time on it, and big integers take ten times as long.
-
-/// Sum.
-pub(crate) fn sum(a: &Rational, b: &Rational) -> Rational {
-    let quick = |((an, ad), (bn, bd)): ((i128, i128), (i128, i128))| {
-        Some(ratio((an * bd).checked_add(bn * ad)?, ad * bd))
-    };
-    small(a).zip(small(b)).and_then(quick).unwrap_or_else(|| a + b)
-}
-
-/// Difference.
-pub(crate) fn difference(a: &Rational, b: &Rational) -> Rational {
-    let quick = |((an, ad), (bn, bd)): ((i128, i128), (i128, i128))| {
-        Some(ratio((an * bd).checked_sub(bn * ad)?, ad * bd))
-    };
-    small(a).zip(small(b)).and_then(quick).unwrap_or_else(|| a - b)
-}
-
-/// Product.
-pub(crate) fn product(a: &Rational, b: &Rational) -> Rational {
-    match (small(a), small(b)) {
-        (Some((an, ad)), Some((bn, bd))) => ratio(an * bn, ad * bd),
-        _ => a * b,
-    }
-}
-
-/// Quotient; `None` for a divisor of zero.
-pub(crate) fn quotient(a: &Rational, b: &Rational) -> Option<Rational> {
-    if b.is_zero() {
-        return None;
-    }
-    Some(match (small(a), small(b)) {
-        (Some((an, ad)), Some((bn, bd))) => ratio(an * bd * bn.signum(), ad * bn.abs()),
-        _ => a / b,
-    })
-}
-
-/// Which of two numbers is the larger.
-pub(crate) fn compare(a: &Rational, b: &Rational) -> Ordering {
-    match (small(a), small(b)) {
-        (Some((an, ad)), Some((bn, bd))) => (an * bd).cmp(&(bn * ad)),
-        _ => a.cmp(b),
-    }
-}
-
 /// `value × 10^places`, rounded to an integer; ties away from zero.
 pub(crate) fn scaled(value: &Rational, places: i32) -> BigInt {
-    let quick = |(numerator, denominator): (i128, i128)| {
-        let power = 10_i128.checked_pow(places.unsigned_abs())?;
-        let (up, down) = if places < 0 { (1, power) } else { (power, 1) };
-        let (numerator, denominator) = (numerator.checked_mul(up)?, denominator.checked_mul(down)?);
-        let twice = numerator.abs().checked_mul(2)?.checked_add(denominator)?;
-        Some(BigInt::from(numerator.signum() * (twice / denominator.checked_mul(2)?)))
-    };
-    let exact = || (value * decimal(1, places)).round().to_integer();
-    small(value).and_then(quick).unwrap_or_else(exact)
+    (value * decimal(1, places)).round().to_integer()
 }
 
 /// Whether `value` rounded to so many decimals (negative: to tens, hundreds, …) is below zero, and
@@ -91,11 +36,6 @@ pub(crate) fn rounded_digits(value: &Rational, places: i32) -> (bool, String) {
         digits.extend(std::iter::repeat_n('0', places.unsigned_abs() as usize));
     }
     (rounded.is_negative(), digits)
-}
-
-/// Numerator and denominator, if both fit 64 bits: products of two such numbers fit 128.
-fn small(value: &Rational) -> Option<(i128, i128)> {
-    Some((value.numer().to_i64()?.into(), value.denom().to_i64()?.into()))
 }
 
 /// A fraction in lowest terms; the denominator must be above zero.
@@ -121,14 +61,6 @@ pub(crate) fn from_f64(value: f64) -> Option<Rational> {
 /// Nearest binary number; huge values saturate to infinity.
 #[must_use]
 pub fn to_f64(value: &Rational) -> f64 {
-    // Integers up to 2⁵³ are binary numbers, and the quotient of two of these is the nearest one.
-    const LARGEST: i128 = 1 << 53;
-    if let Some((numerator, denominator)) = small(value)
-        && numerator.abs() <= LARGEST
-        && denominator <= LARGEST
-    {
-        return numerator as f64 / denominator as f64;
-    }
     value.to_f64().unwrap_or(f64::NAN)
 }
 
@@ -233,7 +165,7 @@ impl Real {
     #[must_use]
     pub fn add(&self, other: &Real) -> Real {
         if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
-            return Real::Exact(sum(a, b));
+            return Real::Exact(a + b);
         }
         let ((a, da), (b, db)) = (self.parts(), other.parts());
         let value = a + b;
@@ -256,7 +188,7 @@ impl Real {
     /// Product.
     pub(crate) fn mul(&self, other: &Real) -> Real {
         if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
-            return Real::Exact(product(a, b));
+            return Real::Exact(a * b);
         }
         let ((a, da), (b, db)) = (self.parts(), other.parts());
         let value = a * b;
@@ -267,7 +199,7 @@ impl Real {
     /// Quotient; `None` when the divisor is, or may be, zero.
     pub(crate) fn div(&self, other: &Real) -> Option<Real> {
         if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
-            return quotient(a, b).map(Real::Exact);
+            return (!b.is_zero()).then(|| Real::Exact(a / b));
         }
         let ((a, da), (b, db)) = (self.parts(), other.parts());
         if b.abs() <= db {
@@ -308,31 +240,6 @@ impl From<Rational> for Real {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// What the general way gives, beside the quick one, over sizes around the limits of both.
-    #[test]
-    fn the_quick_way_gives_what_the_general_one_does() {
-        let parts = [0, 1, -1, 3, -10, 254, 1_000_000_007, i64::MAX, i64::MIN, i64::MAX - 1];
-        let numbers: Vec<Rational> = parts
-            .iter()
-            .flat_map(|n| [1, 7, 10_000, i64::MAX].map(|d| Rational::new((*n).into(), d.into())))
-            .chain([Rational::from(BigInt::from(10).pow(40))])
-            .collect();
-        for a in &numbers {
-            for b in &numbers {
-                assert_eq!(sum(a, b), a + b);
-                assert_eq!(difference(a, b), a - b);
-                assert_eq!(product(a, b), a * b);
-                assert_eq!(quotient(a, b), (!b.is_zero()).then(|| a / b));
-                assert_eq!(compare(a, b), a.cmp(b));
-            }
-            assert_eq!(to_f64(a), a.to_f64().unwrap_or(f64::NAN), "{a}");
-            for places in [-40, -19, -2, -1, 0, 1, 3, 18, 19, 40] {
-                let rounded = (a * decimal(1, places)).round().to_integer();
-                assert_eq!(scaled(a, places), rounded, "{a}, {places}");
-            }
-        }
-    }
 
     #[test]
     fn decimals_are_in_lowest_terms() {

@@ -7,7 +7,6 @@
 use super::print;
 use super::scale::{Bridge, ScaleSide, bridge};
 use super::written::{Inside, Written, WrittenLimits, ends, half_width};
-use crate::quantity::exact::{difference, sum};
 use crate::quantity::{
     Amount, Bound, Computed, Conventions, Figure, Hedge, Judgement, Quantity, Rational, Real,
     Verdict,
@@ -141,11 +140,8 @@ fn allowance(figure: &Figure) -> Result<Allowance, String> {
         Some(second) => (first, second),
     };
     let plain = Allowance {
-        strict: WrittenLimits::new(difference(&low.value, &low.half), sum(&high.value, &high.half)),
-        loose: WrittenLimits::new(
-            difference(&low.value, &low.loose),
-            sum(&high.value, &high.loose),
-        ),
+        strict: WrittenLimits::new(&low.value - &low.half, &high.value + &high.half),
+        loose: WrittenLimits::new(&low.value - &low.loose, &high.value + &high.loose),
         excluded: None,
         words: "stands for",
         reversed,

@@ -4,7 +4,6 @@
 
 use super::print::{self, tame};
 use super::scale::article;
-use crate::quantity::exact::{compare, difference, product, quotient, sum};
 use crate::quantity::{Amount, Dimension, Figure, Number, Rational, Real, Unit};
 use num_traits::{Signed, Zero};
 
@@ -24,7 +23,7 @@ impl Written {
         let number = tame(number);
         let value = number.value();
         let two = Rational::from_integer(2.into());
-        let halved = |size: Rational| quotient(&size, &two).unwrap_or(size);
+        let halved = |size: Rational| size / &two;
         let part = halved(number.resolution());
         let (half, loose) = match number.fraction {
             None => (part, halved(number.loose_resolution())),
@@ -39,7 +38,7 @@ impl Written {
 
     /// One unit of the last digit.
     pub(super) fn step(&self) -> Rational {
-        product(&self.half, &Rational::from_integer(2.into()))
+        &self.half * Rational::from_integer(2.into())
     }
 
     /// The interval it stands for, read strictly.
@@ -135,7 +134,7 @@ impl WrittenLimits {
     }
 
     pub(super) fn around(value: &Rational, half: &Rational) -> WrittenLimits {
-        WrittenLimits::new(difference(value, half), sum(value, half))
+        WrittenLimits::new(value - half, value + half)
     }
 
     /// The same with both ends moved outward.
@@ -165,9 +164,8 @@ impl WrittenLimits {
     }
 
     fn meet(&self, low: &Rational, high: &Rational) -> bool {
-        let at_most = |a: &Rational, b: &Rational| compare(a, b).is_le();
-        self.high.as_ref().is_none_or(|end| at_most(low, end))
-            && self.low.as_ref().is_none_or(|end| at_most(end, high))
+        self.high.as_ref().is_none_or(|end| low <= end)
+            && self.low.as_ref().is_none_or(|end| end <= high)
     }
 }
 
