@@ -9,8 +9,9 @@ const MOST_ATTRIBUTES: usize = 300;
 const MOST_NAME_SPACES: usize = 1_000;
 /// Most pieces of text of one element that are set apart: their layout grows with the square.
 const MOST_PIECES: usize = 1_000;
-/// Most pairs of such pieces in a drawing, and most letters in one text.
-const MOST_PAIRS: usize = 4_000_000;
+/// Most pairs of such a piece and a piece or letter of its text in a drawing, some half a second of
+/// layout; and most letters in one text.
+const MOST_PAIRS: usize = 2_000_000;
 const MOST_LETTERS: usize = 10_000;
 /// Longest list of classes of an element, in bytes: it is held against every rule.
 const LONGEST_CLASSES: usize = 10_000;
@@ -67,7 +68,7 @@ pub(super) fn refuse_long_texts(document: &Document<'_>) -> Result<(), PictureFa
         let pieces = text.descendants().filter(Node::is_element).count();
         let letters = text.descendants().filter(Node::is_text).filter_map(|node| node.text());
         let letters: usize = letters.map(str::len).sum();
-        pairs = pairs.saturating_add(pieces * pieces);
+        pairs = pairs.saturating_add(pieces.saturating_mul(pieces + letters));
         if MOST_PIECES < pieces || MOST_LETTERS < letters || MOST_PAIRS < pairs {
             return Err(PictureFault::TooManyShapes);
         }
