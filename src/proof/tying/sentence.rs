@@ -7,7 +7,8 @@ use super::digits::digits;
 use super::evidence::Around;
 use super::supposed::{Supposed, supposed};
 use super::weights::{
-    AHEAD, ANY_WORDS, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, PER_WORD, SOME_WORDS, TIES, fits,
+    AHEAD, ANY_WORDS, FAR_BEHIND, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, OUTRIGHT, PER_WORD,
+    SOME_WORDS, TIES, fits,
 };
 use super::{Owner, TiedLine, name_in_formulas};
 use crate::folio::cues::Cue;
@@ -281,7 +282,7 @@ impl Weighing<'_> {
             let next = fitting.get(1).map_or(f64::NEG_INFINITY, |(_, words)| *words);
             let odds = words + fits(digits(figure));
             // Beside a name in full other words weigh little.
-            let is_far = instead_of.is_some_and(|(_, weight)| words + 2.0 < weight);
+            let is_far = instead_of.is_some_and(|(_, weight)| words + FAR_BEHIND < weight);
             let is_told = self.knows_engine(row);
             let is_ahead = AHEAD <= words - next && !is_far && is_told;
             if SOME_WORDS <= words && TIES <= odds && is_ahead {
@@ -308,8 +309,14 @@ impl Weighing<'_> {
             true => verdict_on(&number, ledger, named, context.conventions),
             false => verdict(named),
         };
-        let equal = weighed.iter().copied();
-        let equal = equal.filter(|(named, _)| equals(*named) == Some(Verdict::Agree));
+        // What a name in full says is not taken back by a number that happens to be the same.
+        let is_told = |words: f64| {
+            instead_of.is_none_or(|(_, weight)| weight < OUTRIGHT || weight < words + FAR_BEHIND)
+        };
+        let equal = weighed
+            .iter()
+            .copied()
+            .filter(|(named, words)| is_told(*words) && equals(*named) == Some(Verdict::Agree));
         let proposals = self.equal(&equal.collect::<Vec<_>>(), digits(&number));
         if !proposals.is_empty() {
             return Meant::Nothing(doubt, proposals);

@@ -48,6 +48,8 @@ pub(in crate::proof) const SOME_WORDS: f64 = 1.0;
 pub(super) const TIES: f64 = 5.0;
 /// By so much the best candidate must stand before the next.
 pub(in crate::proof) const AHEAD: f64 = 0.7;
+/// By so much less than a name in full other words weigh nothing beside it.
+pub(super) const FAR_BEHIND: f64 = 2.0;
 /// Words that make a figure one slip away from another a slip of that.
 pub(in crate::proof) const SLIP: f64 = 3.5;
 /// Words for a figure, named in full, that fits neither it nor any slip of it.
