@@ -161,7 +161,9 @@ pub(crate) fn sentences(text: &str) -> Vec<Span> {
 }
 
 /// Comparatives behind a figure that is a difference.
-const COMPARATIVES: [&str; 24] = [
+const COMPARATIVES: [&str; 26] = [
+    "farther",
+    "further",
     "more",
     "less",
     "larger",

@@ -99,7 +99,7 @@ pub fn edited(text: &str, edits: &[Edit]) -> String {
 }
 
 /// A figure and its conversions are one binding where they are one statement for the reader too,
-/// "[128 psi (8.83 bar)](by:x)"; else each has its own, so that the words between them stay.
+/// `[128 psi (8.83 bar)](by:x)`; else each has its own, so that the words between them stay.
 fn of_figure(folio: &Folio, page: usize, source: &Source, figure: &JudgedFigure) -> Vec<Edit> {
     let Some(first) = figure.proposals.first().filter(|first| first.is_certain) else {
         return Vec::new();

@@ -4,8 +4,10 @@ use super::namesake;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::{Supposed, supposed};
 use super::weights::{BESIDE, NAMED, OUTRIGHT, PER_WORD};
+use crate::folio::cues::Cue;
+use crate::folio::words::TextWord;
 use crate::proof::checks::tie::Tied;
-use crate::quantity::{Judgement, Verdict};
+use crate::quantity::{Amount, Figure, Judgement, Verdict, exact};
 
 /// Words that set one engine against another.
 const CONTRASTS: [&str; 14] = [
@@ -35,7 +37,34 @@ const HEARSAY: [&str; 16] = [
 /// Words before a figure among which they are looked for.
 const HEARD: usize = 8;
 
+/// What a thing does rather than what it is: behind its name, a figure is of that.
+const MOVES: [&str; 24] = [
+    "travel", "move", "retire", "retreat", "slide", "lift", "rise", "fall", "drop", "jump", "fly",
+    "throw", "go", "hit", "strike", "push", "pull", "advance", "return", "shift", "leave", "clear",
+    "gain", "lose",
+];
+
+/// "Divided by one atmosphere": a pressure to reckon with and no reading.
+fn is_air_outside(figure: &Figure) -> bool {
+    let is_one = match &figure.amount {
+        Amount::Point(number) => exact::to_f64(&number.value()) == 1.0,
+        Amount::Range(..) => false,
+    };
+    figure.unit.code == "atm" && is_one
+}
+
 impl Weighing<'_> {
+    /// Whether between a name and its figure stands nothing that might make it another quantity of
+    /// the same thing: "the piston retires 6.5 mm" says nothing of the piston's diameter.
+    pub(super) fn is_linked(&self, row: usize, cue: &Cue) -> bool {
+        let figure = self.spans[row];
+        let between = |word: &&TextWord| {
+            cue.span.end <= word.span.start && word.span.end <= figure.start
+                || figure.end <= word.span.start && word.span.end <= cue.span.start
+        };
+        self.line.words.iter().filter(between).all(|word| !MOVES.contains(&word.stem.as_str()))
+    }
+
     /// Whether somebody else says the figure, or it was another's.
     pub(super) fn is_hearsay(&self, row: usize) -> bool {
         let words = &self.line.words;
@@ -50,13 +79,17 @@ impl Weighing<'_> {
         row: usize,
         tied: Tied,
         swapped: Option<usize>,
-        (apart, is_new): (f64, bool),
+        (apart, is_new, is_linked): (f64, bool, bool),
     ) -> Meant {
         let is_crossed = tied.crossed.is_some();
         let is_near = tied.judgement.likely.is_some();
         match supposed(self.passage.text, self.groups[row].span) {
             Some(Supposed::Condition) if !is_crossed => return Meant::Supposed,
             Some(Supposed::Consequence) if !is_crossed && !is_near => return Meant::Supposed,
+            // What would follow need not be what is, however near it comes.
+            Some(Supposed::Consequence) if !is_crossed => {
+                return Meant::Nearly(tied.named, tied.judgement, false);
+            }
             _ => {}
         }
         let words = NAMED - PER_WORD * apart;
@@ -66,6 +99,9 @@ impl Weighing<'_> {
         if let (false, Some(other)) = (is_crossed, self.counterpart(row, tied.named)) {
             return other;
         }
+        if is_air_outside(&self.groups[row].members[0]) {
+            return self.by_words(row, Some((tied.named, words)));
+        }
         let is_hearsay = self.is_hearsay(row);
         // Who is right to the last digit about another figure was hardly wrong about this one.
         if is_near && !is_crossed && words < BESIDE {
@@ -74,7 +110,8 @@ impl Weighing<'_> {
                 return other;
             }
         }
-        if is_crossed || BESIDE <= words && (is_near || !is_new && !is_hearsay) {
+        let is_outright = is_linked && !is_new && !is_hearsay;
+        if is_crossed || BESIDE <= words && (is_near || is_outright) {
             return Meant::Entry(tied, swapped, Vec::new());
         }
         if is_near {
@@ -91,7 +128,7 @@ impl Weighing<'_> {
             Meant::Nothing(_, proposals) => !proposals.is_empty(),
             _ => false,
         };
-        match is_other || words < OUTRIGHT || is_hearsay {
+        match is_other || words < OUTRIGHT || is_hearsay || !is_linked {
             true => other,
             false => Meant::Entry(tied, swapped, Vec::new()),
         }

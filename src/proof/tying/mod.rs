@@ -16,6 +16,7 @@ mod mentions;
 mod misfit;
 mod near_miss;
 mod plus_minus;
+mod reference;
 mod results;
 mod sentence;
 mod supposed;

@@ -5,6 +5,7 @@ use super::background::{Background, StatedFigure};
 use super::bare::{self, Bare, NumberFit};
 use super::digits::digits;
 use super::evidence::Around;
+use super::reference::counted_from;
 use super::supposed::{Supposed, supposed};
 use super::weights::{
     AHEAD, ANY_WORDS, FAR_BEHIND, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, OUTRIGHT, PER_WORD,
@@ -103,6 +104,8 @@ pub(super) fn tie(
     proof: &mut PassageProof,
 ) {
     let Neighbours { cues, stated_by_hand, taken } = around;
+    let groups: Vec<Group> =
+        groups.into_iter().map(|group| counted_from(passage.text, group)).collect();
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     let is_own = context.has_words() && !line.names_another(context);
     let mut figures: Vec<Span> = taken.iter().map(|span| span.shifted(line.shift)).collect();
@@ -233,7 +236,7 @@ impl Weighing<'_> {
             // "A bore of 2 mm" may be another one than the bore.
             let article = cues[column].first.checked_sub(1).map(|at| &self.line.words[at].stem);
             let is_new = article.is_some_and(|word| matches!(word.as_str(), "a" | "an"));
-            self.misfit(row, tied, swapped, (apart, is_new))
+            self.misfit(row, tied, swapped, (apart, is_new, self.is_linked(row, &cues[column])))
         });
         meant.collect()
     }

@@ -10,6 +10,14 @@ const OPENERS: [&str; 3] = ["were", "had", "should"];
 /// Words that open the clause that says under what condition; "a stroke of 9 mm" is one that is not
 /// there yet.
 const CONDITIONS: [&str; 8] = ["if", "with", "at", "without", "from", "on", "a", "an"];
+/// Verbs that bid: "Put both at 4 bar and the dial says …".
+const BIDS: [&str; 16] = [
+    "put", "set", "take", "turn", "open", "raise", "drop", "give", "let", "make", "halve",
+    "double", "fit", "swap", "pump", "try",
+];
+/// Words that begin what is said to follow from a bid.
+const SUBJECTS: [&str; 12] =
+    ["the", "you", "it", "we", "they", "that", "this", "a", "an", "your", "its", "there"];
 /// Verbs behind which "to" names another value than that which is.
 const CHANGES: [&str; 8] = ["fall", "drop", "rise", "shrink", "grow", "raise", "lower", "reduce"];
 
@@ -46,6 +54,10 @@ pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
         let is_change = own_before.iter().rev().take(3).any(|word| word == "to")
             && own_before.iter().rev().take(5).any(|word| CHANGES.contains(&word.as_str()));
         return Some(if is_change { Supposed::Condition } else { Supposed::Consequence });
+    }
+    let after_and = own_before.iter().skip_while(|word| *word != "and").nth(1);
+    if BIDS.contains(&first) && after_and.is_some_and(|word| SUBJECTS.contains(&word.as_str())) {
+        return Some(Supposed::Consequence);
     }
     let rest = &text[end..];
     let sentence = rest.find(['.', ';', ':', '!', '?']).unwrap_or(rest.len());
@@ -92,6 +104,9 @@ mod tests {
         assert_eq!(found("The lift could drop to 2 mm."), condition);
         assert_eq!(found("The room would then hold 2 ml."), Some(Supposed::Consequence));
         assert_eq!(found("You'd need 9 strokes for that."), Some(Supposed::Consequence));
+        let follows = Some(Supposed::Consequence);
+        assert_eq!(found("Open the jet wide and the store is back in 9 s."), follows);
+        assert_eq!(found("Open the jet and set the regulator to 9 bar."), None);
         assert_eq!(found("The hole is 2 mm; a larger one would hiss."), None);
         assert_eq!(found("It would hiss. The hole is 2 mm."), None);
         assert_eq!(found("The hole is 2 mm, more than we could see."), None);

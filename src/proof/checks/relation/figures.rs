@@ -6,6 +6,10 @@ use crate::formula::{self, Margin, Outcome, Truth, worst_case};
 use crate::quantity::Dimension;
 use crate::statement::{Degree, Factor, Phrase, Sense, Than};
 
+/// Last words of names of what is measured along a part, and across it.
+const ALONG: [&str; 7] = ["length", "travel", "stroke", "height", "depth", "lift", "overlap"];
+const ACROSS: [&str; 6] = ["diameter", "bore", "width", "inside", "outside", "hole"];
+
 impl StatementNames<'_> {
     /// Asks of the two figures that two phrases name; of several engines that are meant together,
     /// of each. Where a phrase may mean several figures, all of them must give the same answer.
@@ -235,7 +239,25 @@ impl StatementNames<'_> {
             }
         };
         let pairs = ones.iter().flat_map(|one| beside(*one).into_iter().map(|two| (*one, two)));
-        pairs.filter(|(one, two)| one != two && self.is_comparable(*one, *two)).collect()
+        let said = [left, right];
+        let is_asked = |one: NamedFigure, two: NamedFigure| {
+            one != two && self.is_comparable(one, two) && !self.is_mixed([one, two], said)
+        };
+        pairs.filter(|(one, two)| is_asked(*one, *two)).collect()
+    }
+
+    /// "The plug is smaller than the tube", where the one is known by its diameter and the other by
+    /// its length: no one meant that, unless the words say so.
+    fn is_mixed(&self, figures: [NamedFigure; 2], said: [&SaidWords<'_>; 2]) -> bool {
+        let measures = figures.map(|(sheet, entry)| {
+            let name = &self.folio.ledger.sheets[sheet].entries[entry].name.text;
+            let last = name.rsplit('_').next().unwrap_or_default();
+            (last.to_owned(), ALONG.contains(&last), ACROSS.contains(&last))
+        });
+        let [(one, is_along, is_across), (other, runs_along, runs_across)] = &measures;
+        let is_said = |word: &String| said.iter().any(|it| it.content.contains(&word.as_str()));
+        (*is_along && *runs_across || *is_across && *runs_along)
+            && !(is_said(one) && is_said(other))
     }
 
     fn is_comparable(&self, one: NamedFigure, other: NamedFigure) -> bool {
