@@ -83,51 +83,39 @@ impl Cause {
             }
         };
         let the = |thing: Element| thing.the(engine);
+        // Half of the conditions are the other half denied.
+        let (condition, holds) = match condition {
+            Condition::At(part, at) => (Condition::From(part, at), opens),
+            Condition::Before(part, at) => (Condition::From(part, at), !opens),
+            Condition::Resting(valve) => (Condition::Shifted(valve), !opens),
+            Condition::Released(trigger) => (Condition::Pulled(trigger), !opens),
+            Condition::NoPressure(room) => (Condition::Pressure(room), !opens),
+            Condition::Below(room, mark) => (Condition::Reached(room, mark), !opens),
+            as_it_is => (as_it_is, opens),
+        };
+        let verb = |yes: &'static str, no: &'static str| if holds { yes } else { no };
         match condition {
-            Condition::At(part, at) | Condition::From(part, at) => {
-                let verb = if opens { "reached" } else { "left" };
+            Condition::From(part, at) | Condition::At(part, at) | Condition::Before(part, at) => {
                 let place = engine.parts[part].positions[at].spoken();
-                format!("{} {verb} {place}", the(Element::Part(part)))
+                format!("{} {} {place}", the(Element::Part(part)), verb("reached", "left"))
             }
-            Condition::Before(part, at) => {
-                let verb = if opens { "left" } else { "reached" };
-                let place = engine.parts[part].positions[at].spoken();
-                format!("{} {verb} {place}", the(Element::Part(part)))
+            Condition::Shifted(valve) | Condition::Resting(valve) => {
+                format!("{} {}", the(Element::Valve(valve)), verb("shifted", "returned"))
             }
-            Condition::Shifted(valve) => {
-                let verb = if opens { "shifted" } else { "returned" };
-                format!("{} {verb}", the(Element::Valve(valve)))
+            Condition::Pulled(trigger) | Condition::Released(trigger) => {
+                format!("{} was {}", the(Element::Trigger(trigger)), verb("pulled", "released"))
             }
-            Condition::Resting(valve) => {
-                let verb = if opens { "returned" } else { "shifted" };
-                format!("{} {verb}", the(Element::Valve(valve)))
-            }
-            Condition::Pulled(trigger) => {
-                let verb = if opens { "pulled" } else { "released" };
-                format!("{} was {verb}", the(Element::Trigger(trigger)))
-            }
-            Condition::Released(trigger) => {
-                let verb = if opens { "released" } else { "pulled" };
-                format!("{} was {verb}", the(Element::Trigger(trigger)))
-            }
-            Condition::Pressure(room) => {
-                let verb = if opens { "came under pressure" } else { "emptied" };
-                format!("{} {verb}", the(Element::Chamber(room)))
-            }
-            Condition::NoPressure(room) => {
-                let verb = if opens { "emptied" } else { "came under pressure" };
+            Condition::Pressure(room) | Condition::NoPressure(room) => {
+                let verb = verb("came under pressure", "emptied");
                 format!("{} {verb}", the(Element::Chamber(room)))
             }
             Condition::Above(high, low) => {
-                let verb = if opens { "now holds" } else { "no longer holds" };
                 let (high, low) = (the(Element::Chamber(high)), the(Element::Chamber(low)));
-                format!("{high} {verb} more than {low}")
+                format!("{high} {} more than {low}", verb("now holds", "no longer holds"))
             }
             Condition::Reached(room, mark) | Condition::Below(room, mark) => {
-                let is_up = opens == matches!(condition, Condition::Reached(..));
-                let verb = if is_up { "reached" } else { "fell below" };
                 let mark = engine.landmarks[mark].name.spoken();
-                format!("{} {verb} {mark}", the(Element::Chamber(room)))
+                format!("{} {} {mark}", the(Element::Chamber(room)), verb("reached", "fell below"))
             }
         }
     }
