@@ -193,54 +193,70 @@ pub(in crate::proof) enum Doubt {
 /// A figure that no words name. Counts of things are told apart only where a reading counts them.
 pub(in crate::proof) fn untied(
     passage: &Passage<'_>,
-    mut group: Group,
+    group: Group,
     doubt: Doubt,
     proposals: Vec<Proposal>,
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
-    slips.append(&mut group.complaints);
-    if group.members[0].kind == Kind::Count {
-        return None;
-    }
-    if group.is_torn() {
-        return Some(made(group, Status::Disagrees, None));
-    }
-    let span = group.span;
-    let whole = &passage.text[span.start..span.end];
-    if let Doubt::Difference = doubt {
-        let message = format!("{whole} is a difference, which no reading states");
-        let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
-        slip = proposed(slip, whole, &proposals);
-        if proposals.is_empty() {
-            slip = slip
-                .help(format!("say what it is the difference of: [{whole}](<by: one - other>)"));
+    stating_nothing(group, proposals, slips, |group, proposals| {
+        let span = group.span;
+        let whole = &passage.text[span.start..span.end];
+        if let Doubt::Difference = doubt {
+            let message = format!("{whole} is a difference, which no reading states");
+            let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
+            slip = proposed(slip, whole, proposals);
+            if proposals.is_empty() {
+                slip = slip.help(format!(
+                    "say what it is the difference of: [{whole}](<by: one - other>)"
+                ));
+            }
+            return slip.help(format!("or that it is a change: [{whole}](change:)"));
         }
-        slips.push(slip.help(format!("or that it is a change: [{whole}](change:)")));
-        return Some(JudgedFigure { proposals, ..made(group, Status::Untied, None) });
-    }
-    let message = format!("nothing in this sentence says which figure {whole} is");
-    let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
-    if let Doubt::Bare(bare) = doubt {
-        let named = named_entry(context, bare);
-        slip = slip.noting(format!("{named} is declared as a bare number: has it lost its unit?"));
-    }
-    slip = proposed(slip, whole, &proposals);
-    if proposals.is_empty() {
-        slip = slip
-            .help("name the reading in this sentence, or add its words to `called:`")
-            .help(format!("or say why it is not yours to check: [{whole}](aside: \"why\")"));
-    }
-    slips.push(slip);
-    Some(JudgedFigure { proposals, ..made(group, Status::Untied, None) })
+        let message = format!("nothing in this sentence says which figure {whole} is");
+        let mut slip = Slip::mark("untied-figure", passage.spot(span), message);
+        if let Doubt::Bare(bare) = doubt {
+            let named = named_entry(context, bare);
+            slip =
+                slip.noting(format!("{named} is declared as a bare number: has it lost its unit?"));
+        }
+        slip = proposed(slip, whole, proposals);
+        match proposals.is_empty() {
+            false => slip,
+            true => slip
+                .help("name the reading in this sentence, or add its words to `called:`")
+                .help(not_ours(whole)),
+        }
+    })
 }
 
 /// A figure that is none of those that are known and no slip of one: the writer's word is all that
 /// it rests on.
 pub(in crate::proof) fn new(
     passage: &Passage<'_>,
-    mut group: Group,
+    group: Group,
     slips: &mut Vec<Slip>,
+) -> Option<JudgedFigure> {
+    stating_nothing(group, Vec::new(), slips, |group, _| {
+        let whole = &passage.text[group.span.start..group.span.end];
+        let message = format!("{whole} is near nothing that is known, and rests on your word");
+        Slip::note("new-figure", passage.spot(group.span), message)
+            .help("enter it as a reading if it is one")
+            .help(not_ours(whole))
+    })
+}
+
+fn not_ours(whole: &str) -> String {
+    format!("or say why it is not yours to check: [{whole}](aside: \"why\")")
+}
+
+/// A figure that states no entry, with what is to be told of it. Counts are left alone, and of one
+/// whose own members disagree that is told already.
+fn stating_nothing(
+    mut group: Group,
+    proposals: Vec<Proposal>,
+    slips: &mut Vec<Slip>,
+    tell: impl FnOnce(&Group, &[Proposal]) -> Slip,
 ) -> Option<JudgedFigure> {
     slips.append(&mut group.complaints);
     if group.members[0].kind == Kind::Count {
@@ -249,13 +265,8 @@ pub(in crate::proof) fn new(
     if group.is_torn() {
         return Some(made(group, Status::Disagrees, None));
     }
-    let whole = &passage.text[group.span.start..group.span.end];
-    let message = format!("{whole} is near nothing that is known, and rests on your word");
-    let slip = Slip::note("new-figure", passage.spot(group.span), message)
-        .help("enter it as a reading if it is one")
-        .help(format!("or say why it is not yours to check: [{whole}](aside: \"why\")"));
-    slips.push(slip);
-    Some(made(group, Status::Untied, None))
+    slips.push(tell(&group, &proposals));
+    Some(JudgedFigure { proposals, ..made(group, Status::Untied, None) })
 }
 
 /// Adds what may be written in a figure's place.
