@@ -1,7 +1,7 @@
 //! Whole pages, each figure beside what a reader takes it for: `pages/NAME.md`. A figure stands in
 //! braces with the name or the formula behind it after a `|`; `-` is one that no reader could tie.
 
-use super::support::{Texts, here};
+use super::support::{Texts, here, without_labels};
 use gaugebook::folio::Folio;
 use gaugebook::proof::accept::{edited, edits};
 use gaugebook::proof::{JudgedFigure, PageProof, judge_and_explain};
@@ -17,20 +17,11 @@ struct Labelled {
 }
 
 fn labelled(name: &str, written: &str) -> Labelled {
-    let (mut text, mut figures) = (String::new(), Vec::new());
+    let mut text = String::new();
     let (front, body) = written.split_once("\n---\n").unwrap();
     text.push_str(front);
     text.push_str("\n---\n");
-    let mut rest = body;
-    while let Some((before, inner)) = rest.split_once('{') {
-        let (inner, after) = inner.split_once('}').unwrap();
-        let (figure, meant) = inner.rsplit_once('|').unwrap();
-        text.push_str(before);
-        figures.push((text.len()..text.len() + figure.len(), meant.to_owned()));
-        text.push_str(figure);
-        rest = after;
-    }
-    text.push_str(rest);
+    let figures = without_labels(body, &mut text);
     Labelled { name: format!("content/{name}"), text, figures }
 }
 

@@ -9,6 +9,7 @@ use gaugebook::shell::folder::Folder;
 use gaugebook::slip::Slip;
 use gaugebook::text::Source;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -73,4 +74,21 @@ impl Texts {
         let source = Source::new(name, self.pages[name].as_str());
         judge(folio, folio.by_name[name], &source)
     }
+}
+
+/// Adds a labelled text to another without its labels, `{figure|label}`; gives where each figure
+/// then stands, with its label.
+pub(crate) fn without_labels(labelled: &str, text: &mut String) -> Vec<(Range<usize>, String)> {
+    let mut figures = Vec::new();
+    let mut rest = labelled;
+    while let Some((before, inner)) = rest.split_once('{') {
+        let (inner, after) = inner.split_once('}').unwrap();
+        let (figure, label) = inner.rsplit_once('|').unwrap();
+        text.push_str(before);
+        figures.push((text.len()..text.len() + figure.len(), label.to_owned()));
+        text.push_str(figure);
+        rest = after;
+    }
+    text.push_str(rest);
+    figures
 }

@@ -1,6 +1,6 @@
 //! Which figure the words of a sentence mean.
 
-use super::support::Texts;
+use super::support::{Texts, without_labels};
 use gaugebook::quantity::Figure;
 use gaugebook::slip::{Severity, Slip};
 use gaugebook::text::Span;
@@ -52,17 +52,8 @@ fn cases() -> Vec<Case> {
         if let Some(name) = line.strip_prefix("= ") {
             page = format!("content/{name}.md");
         } else if !line.is_empty() && !line.starts_with('#') {
-            let (mut text, mut figures) = (String::new(), Vec::new());
-            let mut rest = line;
-            while let Some((before, inner)) = rest.split_once('{') {
-                let (inner, after) = inner.split_once('}').unwrap();
-                let (figure, name) = inner.split_once('|').unwrap();
-                text.push_str(before);
-                figures.push((text.len()..text.len() + figure.len(), name.to_owned()));
-                text.push_str(figure);
-                rest = after;
-            }
-            text.push_str(rest);
+            let mut text = String::new();
+            let figures = without_labels(line, &mut text);
             cases.push(Case { page: page.clone(), text, figures });
         }
     }
