@@ -87,6 +87,7 @@ const fn pushes(column: usize) -> Clause {
 }
 
 const WIDTH: Clause = free(2, &["wide", "narrow", "bleed", "one way"], "WIDTH  one way");
+const PRELOAD: Clause = free(3, &["preload"], "preload READING");
 const HOLDS: Clause = free(2, &["holds"], "holds LANDMARK");
 const RELIEVES: Clause = free(3, &["relieves at"], "relieves at LANDMARK");
 const HOW: Clause = due(1, &["("], "(HOW)");
@@ -264,7 +265,7 @@ static STATEMENTS: [StatementForm; 39] = [
         "push",
         &[due(1, &["in"], "in CHAMBER"), pushes(2), at(3), when(4)],
     ),
-    below(Under::Moving, ("spring", NAME), "push", &[pushes(2), at(3), when(4)]),
+    below(Under::Moving, ("spring", NAME), "push", &[pushes(2), at(3), PRELOAD, when(4)]),
     below(
         Under::Moving,
         ("contact", NAME),

@@ -73,6 +73,8 @@ pub struct Engine {
     pub sayings: Vec<Saying>,
     /// The readings that state a size of things: the pressure of a supply, the bore of a way, ….
     pub readings: BTreeMap<Element, Name>,
+    /// The readings of what springs push with where they are longest.
+    pub preloads: BTreeMap<Element, Name>,
     /// Sizes.
     pub drawn: Drawn,
     /// Axes along which the order of things is known.

@@ -27,6 +27,8 @@ pub(crate) enum Quality {
     Rate,
     /// Of a spring.
     Force,
+    /// Of a spring where it is longest.
+    Preload,
 }
 
 impl Quality {
@@ -39,6 +41,7 @@ impl Quality {
             Quality::Area => "area",
             Quality::Rate => "rate",
             Quality::Force => "force",
+            Quality::Preload => "preload",
         }
     }
 
@@ -49,7 +52,7 @@ impl Quality {
             Quality::Diameter => Dimension::LENGTH,
             Quality::Area => Dimension::AREA,
             Quality::Rate => Dimension::SPRING_RATE,
-            Quality::Force => Dimension::FORCE,
+            Quality::Force | Quality::Preload => Dimension::FORCE,
         }
     }
 
@@ -85,13 +88,19 @@ pub(crate) fn drawn_at(engine: &Engine) -> Vec<DrawnAt<'_>> {
         qualities: Quality::of(engine, *thing),
         reading,
     });
-    drawn.collect()
+    let preloads = engine.preloads.iter().map(|(thing, reading)| DrawnAt {
+        thing: term_path(engine, &Term::Own(*thing)),
+        qualities: &[Quality::Preload],
+        reading,
+    });
+    drawn.chain(preloads).collect()
 }
 
 /// The figures that a cutaway names: sizes of things, times of events, and clocks where the page
 /// has a figure of that name.
 pub(super) fn names(engine: &Engine) -> impl Iterator<Item = &Name> {
-    engine.readings.values().chain(engine.sayings.iter().filter_map(|saying| saying.after.as_ref()))
+    let sizes = engine.readings.values().chain(engine.preloads.values());
+    sizes.chain(engine.sayings.iter().filter_map(|saying| saying.after.as_ref()))
 }
 
 /// The figures of the page that describes an engine, as its cutaway names them.

@@ -11,7 +11,7 @@ pub(crate) mod measured;
 mod models;
 mod roles;
 pub mod routing;
-mod solids;
+pub(crate) mod solids;
 pub(crate) mod things;
 mod times;
 pub(crate) mod words;

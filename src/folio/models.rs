@@ -5,7 +5,7 @@
 
 use super::measured::{Quality, Readings, drawn_at};
 use super::routing::Routing;
-use super::solids::{self, SizeInputs, SolidFigures};
+use super::solids::{self, DrawnEngine, SizeInputs, SolidFigures};
 use crate::cutaway::Engine;
 use crate::formula::{Input, Lookup, Shift, Value};
 use crate::sheet::Ledger;
@@ -27,8 +27,8 @@ struct Results {
     answers: BTreeMap<String, ModelAnswer>,
     /// Names of everything in it.
     things: BTreeSet<String>,
-    /// The engine and its number, where it is drawn with sizes.
-    drawn: Option<(Engine, usize)>,
+    /// The engine, where it is drawn with sizes.
+    drawn: Option<DrawnEngine>,
     solids: SolidFigures,
 }
 
@@ -44,8 +44,7 @@ impl CutawayResults {
     pub(super) fn of(routing: &Routing) -> CutawayResults {
         let engines = routing.engines.iter().enumerate();
         let engines = engines.map(|(number, (name, routed))| {
-            let drawn = routed.engine.drawn.body.is_some();
-            let drawn = drawn.then(|| (routed.engine.clone(), number));
+            let drawn = DrawnEngine::of(number, routed);
             (name.clone(), Results { drawn, ..Results::of(&routed.engine) })
         });
         CutawayResults { engines: engines.collect(), inputs: SizeInputs::of(routing) }
@@ -55,10 +54,9 @@ impl CutawayResults {
     fn drawn(&self, result: &ModelResult, ledger: &Ledger) -> Option<Lookup> {
         let name = ledger.sheets.get(result.sheet)?.engine.as_deref()?;
         let results = self.engines.get(name)?;
-        let (engine, number) = results.drawn.as_ref()?;
+        let drawn = (results.drawn.as_ref()?, &self.inputs);
         let readings = Readings { ledger, sheet: result.sheet };
-        let engine = (engine, *number, &self.inputs);
-        results.solids.answer(&result.path.join("."), engine, readings)
+        results.solids.answer(&result.path.join("."), drawn, readings)
     }
 
     fn answer_to(&self, result: &ModelResult, ledger: &Ledger) -> Option<&ModelAnswer> {
@@ -142,18 +140,17 @@ impl Models for CutawayResults {
     fn rests_on(&self, result: &ModelResult, ledger: &Ledger) -> Vec<EntryId> {
         let engine = ledger.sheets.get(result.sheet).and_then(|sheet| sheet.engine.as_deref());
         let drawn = engine.and_then(|engine| self.engines.get(engine)?.drawn.as_ref());
-        let answer = self.answer_to(result, ledger);
-        let is_count = matches!(answer, Some(ModelAnswer::Count(_)));
-        if let Some((engine, _)) = drawn.filter(|_| result.model == Model::Cut && !is_count) {
-            return solids::rests_on(engine, ledger, result.sheet);
+        if result.model != Model::Cut {
+            return Vec::new();
         }
-        match answer {
-            Some(ModelAnswer::Reading(_, name)) if result.model == Model::Cut => {
-                let path = [name.as_str()];
-                let reading = ledger.resolve(result.sheet, &path);
-                reading.map(|(sheet, entry, _)| (sheet, entry)).into_iter().collect()
+        let readings = Readings { ledger, sheet: result.sheet };
+        let drawn = drawn.map(|drawn| solids::rests_on(drawn, &result.path.join("."), readings));
+        match self.answer_to(result, ledger) {
+            Some(ModelAnswer::Count(_)) => Vec::new(),
+            Some(ModelAnswer::Reading(_, name)) => {
+                drawn.into_iter().flatten().chain(readings.entry(name)).collect()
             }
-            _ => Vec::new(),
+            None => drawn.unwrap_or_default(),
         }
     }
 

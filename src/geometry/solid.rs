@@ -184,6 +184,52 @@ impl<T: Scalar> CutBody<T> {
 }
 
 impl<T: Scalar> Assembly<T> {
+    /// The same in plain numbers.
+    #[must_use]
+    pub fn plain(&self) -> Assembly<f64> {
+        let two = |radii: &(T, T)| (radii.0.value(), radii.1.value());
+        let piece = |piece: &Frustum<T>| Frustum {
+            from: piece.from.value(),
+            to: piece.to.value(),
+            inner: piece.inner.as_ref().map(two),
+            outer: two(&piece.outer),
+        };
+        let bodies = self.bodies.iter().map(|body| Solid {
+            pieces: body.pieces.iter().map(piece).collect(),
+            travel: two(&body.travel),
+        });
+        let rings = self.rings.iter().map(|ring| SealRing {
+            body: ring.body,
+            at: ring.at.value(),
+            side: ring.side,
+            free: ring.free.value(),
+            half_section: ring.half_section.value(),
+        });
+        let gates = self.gates.iter().map(|gate| Gate {
+            body: gate.body,
+            at: gate.at.value(),
+            within: gate.within.value(),
+        });
+        let holes = self.holes.iter().map(|hole| CrossHole {
+            body: hole.body,
+            at: hole.at.value(),
+            diameter: hole.diameter.value(),
+        });
+        let rooms = self.rooms.iter().map(|spot| RoomSpot {
+            body: spot.body,
+            at: spot.at.value(),
+            toward: spot.toward,
+            radius: spot.radius.value(),
+        });
+        Assembly {
+            bodies: bodies.collect(),
+            rings: rings.collect(),
+            gates: gates.collect(),
+            holes: holes.collect(),
+            rooms: rooms.collect(),
+        }
+    }
+
     /// Every body cut at all places that matter on it.
     pub(super) fn cut(&self) -> Vec<CutBody<T>> {
         let bodies = self.bodies.iter().enumerate();

@@ -192,6 +192,11 @@ impl State {
         !(way.barrel && self.ball) && has_lifted && self.holds(engine, &way.when)
     }
 
+    /// Whether a blow on a part is spent.
+    pub(crate) fn has_spent(&self, part: PartId, push: PushId) -> bool {
+        self.spent.contains(&(part, push))
+    }
+
     /// Whether it differs from another only in what has happened so far.
     pub(super) fn looks_like(&self, engine: &Engine, other: &State) -> bool {
         let valves = engine.valves.iter().zip(self.shifted.iter().zip(&other.shifted));

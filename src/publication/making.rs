@@ -13,7 +13,8 @@ use crate::slip::{Severity, Slip};
 use crate::text::{Source, Span, Spot};
 use crate::view_model::{
     Digest, Edition, HomePage, PagePress, View, asides_page, bench_files, bench_page, checks_page,
-    cutaway_page, engines_page, fault_pages, home_page, made_documents, routing_files, search_page,
+    cutaway_page, engines_page, fault_pages, home_page, made_documents, measuring_pages,
+    routing_files, search_page, sizes_pages,
 };
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -112,6 +113,14 @@ impl Making<'_> {
         put(&asides_page(edition, &digests.all))?;
         put(&search_page(edition))?;
         fault_pages(edition).iter().try_for_each(put)?;
+        for (view, files) in sizes_pages(edition) {
+            put(&view)?;
+            files.iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))?;
+        }
+        for (view, (name, bytes)) in measuring_pages(edition) {
+            put(&view)?;
+            self.sink.put(&name, &bytes)?;
+        }
         let mut index = digests.index;
         for document in made_documents() {
             let taken = index.take(document);

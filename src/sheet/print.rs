@@ -47,11 +47,18 @@ impl Shown {
     }
 }
 
+/// A quantity with its ±.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub(crate) struct ShownWidth {
+    pub(crate) shown: Shown,
+    /// None where there is nothing to tell.
+    pub(crate) plus_minus: Option<Shown>,
+}
+
 /// An entry's value with its ± and how it is printed; `None` where it has no value.
 pub(crate) fn valued(ledger: &Ledger, sheet: usize, entry: usize) -> Option<(Value, f64, Style)> {
     let value = ledger.nominal(sheet, entry)?;
     let item = &ledger.sheets[sheet].entries[entry];
-    let scope = ledger.scope(sheet);
     let (half_width, style) = match &item.origin {
         Origin::Reading(reading) => {
             let lent = reading.statements.first().or_else(|| lender(ledger, item));
@@ -59,15 +66,33 @@ pub(crate) fn valued(ledger: &Ledger, sheet: usize, entry: usize) -> Option<(Val
             (stated.told_half_width(), style_of(stated))
         }
         Origin::Derived(derived) => {
-            // Expanded uncertainty with k = 2, about 95 % (GUM 6.2.1).
-            let expanded = 2.0 * standard_uncertainty(&value, &scope);
             let asked = derived.decl.unit.as_ref().and_then(|unit| parse_unit(&unit.text));
-            let unit = asked.map(|found| found.unit);
-            let told = if rests_on_told(ledger, &value) { expanded } else { 0.0 };
-            (told, Style::computed(&value.quantity, unit, expanded, 0.0 < told))
+            computed(ledger, sheet, &value, asked.map(|found| found.unit))
         }
     };
     Some((value, half_width, style))
+}
+
+/// The ± that is told of a computed value, and how it is printed.
+fn computed(ledger: &Ledger, sheet: usize, value: &Value, unit: Option<Unit>) -> (f64, Style) {
+    // Expanded uncertainty with k = 2, about 95 % (GUM 6.2.1).
+    let expanded = 2.0 * standard_uncertainty(value, &ledger.scope(sheet));
+    let told = if rests_on_told(ledger, value) { expanded } else { 0.0 };
+    (told, Style::computed(&value.quantity, unit, expanded, 0.0 < told))
+}
+
+/// A computed value of a sheet with its ±, in all systems.
+pub(crate) fn worked_out(ledger: &Ledger, sheet: usize, value: &Value) -> ShownWidth {
+    let (half_width, style) = computed(ledger, sheet, value, None);
+    let plus_minus = shown_half_width(&value.quantity, &style, half_width);
+    ShownWidth { shown: shown(&value.quantity, &style, None), plus_minus }
+}
+
+/// An entry's value with its ±, in all systems; `None` where it has no value.
+pub(crate) fn shown_alone(ledger: &Ledger, sheet: usize, entry: usize) -> Option<ShownWidth> {
+    let (value, half_width, style) = valued(ledger, sheet, entry)?;
+    let plus_minus = shown_half_width(&value.quantity, &style, half_width);
+    Some(ShownWidth { shown: shown(&value.quantity, &style, None), plus_minus })
 }
 
 /// Whether any input of a value has a ± of its own and not only digits that end somewhere.

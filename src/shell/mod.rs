@@ -14,6 +14,7 @@ pub mod edition;
 pub mod folder;
 mod folders;
 mod inventory;
+mod measured;
 pub(crate) mod next;
 pub(crate) mod plain_file;
 pub(crate) mod progress;
@@ -80,6 +81,7 @@ enum Command {
     Compare(compare::CompareCommand),
     Draw(draw::DrawCommand),
     Align(align::AlignArguments),
+    Measured(measured::MeasuredCommand),
     Reckon(reckon::Reckon),
     Spot(spot::SpotArguments),
 }
@@ -109,6 +111,7 @@ pub fn run() -> ExitCode {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Draw(arguments) => draw::run(&arguments),
         Command::Align(arguments) => align::run(&arguments),
+        Command::Measured(arguments) => measured::run(&arguments),
         Command::Spot(arguments) => spot::run(
             &arguments,
             &mut io::stdin().lock(),

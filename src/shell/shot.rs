@@ -8,9 +8,10 @@ use crate::cutaway::{Engine, event_words};
 use crate::folio::Folio;
 use crate::folio::routing::{Routed, trouble};
 use crate::logic::{Ending, Exploration, OrderPiece, Step, Telling, telling};
+use crate::sheet::print::ShownWidth;
 use crate::slip::{Paint, Severity, render};
 use crate::text::listed;
-use crate::view_model::{otherwise, step_numbers};
+use crate::view_model::{ForcedPart, forced_parts, otherwise, step_numbers};
 use clap::Args;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -42,13 +43,19 @@ pub(crate) fn run(arguments: &ShotCommand) -> CommandOutcome {
         let ended = if is_clean { CommandOutcome::Clean } else { CommandOutcome::Slips };
         Ok(terminal::told(ended, |out| {
             if arguments.format == ReckonFormat::Json {
-                let shot = routed.shot.as_ref().map(|shot| to_json(&routed.engine, &shot.found));
+                let shot = routed.shot.as_ref().map(|shot| {
+                    let mut told = to_json(&routed.engine, &shot.found);
+                    told["forces"] = json!(forced_parts(&folio, &arguments.engine));
+                    told
+                });
                 return writeln!(out, "{}", shot.unwrap_or_default());
             }
             for slip in own {
                 writeln!(out, "{}", render(slip, Paint::plain()))?;
             }
-            routed.shot.as_ref().map_or(Ok(()), |shot| tell(out, &routed.engine, &shot.found))
+            let Some(shot) = &routed.shot else { return Ok(()) };
+            tell(out, &routed.engine, &shot.found)?;
+            tell_forces(out, &forced_parts(&folio, &arguments.engine))
         }))
     });
     told.unwrap_or_else(|no| super::could_not_run(&no.message))
@@ -187,6 +194,41 @@ impl Teller<'_> {
 
 fn words(engine: &Engine, step: &Step) -> Vec<String> {
     step.events.iter().map(|event| event_words(engine, *event)).collect()
+}
+
+/// What is left over on each part, and the pressure at which it lets go.
+fn tell_forces(out: &mut dyn Write, parts: &[ForcedPart]) -> std::io::Result<()> {
+    for part in parts {
+        writeln!(out, "\nforces on the {}, without friction:", part.name)?;
+        for moment in &part.moments {
+            let net = &moment.net;
+            let force = match &net.force.value {
+                Some(force) => format!("net {} {}", with_width(force), net.direction),
+                None if net.between.is_empty() => net.force.needs.clone(),
+                None => {
+                    let end = |(end, direction): &(ShownWidth, &str)| {
+                        format!("{} {direction}", end.shown.written)
+                    };
+                    let ends: Vec<String> = net.between.iter().map(end).collect();
+                    format!("between {}", listed(&ends, "and"))
+                }
+            };
+            writeln!(out, "{:>3}  {force}: {}", moment.from, net.so)?;
+            for lets_go in &moment.lets_go {
+                if let Some(pressure) = &lets_go.pressure.value {
+                    writeln!(out, "       lets go {} {}", lets_go.when, with_width(pressure))?;
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn with_width(of: &ShownWidth) -> String {
+    match &of.plus_minus {
+        Some(width) => format!("{} \u{b1} {}", of.shown.written, width.written),
+        None => of.shown.written.clone(),
+    }
 }
 
 /// The same for other tools, as one JSON object.

@@ -37,6 +37,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("frame.html", include_str!("../../themes/sheet/frame.html")),
     ("glossary.html", include_str!("../../themes/sheet/glossary.html")),
     ("home.html", include_str!("../../themes/sheet/home.html")),
+    ("measuring.html", include_str!("../../themes/sheet/measuring.html")),
     ("parts/caution.html", include_str!("../../themes/sheet/parts/caution.html")),
     ("parts/claims.html", include_str!("../../themes/sheet/parts/claims.html")),
     ("parts/components.html", include_str!("../../themes/sheet/parts/components.html")),
@@ -53,6 +54,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/title_block.html", include_str!("../../themes/sheet/parts/title_block.html")),
     ("parts/wall.html", include_str!("../../themes/sheet/parts/wall.html")),
     ("search.html", include_str!("../../themes/sheet/search.html")),
+    ("sizes.html", include_str!("../../themes/sheet/sizes.html")),
     ("text.html", include_str!("../../themes/sheet/text.html")),
 ];
 

@@ -1,6 +1,6 @@
 //! Addresses of what is made for every site and for every engine and comparison.
 
-use super::{bench, comparison, engines, language, routing};
+use super::{bench, comparison, engines, language, measuring, routing, sizes};
 use crate::folio::Folio;
 use crate::page::front::PageKind;
 use crate::proof::catalogue;
@@ -31,6 +31,13 @@ pub(crate) fn made_addresses(folio: &Folio) -> Vec<(String, Option<&str>)> {
         if let Some(engine) = engine.filter(|engine| folio.ledger.engine(engine) == page.sheet) {
             made.extend(["csv", "json"].map(|kind| (format!("data/{engine}.{kind}"), name)));
             made.push((bench::data_address(engine), name));
+            if let Some(address) = sizes::sizes_address(folio, page) {
+                let sheet = measuring::measuring_addresses(engine, &address);
+                made.extend(sheet.map(|address| (address, name)));
+                made.push((address, name));
+                made.push((sizes::forces_address(engine), name));
+                made.push((sizes::openings_address(engine), name));
+            }
         }
         if page.front.kind == PageKind::Comparison {
             let files = [

@@ -3,6 +3,7 @@
 use super::Edition;
 use super::data_sheet::{DerivedRow, ReadingGroup, derived, inputs, readings};
 use super::faults::FaultsView;
+use super::forces::{ForcedPart, forced_parts};
 use super::frame::{Caution, ContentsHeading, Frame, written};
 use super::shot::{SequenceRow, ShotView};
 use super::standing::{Standing, plain};
@@ -47,6 +48,10 @@ pub(crate) struct EnginePage {
     pub(crate) shot: Option<ShotView>,
     /// What happens when something is wrong, where the engine has a cutaway.
     pub(crate) faults: Option<FaultsView>,
+    /// What pushes its parts, where its cutaway has sizes.
+    pub(crate) forces: Vec<ForcedPart>,
+    /// The page of what its sizes come to; none where it has none.
+    pub(crate) sizes: Option<Link>,
     pub(crate) questions: Vec<QuestionRow>,
     /// Versions of the engine.
     pub(crate) revisions: Vec<RevisionRow>,
@@ -123,6 +128,9 @@ pub(super) fn engine_page(
         sequence: super::shot::sequence(&front.sequence, proof, routed),
         shot: super::shot::shot(edition, &plain(&front.engine)),
         faults: super::faults::faults(edition, &plain(&front.engine)),
+        forces: forced_parts(folio, &plain(&front.engine)),
+        sizes: super::sizes::sizes_address(folio, page)
+            .map(|address| Link::new("forces on its parts", address)),
         questions: front
             .questions
             .iter()

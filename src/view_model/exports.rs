@@ -6,9 +6,12 @@ use super::comparison::{
 use super::data_sheet::{DerivedRow, ReadingGroup, ReadingRow};
 use super::engine::{ClaimRow, EnginePage};
 use super::faults::FaultsView;
+use super::forces::{ForcedPart, ForcedRow, SizedFigure};
 use super::marks::words;
+use super::measuring::MeasuringBlank;
 use super::routing::{RoutingJson, routing_json};
 use super::standing::SourceRow;
+use super::strokes::StrokeView;
 use super::structure::Structure;
 use crate::folio::PageEntry;
 use crate::sheet::print::Shown;
@@ -35,6 +38,8 @@ struct EngineJson<'a> {
     routing: Option<RoutingJson<'a>>,
     /// What happens when something is wrong.
     faults: Option<&'a FaultsView>,
+    /// What pushes its parts; nothing where its cutaway has no sizes.
+    forces: &'a [ForcedPart],
 }
 
 /// The data sheet of an engine's page as JSON and CSV, with their addresses.
@@ -54,6 +59,7 @@ pub(super) fn engine_files(view: &EnginePage) -> Vec<(String, Vec<u8>)> {
         claims: &view.claims,
         routing: view.shot.as_ref().map(|shot| routing_json(&view.engine, shot)),
         faults: view.faults.as_ref(),
+        forces: &view.forces,
     };
     let mut json = serde_json::to_vec_pretty(&sheet).unwrap_or_default();
     json.push(b'\n');
@@ -124,6 +130,101 @@ fn derived_record(row: &DerivedRow) -> [String; 13] {
         String::new(),
         String::new(),
     ]
+}
+
+/// Heads of the forces as CSV.
+const FORCE_HEAD: [&str; 13] = [
+    "part",
+    "from moment",
+    "to moment",
+    "after",
+    "position",
+    "pushed by",
+    "pressure",
+    "pressure (Pa gauge)",
+    "area (m2)",
+    "area plus or minus (m2)",
+    "force (N)",
+    "force plus or minus (N)",
+    "direction",
+];
+
+/// What pushes the parts of an engine; behind the rows of each moment their sum.
+pub(super) fn forces_csv(parts: &[ForcedPart]) -> Vec<u8> {
+    let mut records = vec![FORCE_HEAD.map(str::to_owned)];
+    for part in parts {
+        for moment in &part.moments {
+            let none = SizedFigure::default();
+            let net = ForcedRow {
+                by: "all together".to_owned(),
+                level: "",
+                reading: String::new(),
+                reading_anchor: String::new(),
+                pressure: none.clone(),
+                area: none,
+                force: moment.net.force.clone(),
+                direction: moment.net.direction,
+            };
+            for row in moment.rows.iter().chain([&net]) {
+                let number = |of: &SizedFigure| {
+                    machine(of.value.as_ref().and_then(|found| found.shown.value))
+                };
+                let width = |of: &SizedFigure| {
+                    let width = of.value.as_ref().and_then(|found| found.plus_minus.as_ref());
+                    machine(width.and_then(|width| width.value))
+                };
+                records.push([
+                    part.name.clone(),
+                    moment.from.to_string(),
+                    moment.to.to_string(),
+                    moment.after.clone(),
+                    moment.position.clone(),
+                    row.by.clone(),
+                    row.level.to_owned(),
+                    number(&row.pressure),
+                    number(&row.area),
+                    width(&row.area),
+                    number(&row.force),
+                    width(&row.force),
+                    row.direction.to_owned(),
+                ]);
+            }
+        }
+    }
+    csv_bytes(records.iter())
+}
+
+/// Blanks to fill in: `gaugebook measured` reads them back.
+pub(super) fn measuring_csv(blanks: &[MeasuringBlank]) -> Vec<u8> {
+    let head = ["number", "what", "now", "good for", "measured", "plus or minus"];
+    let mut records = vec![head.map(str::to_owned)];
+    records.extend(blanks.iter().map(|blank| {
+        let none = String::new;
+        let (what, now, why) = (blank.what.clone(), blank.now.clone(), blank.why.clone());
+        [blank.number.to_string(), what, now, why, none(), none()]
+    }));
+    csv_bytes(records.iter())
+}
+
+/// How wide rooms stand open along the strokes of an engine's parts.
+pub(super) fn openings_csv(strokes: &[StrokeView]) -> Vec<u8> {
+    let head = ["part", "travel from the rear end (m)", "there", "rooms", "area (m2)"];
+    let mut records = vec![head.map(str::to_owned)];
+    for stroke in strokes {
+        for row in &stroke.rows {
+            for (pair, area) in stroke.pairs.iter().zip(&row.areas) {
+                let shut = "0".to_owned();
+                records.push([
+                    stroke.name.clone(),
+                    machine(row.travel.shown.value),
+                    row.at.clone(),
+                    pair.words.clone(),
+                    area.as_ref().map_or(shut, |area| machine(area.shown.value)),
+                ]);
+            }
+        }
+    }
+    csv_bytes(records.iter())
 }
 
 /// A number as a field; empty where there is none.

@@ -17,16 +17,21 @@ mod exports;
 mod faults;
 mod figure_html;
 mod figures;
+mod forces;
 mod frame;
 mod home;
 mod language;
 mod marks;
+mod measuring;
 mod page;
+mod parts;
 mod reference;
 mod routing;
 mod searchable;
 mod shot;
+mod sizes;
 mod standing;
+mod strokes;
 mod structure;
 mod told;
 mod values;
@@ -34,14 +39,17 @@ mod values;
 pub(crate) use addresses::made_addresses;
 pub(crate) use bench::{bench_files, bench_page};
 pub(crate) use engines::engines_page;
+pub(crate) use forces::{ForcedPart, forced_parts};
 pub(crate) use home::{HomePage, home_page};
 pub(crate) use language::cutaway_page;
 pub(crate) use marks::legend;
+pub(crate) use measuring::measuring_pages;
 pub(crate) use page::PagePress;
 pub(crate) use reference::{asides_page, checks_page, fault_pages, search_page};
 pub(crate) use routing::routing_files;
 pub(crate) use searchable::made_documents;
 pub(crate) use shot::{otherwise, pose_words};
+pub(crate) use sizes::sizes_pages;
 pub(crate) use told::step_numbers;
 
 use self::bench::BenchPage;
@@ -50,8 +58,10 @@ use self::engine::EnginePage;
 use self::engines::EnginesPage;
 use self::frame::Frame;
 use self::language::CutawayPage;
+use self::measuring::MeasuringPage;
 use self::page::{ArticlePage, GlossaryPage};
 use self::reference::{AsidesPage, ChecksPage, FaultPage, SearchPage};
+use self::sizes::SizesPage;
 use self::standing::{AsideRow, WaiverRow};
 use crate::drawing::Circuit;
 use crate::folio::Folio;
@@ -146,6 +156,10 @@ pub(crate) enum View {
     Home(Box<HomePage>),
     /// All engines in a table.
     Engines(Box<EnginesPage>),
+    /// What the sizes of an engine come to.
+    Sizes(Box<SizesPage>),
+    /// Blanks for the sizes of an engine.
+    Measuring(Box<MeasuringPage>),
     /// Any few engines side by side.
     Bench(Box<BenchPage>),
     /// How figures are checked.
@@ -170,6 +184,8 @@ impl View {
             View::Glossary(page) => &page.frame,
             View::Home(page) => &page.frame,
             View::Engines(page) => &page.frame,
+            View::Sizes(page) => &page.frame,
+            View::Measuring(page) => &page.frame,
             View::Bench(page) => &page.frame,
             View::Checks(page) => &page.frame,
             View::Cutaway(page) => &page.frame,
@@ -189,6 +205,8 @@ impl theme::ThemePage for View {
             View::Glossary(_) => "glossary.html",
             View::Home(_) => "home.html",
             View::Engines(_) => "engines.html",
+            View::Sizes(_) => "sizes.html",
+            View::Measuring(_) => "measuring.html",
             View::Bench(_) => "bench.html",
             View::Checks(_) => "checks.html",
             View::Cutaway(_) => "cutaway.html",

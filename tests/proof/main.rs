@@ -17,6 +17,7 @@ mod context;
 mod declared;
 mod drawn;
 mod faults;
+mod forces;
 mod front;
 mod graph;
 mod hostile;

@@ -105,10 +105,12 @@ impl Reader<'_> {
         }
         cursor.expect("pushes")?;
         let direction = self.one_of(block, &mut cursor, "a direction", &DIRECTIONS);
-        let (mut reading, mut when, mut is_blow) = (None, Ok(Vec::new()), false);
+        let (mut reading, mut preload) = (None, None);
+        let (mut when, mut is_blow) = (Ok(Vec::new()), false);
         self.clauses(block, word, &mut cursor, |reader, cursor, word| {
             match word {
                 "at" => reading = Some(reader.reading(block, cursor)?),
+                "preload" => preload = Some(reader.reading(block, cursor)?),
                 "once" => is_blow = true,
                 _ => match reader.conditions(block, cursor) {
                     Err(Unread::MissingWord(missing)) => return Err(missing.into()),
@@ -130,6 +132,7 @@ impl Reader<'_> {
         }
         let push = Element::Push(part, pushes.push(Push { name, kind, direction, when, is_blow }));
         self.engine.readings.extend(reading.map(|reading| (push, reading)));
+        self.engine.preloads.extend(preload.map(|reading| (push, reading)));
         Ok(())
     }
 

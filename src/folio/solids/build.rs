@@ -25,6 +25,10 @@ pub(super) struct BuiltRing {
     pub(super) seal: SealId,
     /// Radius of the floor of its groove.
     pub(super) floor: Dual,
+    /// Width of its groove.
+    pub(super) width: Dual,
+    /// Radius of what it seals against, where it is in a bore; found with the poses.
+    pub(super) facing: Option<Dual>,
     /// Section and inside diameter of the ring; `None` where its size is not stated.
     pub(super) sizes: Option<(Dual, Dual)>,
 }
@@ -209,7 +213,7 @@ impl SolidBuilder<'_> {
             at = to;
         }
         for (seal, floor, from, to) in grooves {
-            self.ring(body, seal, floor, half(from + to));
+            self.ring(body, seal, floor, (from, to));
         }
         for hole in &solid.holes {
             let diameter = self.size(&hole.diameter, SOME_LENGTH);
@@ -219,7 +223,7 @@ impl SolidBuilder<'_> {
         chain
     }
 
-    fn ring(&mut self, body: usize, seal: SealId, floor: Dual, at: Dual) {
+    fn ring(&mut self, body: usize, seal: SealId, floor: Dual, (from, to): (Dual, Dual)) {
         let name = self.engine.seals[seal].name.id.clone();
         let size = self.engine.seals[seal].size.as_ref().map(|size| size.id.clone());
         let sizes = size.and_then(|size| self.reader.section(&size));
@@ -231,8 +235,9 @@ impl SolidBuilder<'_> {
             FIXED => (RingSide::Inside, floor.clone() - section.clone()),
             _ => (RingSide::Outside, floor.clone() + section.clone()),
         };
+        let at = half(from.clone() + to.clone());
         let ring = SealRing { body, at, side, free, half_section: half(section) };
-        self.rings.push((ring, BuiltRing { seal, floor, sizes }));
+        self.rings.push((ring, BuiltRing { seal, floor, width: to - from, facing: None, sizes }));
     }
 
     /// Where a part is said to stand.

@@ -32,8 +32,8 @@ pub(in crate::folio) fn judge(routing: &Routing, ledger: &Ledger) -> Vec<Slip> {
                 None => slip,
             });
         }
-        let Some(built) = built else { continue };
-        let poses = looked_at(&built, &routed.engine);
+        let Some(mut built) = built else { continue };
+        let poses = looked_at(&mut built, &routed.engine);
         slips.extend(impossible(routed, &built, &poses));
         slips.extend(otherwise_stated(routed, readings));
     }

@@ -9,11 +9,11 @@ use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Direction, OPEN_AIR, PartId, PositionId, PushKind};
 use crate::formula::{InputId, Value};
 use crate::geometry::{Dual, PoseCell, RingSide, Scalar};
-use crate::quantity::{Dimension, Kind, Quantity, Real};
+use crate::quantity::{Dimension, Kind, Quantity, Real, Reference};
 use std::collections::BTreeMap;
 
 /// A result, or what it waits for.
-pub(super) type SolidResult = Result<Value, String>;
+pub(crate) type SolidResult = Result<Value, String>;
 
 /// A pose with its geometry.
 pub(super) struct LookedAtPose {
@@ -21,14 +21,18 @@ pub(super) struct LookedAtPose {
     pub(super) cell: PoseCell<Dual>,
 }
 
-/// All poses of an engine.
-pub(super) fn looked_at(built: &BuiltEngine, engine: &Engine) -> Vec<LookedAtPose> {
+/// All poses of an engine; what its rings seal against is known from then on.
+pub(super) fn looked_at(built: &mut BuiltEngine, engine: &Engine) -> Vec<LookedAtPose> {
     let poses = built.poses(engine).into_iter();
     let looked = poses.map(|pose| {
         let cell = built.cut.cell_at(&pose.positions);
         LookedAtPose { pose, cell }
     });
-    looked.collect()
+    let looked: Vec<LookedAtPose> = looked.collect();
+    for (at, ring) in built.rings.iter_mut().enumerate() {
+        ring.facing = looked.iter().find_map(|looked| looked.cell.sealed_at(at)).cloned();
+    }
+    looked
 }
 
 /// Gathers results by their names.
@@ -49,7 +53,7 @@ pub(super) fn results(
         writer.pose(looked);
     }
     for (at, ring) in built.rings.iter().enumerate() {
-        writer.ring((at, ring), poses);
+        writer.ring((at, ring));
     }
     for part in &built.parts {
         writer.travel(*part);
@@ -106,7 +110,7 @@ impl ResultWriter<'_> {
         }
     }
 
-    fn ring(&mut self, (at, ring): (usize, &BuiltRing), poses: &[LookedAtPose]) {
+    fn ring(&mut self, (at, ring): (usize, &BuiltRing)) {
         let name = &self.engine.seals[ring.seal].name.id;
         let floor = ring.floor.clone() + ring.floor.clone();
         let Some((section, inside)) = &ring.sizes else {
@@ -118,8 +122,7 @@ impl ResultWriter<'_> {
         };
         let one = || Dual::constant(1.0);
         let side = self.built.cut.assembly().rings[at].side;
-        let facing = poses.iter().find_map(|looked| looked.cell.sealed_at(at));
-        match facing {
+        match &ring.facing {
             Some(facing) => {
                 let gap = match side {
                     RingSide::Outside => facing.clone() - ring.floor.clone(),
@@ -164,24 +167,31 @@ impl ResultWriter<'_> {
     }
 
     fn add(&mut self, path: String, value: &Dual, dimension: Dimension, kind: Kind) {
-        let mut sensitivities: Vec<(InputId, f64)> = Vec::new();
-        for (number, slope) in value.slopes().iter().filter(|(_, slope)| *slope != 0.0) {
-            let input = usize::try_from(*number).ok().and_then(|at| self.built.inputs.get(at));
-            match input {
-                Some(SolidInput::Known(id)) => sensitivities.push((*id, *slope)),
-                Some(SolidInput::Unknown(what)) => {
-                    self.results.insert(path, Err(format!("needs {what}")));
-                    return;
-                }
-                None => {}
-            }
-        }
-        sensitivities.sort_by_key(|(id, _)| *id);
-        let si = Real::near(value.value());
-        let quantity = Quantity { si, dimension, kind, reference: None };
-        let value = Value { sensitivities, ..Value::certain(quantity) };
-        self.results.insert(path, Ok(value));
+        let result = figure(&self.built.inputs, value, (dimension, kind, None));
+        self.results.insert(path, result);
     }
+}
+
+/// A number of the geometry as a figure that rests on its inputs; what it waits for where one of
+/// those is not known.
+pub(super) fn figure(
+    inputs: &[SolidInput],
+    value: &Dual,
+    (dimension, kind, reference): (Dimension, Kind, Option<Reference>),
+) -> SolidResult {
+    let mut sensitivities: Vec<(InputId, f64)> = Vec::new();
+    for (number, slope) in value.slopes().iter().filter(|(_, slope)| *slope != 0.0) {
+        let input = usize::try_from(*number).ok().and_then(|at| inputs.get(at));
+        match input {
+            Some(SolidInput::Known(id)) => sensitivities.push((*id, *slope)),
+            Some(SolidInput::Unknown(what)) => return Err(format!("needs {what}")),
+            None => {}
+        }
+    }
+    sensitivities.sort_by_key(|(id, _)| *id);
+    let si = Real::near(value.value());
+    let quantity = Quantity { si, dimension, kind, reference };
+    Ok(Value { sensitivities, ..Value::certain(quantity) })
 }
 
 /// `.PART.POSITION`.

@@ -58,6 +58,12 @@ impl SizeInputs {
         self.inputs.get(&key).copied().unwrap_or_else(|| Input::limits(0.0))
     }
 
+    /// The number of the size, among those of an engine, in which an input stands.
+    pub(super) fn size_of(key: u32, engine: usize) -> Option<usize> {
+        let of_engine = usize::try_from(key >> 16).is_ok_and(|number| number == engine);
+        usize::try_from((key >> 6) & 0x3ff).ok().filter(|_| of_engine)
+    }
+
     fn has(&self, key: u32) -> bool {
         self.inputs.contains_key(&key)
     }
@@ -173,6 +179,11 @@ impl SizeReader<'_> {
             Some(self.with_parts(metres, value.sensitivities))
         };
         Some((of("section", "ring_section")?, of("inside", "ring_inside")?))
+    }
+
+    /// A value of the folio, with everything that it rests on.
+    pub(super) fn dual(&mut self, value: Value) -> Dual {
+        self.with_parts(value.quantity.si.to_f64(), value.sensitivities)
     }
 
     fn with_parts(&mut self, value: f64, parts: Vec<(InputId, f64)>) -> Dual {

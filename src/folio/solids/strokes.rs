@@ -1,0 +1,207 @@
+//! How wide rooms stand open to each other while a part goes from its rear end to its front end,
+//! the others standing at rest; and where along the way they open and close.
+
+use super::build::BuiltEngine;
+use super::results::{SolidResult, figure};
+use crate::cutaway::Engine;
+use crate::cutaway::model::{ChamberId, OPEN_AIR, PartId, PositionId};
+use crate::geometry::{CutAssembly, Dual, Scalar};
+use crate::quantity::{Dimension, Kind};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Even steps of a stroke at which it is looked at.
+const STEPS: u32 = 40;
+
+/// Less than this, in m², is shut.
+const SHUT: f64 = 1e-12;
+
+/// Halvings to find where something opens: a stroke of 100 mm to less than 0.1 µm.
+const HALVINGS: usize = 20;
+
+/// How far beyond the place where something opens its slope is taken, m.
+const BEYOND: f64 = 2e-6;
+
+/// Stands for the position of the part among the inputs.
+const POSITION: u32 = u32::MAX;
+
+/// The stroke of one part.
+#[derive(Debug, Clone)]
+pub(crate) struct PartStroke {
+    pub(crate) part: PartId,
+    /// From its rear end to its front end, m.
+    pub(crate) length: f64,
+    /// Its positions, each with how far in front of the rear end it lies, m.
+    pub(crate) positions: Vec<(PositionId, f64)>,
+    pub(crate) openings: Vec<StrokeOpening>,
+}
+
+/// How wide two rooms stand open to each other along a stroke.
+#[derive(Debug, Clone)]
+pub(crate) struct StrokeOpening {
+    pub(crate) rooms: (ChamberId, ChamberId),
+    /// How far the part is in front of its rear end, m, and the area there, m²; in order.
+    pub(crate) points: Vec<(f64, f64)>,
+    pub(crate) turns: Vec<StrokeTurn>,
+}
+
+/// Where along a stroke two rooms open or close.
+#[derive(Debug, Clone)]
+pub(crate) struct StrokeTurn {
+    /// How far in front of the rear end, m.
+    pub(crate) at: f64,
+    /// Whether they are open in front of it; else behind.
+    pub(crate) opens_forward: bool,
+    /// How far the part moves from rest until then; `None` where it opens all at once, so that no
+    /// slope tells what it rests on.
+    pub(crate) from_rest: Option<SolidResult>,
+}
+
+/// The strokes of all parts whose ends are known.
+pub(super) fn strokes(built: &BuiltEngine, engine: &Engine) -> Vec<PartStroke> {
+    let rest = built.poses(engine).into_iter().next().map(|pose| pose.positions);
+    let Some(rest) = rest else { return Vec::new() };
+    let looker = StrokeLooker {
+        built,
+        plain: CutAssembly::new(built.cut.assembly().plain()),
+        rest: rest.iter().map(Scalar::value).collect(),
+        dual_rest: rest,
+    };
+    let parts = built.parts.iter().enumerate();
+    parts.filter_map(|(number, part)| looker.stroke((number + 1, *part), engine)).collect()
+}
+
+struct StrokeLooker<'a> {
+    built: &'a BuiltEngine,
+    plain: CutAssembly<f64>,
+    rest: Vec<f64>,
+    dual_rest: Vec<Dual>,
+}
+
+/// By two rooms the area between them.
+type OpenAreas = BTreeMap<(usize, usize), f64>;
+
+impl StrokeLooker<'_> {
+    fn stroke(&self, (body, part): (usize, PartId), engine: &Engine) -> Option<PartStroke> {
+        let own = &engine.parts[part];
+        let place = |at: PositionId| self.built.places.get(&(part, at)).map(Scalar::value);
+        let rear = place(PositionId::REAR)?;
+        let front = place(PositionId::at(own.positions.len().checked_sub(1)?))?;
+        let length = front - rear;
+        if length <= 0.0 {
+            return None;
+        }
+        let positions: Vec<(PositionId, f64)> =
+            own.positions.ids().filter_map(|at| Some((at, place(at)? - rear))).collect();
+        let even = (0..=STEPS).map(|at| length * f64::from(at) / f64::from(STEPS));
+        let mut travels: Vec<f64> = even.chain(positions.iter().map(|(_, at)| *at)).collect();
+        travels.sort_by(f64::total_cmp);
+        travels.dedup();
+        let looked: Vec<(f64, OpenAreas)> =
+            travels.into_iter().map(|at| (at, self.areas(body, rear + at))).collect();
+        let pairs: BTreeSet<(usize, usize)> =
+            looked.iter().flat_map(|(_, areas)| areas.keys().copied()).collect();
+        let room = |at: usize| self.built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
+        let openings = pairs.into_iter().filter_map(|pair| {
+            let area = |areas: &OpenAreas| areas.get(&pair).copied().unwrap_or(0.0);
+            let points: Vec<(f64, f64)> = looked.iter().map(|(at, it)| (*at, area(it))).collect();
+            let first = points.first()?.1;
+            let changes = points.iter().any(|(_, area)| SHUT < (area - first).abs());
+            let turns = points.windows(2).filter_map(|two| self.turn((body, rear), pair, two));
+            let turns: Vec<StrokeTurn> = turns.collect();
+            let mut all = points;
+            all.extend(turns.iter().map(|turn| (turn.at, 0.0)));
+            all.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let rooms = (room(pair.0), room(pair.1));
+            changes.then_some(StrokeOpening { rooms, points: all, turns })
+        });
+        Some(PartStroke { part, length, positions, openings: openings.collect() })
+    }
+
+    fn areas(&self, body: usize, at: f64) -> OpenAreas {
+        let mut positions = self.rest.clone();
+        positions[body] = at;
+        let openings = self.plain.cell_at(&positions).openings(&positions);
+        openings.into_iter().map(|it| (it.rooms, it.area)).collect()
+    }
+
+    /// Where between two places the rooms open or close.
+    fn turn(
+        &self,
+        (body, rear): (usize, f64),
+        pair: (usize, usize),
+        two: &[(f64, f64)],
+    ) -> Option<StrokeTurn> {
+        let ((behind, one), (before, other)) = (*two.first()?, *two.get(1)?);
+        if (SHUT < one) == (SHUT < other) {
+            return None;
+        }
+        let opens_forward = SHUT < other;
+        let (mut shut, mut open) = if opens_forward { (behind, before) } else { (before, behind) };
+        for _ in 0..HALVINGS {
+            let middle = 0.5 * (shut + open);
+            let area = self.areas(body, rear + middle).get(&pair).copied().unwrap_or(0.0);
+            if SHUT < area {
+                open = middle;
+            } else {
+                shut = middle;
+            }
+        }
+        let toward = if opens_forward { BEYOND } else { -BEYOND };
+        let from_rest = self.from_rest((body, rear + shut), rear + open + toward, pair);
+        Some(StrokeTurn { at: shut, opens_forward, from_rest })
+    }
+
+    /// The way from rest to a place where rooms open, with the slopes that the opening area just
+    /// beyond has: where it stays nought, dq/dx = −(∂A/∂x)/(∂A/∂q).
+    fn from_rest(
+        &self,
+        (body, at): (usize, f64),
+        beyond: f64,
+        pair: (usize, usize),
+    ) -> Option<SolidResult> {
+        let mut positions = self.dual_rest.clone();
+        positions[body] = Dual::input(beyond, POSITION);
+        let openings = self.built.cut.cell_at(&positions).openings(&positions);
+        let area = openings.into_iter().find(|it| it.rooms == pair)?.area;
+        let by_place = area.slope(POSITION);
+        // A jump: 1 mm² in 1 µm is more than any round edge opens.
+        let is_gradual = f64::EPSILON < by_place.abs() && area.value() < 1e-6;
+        if !is_gradual {
+            return None;
+        }
+        let slopes = area.slopes().iter().filter(|(input, _)| *input != POSITION);
+        let slopes = slopes.map(|(input, slope)| (*input, -slope / by_place)).collect();
+        let way = Dual::with_slopes(at, slopes) - self.dual_rest[body].clone();
+        let way = if way.value() < 0.0 { -way } else { way };
+        Some(figure(&self.built.inputs, &way, (Dimension::LENGTH, Kind::Plain, None)))
+    }
+}
+
+/// Where rooms open or close as a part moves away from rest, as results that formulas name: each
+/// under both orders of the two rooms, the place nearest to rest.
+pub(super) fn results(
+    strokes: &[PartStroke],
+    engine: &Engine,
+    results: &mut BTreeMap<String, SolidResult>,
+) {
+    for stroke in strokes {
+        let own = &engine.parts[stroke.part];
+        let rest = stroke.positions.iter().find(|(at, _)| *at == own.rest);
+        let Some((_, rest)) = rest else { continue };
+        for opening in &stroke.openings {
+            let mut turns: Vec<&StrokeTurn> = opening.turns.iter().collect();
+            turns.sort_by(|a, b| (a.at - rest).abs().total_cmp(&(b.at - rest).abs()));
+            for turn in turns {
+                let opens = turn.opens_forward == (*rest <= turn.at);
+                let word = if opens { "opens" } else { "closes" };
+                let Some(way) = &turn.from_rest else { continue };
+                let (a, b) = opening.rooms;
+                let name = |at: ChamberId| &engine.chambers[at].name.id;
+                for (one, other) in [(a, b), (b, a)] {
+                    let path = format!("{}.{word}.{}.{}", own.name.id, name(one), name(other));
+                    results.entry(path).or_insert_with(|| way.clone());
+                }
+            }
+        }
+    }
+}
