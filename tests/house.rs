@@ -24,11 +24,11 @@ const LAYERS: [(&str, &[&str]); 22] = [
     ("formula", &["text", "slip", "quantity", "tables"]),
     // Metres alone: no text, no units.
     ("geometry", &[]),
-    ("cutaway", &["text", "slip", "formula"]),
+    ("cutaway", &["text", "slip", "formula", "geometry"]),
     ("logic", &["text", "slip", "cutaway"]),
     ("faults", &["text", "cutaway", "logic"]),
     ("comparison", &["text", "linear_assignment", "slip", "cutaway", "logic"]),
-    ("drawing", &["text", "slip", "cutaway", "logic", "comparison"]),
+    ("drawing", &["text", "slip", "geometry", "cutaway", "logic", "comparison"]),
     ("page", &["text", "slip", "quantity"]),
     ("sheet", &["text", "slip", "quantity", "tables", "formula", "page"]),
     ("folio", BELOW_FOLIO),

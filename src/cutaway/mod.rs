@@ -23,6 +23,7 @@ mod loops;
 pub mod model;
 mod names;
 mod read;
+pub mod sized;
 pub(crate) mod solids;
 pub(crate) mod spoken;
 mod walk;

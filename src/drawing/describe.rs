@@ -26,8 +26,13 @@ pub(super) fn circuit(engine: &Engine, view: &DrawingView) -> (String, Vec<Strin
 }
 
 /// Title and description of a section.
-pub(crate) fn section(engine: &Engine, view: &DrawingView) -> (String, Vec<String>) {
-    let mut sentences = vec!["schematic section, not to scale, rear at the left".to_string()];
+pub(crate) fn section(
+    engine: &Engine,
+    view: &DrawingView,
+    is_to_scale: bool,
+) -> (String, Vec<String>) {
+    let kind = if is_to_scale { "section, to scale" } else { "schematic section, not to scale" };
+    let mut sentences = vec![format!("{kind}, rear at the left")];
     for axis in &engine.axes {
         let places = axis.places.iter().map(|place| {
             let things: Vec<String> = place.iter().map(|it| thing(engine, *it)).collect();

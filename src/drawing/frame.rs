@@ -9,7 +9,14 @@ use super::shape::{Align, Drawing, DrawnShape, Rect, at};
 use super::svg::{Xml, number};
 
 /// What every frame says of itself.
-pub const STAMP: &str = "not to scale, times not computed";
+pub const STAMP: &str = "times not computed";
+
+/// The same for a drawing that is not to scale.
+const STAMP_OF_SYMBOLS: &str = "not to scale, times not computed";
+
+fn stamp_of(drawing: &Drawing) -> &'static str {
+    if drawing.is_to_scale { STAMP } else { STAMP_OF_SYMBOLS }
+}
 
 /// How a frame looks.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,7 +65,7 @@ pub fn frame(drawing: &Drawing, sheet: &PaperSheet, caption: &Caption) -> String
     let full = Rect::new(at(0.0, 0.0), wide, high).grown(-MARGIN * wide.min(high));
     let (room, texts) = match beside(drawing, caption, full, high) {
         Some(set) => set,
-        None => below(caption, full, high),
+        None => below(caption, full, (high, stamp_of(drawing))),
     };
     let scale = scale(drawing, &room);
     // In the middle of the sheet, as far as a caption beside it allows.
@@ -69,6 +76,7 @@ pub fn frame(drawing: &Drawing, sheet: &PaperSheet, caption: &Caption) -> String
         description: Vec::new(),
         width: wide,
         height: high,
+        is_to_scale: false,
         shapes: texts,
     };
     written(drawing, &words, sheet, [left, top, scale])
@@ -79,11 +87,11 @@ fn scale(drawing: &Drawing, room: &Rect) -> f64 {
 }
 
 /// The room above a caption, and the caption with the stamp, in one line where they fit.
-fn below(caption: &Caption, full: Rect, high: f64) -> (Rect, Vec<DrawnShape>) {
+fn below(caption: &Caption, full: Rect, (high, said): (f64, &str)) -> (Rect, Vec<DrawnShape>) {
     let (size, lines) = fitted(caption, full.width(), high);
-    let stamp = (0.7 * size).min(full.width() / width(STAMP, 1.0));
+    let stamp = (0.7 * size).min(full.width() / width(said, 1.0));
     let last = lines.last().map_or(0.0, |line| width(line, size));
-    let fits = last + size + width(STAMP, stamp) <= full.width();
+    let fits = last + size + width(said, stamp) <= full.width();
     let under = if fits { 0.0 } else { 1.6 * stamp };
     let mut base = full.bottom - under - (lines.len().max(1) - 1) as f64 * 1.3 * size;
     let bottom = (base - 1.3 * size).max(full.top + 1.0);
@@ -92,7 +100,7 @@ fn below(caption: &Caption, full: Rect, high: f64) -> (Rect, Vec<DrawnShape>) {
         texts.push(text_at(full.left, base, Align::Left, size, text));
         base += 1.3 * size;
     }
-    texts.push(text_at(full.right, full.bottom, Align::Right, stamp, STAMP.to_string()));
+    texts.push(text_at(full.right, full.bottom, Align::Right, stamp, said.to_string()));
     (Rect { bottom, ..full }, texts)
 }
 
@@ -112,7 +120,7 @@ fn beside(
         return None;
     }
     let lines = wrapped(&told(caption), size, column);
-    let stamp = wrapped(STAMP, 0.7 * size, column);
+    let stamp = wrapped(stamp_of(drawing), 0.7 * size, column);
     let fits = |lines: &[String], size: f64, share: f64| {
         lines.iter().all(|line| width(line, size) <= column)
             && lines.len() as f64 * 1.3 * size <= share * full.height()
@@ -210,6 +218,7 @@ mod tests {
             description: vec!["Supply line.".into()],
             width: 200.0,
             height: 100.0,
+            is_to_scale: false,
             shapes: vec![DrawnShape::line(&[at(0.0, 50.0), at(200.0, 50.0)], NARROW)],
         }
     }

@@ -6,6 +6,7 @@
 mod circuit;
 mod describe;
 mod frame;
+mod hatching;
 mod lettering;
 mod row;
 mod section;

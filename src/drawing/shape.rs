@@ -5,6 +5,7 @@
 //! nothing else. Lengths are in units of the picture, x to the right, y down. Must not know
 //! engines.
 
+pub use super::hatching::Hatch;
 use super::lettering;
 
 /// A place.
@@ -206,6 +207,20 @@ pub enum DrawnShape {
         /// The line.
         pen: Pen,
     },
+    /// Cut faces of one part: within an odd number of outlines. The outlines are drawn apart.
+    Cut {
+        /// Closed.
+        outlines: Vec<Vec<Point>>,
+        /// What the faces are told by.
+        hatch: Hatch,
+    },
+    /// A lighter ground within an odd number of outlines.
+    Tint {
+        /// Closed.
+        outlines: Vec<Vec<Point>>,
+        /// Share of ink in it, up to 1.
+        share: f64,
+    },
     /// A line from a label to what it names, with a dot at its end.
     Leader {
         /// From the label on.
@@ -237,6 +252,8 @@ pub struct Drawing {
     pub width: f64,
     /// Height.
     pub height: f64,
+    /// Whether lengths in it are those of the thing, all by one scale.
+    pub is_to_scale: bool,
     /// The pieces, the first drawn first.
     pub shapes: Vec<DrawnShape>,
 }
@@ -332,6 +349,9 @@ impl DrawnShape {
             DrawnShape::Arc { from, to, radius, clockwise, .. } => {
                 pieces(&[*from, top_of_arc(*from, *to, *radius, *clockwise), *to], false)
             }
+            DrawnShape::Cut { outlines, .. } | DrawnShape::Tint { outlines, .. } => {
+                outlines.iter().flat_map(|outline| pieces(outline, true)).collect()
+            }
             DrawnShape::Leader { points } => pieces(points, false),
             DrawnShape::Text { .. } => Vec::new(),
         }
@@ -342,6 +362,9 @@ impl DrawnShape {
         match self {
             DrawnShape::Line { points, .. } | DrawnShape::Leader { points } => {
                 points.iter_mut().for_each(|point| *point = point.moved(x, y));
+            }
+            DrawnShape::Cut { outlines, .. } | DrawnShape::Tint { outlines, .. } => {
+                outlines.iter_mut().flatten().for_each(|point| *point = point.moved(x, y));
             }
             DrawnShape::Box { rect, .. } => {
                 *rect = Rect::new(at(rect.left + x, rect.top + y), rect.width(), rect.height());

@@ -5,7 +5,8 @@
 //! and dark pages and print. Only the title and the description have ids, with a prefix that
 //! whoever sets several pictures on one page chooses. Must not know what is drawn.
 
-use super::shape::{Align, Drawing, DrawnShape, Pattern, Pen, Point, Weight};
+use super::hatching::{self, Hatch};
+use super::shape::{Align, Drawing, DrawnShape, NARROW, Pattern, Pen, Point, Weight};
 use crate::text::escape_into;
 use std::fmt::Write;
 
@@ -164,6 +165,12 @@ fn write_shape(page: &mut Xml, shape: &DrawnShape, ink: &str) {
             let data = format!("M{x} {y}A{radius} {radius} 0 0 {sweep} {to_x} {to_y}");
             page.element("path", &styled(&[("d", &data)], *pen), |_| {});
         }
+        DrawnShape::Cut { outlines, hatch } => write_cut(page, outlines, *hatch, ink),
+        DrawnShape::Tint { outlines, share } => {
+            let share = number(*share);
+            let ground = [("fill-opacity", &*share), ("fill-rule", "evenodd")];
+            write_ground(page, outlines, ink, &ground);
+        }
         DrawnShape::Leader { points } => {
             let mut data = path_data(points, false);
             if let Some(end) = points.last() {
@@ -193,6 +200,27 @@ fn write_shape(page: &mut Xml, shape: &DrawnShape, ink: &str) {
             page.text_element("text", &given(&attributes), text);
         }
     }
+}
+
+fn write_cut(page: &mut Xml, outlines: &[Vec<Point>], hatch: Hatch, ink: &str) {
+    let Hatch::Lines { rising, step } = hatch else {
+        write_ground(page, outlines, ink, &[]);
+        return;
+    };
+    let mut data = String::new();
+    for (from, to) in hatching::lines(outlines, rising, step) {
+        let numbers = [from.x, from.y, to.x - from.x, to.y - from.y];
+        let [x, y, along, across] = numbers.map(|it| number((10.0 * it).round() / 10.0));
+        let _ = write!(data, "M{x} {y}l{along} {across}");
+    }
+    page.element("path", &styled(&[("d", &data)], NARROW), |_| {});
+}
+
+/// Ink within outlines, without a line around it.
+fn write_ground(page: &mut Xml, outlines: &[Vec<Point>], ink: &str, how: &[(&str, &str)]) {
+    let data: String = outlines.iter().map(|it| path_data(it, true)).collect();
+    let shape = [("d", &*data), ("fill", ink), ("stroke", "none")];
+    page.element("path", &[&shape, how].concat(), |_| {});
 }
 
 /// The attributes with those of a pen, without those that say nothing.

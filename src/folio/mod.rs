@@ -16,6 +16,7 @@ pub(crate) mod things;
 mod times;
 pub(crate) mod words;
 
+use crate::cutaway::sized::SizedEngine;
 use crate::page::front::{EventKind, Front};
 use crate::page::imprint::{self, Imprint};
 use crate::page::{self, Page};
@@ -101,6 +102,14 @@ pub struct Folio {
     pub(crate) timeline: Vec<KnownEvent>,
     /// Files beside the pages (pictures), by path below the folio.
     pub(crate) files: BTreeSet<String>,
+}
+
+impl Folio {
+    /// The sizes of an engine, where its cutaway has them.
+    #[must_use]
+    pub fn sized(&self, engine: &str) -> Option<SizedEngine> {
+        solids::sized(&self.routing, &self.ledger, engine)
+    }
 }
 
 /// Address of a page: its path below `content/` with `.html` in place of `.md`.

@@ -5,6 +5,7 @@ use super::shot::routed;
 use super::writers_file::{self, NewFile};
 use super::{CommandOutcome, plain_file, terminal};
 use crate::cutaway::Engine;
+use crate::cutaway::sized::SizedEngine;
 use crate::drawing::{Caption, Circuit, Drawing, DrawingView, PaperSheet, even, frame, sections};
 use crate::logic::{Exploration, State};
 use crate::site::pictures::png_of_svg;
@@ -101,9 +102,10 @@ fn draw(arguments: &DrawCommand) -> Result<Vec<String>, NoFolio> {
     let (folio, _) = Folder::open(&arguments.folio)?.read()?;
     let routed = routed(&folio, &arguments.engine)?;
     let engine = &routed.engine;
+    let sized = folio.sized(&arguments.engine);
     let shot = routed.shot.as_ref().map(|shot| &shot.found);
     let poses = wanted(arguments, shot).map_err(no)?;
-    let mut drawings = drawings(arguments.view, engine, &poses).ok_or_else(|| {
+    let mut drawings = drawings(arguments.view, (engine, sized.as_ref()), &poses).ok_or_else(|| {
         no(format!(
             "diagrams/{}.cut does not say in which order things lie: add `axis main: …`, or draw \
              the circuit",
@@ -195,7 +197,7 @@ fn wanted<'a>(
 
 fn drawings(
     picture: DrawnPicture,
-    engine: &Engine,
+    (engine, sized): (&Engine, Option<&SizedEngine>),
     poses: &[(usize, Option<&State>)],
 ) -> Option<Vec<Drawing>> {
     let views = poses.iter().map(|(_, state)| state.map(DrawingView::of).unwrap_or_default());
@@ -205,6 +207,6 @@ fn drawings(
             let circuit = Circuit::of(engine);
             Some(views.iter().map(|view| circuit.drawing(engine, view)).collect())
         }
-        DrawnPicture::Section => sections(engine, &views),
+        DrawnPicture::Section => sections(engine, sized, &views),
     }
 }

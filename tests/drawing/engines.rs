@@ -51,7 +51,7 @@ fn complaints_of(engine: &Engine) -> Vec<String> {
     let states = found.line_states();
     // The states of a shot share one frame.
     let shot: Vec<DrawingView> = states.into_iter().map(DrawingView::of).collect();
-    let sections = sections(engine, &shot).unwrap_or_default();
+    let sections = sections(engine, None, &shot).unwrap_or_default();
     let rest = DrawingView::default();
     for (at, view) in std::iter::once(&rest).chain(&shot).enumerate() {
         let section = match at {

@@ -115,7 +115,15 @@ fn the_checks_see_what_they_should() {
     };
     let found = |shapes: Vec<DrawnShape>| {
         let (title, description) = (String::new(), Vec::new());
-        complaints(&Drawing { title, description, width: 100.0, height: 100.0, shapes }).len()
+        complaints(&Drawing {
+            title,
+            description,
+            width: 100.0,
+            height: 100.0,
+            is_to_scale: false,
+            shapes,
+        })
+        .len()
     };
     assert_eq!(found(vec![line(1, (0.0, 9.0), (90.0, 9.0)), line(1, (9.0, 0.0), (9.0, 20.0))]), 0);
     assert_eq!(found(vec![line(1, (0.0, 9.0), (90.0, 9.0)), line(2, (9.0, 0.0), (9.0, 20.0))]), 1);

@@ -327,7 +327,14 @@ fn framed(
     let all = shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds()));
     let all = all.grown(MARGIN);
     shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
-    Drawing { title, description, width: all.width(), height: all.height(), shapes }
+    Drawing {
+        title,
+        description,
+        width: all.width(),
+        height: all.height(),
+        is_to_scale: false,
+        shapes,
+    }
 }
 
 #[cfg(test)]

@@ -21,8 +21,18 @@ const APART: f64 = 5.0;
 /// A label.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct SectionLabel {
+    /// What tells it from the others of its row, the same in all states.
+    pub(crate) key: String,
     pub(crate) lines: Vec<String>,
     pub(crate) to: (f64, f64),
+}
+
+impl SectionLabel {
+    /// A label that its first line tells from others.
+    pub(crate) fn new(lines: Vec<String>, to: (f64, f64)) -> SectionLabel {
+        let key = lines.first().cloned().unwrap_or_default();
+        SectionLabel { key, lines, to }
+    }
 }
 
 /// Sets the labels of one side in a row, for each of several states, and gives each its middle.
@@ -57,7 +67,7 @@ impl Slots {
     fn of(rows: &[Vec<SectionLabel>]) -> Slots {
         let mut seen: BTreeMap<&str, (f64, f64, f64)> = BTreeMap::new();
         for label in rows.iter().flatten() {
-            let (sum, count, widest) = seen.entry(name(label)).or_insert((0.0, 0.0, 0.0));
+            let (sum, count, widest) = seen.entry(label.key.as_str()).or_insert((0.0, 0.0, 0.0));
             (*sum, *count) = (*sum + label.to.0, *count + 1.0);
             *widest = widest.max(extent(label));
         }
@@ -73,14 +83,9 @@ impl Slots {
     /// The middles of a row's labels, if they stand in this order.
     fn middles(&self, labels: &[SectionLabel]) -> Option<Vec<f64>> {
         let mut slots = self.names.iter().zip(&self.middles);
-        let middle = |label: &SectionLabel| slots.find(|slot| slot.0 == name(label));
+        let middle = |label: &SectionLabel| slots.find(|slot| *slot.0 == label.key);
         labels.iter().map(middle).map(|slot| slot.map(|(_, middle)| *middle)).collect()
     }
-}
-
-/// What tells a label from the others of its row.
-fn name(label: &SectionLabel) -> &str {
-    label.lines.first().map_or("", String::as_str)
 }
 
 /// Draws the labels of one side. `edge` is the height of the body's edge on that side.

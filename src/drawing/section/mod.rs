@@ -6,9 +6,16 @@
 
 mod columns;
 mod fittings;
+mod flow;
 mod labels;
+mod plane;
+mod ports;
+mod scaled;
 mod seals;
+mod solids;
+mod springs;
 mod tubes;
+mod voids;
 
 use super::describe;
 use super::lettering;
@@ -19,6 +26,7 @@ use super::view::{DrawingView, LEVELS};
 use crate::cutaway::model::{
     Axis, ChamberId, Element, Engine, OPEN_AIR, PositionId, Role, Shape as PartShape,
 };
+use crate::cutaway::sized::SizedEngine;
 use crate::logic::Level;
 use columns::{BORE, BULKHEAD, Body, Column, NARROW_BORE, WALL, columns};
 use labels::SectionLabel;
@@ -37,13 +45,25 @@ const HOLE: f64 = 9.0;
 /// The section of an engine, if the order of things along an axis is known.
 #[must_use]
 pub fn section(engine: &Engine, view: &DrawingView) -> Option<Drawing> {
-    sections(engine, std::slice::from_ref(view))?.pop()
+    sections(engine, None, std::slice::from_ref(view))?.pop()
 }
 
 /// The sections of an engine in several states, on one frame: what does not move stays where it
-/// is, its label too.
+/// is, its label too. To scale where the sizes are given and
+/// tell how all parts stand.
 #[must_use]
-pub fn sections(engine: &Engine, views: &[DrawingView]) -> Option<Vec<Drawing>> {
+pub fn sections(
+    engine: &Engine,
+    sized: Option<&SizedEngine>,
+    views: &[DrawingView],
+) -> Option<Vec<Drawing>> {
+    sized
+        .and_then(|sized| scaled::sections(engine, sized, views))
+        .or_else(|| symbolic(engine, views))
+}
+
+/// The same in symbols.
+fn symbolic(engine: &Engine, views: &[DrawingView]) -> Option<Vec<Drawing>> {
     let mut sketches: Vec<Sketch> = views.iter().map(|_| Sketch::default()).collect();
     let mut top = 0.0;
     for axis in &engine.axes {
@@ -55,7 +75,7 @@ pub fn sections(engine: &Engine, views: &[DrawingView]) -> Option<Vec<Drawing>> 
     let shapes = sketches.iter().flat_map(|sketch| &sketch.shapes).map(DrawnShape::bounds);
     let bounds = shapes.reduce(|all, one| all.joined(&one))?;
     let drawings = views.iter().zip(sketches).map(|(view, sketch)| {
-        let (title, description) = describe::section(engine, view);
+        let (title, description) = describe::section(engine, view, false);
         framed(sketch.shapes, bounds, view, title, description)
     });
     Some(drawings.collect())
@@ -300,7 +320,7 @@ fn labels_of(
             let mut lines = vec!["barrel".to_string()];
             let gone = engine.ball.as_ref().filter(|_| !view.has_ball(engine));
             lines.extend(gone.map(|ball| format!("{} is gone", ball.name.spoken())));
-            below.push(SectionLabel { lines, to: (x, NARROW_BORE + 4.0) });
+            below.push(SectionLabel::new(lines, (x, NARROW_BORE + 4.0)));
         }
     }
     for column in columns {
@@ -318,15 +338,13 @@ fn labels_of(
     for (seal, x, y) in seals::seals(engine, columns) {
         let seal = &engine.seals[seal];
         let size = seal.size.as_ref().map(|size| format!(" {}", size.id)).unwrap_or_default();
-        below.push(SectionLabel {
-            lines: vec![format!("{}{size}", seal.name.spoken())],
-            to: (x, y),
-        });
+        let lines = vec![format!("{}{size}", seal.name.spoken())];
+        below.push(SectionLabel::new(lines, (x, y)));
     }
     let seated = engine.ball.as_ref().filter(|_| view.has_ball(engine));
     if let (Some(ball), Some(barrel)) = (seated, columns.iter().find(|it| it.is_barrel())) {
         let to = (barrel.left + NARROW_BORE, NARROW_BORE * 0.6);
-        below.push(SectionLabel { lines: vec![ball.name.spoken()], to });
+        below.push(SectionLabel::new(vec![ball.name.spoken()], to));
     }
     (above, below)
 }
@@ -350,7 +368,7 @@ fn chamber_label(
     };
     let mut lines = vec![marked(view, Element::Chamber(chamber), &name)];
     lines.extend(view.level(chamber).map(|level| level.word().to_string()));
-    SectionLabel { lines, to }
+    SectionLabel::new(lines, to)
 }
 
 /// The part with its position, what it is linked to, its springs and its catch.
@@ -372,14 +390,15 @@ fn part_labels(
     lines.extend(linked.map(|other| format!("moves with {}", engine.parts[other].name.spoken())));
     // Beside its seals, whose leaders come from the same side.
     let x = body.rear + 0.38 * (body.front - body.rear);
-    let mut labels = vec![SectionLabel { lines, to: (x, label_height(body)) }];
+    let mut labels = vec![SectionLabel::new(lines, (x, label_height(body)))];
     for (push, x, y) in fittings::springs(part, column, body) {
         let name = part.pushes[push].name.spoken();
-        labels.push(SectionLabel { lines: vec![name], to: (x, y) });
+        labels.push(SectionLabel::new(vec![name], (x, y)));
     }
     if let Some(latch) = &part.latch {
         let x = fittings::catch_place(body, part, view.travel(engine, body.part));
-        labels.push(SectionLabel { lines: vec![latch.name.spoken()], to: (x, body.radii.1 + 1.0) });
+        let to = (x, body.radii.1 + 1.0);
+        labels.push(SectionLabel::new(vec![latch.name.spoken()], to));
     }
     labels
 }
@@ -421,5 +440,12 @@ fn framed(
     shapes.extend(sketch.shapes);
     let all = shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds())).grown(MARGIN);
     shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
-    Drawing { title, description, width: all.width(), height: all.height(), shapes }
+    Drawing {
+        title,
+        description,
+        width: all.width(),
+        height: all.height(),
+        is_to_scale: false,
+        shapes,
+    }
 }

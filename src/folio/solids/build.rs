@@ -4,6 +4,7 @@ use super::super::measured::Readings;
 use super::sizes::{SizeFault, SizeInputs, SizeReader, SolidInput, half};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, PartId, PositionId, SealId};
+use crate::cutaway::sized::UNKNOWN_OUTSIDE;
 use crate::cutaway::solids::{
     Diameter, DrawnSize, DrawnSolid, PlaceKind, RoomPlace, StepKind, StepSide,
 };
@@ -13,9 +14,6 @@ use crate::geometry::{
 };
 use crate::text::Span;
 use std::collections::BTreeMap;
-
-/// Outside radius of a body of which none is stated, m: it bounds no room.
-const WIDE: f64 = 0.5;
 
 /// Stands for sizes that are not known, m.
 const SOME_LENGTH: f64 = 0.005;
@@ -194,7 +192,8 @@ impl SolidBuilder<'_> {
             let piece = match &step.kind {
                 StepKind::Plain { outer, bore } => {
                     let outer = outer.as_ref().map(|it| self.radii(it, near));
-                    let wide = || (Dual::constant(WIDE), Dual::constant(WIDE));
+                    let wide =
+                        || (Dual::constant(UNKNOWN_OUTSIDE), Dual::constant(UNKNOWN_OUTSIDE));
                     let inner = bore.as_ref().map(|it| self.radii(it, SOME_LENGTH));
                     Frustum { from: at, to: to.clone(), inner, outer: outer.unwrap_or_else(wide) }
                 }
@@ -202,7 +201,8 @@ impl SolidBuilder<'_> {
                     let floor = half(self.size(floor, 2.0 * near));
                     grooves.extend(seal.map(|seal| (seal, floor, at.clone(), to.clone())));
                     // The groove counts as full: it goes on as the step behind it does.
-                    let wide = || (Dual::constant(WIDE), Dual::constant(WIDE));
+                    let wide =
+                        || (Dual::constant(UNKNOWN_OUTSIDE), Dual::constant(UNKNOWN_OUTSIDE));
                     let even = |(_, radius): (Dual, Dual)| (radius.clone(), radius);
                     let outer = before.as_ref().map(|it| even(it.outer.clone()));
                     let inner = before.and_then(|it| it.inner).map(even);

@@ -1,0 +1,224 @@
+//! Ports in the wall of a body: where a room is joined to what the sizes do not show. Their places
+//! and widths are not measured, and the picture says so.
+
+use super::plane::Trapezoid;
+use super::voids::VoidMap;
+use crate::cutaway::model::{ChamberId, Engine, OPEN_AIR, ValveId, WayId, Width};
+use crate::drawing::view::DrawingView;
+use std::collections::BTreeMap;
+
+/// Width of a wide port and of a narrow one in the picture.
+const WIDE: f64 = 12.0;
+const NARROW: f64 = 5.0;
+/// Height of the pipe on a port.
+pub(super) const PIPE: f64 = 20.0;
+/// Thickness of its wall, and of what shuts it.
+const PIPE_WALL: f64 = 2.0;
+const SHUTTER: f64 = 3.0;
+
+/// What joins a room through a port.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum PortOf {
+    Way(WayId),
+    Valve(ValveId),
+}
+
+/// A port.
+#[derive(Debug, Clone)]
+pub(super) struct WallPort {
+    pub(super) of: PortOf,
+    pub(super) room: ChamberId,
+    /// Its middle along the axis, and half its width.
+    pub(super) x: f64,
+    half: f64,
+    /// Height of the wall at the room, and of the outside.
+    pub(super) wall: (f64, f64),
+}
+
+/// Where a port leads in a state, and whether it is open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct PortState {
+    pub(super) leads_to: Option<ChamberId>,
+    pub(super) is_open: bool,
+}
+
+impl PortOf {
+    /// Where it leads from a room.
+    pub(super) fn state(self, engine: &Engine, view: &DrawingView, room: ChamberId) -> PortState {
+        match self {
+            PortOf::Way(way) => {
+                let way = &engine.ways[way];
+                let other = if way.from == room { way.to } else { way.from };
+                PortState { leads_to: Some(other), is_open: view.is_open(engine, way) }
+            }
+            PortOf::Valve(at) => {
+                let valve = &engine.valves[at];
+                let pairs = if view.is_shifted(at) { &valve.shifted } else { &valve.rest };
+                let other = pairs.iter().find_map(|(a, b)| match room {
+                    room if room == *a => Some(*b),
+                    room if room == *b => Some(*a),
+                    _ => None,
+                });
+                PortState { leads_to: other, is_open: other.is_some() }
+            }
+        }
+    }
+
+    fn width(self, engine: &Engine) -> f64 {
+        match self {
+            PortOf::Way(way) if engine.ways[way].width != Width::Wide => NARROW,
+            _ => WIDE,
+        }
+    }
+}
+
+/// What joins each room of the picture, beside what its sizes show (`drawn`).
+pub(super) fn joints(
+    engine: &Engine,
+    rooms: &[ChamberId],
+    drawn: &dyn Fn(ChamberId, ChamberId) -> bool,
+) -> Vec<(ChamberId, PortOf)> {
+    let mut joints = Vec::new();
+    for room in rooms {
+        for (at, way) in engine.ways.entries().filter(|(_, way)| !way.barrel) {
+            let is_end = way.from == *room || way.to == *room;
+            if is_end && !drawn(way.from, way.to) {
+                joints.push((*room, PortOf::Way(at)));
+            }
+        }
+        for (at, valve) in engine.valves.entries() {
+            let mut pairs = valve.rest.iter().chain(&valve.shifted);
+            if pairs.any(|(a, b)| (a == room || b == room) && !drawn(*a, *b)) {
+                joints.push((*room, PortOf::Valve(at)));
+            }
+        }
+    }
+    joints
+}
+
+/// Where a leader goes to a room.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct RoomLeader {
+    pub(super) x: f64,
+    /// Height of the wall there, above the axis.
+    pub(super) wall: f64,
+    /// Whether it comes from below, since ports take all of the wall above.
+    pub(super) is_below: bool,
+}
+
+/// Narrowest wall that has room for a leader beside ports.
+const NARROW_WALL: f64 = 26.0;
+
+/// Places for the ports of each room and for the leader to it, where its wall is free in all
+/// states, or at least in the first.
+#[derive(Default)]
+pub(super) struct PortPlaces {
+    pub(super) ports: Vec<WallPort>,
+    /// Where a leader goes to each room.
+    pub(super) leaders: BTreeMap<ChamberId, RoomLeader>,
+}
+
+/// Gives each port its place.
+pub(super) fn placed(
+    engine: &Engine,
+    joints: &[(ChamberId, PortOf)],
+    (rooms, maps): (&[ChamberId], &[&VoidMap]),
+    outside: f64,
+) -> PortPlaces {
+    let mut places = PortPlaces { ports: Vec::new(), leaders: BTreeMap::new() };
+    for room in rooms {
+        let Some((left, right, wall)) = free_wall(*room, maps) else { continue };
+        let own: Vec<PortOf> =
+            joints.iter().filter(|(at, _)| at == room).map(|(_, of)| *of).collect();
+        let pitch = (right - left) / (own.len() + 1) as f64;
+        for (nth, of) in own.iter().enumerate() {
+            // The ports of the last rooms lie in front of their leaders, so that they keep apart.
+            let x = left + (nth as f64 + 0.5) * pitch;
+            let half = of.width(engine).min(0.6 * pitch) / 2.0;
+            places.ports.push(WallPort { of: *of, room: *room, x, half, wall: (wall, outside) });
+        }
+        let is_below = !own.is_empty() && right - left < NARROW_WALL;
+        let beside = left + (own.len() as f64 + 0.5) * pitch;
+        let x = if is_below { f64::midpoint(left, right) } else { beside };
+        places.leaders.insert(*room, RoomLeader { x, wall, is_below });
+    }
+    places
+}
+
+/// The longest stretch of wall that a room lies under in every state; of the first state where
+/// there is none.
+fn free_wall(room: ChamberId, maps: &[&VoidMap]) -> Option<(f64, f64, f64)> {
+    let mut common: Option<Vec<(f64, f64, f64)>> = None;
+    for map in maps {
+        let here = map.under_wall(room);
+        common = Some(match common {
+            None => here,
+            Some(known) => {
+                let both = known.iter().flat_map(|a| here.iter().map(move |b| (a, b)));
+                let both = both.filter(|(a, b)| (a.2 - b.2).abs() < 1e-3);
+                let both = both.map(|(a, b)| (a.0.max(b.0), a.1.min(b.1), a.2));
+                both.filter(|it| 1.0 < it.1 - it.0).collect()
+            }
+        });
+    }
+    let longest = |all: Vec<(f64, f64, f64)>| {
+        all.into_iter().max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
+    };
+    let common = common.and_then(longest);
+    common.or_else(|| longest(maps.first()?.under_wall(room)))
+}
+
+impl WallPort {
+    /// What is free in it and in its pipe: under what shuts it if it is shut, and above.
+    pub(super) fn bore(&self, is_open: bool) -> (Option<Trapezoid>, Trapezoid) {
+        let along = (self.x - self.half, self.x + self.half);
+        let end = self.wall.1 - PIPE;
+        if is_open {
+            return (None, Trapezoid::upright(along, (self.wall.0, end)));
+        }
+        let (top, bottom) = self.shutter().edges_at(self.x);
+        let under = Trapezoid::upright(along, (self.wall.0, bottom));
+        (Some(under), Trapezoid::upright(along, (top, end)))
+    }
+
+    /// What is taken out of the wall.
+    pub(super) fn hole(&self) -> Trapezoid {
+        let across = (self.wall.0 + 0.5, self.wall.1 - 1.0);
+        Trapezoid::upright((self.x - self.half, self.x + self.half), across)
+    }
+
+    /// The pipe that leads on from it.
+    pub(super) fn pipe(&self) -> [Trapezoid; 2] {
+        let across = (self.wall.1, self.wall.1 - PIPE);
+        [-1.0, 1.0].map(|side| {
+            let inner = self.x + side * self.half;
+            let outer = inner + side * PIPE_WALL;
+            Trapezoid::upright((inner.min(outer), inner.max(outer)), across)
+        })
+    }
+
+    /// What shuts it.
+    pub(super) fn shutter(&self) -> Trapezoid {
+        let middle = f64::midpoint(self.wall.0, self.wall.1);
+        let across = (middle - SHUTTER / 2.0, middle + SHUTTER / 2.0);
+        Trapezoid::upright((self.x - self.half, self.x + self.half), across)
+    }
+
+    /// The line at which the pipe breaks off.
+    pub(super) fn end(&self) -> Vec<(f64, f64)> {
+        let (half, y) = (self.half + PIPE_WALL, self.wall.1 - PIPE);
+        let x = self.x;
+        vec![(x - half, y), (x - 0.3 * half, y - 1.5), (x + 0.3 * half, y + 1.5), (x + half, y)]
+    }
+
+    /// Whether it opens right to the open air, and never leads on.
+    pub(super) fn is_open_end(&self, engine: &Engine) -> bool {
+        match self.of {
+            PortOf::Way(way) => {
+                let way = &engine.ways[way];
+                way.from == OPEN_AIR || way.to == OPEN_AIR
+            }
+            PortOf::Valve(_) => false,
+        }
+    }
+}

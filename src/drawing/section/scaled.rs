@@ -1,0 +1,526 @@
+//! The section to scale: cut faces, rings and springs of a dimensioned cutaway where its parts
+//! stand.
+//!
+//! Lines and hatching after ISO 128: wide outlines, cut faces hatched each part its own way, a long
+//! dash and dot for the axis, zigzag lines where something is broken off. What the sizes do not
+//! say (ports in the wall, seats of springs, an outside that nobody measured) is drawn and told as
+//! such.
+
+use super::flow::arrows;
+use super::labels::{self, SectionLabel};
+use super::plane::{Trapezoid, outlines, pressed_round, without};
+use super::ports::{self, PIPE, PortOf, PortPlaces, WallPort};
+use super::solids::ScaledBodies;
+use super::springs::{self, SpringSeat};
+use super::voids::{RoomSeed, VoidMap};
+use crate::cutaway::model::{ChamberId, Condition, Engine, OPEN_AIR, PartId, PushId, PushKind};
+use crate::cutaway::sized::SizedEngine;
+use crate::drawing::describe;
+use crate::drawing::lettering;
+use crate::drawing::shape::{
+    Align, Drawing, DrawnShape, Hatch, NARROW, Pattern, Pen, Point, Rect, Sketch, WIDE, Weight,
+    at as place,
+};
+use crate::drawing::view::{DrawingView, LEVELS, level_share};
+use crate::geometry::{CutAssembly, FIXED, PoseCell, Toward};
+use crate::text::listed;
+
+/// Free space around the picture.
+const MARGIN: f64 = 10.0;
+const SMALL: f64 = 10.0;
+/// Share of ink in a full room.
+const TINT: f64 = 0.28;
+/// Space between the body and its labels below.
+const BELOW: f64 = 4.0;
+
+/// An engine with everything that is the same in all its pictures.
+pub(super) struct SectionScene<'a> {
+    pub(super) engine: &'a Engine,
+    sized: &'a SizedEngine,
+    scaled: ScaledBodies,
+    pub(super) ports: PortPlaces,
+    springs: Vec<(PartId, PushId, SpringSeat)>,
+}
+
+/// One state of it.
+pub(super) struct PosedScene<'a> {
+    pub(super) view: &'a DrawingView<'a>,
+    positions: Vec<f64>,
+    /// Parts that are drawn a little further than where they stand.
+    past: Vec<PartId>,
+    cell: PoseCell<f64>,
+    ball: Option<(f64, f64)>,
+    pub(super) map: VoidMap,
+}
+
+/// The sections of an engine with sizes, on one frame; `None` where it is not known how a part
+/// stands in one of the states.
+pub(super) fn sections(
+    engine: &Engine,
+    sized: &SizedEngine,
+    views: &[DrawingView],
+) -> Option<Vec<Drawing>> {
+    let cut = CutAssembly::new(sized.assembly.clone());
+    let scaled = ScaledBodies::of(sized);
+    let springs = spring_seats(engine, sized);
+    let mut scene = SectionScene { engine, sized, scaled, ports: PortPlaces::default(), springs };
+    let poses = views.iter().map(|view| scene.posed(&cut, view));
+    let poses: Vec<PosedScene> = poses.collect::<Option<_>>()?;
+    let is_drilled = sized.assembly.holes.iter().any(|hole| hole.body == FIXED);
+    let drawn = |a: ChamberId, b: ChamberId| {
+        // Of a room that the barrel opens, only a hole tells that something else does too.
+        let is_barrel = engine.ways.iter().any(|way| way.barrel && [a, b].contains(&way.from));
+        let is_told = ![a, b].contains(&OPEN_AIR) || !is_barrel || is_drilled;
+        is_told && poses.iter().any(|pose| scene.is_open(&pose.cell, &pose.positions, (a, b)))
+    };
+    let joints = ports::joints(engine, &sized.rooms, &drawn);
+    let maps: Vec<&VoidMap> = poses.iter().map(|pose| &pose.map).collect();
+    let outside = -scene.scaled.radius;
+    scene.ports = ports::placed(engine, &joints, (&sized.rooms, &maps), outside);
+    for port in &scene.ports.ports {
+        scene.scaled.bodies[FIXED] = without(&scene.scaled.bodies[FIXED], &port.hole());
+    }
+    let mut sketches: Vec<Sketch> = views.iter().map(|_| Sketch::default()).collect();
+    for (pose, sketch) in poses.iter().zip(&mut sketches) {
+        scene.draw(pose, sketch);
+    }
+    scene.label(&poses, &mut sketches);
+    let shapes = sketches.iter().flat_map(|sketch| &sketch.shapes).map(DrawnShape::bounds);
+    let bounds = shapes.reduce(|all, one| all.joined(&one))?;
+    let drawings = poses.iter().zip(sketches);
+    let drawings = drawings.map(|(pose, sketch)| scene.framed(sketch.shapes, bounds, pose));
+    Some(drawings.collect())
+}
+
+/// Where the springs of all drawn parts sit.
+fn spring_seats(engine: &Engine, sized: &SizedEngine) -> Vec<(PartId, PushId, SpringSeat)> {
+    let mut seats = Vec::new();
+    for (number, part) in sized.parts.iter().enumerate() {
+        for (at, push) in engine.parts[*part].pushes.entries() {
+            if push.kind == PushKind::Spring {
+                let seat = springs::seat(sized, number + 1, push.direction);
+                seats.extend(seat.map(|seat| (*part, at, seat)));
+            }
+        }
+    }
+    seats
+}
+
+impl SectionScene<'_> {
+    fn posed<'a>(
+        &self,
+        cut: &CutAssembly<f64>,
+        view: &'a DrawingView<'a>,
+    ) -> Option<PosedScene<'a>> {
+        let parts = self.sized.parts.iter().map(|part| {
+            let position = view.position(self.engine, *part);
+            self.sized.places.get(&(*part, position)).copied()
+        });
+        let positions: Option<Vec<f64>> = std::iter::once(Some(0.0)).chain(parts).collect();
+        let (positions, past) = self.past_openings(cut, view, positions?);
+        let cell = cut.cell_at(&positions);
+        let ball = self.ball(view, &positions);
+        let mut solids: Vec<Trapezoid> = Vec::new();
+        for body in 0..self.scaled.bodies.len() {
+            solids.extend(self.scaled.body(body, &positions));
+            solids.extend(self.rings(body, (&cell, &positions)));
+        }
+        if let Some((x, radius)) = ball {
+            solids.extend(pressed_round((x, 0.0), 2.0 * radius, 2.0 * radius));
+        }
+        let edge = self.scaled.radius + PIPE + 10.0;
+        let along = (-30.0, self.scaled.front + 30.0);
+        let map = VoidMap::of(&solids, (along, edge), &self.seeds(&positions));
+        Some(PosedScene { view, positions, past, cell, ball, map })
+    }
+
+    /// Moves parts that stand right where a way begins to open a little further, so that it can be
+    /// seen to be open.
+    fn past_openings(
+        &self,
+        cut: &CutAssembly<f64>,
+        view: &DrawingView,
+        mut positions: Vec<f64>,
+    ) -> (Vec<f64>, Vec<PartId>) {
+        let mut past = Vec::new();
+        for way in self.engine.ways.iter().filter(|way| view.is_open(self.engine, way)) {
+            for condition in &way.when {
+                let Condition::From(part, at) = *condition else { continue };
+                let number = self.sized.parts.iter().position(|it| *it == part);
+                let place = |at| self.sized.places.get(&(part, at)).copied();
+                let ends = (place(at), place(at.in_front()));
+                let (Some(number), (Some(from), Some(to))) = (number, ends) else { continue };
+                if view.position(self.engine, part) != at {
+                    continue;
+                }
+                for share in [0.0, 0.15, 0.3, 0.45] {
+                    let mut tried = positions.clone();
+                    tried[number + 1] = from + share * (to - from);
+                    if self.is_open(&cut.cell_at(&tried), &tried, (way.from, way.to)) {
+                        if 0.0 < share {
+                            // As far again, to be seen well.
+                            positions[number + 1] = from + (share + 0.15) * (to - from);
+                            past.push(part);
+                        }
+                        break;
+                    }
+                }
+            }
+        }
+        (positions, past)
+    }
+
+    /// Whether two rooms stand open to each other by the sizes.
+    fn is_open(
+        &self,
+        cell: &PoseCell<f64>,
+        positions: &[f64],
+        pair: (ChamberId, ChamberId),
+    ) -> bool {
+        let joined = |rooms| {
+            let rooms = self.chambers(rooms);
+            rooms == pair || rooms == (pair.1, pair.0)
+        };
+        let openings = cell.openings(positions).into_iter();
+        openings.filter(|it| 0.0 < it.area).any(|it| joined(it.rooms))
+    }
+
+    /// The chambers of two rooms of the geometry; the open air is behind the last of them.
+    fn chambers(&self, rooms: (usize, usize)) -> (ChamberId, ChamberId) {
+        let chamber = |at: usize| self.sized.rooms.get(at).copied().unwrap_or(OPEN_AIR);
+        (chamber(rooms.0), chamber(rooms.1))
+    }
+
+    /// Spots of all rooms, above and below the axis.
+    fn seeds(&self, positions: &[f64]) -> Vec<RoomSeed> {
+        let mut seeds = Vec::new();
+        for (chamber, spot) in self.sized.rooms.iter().zip(&self.sized.assembly.rooms) {
+            let aside = if spot.toward == Toward::Rear { -0.2 } else { 0.2 };
+            let x = (spot.at + positions[spot.body]) * self.scaled.scale + aside;
+            for side in [-1.0, 1.0] {
+                let y = side * spot.radius * self.scaled.scale;
+                seeds.push(RoomSeed { chamber: *chamber, x, y });
+            }
+        }
+        seeds
+    }
+
+    /// Where the ball sits and its radius: in the barrel, in front of what has pushed it there.
+    fn ball(&self, view: &DrawingView, positions: &[f64]) -> Option<(f64, f64)> {
+        let (radius, from) = self.scaled.barrel.filter(|_| view.has_ball(self.engine))?;
+        let bodies = (1..self.scaled.bodies.len()).flat_map(|at| self.scaled.body(at, positions));
+        let nose = bodies.map(|piece| piece.right).fold(0.0, f64::max);
+        Some(((from + 0.3 * radius).max(nose + radius), radius))
+    }
+
+    /// The rings that a body carries, above and below.
+    fn rings(&self, body: usize, pose: (&PoseCell<f64>, &[f64])) -> Vec<Trapezoid> {
+        let rings = self.sized.assembly.rings.iter().enumerate();
+        let own = rings.filter(|(_, ring)| ring.body == body);
+        let below = own.flat_map(|(at, _)| self.scaled.ring(self.sized, at, pose).0);
+        below.flat_map(|piece| [piece.mirrored(), piece]).collect()
+    }
+
+    fn draw(&self, pose: &PosedScene, sketch: &mut Sketch) {
+        for room in &self.sized.rooms {
+            tint(pose.view, *room, &pose.map.room(*room), sketch);
+        }
+        for port in &self.ports.ports {
+            let state = port.of.state(self.engine, pose.view, port.room);
+            let (under, above) = port.bore(state.is_open);
+            if let Some(under) = under {
+                tint(pose.view, port.room, &[under], sketch);
+            }
+            if let Some(room) = state.leads_to {
+                tint(pose.view, room, &[above], sketch);
+            }
+        }
+        for body in 0..self.scaled.bodies.len() {
+            let figure = outlines(&self.scaled.body(body, &pose.positions));
+            for outline in &figure {
+                self.outline(body, outline, sketch);
+            }
+            let step = [8.0, 6.0, 7.0, 5.0][body % 4];
+            let hatch = Hatch::Lines { rising: body % 2 == 0, step };
+            sketch.add(DrawnShape::Cut { outlines: figure, hatch });
+            full(&self.rings(body, (&pose.cell, &pose.positions)), sketch);
+        }
+        for (_, _, seat) in &self.springs {
+            let position = pose.positions[seat.body];
+            full(&seat.coils(position, self.scaled.scale).0, sketch);
+            for line in seat.behind(position, self.scaled.scale) {
+                sketch.line(NARROW, &line);
+            }
+        }
+        if let Some((x, radius)) = pose.ball {
+            sketch.circle(WIDE, (x, 0.0), radius, false);
+        }
+        for port in &self.ports.ports {
+            if !port.is_open_end(self.engine) {
+                full(&port.pipe(), sketch);
+                sketch.line(NARROW, &port.end());
+            }
+            if !port.of.state(self.engine, pose.view, port.room).is_open {
+                full(&[port.shutter()], sketch);
+            }
+        }
+        arrows(self, pose, sketch);
+        let pen = Pen { weight: Weight::Narrow, pattern: Pattern::Chain };
+        sketch.line(pen, &[(-16.0, 0.0), (self.scaled.front + 16.0, 0.0)]);
+    }
+
+    /// An outline of a body: wide, but where it is broken off or was never measured.
+    fn outline(&self, body: usize, outline: &[Point], sketch: &mut Sketch) {
+        let is_broken = |a: Point, b: Point| {
+            let outside = |it: Point| self.scaled.radius - 0.01 < it.y.abs();
+            let at_gap = |x: f64| (a.x - x).abs() < 0.01 && (b.x - x).abs() < 0.01;
+            let is_outside = self.scaled.is_outside_guessed && outside(a) && outside(b);
+            body == FIXED
+                && (is_outside && a.x != b.x
+                    || self.scaled.gap.is_some_and(|gap| at_gap(gap.0) || at_gap(gap.1)))
+        };
+        let count = outline.len();
+        let edge = |at: usize| (outline[at % count], outline[(at + 1) % count]);
+        let broken = |at: usize| is_broken(edge(at).0, edge(at).1);
+        let Some(first) = (0..count).find(|at| broken(*at)) else {
+            sketch.add(DrawnShape::outline(outline, WIDE));
+            return;
+        };
+        let mut run: Vec<(f64, f64)> = Vec::new();
+        for at in first..first + count {
+            let (a, b) = edge(at);
+            if broken(at) {
+                if 1 < run.len() {
+                    sketch.line(WIDE, &run);
+                }
+                run.clear();
+                sketch.line(NARROW, &zigzag(a, b));
+            } else {
+                if run.is_empty() {
+                    run.push((a.x, a.y));
+                }
+                run.push((b.x, b.y));
+            }
+        }
+        if 1 < run.len() {
+            sketch.line(WIDE, &run);
+        }
+    }
+
+    /// Labels of rooms and ports above, of parts and what belongs to them below.
+    fn label(&self, poses: &[PosedScene], sketches: &mut [Sketch]) {
+        let above = labels::set(poses.iter().map(|pose| self.labels_above(pose)).collect());
+        let below = labels::set(poses.iter().map(|pose| self.part_labels(pose)).collect());
+        for ((above, below), sketch) in above.iter().zip(&below).zip(sketches) {
+            labels::draw(above, -self.scaled.radius - PIPE - BELOW, true, sketch);
+            labels::draw(below, self.scaled.radius + BELOW, false, sketch);
+        }
+    }
+
+    fn labels_above(&self, pose: &PosedScene) -> Vec<SectionLabel> {
+        let ports = self.ports.ports.iter().map(|port| self.port_label(port, pose));
+        self.room_labels(pose, false).into_iter().chain(ports).collect()
+    }
+
+    /// Those of rooms whose leaders come from above, or from below.
+    fn room_labels(&self, pose: &PosedScene, from_below: bool) -> Vec<SectionLabel> {
+        let mut labels = Vec::new();
+        for room in &self.sized.rooms {
+            let leader = self.ports.leaders.get(room);
+            if leader.is_some_and(|it| it.is_below) != from_below {
+                continue;
+            }
+            let mut lines = vec![self.engine.chambers[*room].name.spoken()];
+            lines.extend(pose.view.level(*room).map(|level| level.word().to_owned()));
+            let usual = leader.map(|it| (it.x, it.wall + 1.0));
+            let usual = usual.filter(|place| pose.map.room_at(*place) == Some(*room));
+            let spot = usual.or_else(|| pose.map.largest(*room));
+            let turn = if from_below { -1.0 } else { 1.0 };
+            labels.extend(spot.and_then(|spot| pose.map.free_below(spot)).map(|(x, y)| {
+                SectionLabel { key: format!("room {}", lines[0]), lines, to: (x, turn * y) }
+            }));
+        }
+        labels
+    }
+
+    fn port_label(&self, port: &WallPort, pose: &PosedScene) -> SectionLabel {
+        let state = port.of.state(self.engine, pose.view, port.room);
+        let by = match port.of {
+            PortOf::Way(way) => &self.engine.ways[way].name,
+            PortOf::Valve(valve) => &self.engine.valves[valve].name,
+        };
+        let shut = if state.is_open { "" } else { ", shut" };
+        let mut lines: Vec<String> =
+            state.leads_to.map(|to| self.room_name(to)).into_iter().collect();
+        lines.push(format!("{}{shut}", by.spoken()));
+        let above = if port.is_open_end(self.engine) { 2.0 } else { PIPE - 5.0 };
+        let key = format!("port {} {}", by.id, self.room_name(port.room));
+        SectionLabel { key, lines, to: (port.x, port.wall.1 - above) }
+    }
+
+    fn room_name(&self, room: ChamberId) -> String {
+        match room {
+            OPEN_AIR => "open air".to_owned(),
+            room => self.engine.chambers[room].name.spoken(),
+        }
+    }
+
+    fn part_labels(&self, pose: &PosedScene) -> Vec<SectionLabel> {
+        let mut labels = self.room_labels(pose, true);
+        for (number, part) in self.sized.parts.iter().enumerate() {
+            let own = &self.engine.parts[*part];
+            let position = own.positions[pose.view.position(self.engine, *part)].spoken();
+            let at = if pose.past.contains(part) { "just past" } else { "at" };
+            let lines = vec![own.name.spoken(), format!("{at} {position}")];
+            let pieces = self.scaled.body(number + 1, &pose.positions);
+            let below = pieces.into_iter().filter(|it| 0.0 < it.bottom.0);
+            let longest = below.max_by(|a, b| (a.right - a.left).total_cmp(&(b.right - b.left)));
+            labels.extend(longest.map(|it| {
+                let to = (it.left + 0.1 * (it.right - it.left), self.within(&it));
+                SectionLabel::new(lines, to)
+            }));
+        }
+        for (at, ring) in self.sized.rings.iter().enumerate() {
+            let seal = &self.engine.seals[ring.seal];
+            let size = seal.size.as_ref().map(|size| format!(" {}", size.id)).unwrap_or_default();
+            let (_, spot) = self.scaled.ring(self.sized, at, (&pose.cell, &pose.positions));
+            labels.push(SectionLabel::new(vec![format!("{}{size}", seal.name.spoken())], spot));
+        }
+        for (part, push, seat) in &self.springs {
+            let name = self.engine.parts[*part].pushes[*push].name.spoken();
+            let (_, spot) = seat.coils(pose.positions[seat.body], self.scaled.scale);
+            let name = if name.contains("spring") { name } else { format!("{name} spring") };
+            labels.push(SectionLabel::new(vec![name], spot));
+        }
+        if let (Some((x, radius)), Some(ball)) = (pose.ball, &self.engine.ball) {
+            labels.push(SectionLabel::new(vec![ball.name.spoken()], (x, 0.6 * radius)));
+        }
+        if let Some((radius, _)) = self.scaled.barrel {
+            let to = (self.scaled.front - 8.0, f64::midpoint(radius, self.scaled.radius));
+            labels.push(SectionLabel::new(vec!["barrel".to_owned()], to));
+        }
+        labels
+    }
+
+    /// A height within a piece, below the axis.
+    fn within(&self, piece: &Trapezoid) -> f64 {
+        let (top, bottom) = piece.edges_at(f64::midpoint(piece.left, piece.right));
+        f64::midpoint(top.max(0.0), bottom)
+    }
+
+    /// Moves all into a picture with these bounds, with the legend under it.
+    fn framed(&self, mut shapes: Vec<DrawnShape>, bounds: Rect, pose: &PosedScene) -> Drawing {
+        let mut sketch = Sketch::default();
+        let base = bounds.bottom + 24.0;
+        let mut x = bounds.left;
+        if pose.view.state.is_some() {
+            for level in LEVELS {
+                let corners = [(x, base - 11.0), (x + 30.0, base + 3.0)];
+                let rect = Rect::new(place(x, base - 11.0), 30.0, 14.0);
+                sketch.rect(NARROW, rect, 0.0);
+                let share = TINT * level_share(level);
+                if 0.0 < share {
+                    let ground = Trapezoid::upright(
+                        (corners[0].0, corners[1].0),
+                        (corners[0].1, corners[1].1),
+                    );
+                    sketch.add(DrawnShape::Tint { outlines: outlines(&[ground]), share });
+                }
+                sketch.text(SMALL, Align::Left, (x + 36.0, base), level.word());
+                x += 52.0 + lettering::width(level.word(), SMALL);
+            }
+        }
+        self.scale_bar(bounds.right.max(x + 150.0), base, &mut sketch);
+        let notes = lettering::wrapped(&self.notes(), SMALL, bounds.width());
+        for (line, words) in notes.into_iter().enumerate() {
+            let y = base + 20.0 + 14.0 * line as f64;
+            sketch.text(SMALL, Align::Left, (bounds.left, y), words);
+        }
+        shapes.extend(sketch.shapes);
+        let all = shapes.iter().fold(bounds, |all, it| all.joined(&it.bounds())).grown(MARGIN);
+        shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
+        let (title, mut description) = describe::section(self.engine, pose.view, true);
+        for part in &pose.past {
+            let name = self.engine.parts[*part].name.spoken();
+            description.push(format!("The {name} is drawn a little further, so that what opens there can be seen to be open."));
+        }
+        let (width, height) = (all.width(), all.height());
+        Drawing { title, description, width, height, is_to_scale: true, shapes }
+    }
+
+    /// A bar of a round length that ends at the right.
+    fn scale_bar(&self, right: f64, base: f64, sketch: &mut Sketch) {
+        let lengths = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
+        let long = |mm: f64| mm * 1e-3 * self.scaled.scale;
+        let fitting = lengths.into_iter().rev().find(|mm| long(*mm) <= 120.0).unwrap_or(1.0);
+        let left = right - long(fitting);
+        sketch.line(WIDE, &[(left, base - 4.0), (right, base - 4.0)]);
+        for x in [left, right] {
+            sketch.line(NARROW, &[(x, base - 9.0), (x, base + 1.0)]);
+        }
+        sketch.text(SMALL, Align::Right, (left - 6.0, base), format!("{fitting} mm"));
+    }
+
+    /// What is drawn and was not measured.
+    fn notes(&self) -> String {
+        let mut guessed: Vec<String> = Vec::new();
+        if !self.ports.ports.is_empty() {
+            guessed.push("ports".to_owned());
+        }
+        if !self.springs.is_empty() {
+            guessed.push("springs".to_owned());
+        }
+        if self.scaled.is_outside_guessed {
+            guessed.push("the outside of the body".to_owned());
+        }
+        let mut notes = vec!["To scale.".to_owned()];
+        if !guessed.is_empty() {
+            notes.push(format!("Place and size not stated: {}.", listed(&guessed, "and")));
+        }
+        if !self.sized.guessed.is_empty() {
+            notes.push(format!("Not known and guessed: {}.", self.sized.guessed.join(", ")));
+        }
+        if self.scaled.gap.is_some() {
+            notes.push("Barrel broken off.".to_owned());
+        }
+        notes.join(" ")
+    }
+}
+
+/// The ground of a room at its level.
+fn tint(view: &DrawingView, room: ChamberId, figure: &[Trapezoid], sketch: &mut Sketch) {
+    let level = view.level(room).filter(|_| room != OPEN_AIR);
+    let share = TINT * level.map_or(0.0, level_share);
+    if 0.0 < share {
+        sketch.add(DrawnShape::Tint { outlines: outlines(figure), share });
+    }
+}
+
+/// What is told by ink alone.
+fn full(figure: &[Trapezoid], sketch: &mut Sketch) {
+    if !figure.is_empty() {
+        sketch.add(DrawnShape::Cut { outlines: outlines(figure), hatch: Hatch::Full });
+    }
+}
+
+/// A narrow line with zigzags between two places: something goes on beyond it.
+fn zigzag(a: Point, b: Point) -> Vec<(f64, f64)> {
+    const EVERY: f64 = 110.0;
+    let (x, y) = (b.x - a.x, b.y - a.y);
+    let long = (x * x + y * y).sqrt();
+    let on = |along: f64, aside: f64| {
+        let (u, v) = (x / long, y / long);
+        (a.x + along * u - aside * v, a.y + along * v + aside * u)
+    };
+    let count = (long / EVERY).round().max(1.0);
+    let mut points = vec![(a.x, a.y)];
+    if 16.0 < long {
+        for nth in 0..count as usize {
+            let middle = long * (nth as f64 + 0.5) / count;
+            let turns = [(-4.0, 0.0), (-1.5, -4.0), (1.5, 4.0), (4.0, 0.0)];
+            points.extend(turns.map(|(along, aside)| on(middle + along, aside)));
+        }
+    }
+    points.push((b.x, b.y));
+    points
+}

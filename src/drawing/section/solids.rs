@@ -1,0 +1,177 @@
+//! The bodies of an engine at the scale of the picture: with their grooves, the barrel shortened,
+//! the outside of the body where none is stated drawn at a usual wall.
+
+use super::plane::{Trapezoid, pressed_round, without};
+use crate::cutaway::sized::{SizedEngine, UNKNOWN_OUTSIDE};
+use crate::geometry::{FIXED, Frustum, PoseCell, RingSide};
+
+/// Length of a picture, and the largest half of its height.
+const LONG: f64 = 640.0;
+const HIGH: f64 = 110.0;
+/// Thinnest wall of a body whose outside is not stated, m, and its share of the bore.
+const WALL: f64 = 3e-3;
+const WALL_SHARE: f64 = 0.35;
+/// What is left of a barrel behind its break and in front of it, in bores.
+const KEPT: f64 = 0.45;
+const MUZZLE: f64 = 0.5;
+/// Width of a break in the picture.
+const BREAK: f64 = 5.0;
+
+/// How lengths in metres become those of the picture. The rear end of the body is at 0, the axis
+/// too.
+#[derive(Debug, Clone)]
+pub(super) struct ScaledBodies {
+    /// Units of the picture for a metre.
+    pub(super) scale: f64,
+    /// Half the height of the body in the picture.
+    pub(super) radius: f64,
+    /// Where it ends.
+    pub(super) front: f64,
+    /// Whether its outside is drawn at a usual wall.
+    pub(super) is_outside_guessed: bool,
+    /// From where to where the barrel is left out in the picture.
+    pub(super) gap: Option<(f64, f64)>,
+    /// Radius of the barrel's bore in the picture, and where it begins.
+    pub(super) barrel: Option<(f64, f64)>,
+    /// What is solid of each body where it stands at nought.
+    pub(super) bodies: Vec<Vec<Trapezoid>>,
+}
+
+impl ScaledBodies {
+    pub(super) fn of(sized: &SizedEngine) -> ScaledBodies {
+        let fixed = &sized.assembly.bodies[FIXED].pieces;
+        let outside = |piece: &Frustum<f64>| {
+            let outer = piece.outer.0.max(piece.outer.1);
+            (outer < UNKNOWN_OUTSIDE).then_some(outer)
+        };
+        let known = fixed.iter().filter_map(outside).fold(0.0, f64::max);
+        let bores = fixed.iter().filter_map(|piece| piece.inner);
+        let widest = bores.map(|(a, b)| a.max(b)).fold(0.0, f64::max);
+        let usual = known.max(widest + WALL.max(WALL_SHARE * widest));
+        let is_outside_guessed = fixed.iter().any(|piece| outside(piece).is_none());
+        let radius = if is_outside_guessed { usual } else { known };
+        let (kept, end) = Self::kept(sized);
+        let scale = (LONG / end.max(1e-6)).min(HIGH / radius.max(1e-6));
+        let mut scaled = ScaledBodies {
+            scale,
+            radius: radius * scale,
+            front: end * scale,
+            is_outside_guessed,
+            gap: None,
+            barrel: None,
+            bodies: Vec::new(),
+        };
+        let is_shortened = kept.is_some();
+        let barrel = fixed.last().filter(|piece| piece.inner.is_some());
+        scaled.barrel = barrel.map(|it| (it.inner.map_or(0.0, |r| r.0) * scale, it.from * scale));
+        let last = fixed.len().saturating_sub(1);
+        let mut body = Vec::new();
+        for (at, piece) in fixed.iter().enumerate() {
+            let mut piece = piece.clone();
+            if outside(&piece).is_none() {
+                piece.outer = (radius, radius);
+            }
+            if at == last && is_shortened {
+                piece.to = end;
+            }
+            body.extend(scaled.halves(&grooved(sized, FIXED, &piece)));
+        }
+        if let Some(kept) = kept {
+            let gap = (kept * scale, kept * scale + BREAK);
+            body = without(&body, &Trapezoid::upright(gap, (-2.0 * HIGH, 2.0 * HIGH)));
+            scaled.gap = Some(gap);
+        }
+        scaled.bodies.push(body);
+        for (number, solid) in sized.assembly.bodies.iter().enumerate().skip(1) {
+            let pieces = solid.pieces.iter();
+            let pieces = pieces.flat_map(|it| scaled.halves(&grooved(sized, number, it)));
+            scaled.bodies.push(pieces.collect());
+        }
+        scaled.drill(sized);
+        scaled
+    }
+
+    /// Where a long barrel breaks off, and where the body ends in the picture, m.
+    fn kept(sized: &SizedEngine) -> (Option<f64>, f64) {
+        let bodies = &sized.assembly.bodies;
+        let Some(barrel) = bodies[FIXED].pieces.last() else { return (None, 0.0) };
+        let reach = bodies
+            .iter()
+            .skip(1)
+            .map(|solid| solid.travel.1 + solid.pieces.last().map_or(0.0, |piece| piece.to));
+        let reach = reach.fold(barrel.from, f64::max);
+        let Some((bore, _)) = barrel.inner else { return (None, barrel.to.max(reach)) };
+        let kept = reach + 2.0 * bore * (1.0 + KEPT);
+        let end = kept + 2.0 * bore * MUZZLE;
+        if end < barrel.to { (Some(kept), end) } else { (None, barrel.to.max(reach)) }
+    }
+
+    /// A piece above and below the axis.
+    fn halves(&self, piece: &Frustum<f64>) -> Vec<Trapezoid> {
+        let scaled = |pair: (f64, f64)| (pair.0 * self.scale, pair.1 * self.scale);
+        let (left, right) = scaled((piece.from, piece.to));
+        let outer = scaled(piece.outer);
+        match piece.inner.map(scaled) {
+            Some(inner) => {
+                let below = Trapezoid { left, right, top: inner, bottom: outer };
+                vec![below.mirrored(), below]
+            }
+            None => vec![Trapezoid { left, right, top: (-outer.0, -outer.1), bottom: outer }],
+        }
+    }
+
+    /// Takes the holes across out of the walls above the axis.
+    fn drill(&mut self, sized: &SizedEngine) {
+        for hole in &sized.assembly.holes {
+            let half = 0.5 * hole.diameter * self.scale;
+            let middle = hole.at * self.scale;
+            let Some(body) = self.bodies.get_mut(hole.body) else { continue };
+            let hole =
+                Trapezoid::upright((middle - half, middle + half), (-4.0 * HIGH, -NEAR_AXIS));
+            *body = without(body, &hole);
+        }
+    }
+
+    /// What is solid of a body in a pose.
+    pub(super) fn body(&self, number: usize, positions: &[f64]) -> Vec<Trapezoid> {
+        let moved = positions.get(number).copied().unwrap_or(0.0) * self.scale;
+        self.bodies[number].iter().map(|piece| piece.moved(moved)).collect()
+    }
+
+    /// The section of a ring in a pose below the axis, and its middle.
+    pub(super) fn ring(
+        &self,
+        sized: &SizedEngine,
+        number: usize,
+        (cell, positions): (&PoseCell<f64>, &[f64]),
+    ) -> (Vec<Trapezoid>, (f64, f64)) {
+        let (ring, own) = (&sized.assembly.rings[number], &sized.rings[number]);
+        let facing = cell.sealed_at(number).copied();
+        let away = facing.map_or(own.section, |facing| (facing - own.floor).abs().min(own.section));
+        let middle = match ring.side {
+            RingSide::Outside => own.floor + away / 2.0,
+            RingSide::Inside => own.floor - away / 2.0,
+        };
+        let position = positions.get(ring.body).copied().unwrap_or(0.0);
+        let spot = ((ring.at + position) * self.scale, middle * self.scale);
+        (pressed_round(spot, own.section * self.scale, away * self.scale), spot)
+    }
+}
+
+/// How near to the axis a hole across reaches.
+const NEAR_AXIS: f64 = 0.5;
+
+/// A piece with the groove that it counts as full.
+fn grooved(sized: &SizedEngine, body: usize, piece: &Frustum<f64>) -> Frustum<f64> {
+    let mut piece = piece.clone();
+    for (ring, own) in sized.assembly.rings.iter().zip(&sized.rings) {
+        let is_here = ring.body == body && (own.groove.0 - piece.from).abs() < 1e-9;
+        if is_here && (own.groove.1 - piece.to).abs() < 1e-9 {
+            match ring.side {
+                RingSide::Outside => piece.outer = (own.floor, own.floor),
+                RingSide::Inside => piece.inner = Some((own.floor, own.floor)),
+            }
+        }
+    }
+    piece
+}
