@@ -68,10 +68,19 @@ impl Milestone {
     }
 }
 
-/// How an engine reaches each milestone in the run that is told of it: in the writer's words where
-/// there are some, in the order of the run.
+/// A milestone in the run that is told of an engine.
+#[derive(Debug, Clone)]
+pub(crate) struct ReachedMilestone {
+    pub(crate) milestone: Milestone,
+    /// The step of the told run that reaches it, from 1.
+    pub(crate) moment: usize,
+    /// The event that tells it, in the writer's words where there are some.
+    pub(crate) words: String,
+}
+
+/// How an engine reaches each milestone, in the order of the run that is told of it.
 #[must_use]
-pub(crate) fn milestones_of(side: Side<'_>) -> Vec<(Milestone, String)> {
+pub(crate) fn milestones_of(side: Side<'_>) -> Vec<ReachedMilestone> {
     let Side { engine, run } = side;
     // Nothing is asked of another engine.
     let matching = Matching::default();
@@ -83,7 +92,7 @@ pub(crate) fn milestones_of(side: Side<'_>) -> Vec<(Milestone, String)> {
         let is_first = !line[..place].iter().any(|step| run.steps[*step].events.contains(&event));
         let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
         let words = saying.map_or_else(|| event_words(engine, event), |it| it.words.spoken());
-        (milestone, words)
+        ReachedMilestone { milestone, moment: place + 1, words }
     };
     reached.into_iter().map(told).collect()
 }

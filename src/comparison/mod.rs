@@ -26,7 +26,7 @@ mod words;
 pub use compare::{Anatomy, Likeness, Row, RowStanding, Sentence, compare};
 pub use matching::{Matching, Pair, Sure, matched};
 pub use milestones::Milestone;
-pub(crate) use milestones::milestones_of;
+pub(crate) use milestones::{ReachedMilestone, milestones_of};
 pub use sequence::{Lane, LanePlace, Sequence, Told};
 pub use several::{Several, compare_all};
 

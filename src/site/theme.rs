@@ -62,6 +62,7 @@ const TEMPLATES: &[(&str, &str)] = &[
 const ASSETS: &[(&str, &[u8])] = &[
     ("LICENCE.txt", include_bytes!("../../themes/sheet/LICENCE.txt")),
     ("bench.js", include_bytes!("../../themes/sheet/bench.js")),
+    ("bench_shot.js", include_bytes!("../../themes/sheet/bench_shot.js")),
     ("centre.svg", include_bytes!("../../themes/sheet/centre.svg")),
     ("head.js", include_bytes!("../../themes/sheet/head.js")),
     ("search.js", include_bytes!("../../themes/sheet/search.js")),

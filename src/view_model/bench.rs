@@ -7,9 +7,10 @@ use super::engines::{Paged, paged};
 use super::frame::{Frame, made};
 use super::marks::words;
 use super::routing::circuit_address;
+use super::shot::{Pose, ShotView};
 use super::standing::plain;
 use super::{Edition, View};
-use crate::comparison::{Side, milestones_of};
+use crate::comparison::{ReachedMilestone, Side, milestones_of};
 use crate::folio::routing::Routed;
 use crate::proof::checks::tie::engine_title;
 use crate::sheet::side_by_side::{self, Beside};
@@ -75,6 +76,8 @@ pub(super) fn data_address(engine: &str) -> String {
 /// An engine as the bench loads it.
 #[derive(Serialize)]
 struct BenchEngine<'a> {
+    /// Name in formulas.
+    engine: &'a str,
     name: String,
     title: &'a str,
     address: &'a str,
@@ -83,11 +86,20 @@ struct BenchEngine<'a> {
     /// Address of its circuit; empty where it has no cutaway.
     circuit: String,
     /// How it reaches each milestone of a shot, in the order of the run that its page tells.
-    milestones: Vec<(&'static str, String)>,
+    milestones: Vec<BenchMilestone>,
     rows: Vec<BenchRow>,
     /// By engine that it is set against, and by row: its value in that engine's units, and what
     /// lies between the two.
     beside: BTreeMap<&'a str, BTreeMap<&'a str, Beside>>,
+}
+
+/// A milestone of a shot.
+#[derive(Serialize)]
+struct BenchMilestone {
+    milestone: &'static str,
+    /// Number of the pose that shows it, as on the engine's page.
+    pose: usize,
+    words: String,
 }
 
 /// One of its figures.
@@ -126,13 +138,14 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
         let partners = engines.iter().filter(is_partner).take(MOST_PARTNERS);
         let routed = edition.folio.routing.of(name).filter(|routed| routed.shot.is_some());
         let told = BenchEngine {
+            engine: name,
             name: engine_title(name),
             title: edition.folio.pages[own.page].title(),
             address: &sheet.address,
             family: engine_title(&sheet.family),
             specimens: sheet.specimens,
             circuit: routed.map(|_| circuit_address(name)).unwrap_or_default(),
-            milestones: routed.map(milestones).unwrap_or_default(),
+            milestones: routed.map(bench_milestones).unwrap_or_default(),
             rows: rows(edition, own),
             beside: partners
                 .filter_map(|other| {
@@ -141,20 +154,55 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
                 })
                 .collect(),
         };
-        let name = serde_json::to_string(name).unwrap_or_default();
-        let data = serde_json::to_string(&told).unwrap_or_default();
-        let script =
-            format!("(window.gaugebookBench = window.gaugebookBench || {{}})[{name}] = {data};\n");
-        (data_address(sheet.engine.as_deref().unwrap_or("")), script.into_bytes())
+        (data_address(name), script("gaugebookBench", name, &told))
     };
     engines.iter().map(file).collect()
 }
 
+fn bench_milestones(routed: &Routed) -> Vec<BenchMilestone> {
+    let told = |reached: ReachedMilestone| BenchMilestone {
+        milestone: reached.milestone.words(),
+        pose: reached.moment,
+        words: reached.words,
+    };
+    milestones(routed).into_iter().map(told).collect()
+}
+
 /// How an engine reaches each milestone of a shot; nothing where its shot is not known.
-pub(super) fn milestones(routed: &Routed) -> Vec<(&'static str, String)> {
+pub(super) fn milestones(routed: &Routed) -> Vec<ReachedMilestone> {
     let Some(shot) = &routed.shot else { return Vec::new() };
-    let told = milestones_of(Side { engine: &routed.engine, run: &shot.found });
-    told.into_iter().map(|(milestone, words)| (milestone.words(), words)).collect()
+    milestones_of(Side { engine: &routed.engine, run: &shot.found })
+}
+
+/// Address of the poses of an engine's shot, which the bench loads when the engine is chosen.
+pub(super) fn poses_address(engine: &str) -> String {
+    format!("data/bench/{engine}-shot.js")
+}
+
+/// The poses of a shot as the bench loads them.
+pub(super) fn poses_script(engine: &str, shot: &ShotView) -> Vec<u8> {
+    let poses: Vec<BenchPose<'_>> = shot.poses.iter().map(BenchPose::of).collect();
+    script("gaugebookPoses", engine, &poses)
+}
+
+/// One moment of a shot.
+#[derive(Serialize)]
+struct BenchPose<'a> {
+    words: String,
+    picture: &'a str,
+}
+
+impl<'a> BenchPose<'a> {
+    fn of(pose: &'a Pose) -> BenchPose<'a> {
+        BenchPose { words: pose.events.join("; "), picture: &pose.picture }
+    }
+}
+
+/// A script that leaves something of an engine where the bench looks for it.
+fn script(store: &str, engine: &str, left: &impl Serialize) -> Vec<u8> {
+    let name = serde_json::to_string(engine).unwrap_or_default();
+    let data = serde_json::to_string(left).unwrap_or_default();
+    format!("(window.{store} = window.{store} || {{}})[{name}] = {data};\n").into_bytes()
 }
 
 /// Engines that a page compares with each other.

@@ -153,8 +153,8 @@ fn shot_row(edition: &Edition, engine: &Paged) -> Option<ShotRow> {
     let name = plain(&page.front.engine);
     let reached = milestones(edition.folio.routing.of(&name)?);
     let how = |milestone: Milestone| {
-        let mut told = reached.iter().filter(|(it, _)| *it == milestone.words());
-        told.next().map(|(_, words)| words.clone()).unwrap_or_default()
+        let mut told = reached.iter().filter(|it| it.milestone == milestone);
+        told.next().map(|it| it.words.clone()).unwrap_or_default()
     };
     let cells: Vec<String> = TOLD_MILESTONES.into_iter().map(how).collect();
     let is_known = cells.iter().any(|cell| !cell.is_empty());

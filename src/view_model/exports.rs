@@ -1,5 +1,6 @@
 //! Machine-readable files: what a page's tables show, as JSON and CSV (RFC 4180).
 
+use super::bench::{poses_address, poses_script};
 use super::comparison::{
     ComparisonCell, ComparisonPage, csv_address, events_address, structure_address,
 };
@@ -42,7 +43,8 @@ struct EngineJson<'a> {
     forces: &'a [ForcedPart],
 }
 
-/// The data sheet of an engine's page as JSON and CSV, with their addresses.
+/// The data sheet of an engine's page as JSON and CSV, and the poses of its shot for the bench,
+/// with their addresses.
 pub(super) fn engine_files(view: &EnginePage) -> Vec<(String, Vec<u8>)> {
     let site = &view.frame.site;
     let sheet = EngineJson {
@@ -64,7 +66,11 @@ pub(super) fn engine_files(view: &EnginePage) -> Vec<(String, Vec<u8>)> {
     let mut json = serde_json::to_vec_pretty(&sheet).unwrap_or_default();
     json.push(b'\n');
     let address = |ending: &str| format!("data/{}.{ending}", view.engine);
-    vec![(address("json"), json), (address("csv"), sheet_csv(view))]
+    let mut files = vec![(address("json"), json), (address("csv"), sheet_csv(view))];
+    if let Some(shot) = &view.shot {
+        files.push((poses_address(&view.engine), poses_script(&view.engine, shot)));
+    }
+    files
 }
 
 /// Heads of the data sheet as CSV.

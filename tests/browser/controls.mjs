@@ -94,10 +94,26 @@ async function benchFaults(page, address) {
     const rows = [...document.querySelectorAll("#_bench-milestones tbody tr")];
     if (rows.length < 5) faults.push(`${rows.length} milestones`);
     const places = rows.map((row) => parseInt(row.cells[1].textContent, 10)).filter((place) => !Number.isNaN(place));
-    if (places.some((place, at) => place !== at + 1)) faults.push(`the reference is not in its own order: ${places}`);
+    if (places.some((place, at) => at > 0 && place < places[at - 1])) faults.push(`the reference is not in its own order: ${places}`);
     const pictures = [...document.querySelectorAll("#_bench-circuits img")];
     if (pictures.length !== 2) faults.push(`${pictures.length} circuits`);
     for (const picture of pictures) if (!picture.naturalWidth) faults.push(`no picture at ${picture.src}`);
+    const slider = document.getElementById("_bench-at");
+    if (Number(slider.max) !== rows.length) faults.push(`${slider.max} stops for ${rows.length} milestones`);
+    for (let stop = 0; stop <= rows.length; stop += 1) {
+      slider.value = stop;
+      slider.dispatchEvent(new Event("input"));
+      [...document.querySelectorAll(".moment")].forEach((column, at) => {
+        const shown = [...column.querySelectorAll(".pose")].filter((pose) => pose.getBoundingClientRect().height > 0);
+        if (shown.length !== 1) faults.push(`${shown.length} pictures of one engine at stop ${stop}`);
+        const told = stop && parseInt(rows[stop - 1].cells[at + 1].textContent, 10);
+        const said = parseInt(column.querySelector("p").textContent, 10);
+        if (!Number.isNaN(told) && told !== said) faults.push(`stop ${stop} shows moment ${said} and not ${told}`);
+        const refers = [...shown[0].querySelectorAll("use")].filter((use) => !document.querySelector(use.getAttribute("href")));
+        if (refers.length) faults.push(`${refers.length} pieces of a picture are not there`);
+      });
+    }
+    if (document.querySelectorAll(".moment").length !== 2) faults.push("not two shots beside each other");
     return faults;
   });
 }

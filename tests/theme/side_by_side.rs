@@ -166,7 +166,12 @@ fn the_table_for_machines_has_widths_differences_and_units() {
 
 /// What the bench loads of an engine.
 fn bench(engine: &str) -> serde_json::Value {
-    let script = text(&format!("data/bench/{engine}.js"));
+    left_by(&format!("data/bench/{engine}.js"))
+}
+
+/// What a script leaves of an engine.
+fn left_by(address: &str) -> serde_json::Value {
+    let script = text(address);
     let start = script.find("] = ").unwrap() + 4;
     serde_json::from_str(script[start..].trim_end().trim_end_matches(';')).unwrap()
 }
@@ -206,7 +211,7 @@ fn the_bench_tells_what_brings_each_milestone_about() {
         .as_array()
         .unwrap()
         .iter()
-        .map(|reached| (reached[0].as_str().unwrap(), reached[1].as_str().unwrap()))
+        .map(|reached| (reached["milestone"].as_str().unwrap(), reached["words"].as_str().unwrap()))
         .collect();
     // From the cutaway: the trigger shifts the pilot, the spool shuts the feed neck on its way and
     // opens the store at the front, its spring brings it back, the next pellet drops in.
@@ -225,6 +230,23 @@ fn the_bench_tells_what_brings_each_milestone_about() {
     assert!(place("ball leaves") < place("next ball in"), "{told:?}");
     let cedar = bench("cedar");
     assert_eq!((cedar["milestones"].as_array().unwrap().len(), &cedar["circuit"]), (0, &"".into()));
+}
+
+#[test]
+fn the_bench_shows_each_milestone_by_the_pose_of_the_engines_page() {
+    let poses = left_by("data/bench/alder-shot.js");
+    let poses = poses.as_array().unwrap();
+    let page = Html::parse_document(text("engines/alder.html"));
+    let events = selector(".pose-event");
+    let told: Vec<String> = page.select(&events).map(|it| it.text().collect::<String>()).collect();
+    assert_eq!(told.len(), poses.len());
+    for reached in bench("alder")["milestones"].as_array().unwrap() {
+        let at = usize::try_from(reached["pose"].as_u64().unwrap()).unwrap();
+        assert!(told[at].contains(reached["words"].as_str().unwrap()), "{reached} at {}", told[at]);
+        assert!(told[at].contains(poses[at]["words"].as_str().unwrap()), "{}", told[at]);
+        assert!(poses[at]["picture"].as_str().unwrap().starts_with("<svg"));
+    }
+    assert!(!everything().contains_key("data/bench/cedar-shot.js"));
 }
 
 #[test]

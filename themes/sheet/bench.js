@@ -14,6 +14,7 @@
   var status = byId("_bench-status");
   var differences = byId("_bench-differences");
   var largest = byId("_bench-largest");
+  var folded = byId("_bench-folded");
   var sieve = byId("_bench-sieve");
   var known = boxes.map(function (box) { return box.value; });
   var chosen = [];
@@ -22,11 +23,7 @@
   function data(engine) { return (window.gaugebookBench || {})[engine]; }
   function load(engine, then) {
     if (data(engine) || failed[engine]) return then();
-    var script = document.createElement("script");
-    script.onload = then;
-    script.onerror = function () { failed[engine] = true; then(); };
-    script.src = home + "data/bench/" + engine + ".js";
-    document.head.appendChild(script);
+    window.gaugebookLoad(home + "data/bench/" + engine + ".js", then, function () { failed[engine] = true; then(); });
     return undefined;
   }
   function fromAddress() {
@@ -70,6 +67,18 @@
   function plusMinus(shown) {
     var made = make("span", "pm", " ±\u00a0");
     made.appendChild(figure(shown));
+    return made;
+  }
+
+  /* A share says more as a length. */
+  function isShare(shown) {
+    return /%$/.test(shown.written) && shown.value >= 0 && shown.value <= 1;
+  }
+  function bar(shown) {
+    var made = make("meter", "share");
+    made.max = 1;
+    made.value = shown.value;
+    made.setAttribute("aria-hidden", "true");
     return made;
   }
 
@@ -137,6 +146,7 @@
     line.appendChild(link);
     if (value.plus_minus) line.appendChild(plusMinus(value.plus_minus));
     td.appendChild(line);
+    if (isShare(value.shown)) td.appendChild(bar(value.shown));
     var words = "";
     if (row.borrowed_from) {
       words = "borrowed from " + row.borrowed_from;
@@ -196,53 +206,6 @@
     return line;
   }
 
-  /* Milestones in the order of the reference, then those that only others reach; circuits below. */
-  function shots() {
-    var told = byId("_bench-milestones");
-    var pictures = byId("_bench-circuits");
-    var rows = [];
-    told.tHead.textContent = told.tBodies[0].textContent = pictures.textContent = "";
-    chosen.forEach(function (engine) {
-      data(engine).milestones.forEach(function (reached) {
-        if (rows.indexOf(reached[0]) < 0) rows.push(reached[0]);
-      });
-    });
-    byId("_bench-shots").hidden = !rows.length;
-    var line = make("tr");
-    ["Milestone"].concat(chosen.map(function (engine) { return data(engine).name; })).forEach(function (name) {
-      var th = make("th", "", name);
-      th.scope = "col";
-      line.appendChild(th);
-    });
-    told.tHead.appendChild(line);
-    rows.forEach(function (milestone) {
-      var tr = make("tr");
-      var th = make("th", "", milestone);
-      th.scope = "row";
-      tr.appendChild(th);
-      chosen.forEach(function (engine) {
-        var words = "";
-        data(engine).milestones.forEach(function (reached, at) {
-          if (reached[0] === milestone) words = (at + 1) + ". " + reached[1];
-        });
-        var td = make("td", "", words || undefined);
-        if (!words) td.appendChild(make("span", "none", data(engine).milestones.length ? "not in its shot" : "no cutaway"));
-        tr.appendChild(td);
-      });
-      told.tBodies[0].appendChild(tr);
-    });
-    chosen.forEach(function (engine) {
-      if (!data(engine).circuit) return;
-      var figure = make("figure", "picture");
-      var picture = make("img", "circuit");
-      picture.alt = "Circuit of " + data(engine).name + " at rest";
-      picture.src = home + data(engine).circuit;
-      figure.appendChild(picture);
-      figure.appendChild(make("figcaption", "", data(engine).name));
-      pictures.appendChild(figure);
-    });
-  }
-
   function quoted(field) {
     var text = /^[=+\-@\t\r]/.test(field) && isNaN(Number(field)) ? "'" + field : field;
     return /[",\n]/.test(text) ? "\"" + text.replace(/"/g, "\"\"") + "\"" : text;
@@ -257,10 +220,10 @@
   function show() {
     var lacking = chosen.filter(function (engine) { return !data(engine); });
     chosen = chosen.filter(function (engine) { return data(engine); });
-    ["_bench-tools", "_bench-box", "_bench-notes"].forEach(function (id) { byId(id).hidden = !chosen.length; });
+    byId("_bench-figures").hidden = !chosen.length;
     while (table.tBodies.length) table.removeChild(table.tBodies[0]);
     table.tHead.textContent = "";
-    shots();
+    window.gaugebookShots(chosen.map(data), home);
     if (lacking.length) { status.textContent = "The data of " + lacking.join(", ") + " could not be loaded."; }
     if (!chosen.length) {
       if (!lacking.length) status.textContent = "Tick two to four engines; the first is the one that the others are set against.";
@@ -275,12 +238,13 @@
     var body = null;
     var label = null;
     var count = 0;
+    var alike = [];
     var heads = ["group", "reading"];
     chosen.forEach(function (engine) { heads.push(data(engine).name, data(engine).name + " (±)", data(engine).name + " (to the reference)"); });
     var lines = [heads.map(quoted).join(",")];
     rows.forEach(function (row) {
       var same = agrees(row.name) && chosen.length > 1;
-      if (only && same) return;
+      if (only && same) { alike.push(row.label); return; }
       if (words && (row.label + " " + row.group).toLowerCase().indexOf(words) < 0) return;
       if (!body || (!bySize && label !== row.group)) {
         label = row.group;
@@ -307,6 +271,8 @@
       lines.push(cells.map(quoted).join(","));
       count += 1;
     });
+    folded.hidden = !alike.length;
+    folded.textContent = "Left out, the same or not told apart: " + alike.join(", ") + ".";
     offer(lines);
     if (!lacking.length) status.textContent = count + (count === 1 ? " row" : " rows") + (chosen.length === 1 ? "; tick another engine to compare." : ".");
   }
