@@ -5,6 +5,7 @@ use super::data_sheet::{DerivedRow, ReadingGroup, derived, inputs, readings};
 use super::faults::FaultsView;
 use super::forces::{ForcedPart, forced_parts};
 use super::frame::{Caution, ContentsHeading, Frame, written};
+use super::history::{HistoryRow, history};
 use super::shot::{SequenceRow, ShotView};
 use super::standing::{Standing, plain};
 use crate::folio::PageEntry;
@@ -53,8 +54,8 @@ pub(crate) struct EnginePage {
     /// The page of what its sizes come to; none where it has none.
     pub(crate) sizes: Option<Link>,
     pub(crate) questions: Vec<QuestionRow>,
-    /// Versions of the engine.
-    pub(crate) revisions: Vec<RevisionRow>,
+    /// What happened to the engine, and its revisions.
+    pub(crate) history: Vec<HistoryRow>,
     /// How the page stands.
     pub(crate) standing: Standing,
     /// Machine-readable files of this engine ("Data sheet (CSV)").
@@ -98,15 +99,6 @@ pub(crate) struct QuestionRow {
     pub(crate) settles: String,
 }
 
-/// A version of the engine.
-#[derive(Debug, Clone, Default, Serialize)]
-pub(crate) struct RevisionRow {
-    pub(crate) name: String,
-    /// Since when; may be empty.
-    pub(crate) on: String,
-    pub(crate) changed: String,
-}
-
 /// Sets an engine's page.
 pub(super) fn engine_page(
     edition: &Edition,
@@ -139,15 +131,7 @@ pub(super) fn engine_page(
                 settles: plain(&question.settles),
             })
             .collect(),
-        revisions: front
-            .revisions
-            .iter()
-            .map(|revision| RevisionRow {
-                name: revision.name.text.clone(),
-                on: plain(&revision.on),
-                changed: plain(&revision.changed),
-            })
-            .collect(),
+        history: history(front, &page.address),
         standing,
         ..EnginePage::default()
     };

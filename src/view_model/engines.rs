@@ -4,6 +4,7 @@ use super::bench::milestones;
 use super::comparison::{ComparisonCell, cell};
 use super::data_sheet::{group_of, group_rank};
 use super::frame::{Frame, made};
+use super::history::{HistoryRow, histories};
 use super::standing::plain;
 use super::{Digest, Edition, View};
 use crate::comparison::Milestone;
@@ -45,6 +46,8 @@ pub(crate) struct EnginesPage {
     pub(crate) shots: Vec<ShotRow>,
     /// Who comes from whom, family by family.
     pub(crate) tree: Vec<Descendant>,
+    /// What happened when, over all engines.
+    pub(crate) history: Vec<HistoryRow>,
 }
 
 /// A column of figures.
@@ -127,6 +130,7 @@ pub(crate) fn engines_page(edition: &Edition, digests: &[Digest]) -> View {
         milestones: TOLD_MILESTONES.map(Milestone::words).to_vec(),
         shots: engines.iter().filter_map(|engine| shot_row(edition, engine)).collect(),
         tree: tree(edition, &engines),
+        history: histories(edition, &engines),
     }))
 }
 

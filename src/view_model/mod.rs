@@ -19,6 +19,7 @@ mod figure_html;
 mod figures;
 mod forces;
 mod frame;
+mod history;
 mod home;
 mod language;
 mod marks;
