@@ -386,8 +386,8 @@ pub(super) fn titles(engines: [&Engine; 2]) -> [String; 2] {
         "" => "the engine".to_owned(),
         // A revision or a variant: `rowan.torn`.
         name => match name.split_once('.') {
-            Some((engine, form)) => format!("{} ({form})", text::capitalised(engine)),
-            None => text::capitalised(name),
+            Some((engine, form)) => format!("{} ({form})", text::proper_name(engine)),
+            None => text::proper_name(name),
         },
     });
     if first == second {

@@ -18,7 +18,7 @@ pub(crate) use distance::{edit_distance, nearest};
 pub(crate) use html::{each_escaped, escape_into, escaped};
 pub(crate) use span_set::SpanSet;
 pub(crate) use visible::{acts, visible};
-pub(crate) use wording::{capitalised, listed};
+pub(crate) use wording::{capitalised, listed, proper_name};
 
 use std::sync::{Arc, OnceLock};
 

@@ -15,6 +15,12 @@ pub(crate) fn capitalised(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// A name as a title: each word with a capital letter ("Rowan Deep" of `rowan_deep`).
+pub(crate) fn proper_name(name: &str) -> String {
+    let words = name.split(['_', ' ']).map(capitalised);
+    words.collect::<Vec<String>>().join(" ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -12,9 +12,9 @@ use super::standing::plain;
 use super::{Edition, View};
 use crate::comparison::{ReachedMilestone, Side, milestones_of};
 use crate::folio::routing::Routed;
-use crate::proof::checks::tie::engine_title;
 use crate::sheet::side_by_side::{self, Beside};
 use crate::site::shared::Link;
+use crate::text::proper_name;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -52,11 +52,7 @@ pub(crate) fn bench_page(edition: &Edition) -> View {
     let pick = |engine: &Paged| {
         let front = &pages[engine.page].front;
         let name = plain(&front.engine);
-        Pick {
-            name: engine_title(&name),
-            family: engine_title(&plain(&front.family)),
-            engine: name,
-        }
+        Pick { name: proper_name(&name), family: proper_name(&plain(&front.family)), engine: name }
     };
     let comparisons = pages.iter().filter(|page| !page.front.compare.is_empty());
     View::Bench(Box::new(BenchPage {
@@ -139,10 +135,10 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
         let routed = edition.folio.routing.of(name).filter(|routed| routed.shot.is_some());
         let told = BenchEngine {
             engine: name,
-            name: engine_title(name),
+            name: proper_name(name),
             title: edition.folio.pages[own.page].title(),
             address: &sheet.address,
-            family: engine_title(&sheet.family),
+            family: proper_name(&sheet.family),
             specimens: sheet.specimens,
             circuit: routed.map(|_| circuit_address(name)).unwrap_or_default(),
             milestones: routed.map(bench_milestones).unwrap_or_default(),

@@ -7,7 +7,6 @@ use super::frame::{ContentsHeading, Frame, written};
 use super::standing::{Standing, plain};
 use super::structure::Structure;
 use crate::folio::PageEntry;
-use crate::proof::checks::tie::engine_title;
 use crate::proof::figure::support;
 use crate::proof::{PageProof, Status};
 use crate::quantity::Real;
@@ -15,6 +14,7 @@ use crate::quantity::print::digits;
 use crate::sheet::side_by_side::{self, Beside, SideRelation};
 use crate::sheet::{Entry, Origin};
 use crate::site::shared::Link;
+use crate::text::proper_name;
 use serde::Serialize;
 
 impl ComparisonCell {
@@ -173,9 +173,9 @@ fn column(edition: &Edition, sheet: usize, reference: bool) -> ComparisonColumn 
     let item = &edition.folio.ledger.sheets[sheet];
     let name = item.engine.as_deref().unwrap_or("");
     ComparisonColumn {
-        title: engine_title(name),
+        title: proper_name(name),
         address: item.address.clone(),
-        family: engine_title(&item.family),
+        family: proper_name(&item.family),
         specimens: item.specimens,
         reference,
     }

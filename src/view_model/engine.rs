@@ -9,13 +9,13 @@ use super::history::{HistoryRow, history};
 use super::shot::{SequenceRow, ShotView};
 use super::standing::{Standing, plain};
 use crate::folio::PageEntry;
-use crate::proof::checks::tie::engine_title;
 use crate::proof::figure::support;
 use crate::proof::{PageProof, Status};
 use crate::quantity::{Dimension, Verdict};
 use crate::sheet::energy::{Stored, in_bottle, left, stored};
 use crate::sheet::print::{Shown, shown, shown_half_width, valued};
 use crate::site::shared::Link;
+use crate::text::proper_name;
 use serde::Serialize;
 
 /// The page of one engine.
@@ -115,7 +115,7 @@ pub(super) fn engine_page(
     let mut view = EnginePage {
         frame: written(edition, page, contents, caution),
         engine: plain(&front.engine),
-        family: engine_title(&plain(&front.family)),
+        family: proper_name(&plain(&front.family)),
         body_html,
         sequence: super::shot::sequence(&front.sequence, proof, routed),
         shot: super::shot::shot(edition, &plain(&front.engine)),

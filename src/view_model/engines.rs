@@ -7,12 +7,12 @@ use super::frame::{Frame, made};
 use super::history::{HistoryRow, histories};
 use super::standing::plain;
 use super::{Digest, Edition, View};
-use crate::comparison::Milestone;
+use crate::comparison::{Milestone, Side, compare};
 use crate::page::front::PageKind;
-use crate::proof::checks::tie::engine_title;
 use crate::quantity::{Dimension, Kind};
 use crate::sheet::side_by_side;
 use crate::site::shared::Link;
+use crate::text::proper_name;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -94,6 +94,8 @@ pub(crate) struct Descendant {
     pub(crate) link: Link,
     /// What its page says of it; may be empty.
     pub(crate) summary: String,
+    /// How it differs from the engine it comes from; empty where a cutaway is missing.
+    pub(crate) changed: String,
     pub(crate) descendants: Vec<Descendant>,
 }
 
@@ -140,11 +142,11 @@ fn row(edition: &Edition, engine: &Paged, digest: Option<&&Digest>) -> EngineRow
     let coverage = digest.map(|digest| digest.coverage).unwrap_or_default();
     EngineRow {
         engine: plain(&front.engine),
-        name: engine_title(&plain(&front.engine)),
+        name: proper_name(&plain(&front.engine)),
         title: page.title().to_owned(),
         address: page.address.clone(),
-        family: engine_title(&plain(&front.family)),
-        descends_from: engine_title(&plain(&front.descends_from)),
+        family: proper_name(&plain(&front.family)),
+        descends_from: proper_name(&plain(&front.descends_from)),
         cells: Vec::new(),
         figures: coverage.total(),
         borne_out: coverage.computed + coverage.second_statement,
@@ -162,7 +164,7 @@ fn shot_row(edition: &Edition, engine: &Paged) -> Option<ShotRow> {
     };
     let cells: Vec<String> = TOLD_MILESTONES.into_iter().map(how).collect();
     let is_known = cells.iter().any(|cell| !cell.is_empty());
-    is_known.then(|| ShotRow { name: engine_title(&name), address: page.address.clone(), cells })
+    is_known.then(|| ShotRow { name: proper_name(&name), address: page.address.clone(), cells })
 }
 
 /// The names that are columns: stated by at least a quarter of the engines, first one of each kind
@@ -225,12 +227,29 @@ fn tree(edition: &Edition, engines: &[Paged]) -> Vec<Descendant> {
         let from = plain(&pages[engine.page].front.descends_from);
         heirs.entry(known.get(&from).copied()).or_default().push(at);
     }
-    // Each engine stands once, so a loop of descent, which is a slip, cannot go round.
-    let mut stands = vec![false; engines.len()];
-    below(None, &heirs, &mut stands, 0, &|at| {
+    let branch = |from: Option<usize>, at: usize| {
         let page = &pages[engines[at].page];
-        (Link::new(page.title(), page.address.clone()), plain(&page.front.summary))
-    })
+        let from = from.map(|from| name(&engines[from]));
+        Descendant {
+            link: Link::new(page.title(), page.address.clone()),
+            summary: plain(&page.front.summary),
+            changed: from
+                .and_then(|from| changed(edition, &from, &name(&engines[at])))
+                .unwrap_or_default(),
+            descendants: Vec::new(),
+        }
+    };
+    // Each engine stands once, so a loop of descent, which is a slip, cannot go round.
+    below(None, &heirs, &mut vec![false; engines.len()], 0, &branch)
+}
+
+/// What an engine changed of the one it comes from, as a sentence.
+fn changed(edition: &Edition, from: &str, own: &str) -> Option<String> {
+    let side = |engine: &str| {
+        let routed = edition.folio.routing.of(engine)?;
+        Some(Side { engine: &routed.engine, run: &routed.shot.as_ref()?.found })
+    };
+    Some(compare(side(from)?, side(own)?).answer())
 }
 
 /// Generations that are told; who comes later stands with its forebear.
@@ -241,16 +260,15 @@ fn below(
     heirs: &BTreeMap<Option<usize>, Vec<usize>>,
     stands: &mut [bool],
     depth: usize,
-    told: &dyn Fn(usize) -> (Link, String),
+    branch: &dyn Fn(Option<usize>, usize) -> Descendant,
 ) -> Vec<Descendant> {
     let mut found = Vec::new();
     for at in heirs.get(&from).into_iter().flatten() {
         if std::mem::replace(&mut stands[*at], true) || MOST_GENERATIONS < depth {
             continue;
         }
-        let (link, summary) = told(*at);
-        let descendants = below(Some(*at), heirs, stands, depth + 1, told);
-        found.push(Descendant { link, summary, descendants });
+        let descendants = below(Some(*at), heirs, stands, depth + 1, branch);
+        found.push(Descendant { descendants, ..branch(from, *at) });
     }
     found
 }

@@ -4,8 +4,8 @@ use super::Edition;
 use super::engines::Paged;
 use super::standing::plain;
 use crate::page::front::{EventDecl, EventKind, Front, RevisionDecl};
-use crate::proof::checks::tie::engine_title;
 use crate::site::shared::Link;
+use crate::text::proper_name;
 use serde::Serialize;
 
 /// One event.
@@ -27,7 +27,7 @@ pub(crate) struct HistoryRow {
 
 /// The events of a page by their dates; those without one come last.
 pub(super) fn history(front: &Front, address: &str) -> Vec<HistoryRow> {
-    let engine = Link::new(&engine_title(&plain(&front.engine)), address.to_owned());
+    let engine = Link::new(&proper_name(&plain(&front.engine)), address.to_owned());
     let events = front.timeline.iter().map(|event| dated(event, &engine));
     let revisions = front.revisions.iter().map(|revision| revised(revision, &engine));
     in_order(events.chain(revisions).collect())

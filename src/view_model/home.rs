@@ -8,7 +8,7 @@ use super::{Digest, Edition, View};
 use crate::folio::PageEntry;
 use crate::page::PageKind;
 use crate::proof::Coverage;
-use crate::proof::checks::tie::engine_title;
+use crate::text::proper_name;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -108,7 +108,7 @@ fn families(edition: &Edition) -> Vec<Family> {
         let place = *places.entry(family).or_insert_with_key(|family| {
             families.push(Family {
                 anchor: format!("_family-{family}"),
-                name: engine_title(family),
+                name: proper_name(family),
                 engines: Vec::new(),
             });
             families.len() - 1

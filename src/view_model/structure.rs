@@ -9,8 +9,8 @@ use crate::cutaway::model::Element;
 use crate::drawing::{DrawingView, Mark};
 use crate::folio::PageEntry;
 use crate::folio::routing::Routed;
-use crate::proof::checks::tie::engine_title;
 use crate::sheet::side_by_side::{self, Beside, SideRelation};
+use crate::text::proper_name;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -102,7 +102,7 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
     let mut known: Vec<(String, &Routed, Side<'_>)> = Vec::new();
     let mut lacking = Vec::new();
     for engine in &page.front.compare {
-        let title = engine_title(&engine.text);
+        let title = proper_name(&engine.text);
         let routed = routing.of(&engine.text);
         match routed.and_then(|routed| Some((routed, routed.shot.as_ref()?))) {
             Some((routed, shot)) => {

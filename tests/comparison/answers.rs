@@ -25,7 +25,7 @@ fn each_question_looks_at_its_own_group() {
     assert_eq!(finding.answer, Answer::False);
     assert_eq!(
         finding.reason,
-        "only More seals: the land seal on the switch keeps the switch room and the store apart"
+        "only More Seals: the land seal on the switch keeps the switch room and the store apart"
     );
     assert_eq!(same_structure(rowan, other), finding);
     for question in [same_chambers, same_ways, same_parts, same_valves, same_springs, same_sequence]
@@ -56,7 +56,7 @@ fn as_long_as_a_run_is_not_decided_its_order_is_not() {
     let finding = same_sequence(engine("rowan").side(), case("free_bolt").side());
     assert_eq!(finding.answer, Answer::Undecided);
     assert!(
-        finding.reason.contains("the run of Free bolt is not decided to its end"),
+        finding.reason.contains("the run of Free Bolt is not decided to its end"),
         "{}",
         finding.reason
     );

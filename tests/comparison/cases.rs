@@ -6,16 +6,16 @@ use gaugebook::comparison::Anatomy;
 /// File, and sentences that a comparison with Rowan must have among those that count: no others
 /// count. By the eye of whoever wrote the file.
 const DIFFERENCES: &[(&str, &[&str])] = &[
-    ("wide_metering", &["the metering hole is narrow in Rowan, wide in Wide metering"]),
+    ("wide_metering", &["the metering hole is narrow in Rowan, wide in Wide Metering"]),
     (
         "moved_metering",
         &["the metering hole joins the line and the store in Rowan, the metering hole joins the \
-           bottle and the store in Moved metering"],
+           bottle and the store in Moved Metering"],
     ),
     (
         "other_role",
         &["the transfer tube has the role drive in Rowan, the transfer tube the role room in \
-           Other role"],
+           Other Role"],
     ),
     (
         "free_bolt",
@@ -24,16 +24,16 @@ const DIFFERENCES: &[(&str, &[&str])] = &[
     ),
     (
         "more_seals",
-        &["only More seals: the land seal on the switch keeps the switch room and the store apart"],
+        &["only More Seals: the land seal on the switch keeps the switch room and the store apart"],
     ),
     (
         "swapped_face",
         &["the front face of the switch is in the store in Rowan, in the transfer tube in \
-           Swapped face"],
+           Swapped Face"],
     ),
     (
         "other_spring",
-        &["the keeper spring of the switch pushes forward in Rowan, back in Other spring"],
+        &["the keeper spring of the switch pushes forward in Rowan, back in Other Spring"],
     ),
     (
         "trip",
@@ -44,7 +44,7 @@ const DIFFERENCES: &[(&str, &[&str])] = &[
         ],
     ),
     ("sear", &["only Sear: the sear holds the bolt at back until the trigger is pulled"]),
-    ("late_mouth", &["Late mouth’s mouth also needs the pilot shifted; Rowan’s does not"]),
+    ("late_mouth", &["Late Mouth’s mouth also needs the pilot shifted; Rowan’s does not"]),
 ];
 
 /// Engines of other families, in which almost every thing goes by another name: a sentence on a

@@ -9,7 +9,7 @@ use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};
 use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
-use crate::text::capitalised;
+use crate::text::proper_name;
 
 /// A figure's tie to the entry that its words name.
 pub(in crate::proof) struct Tied {
@@ -72,12 +72,6 @@ pub(in crate::proof) fn standing(
     }
 }
 
-/// `rowan_deep` as readers know it: Rowan Deep.
-pub(crate) fn engine_title(name: &str) -> String {
-    let words = name.split('_').map(capitalised);
-    words.collect::<Vec<String>>().join(" ")
-}
-
 /// What an entry is called in messages, with its engine where that is another one.
 pub(in crate::proof) fn named_entry(
     context: &PageContext<'_>,
@@ -87,7 +81,7 @@ pub(in crate::proof) fn named_entry(
     let engine = context.folio.ledger.sheets[sheet].engine.as_deref();
     match engine {
         Some(engine) if context.own != Some(sheet) => {
-            format!("{}'s {}", engine_title(engine), item.words())
+            format!("{}'s {}", proper_name(engine), item.words())
         }
         _ => format!("the {}", item.words()),
     }
