@@ -7,8 +7,8 @@ use super::sizes::sizes_address;
 use super::{Edition, View};
 use crate::folio::Folio;
 use crate::folio::solids::{SizeStanding, SizeToMeasure, measures};
-use crate::proof::checks::tie::engine_title;
 use crate::site::shared::Link;
+use crate::text::proper_name;
 use serde::Serialize;
 
 /// Blanks that one printed page holds.
@@ -98,7 +98,7 @@ pub(crate) fn measuring_pages(edition: &Edition) -> Vec<(View, (String, Vec<u8>)
         let page = &folio.pages[engine.page];
         let sizes = sizes_address(folio, page)?;
         let engine = page.front.engine.as_ref()?.text.clone();
-        let name = engine_title(&engine);
+        let name = proper_name(&engine);
         let all = blanks(folio, &engine);
         let file = (table_address(&engine), super::exports::measuring_csv(&all));
         let title = format!("Measuring sheet of {name}");

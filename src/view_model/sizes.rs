@@ -9,8 +9,8 @@ use super::parts::{PartsView, parts_view};
 use super::strokes::{StrokeView, stroke_views};
 use super::{Edition, View};
 use crate::folio::{Folio, PageEntry};
-use crate::proof::checks::tie::engine_title;
 use crate::site::shared::Link;
+use crate::text::proper_name;
 use serde::Serialize;
 
 /// What the sizes of an engine come to.
@@ -56,7 +56,7 @@ pub(crate) fn sizes_pages(edition: &Edition) -> Vec<(View, Vec<(String, Vec<u8>)
         let page = &folio.pages[engine.page];
         let address = sizes_address(folio, page)?;
         let engine = page.front.engine.as_ref()?.text.clone();
-        let title = format!("Sizes of {}", engine_title(&engine));
+        let title = format!("Sizes of {}", proper_name(&engine));
         let summary = "What follows from the sizes of its cutaway: the forces on its parts, \
                        and what opens along their strokes.";
         let forces = forced_parts(folio, &engine);
