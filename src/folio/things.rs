@@ -41,6 +41,8 @@ pub(crate) struct Mention {
 #[derive(Debug, Default)]
 pub(crate) struct Things {
     by_words: AHashMap<String, Vec<Thing>>,
+    /// Last words of names that only one thing has: "the pilot" of a cutaway with one pilot valve.
+    by_head: AHashMap<String, Vec<Thing>>,
     /// Words of the longest name.
     longest: usize,
 }
@@ -82,6 +84,7 @@ impl Things {
             things.add(&ball.name, Thing::Ball);
         }
         things.add_short(engine);
+        things.add_heads(engine);
         things
     }
 
@@ -105,6 +108,33 @@ impl Things {
         }
     }
 
+    /// The nouns at the head of names of what moves, where only one thing goes by them: there may
+    /// be more rooms, ways, springs and rings than a cutaway names.
+    fn add_heads(&mut self, engine: &Engine) {
+        let mut heads: AHashMap<String, Vec<Thing>> = AHashMap::new();
+        for (name, things) in &self.by_words {
+            let head = name.rsplit(' ').next().filter(|head| head.len() < name.len());
+            let Some(head) = head else { continue };
+            let known = heads.entry(head.to_owned()).or_default();
+            known.extend(things.iter().filter(|thing| !known.contains(thing)).collect::<Vec<_>>());
+        }
+        let moves = |thing: &Thing| {
+            matches!(thing, Thing::Part(_) | Thing::Valve(_) | Thing::Trigger(_) | Thing::Ball)
+        };
+        if let (Some(only), 1) = (engine.valves.ids().next(), engine.valves.ids().count()) {
+            for name in ["pilot", "solenoid", "coil"] {
+                heads.entry(name.to_owned()).or_insert_with(|| vec![Thing::Valve(only)]);
+            }
+        }
+        if engine.ball.is_some() {
+            heads.entry("ball".to_owned()).or_insert_with(|| vec![Thing::Ball]);
+        }
+        heads.retain(|head, things| {
+            things.len() == 1 && things.iter().all(moves) && !self.by_words.contains_key(head)
+        });
+        self.by_head = heads;
+    }
+
     fn add(&mut self, name: &Name, thing: Thing) {
         forms(name).for_each(|form| self.put(&form, thing));
     }
@@ -123,6 +153,11 @@ impl Things {
         if !known.contains(&thing) {
             known.push(thing);
         }
+    }
+
+    /// Whether a word is of some thing's name.
+    pub(crate) fn speak_of(&self, word: &str) -> bool {
+        self.by_words.keys().any(|name| name.split(' ').any(|known| known == word))
     }
 
     /// The things named among words, the longest names first: "tail ring", "ring of the tail".
@@ -150,13 +185,18 @@ impl Things {
         found
     }
 
-    /// The longest name that begins at a place, and how many places it takes.
+    /// The longest name that begins at a place, and how many places it takes; else the noun at the
+    /// head of a name behind an article: "the ram pilot" is another one than the bolt pilot.
     fn at(&self, words: &[TextWord], places: &[usize], at: usize) -> Option<(usize, &Vec<Thing>)> {
-        (1..=self.longest).rev().find_map(|length| {
+        let whole = (1..=self.longest).rev().find_map(|length| {
             let said = places.get(at..at + length)?.iter().map(|at| words[*at].stem.as_str());
             let things = self.by_words.get(&said.collect::<Vec<_>>().join(" "))?;
             Some((length, things))
-        })
+        });
+        let place = *places.get(at)?;
+        let stands = place.checked_sub(1).is_none_or(|before| is_article(&words[before].stem));
+        let head = || Some((1, self.by_head.get(&words[place].stem).filter(|_| stands)?));
+        whole.or_else(head)
     }
 
     /// "Ring of the tail", "face on the skirt": the last word of a name first.

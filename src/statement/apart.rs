@@ -1,6 +1,6 @@
 //! "5 mm longer than", "heavier by 2 g than", "went from 21 g to 18 g".
 
-use super::clause::{ClauseSentence, Phrase};
+use super::clause::{ClauseSentence, ClauseWord, Phrase};
 use super::degree::Degree;
 use super::lexicon::{Role, Roles, is_light};
 use super::{StatedRelation, Statement};
@@ -16,6 +16,7 @@ pub(super) fn wakes(says: Roles) -> bool {
     const GAINS: Roles = Roles::of(&[Role::Gains, Role::Sheds]);
     says.has(Role::Comparative)
         || says.meets(GAINS)
+        || says.meets(Roles::IN_FIGURES) && says.meets(Roles::of(&[Role::Past, Role::Differs]))
         || says.has(Role::Extent) && says.meets(CHANGES)
 }
 
@@ -28,6 +29,9 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
         if stem == "from" {
             found.extend(change(sentence, at));
         }
+        if DIFFERING.contains(&stem) {
+            found.extend(difference(sentence, at));
+        }
         if stem == "by" {
             found.extend(grew(sentence, at));
         }
@@ -35,6 +39,7 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             found.extend(gained(sentence, at));
         }
     }
+    found.extend(became(sentence));
 }
 
 /// "NP is 5 mm longer than NP", "NP is longer than NP by 5 mm".
@@ -68,14 +73,20 @@ fn by_so_much(
     stated(sentence, (verb_end, at), (than + 1, end), end, degree, by)
 }
 
-/// Where the number before a word of degree begins.
+/// Where the figure that stands before a word of degree begins.
 fn number_before(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
-    let before = (1..=MOST_OF_A_FIGURE).filter_map(|back| at.checked_sub(back));
+    let is_near = |place: &usize| !sentence.is_parted(place + 1);
+    let mut before = (1..=MOST_OF_A_FIGURE).filter_map(|back| at.checked_sub(back));
     let last = before
-        .take_while(|at| !sentence.is_parted(at + 1))
-        .find(|at| sentence.is(*at, Role::Digit))?;
+        .by_ref()
+        .take_while(is_near)
+        .find(|at| sentence.figure_at(*at).is_some() || sentence.is(*at, Role::Digit))?;
+    let figure = sentence.figure_at(last);
     // "1.5 mm": words part at the point.
-    let joins = |at: &usize| sentence.is(*at, Role::Digit) && sentence.touches(at + 1);
+    let joins = |at: &usize| match figure {
+        Some(figure) => sentence.figure_at(*at) == Some(figure),
+        None => sentence.is(*at, Role::Digit) && sentence.touches(at + 1),
+    };
     Some((0..last).rev().take_while(joins).last().unwrap_or(last))
 }
 
@@ -119,9 +130,83 @@ fn stated(
         .then(|| Statement::new(span, StatedRelation::Apart { left, right, degree, by }))
 }
 
+/// Whether a word is the verb of a change: "opened", "drilled out".
+fn alters(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let is_phrasal = matches!(sentence.stem(at + 1), "out" | "up" | "down" | "back" | "over");
+    sentence.is(at, Role::Alters)
+        || is_phrasal && sentence.words.get(at).is_some_and(ClauseWord::is_participle)
+}
+
+/// "NP was A and is B now", "to B from A": two figures, each behind a word that says when.
+fn became(sentence: &ClauseSentence<'_>) -> Option<Statement> {
+    if !sentence.roles().has(Role::Past) && !sentence.has(Role::Extent) {
+        return None;
+    }
+    let last = sentence.words.len();
+    let mut figures: Vec<(usize, Span)> = Vec::new();
+    for at in 0..last {
+        let known = sentence.figure_at(at);
+        figures.extend(known.filter(|f| figures.iter().all(|(_, one)| one != f)).map(|f| (at, f)));
+    }
+    let [(one, first), (two, second)] = figures.as_slice() else { return None };
+    // Whether a word between two places says that what follows is no more, or is now.
+    let told = |from: usize, to: usize| {
+        (from..to).rev().find_map(|at| match sentence.stem(at) {
+            _ if sentence.is(at, Role::Past) => Some(true),
+            "to" if sentence.before(at, 1) == "used" => Some(true),
+            "was" | "wa" | "were" | "been" | "from" | "once" => Some(true),
+            "is" | "are" | "now" | "today" | "became" | "become" | "to" => Some(false),
+            _ => None,
+        })
+    };
+    let (was, is) = match (told(0, *one)?, told(*one, *two)?) {
+        (true, false) => (*first, *second),
+        (false, true) => (*second, *first),
+        _ => return None,
+    };
+    let is_past = sentence.has(Role::Past)
+        || (0..last).any(|at| matches!(sentence.stem(at), "now" | "today" | "until" | "from"));
+    let compares = (0..last).any(|at| matches!(sentence.stem(at), "than" | "as" | "between"));
+    let what = sentence.phrase(0, last)?;
+    let is_denied = what.is(Role::Denial);
+    let what = what.without(|word| sentence.is_figure(word.span));
+    let relation = StatedRelation::Change { what, from: was, to: is };
+    let is_change = is_past && !compares && !is_denied;
+    is_change.then(|| Statement::new(sentence.stretch(0, last), relation))
+}
+
+/// Words of a difference that leans neither way.
+const DIFFERING: [&str; 5] = ["between", "apart", "difference", "differ", "separate"];
+
+/// "There are 8 mm between A and B", "A and B are 5 g apart", "differ by 5 g".
+fn difference(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let last = sentence.words.len();
+    let mut figures = (0..last).filter_map(|at| sentence.figure_at(at));
+    let by = figures.next()?;
+    let and = match sentence.stem(at) {
+        "between" => (at + 1..last).find(|at| sentence.stem(*at) == "and")?,
+        _ => (0..last).find(|at| sentence.stem(*at) == "and")?,
+    };
+    let is_beside =
+        |at: usize| sentence.is_figure(sentence.words[at].span()) || sentence.is_parted(at);
+    let (from, to) = match sentence.stem(at) {
+        "between" => (at + 1, (and + 1..last).find(|at| is_beside(*at)).unwrap_or(last)),
+        _ => {
+            let start = (1..and).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
+            (start, (and + 1..last).find(|at| sentence.is(*at, Role::Verb)).unwrap_or(last))
+        }
+    };
+    // "Between 3 mm and 5 mm" is a range.
+    let is_range = (from..to).any(&is_beside) || figures.any(|other| other != by);
+    let (left, right) = (sentence.phrase(from, and)?, sentence.phrase(and + 1, to)?);
+    let is_denied = (0..last).any(|at| sentence.is(at, Role::Denial));
+    let relation = StatedRelation::Between { left, right, by };
+    (!is_range && !is_denied).then(|| Statement::new(sentence.stretch(0, last), relation))
+}
+
 /// "NP went from A to B": the two figures, each up to the next word that ends one.
 fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let verb = (0..at).rev().take(4).find(|at| sentence.is(*at, Role::Alters))?;
+    let verb = (0..at).rev().take(4).find(|at| alters(sentence, *at))?;
     let to = (at + 2..at + 7).find(|at| sentence.stem(*at) == "to")?;
     let is_number = |at: usize| sentence.is(at, Role::Digit) || sentence.is(at, Role::Cardinal);
     if !is_number(at + 1) || !is_number(to + 1) {
@@ -152,7 +237,7 @@ fn grew(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     }
     let (start, what) = sentence.subject(verb)?;
     let end = sentence.phrase_end(from + 1);
-    let by = sentence.stretch(from, end);
+    let by = sentence.figure_at(from).unwrap_or_else(|| sentence.stretch(from, end));
     let span = sentence.stretch(start, end);
     let is_denied = what.is(Role::Denial);
     (!is_denied).then_some(Statement::new(span, StatedRelation::Grew { what, by, is_more }))

@@ -62,9 +62,7 @@ const BETWEEN: [&str; 5] = ["just", "a", "some", "the", "about"];
 
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
-    const IN_FIGURES: Roles =
-        Roles::of(&[Role::Digit, Role::Cardinal, Role::Numeral, Role::Factor, Role::Beyond]);
-    says.has(Role::Bounds) && says.meets(IN_FIGURES)
+    says.has(Role::Bounds) && says.meets(Roles::IN_FIGURES)
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {

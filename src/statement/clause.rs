@@ -1,6 +1,6 @@
 //! Sentences, clauses and phrases.
 
-use super::degree::{Degree, is_quantity};
+use super::degree::{Degree, is_quantity, plain};
 use super::lexicon::{Lexeme, Role, Roles, describes, lexeme, roles_of};
 use crate::folio::words::{ReadWord, TextWord, read_words};
 use crate::quantity::reader::{ReadOptions, read};
@@ -92,16 +92,24 @@ pub(crate) struct Phrase {
     pub(crate) words: Vec<TextWord>,
     /// What some word of it may do.
     roles: Roles,
+    /// Where the verb of its clause stands, as far as only its form and its place tell that it is
+    /// one: it names nothing.
+    pub(crate) verb: Option<Span>,
 }
 
 impl Phrase {
     pub(crate) fn new(span: Span, words: Vec<TextWord>) -> Phrase {
         let roles = roles_of(words.iter());
-        Phrase { span, words, roles }
+        Phrase { span, words, roles, verb: None }
     }
 
     pub(crate) fn has(&self, stem: &str) -> bool {
         self.words.iter().any(|word| word.stem == stem)
+    }
+
+    /// What some word of it may do.
+    pub(super) fn roles(&self) -> Roles {
+        self.roles
     }
 
     /// Whether a word of it may do this.
@@ -112,12 +120,13 @@ impl Phrase {
     /// Without words of which this is true.
     pub(super) fn without(mut self, is_left: impl Fn(&TextWord) -> bool) -> Phrase {
         self.words.retain(|word| !is_left(word));
-        Phrase::new(self.span, self.words)
+        Phrase { verb: self.verb, ..Phrase::new(self.span, self.words) }
     }
 
     /// Both phrases as one.
     pub(super) fn joined(mut self, other: &Phrase) -> Phrase {
         self.words.extend(other.words.iter().cloned());
+        self.verb = self.verb.or(other.verb);
         self.roles = self.roles.with(other.roles);
         self
     }
@@ -256,6 +265,14 @@ impl<'a> ClauseSentence<'a> {
         self.words.get(at)?.lexeme.degrees[1]
     }
 
+    /// The word of degree that stands here in its plain form, or as an adverb, behind "more" or
+    /// "less": "more slowly", "less far".
+    pub(super) fn periphrastic(&self, at: usize) -> Option<&'static Degree> {
+        let known = self.plain(at).or_else(|| plain(self.stem(at).strip_suffix("ly")?));
+        let is_behind = matches!(self.before(at, 1), "more" | "less") && !self.is_parted(at);
+        known.filter(|degree| is_behind && !degree.is_general())
+    }
+
     /// The word of degree whose superlative stands here.
     pub(super) fn superlative(&self, at: usize) -> Option<&'static Degree> {
         self.words.get(at)?.lexeme.degrees[2]
@@ -368,7 +385,40 @@ impl<'a> ClauseSentence<'a> {
         let kept = words.iter().filter(|word| !word.is(Role::Glue) || self.is_letter(word));
         let kept: Vec<TextWord> = kept.map(ClauseWord::owned).collect();
         let span = Span::new(words.first()?.span().start, words.last()?.span().end);
-        (!kept.is_empty()).then(|| Phrase::new(span, kept))
+        let verb = || self.verb_by_form().map(|at| self.words[at].span());
+        (!kept.is_empty()).then(|| Phrase { verb: verb(), ..Phrase::new(span, kept) })
+    }
+
+    /// The verb of a clause without any that is known: behind a noun, in the form of the third
+    /// person or of the past.
+    fn verb_by_form(&self) -> Option<usize> {
+        const KNOWN: Roles = Roles::of(&[Role::Be, Role::Have, Role::Verb]);
+        const LEADS: Roles = Roles::of(&[
+            Role::Glue,
+            Role::Turn,
+            Role::Denial,
+            Role::Light,
+            Role::Cardinal,
+            Role::Comparative,
+            Role::Superlative,
+            Role::Plain,
+        ]);
+        if self.roles.meets(KNOWN) {
+            return None;
+        }
+        (1..self.words.len()).find(|at| {
+            let span = self.words[*at].span();
+            let written = &self.text[span.start..span.end];
+            let is_formed =
+                written.ends_with('s') && !written.ends_with("ss") || written.ends_with("ed");
+            let is_noun = |at: usize| {
+                let stands_in = matches!(self.stem(at), "it" | "they" | "that" | "which");
+                stands_in || !self.words[at].roles().meets(LEADS)
+            };
+            let behind_noun = is_noun(at - 1) && !self.is_parted(*at);
+            let is_free = !self.words[*at].is_possessive() && !self.is_capital(*at);
+            is_formed && behind_noun && is_free && 3 < written.len()
+        })
     }
 
     /// All words from `first` to before `last`; `None` if none of them names anything.

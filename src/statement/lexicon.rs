@@ -53,6 +53,10 @@ roles! {
     Trusted,
     /// Puts off what a clause says: it is not said to be so.
     Mood,
+    /// Says that it is so no more.
+    Past,
+    /// Sets two amounts apart.
+    Differs,
     /// Says that sizes are told of something else, or not for certain.
     Bars,
     /// Says that a thing is not as it is drawn.
@@ -186,6 +190,10 @@ roles! {
 pub(crate) struct Roles(u128);
 
 impl Roles {
+    /// What words of figures may do.
+    pub(super) const IN_FIGURES: Roles =
+        Roles::of(&[Role::Digit, Role::Cardinal, Role::Numeral, Role::Factor, Role::Beyond]);
+
     pub(super) const fn of(roles: &[Role]) -> Roles {
         let (mut bits, mut at) = (0, 0);
         while at < roles.len() {
@@ -298,6 +306,11 @@ pub(crate) fn describes(stem: &str) -> bool {
     const ENDINGS: [&str; 7] = ["ly", "ed", "ou", "ful", "less", "able", "ible"];
     let is_formed = 4 < stem.len() && !stem.ends_with("eed");
     is_formed && ENDINGS.iter().any(|ending| stem.ends_with(ending))
+}
+
+/// Whether a word may do this in a sentence.
+pub(crate) fn may(stem: &str, role: Role) -> bool {
+    lexeme(stem).roles.has(role)
 }
 
 /// Whether a word says which of several is meant: "the first Two", "the spare ram".

@@ -16,8 +16,16 @@ pub(super) fn wakes(says: Roles) -> bool {
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let stem = sentence.stem(at);
-        if let Some(degree) = sentence.comparative(at) {
-            let degree = by_verb(sentence, at, degree);
+        let degree = match sentence.periphrastic(at) {
+            Some(degree) => Some(degree),
+            None => sentence.comparative(at).filter(|_| sentence.periphrastic(at + 1).is_none()),
+        };
+        if let Some(degree) = degree {
+            let told = match stem {
+                "more" | "less" => by_verb(sentence, at, stem == "more"),
+                _ => None,
+            };
+            let degree = told.unwrap_or(degree);
             let compared = than(sentence, at, degree);
             let is_compared = !compared.is_empty();
             found.extend(compared);
@@ -74,22 +82,19 @@ fn subject(sentence: &ClauseSentence<'_>, end: usize) -> Option<Phrase> {
     sentence.subject(end).map(|(_, phrase)| phrase)
 }
 
-/// "Weighs more" is heavier, "lasts less" shorter.
-fn by_verb(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> &'static Degree {
-    let is_more = match sentence.stem(at) {
-        "more" => true,
-        "less" => false,
-        _ => return degree,
-    };
+/// "Weighs more" is heavier, "lasts less" shorter: what a verb near before a word of amount says.
+pub(super) fn by_verb(
+    sentence: &ClauseSentence<'_>,
+    at: usize,
+    is_more: bool,
+) -> Option<&'static Degree> {
     let near = |words: &[&str]| (1..4).any(|back| words.contains(&sentence.before(at, back)));
-    let word = if near(&["weigh", "weighed"]) {
-        if is_more { "heavier" } else { "lighter" }
-    } else if near(&["last", "lasted"]) {
-        if is_more { "longer" } else { "shorter" }
-    } else {
-        return degree;
+    let [more, less] = match () {
+        () if near(&["weigh", "weighed"]) => ["heavier", "lighter"],
+        () if near(&["last", "lasted"]) => ["longer", "shorter"],
+        () => return None,
     };
-    comparative(word).unwrap_or(degree)
+    comparative(if is_more { more } else { less })
 }
 
 /// Words of what is compared between a word of degree and "than", at the most: "more push to open
@@ -150,19 +155,34 @@ fn compared(
         sentence.is(*at, Role::Denial) && !of_whom
     };
     let is_denied = is_denied != ((start..verb).filter(denies).count() == 1);
-    let mut left = subject(sentence, verb)?;
+    let mut left = match sentence.before(verb, 1) {
+        // "Has more slots and fewer rings than".
+        "and" | "but" => {
+            let first = (1..verb).find(|at| is_or_has(sentence, *at))?;
+            subject(sentence, first)?
+        }
+        _ => subject(sentence, verb)?,
+    };
     let mut right = sentence.phrase(than + 1, end)?;
-    if matches!(sentence.stem(at + 1), "in" | "under" | "at" | "on" | "for" | "with") {
+    let places = ["in", "on", "under", "at", "for", "with"];
+    let is_placed = places.contains(&sentence.stem(at + 1));
+    if is_placed && sentence.stem(than + 1) != sentence.stem(at + 1) {
         // "Stiffer under the thumb than": in what respect no figure says.
         return None;
     }
-    if let Some(noun) = sentence.phrase(at + 1, than) {
+    let and = (at + 1..than).find(|at| matches!(sentence.stem(*at), "and" | "but"));
+    let noun = sentence.phrase(at + 1, and.unwrap_or(than));
+    if let (true, Some(place)) = (is_placed, &noun) {
+        // "Longer in the one than in the other".
+        left = left.joined(place);
+    } else if let Some(noun) = noun {
         // "a larger store than Rowan": the noun belongs to both sides.
         let names_more = |phrase: &Phrase| phrase.words.len() < 2;
         right = if names_more(&right) { right.joined(&noun) } else { right };
         left = left.joined(&noun);
     }
-    let sense = if is_denied { Than::More.denied() } else { Than::More };
+    let sense = if sentence.before(at, 1) == "less" { Than::Less } else { Than::More };
+    let sense = if is_denied { sense.denied() } else { sense };
     let span = sentence.stretch(sentence.phrase_start(verb), end);
     let relation = StatedRelation::Compare { left, right, degree, than: sense };
     Some(Statement::new(span, relation))

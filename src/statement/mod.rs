@@ -34,7 +34,7 @@ mod variants;
 pub(crate) use clause::Phrase;
 pub(crate) use degree::{Degree, Sense, comparative, speaks_of};
 pub(crate) use lexicon::{
-    Role, cardinal, chooses, describes, is_degree, is_light, joins_clause, names_kin,
+    Role, cardinal, chooses, describes, is_degree, is_light, joins_clause, may, names_kin,
 };
 pub(crate) use ratio::Factor;
 pub(crate) use room::{AirFlow, PushHeading};
@@ -88,6 +88,18 @@ impl Than {
     }
 }
 
+/// What a clause says of a push beside the things that it names.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct ToldPush {
+    /// Whether "it" stands for something that the sentence before names.
+    pub(crate) points_back: bool,
+    /// Place of the verb among the words.
+    pub(crate) verb: usize,
+    pub(crate) is_passive: bool,
+    pub(crate) heading: PushHeading,
+    pub(crate) is_denied: bool,
+}
+
 /// A relation between things.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum StatedRelation {
@@ -99,6 +111,8 @@ pub(crate) enum StatedRelation {
     Ratio { left: Phrase, right: Phrase, degree: Option<&'static Degree>, factor: Factor },
     /// "5 mm longer than": `by` is the figure's place.
     Apart { left: Phrase, right: Phrase, degree: &'static Degree, by: Span },
+    /// "There are 8 mm between A and B": whichever is more.
+    Between { left: Phrase, right: Phrase, by: Span },
     /// "went from 21 g to 18 g", from the engine it descends from.
     Change { what: Phrase, from: Span, to: Span },
     /// "have the same bore", "the bore was not changed": a figure of several engines, or the rings
@@ -111,15 +125,16 @@ pub(crate) enum StatedRelation {
     /// "the land seal keeps the store from the switch room": which words are whose is for those to
     /// say who know the names.
     Parts { said: Phrase, is_denied: bool },
-    /// "the spring pushes the bolt back": `verb` is the place of the verb among the words; where
-    /// they say "it", `points_back`.
-    Pushes { said: Phrase, points_back: bool, verb: usize, is_passive: bool, heading: PushHeading },
+    /// "the spring pushes the bolt back".
+    Pushes { said: Phrase, told: ToldPush },
     /// "the metering hole leads from the line to the store".
     Joins { said: Phrase, verb: usize, flow: AirFlow, is_passive: bool },
     /// "The trigger shifts the pilot".
     Trips { said: Phrase },
-    /// "first A, then B, and only then C".
-    Sequence { steps: Vec<Phrase> },
+    /// "A while B stands so".
+    Amid { what: Phrase, state: Phrase },
+    /// "first A, then B, and only then C"; `is_told`: words say that it is an order.
+    Sequence { steps: Vec<Phrase>, is_told: bool },
     /// "while the spool is forward, the hole is shut".
     During { state: Phrase, what: Phrase, is_open: bool },
     /// "the land ring is a -016", "went from a -010 to a -009"; sizes without their dash.

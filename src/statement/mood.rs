@@ -10,7 +10,13 @@ pub(super) fn is_claim(sentence: &ClauseSentence<'_>) -> bool {
     let is_question = text.trim_end().ends_with('?');
     let orders = sentence.is(0, Role::Command) && !is_order_word_used_as_noun(sentence);
     let is_idiom = |at| IDIOMS.at(sentence, at).is_some();
-    let is_put_off = is_question || orders || sentence.has(Role::Mood);
+    // "Used to be 0.6 mm" alone tells of what is no more; with what it is now it is a change.
+    let stem = |at: usize| sentence.stem(at);
+    let was = (0..sentence.words.len())
+        .any(|at| stem(at) == "used" && stem(at + 1) == "to" || stem(at) == "formerly");
+    let is_now =
+        || (0..sentence.words.len()).any(|at| matches!(stem(at), "now" | "today" | "became"));
+    let is_put_off = is_question || orders || sentence.has(Role::Mood) || was && !is_now();
     !is_put_off && !(0..sentence.words.len()).any(is_idiom)
 }
 

@@ -11,7 +11,9 @@ pub(super) fn wakes(says: Roles) -> bool {
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
-    found.extend(sequence(sentence));
+    let [fine, coarse] = [true, false].map(|is_fine| sequence(sentence, is_fine));
+    let coarse = coarse.filter(|coarse| fine.as_ref() != Some(coarse));
+    found.extend(fine.into_iter().chain(coarse));
     let sets = |at: &usize| sentence.is(*at, Role::Order) || sentence.is(*at, Role::When);
     let places = (0..sentence.words.len()).filter(sets);
     for at in places {
@@ -45,7 +47,7 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
 
 /// The clause before a word, and that behind it; where the word opens the sentence, the clause up
 /// to the comma and that behind it.
-fn around(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+pub(super) fn around(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let opens = (0..at).all(|at| {
         matches!(
             sentence.stem(at),
@@ -189,10 +191,18 @@ fn when_done(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase
             (sentence.told(start, at)?, sentence.told(at + 1, clause_end(sentence, at + 1))?);
         return (!is_denied(&main) && !is_denied(&other)).then_some((other, main));
     }
+    if at == 0 {
+        // "When the pellet leaves, the spool has already stopped".
+        let last = sentence.words.len();
+        let comma = (2..last).find(|at| sentence.is_parted(*at))?;
+        let is_done = (comma..last).any(|at| sentence.stem(at) == "already");
+        let (main, other) = (sentence.told(comma, last)?, sentence.told(1, comma)?);
+        return (is_done && !is_denied(&main) && !is_denied(&other)).then_some((main, other));
+    }
     let is_done = (start..at).any(|at| {
         matches!(sentence.stem(at), "already") || matches!(sentence.stem(at), "ha" | "has" | "have")
     });
-    if !is_done || at == 0 {
+    if !is_done {
         return None;
     }
     let main = sentence.told(start, at)?;
@@ -200,8 +210,9 @@ fn when_done(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase
     (!is_denied(&main) && !is_denied(&other)).then_some((main, other))
 }
 
-/// "First A, then B, and only then C"; "A first, B second, C third"; "once A, B, next C".
-fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
+/// "First A, then B, and only then C"; "A first, B second, C third"; "once A, B, next C". Finely,
+/// each comma begins a step.
+fn sequence(sentence: &ClauseSentence<'_>, is_fine: bool) -> Option<Statement> {
     let last = sentence.words.len();
     let begins = |at: usize| {
         let is_next =
@@ -212,13 +223,21 @@ fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
                 .any(|at| sentence.is(at, Role::Ordinal) && sentence.stem(at) != "first");
         is_next || numbers
     };
-    let mut cuts: Vec<usize> = (1..last).filter(|at| begins(*at)).collect();
+    // "And only then": these words belong to the step.
+    let leads = |at: &usize| matches!(sentence.before(*at, 1), "and" | "only" | "but");
+    let start = |at: usize| (1..=at).rev().find(|at| !leads(at)).unwrap_or(at);
+    let mut cuts: Vec<usize> = (1..last).filter(|at| begins(*at)).map(start).collect();
+    let head = heading(sentence);
+    let is_told = !cuts.is_empty() || head.is_some();
     let mut is_listed = false;
     let commas: Vec<usize> = (1..last).filter(|at| sentence.is_parted(*at)).collect();
-    if cuts.is_empty() && 1 < commas.len() {
+    let is_list = 1 < commas.len() && (is_fine || cuts.is_empty());
+    if is_list {
         // "The feed vents, the flap turns, the dome empties": told in the order of the clauses.
-        cuts = listed(sentence, commas);
+        cuts.extend(listed(sentence, commas));
         is_listed = true;
+    } else if is_fine {
+        return None;
     } else if let Some(cut) = opening(sentence) {
         cuts.insert(0, cut);
     } else if cuts.is_empty() {
@@ -226,7 +245,7 @@ fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
     }
     let mut from = 0;
     let mut last = last;
-    if let Some(head) = heading(sentence) {
+    if let Some(head) = head {
         // "In order: A, B, C", "A, B, C: so runs the shot".
         cuts.retain(|cut| *cut != head);
         match head * 2 < last {
@@ -242,24 +261,30 @@ fn sequence(sentence: &ClauseSentence<'_>) -> Option<Statement> {
     for cut in cuts {
         let step = sentence.told(from, cut)?;
         // An apposition is no step.
-        let names = sentence.phrase(from, cut)?.words.len();
+        let names = step
+            .words
+            .iter()
+            .filter(|word| !matches!(word.stem.as_str(), "the" | "a" | "an" | "and" | "its"));
+        let names = names.count();
         // "As soon as A, and before B, C" is no list.
         let is_ordered = is_listed && step.is(Role::Order);
-        if is_denied(&step) || is_ordered || names < 2 && !step.has("last") {
+        let is_bare = names < 2 && !step.has("last") && !is_told;
+        if is_denied(&step) || is_ordered || is_bare {
             return None;
         }
         steps.push(step);
         from = cut;
     }
     let span = sentence.stretch(0, sentence.words.len());
-    (1 < steps.len()).then_some(Statement::new(span, StatedRelation::Sequence { steps }))
+    (1 < steps.len()).then_some(Statement::new(span, StatedRelation::Sequence { steps, is_told }))
 }
 
 /// Where what stands before a colon or a semicolon, or behind it, only says that an order is told.
 fn heading(sentence: &ClauseSentence<'_>) -> Option<usize> {
     let last = sentence.words.len();
     let speaks = |from: usize, to: usize| {
-        (from..to).any(|at| matches!(sentence.stem(at), "order" | "run" | "sequence" | "turn"))
+        (from..to)
+            .any(|at| matches!(sentence.stem(at), "order" | "run" | "sequence" | "turn" | "shot"))
     };
     (1..last)
         .find(|at| sentence.gap(*at).contains([':', ';']) && (speaks(0, *at) || speaks(*at, last)))

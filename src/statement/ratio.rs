@@ -3,6 +3,7 @@
 use super::clause::{ClauseSentence, Phrase};
 use super::degree::{Degree, Sense, plain};
 use super::lexicon::{Role, Roles, cardinal};
+use super::likeness::by_verb;
 use super::{StatedRelation, Statement};
 use crate::text::Span;
 
@@ -98,6 +99,16 @@ fn times(sentence: &ClauseSentence<'_>, end: usize) -> Option<(f64, usize)> {
     if stem(2) == "half" && stem(3) == "a" && stem(4) == "and" {
         return Some((cardinal(stem(5))? + 0.5, 5));
     }
+    if let Some(parts) = part(stem(2)) {
+        // "One and two thirds times".
+        let (count, back) = match (cardinal(stem(3)), stem(3)) {
+            (Some(count), _) => (count, 4),
+            (None, "a") => (1.0, 4),
+            _ => return None,
+        };
+        let whole = cardinal(stem(back + 1)).filter(|_| stem(back) == "and")?;
+        return Some((whole + count / parts, back + 1));
+    }
     let last = cardinal(stem(2))?;
     // Words part at a decimal point: "1.5 times" is read where its figure is.
     let before = end.checked_sub(2).and_then(|at| sentence.words.get(at))?;
@@ -145,19 +156,25 @@ fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) 
 
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
-    says.has(Role::Factor)
+    says.has(Role::Factor) || says.has(Role::Cardinal)
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         match sentence.stem(at) {
             "as" => found.extend(as_many(sentence, at)),
-            "the" | "of" | "that" => found.extend(of_the(sentence, at)),
-            _ => {
-                if let Some(degree) = sentence.comparative(at) {
-                    found.extend(times_more(sentence, at, degree));
-                }
+            "the" | "of" | "that" => {
+                found.extend(of_the(sentence, at).or_else(|| of_any(sentence, at)));
             }
+            "to" => found.extend(one_to_another(sentence, at)),
+            "double" | "doubles" | "halve" | "halves" | "triple" | "treble" => {
+                found.extend(doubles(sentence, at));
+            }
+            _ if sentence.comparative(at).is_some() => {
+                let degree = sentence.comparative(at);
+                found.extend(degree.and_then(|degree| times_more(sentence, at, degree)));
+            }
+            _ => found.extend(of_any(sentence, at)),
         }
     }
 }
@@ -174,13 +191,15 @@ fn verb(sentence: &ClauseSentence<'_>, first: usize) -> Option<usize> {
 /// "twice as long as NP", "half as large again as NP".
 fn as_many(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (first, mut factor) = factor_before(sentence, at)?;
-    let degree = sentence.plain(at + 1)?;
+    let degree = by_verb(sentence, first, true).or_else(|| sentence.plain(at + 1))?;
     let second = (at + 2..at + 7).find(|at| sentence.stem(*at) == "as")?;
     if (at + 1..=second).any(|at| sentence.is_parted(at)) {
         return None;
     }
     let is_again = (at + 2..second).any(|at| sentence.stem(at) == "again");
-    if is_again {
+    if is_again && factor.high.is_infinite() {
+        factor.low += 1.0;
+    } else if is_again {
         // "Half as large again" is one and a half times, with the room of the whole.
         let middle = f64::midpoint(factor.low, factor.high);
         let share = (factor.high - middle) / middle;
@@ -222,6 +241,87 @@ fn times_more(
     })
 }
 
+/// A factor with what it is taken of behind it, and what it is said of before it or, where it opens
+/// the clause, behind: "holds twice what the old one does", "a third of the stroke is lift".
+fn of_any(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let (first, factor) = factor_before(sentence, at)?;
+    if sentence.is_parted(at) || matches!(sentence.stem(at), "as" | "again" | "over" | "before") {
+        return None;
+    }
+    let from = at + usize::from(matches!(sentence.stem(at), "of" | "what" | "that"));
+    let start = (1..=first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
+    let verb_within = |from: usize| {
+        let last = sentence.words.len();
+        let is_verb = |at: usize| sentence.is(at, Role::Be) || sentence.is(at, Role::Have);
+        (from + 1..last).find(|at| is_verb(*at) || sentence.is_parted(*at)).unwrap_or(last)
+    };
+    let end = match start < first {
+        true => sentence.phrase_end(from),
+        false => verb_within(from),
+    };
+    let right = sentence.phrase(from, end)?;
+    let last = sentence.words.len();
+    let close = (end + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
+    let left = match start < first {
+        true => sentence.phrase(start, first)?,
+        false => sentence.phrase(end, close)?,
+    };
+    // "Half the store is smaller than" says something else.
+    let is_denied = left.is(Role::Denial) || right.is(Role::Denial) || left.is(Role::Comparative);
+    let span = sentence.stretch(start, if start < first { end } else { close });
+    let relation = StatedRelation::Ratio { left, right, degree: None, factor };
+    (!is_denied && !sentence.is_conditional(end)).then(|| Statement::new(span, relation))
+}
+
+/// "A doubles B", "A is double B".
+fn doubles(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let value = match sentence.stem(at) {
+        "halve" | "halves" => 0.5,
+        "triple" | "treble" => 3.0,
+        _ => 2.0,
+    };
+    let verb = at - usize::from(sentence.is_before(at, 1, Role::Be)).min(at);
+    let (start, left) = sentence.subject(verb)?;
+    let end = sentence.phrase_end(at + 1);
+    let right = sentence.phrase(at + 1, end)?;
+    let (_, factor) = hedged(sentence, at + 1, 1, value);
+    let is_denied = left.is(Role::Denial) || right.is(Role::Denial);
+    let relation = StatedRelation::Ratio { left, right, degree: None, factor };
+    (!is_denied).then(|| Statement::new(sentence.stretch(start, end), relation))
+}
+
+/// "A and B stand at one to four", "A is to B as five to four".
+fn one_to_another(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let (one, other) = (cardinal(sentence.before(at, 1))?, cardinal(sentence.stem(at + 1))?);
+    let is_size = |at: usize| {
+        sentence.figure_at(at).is_some_and(|figure| {
+            sentence.text[figure.start..figure.end].contains(char::is_alphabetic)
+                && !sentence.text[figure.start..figure.end]
+                    .chars()
+                    .all(|c| c.is_alphabetic() || c == ' ')
+        })
+    };
+    let first = at.checked_sub(1)?;
+    let joint = (1..first).find(|at| {
+        let is_to = sentence.stem(*at) == "to" && sentence.is_before(*at, 1, Role::Be);
+        sentence.stem(*at) == "and" || is_to
+    })?;
+    let start = (1..joint).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
+    let names = sentence.phrase(joint + 1, first)?;
+    let left = sentence.phrase(start, joint)?;
+    let (low, high) = (one / other * (1.0 - PLAIN), one / other * (1.0 + PLAIN));
+    let factor = Factor { span: sentence.stretch(first, at + 2), low, high };
+    let last = sentence.words.len();
+    let right = match sentence.phrase(at + 2, last) {
+        Some(measure) if !sentence.is_parted(at + 2) => names.joined(&measure),
+        _ => names,
+    };
+    let is_denied = left.is(Role::Denial) || right.is(Role::Denial);
+    let relation = StatedRelation::Ratio { left, right, degree: None, factor };
+    (!is_denied && !is_size(at + 1))
+        .then(|| Statement::new(sentence.stretch(start, last), relation))
+}
+
 /// The word of degree for what a noun measures: "the strength of the ram".
 fn measured(property: &Phrase) -> Option<&'static Degree> {
     let [word] = property.words.as_slice() else { return None };
@@ -242,15 +342,25 @@ fn of_the(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (first, factor) = factor_before(sentence, at)?;
     let verb = verb(sentence, first)?;
     let (start, mut left) = sentence.subject(verb)?;
-    let end = sentence.phrase_end(at + 1);
+    let mut end = sentence.phrase_end(at + 1);
+    let that = end;
+    if sentence.stem(that) == "that" && !sentence.is_parted(that) {
+        // "Half the time that the other takes".
+        end = sentence.phrase_end(that + 1);
+    }
     let (right_from, property) = match (sentence.stem(at), sentence.stem(at + 1)) {
         ("that", "of") => (at + 2, None),
         ("of", "that") => (at + 3, None),
         ("of", "the") if sentence.stem(at + 3) == "of" => (at + 4, sentence.phrase(at + 2, at + 3)),
+        ("of", "the") if that < end => (that + 1, sentence.phrase(at + 2, that)),
+        ("the", _) if that < end => (that + 1, sentence.phrase(at + 1, that)),
         ("the", _) => {
             // "the area of the shoulder": what is measured, then whose it is.
-            let of = (at + 1..end).find(|at| matches!(sentence.stem(*at), "of" | "in" | "on"))?;
-            (of + 1, sentence.phrase(at + 1, of))
+            let of = |at: &usize| matches!(sentence.stem(*at), "of" | "in" | "on");
+            match (at + 1..end).find(of) {
+                Some(of) => (of + 1, sentence.phrase(at + 1, of)),
+                None => (at + 1, None),
+            }
         }
         _ => (at + 1, None),
     };

@@ -3,7 +3,7 @@
 
 use super::clause::{ClauseSentence, ClauseWord, Phrase};
 use super::lexicon::{Role, Roles};
-use super::{StatedRelation, Statement};
+use super::{StatedRelation, Statement, ToldPush};
 use crate::text::Span;
 
 /// Which way a part is pushed.
@@ -155,7 +155,10 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let returns = matches!(sentence.stem(at), "return" | "returned" | "returning");
     let heading = (from..to).find_map(|at| heading(sentence, at));
     let heading = heading.or(returns.then_some(PushHeading::Home))?;
-    if denied(sentence)? {
+    // "No spring pushes", "does not push": what is denied elsewhere leaves open what is said here.
+    let is_denied = denied(sentence)?;
+    let denies = |place: usize| place == from || (at.saturating_sub(3)..at).contains(&place);
+    if is_denied && !(from..to).any(|place| denies(place) && sentence.is(place, Role::Denial)) {
         return None;
     }
     let is_passive =
@@ -163,7 +166,8 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let said = sentence.told(from, to)?;
     let points_back = (from..to).any(|at| matches!(sentence.stem(at), "it" | "them"));
     let verb = at - from;
-    let relation = StatedRelation::Pushes { said, points_back, verb, is_passive, heading };
+    let told = ToldPush { points_back, verb, is_passive, heading, is_denied };
+    let relation = StatedRelation::Pushes { said, told };
     Some(Statement::new(sentence.stretch(from, to), relation))
 }
 

@@ -2,11 +2,24 @@
 
 use super::clause::ClauseSentence;
 use super::lexicon::{Role, Roles, lexeme};
+use super::order::around;
 use super::{StatedRelation, Statement};
+
+/// What words may do that say that air passes.
+const OPENS: Roles = Roles::of(&[
+    Role::Open,
+    Role::Feeds,
+    Role::Draws,
+    Role::Empties,
+    Role::Passes,
+    Role::Reaches,
+    Role::Connects,
+    Role::Leads,
+]);
 
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
-    says.has(Role::Shut) || says.has(Role::Open)
+    says.has(Role::Shut) || says.meets(OPENS)
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
@@ -19,6 +32,18 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
         };
         found.extend(during(sentence, at, at + length));
     }
+    found.extend((1..sentence.words.len()).find_map(|at| amid(sentence, at)));
+}
+
+/// "A opens while B is still shut": an event, told by a verb of its own.
+fn amid(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    if sentence.stem(at) != "while" {
+        return None;
+    }
+    let (what, state) = around(sentence, at)?;
+    let span = sentence.stretch(0, sentence.words.len());
+    let is_event = !what.is(Role::Be) && !what.is(Role::Denial) && !state.is(Role::Denial);
+    is_event.then_some(Statement::new(span, StatedRelation::Amid { what, state }))
 }
 
 /// The state stands behind the word that opens it; what holds in it, before that word or behind
@@ -48,7 +73,7 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
         ((from, comma.unwrap_or(last)), (start, end))
     };
     let (state, what) = (sentence.told(state.0, state.1)?, sentence.told(what.0, what.1)?);
-    let is_open = match (what.is(Role::Shut), what.is(Role::Open)) {
+    let is_open = match (what.is(Role::Shut), what.roles().meets(OPENS)) {
         (true, _) => false,
         (false, true) => true,
         _ => return None,

@@ -79,11 +79,12 @@ fn of_rooms(relation: &StatedRelation) -> String {
             format!("{} | before | {}", words(first), words(then))
         }
         StatedRelation::Parts { said, .. } => format!("parts | {}", words(said)),
-        StatedRelation::Pushes { said, heading, .. } => {
+        StatedRelation::Pushes { said, told } => {
+            let heading = told.heading;
             format!("pushes {heading:?} | {}", words(said))
         }
         StatedRelation::Joins { said, flow, .. } => format!("{flow:?} | {}", words(said)),
-        StatedRelation::Sequence { steps } => {
+        StatedRelation::Sequence { steps, .. } => {
             steps.iter().map(words).collect::<Vec<_>>().join(" | ")
         }
         StatedRelation::During { state, what, is_open } => {

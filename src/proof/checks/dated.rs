@@ -25,7 +25,7 @@ const BEFORE: f64 = 0.3;
 const DAY: f64 = 86_400.0;
 
 /// Words of one meaning where things come, go and are looked at.
-const SAME: [(&str, &str); 24] = [
+const SAME: [(&str, &str); 28] = [
     ("came", "arrive"),
     ("come", "arrive"),
     ("arrival", "arrive"),
@@ -50,6 +50,10 @@ const SAME: [(&str, &str); 24] = [
     ("trial", "test"),
     ("fir", "shot"),
     ("rebuilt", "rebuild"),
+    ("drew", "draw"),
+    ("drawn", "draw"),
+    ("fire", "shot"),
+    ("shoot", "shot"),
 ];
 
 /// The events that a page may speak of.
@@ -119,7 +123,8 @@ fn meaning(word: &str) -> &str {
     SAME.iter().find(|(known, _)| *known == word).map_or(word, |(_, meant)| meant)
 }
 
-fn said(text: &str) -> AHashSet<String> {
+/// The words of a text that tell events, each in the one form for its meaning.
+pub(super) fn said(text: &str) -> AHashSet<String> {
     content_words(text).iter().map(|word| meaning(word).to_owned()).collect()
 }
 

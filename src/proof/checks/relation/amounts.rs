@@ -14,7 +14,12 @@ use crate::text::Span;
 
 impl StatementNames<'_> {
     /// How a figure, as written, stands to a formula.
-    fn held(&self, text: &str, question: String, sheet: usize) -> Option<StatementAnswer> {
+    pub(super) fn held(
+        &self,
+        text: &str,
+        question: String,
+        sheet: usize,
+    ) -> Option<StatementAnswer> {
         let found = read(text, &ReadOptions::default());
         let [figure] = found.figures.as_slice() else { return None };
         let formula = formula::parse(&question).ok()?;
@@ -49,8 +54,53 @@ impl StatementNames<'_> {
             Sense::Up => (one, other),
             Sense::Down => (other, one),
         };
-        let question = format!("{} - {}", self.path(more)?, self.path(less)?);
-        self.held(self.written(by)?, question, one.0)
+        let (more, less) = (self.path(more)?, self.path(less)?);
+        let stated = self.written(by)?;
+        if stated.contains('%') || stated.contains("per cent") {
+            // "20 % longer", "20 % shorter": of what it is set beside.
+            let question = match sense {
+                Sense::Up => format!("{more} / {less} - 1"),
+                Sense::Down => format!("1 - {less} / {more}"),
+            };
+            return self.held(stated, question, one.0);
+        }
+        self.held(stated, format!("{more} - {less}"), one.0)
+    }
+
+    /// "It holds 20 cm³ more than the old one": by the only figure of the kind that an engine has.
+    pub(super) fn apart_of_whole(
+        &self,
+        (left, right): (&Phrase, &Phrase),
+        degree: &Degree,
+        by: Span,
+    ) -> Option<StatementAnswer> {
+        let found = read(self.written(by)?, &ReadOptions::default());
+        let [stated] = found.figures.as_slice() else { return None };
+        let (ours, theirs) = (self.said_words(left), self.said_words(right));
+        let (homes, others) = (self.homes(left), self.engines(right, None));
+        let ([home], [other]) = (homes.as_slice(), others.as_slice()) else { return None };
+        let named = self.of_dimension(&ours, *home, stated.unit.dimension);
+        let [one] = named.as_slice() else { return None };
+        let is_whole = ours.is_empty() && theirs.is_empty();
+        is_whole.then(|| self.apart(*one, self.twin(*one, *other)?, degree, by)).flatten()
+    }
+
+    /// "There are 8 mm between A and B".
+    pub(super) fn between(
+        &self,
+        one: NamedFigure,
+        other: NamedFigure,
+        by: Span,
+    ) -> Option<StatementAnswer> {
+        let (a, b) = (self.path(one)?, self.path(other)?);
+        let stated = self.written(by)?;
+        let either = [format!("{a} - {b}"), format!("{b} - {a}")];
+        let answers = either.into_iter().filter_map(|asked| self.held(stated, asked, one.0));
+        answers.min_by_key(|answer| match answer.standing {
+            StatementStanding::Holds => 0,
+            StatementStanding::Open | StatementStanding::Unknown => 1,
+            StatementStanding::Fails => 2,
+        })
     }
 
     /// The figure that a phrase names, of an engine and of the one that it descends from.
@@ -73,7 +123,10 @@ impl StatementNames<'_> {
 
     /// "Grew by 2 mm".
     pub(super) fn grew(&self, what: &Phrase, by: Span, is_more: bool) -> Option<StatementAnswer> {
-        let (before, now) = self.before_and_after(what, self.written(by)?)?;
+        let by_text = self.written(by)?;
+        let Some((before, now)) = self.before_and_after(what, by_text) else {
+            return self.revised_by(what, by_text, is_more);
+        };
         let (more, less) = if is_more { (now, before) } else { (before, now) };
         let question = format!("{} - {}", self.path(more)?, self.path(less)?);
         self.held(self.written(by)?, question, now.0)
@@ -85,14 +138,11 @@ impl StatementNames<'_> {
         if let (Some(was), Some(is)) = (number(self.written(from)?), number(into)) {
             return self.recounted(what, was, is);
         }
-        let (before, now) = self.before_and_after(what, into)?;
-        let mut start = self.written(from)?.to_owned();
-        if !start.contains(char::is_alphabetic) {
-            // "From 6.2 to 6.9 bar": one unit for both.
-            let unit = into.find(char::is_alphabetic).map(|at| into[at..].trim_end());
-            start = format!("{start} {}", unit.unwrap_or_default());
-        }
-        let first = self.held(start.trim(), self.path(before)?, before.0)?;
+        let start = self.written(from)?;
+        let Some((before, now)) = self.before_and_after(what, into) else {
+            return self.revised(what, start, into);
+        };
+        let first = self.held(&with_unit_of(start, into), self.path(before)?, before.0)?;
         let second = self.held(into, self.path(now)?, now.0)?;
         let question = format!("{}, then {}", first.question, second.question);
         let mut answer = StatementAnswer::all(vec![first, second])?;
@@ -230,6 +280,13 @@ impl StatementNames<'_> {
         value.is_some_and(|value| value.quantity.si.to_f64().fract() == 0.0)
     }
 
+    /// Whether the cutaway of another engine shows things of a name.
+    fn is_drawn_elsewhere(&self, home: usize, noun: &str) -> bool {
+        let others = (0..self.folio.ledger.sheets.len()).filter(|sheet| *sheet != home);
+        let mut counts = others.filter_map(|sheet| self.drawn(sheet, noun));
+        counts.any(|(count, _)| 0.0 < count)
+    }
+
     fn drawn_count(
         &self,
         home: usize,
@@ -244,11 +301,29 @@ impl StatementNames<'_> {
             return None;
         }
         let (counted, name) = self.drawn(home, last)?;
+        if counted == 0.0 && (0.0 < count || !self.is_drawn_elsewhere(home, last)) {
+            // What the cutaway has no word for it cannot count.
+            return None;
+        }
         let is_it = (counted - count).abs() < 0.5;
-        let standing = if is_it { StatementStanding::Holds } else { StatementStanding::Open };
+        let standing = match is_it {
+            true => StatementStanding::Holds,
+            false if count == 0.0 => StatementStanding::Fails,
+            false => StatementStanding::Open,
+        };
         let reason = format!("the cutaway of {name} shows {counted}");
         let question = format!("{last} of {name} = {count}");
         Some(StatementAnswer { standing, reason, question })
+    }
+}
+
+/// "From 6.2 to 6.9 bar": one unit for both.
+pub(super) fn with_unit_of(start: &str, into: &str) -> String {
+    let start = start.trim();
+    let unit = into.find(|c: char| c.is_alphabetic() || c == '°').map(|at| into[at..].trim_end());
+    match unit.filter(|_| start.ends_with(|c: char| c.is_ascii_digit())) {
+        Some(unit) => format!("{start} {unit}"),
+        None => start.to_owned(),
     }
 }
 

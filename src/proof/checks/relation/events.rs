@@ -4,10 +4,10 @@
 use super::fittings::said;
 use super::routing::{root, stems};
 use crate::cutaway::event_words;
-use crate::cutaway::model::{ChamberId, Engine, Event, PartId, PositionId};
+use crate::cutaway::model::{ChamberId, Engine, Event, PartId, PositionId, Valve};
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
-use crate::statement::{Phrase, Role, describes, is_light};
+use crate::statement::{Phrase, Role, describes, is_light, may};
 use std::collections::BTreeSet;
 
 /// Words of a clause beside those that tell its event, at the most: with more of them something
@@ -71,24 +71,61 @@ impl<'r> ToldEvents<'r> {
         (begins && is_ball && is_one && is_met).then_some(moment)
     }
 
-    /// Air comes into a room between the opening of the only way there and what it does there.
+    /// Air comes into a room between the opening of the only passage there and what it does there.
     fn air_arrives(&self, phrase: &Phrase) -> Option<Moment> {
         let says =
             |words: &[&str]| phrase.words.iter().any(|word| words.contains(&root(&word.stem)));
-        let goes_in = says(&["reach", "enter"])
-            || says(&["let", "admitted", "pass", "passe", "passed"]) && says(&["to", "into"]);
+        let goes =
+            says(&["get", "got", "come", "came", "let", "admitted", "pass", "passe", "passed"]);
+        let goes_in = says(&["reach", "enter"]) || goes && says(&["to", "into"]);
         let mentions = self.routed.things.named_in(&phrase.words);
         let [Mention { things, .. }] = mentions.as_slice() else { return None };
         let [Thing::Room(room)] = things.as_slice() else { return None };
         let engine = &self.routed.engine;
-        let mut ways = engine.ways.entries().filter(|(_, way)| way.to == *room && !way.barrel);
-        let (way, _) = ways.next()?;
-        let is_one = ways.next().is_none() && goes_in && phrase.has("air");
+        let ways = engine.ways.entries().filter(|(_, way)| way.to == *room && !way.barrel);
+        let ways = ways.map(|(way, _)| Event::Opens(way));
+        let lets_in = |valve: &&(_, &Valve)| valve.1.shifted.iter().any(|(_, to)| to == room);
+        let valves = engine.valves.entries().collect::<Vec<_>>();
+        let valves = valves.iter().filter(lets_in).map(|(valve, _)| Event::Shifts(*valve));
+        let mut passages = ways.chain(valves);
+        let earliest = passages.next()?;
+        let is_one = passages.next().is_none() && goes_in && phrase.has("air");
         let is_balls = engine.ball.as_ref().is_some_and(|ball| ball.chamber == *room);
         let does = [Event::Fills(*room)].into_iter().chain(is_balls.then_some(Event::BallLeaves));
         let latest = does.into_iter().find(|event| self.met.contains(event))?;
-        let moment = Moment { earliest: Event::Opens(way), latest };
+        let moment = Moment { earliest, latest };
         (is_one && self.met.contains(&moment.earliest)).then_some(moment)
+    }
+
+    /// What a thing does in a shot, where nothing but the thing is named: "pilot, dome, spool".
+    pub(super) fn bare(&self, phrase: &Phrase) -> Option<Moment> {
+        let mentions = self.routed.things.named_in(&phrase.words);
+        let [Mention { things, first, last }] = mentions.as_slice() else { return None };
+        let beside = |at: &usize| !(*first..*last).contains(at);
+        let mut beside = (0..phrase.words.len()).filter(beside).map(|at| &phrase.words[at].stem);
+        let is_empty = |stem: &str| {
+            let counts = [Role::Next, Role::Ordinal].iter().any(|role| may(stem, *role));
+            counts
+                || matches!(
+                    stem,
+                    "the" | "a" | "an" | "its" | "and" | "only" | "come" | "of" | "all"
+                )
+        };
+        if !beside.all(|stem| is_empty(stem)) {
+            return None;
+        }
+        let does = things.iter().filter_map(|thing| match *thing {
+            Thing::Trigger(at) => Some(Event::Pulled(at)),
+            Thing::Valve(at) => Some(Event::Shifts(at)),
+            Thing::Room(at) => Some(Event::Fills(at)),
+            Thing::Way(at) => Some(Event::Opens(at)),
+            Thing::Part(at) => Some(Event::Leaves(at, self.routed.engine.parts.get(at)?.rest)),
+            Thing::Ball => Some(Event::BallLeaves),
+            Thing::Seal(_) | Thing::Push(..) => None,
+        });
+        let mut does = does.filter(|event| self.met.contains(event));
+        let event = does.next()?;
+        does.next().is_none().then_some(Moment { earliest: event, latest: event })
     }
 
     /// By all the words in which it is told.
@@ -174,22 +211,24 @@ impl<'r> ToldEvents<'r> {
             Thing::Trigger(at) if does(&["release"]) => Some(Event::Released(at)),
             Thing::Trigger(at) => Some(Event::Pulled(at)),
             Thing::Valve(at) => match (
-                does(&["shift", "on", "open", "energise"]),
-                does(&["return", "begin", "close", "drop", "release", "back"]),
+                does(&["shift", "on", "open", "energise", "wake", "click", "live"]),
+                does(&["return", "begin", "close", "drop", "release", "back", "dead", "die"]),
             ) {
                 (true, false) => Some(Event::Shifts(at)),
                 (false, true) => Some(Event::Returns(at)),
                 _ => None,
             },
-            Thing::Room(at) => match (does(&["fill"]), does(&["empty"]), does(&["open"])) {
-                (true, false, false) => Some(Event::Fills(at)),
-                (false, true, false) => {
-                    let drops = Event::Drops(at);
-                    Some(if self.met.contains(&drops) { drops } else { Event::Empties(at) })
+            Thing::Room(at) => {
+                match (does(&["fill", "pressure"]), does(&["empty"]), does(&["open"])) {
+                    (true, false, false) => Some(Event::Fills(at)),
+                    (false, true, false) => {
+                        let drops = Event::Drops(at);
+                        Some(if self.met.contains(&drops) { drops } else { Event::Empties(at) })
+                    }
+                    (false, false, true) => self.between(at, mentions),
+                    _ => None,
                 }
-                (false, false, true) => self.between(at, mentions),
-                _ => None,
-            },
+            }
             Thing::Way(at) => match (does(&["open"]), does(&["close"])) {
                 (true, false) => Some(Event::Opens(at)),
                 (false, true) => Some(Event::Closes(at)),
@@ -233,6 +272,8 @@ impl<'r> ToldEvents<'r> {
         let far = if known.rest == first { last } else { first };
         let leaves = does(&["leave", "begin"]);
         let reaches = does(&["reach", "stop", "land", "is", "are", "arrive", "at", "be"]);
+        let at_rest = known.positions.get(known.rest).map(|at| stems(&at.id)).unwrap_or_default();
+        let rests_shut = ["close", "seated", "seat", "down"].iter().any(|at| at_rest.contains(*at));
         let is_back = does(&["back", "rearward", "backward", "home", "return"]);
         match (named.as_slice(), leaves, reaches) {
             // "Starts back" leaves the front.
@@ -250,8 +291,14 @@ impl<'r> ToldEvents<'r> {
             ([], false, _) if does(&["reach", "stop", "land", "arrive"]) => {
                 Some(Event::Reaches(part, far))
             }
-            ([], false, _) if does(&["shift", "flip", "let"]) => {
+            ([], false, _) if does(&["shift", "flip", "let", "lift", "rise", "fly", "unseat"]) => {
                 Some(Event::Leaves(part, known.rest))
+            }
+            ([], false, _) if does(&["open"]) && rests_shut => {
+                Some(Event::Leaves(part, known.rest))
+            }
+            ([], false, _) if does(&["close", "seat", "seated"]) && rests_shut => {
+                Some(Event::Reaches(part, known.rest))
             }
             _ => None,
         }

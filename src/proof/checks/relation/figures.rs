@@ -130,10 +130,10 @@ impl StatementNames<'_> {
         others.map(|(at, _)| at).collect()
     }
 
-    /// The other one of an engine and the one that it descends from.
+    /// The other one of two engines.
     pub(super) fn partner(&self, home: usize) -> Option<usize> {
-        let (heir, elder) = self.lineage(Some(home))?;
-        Some(if heir == home { elder } else { heir })
+        let [one, other] = StatementNames { own: Some(home), ..*self }.two()?;
+        Some(if one == home { other } else { one })
     }
 
     /// "Gorse is heavier than Broom": of the engine as a whole, which hardly ever is stated.

@@ -2,7 +2,11 @@
 
 use super::routing::{named, root, stems};
 use super::{StatementAnswer, StatementNames, StatementStanding};
-use crate::cutaway::model::{ChamberId, Condition, Engine, PartId, PositionId, PushKind, ValveId};
+use crate::cutaway::model::{
+    ChamberId, Condition, Engine, Event, List, Name, PartId, PositionId, PushKind, ValveId,
+};
+use crate::folio::routing::Routed;
+use crate::folio::things::Thing;
 use crate::statement::Phrase;
 use std::collections::BTreeSet;
 
@@ -30,7 +34,9 @@ impl StatementNames<'_> {
         size: &str,
     ) -> Option<StatementAnswer> {
         if let Some(was) = was {
-            let (heir, elder) = self.lineage(self.homes(seal).first().copied())?;
+            let Some((heir, elder)) = self.lineage(self.homes(seal).first().copied()) else {
+                return self.ring_revised(seal, was, size);
+            };
             let before = self.ring_of(elder, seal, was)?;
             return StatementAnswer::all(vec![before, self.ring_of(heir, seal, size)?]);
         }
@@ -63,7 +69,7 @@ impl StatementNames<'_> {
     ) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&[state, what])?;
         let engine = &routed.engine;
-        let stand = self.stand(engine, state)?;
+        let stand = self.stand(routed, state)?;
         let spoken = said(what);
         let ways = named(engine.ways.entries().map(|(at, known)| (at, &known.name)), &spoken);
         let open = match ways {
@@ -100,7 +106,8 @@ impl StatementNames<'_> {
     }
 
     /// The part or the valve, and where it is said to stand.
-    fn stand(&self, engine: &Engine, state: &Phrase) -> Option<Stand> {
+    fn stand(&self, routed: &Routed, state: &Phrase) -> Option<Stand> {
+        let engine = &routed.engine;
         let spoken = said(state);
         let raw = self.text.get(state.span.start..state.span.end)?.to_lowercase();
         let word = |wanted: &[&str]| {
@@ -109,12 +116,22 @@ impl StatementNames<'_> {
         if ["not", "no", "never", "nor", "mid"].iter().any(|denial| word(&[denial])) {
             return None;
         }
-        let part = named(engine.parts.entries().map(|(at, known)| (at, &known.name)), &spoken);
+        let mentions = routed.things.named_in(&state.words);
+        let mut things = mentions.iter().flat_map(|mention| &mention.things);
+        let part = things.clone().find_map(|thing| match thing {
+            Thing::Part(at) => Some(*at),
+            _ => None,
+        });
         let place = part.and_then(|part| {
             let positions = &engine.parts.get(part)?.positions;
-            Some(Stand::Part(part, named(positions.entries(), &spoken)?))
+            let part_rests = engine.parts.get(part)?.rest;
+            let at = named(positions.entries(), &spoken);
+            Some(Stand::Part(part, at.or_else(|| position_told(positions, part_rests, &word))?))
         });
-        let valve = named(engine.valves.entries().map(|(at, known)| (at, &known.name)), &spoken);
+        let valve = things.find_map(|thing| match thing {
+            Thing::Valve(at) => Some(*at),
+            _ => None,
+        });
         let valve = valve.and_then(|valve| {
             match (word(&["on", "shifted", "energised"]), word(&["off", "resting"])) {
                 (true, false) => Some(Stand::Valve(valve, true)),
@@ -126,6 +143,20 @@ impl StatementNames<'_> {
             (Some(one), None) | (None, Some(one)) => Some(one),
             (None, None) if raw.trim() == "rest" || raw.ends_with("at rest") => Some(Stand::Rest),
             _ => None,
+        }
+    }
+
+    /// With what a part or a valve comes to stand as a clause says, where it does not stand so at
+    /// rest, and with what it leaves.
+    pub(super) fn stay(&self, routed: &Routed, state: &Phrase) -> Option<(Option<Event>, Event)> {
+        match self.stand(routed, state)? {
+            Stand::Part(part, at) => {
+                let is_rest = routed.engine.parts.get(part)?.rest == at;
+                let begins = (!is_rest).then_some(Event::Reaches(part, at));
+                Some((begins, Event::Leaves(part, at)))
+            }
+            Stand::Valve(valve, true) => Some((Some(Event::Shifts(valve)), Event::Returns(valve))),
+            Stand::Valve(..) | Stand::Rest => None,
         }
     }
 
@@ -144,10 +175,29 @@ impl StatementNames<'_> {
                 parts + engine.valves.iter().filter(|valve| has(&valve.name.id)).count()
             }
         };
-        // What the cutaway has no word for it cannot count.
-        let counted = u32::try_from(count).ok().filter(|count| 0 < *count)?;
-        Some((f64::from(counted), name))
+        Some((f64::from(u32::try_from(count).ok()?), name))
     }
+}
+
+/// The position that words of place or direction tell, where none is named: positions stand from
+/// the rear to the front.
+fn position_told(
+    positions: &List<PositionId, Name>,
+    rest: PositionId,
+    says: &impl Fn(&[&str]) -> bool,
+) -> Option<PositionId> {
+    let (first, last) = (positions.ids().next()?, positions.ids().next_back()?);
+    let other = if rest == first { last } else { first };
+    let is_pair = positions.ids().count() == 2;
+    let told = [
+        (says(&["forward", "front", "ahead"]), last),
+        (says(&["back", "rear", "rearward"]), first),
+        (says(&["home", "rest", "resting", "seated", "shut", "closed"]), rest),
+        (says(&["lifted", "raised", "unseated", "open"]) && is_pair, other),
+    ];
+    let mut told = told.into_iter().filter(|(is_said, _)| *is_said).map(|(_, at)| at);
+    let at = told.next()?;
+    told.all(|other| other == at).then_some(at)
 }
 
 /// Stems of a phrase, verbs of one meaning made one.

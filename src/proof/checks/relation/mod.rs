@@ -5,10 +5,12 @@
 //! what is known and does not decide is open, and counted as such.
 
 mod amounts;
+mod dates;
 mod events;
 mod figures;
 mod fittings;
 mod names;
+mod revisions;
 mod rooms;
 mod routing;
 
@@ -152,7 +154,7 @@ fn is_none(phrase: &Phrase) -> bool {
 /// The figures that a statement accounts for, so that nobody else ties them.
 fn settled(relation: &StatedRelation) -> Vec<Span> {
     match relation {
-        StatedRelation::Apart { by, .. } => vec![*by],
+        StatedRelation::Apart { by, .. } | StatedRelation::Between { by, .. } => vec![*by],
         StatedRelation::Change { from, to, .. } => vec![*from, *to],
         StatedRelation::Grew { by, .. } => vec![*by],
         _ => Vec::new(),
@@ -199,6 +201,7 @@ impl StatementNames<'_> {
             StatedRelation::Same { left, .. }
             | StatedRelation::Ratio { left, .. }
             | StatedRelation::Apart { left, .. }
+            | StatedRelation::Between { left, .. }
                 if is_none(left) =>
             {
                 None
@@ -214,9 +217,13 @@ impl StatementNames<'_> {
                 })
             }
             StatedRelation::Apart { left, right, degree, by } => {
-                self.asked_of((left, right), Some(degree), |one, other| {
+                let asked = self.asked_of((left, right), Some(degree), |one, other| {
                     self.apart(one, other, degree, *by)
-                })
+                });
+                asked.or_else(|| self.apart_of_whole((left, right), degree, *by))
+            }
+            StatedRelation::Between { left, right, by } => {
+                self.asked_of((left, right), None, |one, other| self.between(one, other, *by))
             }
             StatedRelation::Change { what, from, to } => self.changed(what, *from, *to),
             StatedRelation::Grew { what, by, is_more } => self.grew(what, *by, *is_more),
@@ -232,12 +239,10 @@ impl StatementNames<'_> {
                 self.extreme(what, degree, *is_of_pair, *is_denied)
             }
             StatedRelation::Before { first, then } => self.before(first, then),
-            StatedRelation::Sequence { steps } => self.sequence(steps),
+            StatedRelation::Amid { what, state } => self.amid(what, state),
+            StatedRelation::Sequence { steps, is_told } => self.sequence(steps, *is_told),
             StatedRelation::Parts { said, is_denied } => self.parts(said, *is_denied),
-            StatedRelation::Pushes { said, points_back, verb, is_passive, heading } => {
-                let context = self.context.filter(|_| *points_back);
-                self.pushes(said, context, (*verb, *is_passive), *heading)
-            }
+            StatedRelation::Pushes { said, told } => self.pushes(said, *told),
             StatedRelation::Joins { said, verb, flow, is_passive } => {
                 self.joins(said, *verb, *flow, *is_passive)
             }

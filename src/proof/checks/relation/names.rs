@@ -93,7 +93,7 @@ impl StatementNames<'_> {
         family.dedup();
         match family.as_slice() {
             [_, _] => family,
-            [] => self.lineage(self.own).map_or(Vec::new(), |(heir, elder)| vec![elder, heir]),
+            [] => self.two().map_or(Vec::new(), |two| two.to_vec()),
             _ => Vec::new(),
         }
     }
@@ -113,6 +113,18 @@ impl StatementNames<'_> {
             (None, Some((heir, _)), None) => Some((heir, from?)),
             _ => None,
         }
+    }
+
+    /// The two engines that "both" means: an engine and the one that it descends from, else the
+    /// only two of the folio.
+    pub(super) fn two(&self) -> Option<[usize; 2]> {
+        if let Some((heir, elder)) = self.lineage(self.own) {
+            return Some([elder, heir]);
+        }
+        let sheets = self.folio.ledger.sheets.iter().enumerate();
+        let mut engines = sheets.filter(|(_, one)| one.engine.is_some()).map(|(at, _)| at);
+        let two = [engines.next()?, engines.next()?];
+        engines.next().is_none().then_some(two)
     }
 
     /// The engines that a phrase names, or the page's own; several only where they are meant
@@ -151,6 +163,10 @@ impl StatementNames<'_> {
                 || 1 < self.folio.cues.family(stem).len()
                 || stem.starts_with(|c: char| c.is_ascii_digit());
             if is_engine(at) || stands_in {
+                continue;
+            }
+            if phrase.verb == Some(word.span) {
+                said.light.push(stem);
                 continue;
             }
             if chooses(stem) && self.folio.cues.sheets_knowing(stem).is_empty() {
@@ -322,7 +338,10 @@ impl StatementNames<'_> {
 
 /// "Both", "neither", "either": two engines are meant together.
 pub(super) fn is_pair(phrase: &Phrase) -> bool {
-    phrase.is(Role::Pair)
+    // "Two thirds" are no pair.
+    let is_part = |at: usize| phrase.words.get(at + 1).is_some_and(|next| chooses(&next.stem));
+    let counts = |at: usize| phrase.words[at].stem == "two" && is_part(at);
+    phrase.is(Role::Pair) && !(0..phrase.words.len()).any(counts)
 }
 
 /// Whether a phrase means several engines together.

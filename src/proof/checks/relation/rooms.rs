@@ -9,7 +9,7 @@ use crate::cutaway::model::{
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
 use crate::folio::words::TextWord;
-use crate::statement::{AirFlow, Phrase, PushHeading, describes, is_light};
+use crate::statement::{AirFlow, Phrase, PushHeading, ToldPush, describes, is_light};
 
 /// Words of a clause that name nothing known, at the most: with more of them it speaks of
 /// something else.
@@ -124,16 +124,9 @@ impl StatementNames<'_> {
     }
 
     /// "The spring pushes the bolt back".
-    pub(super) fn pushes(
-        &self,
-        said: &Phrase,
-        context: Option<&Phrase>,
-        (verb, is_passive): (usize, bool),
-        heading: PushHeading,
-    ) -> Option<StatementAnswer> {
-        self.of_each(&[said], |routed, name| {
-            pushed(routed, name, (said, context), (verb, is_passive), heading)
-        })
+    pub(super) fn pushes(&self, said: &Phrase, told: ToldPush) -> Option<StatementAnswer> {
+        let context = self.context.filter(|_| told.points_back);
+        self.of_each(&[said], |routed, name| pushed(routed, name, (said, context), told))
     }
 
     /// "The trigger shifts the pilot": where it does so by itself; by way of something else it may
@@ -210,12 +203,14 @@ fn sources(
     }
     // "Against the plug bears a spring".
     let is_opposed = |at: usize| {
-        (1..3).any(|back| at.checked_sub(back).is_some_and(|at| named.stem(at) == "against"))
+        (1..5).any(|back| at.checked_sub(back).is_some_and(|at| named.stem(at) == "against"))
     };
     let rooms = named.rooms().into_iter().filter(|(at, _)| !is_opposed(*at));
     let rooms: Vec<ChamberId> = rooms.map(|(_, room)| room).collect();
+    let is_spring = |at: &usize| matches!(named.stem(*at), "spring" | "coil" | "wire");
+    let mut springs = (0..named.words.len()).filter(is_spring);
     let by_air = of_kind(&|kind| matches!(kind, PushKind::Face(room) if rooms.contains(&room)));
-    if rooms.is_empty() && ["spring", "coil", "wire"].iter().any(|word| named.says(word)) {
+    if rooms.is_empty() && springs.any(|at| !is_opposed(at)) {
         return of_kind(&|kind| kind == PushKind::Spring);
     }
     by_air
@@ -342,9 +337,9 @@ fn pushed(
     routed: &Routed,
     name: &str,
     (said, context): (&Phrase, Option<&Phrase>),
-    (verb, is_passive): (usize, bool),
-    heading: PushHeading,
+    told: ToldPush,
 ) -> Option<StatementAnswer> {
+    let ToldPush { verb, is_passive, heading, is_denied, .. } = told;
     let engine = &routed.engine;
     let named = NamedThings::of(routed, said);
     let told = context.map(|context| NamedThings::of(routed, context));
@@ -370,24 +365,64 @@ fn pushed(
     let ours: Vec<_> = sources.iter().filter(|(of, _)| *of == part).collect();
     let pushes: Vec<_> = ours.iter().filter_map(|(_, push)| moved.pushes.get(*push)).collect();
     let first = pushes.first();
+    if first.is_none() || is_denied {
+        return kind_of_push(engine, name, &named, part, (wanted, is_denied), &sources);
+    }
     let all_alike = pushes.iter().all(|push| first.is_some_and(|f| f.direction == push.direction));
-    if !named.is_clear() || !all_alike {
+    // What strikes a part one way may well bring it back by some other means.
+    let is_struck = striker.is_some() && first.is_some_and(|push| push.direction != wanted);
+    if !named.is_clear() || !all_alike || is_struck {
         return None;
     }
-    if let Some(push) = first {
-        let what = push.name.spoken();
-        let reason = format!("the {what} pushes the {words} {}", push.direction.word());
-        let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
-        let standing = StatementStanding::of(push.direction == wanted);
-        return Some(StatementAnswer { standing, reason, question });
-    }
-    // A spring of another part.
-    let (of, push) = sources.first()?;
-    let other = engine.parts.get(*of)?;
-    let what = other.pushes.get(*push)?.name.spoken();
-    let reason = format!("the {what} pushes the {}", other.name.spoken());
+    let push = first?;
+    let what = push.name.spoken();
+    let reason = format!("the {what} pushes the {words} {}", push.direction.word());
     let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
-    Some(StatementAnswer { standing: StatementStanding::Fails, reason, question })
+    let standing = StatementStanding::of(push.direction == wanted);
+    Some(StatementAnswer { standing, reason, question })
+}
+
+/// "A spring brings it back", "no spring returns it": what is named is of another part, or only its
+/// kind is told, and no push of that kind does so.
+fn kind_of_push(
+    engine: &Engine,
+    name: &str,
+    named: &NamedThings<'_>,
+    part: PartId,
+    (wanted, is_denied): (Direction, bool),
+    sources: &[(PartId, PushId)],
+) -> Option<StatementAnswer> {
+    let moved = engine.parts.get(part)?;
+    let words = moved.name.spoken();
+    let pushes = moved.pushes.iter().filter(|push| push.direction == wanted);
+    let by: Vec<String> = pushes.clone().map(|push| push.name.spoken()).collect();
+    let is_meant = |(of, push): &(PartId, PushId)| {
+        *of == part && moved.pushes.get(*push).is_some_and(|push| push.direction == wanted)
+    };
+    let says_spring = ["spring", "coil", "wire"].iter().any(|word| named.says(word));
+    // A cutaway need not show every spring.
+    let is_absent = sources.is_empty() && !(says_spring && is_denied);
+    if is_absent || by.is_empty() || !named.is_clear() {
+        return None;
+    }
+    let does = sources.iter().any(is_meant);
+    // What pushes another part may push this one by way of it.
+    let meets = |of: PartId, part: PartId| {
+        let known = engine.parts.get(of).into_iter().flat_map(|part| part.pushes.iter());
+        known.clone().any(|push| push.kind == PushKind::Contact(part))
+    };
+    let is_passed_on = |(of, _): &(PartId, PushId)| {
+        *of != part && (meets(*of, part) || meets(part, *of) || !engine.links.is_empty())
+    };
+    if sources.iter().any(is_passed_on) {
+        return None;
+    }
+    let reason = format!("the {words} is pushed {} by the {}", wanted.word(), by.join(" and the "));
+    let what = sources.first().and_then(|(of, at)| engine.parts.get(*of)?.pushes.get(*at));
+    let what = what.map_or_else(|| "spring".to_owned(), |push| push.name.spoken());
+    let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
+    let standing = StatementStanding::of(does != is_denied);
+    Some(StatementAnswer { standing, reason, question })
 }
 
 /// "The store fills from the line".

@@ -1,7 +1,7 @@
 //! Statements about the routing: what a seal keeps apart, what pushes which way, where a way
 //! leads, and which event comes first.
 
-use super::events::ToldEvents;
+use super::events::{Moment, ToldEvents};
 use super::names::is_together;
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::events::event_words;
@@ -30,7 +30,7 @@ impl StatementNames<'_> {
         if sheets.is_empty() { self.own.into_iter().collect() } else { sheets }
     }
 
-    fn routed_of(&self, sheet: usize) -> Option<(&Routed, String)> {
+    pub(super) fn routed_of(&self, sheet: usize) -> Option<(&Routed, String)> {
         let engine = self.folio.ledger.sheets.get(sheet)?.engine.clone()?;
         Some((self.folio.routing.of(&engine)?, engine))
     }
@@ -52,55 +52,82 @@ impl StatementNames<'_> {
         StatementAnswer::all(answers.collect::<Option<Vec<_>>>()?)
     }
 
-    /// Each step before the next, in every run.
-    pub(super) fn sequence(&self, steps: &[Phrase]) -> Option<StatementAnswer> {
-        let pairs = steps.iter().zip(steps.iter().skip(1));
-        let answers: Option<Vec<StatementAnswer>> =
-            pairs.map(|(first, then)| self.before(first, then)).collect();
-        StatementAnswer::all(answers?)
+    /// Each step before the next, in every run; steps may be told by what they happen to alone:
+    /// "pilot, dome, spool".
+    pub(super) fn sequence(&self, steps: &[Phrase], is_told: bool) -> Option<StatementAnswer> {
+        let (routed, name) = self.routed(&steps.iter().collect::<Vec<_>>())?;
+        let told = ToldEvents::of(routed);
+        let bare = |step: &Phrase| told.bare(step).filter(|_| is_told);
+        let moment = |step: &Phrase| told.moment(step).or_else(|| bare(step));
+        let moments: Vec<Moment> = steps.iter().map(moment).collect::<Option<_>>()?;
+        let pairs = moments.iter().zip(moments.iter().skip(1));
+        let answers = pairs.map(|(first, then)| in_order(routed, &name, *first, *then));
+        StatementAnswer::all(answers.collect::<Option<_>>()?)
     }
 
-    /// The first event before the second, in every run.
+    /// The first event before the second: in every run of a shot, or by their dates.
     pub(super) fn before(&self, first: &Phrase, then: &Phrase) -> Option<StatementAnswer> {
-        let (routed, name) = self.routed(&[first, then])?;
-        let shot = routed.shot.as_ref()?;
-        let told = ToldEvents::of(routed);
-        let (first, then) = (told.moment(first)?, told.moment(then)?);
-        if first == then {
-            return None;
-        }
-        let words = |event| event_words(&routed.engine, event);
-        let (a, b) = (words(first.latest), words(then.earliest));
-        // "The ball stirs once the hole has opened": what begins with an event comes behind it.
-        let touches = first.latest == then.earliest;
-        let is_turned = then.latest == first.earliest;
-        let found = precedence(&shot.found, first.latest, then.earliest);
-        let turned = precedence(&shot.found, then.latest, first.earliest);
-        let racing = |first, then| {
-            let racing = shot.racing.as_ref();
-            racing.is_some_and(|racing| precedence(racing, first, then).then_before)
+        let in_a_shot = || {
+            let (routed, name) = self.routed(&[first, then])?;
+            let told = ToldEvents::of(routed);
+            let bare = || Some((told.bare(first)?, told.bare(then)?));
+            let both = || Some((told.moment(first)?, told.moment(then)?));
+            let (first, then) = both().or_else(bare)?;
+            in_order(routed, &name, first, then)
         };
-        let rests_on_clock = racing(first.latest, then.earliest);
-        let is_turned = is_turned
-            || turned.first_before
-                && !turned.then_before
-                && !turned.is_open
-                && !racing(then.latest, first.earliest);
-        let (standing, reason) = if touches || found.always() && !rests_on_clock {
-            (StatementStanding::Holds, format!("{a} comes before {b} in every run"))
-        } else if is_turned {
-            let (a, b) = (words(first.earliest), words(then.latest));
-            (StatementStanding::Fails, format!("{b} comes before {a} in every run"))
-        } else if found.always() {
-            let reason =
-                format!("{a} comes before {b} as long as the dwell outlasts what moves freely");
-            (StatementStanding::Open, reason)
-        } else {
-            (StatementStanding::Open, format!("the order of {a} and {b} is not settled"))
-        };
-        let question = format!("happens_before({name}, {a}, {b})");
-        Some(StatementAnswer { standing, reason, question })
+        in_a_shot().or_else(|| self.dated_before(first, then))
     }
+
+    /// "The poppet opens while the hammer is forward": the event while a part or a valve stands so.
+    pub(super) fn amid(&self, what: &Phrase, state: &Phrase) -> Option<StatementAnswer> {
+        let (routed, name) = self.routed(&[what, state])?;
+        let told = ToldEvents::of(routed);
+        let event = told.moment(what)?;
+        let (begins, ends) = self.stay(routed, state)?;
+        let at = |event| Moment { earliest: event, latest: event };
+        let since = begins.map(|begins| in_order(routed, &name, at(begins), event));
+        let until = in_order(routed, &name, event, at(ends));
+        StatementAnswer::all(since.into_iter().chain([until]).collect::<Option<_>>()?)
+    }
+}
+
+/// One moment before another, in every run.
+fn in_order(routed: &Routed, name: &str, first: Moment, then: Moment) -> Option<StatementAnswer> {
+    let shot = routed.shot.as_ref()?;
+    if first == then {
+        return None;
+    }
+    let words = |event| event_words(&routed.engine, event);
+    let (a, b) = (words(first.latest), words(then.earliest));
+    // "The ball stirs once the hole has opened": what begins with an event comes behind it.
+    let touches = first.latest == then.earliest;
+    let is_turned = then.latest == first.earliest;
+    let found = precedence(&shot.found, first.latest, then.earliest);
+    let turned = precedence(&shot.found, then.latest, first.earliest);
+    let racing = |first, then| {
+        let racing = shot.racing.as_ref();
+        racing.is_some_and(|racing| precedence(racing, first, then).then_before)
+    };
+    let rests_on_clock = racing(first.latest, then.earliest);
+    let is_turned = is_turned
+        || turned.first_before
+            && !turned.then_before
+            && !turned.is_open
+            && !racing(then.latest, first.earliest);
+    let (standing, reason) = if touches || found.always() && !rests_on_clock {
+        (StatementStanding::Holds, format!("{a} comes before {b} in every run"))
+    } else if is_turned {
+        let (a, b) = (words(first.earliest), words(then.latest));
+        (StatementStanding::Fails, format!("{b} comes before {a} in every run"))
+    } else if found.always() {
+        let reason =
+            format!("{a} comes before {b} as long as the dwell outlasts what moves freely");
+        (StatementStanding::Open, reason)
+    } else {
+        (StatementStanding::Open, format!("the order of {a} and {b} is not settled"))
+    };
+    let question = format!("happens_before({name}, {a}, {b})");
+    Some(StatementAnswer { standing, reason, question })
 }
 
 /// Stems of a text, verbs of one meaning made one.
@@ -141,7 +168,7 @@ pub(super) fn root(stem: &str) -> &str {
                     "stir", "stirs", "move", "moves", "moving", "moved", "set", "sets", "budge",
                     "go", "goe", "going", "jump", "off"]),
         ("reach", &["reache", "reaches", "reached", "hit", "hits", "arrive", "arrived", "arrives",
-                    "strike", "strikes", "struck", "striking"]),
+                    "strike", "strikes", "struck", "striking", "blow"]),
         ("stop", &["stops", "stopped", "stopping"]),
         ("fill", &["filled", "full", "filling", "fills", "charged", "pressurised", "refilled"]),
         ("empty", &["emptie", "empties", "emptied", "emptying", "vents", "vent", "vented",
