@@ -36,3 +36,11 @@ pub struct SizedEngine {
     /// What is not known and drawn at a usual size, in words.
     pub(crate) guessed: Vec<String>,
 }
+
+impl SizedEngine {
+    /// Whether a chamber lies in a room of the drawing.
+    #[must_use]
+    pub fn has_room(&self, chamber: ChamberId) -> bool {
+        self.rooms.contains(&chamber)
+    }
+}

@@ -64,7 +64,8 @@ impl<'a> DrawingView<'a> {
     }
 
     /// Whether a valve has shifted.
-    pub(crate) fn is_shifted(&self, valve: ValveId) -> bool {
+    #[must_use]
+    pub fn is_shifted(&self, valve: ValveId) -> bool {
         self.state.and_then(|state| state.shifted.get(valve)).copied().unwrap_or(false)
     }
 

@@ -87,7 +87,7 @@ impl Folder {
     ///
     /// # Errors
     /// When the imprint exists but cannot be read.
-    pub(crate) fn read(&self) -> Result<(Arc<Folio>, Vec<Slip>), NoFolio> {
+    pub fn read(&self) -> Result<(Arc<Folio>, Vec<Slip>), NoFolio> {
         let imprint = match self.text("content/imprint.yaml", LARGEST_OTHER) {
             Ok(source) => Some(source),
             Err(TextFault::Unread(FileFault::Missing)) => None,

@@ -15,7 +15,7 @@ pub(crate) fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-fn cutaways(folder: &str) -> Vec<PathBuf> {
+pub(crate) fn cutaways(folder: &str) -> Vec<PathBuf> {
     let entries = fs::read_dir(root().join(folder)).unwrap();
     let paths = entries.map(|entry| entry.unwrap().path());
     let mut paths: Vec<_> =

@@ -13,3 +13,4 @@ mod engines;
 mod geometry;
 mod outside;
 mod random;
+mod sized;

@@ -159,7 +159,7 @@ impl VoidMap {
     /// A place well within the free piece at a place, above the axis.
     pub(super) fn free_below(&self, place: (f64, f64)) -> Option<(f64, f64)> {
         let (top, bottom) = self.free_at(place)?.piece.edges_at(place.0);
-        let y = if 0.0 < bottom { 0.55 * top } else { f64::midpoint(top, bottom) };
+        let y = if 0.0 < bottom { 0.6 * top } else { top + 0.3 * (bottom - top) };
         Some((place.0, y))
     }
 
