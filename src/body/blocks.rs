@@ -170,7 +170,8 @@ pub struct Document<'a> {
 /// Our own link words.
 const BINDING_WORDS: [&str; 5] = ["by:", "aside:", "suppose:", "change:", "not:"];
 
-fn binding(destination: &str, title: &str) -> Option<Binding> {
+/// What a link of our own says; `None` where it is none.
+pub(crate) fn binding_of(destination: &str, title: &str) -> Option<Binding> {
     let word = BINDING_WORDS.iter().find(|word| destination.starts_with(*word))?;
     let rest = destination[word.len()..].trim().to_owned();
     let reason = || if title.trim().is_empty() { rest.clone() } else { title.trim().to_owned() };
@@ -297,7 +298,7 @@ impl BlockReader {
                 self.close_block();
                 self.in_code_block = true;
             }
-            Tag::Link { dest_url, title, .. } => match binding(dest_url, title) {
+            Tag::Link { dest_url, title, .. } => match binding_of(dest_url, title) {
                 Some(binding) => {
                     let at = self.current.as_ref().map_or(0, |block| block.text.len());
                     self.bound = Some((at, binding, span));

@@ -224,6 +224,11 @@ impl Coverage {
             + self.disagrees
     }
 
+    /// Figures and statements that were held against something.
+    pub(crate) fn judged(&self) -> usize {
+        self.total() - self.aside - self.untied - self.waived + self.statements_held
+    }
+
     /// Adds another page's counts.
     pub fn add(&mut self, other: &Coverage) {
         self.computed += other.computed;

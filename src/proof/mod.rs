@@ -14,6 +14,7 @@ pub(crate) mod prose;
 pub(crate) mod reference_value;
 mod restated;
 pub mod speech;
+mod spoken_text;
 mod tying;
 
 pub use figure::{Coverage, JudgedFigure, Status};

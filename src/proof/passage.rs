@@ -37,7 +37,7 @@ pub(crate) struct Piece {
 }
 
 enum WrittenPlace<'a> {
-    Pieces { source: &'a Arc<Source>, pieces: &'a [Piece] },
+    Pieces { source: &'a Arc<Source>, rendered: &'a Rendered<'a>, pieces: &'a [Piece] },
     Block { source: &'a Arc<Source>, rendered: &'a Rendered<'a>, block: &'a Block },
     Text { source: &'a Arc<Source>, text: &'a Text },
 }
@@ -62,13 +62,16 @@ impl<'a> Passage<'a> {
         }
     }
 
-    /// A text put together from pieces of a file.
+    /// A text put together from pieces of what a file prints.
     pub(crate) fn of_pieces(
         source: &'a Arc<Source>,
-        text: &'a str,
-        pieces: &'a [Piece],
+        rendered: &'a Rendered<'a>,
+        (text, pieces, bounds): (&'a str, &'a [Piece], &'a [BoundText]),
     ) -> Passage<'a> {
-        Passage::plain(text, WrittenPlace::Pieces { source, pieces })
+        Passage {
+            bounds,
+            ..Passage::plain(text, WrittenPlace::Pieces { source, rendered, pieces })
+        }
     }
 
     /// A block of the page.
@@ -105,13 +108,8 @@ impl<'a> Passage<'a> {
                 Spot::new(source, rendered.origin(block.rendered(span)).span)
             }
             WrittenPlace::Text { source, text } => Spot::new(source, text.part(span)),
-            WrittenPlace::Pieces { source, pieces } => {
-                let place = |offset: usize| {
-                    let piece = pieces.iter().rev().find(|piece| piece.at <= offset);
-                    piece.map_or(0, |piece| piece.source + (offset - piece.at).min(piece.length))
-                };
-                let end = place(span.end.saturating_sub(1).max(span.start)) + 1;
-                Spot::new(source, Span::new(place(span.start), end))
+            WrittenPlace::Pieces { source, rendered, pieces } => {
+                Spot::new(source, rendered.origin(in_pieces(pieces, span)).span)
             }
         }
     }
@@ -123,20 +121,33 @@ impl<'a> Passage<'a> {
                 let origin = rendered.origin(block.rendered(span));
                 origin.printed.then(|| source.slice(origin.span).to_owned())
             }
-            WrittenPlace::Text { .. } | WrittenPlace::Pieces { .. } => None,
+            WrittenPlace::Pieces { source, rendered, pieces } => {
+                let origin = rendered.origin(in_pieces(pieces, span));
+                origin.printed.then(|| source.slice(origin.span).to_owned())
+            }
+            WrittenPlace::Text { .. } => None,
         }
     }
 
     /// The whole link of a bound piece, as typed.
     pub(crate) fn link_spot(&self, bound: &BoundText) -> Spot {
         match &self.place {
-            WrittenPlace::Block { source, rendered, .. } => {
+            WrittenPlace::Block { source, rendered, .. }
+            | WrittenPlace::Pieces { source, rendered, .. } => {
                 Spot::new(source, rendered.origin(bound.link).span)
             }
             WrittenPlace::Text { source, text } => Spot::new(source, text.span),
-            WrittenPlace::Pieces { source, .. } => Spot::new(source, Span::default()),
         }
     }
+}
+
+/// Where a span was taken from.
+fn in_pieces(pieces: &[Piece], span: Span) -> Span {
+    let place = |offset: usize| {
+        let piece = pieces.iter().rev().find(|piece| piece.at <= offset);
+        piece.map_or(0, |piece| piece.source + (offset - piece.at).min(piece.length))
+    };
+    Span::new(place(span.start), place(span.end.saturating_sub(1).max(span.start)) + 1)
 }
 
 /// Frames and column units of the cells of a document, by block.

@@ -141,10 +141,15 @@ pub(crate) fn judge(
     taken.extend(passage.bounds.iter().map(|bound| bound.text));
     taken.extend(found.figures.iter().map(|figure| figure.span));
     taken.sort();
-    let own = |figure: &Figure| is_free(figure, &bound, &settled, context.spoken);
-    let figures = found.figures.into_iter().filter(own);
+    let free = found.figures.into_iter().filter(|figure| !bound.overlaps(figure.span));
+    let (ratios, figures): (Vec<Figure>, Vec<Figure>) =
+        free.partition(|figure| !context.spoken && is_ratio_in_words(figure));
+    let (settled_ratios, ratios) =
+        ratios.into_iter().partition(|figure| settled.overlaps(figure.span));
+    let mut figures = [figures, settled_ratios].concat();
+    figures.sort_by_key(|figure| figure.span);
     let mut groups: Vec<Group> = Vec::new();
-    for mut group in grouped(figures.collect()) {
+    for mut group in grouped(figures) {
         close_bracket(passage.text, &mut group.span);
         match passage.printed_by(group.span) {
             Some(expression) => proof.figures.push(printed(group, &expression, context)),
@@ -163,7 +168,7 @@ pub(crate) fn judge(
         let mut groups = groups;
         let times = dated::judge(passage, &mut groups, context, &mut proof.slips);
         proof.figures.extend(times);
-        tying::judge(passage, groups, &taken, context, &mut proof);
+        tying::judge(passage, (groups, grouped(ratios)), &taken, context, &mut proof);
     }
     if passage.setting.is_none() {
         tell_unsure(passage, unsure.iter().filter(|fault| !is_excused(fault)), &mut proof);
@@ -203,16 +208,14 @@ fn tell_unsure<'f>(
     proof.slips.extend(unsure.into_iter().filter(|slip| !told.contains(&slip.spot.span)));
 }
 
-/// Whether a figure is for this file to judge. Those in bindings are judged by these, and a ratio
-/// in words ("twice the area") is the matter of statements, unless one has settled it or every
-/// number is spoken.
-fn is_free(figure: &Figure, bound: &SpanSet, settled: &SpanSet, spoken: bool) -> bool {
+/// Whether a figure is a ratio in words ("twice the area"), which is the matter of statements; one
+/// that none has settled may be bound.
+fn is_ratio_in_words(figure: &Figure) -> bool {
     let in_words = match &figure.amount {
         Amount::Point(number) => number.spelled,
         Amount::Range(low, high) => low.spelled || high.spelled,
     };
-    let is_said = !spoken && in_words && figure.kind == Kind::Ratio && figure.unit.code == "1";
-    !bound.overlaps(figure.span) && (!is_said || settled.overlaps(figure.span))
+    in_words && figure.kind == Kind::Ratio && figure.unit.code == "1"
 }
 
 /// Figures that share a pair number become one group.

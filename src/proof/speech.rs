@@ -6,12 +6,16 @@
 use super::checks::{relation, ring, stock};
 use super::figure::{Coverage, JudgedFigure, Status};
 use super::passage::{Passage, Piece};
+use super::printing::PagePrinter;
 use super::prose::{self, PageContext};
+use super::spoken_text::SpokenText;
+use crate::body::blocks::BoundText;
+use crate::body::template::{self, Figures, Rendered};
 use crate::folio::Folio;
 use crate::quantity::reader::said;
 use crate::slip::{Slip, arrange};
 use crate::tables::{find_dashes, find_spoken_dashes};
-use crate::text::Source;
+use crate::text::{Source, Span};
 use std::sync::Arc;
 
 /// What was found out about a script.
@@ -23,6 +27,8 @@ pub struct SpeechProof {
     pub figures: Vec<JudgedFigure>,
     /// How they were checked.
     pub coverage: Coverage,
+    /// The script as it is said: expressions printed, bindings taken out.
+    pub said: String,
 }
 
 /// A stretch of spoken text: runs of the file's bytes, joined by blanks.
@@ -30,6 +36,8 @@ pub struct SpeechProof {
 struct Speech {
     text: String,
     pieces: Vec<Piece>,
+    /// Bindings of the text.
+    bounds: Vec<BoundText>,
     /// Where each cue starts in the text, and its time code.
     times: Vec<(usize, String)>,
 }
@@ -45,6 +53,27 @@ impl Speech {
         self.text.push_str(line);
     }
 
+    /// The speech of a text without its bindings, with these in their places.
+    fn with_bindings(mut self, said: &SpokenText) -> Speech {
+        let place = |offset: usize| {
+            let piece = self.pieces.iter().rev().find(|piece| piece.source <= offset)?;
+            Some(piece.at + (offset - piece.source).min(piece.length))
+        };
+        let within = |span: Span| {
+            let first = self.pieces.first()?.source;
+            let last = self.pieces.last().map(|piece| piece.source + piece.length)?;
+            let is_within = first <= span.start && span.end <= last;
+            is_within.then(|| Some(Span::new(place(span.start)?, place(span.end)?))).flatten()
+        };
+        let found = said.bindings.iter().filter_map(|bound| {
+            let (binding, link) = (bound.binding.clone(), bound.link);
+            Some(BoundText { text: within(bound.text)?, binding, link })
+        });
+        self.bounds = found.collect();
+        self.pieces = said.through(&self.pieces);
+        self
+    }
+
     fn time_at(&self, offset: usize) -> Option<&str> {
         let index = self.times.partition_point(|(at, _)| *at <= offset);
         index.checked_sub(1).map(|index| self.times[index].1.as_str())
@@ -52,8 +81,34 @@ impl Speech {
 }
 
 /// Judges a script that is about the engines of some sheets: of one, or of several side by side.
+/// Expressions are printed and bindings judged as on a page.
 #[must_use]
-pub fn judge(folio: &Folio, engines: &[usize], source: &Arc<Source>) -> SpeechProof {
+pub fn judge(folio: &Arc<Folio>, engines: &[usize], source: &Arc<Source>) -> SpeechProof {
+    let own = |sheet| folio.pages.iter().position(|page| page.sheet == sheet);
+    let page = match engines {
+        [sheet] => own(Some(*sheet)),
+        _ => own(None).or(engines.first().and_then(|sheet| own(Some(*sheet)))),
+    };
+    let whole = Span::new(0, source.text.len());
+    let printer: Arc<dyn Figures> = Arc::new(PagePrinter::new(folio, page.unwrap_or(0)));
+    let mut proof = SpeechProof::default();
+    let rendered = template::render(source, whole, &printer).unwrap_or_else(|slip| {
+        proof.slips.push(*slip);
+        template::without_expressions(source, whole)
+    });
+    let said = SpokenText::new(&rendered.text);
+    judge_said(folio, engines, (source, &rendered, &said), &mut proof);
+    arrange(&mut proof.slips);
+    proof.said = said.text;
+    proof
+}
+
+fn judge_said(
+    folio: &Folio,
+    engines: &[usize],
+    (source, rendered, said): (&Arc<Source>, &Rendered<'_>, &SpokenText),
+    proof: &mut SpeechProof,
+) {
     let conventions = match engines.first() {
         Some(sheet) => &folio.ledger.sheets[*sheet].conventions,
         None => &folio.conventions,
@@ -63,14 +118,16 @@ pub fn judge(folio: &Folio, engines: &[usize], source: &Arc<Source>) -> SpeechPr
         _ => PageContext::new(folio, None, None, conventions).comparing(engines.to_vec()),
     };
     context.spoken = true;
-    let speeches = match is_subtitles(&source.text) {
-        true => vec![subtitles(&source.text)],
-        false => paragraphs(&source.text),
+    let speeches = match is_subtitles(&said.text) {
+        true => vec![subtitles(&said.text)],
+        false => paragraphs(&said.text),
     };
-    let mut proof = SpeechProof::default();
+    let speeches = speeches.into_iter().map(|speech| speech.with_bindings(said));
+    let speeches: Vec<Speech> = speeches.collect();
     let mut lead = "";
     for speech in &speeches {
-        let mut passage = Passage::of_pieces(source, &speech.text, &speech.pieces);
+        let parts = (speech.text.as_str(), speech.pieces.as_slice(), speech.bounds.as_slice());
+        let mut passage = Passage::of_pieces(source, rendered, parts);
         passage.lead = lead;
         lead = &speech.text;
         let mut slips = Vec::new();
@@ -92,17 +149,17 @@ pub fn judge(folio: &Folio, engines: &[usize], source: &Arc<Source>) -> SpeechPr
             slips.extend(figure.slips.iter().cloned());
             proof.figures.push(figure);
         }
-        proof.slips.extend(slips.into_iter().map(|slip| spoken(slip, speech)));
+        proof.slips.extend(slips.into_iter().map(|slip| spoken(slip, speech, rendered)));
     }
-    arrange(&mut proof.slips);
-    proof
 }
 
 /// A slip as a speaker needs it: with the time code at which it is heard, and with words to say.
-fn spoken(mut slip: Slip, speech: &Speech) -> Slip {
+fn spoken(mut slip: Slip, speech: &Speech, rendered: &Rendered<'_>) -> Slip {
     let start = slip.spot.span.start;
-    let piece = speech.pieces.iter().rev().find(|piece| piece.source <= start);
-    let offset = piece.map_or(0, |piece| piece.at + (start - piece.source).min(piece.length));
+    let written =
+        |piece: &Piece| rendered.origin(Span::new(piece.source, piece.source + 1)).span.start;
+    let piece = speech.pieces.iter().rev().find(|piece| written(piece) <= start);
+    let offset = piece.map_or(0, |piece| piece.at + (start - written(piece)).min(piece.length));
     if let Some(time) = speech.time_at(offset) {
         slip.message = format!("at {time}: {}", slip.message);
     }

@@ -36,6 +36,9 @@ pub(crate) struct ProofCommand {
     /// Judge this script (plain text or WebVTT) instead of the folio's pages
     #[arg(long, value_name = "FILE", requires = "engine")]
     script: Option<PathBuf>,
+    /// Write the script as it is said, without bindings, unless something is wrong with it
+    #[arg(long, requires = "script")]
+    print: bool,
     /// Write the bindings that the proof is certain of into the pages, after showing them
     #[arg(long, conflicts_with_all = ["script", "why"])]
     accept: bool,
@@ -81,12 +84,16 @@ pub(crate) fn run(arguments: &ProofCommand) -> CommandOutcome {
             Some(script) => super::script::judge(&folder, script, &arguments.engine),
             None => {
                 let progress = Progress::new("judging");
-                proof(&folder, &|done, of| progress.show(done, of))
+                let standing = proof(&folder, &|done, of| progress.show(done, of))?;
+                Ok((standing, String::new()))
             }
         }
     });
     match standing {
-        Ok(standing) => {
+        Ok((standing, said)) if arguments.print && standing.may_publish(arguments.strict) => {
+            terminal::told(CommandOutcome::Clean, |out| write!(out, "{said}"))
+        }
+        Ok((standing, _)) => {
             let fit = standing.may_publish(arguments.strict);
             let ended = if fit { CommandOutcome::Clean } else { CommandOutcome::Slips };
             terminal::told(ended, |out| report(arguments, &standing, out))
@@ -115,6 +122,9 @@ fn report(
                 writeln!(out)?;
             }
             writeln!(out, "{}", tell::coverage(&standing.coverage))?;
+            if arguments.script.is_some() {
+                writeln!(out, "{}", tell::judged_share(&standing.coverage))?;
+            }
             let stops = standing.slips.iter().any(|slip| slip.severity == Severity::Stop);
             let verdict = if stops { "not fit to publish" } else { "fit to publish" };
             writeln!(out, "{verdict}: {}", tell::count(standing))

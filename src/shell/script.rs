@@ -11,11 +11,15 @@ use std::path::Path;
 /// Largest script, in bytes: that of a page.
 const LARGEST_SCRIPT: u64 = crate::page::LARGEST_PAGE as u64;
 
-/// Judges a script.
+/// Judges a script; also gives it as it is said.
 ///
 /// # Errors
 /// When the folio or the script cannot be read, or an engine is not there.
-pub fn judge(folder: &Folder, script: &Path, engines: &[String]) -> Result<FolioStanding, NoFolio> {
+pub fn judge(
+    folder: &Folder,
+    script: &Path,
+    engines: &[String],
+) -> Result<(FolioStanding, String), NoFolio> {
     let no = |message: String| NoFolio { message };
     let (folio, _) = folder.read()?;
     let sheets: Vec<usize> =
@@ -26,10 +30,11 @@ pub fn judge(folder: &Folder, script: &Path, engines: &[String]) -> Result<Folio
         .map_err(|_| no(format!("{} is no UTF-8 text", script.display())))?;
     let source = Source::new(script.display().to_string(), text);
     let found = speech::judge(&folio, &sheets, &source);
-    Ok(FolioStanding {
+    let standing = FolioStanding {
         pages: 1,
         slips: found.slips,
         coverage: found.coverage,
         ..FolioStanding::default()
-    })
+    };
+    Ok((standing, found.said))
 }

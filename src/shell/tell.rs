@@ -77,6 +77,14 @@ pub(crate) fn coverage(coverage: &Coverage) -> String {
     line
 }
 
+/// What share of a talk was judged, in a line.
+pub(crate) fn judged_share(coverage: &Coverage) -> String {
+    let judged = coverage.judged();
+    let all = coverage.total() + coverage.statements_held + coverage.statements_open;
+    let share = 100 * judged / all.max(1);
+    format!("{judged} of {all} figures and statements of the talk were judged ({share} %)")
+}
+
 /// Everything for other tools.
 pub(crate) fn json(standing: &FolioStanding) -> String {
     let coverage = &standing.coverage;

@@ -67,6 +67,18 @@ roles! {
     Chooses,
     /// Begins an order or a supposition when it stands first.
     Command,
+    /// Begins the subject of a clause.
+    Subject,
+    /// Before a figure: somebody else says it, or it was true of something else.
+    Hearsay,
+    /// Sets one thing against another.
+    SetsAgainst,
+    /// Behind a thing's name: a figure is of what it does and not of what it is.
+    Moves,
+    /// Names a length that is taken along a thing.
+    Along,
+    /// Names one that is taken across it.
+    Across,
     /// Plain word of degree: "wide".
     Plain,
     /// "wider".

@@ -241,7 +241,11 @@ fn declared(page: &Value, formulas: &Value) -> Declared {
         found.others.push((format!("content/{}.md", slug(engine)), text));
     }
     let names: Vec<String> = engines.iter().map(|engine| slug(engine)).collect();
-    found.front = format!("---\ntitle: Side by side\ncompare: [{}]\n---\n\n", names.join(", "));
+    found.front = format!(
+        "---\ntitle: Side by side\ncompare: [{}]\nsources: {{bench: {{kind: measured}}}}\n{}---\n\n",
+        names.join(", "),
+        timeline(page)
+    );
     found
 }
 

@@ -113,7 +113,7 @@ fn judge_script(bytes: &[u8]) {
     std::fs::write(folder.path().join("script.txt"), bytes).unwrap();
     let folio = Folder::open(folder.path()).unwrap();
     let standing = script::judge(&folio, &folder.path().join("script.txt"), &["rowan".to_owned()]);
-    for slip in standing.map(|standing| standing.slips).unwrap_or_default() {
+    for slip in standing.map(|(standing, _)| standing.slips).unwrap_or_default() {
         drop(render(&slip, Paint::plain()));
     }
 }

@@ -92,3 +92,54 @@ fn a_value_without_words_is_proposed_and_not_counted_as_checked() {
     assert_eq!((figure.status, figure.tied), (Status::Untied, None));
     assert_eq!(figure.proposals[0].formula, "dart_diameter");
 }
+
+/// Figures that are told as ratios, shares, forces in pounds and so many of one.
+const TOLD: &str = "---\ntitle: Whistle\nengine: whistle\nsources: {bench: {kind: measured}}\n\
+                    readings_from: bench\nreadings:\n  store_volume: {is: 320 ml, called: \
+                    [store]}\n  plenum_volume: {is: 40 ml, called: [plenum]}\n  spare_volume: {is: 400 ml, called: [spare]}\n  fill_pressure: \
+                    {is: 12.0 bar, called: [charge]}\n  relief_setting: {is: 15.0 bar, called: \
+                    [relief]}\n  trigger_pull: 18 N\n  darts: \"6\"\n  dart_mass: 9 g\n  \
+                    dart_speed: 38 m/s\n---\n\n";
+
+#[test]
+fn what_is_told_of_two_figures_is_bound_to_both() {
+    let bound = |sentence: &str| {
+        let mut texts = Texts {
+            imprint: "title: Test bench\npressure: gauge\n".to_owned(),
+            ..Texts::default()
+        };
+        texts.pages.insert(NAME.to_owned(), format!("{TOLD}{sentence}\n"));
+        let (folio, _) = texts.index();
+        let proof = texts.judge(&folio, NAME);
+        let source = Source::new(NAME, texts.pages[NAME].as_str());
+        let new = edited(&source.text, &edits(&folio, 0, &source, &proof));
+        new[TOLD.len()..].trim_end().to_owned()
+    };
+    for (sentence, binding) in [
+        (
+            "The plenum is an eighth of the store.",
+            "[an eighth](<by: plenum_volume / store_volume>)",
+        ),
+        ("Six darts sit in it. Together they weigh 54 g.", "[54 g](<by: darts * dart_mass>)"),
+        ("The spare exceeds the store by 25 %.", "[25 %](<by: spare_volume / store_volume - 1>)"),
+        (
+            "The store is 20 % smaller than the spare.",
+            "[20 %](<by: 1 - store_volume / spare_volume>)",
+        ),
+        (
+            "The charge is 80 % of the relief.",
+            "[80 %](<by: above_ambient(fill_pressure) / above_ambient(relief_setting)>)",
+        ),
+        ("Four pounds on the trigger and it lets go.", "[Four pounds](by:trigger_pull)"),
+        ("38 m/s is 137 km/h.", "[38 m/s is 137 km/h](by:dart_speed)"),
+    ] {
+        let new = bound(sentence);
+        assert!(new.contains(binding), "{binding} is not in\n{new}");
+    }
+    // Without a word for what is done, or where something is only supposed, nothing is bound.
+    for sentence in
+        ["A quarter of the village came.", "Pump on to 6 bar and it takes half the time."]
+    {
+        assert_eq!(bound(sentence), sentence);
+    }
+}

@@ -61,3 +61,28 @@ fn an_engine_that_is_not_there_is_told() {
     let told = String::from_utf8(output.stderr).unwrap();
     assert!(told.contains("`rowen`") && told.contains("rowan"), "{told}");
 }
+
+#[test]
+fn a_script_prints_what_it_says_and_holds_to_what_it_is_bound_to() {
+    let (said, code) = run("bound.vtt", &["--print"]);
+    assert_eq!(code, Some(0), "{said}");
+    let (head, last) = said.split_once("\n2\n").unwrap();
+    assert!(head.ends_with("A hole of nought point nine, and\n"), "{said}");
+    assert!(last.contains("it works on 128\u{a0}psi. The rest\nis twenty seven\nmillimetres of"));
+    let (told, _) = run("bound.vtt", &[]);
+    assert!(
+        told.contains("2 of 2 figures and statements of the talk were judged (100 %)"),
+        "{told}"
+    );
+    let (folder, file) = (here().join("script"), "wrong.vtt");
+    let scratch = tempfile::tempdir().unwrap();
+    let wrong = std::fs::read_to_string(folder.join("bound.vtt")).unwrap();
+    let path = scratch.path().join(file);
+    std::fs::write(&path, wrong.replace("twenty seven", "twenty six")).unwrap();
+    let (told, code) = run(path.to_str().unwrap(), &["--print", "--format", "json"]);
+    assert_eq!(code, Some(1));
+    let told: Value = serde_json::from_str(&told).unwrap();
+    let slip = &told["slips"][0];
+    assert_eq!((&slip["code"], slip["line"].as_u64()), (&"binding-disagrees".into(), Some(10)));
+    assert!(slip["message"].as_str().unwrap().starts_with("at 00:00:03.500"), "{slip}");
+}

@@ -8,7 +8,7 @@ use crate::proof::prose::{Group, PageContext, made};
 use crate::proof::reference_value::{Worth, judge_entry, of_formula, verdict_on};
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
-use crate::quantity::{Computed, Conventions, Dimension, Figure, Judgement, Verdict};
+use crate::quantity::{Computed, Conventions, Dimension, Figure, Judgement, Kind, Verdict, units};
 use crate::sheet::declare::formula_slip;
 use crate::sheet::{Entry, Ledger};
 use crate::slip::Slip;
@@ -75,8 +75,12 @@ fn read_bound(
     bound: &BoundText,
     context: &PageContext<'_>,
 ) -> Result<Vec<Figure>, crate::quantity::reader::WholeFault> {
-    let options =
-        ReadOptions { decimal_comma: context.conventions.decimal_comma, ..ReadOptions::default() };
+    let options = ReadOptions {
+        decimal_comma: context.conventions.decimal_comma,
+        spoken: context.spoken,
+        mil: context.conventions.mil,
+        ..ReadOptions::default()
+    };
     let text = &passage.text[bound.text.start..bound.text.end];
     let mut figures =
         read_whole(text, &options).or_else(|fault| apart(text, &options).ok_or(fault))?;
@@ -237,6 +241,12 @@ pub(in crate::proof) fn in_unit_of(
     named: (usize, usize),
     conventions: &Conventions,
 ) {
+    let measures = ledger.nominal(named.0, named.1).map(|value| value.quantity.dimension);
+    if measures == Some(Dimension::FORCE)
+        && let Some(force) = as_force(figure)
+    {
+        *figure = force;
+    }
     if figure.unit.code != "1" || figure.noun.is_some() {
         return;
     }
@@ -245,8 +255,7 @@ pub(in crate::proof) fn in_unit_of(
         entry.reading()?.statements.first()?.figures.first().cloned()
     };
     let entry = &sheet.entries[named.1];
-    let measures = || Some(ledger.nominal(named.0, named.1)?.quantity.dimension);
-    let like: Vec<Figure> = match (entry.reading(), measures()) {
+    let like: Vec<Figure> = match (entry.reading(), measures) {
         (Some(_), _) => first(entry).into_iter().collect(),
         (None, Some(dimension)) => {
             let all = sheet.entries.iter().filter_map(first);
@@ -271,6 +280,19 @@ pub(in crate::proof) fn in_unit_of(
     if best < like.len() {
         *figure = like.swap_remove(best);
     }
+}
+
+/// A mass as the force that it weighs with: people pull with four pounds.
+pub(in crate::proof) fn as_force(figure: &Figure) -> Option<Figure> {
+    let code = match figure.unit.code.as_ref() {
+        "[lb_av]" => "[lbf_av]",
+        "[oz_av]" => "[ozf_av]",
+        "kg" => "kgf",
+        "g" => "gf",
+        _ => return None,
+    };
+    let unit = units::table().by_code(code)?;
+    Some(Figure { unit, kind: Kind::Plain, kind_yields: false, ..figure.clone() })
 }
 
 fn slip(passage: &Passage<'_>, span: Span, formula: &str, judgement: &Judgement) -> Option<Slip> {

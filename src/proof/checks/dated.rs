@@ -215,8 +215,7 @@ fn one_slip(date: &WrittenDate, meant: &Date) -> bool {
     let month = wrong(date.month, meant.month());
     let year = wrong(date.year, Some(meant.year()));
     let near = |said: Option<i64>, is: Option<i64>| {
-        let text = |number: Option<i64>| number.map_or_else(String::new, |n| n.to_string());
-        edit_distance(&text(said), &text(is), 1).is_some_and(|edits| edits <= 1)
+        said.zip(is).is_some_and(|(said, is)| is_slip_of(said, is))
     };
     match (day, month, year) {
         (true, false, false) => near(date.day, meant.day()),
@@ -225,6 +224,13 @@ fn one_slip(date: &WrittenDate, meant: &Date) -> bool {
         (false, false, true) => near(date.year, Some(meant.year())),
         _ => false,
     }
+}
+
+/// Whether a whole number is one slip of the hand, or of the ear, away from another.
+fn is_slip_of(said: i64, meant: i64) -> bool {
+    let is_teen = |teen: i64, ty: i64| (13..20).contains(&teen) && ty == 10 * (teen - 10);
+    let near = edit_distance(&said.to_string(), &meant.to_string(), 1);
+    is_teen(said, meant) || is_teen(meant, said) || near.is_some_and(|edits| edits <= 1)
 }
 
 /// Words behind a duration that make it the time between two events.
@@ -263,12 +269,8 @@ fn between(
     };
     let said = to_f64(&number.value());
     let in_unit = |days: &i64| *days as f64 * DAY / of_days;
-    let is_slip = |meant: f64| {
-        let (said, meant) = (said.round() as i64, meant.round() as i64);
-        let teen = |a: i64, b: i64| 10 < b && b < 20 && a == 10 * (b - 10);
-        let near = edit_distance(&said.to_string(), &meant.to_string(), 1);
-        teen(said, meant) || teen(meant, said) || 10 <= said && near.is_some_and(|n| n <= 1)
-    };
+    let is_slip =
+        |meant: f64| 10.0 <= said && is_slip_of(said.round() as i64, meant.round() as i64);
     let Some(days) = apart.iter().find(|days| is_slip(in_unit(days))) else {
         return Err(Box::new(group));
     };

@@ -9,6 +9,7 @@ use super::weights::{ANY_WORDS, MISSING, ONLY_ONE, OTHER_CLAUSE, REACH};
 use crate::folio::words::{TextWord, words};
 use crate::quantity::{Dimension, Figure, Kind, Unit};
 use crate::sheet::{Entry, Ledger};
+use crate::statement::{Role, Sense, comparative, may};
 use crate::text::Span;
 use ahash::AHashMap;
 
@@ -316,6 +317,17 @@ impl Lexicon {
     }
 }
 
+/// Which way a word leans that says that one thing is more or less than another.
+fn compares(stem: &str) -> Option<Sense> {
+    if may(stem, Role::Outdoing) || stem == "above" {
+        return Some(Sense::Up);
+    }
+    if stem == "below" {
+        return Some(Sense::Down);
+    }
+    comparative(stem)?.senses.first().map(|(_, sense)| *sense)
+}
+
 /// Words of a name that say something.
 pub(in crate::proof) fn content_words(name: &str) -> Vec<String> {
     let all = words(name, Span::new(0, name.len()));
@@ -334,6 +346,8 @@ pub(in crate::proof) struct Around<'b> {
     background: &'b Background,
     /// Whether the sentence begins with a pronoun, which takes up what was said before.
     takes_up: bool,
+    /// Which way the word of degree that stands nearest leans.
+    leans: Option<(usize, Sense)>,
 }
 
 /// Words that take up what was said before.
@@ -352,7 +366,8 @@ impl<'b> Around<'b> {
         figures: &[Span],
         background: &'b Background,
     ) -> Around<'b> {
-        let mut around = Around { places: AHashMap::new(), background, takes_up: false };
+        let places = AHashMap::new();
+        let mut around = Around { places, background, takes_up: false, leans: None };
         let middle = sentence.partition_point(|word| word.span.end <= figure.start);
         let first = middle.saturating_sub(IN_SIGHT);
         let near = sentence.get(first..(middle + IN_SIGHT).min(sentence.len())).unwrap_or_default();
@@ -382,6 +397,12 @@ impl<'b> Around<'b> {
             let share = share * 0.75f64.powi(i32::try_from(crossed.min(8)).unwrap_or(8));
             let apart = between().count() as f64;
             around.add(&word.stem, WordPlace { apart, share, is_here: true });
+            let between = between().count();
+            if let Some(sense) = compares(&word.stem)
+                && around.leans.is_none_or(|(nearest, _)| between < nearest)
+            {
+                around.leans = Some((between, sense));
+            }
         }
         let opening = sentence.iter().take(OPENING).filter(|word| !is_figure(word));
         let is_pronoun = |at: usize, word: &str| match at {
@@ -409,6 +430,11 @@ impl<'b> Around<'b> {
             (Some(here), Some(before)) if here.near() < before.near() => Some(before),
             (here, before) => here.or(before),
         }
+    }
+
+    /// Which way the nearest word that compares leans, if there is one.
+    pub(super) fn leans(&self) -> Option<Sense> {
+        self.leans.map(|(_, sense)| sense)
     }
 
     /// Whether one of these words stands around.

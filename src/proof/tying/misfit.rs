@@ -2,47 +2,19 @@
 
 use super::namesake;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
-use super::supposed::{Supposed, supposed};
+use super::supposed::supposed;
 use super::weights::{BESIDE, NAMED, OUTRIGHT, PER_WORD};
 use crate::folio::cues::Cue;
 use crate::folio::words::TextWord;
 use crate::proof::checks::tie::Tied;
 use crate::quantity::{Amount, Figure, Judgement, Verdict, exact};
+use crate::statement::{Role, may};
 
-/// Words that set one engine against another.
-const CONTRASTS: [&str; 14] = [
-    "against", "than", "other", "first", "second", "former", "latter", "older", "newer", "both",
-    "versu", "while", "wherea", "but",
-];
-
-/// Words before a figure that somebody else says, or that was true of something else.
-const HEARSAY: [&str; 16] = [
-    "say",
-    "said",
-    "claim",
-    "claimed",
-    "reckon",
-    "according",
-    "handbook",
-    "catalogue",
-    "label",
-    "brochure",
-    "advertised",
-    "quoted",
-    "originally",
-    "formerly",
-    "prototype",
-    "elsewhere",
-];
-/// Words before a figure among which they are looked for.
+/// Words before a figure among which hearsay is looked for.
 const HEARD: usize = 8;
 
-/// What a thing does rather than what it is: behind its name, a figure is of that.
-const MOVES: [&str; 24] = [
-    "travel", "move", "retire", "retreat", "slide", "lift", "rise", "fall", "drop", "jump", "fly",
-    "throw", "go", "hit", "strike", "push", "pull", "advance", "return", "shift", "leave", "clear",
-    "gain", "lose",
-];
+/// Roles of words that set one engine against another.
+const CONTRASTS: [Role; 4] = [Role::SetsAgainst, Role::Elder, Role::Heir, Role::Pair];
 
 /// "Divided by one atmosphere": a pressure to reckon with and no reading.
 fn is_air_outside(figure: &Figure) -> bool {
@@ -55,14 +27,18 @@ fn is_air_outside(figure: &Figure) -> bool {
 
 impl Weighing<'_> {
     /// Whether between a name and its figure stands nothing that might make it another quantity of
-    /// the same thing: "the piston retires 6.5 mm" says nothing of the piston's diameter.
+    /// the same thing: "the piston retires 6.5 mm" and "0.3 mm under the piston" say nothing of the
+    /// piston's diameter.
     pub(super) fn is_linked(&self, row: usize, cue: &Cue) -> bool {
         let figure = self.spans[row];
         let between = |word: &&TextWord| {
             cue.span.end <= word.span.start && word.span.end <= figure.start
                 || figure.end <= word.span.start && word.span.end <= cue.span.start
         };
-        self.line.words.iter().filter(between).all(|word| !MOVES.contains(&word.stem.as_str()))
+        let is_before = figure.end <= cue.span.start;
+        self.line.words.iter().filter(between).all(|word| {
+            !may(&word.stem, Role::Moves) && !(is_before && may(&word.stem, Role::Bounds))
+        })
     }
 
     /// Whether somebody else says the figure, or it was another's.
@@ -70,7 +46,7 @@ impl Weighing<'_> {
         let words = &self.line.words;
         let middle = words.partition_point(|word| word.span.end <= self.spans[row].start);
         let before = &words[middle.saturating_sub(HEARD)..middle];
-        before.iter().any(|word| HEARSAY.contains(&word.stem.as_str()))
+        before.iter().any(|word| may(&word.stem, Role::Hearsay))
     }
 
     /// A figure that is not what the words near it name: a slip of that, or another one.
@@ -83,14 +59,9 @@ impl Weighing<'_> {
     ) -> Meant {
         let is_crossed = tied.crossed.is_some();
         let is_near = tied.judgement.likely.is_some();
-        match supposed(self.passage.text, self.groups[row].span) {
-            Some(Supposed::Condition) if !is_crossed => return Meant::Supposed,
-            Some(Supposed::Consequence) if !is_crossed && !is_near => return Meant::Supposed,
-            // What would follow need not be what is, however near it comes.
-            Some(Supposed::Consequence) if !is_crossed => {
-                return Meant::Nearly(tied.named, tied.judgement, false);
-            }
-            _ => {}
+        // What would follow need not be what is, however near it comes.
+        if !is_crossed && supposed(self.passage.text, self.groups[row].span).is_some() {
+            return Meant::Supposed;
         }
         let words = NAMED - PER_WORD * apart;
         if !is_crossed && self.is_condition(row, apart) {
@@ -140,7 +111,8 @@ impl Weighing<'_> {
         let context = self.context;
         let named: Vec<usize> =
             self.line.mentions.iter().filter_map(|mention| mention.sheet).collect();
-        let contrasts = self.line.words.iter().any(|word| CONTRASTS.contains(&word.stem.as_str()));
+        let contrasts = |word: &TextWord| CONTRASTS.iter().any(|r| may(&word.stem, *r));
+        let contrasts = self.line.words.iter().any(contrasts);
         let is_set_against = |other: usize| {
             named.contains(&other) || named.is_empty() || contrasts && context.compared().len() == 2
         };

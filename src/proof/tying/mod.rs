@@ -16,6 +16,7 @@ mod mentions;
 mod misfit;
 mod near_miss;
 mod plus_minus;
+mod ratio;
 mod reference;
 mod results;
 mod sentence;
@@ -39,12 +40,13 @@ use crate::sheet::Ledger;
 use crate::text::{Span, holds_digit};
 use background::StatedFigure;
 use mentions::EngineMention;
+use std::iter::Peekable;
 
-/// Ties the groups of each sentence by its words. `taken` are spans that are accounted for, in
-/// order.
+/// Ties the groups of each sentence by its words; `ratios` are those in words. `taken` are spans
+/// that are accounted for, in order.
 pub(super) fn judge(
     passage: &Passage<'_>,
-    groups: Vec<Group>,
+    (groups, ratios): (Vec<Group>, Vec<Group>),
     taken: &[Span],
     context: &PageContext<'_>,
     proof: &mut PassageProof,
@@ -54,24 +56,21 @@ pub(super) fn judge(
         return;
     }
     let mut rest = groups.into_iter().peekable();
+    let mut ratios = ratios.into_iter().peekable();
     let mut taken = taken.iter().copied().peekable();
     let mut background = Background::new(passage.heading, passage.lead, context);
     let mut carried = None;
     let mut bound = stated(&proof.figures, context).into_iter().peekable();
     for (sentence, line) in lines(passage) {
         let line = line.hearing(&background, context);
-        let mut here = Vec::new();
-        while let Some(group) = rest.next_if(|group| group.span.start < sentence.end) {
-            here.push(group);
-        }
-        let mut accounted = Vec::new();
-        while let Some(span) = taken.next_if(|span| span.start < sentence.end) {
-            accounted.push(span);
-        }
+        let mut here = before(&mut rest, sentence.end, |group| group.span);
+        let ratios_here = before(&mut ratios, sentence.end, |ratio| ratio.span);
+        let accounted = before(&mut taken, sentence.end, |span| *span);
         let suspects = misspelt::suspects(passage.text, sentence, &accounted);
         let numbers = || context.has_words() && line.words.iter().any(bare::is_number);
         let tolerances = plus_minus::find(passage.text, sentence, &accounted);
-        if here.is_empty() && tolerances.is_empty() && suspects.is_empty() && !numbers() {
+        let is_bare = here.is_empty() && ratios_here.is_empty() && tolerances.is_empty();
+        if is_bare && suspects.is_empty() && !numbers() {
             background.hear(line.own_words(), &line.own_engines());
             continue;
         }
@@ -91,11 +90,11 @@ pub(super) fn judge(
                 &mut carried,
             );
         }
-        let mut stated_by_hand = Vec::new();
-        while let Some((_, figure)) = bound.next_if(|(span, _)| span.start < sentence.end) {
-            stated_by_hand.push(figure);
-        }
-        let around = sentence::Neighbours { cues: &cues, stated_by_hand, taken: &accounted };
+        let stated_by_hand = before(&mut bound, sentence.end, |(span, _)| *span);
+        let stated_by_hand = stated_by_hand.into_iter().map(|(_, figure)| figure).collect();
+        let ratios = ratios_here;
+        let around =
+            sentence::Neighbours { cues: &cues, stated_by_hand, taken: &accounted, ratios };
         let judged = proof.figures.len();
         sentence::tie(passage, &line, here, around, &background, context, proof);
         drop_unsaid(&mut proof.figures, judged, &understood);
@@ -104,6 +103,15 @@ pub(super) fn judge(
         }
         background.hear(line.own_words(), &line.own_engines());
     }
+}
+
+/// What begins before `end`.
+fn before<T>(
+    rest: &mut Peekable<impl Iterator<Item = T>>,
+    end: usize,
+    span: impl Fn(&T) -> Span,
+) -> Vec<T> {
+    std::iter::from_fn(|| rest.next_if(|item| span(item).start < end)).collect()
 }
 
 /// A number whose unit is only understood is a figure where it states something; `judged` is the
@@ -213,8 +221,10 @@ impl TiedLine<'_> {
         };
         let is_joined = |mention: &&EngineMention| {
             let is_close = gap_to(mention, CLOSE).is_some_and(|gap| !gap.contains([',', ';', '.']));
-            let before = mention.first.checked_sub(1);
-            is_close && before.is_some_and(|at| joins(&self.words[at].stem))
+            // "15 L where the Larch" is of another one than the Larch.
+            let mut before = self.words[..mention.first].iter().rev();
+            let word = before.find(|word| word.stem != "the");
+            is_close && word.is_some_and(|word| figure.end <= word.span.start && joins(&word.stem))
         };
         if let Some(mention) = self.mentions.iter().find(is_joined) {
             return said(mention);
@@ -307,7 +317,7 @@ pub(super) fn namesake(
 
 /// Whether a word joins a figure to the engine behind it.
 fn joins(word: &str) -> bool {
-    matches!(word, "in" | "on" | "for" | "of" | "the" | "with" | "from")
+    matches!(word, "in" | "on" | "for" | "of" | "with" | "from" | "beside" | "at")
 }
 
 /// What formulas of the page call an entry.

@@ -44,6 +44,7 @@ impl Weighing<'_> {
                 around: &around,
                 stated: &self.stated,
                 is_difference: matches!(doubt, Doubt::Difference),
+                standard: self.standard_of(self.spans[row]).filter(|_| figure.kind == Kind::Ratio),
                 engine: owner.or(self.background.engine).filter(|_| several),
                 context,
             });
@@ -58,7 +59,8 @@ impl Weighing<'_> {
             && (proposals.is_empty() || miss.is_told())
         {
             let NearMiss { named, judgement, words, .. } = miss;
-            return Meant::Nearly(*named, judgement.clone(), SLIP <= *words);
+            let stops = SLIP <= *words && (miss.is_same || 1 < telling_digits(figure));
+            return Meant::Nearly(*named, judgement.clone(), stops);
         }
         let is_named = || self.weighed(row, &around).iter().any(|(_, words)| SLIP <= *words);
         if proposals.is_empty() && asks && near.is_empty() && !is_named() {
@@ -74,7 +76,7 @@ impl Weighing<'_> {
         let length = telling_digits(&self.groups[row].members[0]);
         let is_said = |miss: &&NearMiss| match (miss.is_same, length) {
             (true, _) => SOME_WORDS - SAME_DIGITS <= miss.words,
-            (false, 0 | 1) => false,
+            (false, 0 | 1) => SLIP <= miss.words,
             (false, 2) => SOME_WORDS <= miss.words,
             (false, _) => ANY_WORDS <= miss.words,
         };

@@ -1,19 +1,57 @@
-//! What a pressure counts from, where the clause says so and not the figure.
+//! What a figure is of, where its sentence says so and not its unit: a pressure that counts from
+//! nothing, a force told in pounds.
 
-use crate::proof::prose::Group;
-use crate::quantity::{Dimension, Reference};
+use super::evidence::Around;
+use super::sentence::BOUND;
+use super::weights::AHEAD;
+use crate::proof::checks::bound::as_force;
+use crate::proof::prose::{Group, PageContext};
+use crate::proof::reference_value::verdict_on;
+use crate::quantity::{Dimension, Reference, Verdict};
 
-/// "In absolute terms the charge is 15 bar": a clause says what its pressures count from.
+/// Marks that end a clause.
+const ENDS: [char; 5] = [',', ';', ':', '.', '('];
+
+/// "In absolute terms the charge is 15 bar", "Absolute, the charge is at 15 bar": a clause says
+/// what its pressures count from.
 pub(super) fn counted_from(text: &str, mut group: Group) -> Group {
     let before = &text[..group.span.start];
-    let clause = before.rfind([',', ';', ':', '.', '(']).map_or(before, |at| &before[at + 1..]);
-    let is_said = |word: &str| clause.split_whitespace().any(|it| it.eq_ignore_ascii_case(word));
+    let start = before.rfind(ENDS).map_or(0, |at| at + 1);
+    let clause = &before[start..];
+    let outer = before[..start].strip_suffix(',').unwrap_or_default();
+    let opening = outer.rfind(ENDS).map_or(outer, |at| &outer[at + 1..]);
+    let opening = if opening.split_whitespace().count() <= 3 { opening } else { "" };
+    let is_said = |word: &str| {
+        let words = opening.split_whitespace().chain(clause.split_whitespace());
+        words.into_iter().any(|it| it.eq_ignore_ascii_case(word))
+    };
     if is_said("absolute") && !is_said("gauge") {
         for figure in &mut group.members {
             if figure.unit.dimension == Dimension::PRESSURE && figure.reference.is_none() {
                 figure.reference = Some(Reference::Absolute);
             }
         }
+    }
+    group
+}
+
+/// "It lets go at four pounds": a mass that is a force, where the words say so and the value is
+/// that force's.
+pub(super) fn weighed_as_force(
+    mut group: Group,
+    around: &Around<'_>,
+    context: &PageContext<'_>,
+) -> Group {
+    let [mass] = group.members.as_slice() else { return group };
+    let Some(force) = as_force(mass) else { return group };
+    let lexicon = context.lexicon();
+    let as_mass = lexicon.weigh(mass, around).first().map_or(0.0, |(_, words)| *words);
+    let Some((entry, words)) = lexicon.weigh(&force, around).first().copied() else {
+        return group;
+    };
+    let verdict = verdict_on(&force, &context.folio.ledger, entry, context.conventions);
+    if verdict == Some(Verdict::Agree) && BOUND <= words && AHEAD <= words - as_mass {
+        group.members[0] = force;
     }
     group
 }

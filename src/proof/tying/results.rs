@@ -8,10 +8,11 @@ use super::namesake;
 use super::weights::{LINGERS, ONLY_ONE, OTHER_ENGINE, STATED, fits};
 use crate::proof::figure::Proposal;
 use crate::proof::prose::PageContext;
-use crate::proof::reference_value::{Worth, of_formula, stated_tolerance};
+use crate::proof::reference_value::{Worth, of_formula, stated_tolerance, verdict_on};
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::{interval_of, verdict};
-use crate::quantity::{Computed, Dimension, Figure, Kind, Reference, Verdict};
+use crate::quantity::{Computed, Dimension, Figure, FigureComparison, Kind, Reference, Verdict};
+use crate::statement::Sense;
 use ahash::AHashSet;
 
 /// As many formulas are proposed.
@@ -28,6 +29,8 @@ const ENOUGH: f64 = 2.5;
 const SAID: f64 = 2.0;
 /// Words for each part of a long number's formula, where none say what is done.
 const NAMED: f64 = 1.5;
+/// What it is worth that an entry is named right behind the words of a ratio.
+const STANDARD: f64 = 1.5;
 /// By so much the best must stand before the next to be certain.
 const AHEAD: f64 = 0.7;
 /// Words for its parts and its operation that make a formula certain.
@@ -111,14 +114,43 @@ struct ResultPart {
     reference: Option<Reference>,
 }
 
+impl ResultPart {
+    /// Its name where multiples are taken of it: of a gauge pressure, by the needle.
+    fn multiple(&self) -> String {
+        match self.reference {
+            Some(Reference::Gauge) => format!("above_ambient({})", self.name),
+            _ => self.name.clone(),
+        }
+    }
+}
+
 /// A formula that may be meant.
 #[derive(Debug)]
 struct Guess {
     formula: String,
+    /// The two entries that it is made of, where it is.
+    parts: Option<[(usize, usize); 2]>,
     si: f64,
     score: f64,
     /// Whether words say what is done, or all of its parts were stated lately.
     is_told: bool,
+}
+
+/// The entry that is worked out from just these two and has this value.
+fn result_of(
+    parts: [(usize, usize); 2],
+    si: f64,
+    context: &PageContext<'_>,
+) -> Option<(usize, usize)> {
+    let lexicon = context.lexicon();
+    let is_it = |entry: &(usize, usize)| {
+        let from = lexicon.worked_out_from(*entry);
+        let value = || context.folio.ledger.nominal(entry.0, entry.1);
+        from.len() == 2
+            && parts.iter().all(|part| from.contains(part))
+            && value().is_some_and(|own| (own.quantity.si.to_f64() - si).abs() <= 1e-9 * si.abs())
+    };
+    lexicon.entries().find(is_it)
 }
 
 /// A figure whose formula is looked for, and what stands around it.
@@ -129,6 +161,8 @@ pub(super) struct Sought<'s> {
     pub(super) stated: &'s [StatedFigure],
     /// Whether it says by how much two values differ.
     pub(super) is_difference: bool,
+    /// What stands right behind it as that which another is so many times as much as.
+    pub(super) standard: Option<(usize, usize)>,
     /// Whose it is, where the page is about several engines and the text says so.
     pub(super) engine: Option<usize>,
     pub(super) context: &'s PageContext<'s>,
@@ -143,6 +177,15 @@ impl Sought<'_> {
     /// What words for a difference are worth.
     fn said_apart(&self) -> f64 {
         if self.is_difference { SAID } else { self.said(&APART) }
+    }
+
+    /// The same for a share that is more, and for one that is less: "8 % more", "a fifth lower".
+    fn said_more_or_less(&self) -> (f64, f64) {
+        match (self.figure.comparison, self.around.leans()) {
+            (Some(FigureComparison::More), _) | (_, Some(Sense::Up)) => (SAID, 0.0),
+            (Some(FigureComparison::Less), _) | (_, Some(Sense::Down)) => (0.0, SAID),
+            _ => (self.said_apart(), self.said_apart()),
+        }
     }
 }
 
@@ -169,7 +212,13 @@ pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
     let mut known = AHashSet::new();
     guesses.retain(|guess| known.insert(guess.formula.clone()));
     let mut held: Vec<(f64, String, bool)> = Vec::new();
-    for guess in guesses {
+    for mut guess in guesses {
+        if let Some(entry) = guess.parts.and_then(|parts| result_of(parts, guess.si, context)) {
+            guess.formula = super::name_in_formulas(context, entry);
+        }
+        if held.iter().any(|(_, known, _)| *known == guess.formula) {
+            continue;
+        }
         if held.len() < MOST && agrees(figure, &guess.formula, context) {
             held.push((guess.score, guess.formula, guess.is_told));
         }
@@ -269,6 +318,7 @@ fn namesakes(sought: &Sought<'_>, guesses: &mut Vec<Guess>) {
         let (one, two) = if theirs < mine { (one, two) } else { (two, one) };
         guesses.push(Guess {
             formula: format!("{} - {}", name(one), name(two)),
+            parts: Some([one, two]),
             si: (mine - theirs).abs(),
             score: words + only + NAMESAKES + said,
             is_told: SAID <= said,
@@ -282,7 +332,8 @@ fn alone(sought: &Sought<'_>, one: &ResultPart, guesses: &mut Vec<Guess>) {
     let said = |words: &[&str]| sought.said(words);
     let mut add = |formula: String, si: f64, said: f64| {
         let is_told = SAID <= said + 0.5;
-        guesses.push(Guess { formula, si, score: one.words.min(2.0) + said - 1.0, is_told });
+        let score = one.words.min(2.0) + said - 1.0;
+        guesses.push(Guess { formula, parts: None, si, score, is_told });
     };
     let (dimension, name) = (figure.unit.dimension, &one.name);
     if dimension == one.dimension && dimension != Dimension::NONE {
@@ -324,7 +375,8 @@ fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut
     let mut add = |formula: String, si: f64, said: f64| {
         let is_named = 3 <= digits(figure) && NAMED <= one.words && NAMED <= other.words;
         let is_told = is_stated || SAID <= said || is_named;
-        guesses.push(Guess { formula, si, score: words + said, is_told });
+        let parts = one.entry.zip(other.entry).map(|(one, other)| [one, other]);
+        guesses.push(Guess { formula, parts, si, score: words + said, is_told });
     };
     let (a, b, dimension) = (&one.name, &other.name, figure.unit.dimension);
     let is_alike = one.dimension == other.dimension;
@@ -340,13 +392,35 @@ fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut
         && one.kind == other.kind
     {
         let share = figure.unit.code == "%";
-        add(format!("{a} / {b}"), one.si / other.si, said(&TIMES) + if share { 0.5 } else { 0.0 });
+        let is_ratio = figure.kind == Kind::Ratio && !share;
+        let said = match sought.standard {
+            Some(standard) if other.entry == Some(standard) => SAID + STANDARD,
+            Some(_) => return,
+            None if is_ratio => SAID,
+            None => said(&TIMES) + if share { 0.5 } else { 0.0 },
+        };
+        let ratio = format!("{} / {}", one.multiple(), other.multiple());
+        add(ratio.clone(), one.si / other.si, said);
         if share {
-            add(format!("{a} / {b} - 1"), one.si / other.si - 1.0, said(&APART));
-            add(format!("1 - {a} / {b}"), 1.0 - one.si / other.si, said(&APART));
+            let (more, less) = sought.said_more_or_less();
+            add(format!("{ratio} - 1"), one.si / other.si - 1.0, more);
+            add(format!("1 - {ratio}"), 1.0 - one.si / other.si, less);
         }
     }
     if one.dimension == Dimension::NONE && other.dimension == Dimension::NONE {
+        return;
+    }
+    // "All four hold 145 ml": so many of one.
+    let is_count = |one: &ResultPart, other: &ResultPart| {
+        one.dimension == Dimension::NONE
+            && one.si.fract() == 0.0
+            && 1.0 < one.si
+            && dimension == other.dimension
+    };
+    if is_count(one, other) {
+        add(format!("{a} * {b}"), one.si * other.si, said(&EACH).max(said(&TOGETHER)));
+    }
+    if is_count(one, other) || is_count(other, one) {
         return;
     }
     if !is_alike && dimension == one.dimension.over(other.dimension) {
@@ -359,16 +433,27 @@ fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut
 
 /// Whether the figure agrees with the formula as a binding would be judged.
 fn agrees(figure: &Figure, formula: &str, context: &PageContext<'_>) -> bool {
-    worth(formula, context)
-        .is_some_and(|computed| verdict(figure, &computed, context.conventions) == Verdict::Agree)
+    let ledger = &context.folio.ledger;
+    let found = match worth_of(formula, context) {
+        Some(Worth::Value(computed)) => Some(verdict(figure, &computed, context.conventions)),
+        Some(Worth::Entry(sheet, entry)) => {
+            verdict_on(figure, ledger, (sheet, entry), context.conventions)
+        }
+        _ => None,
+    };
+    found == Some(Verdict::Agree)
 }
 
 /// What a formula of the page works out as.
 fn worth(formula: &str, context: &PageContext<'_>) -> Option<Computed> {
-    let parsed = crate::formula::parse(formula).ok()?;
-    let sheet = context.sheet.unwrap_or(usize::MAX);
-    match of_formula(&parsed, &context.folio.ledger, sheet, context.conventions) {
-        Ok(Worth::Value(computed)) => Some(*computed),
+    match worth_of(formula, context)? {
+        Worth::Value(computed) => Some(*computed),
         _ => None,
     }
+}
+
+fn worth_of(formula: &str, context: &PageContext<'_>) -> Option<Worth> {
+    let parsed = crate::formula::parse(formula).ok()?;
+    let sheet = context.sheet.unwrap_or(usize::MAX);
+    of_formula(&parsed, &context.folio.ledger, sheet, context.conventions).ok()
 }

@@ -5,7 +5,7 @@ use super::background::{Background, StatedFigure};
 use super::bare::{self, Bare, NumberFit};
 use super::digits::digits;
 use super::evidence::Around;
-use super::reference::counted_from;
+use super::reference::{counted_from, weighed_as_force};
 use super::supposed::{Supposed, supposed};
 use super::weights::{
     AHEAD, ANY_WORDS, FAR_BEHIND, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, OUTRIGHT, PER_WORD,
@@ -91,6 +91,8 @@ pub(super) struct Neighbours<'a> {
     pub(super) stated_by_hand: Vec<StatedFigure>,
     /// What is accounted for, bound or not.
     pub(super) taken: &'a [Span],
+    /// Ratios in words that no statement has settled.
+    pub(super) ratios: Vec<Group>,
 }
 
 /// Ties the figures of a sentence.
@@ -103,14 +105,21 @@ pub(super) fn tie(
     context: &PageContext<'_>,
     proof: &mut PassageProof,
 ) {
-    let Neighbours { cues, stated_by_hand, taken } = around;
-    let groups: Vec<Group> =
-        groups.into_iter().map(|group| counted_from(passage.text, group)).collect();
+    let Neighbours { cues, stated_by_hand, taken, ratios } = around;
     let spans: Vec<Span> = groups.iter().map(|group| group.span.shifted(line.shift)).collect();
     let is_own = context.has_words() && !line.names_another(context);
     let mut figures: Vec<Span> = taken.iter().map(|span| span.shifted(line.shift)).collect();
     figures.extend(&spans);
     figures.sort_unstable();
+    let known = |(group, span): (Group, &Span)| {
+        let group = counted_from(passage.text, group);
+        if !is_own || group.members[0].unit.dimension != Dimension::MASS {
+            return group;
+        }
+        let around = Around::look(line.text, &line.words, *span, &figures, background);
+        weighed_as_force(group, &around, context)
+    };
+    let groups: Vec<Group> = groups.into_iter().zip(&spans).map(known).collect();
     let mut weighing = Weighing {
         passage,
         line,
@@ -142,6 +151,7 @@ pub(super) fn tie(
             *meant = weighing.result(row, *doubt, None);
         }
     }
+    weighing.ratios(ratios, proof);
     let why: Vec<Vec<String>> = match context.explains {
         true => (0..groups.len()).map(|row| weighing.why(row)).collect(),
         false => vec![Vec::new(); groups.len()],
@@ -263,11 +273,11 @@ impl Weighing<'_> {
     pub(super) fn by_words(&self, row: usize, instead_of: Option<(NamedWords, f64)>) -> Meant {
         let (group, context) = (&self.groups[row], self.context);
         let figure = &group.members[0];
-        let is_supposed = supposed(self.passage.text, group.span).is_some();
+        let how = supposed(self.passage.text, group.span);
         let doubt = self.doubt(row);
         if !self.is_own {
             let doubted = || Meant::Nothing(doubt, Vec::new());
-            return if is_supposed { Meant::Supposed } else { doubted() };
+            return if how.is_some() { Meant::Supposed } else { doubted() };
         }
         let around = self.around(row);
         let mut weighed = self.weighed(row, &around);
@@ -302,29 +312,18 @@ impl Weighing<'_> {
                 }
             }
         }
-        if is_supposed {
+        if how == Some(Supposed::Condition) {
             return Meant::Supposed;
         }
-        // A bound fits half of everything; what it equals it may well be.
-        let number = Figure { bound: None, ..figure.clone() };
-        let ledger = &context.folio.ledger;
-        let equals = |named: NamedWords| match is_bound {
-            true => verdict_on(&number, ledger, named, context.conventions),
-            false => verdict(named),
-        };
         // What a name in full says is not taken back by a number that happens to be the same.
-        let is_told = |words: f64| {
+        weighed.retain(|(_, words)| {
             instead_of.is_none_or(|(_, weight)| weight < OUTRIGHT || weight < words + FAR_BEHIND)
-        };
-        let equal = weighed
-            .iter()
-            .copied()
-            .filter(|(named, words)| is_told(*words) && equals(*named) == Some(Verdict::Agree));
-        let proposals = self.equal(&equal.collect::<Vec<_>>(), digits(&number));
-        if !proposals.is_empty() {
-            return Meant::Nothing(doubt, proposals);
-        }
+                && (how.is_none() || ANY_WORDS <= *words)
+        });
+        let proposals = self.equal(row, &weighed);
         match instead_of {
+            _ if !proposals.is_empty() => Meant::Nothing(doubt, proposals),
+            _ if how.is_some() => Meant::Supposed,
             Some(_) => self.result(row, doubt, instead_of),
             None => Meant::Open(doubt),
         }
@@ -387,9 +386,7 @@ impl Weighing<'_> {
         let taken: Vec<Span> = taken.iter().map(|span| span.shifted(shift)).collect();
         let sentence: Vec<TextWord> =
             self.line.words.iter().filter(|word| shift <= word.span.start).cloned().collect();
-        let around = |span: Span| {
-            Around::look(self.line.text, &self.line.words, span, &self.figures, self.background)
-        };
+        let around = |span: Span| self.around_of(span);
         let owner = |span: Span| match self.context.compared() {
             [] => Owner::Unsaid,
             _ => self.line.owner_of(span, self.context),
@@ -428,8 +425,12 @@ impl Weighing<'_> {
     }
 
     pub(super) fn around(&self, row: usize) -> Around<'_> {
-        let line = self.line;
-        Around::look(line.text, &line.words, self.spans[row], &self.figures, self.background)
+        self.around_of(self.spans[row])
+    }
+
+    /// The words around a span of the line.
+    pub(super) fn around_of(&self, span: Span) -> Around<'_> {
+        Around::look(self.line.text, &self.line.words, span, &self.figures, self.background)
     }
 
     /// What was weighed for a figure, a line each.
@@ -468,8 +469,19 @@ impl Weighing<'_> {
         lines
     }
 
-    /// The entries that a figure equals, as proposals.
-    fn equal(&self, fitting: &[(NamedWords, f64)], digits: u32) -> Vec<Proposal> {
+    /// The entries of those weighed that a figure equals, as proposals. A bound fits half of
+    /// everything; what it equals it may well be.
+    fn equal(&self, row: usize, weighed: &[(NamedWords, f64)]) -> Vec<Proposal> {
+        let (group, context) = (&self.groups[row], self.context);
+        let number = Figure { bound: None, ..group.members[0].clone() };
+        let ledger = &context.folio.ledger;
+        let equals = |named: NamedWords| match group.members[0].bound {
+            Some(_) => verdict_on(&number, ledger, named, context.conventions),
+            None => group_verdict(group, named, context),
+        };
+        let fitting = weighed.iter().filter(|(named, _)| equals(*named) == Some(Verdict::Agree));
+        let fitting: Vec<(NamedWords, f64)> = fitting.copied().collect();
+        let digits = digits(&number);
         let words = |at: usize| fitting.get(at).map_or(f64::NEG_INFINITY, |(_, words)| *words);
         let is_said = ANY_WORDS <= words(0);
         let is_certain = match fitting.len() {

@@ -1,5 +1,6 @@
 //! Suppositions in plain words: what would be, were something otherwise.
 
+use crate::statement::{Role, may};
 use crate::text::Span;
 
 /// Words that make a clause a supposition.
@@ -10,16 +11,6 @@ const OPENERS: [&str; 3] = ["were", "had", "should"];
 /// Words that open the clause that says under what condition; "a stroke of 9 mm" is one that is not
 /// there yet.
 const CONDITIONS: [&str; 8] = ["if", "with", "at", "without", "from", "on", "a", "an"];
-/// Verbs that bid: "Put both at 4 bar and the dial says …".
-const BIDS: [&str; 16] = [
-    "put", "set", "take", "turn", "open", "raise", "drop", "give", "let", "make", "halve",
-    "double", "fit", "swap", "pump", "try",
-];
-/// Words that begin what is said to follow from a bid.
-const SUBJECTS: [&str; 12] =
-    ["the", "you", "it", "we", "they", "that", "this", "a", "an", "your", "its", "there"];
-/// Verbs behind which "to" names another value than that which is.
-const CHANGES: [&str; 8] = ["fall", "drop", "rise", "shrink", "grow", "raise", "lower", "reduce"];
 
 /// How a figure stands in a supposition.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,23 +36,53 @@ pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
     let end = figure.end + length(&text[figure.end..]);
     let (own_before, own_behind) =
         (words(&text[start..figure.start]), words(&text[figure.end..end]));
+    // "…, 0.6 L for the other": without a verb of its own, it goes on with what was supposed.
+    if own_before.is_empty()
+        && text[..start].ends_with(',')
+        && let Some(how) = supposed(text, Span::new(start - 1, start - 1))
+    {
+        return Some(how);
+    }
     let first = own_before.first().map_or("", String::as_str);
     let marks = |words: &[String]| words.iter().any(|word| MARKERS.contains(&word.as_str()));
-    if OPENERS.contains(&first) || marks(&own_behind) {
+    if OPENERS.contains(&first) || first == "if" || marks(&own_behind) {
         return Some(Supposed::Condition);
     }
     if marks(&own_before) {
-        let is_change = own_before.iter().rev().take(3).any(|word| word == "to")
-            && own_before.iter().rev().take(5).any(|word| CHANGES.contains(&word.as_str()));
+        // "It would fall to 2 mm" names another value than that which is.
+        let is_change = own_before.iter().rev().take(3).any(|word| word == "to");
         return Some(if is_change { Supposed::Condition } else { Supposed::Consequence });
     }
-    let after_and = own_before.iter().skip_while(|word| *word != "and").nth(1);
-    if BIDS.contains(&first) && after_and.is_some_and(|word| SUBJECTS.contains(&word.as_str())) {
-        return Some(Supposed::Consequence);
+    if bids(&own_before) {
+        if follows(&own_before) {
+            return Some(Supposed::Consequence);
+        }
+        if follows(&own_behind) {
+            return Some(Supposed::Condition);
+        }
     }
     let rest = &text[end..];
     let sentence = rest.find(['.', ';', ':', '!', '?']).unwrap_or(rest.len());
     (CONDITIONS.contains(&first) && marks(&words(&rest[..sentence]))).then_some(Supposed::Condition)
+}
+
+/// Whether words begin a bid: "Put both at 4 bar and the dial says …". A bare word before an
+/// article is a verb, as one is before "on to" and the like.
+fn bids(words: &[String]) -> bool {
+    let word = |at: usize| words.get(at).map_or("", String::as_str);
+    let is_function = [Role::Light, Role::Glue, Role::Turn, Role::Mood, Role::Numeral];
+    let is_bare = !is_function.iter().any(|role| may(word(0), *role));
+    let is_object = may(word(1), Role::Subject) || word(1) == "both";
+    let leads = word(2) == "to" && matches!(word(1), "on" | "up" | "down" | "back" | "out");
+    may(word(0), Role::Command) || is_bare && !word(0).is_empty() && (is_object || leads)
+}
+
+/// Whether behind "and" a clause with a subject of its own begins.
+fn follows(words: &[String]) -> bool {
+    let next = words.iter().skip_while(|word| *word != "and").nth(1);
+    next.is_some_and(|word| {
+        may(word, Role::Subject) || word.ends_with("'d") || word.ends_with("'ll")
+    })
 }
 
 /// Bytes on either side of a figure that are looked at.
@@ -102,10 +123,16 @@ mod tests {
         assert_eq!(found("If you go down to 6 bar, the bolt would hang."), condition);
         assert_eq!(found("A stroke of 9 mm, a third of the bore, would do."), condition);
         assert_eq!(found("The lift could drop to 2 mm."), condition);
+        assert_eq!(found("If they ask for a 5 m line, they pay for it."), condition);
+        assert_eq!(found("Put both at 5 bar and the clock says the same."), condition);
         assert_eq!(found("The room would then hold 2 ml."), Some(Supposed::Consequence));
         assert_eq!(found("You'd need 9 strokes for that."), Some(Supposed::Consequence));
         let follows = Some(Supposed::Consequence);
         assert_eq!(found("Open the jet wide and the store is back in 9 s."), follows);
+        assert_eq!(found("Widen the jet and it takes half the time, 9 s for one."), follows);
+        assert_eq!(found("Pump on to the red line and you'd need 48 strokes."), follows);
+        assert_eq!(found("Air on the plug holds it and the spring adds 48 N."), None);
+        assert_eq!(found("If you count the room's air too, it is 3 bar."), None);
         assert_eq!(found("Open the jet and set the regulator to 9 bar."), None);
         assert_eq!(found("The hole is 2 mm; a larger one would hiss."), None);
         assert_eq!(found("It would hiss. The hole is 2 mm."), None);

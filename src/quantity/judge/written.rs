@@ -27,7 +27,15 @@ impl Written {
         let part = halved(number.resolution());
         let (half, loose) = match number.fraction {
             None => (part, halved(number.loose_resolution())),
-            Some(_) => (part.clone().min(sharp(&value, unit)), part),
+            Some(_) => {
+                let sharp = sharp(&value, unit);
+                // Nobody calls two thirds three quarters.
+                let loose = match unit.dimension == Dimension::LENGTH {
+                    true => part.clone(),
+                    false => part.clone().min(&sharp * &two),
+                };
+                (part.min(sharp), loose)
+            }
         };
         Written { number, value, half, loose }
     }

@@ -45,7 +45,9 @@ fn chain_end(text: &str, statements: &[ReadStatement], at: usize) -> usize {
         });
         let Some(gap) = text.get(statements[end - 1].tail..statements[end].lead) else { break };
         let fits = fits && (open || !differs(text, &statements[end]));
-        if !fits || LONGEST < gap.len() || !joins(gap, &mut open) {
+        let is_subject = || end == at + 1 && opens(text, statements[at].lead);
+        let is_said = || matches!(gap.trim(), "is" | "are" | "makes") && is_subject();
+        if !fits || LONGEST < gap.len() || !(joins(gap, &mut open) || is_said()) {
             break;
         }
         end += 1;
@@ -79,6 +81,12 @@ fn is_fraction(figure: &Figure) -> bool {
     matches!(&figure.amount, Amount::Point(number) if number.fraction.is_some())
 }
 
+/// Whether a sentence or clause begins at `at`: "**23 m/s** is 83 km/h".
+fn opens(text: &str, at: usize) -> bool {
+    let before = text[..at].trim_end_matches([' ', '\n']);
+    before.is_empty() || before.ends_with(['.', ';', ':', '!', '?'])
+}
+
 /// Whether the text between two members joins them; keeps track of the bracket.
 fn joins(gap: &str, open: &mut bool) -> bool {
     let squeezed = past_adjective(gap.trim());
@@ -95,6 +103,8 @@ fn joins(gap: &str, open: &mut bool) -> bool {
             *open |= squeezed.starts_with('(');
             true
         }
+        // "…, call it 46 mph".
+        ", call it" | ", that's" | "that's" => true,
         _ => false,
     }
 }

@@ -4,11 +4,7 @@ use super::names::{NamedFigure, SaidWords, is_pair, is_together};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::formula::{self, Margin, Outcome, Truth, worst_case};
 use crate::quantity::Dimension;
-use crate::statement::{Degree, Factor, Phrase, Sense, Than};
-
-/// Last words of names of what is measured along a part, and across it.
-const ALONG: [&str; 7] = ["length", "travel", "stroke", "height", "depth", "lift", "overlap"];
-const ACROSS: [&str; 6] = ["diameter", "bore", "width", "inside", "outside", "hole"];
+use crate::statement::{Degree, Factor, Phrase, Role, Sense, Than, may};
 
 impl StatementNames<'_> {
     /// Asks of the two figures that two phrases name; of several engines that are meant together,
@@ -252,7 +248,7 @@ impl StatementNames<'_> {
         let measures = figures.map(|(sheet, entry)| {
             let name = &self.folio.ledger.sheets[sheet].entries[entry].name.text;
             let last = name.rsplit('_').next().unwrap_or_default();
-            (last.to_owned(), ALONG.contains(&last), ACROSS.contains(&last))
+            (last.to_owned(), may(last, Role::Along), may(last, Role::Across))
         });
         let [(one, is_along, is_across), (other, runs_along, runs_across)] = &measures;
         let is_said = |word: &String| said.iter().any(|it| it.content.contains(&word.as_str()));
