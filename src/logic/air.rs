@@ -1,10 +1,11 @@
 //! Where the air goes: chambers joined by open ways become one, and come to one pressure.
 
+use super::air_paths::{CameBy, Paths};
 use super::state::{Level, Pressure, State};
 use crate::cutaway::model::{
     ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, WayId, Width,
 };
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// An open connection in a state.
 #[derive(Debug, Clone, Copy)]
@@ -376,30 +377,18 @@ impl<'a> AirRoom<'a> {
     /// The passages inside the group from the chambers that stay at a level, or from the one that
     /// gives, to those of `chambers` that come to it: the shortest way to each.
     fn inside(&self, chambers: &[ChamberId], to: Pressure, giver: ChamberId) -> Vec<Element> {
-        let stays = |at: ChamberId| at == giver || self.state.pressure(at) == to;
-        let mut reached: Vec<ChamberId> =
-            self.members.iter().copied().filter(|at| stays(*at)).collect();
-        let mut came_by: BTreeMap<ChamberId, (ChamberId, Element)> = BTreeMap::new();
-        let mut next = 0;
-        while let Some(here) = reached.get(next).copied() {
-            next += 1;
-            for joint in self.joints.iter().filter(|joint| joint.width == Width::Wide) {
-                let Some(there) = joint.other_end(here) else { continue };
-                if self.groups.of[there] == self.group && !reached.contains(&there) {
-                    reached.push(there);
-                    came_by.insert(there, (here, joint.passage));
-                }
-            }
-        }
-        let mut passed = Vec::new();
-        for chamber in chambers {
-            let mut here = *chamber;
-            while let Some((before, passage)) = came_by.get(&here) {
-                passed.push(*passage);
-                here = *before;
-            }
-        }
-        passed
+        self.came_by(&self.paths(), to, giver).passed(chambers)
+    }
+
+    /// How air comes to each chamber from those that stay at a level, or from the one that gives.
+    fn came_by(&self, paths: &Paths, to: Pressure, giver: ChamberId) -> CameBy {
+        let stays = |at: &ChamberId| *at == giver || self.state.pressure(*at) == to;
+        paths.from(self.members.iter().copied().filter(stays).collect())
+    }
+
+    /// Ways between the chambers of the group.
+    fn paths(&self) -> Paths {
+        Paths::among(self.joints, |at| self.groups.of[at] == self.group)
     }
 
     fn quick(&self) -> Vec<Vec<Flow>> {
@@ -432,14 +421,14 @@ impl<'a> AirRoom<'a> {
     /// only hangs on the supply is full.
     fn between(&self, supply: ChamberId) -> Vec<Vec<Flow>> {
         let is_vent = |at: &&Joint| at.width == Width::Wide && self.is_vent(at);
-        let mut through: Vec<ChamberId> = self
+        let outlets: Vec<ChamberId> = self
             .joints
             .iter()
             .filter(is_vent)
             .map(|joint| if joint.to == OPEN_AIR { joint.from } else { joint.to })
             .filter(|at| self.engine.chambers[*at].is_finite())
             .collect();
-        self.spread(&mut through);
+        let through = self.paths().spread(self.engine, outlets);
         let full: Vec<ChamberId> = self.finite().filter(|at| !through.contains(at)).collect();
         let mut flows: Vec<Vec<Flow>> =
             self.fill(&full, supply).into_iter().map(|flow| vec![flow]).collect();
@@ -451,32 +440,22 @@ impl<'a> AirRoom<'a> {
     /// hangs on it by ways of its own fills by itself.
     fn fill(&self, chambers: &[ChamberId], supply: ChamberId) -> Vec<Flow> {
         let full = Pressure::of_supply(self.engine, supply);
-        let mut left: Vec<ChamberId> = chambers.to_vec();
+        let paths = self.paths();
+        let came_by = self.came_by(&paths, full, supply);
+        let asked: BTreeSet<ChamberId> = chambers.iter().copied().collect();
+        let mut taken = BTreeSet::new();
         let mut flows = Vec::new();
-        while let Some(first) = left.first().copied() {
-            let mut joined = vec![first];
-            self.spread(&mut joined);
-            let (own, others) = left.iter().partition(|at| joined.contains(at));
-            left = others;
-            flows.extend(self.come(&own, full, self.inside(&own, full, supply), supply));
+        for first in chambers {
+            if taken.contains(first) {
+                continue;
+            }
+            let mut own = paths.spread(self.engine, vec![*first]);
+            taken.extend(own.iter().copied());
+            own.retain(|at| asked.contains(at));
+            own.sort_unstable();
+            flows.extend(self.come(&own, full, came_by.passed(&own), supply));
         }
         flows
-    }
-
-    /// Adds what finite chambers of the group are joined to by wide ways, supplies left out.
-    fn spread(&self, chambers: &mut Vec<ChamberId>) {
-        let mut next = 0;
-        while let Some(here) = chambers.get(next).copied() {
-            next += 1;
-            for joint in self.joints.iter().filter(|joint| joint.width == Width::Wide) {
-                let Some(there) = joint.other_end(here) else { continue };
-                let is_inside = self.groups.of[there] == self.group;
-                let is_finite = self.engine.chambers[there].is_finite();
-                if is_inside && is_finite && !chambers.contains(&there) {
-                    chambers.push(there);
-                }
-            }
-        }
     }
 
     /// Chambers through which air passes on its way out: what holds more loses it to the open air,

@@ -13,6 +13,7 @@
 //! It knows models, not texts.
 
 mod air;
+mod air_paths;
 mod because;
 mod divergence;
 mod explore;

@@ -3,11 +3,12 @@
 
 use super::evidence::Around;
 use super::sentence::BOUND;
+use super::supposed::IN_SIGHT;
 use super::weights::AHEAD;
 use crate::proof::checks::bound::as_force;
 use crate::proof::prose::{Group, PageContext};
 use crate::proof::reference_value::verdict_on;
-use crate::quantity::{Dimension, Reference, Verdict};
+use crate::quantity::{Dimension, Figure, Reference, Verdict};
 
 /// Marks that end a clause.
 const ENDS: [char; 5] = [',', ';', ':', '.', '('];
@@ -15,7 +16,15 @@ const ENDS: [char; 5] = [',', ';', ':', '.', '('];
 /// "In absolute terms the charge is 15 bar", "Absolute, the charge is at 15 bar": a clause says
 /// what its pressures count from.
 pub(super) fn counted_from(text: &str, mut group: Group) -> Group {
-    let before = &text[..group.span.start];
+    let is_open = |figure: &Figure| {
+        figure.unit.dimension == Dimension::PRESSURE && figure.reference.is_none()
+    };
+    if !group.members.iter().any(is_open) {
+        return group;
+    }
+    // A clause may be as long as a page.
+    let from = text.floor_char_boundary(group.span.start.saturating_sub(IN_SIGHT));
+    let before = &text[from..group.span.start];
     let start = before.rfind(ENDS).map_or(0, |at| at + 1);
     let clause = &before[start..];
     let outer = before[..start].strip_suffix(',').unwrap_or_default();
@@ -26,10 +35,8 @@ pub(super) fn counted_from(text: &str, mut group: Group) -> Group {
         words.into_iter().any(|it| it.eq_ignore_ascii_case(word))
     };
     if is_said("absolute") && !is_said("gauge") {
-        for figure in &mut group.members {
-            if figure.unit.dimension == Dimension::PRESSURE && figure.reference.is_none() {
-                figure.reference = Some(Reference::Absolute);
-            }
+        for figure in group.members.iter_mut().filter(|figure| is_open(figure)) {
+            figure.reference = Some(Reference::Absolute);
         }
     }
     group

@@ -86,7 +86,7 @@ fn follows(words: &[String]) -> bool {
 }
 
 /// Bytes on either side of a figure that are looked at.
-const IN_SIGHT: usize = 600;
+pub(super) const IN_SIGHT: usize = 600;
 
 /// Whether a clause ends at `c`, which begins `rest`.
 fn ends(rest: &str, c: char) -> bool {
