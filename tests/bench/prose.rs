@@ -434,7 +434,10 @@ fn accepted(labelled: &Labelled) -> Edited {
 
 /// The names in a formula.
 fn names(formula: &str) -> BTreeSet<&str> {
-    let words = formula.split(|c: char| !c.is_ascii_alphanumeric() && c != '_');
+    // What a bracket follows is a function.
+    let words = formula.split_inclusive(|c: char| !c.is_ascii_alphanumeric() && c != '_');
+    let words = words.filter(|word| !word.ends_with('('));
+    let words = words.map(|word| word.trim_end_matches(|c: char| !c.is_ascii_alphanumeric()));
     words.filter(|word| word.contains('_') || word.len() > 4).collect()
 }
 

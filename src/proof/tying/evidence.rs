@@ -281,13 +281,14 @@ impl Lexicon {
         names.map(|name| self.of_name(name, &[], around, WordPlace::near)).fold(0.0, f64::max)
     }
 
-    /// Numbers without dimension that a word of the name counts.
+    /// Numbers without dimension that a word of the name counts; an angle counts nothing.
     pub(super) fn counting<'a>(
         &'a self,
         noun: &'a str,
     ) -> impl Iterator<Item = (usize, usize)> + 'a {
         let counts = move |named: &&NamedEvidence| {
             named.dimension == Dimension::NONE
+                && named.kind != Kind::Angle
                 && named.names.iter().flatten().any(|word| word == noun)
         };
         self.named.iter().filter(counts).map(|named| named.entry)

@@ -37,7 +37,7 @@ impl Weighing<'_> {
         };
         let is_before = figure.end <= cue.span.start;
         self.line.words.iter().filter(between).all(|word| {
-            !may(&word.stem, Role::Moves) && !(is_before && may(&word.stem, Role::Bounds))
+            !(may(&word.stem, Role::Moves) || is_before && may(&word.stem, Role::Bounds))
         })
     }
 

@@ -390,6 +390,7 @@ fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut
         && dimension == Dimension::NONE
         && figure.kind != Kind::Count
         && one.kind == other.kind
+        && one.reference == other.reference
     {
         let share = figure.unit.code == "%";
         let is_ratio = figure.kind == Kind::Ratio && !share;
