@@ -134,7 +134,7 @@ const fn valve_line(
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [StatementForm; 39] = [
+static STATEMENTS: [StatementForm; 40] = [
     page(
         ("cutaway", NAME),
         None,
@@ -297,7 +297,13 @@ static STATEMENTS: [StatementForm; 39] = [
             &[LENGTH, due(2, &["floor"], "floor SIZE"), due(3, &["for"], "for SEAL")],
         )
     },
-    below(Under::Solid, ("hole", "SIZE"), "", &[due(1, &["at"], "at LENGTH")]),
+    below(
+        Under::Solid,
+        ("hole", "SIZE"),
+        "",
+        &[due(1, &["at"], "at LENGTH"), free(2, &["times"], "times COUNT")],
+    ),
+    below(Under::Body, ("insert", NAME), "", &[due(1, &["at", "with"], "with STEP on STEP")]),
     below(
         Under::Moving,
         ("place", "POSITION"),

@@ -26,6 +26,9 @@ pub(crate) struct DrawnSize {
     /// As written.
     pub(crate) text: String,
     pub(crate) span: Span,
+    /// The engine whose cutaway states it, where that is another one: what the own page has no
+    /// figure for is borrowed from that one's.
+    pub(crate) borrowed_from: Option<String>,
 }
 
 /// A diameter along a step: another one at its front end makes a cone.
@@ -66,8 +69,36 @@ pub(crate) struct DrawnStep {
 #[derive(Debug, Clone)]
 pub(crate) struct DrawnHole {
     pub(crate) diameter: DrawnSize,
-    /// From the rear end to its middle.
+    /// From the rear end of its piece to its middle.
     pub(crate) at: DrawnSize,
+    /// How many of them there are around the axis.
+    pub(crate) count: u32,
+    /// Number of the insert that it is drilled in; `None` for the body or a part itself.
+    pub(crate) insert: Option<usize>,
+}
+
+/// Where an insert sits in the body.
+#[derive(Debug, Clone)]
+pub(crate) enum InsertPlace {
+    /// Its rear end is so far in front of the rear end of the body.
+    At(DrawnSize),
+    /// The front of one of its steps meets the rear of another one of the body.
+    With {
+        /// Number of its own step.
+        own: usize,
+        /// Number of the other.
+        against: usize,
+    },
+}
+
+/// A piece that sits in the body and does not move: a sleeve, a seat, a plug.
+#[derive(Debug, Clone)]
+pub(crate) struct DrawnInsert {
+    pub(crate) name: Name,
+    /// Number of its first step among those of the body; it goes on to that of the next insert.
+    pub(crate) first: usize,
+    pub(crate) place: InsertPlace,
+    pub(crate) span: Span,
 }
 
 /// Where a part stands at one of its positions.
@@ -97,8 +128,10 @@ pub(crate) struct DrawnPlace {
 /// The body or a moving part, with sizes.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct DrawnSolid {
-    /// From its rear end to its front end.
+    /// From its rear end to its front end; behind those of the body come those of its inserts.
     pub(crate) steps: Vec<DrawnStep>,
+    /// In the order of their steps.
+    pub(crate) inserts: Vec<DrawnInsert>,
     pub(crate) holes: Vec<DrawnHole>,
     /// Where it stands; nothing for the body.
     pub(crate) places: Vec<DrawnPlace>,
@@ -148,6 +181,11 @@ impl DrawnSolid {
         let mut sizes = Vec::new();
         for (at, step) in self.steps.iter().enumerate() {
             let name = self.step_name(at);
+            for insert in self.inserts.iter().filter(|insert| insert.first == at) {
+                if let InsertPlace::At(size) = &insert.place {
+                    sizes.push((format!("place of `{}`", insert.name.id), size));
+                }
+            }
             sizes.push((format!("length of {name}"), &step.length));
             match &step.kind {
                 StepKind::Plain { outer, bore } => {

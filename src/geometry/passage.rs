@@ -10,7 +10,7 @@ use super::polynomial::BodyPlace;
 use super::rooms::{Border, Borders};
 use super::scalar::Scalar;
 use super::slabs::Portal;
-use super::solid::{RingSide, Surface};
+use super::solid::{RingSide, Surface, TOUCH};
 
 /// Ways that are followed from one room to another, the widest of them counts.
 const MOST_PATHS: usize = 8;
@@ -173,6 +173,15 @@ pub(super) struct VoidLink<T> {
     pub(super) by: WayStep<T>,
 }
 
+/// Where a way comes into a ring of void and leaves it across the same edge.
+struct WayTurn<T> {
+    /// The corners of the wall that it goes around, the inner one first.
+    corners: [SideCorner<T>; 2],
+    ring: usize,
+    /// Whether that edge is the front one of the ring of void.
+    is_front: bool,
+}
+
 /// Looks for the ways between two rooms.
 pub(super) struct Ways<'a, T> {
     pub(super) borders: &'a Borders<'a, T>,
@@ -235,11 +244,83 @@ impl<T: Scalar> Ways<'_, T> {
                 path.bound(area.clone());
                 start = at;
             }
+            let around = way.get(at + 1).and_then(|next| self.turn(*by, next.1, way[at].0));
+            if let Some(turn) = around {
+                self.stretch(&way[start..=at], &mut path);
+                self.turn_laws(&turn, &mut path);
+                start = at;
+            }
         }
         self.stretch(&way[start..], &mut path);
         let cap = path.least_fixed.as_ref().map_or(f64::INFINITY, Scalar::value);
         path.laws.retain(|law| law.least() < cap);
         path
+    }
+
+    /// Whether a way comes into a ring of void and leaves it again across the same edge: around the
+    /// end of a tube.
+    fn turn(
+        &self,
+        by: Option<&WayStep<T>>,
+        next: Option<&WayStep<T>>,
+        ring: usize,
+    ) -> Option<WayTurn<T>> {
+        let (Some(WayStep::Portal(one)), Some(WayStep::Portal(other))) = (by, next) else {
+            return None;
+        };
+        let slabs = self.borders.slabs;
+        let (one, other) = (&slabs.portals[*one], &slabs.portals[*other]);
+        if one.edge != other.edge {
+            return None;
+        }
+        let is_inner = self.borders.radii(one).0 < self.borders.radii(other).0;
+        let (low, high) = if is_inner { (one, other) } else { (other, one) };
+        let place = &slabs.edges[one.edge].place;
+        let corner = |surface: &Option<Surface<T>>| SideCorner {
+            place: place.clone(),
+            surface: surface.clone(),
+        };
+        let is_front = slabs.rings[ring].slab == one.edge;
+        Some(WayTurn { corners: [corner(&low.outer), corner(&high.inner)], ring, is_front })
+    }
+
+    /// What is left between the end of a tube and the face of a body that stands before it.
+    fn turn_laws(&self, turn: &WayTurn<T>, path: &mut Path<T>) {
+        let slabs = self.borders.slabs;
+        let mut ring = turn.ring;
+        for _ in 0..slabs.edges.len() {
+            let slab = slabs.rings[ring].slab;
+            let far = if turn.is_front { slab.checked_sub(1) } else { Some(slab) };
+            let Some(edge) = far.filter(|edge| *edge < slabs.edges.len()) else { return };
+            let beyond = |portal: &&Portal<T>| {
+                let own = if turn.is_front { portal.rings.1 } else { portal.rings.0 };
+                portal.edge == edge && own == ring
+            };
+            let place = &slabs.edges[edge].place;
+            let corner = |surface: &Option<Surface<T>>| SideCorner {
+                place: place.clone(),
+                surface: surface.clone(),
+            };
+            let positions = self.borders.positions;
+            let own = corner(&slabs.rings[ring].inner);
+            let lowest = slabs
+                .portals
+                .iter()
+                .filter(beyond)
+                .min_by(|a, b| self.borders.radii(a).0.total_cmp(&self.borders.radii(b).0));
+            let top = match lowest {
+                Some(portal) => corner(&portal.inner),
+                None => corner(&slabs.rings[ring].outer),
+            };
+            if TOUCH < top.at(positions).1.value() - own.at(positions).1.value() {
+                for end in &turn.corners {
+                    self.hold(end, (&own, &top), path);
+                }
+                return;
+            }
+            let Some(portal) = lowest else { return };
+            ring = if turn.is_front { portal.rings.0 } else { portal.rings.1 };
+        }
     }
 
     /// The laws of a stretch without holes.

@@ -36,13 +36,15 @@ fn is_clear<T: Scalar>(ring: &SealRing<T>, facing: f64) -> bool {
     }
 }
 
-/// The edges at which rings leave what they seal against, within the travel of the parts.
+/// The edges of bores at which rings leave them, within the travel of the parts. A ring around a
+/// rod stays the border of its rooms when the rod has left it.
 pub(super) fn ring_gates<T: Scalar>(
     assembly: &Assembly<T>,
     cut: &[CutBody<T>],
 ) -> Vec<RingGate<T>> {
     let mut gates = Vec::new();
-    for (at, ring) in assembly.rings.iter().enumerate() {
+    let rings = assembly.rings.iter().enumerate();
+    for (at, ring) in rings.filter(|(_, ring)| ring.side == RingSide::Outside) {
         for (body, solid) in cut.iter().enumerate().filter(|(body, _)| *body != ring.body) {
             let reach = reach(assembly, ring, body);
             for (number, edge) in solid.edges.iter().enumerate() {
@@ -154,12 +156,17 @@ impl<T: Scalar> Borders<'_, T> {
         let place = &self.slabs.edges[portal.edge].place;
         let mut rings = self.assembly.rings.iter();
         rings.position(|ring| {
-            let carrier = match ring.side {
-                RingSide::Outside => portal.inner.as_ref(),
-                RingSide::Inside => portal.outer.as_ref(),
+            let section = 2.0 * ring.half_section.value();
+            let (carrier, floor) = match ring.side {
+                RingSide::Outside => (portal.inner.as_ref(), ring.free.value() - section),
+                RingSide::Inside => (portal.outer.as_ref(), ring.free.value() + section),
             };
             let is_here = (place.at.value() - ring.at.value()).abs() <= 2.0 * TOUCH;
-            let is_carried = carrier.is_some_and(|surface| surface.body == ring.body);
+            // Another surface of the body that carries it may be around it, or within.
+            let is_carried = carrier.is_some_and(|surface| {
+                let radius = place.radius_of(surface, self.positions).value();
+                surface.body == ring.body && (radius - floor).abs() <= section + TOUCH
+            });
             place.body == ring.body && is_here && is_carried
         })
     }
@@ -172,6 +179,9 @@ impl<T: Scalar> Borders<'_, T> {
             let facing = if ring.side == RingSide::Outside { outer } else { inner };
             if !is_clear(ring, facing) {
                 return Border::Sealed;
+            }
+            if ring.side == RingSide::Inside {
+                return Border::Gate;
             }
         }
         let (behind, before) =

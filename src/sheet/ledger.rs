@@ -205,6 +205,27 @@ impl Ledger {
         entries
     }
 
+    /// The same, but of what a result could rest on only that by which it changes.
+    pub(crate) fn inputs_of(&self, formula: &Formula, from: usize) -> Vec<EntryId> {
+        let mut entries = Vec::new();
+        for (path, _) in formula.names() {
+            let path: Vec<&str> = path.iter().map(String::as_str).collect();
+            if let Some((sheet, entry, _)) = self.resolve(from, &path) {
+                entries.push((sheet, entry));
+            } else if let Some(result) = self.result_named(from, &path) {
+                let changes = match self.result(&result, &Shift::nominal()) {
+                    Lookup::Value(value) | Lookup::Linear(value) => value.sensitivities,
+                    _ => Vec::new(),
+                };
+                match changes.is_empty() {
+                    true => entries.extend(self.rests_on(&result)),
+                    false => entries.extend(changes.iter().filter_map(|(id, _)| self.owner(*id))),
+                }
+            }
+        }
+        entries
+    }
+
     /// The result of a model that a dotted path names from a page: `cut.…` for its own engine,
     /// `rowan.cut.…` for another.
     pub(crate) fn result_named(&self, from: usize, path: &[&str]) -> Option<ModelResult> {

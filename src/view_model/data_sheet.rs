@@ -319,7 +319,7 @@ fn other_words(entry: &Entry) -> Vec<String> {
 pub(super) fn inputs(edition: &Edition, sheet: usize, derived: &DerivedEntry) -> Vec<Link> {
     let ledger = &edition.folio.ledger;
     let mut links: Vec<Link> = Vec::new();
-    let named = derived.formula.as_ref().map(|formula| ledger.named_in(formula, sheet));
+    let named = derived.formula.as_ref().map(|formula| ledger.inputs_of(formula, sheet));
     for (owner, entry) in named.unwrap_or_default() {
         let Some((value, _, style)) = valued(ledger, owner, entry) else { continue };
         let item = &ledger.sheets[owner];

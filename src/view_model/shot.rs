@@ -68,6 +68,8 @@ pub(crate) struct Pose {
     pub(crate) open: bool,
     /// The pressure in each chamber, as a word, and whether it has just changed.
     pub(crate) levels: Vec<LevelCell>,
+    /// Whether any of them has changed; at rest all are told.
+    pub(crate) is_told: bool,
     /// The picture of this moment, finished SVG.
     pub(crate) picture: String,
 }
@@ -244,16 +246,16 @@ fn poses(
         let before = number.checked_sub(1);
         let note = before.and_then(|at| notes.get(at)).cloned().unwrap_or_default();
         let why = before.and_then(|at| telling.reasons.get(at)).into_iter().flatten();
+        let levels: Vec<LevelCell> =
+            shown.iter().map(|at| level_cell(before.map(|at| states[at]), state, *at)).collect();
         poses.push(Pose {
             number,
             events,
+            is_told: before.is_none() || levels.iter().any(|level| level.changed),
+            levels,
             why: why.map(|text| capitalised(text)).collect(),
             order: note.words,
             open: note.is_open,
-            levels: shown
-                .iter()
-                .map(|at| level_cell(before.map(|at| states[at]), state, *at))
-                .collect(),
             picture,
             anchor: pose_anchor(number),
         });

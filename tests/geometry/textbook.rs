@@ -263,6 +263,38 @@ fn a_rod_seal_is_taken_at_the_rod() {
     assert!(cell.findings.is_empty(), "{:?}", cell.findings);
 }
 
+/// A sleeve within a wider bore, and a stem that leaves the ring in its end. The way around the end
+/// of the sleeve is as narrow as the frustum from the corner of the stem to that of the sleeve:
+/// pi (r + R) times its slant height (any handbook), and the ring stays the border of the rooms.
+#[test]
+fn a_stem_that_leaves_its_ring_opens_around_the_end_of_a_sleeve() {
+    let fixed = vec![
+        tube(0.0, 40.0, (15.0, 15.0), 20.0),
+        rod(40.0, 41.0, (20.0, 20.0)),
+        rod(-1.0, 0.0, (20.0, 20.0)),
+        tube(10.0, 16.0, (4.8, 4.8), 7.0),
+        tube(16.0, 40.0, (6.0, 6.0), 7.0),
+    ];
+    let stem = vec![rod(0.0, 12.5, (4.75, 4.75))];
+    let rooms = vec![room(0, 25.0, Toward::Front, 12.0), room(0, 30.0, Toward::Front, 1.0)];
+    let mut sleeved =
+        assembly(vec![body(fixed, (0.0, 0.0)), body(stem, (-4.0, 0.0))], vec![], rooms);
+    let inside = RingSide::Inside;
+    sleeved.rings.push(SealRing { side: inside, ..ring(0, 11.8, 4.42) });
+    let cut = CutAssembly::new(sleeved);
+    let shut = cut.cell_at(&[0.0, 0.0]);
+    assert!(shut.findings.is_empty(), "{:?}", shut.findings);
+    assert!(shut.openings(&[0.0, 0.0]).is_empty());
+    let back = [0.0, mm(-4.0)];
+    let open = cut.cell_at(&back);
+    let openings = open.openings(&back);
+    let [opening] = openings.as_slice() else { panic!("{openings:?}") };
+    let slant = 1.5_f64.hypot(0.05);
+    assert_near(opening.area, PI * (4.75 + 4.8) * slant * MM2, 1e-12, 0.0);
+    let sleeve = cylinder(4.2, 4.8) + cylinder(24.0, 6.0);
+    assert_near(open.evaluate(&back).volumes[1], sleeve * MM3, 1e-12, 0.0);
+}
+
 #[test]
 fn parts_stop_where_their_faces_meet_and_tell_where_they_collide() {
     let cut = CutAssembly::new(spool());

@@ -7,15 +7,17 @@ use crate::cutaway::grammar::Under;
 use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{ChamberId, Name, PartId, Seal, SealId};
 use crate::cutaway::solids::{
-    Diameter, DrawnHole, DrawnPlace, DrawnSize, DrawnSolid, DrawnStep, PlaceKind, RoomPlace,
-    SizeKind, StepKind, StepSide,
+    Diameter, DrawnHole, DrawnInsert, DrawnPlace, DrawnSize, DrawnSolid, DrawnStep, InsertPlace,
+    PlaceKind, RoomPlace, SizeKind, StepKind, StepSide,
 };
 use crate::formula::{Syntax, parse_with};
 use crate::slip::Slip;
 use crate::text::Span;
+use std::sync::Arc;
 
 /// Words at which a size ends.
-const ENDS: [&str; 9] = ["length", "dia", "bore", "floor", "for", "to", "at", "from", "with"];
+const ENDS: [&str; 10] =
+    ["length", "dia", "bore", "floor", "for", "to", "at", "from", "with", "times"];
 
 /// First words of lines about sizes, below the body or a part.
 pub(super) const LINES: [&str; 4] = ["step", "groove", "hole", "place"];
@@ -25,14 +27,28 @@ impl Reader<'_> {
     pub(super) fn body(&mut self, block: &LineBlock) -> Read<()> {
         self.end_of_line(block, "body", &Cursor::new(&block.statement.head, 1));
         let mut solid = DrawnSolid::default();
+        let mut joints = Vec::new();
         for line in &block.statement.inner {
             let Some(first) = line.tokens.first() else { continue };
-            if !LINES.contains(&first.text.as_str()) || first.is("place") {
+            if !first.is("insert") && !LINES[..3].iter().any(|word| first.is(word)) {
                 self.unknown_line(block, first, "line below `body`", Under::Body);
                 continue;
             }
-            let result = self.solid_line(block, line, &mut solid);
+            let result = match first.is("insert") {
+                true => self.insert_line(block, line, &mut solid, &mut joints),
+                false => self.solid_line(block, line, &mut solid),
+            };
             self.told_missing(block, result);
+            if !solid.inserts.is_empty() {
+                self.must_have_outside(block, line, &solid);
+            }
+        }
+        for (insert, tokens) in joints {
+            let own = self.step_of(block, &solid, &tokens[0]);
+            let against = self.step_of(block, &solid, &tokens[1]);
+            if let (Ok(own), Ok(against)) = (own, against) {
+                solid.inserts[insert].place = InsertPlace::With { own, against };
+            }
         }
         self.engine.drawn.body = Some(solid);
         Ok(())
@@ -45,14 +61,7 @@ impl Reader<'_> {
         for line in lines().filter(|line| LINES[..3].iter().any(|word| starts(line, word))) {
             let result = self.solid_line(block, line, &mut solid);
             self.told_missing(block, result);
-            let is_bare =
-                |step: &DrawnStep| matches!(step.kind, StepKind::Plain { outer: None, .. });
-            if starts(line, "step") && solid.steps.last().is_some_and(is_bare) {
-                let end = line.span.end;
-                let message = "expected `dia`, the outside of the step; the line ends";
-                let spot = block.spot(Span::new(end, end));
-                self.tell(block, Slip::stop("statement-unreadable", spot, message));
-            }
+            self.must_have_outside(block, line, &solid);
         }
         for line in lines().filter(|line| starts(line, "place")) {
             let result = self.place_line(block, part, line, &mut solid);
@@ -60,6 +69,17 @@ impl Reader<'_> {
         }
         if !solid.steps.is_empty() || !solid.places.is_empty() {
             self.engine.drawn.parts.insert(part, solid);
+        }
+    }
+
+    /// Only of the body itself the outside need not be known.
+    fn must_have_outside(&mut self, block: &LineBlock, line: &Line, solid: &DrawnSolid) {
+        let is_bare = |step: &DrawnStep| matches!(step.kind, StepKind::Plain { outer: None, .. });
+        if starts(line, "step") && solid.steps.last().is_some_and(is_bare) {
+            let end = line.span.end;
+            let message = "expected `dia`, the outside of the step; the line ends";
+            let spot = block.spot(Span::new(end, end));
+            self.tell(block, Slip::stop("statement-unreadable", spot, message));
         }
     }
 
@@ -96,10 +116,54 @@ impl Reader<'_> {
                 cursor.expect("at")?;
                 let at =
                     self.size(block, &mut cursor, "how far its middle is from the rear end")?;
+                let count = match cursor.takes("times") {
+                    true => self.count(&mut cursor)?,
+                    false => 1,
+                };
                 self.end_of_line(block, "hole", &cursor);
-                solid.holes.push(DrawnHole { diameter, at });
+                let insert = solid.inserts.len().checked_sub(1);
+                solid.holes.push(DrawnHole { diameter, at, count, insert });
             }
         }
+        Ok(())
+    }
+
+    /// How many there are of a thing: a whole number, at least one.
+    fn count(&self, cursor: &mut Cursor) -> Read<u32> {
+        let found = cursor.peek().and_then(|token| token.text.parse().ok());
+        let Some(count @ 1..=999) = found else {
+            return Err(cursor.missing("how many there are, as `4`".to_owned()).into());
+        };
+        cursor.next();
+        Ok(count)
+    }
+
+    /// `insert NAME  at LENGTH`, `insert NAME  with STEP on STEP`: the steps are told once all of
+    /// them are read.
+    fn insert_line(
+        &mut self,
+        block: &LineBlock,
+        line: &Line,
+        solid: &mut DrawnSolid,
+        joints: &mut Vec<(usize, [LineToken; 2])>,
+    ) -> Read<()> {
+        let mut cursor = Cursor::new(line, 1);
+        let token = cursor.name("the name of the insert")?;
+        let name = self.checked_name(block, token);
+        let span = self.place(block, line.span);
+        let first = solid.steps.len();
+        let place = if cursor.takes("with") {
+            let own = cursor.name("a step of the insert")?.clone();
+            cursor.expect("on")?;
+            let against = cursor.name("the step that it meets")?.clone();
+            joints.push((solid.inserts.len(), [own, against]));
+            InsertPlace::With { own: first, against: first }
+        } else {
+            cursor.expect("at")?;
+            InsertPlace::At(self.size(block, &mut cursor, "where its rear end is")?)
+        };
+        self.end_of_line(block, "insert", &cursor);
+        solid.inserts.push(DrawnInsert { name, first, place, span });
         Ok(())
     }
 
@@ -143,6 +207,10 @@ impl Reader<'_> {
         let token = cursor.name("a position of the part")?;
         let position = self.position_of(block, part, token)?;
         let kind = if cursor.takes("with") {
+            if self.engine.drawn.body.is_none() && block.taken_over.is_some() {
+                // The body was taken away.
+                return Ok(());
+            }
             let token = cursor.name("a step of the part")?;
             let own = self.step_of(block, solid, token)?;
             cursor.expect("on")?;
@@ -271,7 +339,7 @@ impl Reader<'_> {
         let known: &[&str] = match line.tokens.first()?.text.as_str() {
             "step" => &["length", "dia", "bore", "to"],
             "groove" => &["length", "floor", "for"],
-            _ => &["at", "from"],
+            _ => &["at", "from", "times"],
         };
         let within = line.tokens.iter().filter(|it| size.start < it.span.start);
         let within = within.filter(|it| it.span.end <= size.end);
@@ -283,6 +351,13 @@ impl Reader<'_> {
             let message = format!("the size does not end before `{}`", token.text);
             Some(Slip::stop("statement-unreadable", block.spot(token.span), message).write(near))
         })
+    }
+
+    /// The engine whose cutaway states a block, where that is another one: its file has its name.
+    fn other_engine(&self, block: &LineBlock) -> Option<String> {
+        let is_own = Arc::ptr_eq(&block.source, &self.source);
+        let file = block.source.name.rsplit('/').next()?;
+        (!is_own).then(|| file.trim_end_matches(".cut").to_owned())
     }
 
     /// A size: everything up to the next clause. What is wrong with it is told, and it is then as
@@ -305,6 +380,7 @@ impl Reader<'_> {
             kind: SizeKind::Unknown,
             text: text.clone(),
             span: self.place(block, span),
+            borrowed_from: self.other_engine(block),
         };
         if text == "unknown" {
             return Ok(unknown);

@@ -6,11 +6,11 @@ use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, PartId, PositionId, SealId};
 use crate::cutaway::sized::UNKNOWN_OUTSIDE;
 use crate::cutaway::solids::{
-    Diameter, DrawnSize, DrawnSolid, PlaceKind, RoomPlace, StepKind, StepSide,
+    Diameter, DrawnSize, DrawnSolid, InsertPlace, PlaceKind, RoomPlace, StepKind, StepSide,
 };
 use crate::geometry::{
     Assembly, CrossHole, CutAssembly, Dual, FIXED, Frustum, Gate, RingSide, RoomSpot, Scalar,
-    SealRing, Solid, Toward, way_to_contact,
+    SealRing, Solid, TOUCH, Toward, way_to_contact,
 };
 use crate::text::Span;
 use std::collections::BTreeMap;
@@ -63,20 +63,27 @@ pub(super) struct SizeSlip {
 #[derive(Default)]
 struct Chain {
     pieces: Vec<Frustum<Dual>>,
+    /// Number of the first step of each insert, and how far its rear end is in front of the body's.
+    inserts: Vec<(usize, Dual)>,
 }
 
 impl Chain {
+    /// The pieces that are put together with one.
+    fn neighbours(&self, step: usize) -> (Option<&Frustum<Dual>>, Option<&Frustum<Dual>>) {
+        let starts = |at: usize| self.inserts.iter().any(|(first, _)| *first == at);
+        let rear = step.checked_sub(1).filter(|_| !starts(step));
+        let front = Some(step + 1).filter(|at| !starts(*at));
+        (rear.and_then(|at| self.pieces.get(at)), front.and_then(|at| self.pieces.get(at)))
+    }
+
     /// The border of two rooms where a part can sit on an end of a step: within the narrower of the
     /// bores that meet there.
     fn seat(&self, step: usize, toward: Toward) -> Option<Gate<Dual>> {
         let own = self.pieces.get(step)?;
+        let (behind, before) = self.neighbours(step);
         let (at, rear, front) = match toward {
-            Toward::Rear => (own.to.clone(), Some(own), self.pieces.get(step + 1)),
-            Toward::Front => (
-                own.from.clone(),
-                step.checked_sub(1).and_then(|it| self.pieces.get(it)),
-                Some(own),
-            ),
+            Toward::Rear => (own.to.clone(), Some(own), before),
+            Toward::Front => (own.from.clone(), behind, Some(own)),
         };
         let rear = rear.and_then(|it| it.inner.as_ref()).map(|radii| radii.1.clone());
         let front = front.and_then(|it| it.inner.as_ref()).map(|radii| radii.0.clone());
@@ -184,9 +191,16 @@ impl SolidBuilder<'_> {
         let mut chain = Chain::default();
         let mut at = Dual::constant(0.0);
         let mut grooves = Vec::new();
-        for step in &solid.steps {
+        for (number, step) in solid.steps.iter().enumerate() {
+            if let Some(insert) = solid.inserts.iter().find(|insert| insert.first == number) {
+                at = match &insert.place {
+                    InsertPlace::At(size) => self.size(size, SOME_LENGTH),
+                    InsertPlace::With { .. } => Dual::constant(0.0),
+                };
+                chain.inserts.push((number, at.clone()));
+            }
             let to = at.clone() + self.size(&step.length, SOME_LENGTH);
-            let before = chain.pieces.last().cloned();
+            let before = chain.neighbours(number).0.cloned();
             let last = |piece: &Frustum<Dual>| piece.outer.1.value();
             let near = before.as_ref().filter(|_| body != FIXED).map_or(SOME_LENGTH, last);
             let piece = match &step.kind {
@@ -199,7 +213,7 @@ impl SolidBuilder<'_> {
                 }
                 StepKind::Groove { floor, seal } => {
                     let floor = half(self.size(floor, 2.0 * near));
-                    grooves.extend(seal.map(|seal| (seal, floor, at.clone(), to.clone())));
+                    grooves.extend(seal.map(|seal| (seal, floor, number)));
                     // The groove counts as full: it goes on as the step behind it does.
                     let wide =
                         || (Dual::constant(UNKNOWN_OUTSIDE), Dual::constant(UNKNOWN_OUTSIDE));
@@ -212,15 +226,44 @@ impl SolidBuilder<'_> {
             chain.pieces.push(piece);
             at = to;
         }
-        for (seal, floor, from, to) in grooves {
-            self.ring(body, seal, floor, (from, to));
+        self.put_in(solid, &mut chain);
+        for (seal, floor, number) in grooves {
+            let piece = &chain.pieces[number];
+            self.ring(body, seal, floor, (piece.from.clone(), piece.to.clone()));
         }
         for hole in &solid.holes {
             let diameter = self.size(&hole.diameter, SOME_LENGTH);
             let at = self.size(&hole.at, SOME_LENGTH);
+            let insert = hole.insert.and_then(|insert| chain.inserts.get(insert));
+            let at = insert.map_or(at.clone(), |(_, start)| start.clone() + at);
+            // One hole as wide as all of them.
+            let diameter = diameter * Dual::constant(f64::from(hole.count).sqrt());
             self.holes.push(CrossHole { body, at, diameter });
         }
         chain
+    }
+
+    /// Moves the inserts that meet another step to where they do.
+    fn put_in(&mut self, solid: &DrawnSolid, chain: &mut Chain) {
+        for (number, insert) in solid.inserts.iter().enumerate() {
+            let InsertPlace::With { own, against } = insert.place else { continue };
+            let meeting = chain.pieces.get(own).zip(chain.pieces.get(against));
+            let way = meeting.and_then(|(one, other)| way_to_contact(one, other, Toward::Front));
+            let Some(way) = way else {
+                let message = "these two steps pass each other and never meet".to_owned();
+                let (code, span) = ("size-unusable", insert.span);
+                self.slips.push(SizeSlip { code, span, message, help: None });
+                continue;
+            };
+            let end = solid.inserts.get(number + 1).map_or(solid.steps.len(), |next| next.first);
+            for piece in chain.pieces.iter_mut().take(end).skip(insert.first) {
+                piece.from = piece.from.clone() + way.clone();
+                piece.to = piece.to.clone() + way.clone();
+            }
+            if let Some((_, start)) = chain.inserts.get_mut(number) {
+                *start = way;
+            }
+        }
     }
 
     fn ring(&mut self, body: usize, seal: SealId, floor: Dual, (from, to): (Dual, Dual)) {
@@ -339,8 +382,12 @@ impl SolidBuilder<'_> {
 /// The spot that a chamber's place means.
 fn spot(body: usize, place: &RoomPlace, solid: &Solid<Dual>) -> Option<RoomSpot<Dual>> {
     let step = solid.pieces.get(place.step)?;
+    // Of a body with inserts the piece before may belong to another one.
+    let meets = |a: &Dual, b: &Dual| (a.value() - b.value()).abs() <= TOUCH;
     let before = place.step.checked_sub(1).and_then(|at| solid.pieces.get(at));
+    let before = before.filter(|piece| meets(&piece.to, &step.from));
     let after = solid.pieces.get(place.step + 1);
+    let after = after.filter(|piece| meets(&piece.from, &step.to));
     // The middle of what a face shows beyond its neighbour.
     let face = |own: &Dual, next: Option<Dual>| match next {
         Some(next) => half(own.clone() + next),

@@ -197,7 +197,11 @@ pub(super) fn rests_on(drawn: &DrawnEngine, path: &str, readings: Readings<'_>) 
             | crate::cutaway::solids::SizeKind::Estimated(formula) => formula,
             crate::cutaway::solids::SizeKind::Unknown => continue,
         };
-        entries.extend(readings.ledger.named_in(formula, readings.sheet));
+        let ledger = readings.ledger;
+        let other = size.borrowed_from.as_deref().and_then(|engine| ledger.engine(engine));
+        for sheet in std::iter::once(readings.sheet).chain(other) {
+            entries.extend(ledger.named_in(formula, sheet));
+        }
     }
     if is_force(path) {
         let names = forces::named_by_forces(&drawn.engine).into_iter();

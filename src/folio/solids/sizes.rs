@@ -126,7 +126,7 @@ impl SizeReader<'_> {
             SizeKind::Unknown => return Ok(self.unknown(what.to_owned(), instead)),
             SizeKind::Stated(formula) | SizeKind::Estimated(formula) => formula,
         };
-        let value = match self.value(formula) {
+        let value = match self.value(formula, size.borrowed_from.as_deref()) {
             Ok(value) => value,
             Err(fault) => match fault.kind {
                 FaultKind::Poisoned => return Err(SizeFault::Poisoned),
@@ -161,12 +161,21 @@ impl SizeReader<'_> {
         Ok(self.with_parts(metres, parts))
     }
 
-    fn value(&self, formula: &Formula) -> Result<Value, FormulaFault> {
-        let scope = self.readings.ledger.scope(self.readings.sheet);
-        let conventions = &self.readings.ledger.sheets[self.readings.sheet].conventions;
-        match formula::evaluate(formula, &scope, conventions)? {
-            Outcome::Value(value) => Ok(value),
-            Outcome::Truth(_) => Ok(Value::certain(crate::sheet::ledger::counted(0))),
+    /// What a formula comes to by the figures of the own page, or by those of another engine's
+    /// where the own one has none of a name.
+    fn value(&self, formula: &Formula, other: Option<&str>) -> Result<Value, FormulaFault> {
+        let ledger = self.readings.ledger;
+        let on = |sheet: usize| -> Result<Value, FormulaFault> {
+            let conventions = &ledger.sheets[sheet].conventions;
+            match formula::evaluate(formula, &ledger.scope(sheet), conventions)? {
+                Outcome::Value(value) => Ok(value),
+                Outcome::Truth(_) => Ok(Value::certain(crate::sheet::ledger::counted(0))),
+            }
+        };
+        let own = on(self.readings.sheet);
+        match (own, other.and_then(|engine| ledger.engine(engine))) {
+            (Err(fault), Some(sheet)) if fault.kind == FaultKind::Name => on(sheet),
+            (own, _) => own,
         }
     }
 
@@ -174,7 +183,7 @@ impl SizeReader<'_> {
     pub(super) fn section(&mut self, size: &str) -> Option<(Dual, Dual)> {
         let mut of = |member: &str, function: &str| {
             let texts = [format!("{function}(\"{size}\")"), format!("{size}.{member}")];
-            let value = texts.iter().find_map(|text| self.value(&parse(text).ok()?).ok())?;
+            let value = texts.iter().find_map(|text| self.value(&parse(text).ok()?, None).ok())?;
             let metres = value.quantity.si.to_f64();
             Some(self.with_parts(metres, value.sensitivities))
         };
