@@ -201,13 +201,14 @@ impl DrawnSolid {
                 }
             }
         }
-        for hole in &self.holes {
-            sizes.push(("diameter of a hole".to_owned(), &hole.diameter));
-            sizes.push(("place of a hole".to_owned(), &hole.at));
+        for (at, hole) in self.holes.iter().enumerate() {
+            sizes.push((format!("diameter of hole {}", at + 1), &hole.diameter));
+            sizes.push((format!("place of hole {}", at + 1), &hole.at));
         }
         for place in &self.places {
             if let PlaceKind::At(size) | PlaceKind::From(size, _) = &place.kind {
-                sizes.push(("place of a position".to_owned(), size));
+                let number = place.position.place() + 1;
+                sizes.push((format!("place of position {number}"), size));
             }
         }
         sizes

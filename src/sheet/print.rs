@@ -7,7 +7,7 @@ use crate::formula::{Scope, Value, standard_uncertainty};
 use crate::quantity::exact::to_f64;
 use crate::quantity::print::{Style, half_width_in, in_unit, kind_words};
 use crate::quantity::units::parse_unit;
-use crate::quantity::{Quantity, Real, Unit, machine};
+use crate::quantity::{Kind, Quantity, Real, Unit, machine};
 use serde::Serialize;
 use std::borrow::Cow;
 
@@ -83,7 +83,9 @@ fn computed(ledger: &Ledger, sheet: usize, value: &Value, unit: Option<Unit>) ->
 
 /// A computed value of a sheet with its ±, in all systems.
 pub(crate) fn worked_out(ledger: &Ledger, sheet: usize, value: &Value) -> ShownWidth {
-    let (half_width, style) = computed(ledger, sheet, value, None);
+    let is_ratio = value.quantity.kind == Kind::Ratio;
+    let percent = parse_unit("%").filter(|_| is_ratio).map(|found| found.unit);
+    let (half_width, style) = computed(ledger, sheet, value, percent);
     let plus_minus = shown_half_width(&value.quantity, &style, half_width);
     ShownWidth { shown: shown(&value.quantity, &style, None), plus_minus }
 }

@@ -135,6 +135,7 @@ impl ForceTeller<'_> {
             lets_go: moment
                 .lets_go
                 .iter()
+                .filter(|lets_go| lets_go.pressure.is_ok())
                 .map(|lets_go| LetsGo {
                     when: self.when(lets_go),
                     pressure: self.figure(&lets_go.pressure),
@@ -169,7 +170,12 @@ impl ForceTeller<'_> {
             pressure: self.pressure(row, &reading),
             reading: entry.map_or(reading, |entry| entry.words()),
             area: row.area.as_ref().map(|area| self.size(area)).unwrap_or_default(),
-            force: self.size(&row.force),
+            force: match &row.force {
+                Ok(force) if force.quantity.si.to_f64() == 0.0 => {
+                    SizedFigure { value: None, needs: "none".to_owned() }
+                }
+                force => self.size(force),
+            },
             direction: direction(&row.force),
         }
     }

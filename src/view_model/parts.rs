@@ -127,12 +127,11 @@ fn way_words(engine: &Engine, toward: &str, way: &WayOut) -> String {
         [] => String::new(),
         parts => format!(", after {}", listed(parts, "and")),
     };
-    let are = if steps.len() == 1 { "is" } else { "are" };
     match steps.as_slice() {
         [] => format!("{toward} it comes out freely{after}"),
         steps if way.is_end => {
-            format!("{toward} it comes out once {} {are} off{after}", listed(steps, "and"))
+            format!("{toward} it comes out with {} off{after}", listed(steps, "and"))
         }
-        steps => format!("{toward} {} of the body {are} narrower than it", listed(steps, "and")),
+        steps => format!("{toward} it cannot pass {} of the body", listed(steps, "and")),
     }
 }

@@ -197,3 +197,52 @@ fn hazel_is_held_and_let_go_as_reckoned_by_hand() {
     // 4.0 N, and 0.90 N/mm over 18.4 mm.
     close(si("cut.spool.return.force.spool.front"), 4.0 + 0.9 * 18.4, 0.02);
 }
+
+/// The slips of Aspen's drawing that stop, told, once something is replaced in it.
+fn told(was: &str, now: &str, lines: &str) -> String {
+    assert!(CUTAWAY.contains(was), "{was}");
+    let (_, slips) = folio(&CUTAWAY.replace(was, now), &format!("{READINGS}{lines}"));
+    let stops = slips.into_iter().filter(|slip| slip.severity == Severity::Stop);
+    shown(&stops.collect::<Vec<_>>())
+}
+
+/// The steps by hand: 2 + 2.4 + 2 + 30 + 2 + 2.4 + 2 = 42.8 mm.
+#[test]
+fn the_length_of_a_part_is_the_sum_of_its_steps() {
+    assert_eq!(told("", "", "  plug_length: 42.8 mm ± 0.1 mm\n"), "");
+    let text = told("", "", "  plug_length: 43.8 mm ± 0.1 mm\n");
+    assert!(text.contains("drawing-disagrees") && text.contains("another length"), "{text}");
+}
+
+/// By hand the plug has some 3.9 cm³: 30 mm of 9 mm, 4 mm of 19.9 mm and of 15.9 mm, and what the
+/// grooves leave; of aluminium (2.7 g/cm³) it weighs 12 g.
+#[test]
+fn a_mass_that_no_metal_has_is_told() {
+    let (folio, _) = folio(CUTAWAY, READINGS);
+    let volume = value(&folio, "cut.plug.volume").unwrap().0.quantity.si.to_f64();
+    let rods = 30.0 * circle(9.0) + 4.0 * circle(19.9) + 4.0 * circle(15.9);
+    let grooves = 2.4 * circle(16.9) + 2.4 * circle(12.9);
+    assert_near(volume, (rods + grooves) * 1e-3);
+    assert_eq!(told("", "", "  plug_mass: 12.4 g ± 0.5 g\n"), "");
+    let text = told("", "", "  plug_mass: 124 g ± 5 g\n");
+    assert!(text.contains("drawing-disagrees") && text.contains("parts are made of"), "{text}");
+}
+
+#[test]
+fn a_ring_that_its_groove_has_no_room_for_is_told() {
+    // 0.070 in are 1.78 mm.
+    let text = told("length 2.4 mm  floor 16.9 mm", "length 1.6 mm  floor 16.9 mm", "");
+    assert!(text.contains("`wide_ring` is thicker than its groove is wide"), "{text}");
+    // Wide enough, and too shallow: 2.483 mm² of rubber in 1.9 mm by 1.05 mm.
+    let shallow = told("length 2.4 mm  floor 16.9 mm", "length 1.9 mm  floor 17.9 mm", "");
+    assert!(shallow.contains("`wide_ring` fills 124 % of the room"), "{shallow}");
+}
+
+/// The ring leaves its bore 8.99 mm in front of rest, by the arithmetic above.
+#[test]
+fn a_way_that_is_said_open_and_is_still_shut_is_told() {
+    let text = told("place open  at 25 mm from back", "place open  at 8.7 mm from back", "");
+    assert!(text.contains("`mouth` is still shut with `plug` at `open`"), "{text}");
+    assert!(text.contains("it opens 0.29 mm further on"), "{text}");
+    assert_eq!(told("place open  at 25 mm from back", "place open  at 9.3 mm from back", ""), "");
+}

@@ -2,12 +2,12 @@
 //! at the rings, with the ways that the cutaway says to be open, and with what moves in the shot.
 
 use super::super::measured::Readings;
+use super::super::routing::Routed;
 use super::build::BuiltEngine;
 use super::forces::PartForces;
 use super::judge::{holds, spot};
 use super::results::{LookedAtPose, SolidResult, figure};
 use super::strokes::PartStroke;
-use super::super::routing::Routed;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Direction, Element, OPEN_AIR, Way};
 use crate::formula::{self, Margin, Outcome, Truth, standard_uncertainty};
@@ -122,11 +122,12 @@ impl Closing<'_> {
         for (at, ring) in self.built.rings.iter().enumerate() {
             let name = &self.engine().seals[ring.seal].name.id;
             let Some((section, _)) = &ring.sizes else { continue };
-            let told = |value| figure(&self.built.inputs, &value, (Dimension::LENGTH, Kind::Plain, None));
+            let told =
+                |value| figure(&self.built.inputs, &value, (Dimension::LENGTH, Kind::Plain, None));
             let over = told(section.clone() - ring.width.clone());
             let fill = super::parts::fill(self.built, (at, ring));
-            let fill =
-                fill.map(|it| figure(&self.built.inputs, &it, (Dimension::NONE, Kind::Ratio, None)));
+            let fill = fill
+                .map(|it| figure(&self.built.inputs, &it, (Dimension::NONE, Kind::Ratio, None)));
             let message = if self.is_above(&over, 0.0) {
                 format!("the ring `{name}` is thicker than its groove is wide")
             } else if fill.as_ref().is_some_and(|fill| self.is_above(fill, 1.0)) {
@@ -162,7 +163,7 @@ impl Closing<'_> {
                             volume * 1e6
                         ),
                     ),
-                    PoseFinding::Unclaimed { rooms } => {
+                    PoseFinding::Unclaimed { rooms } if !self.is_barrel(rooms) => {
                         let names: Vec<String> =
                             rooms.iter().map(|room| format!("`{}`", self.room(*room))).collect();
                         let names = crate::text::listed(&names, "and");
@@ -186,6 +187,14 @@ impl Closing<'_> {
         slips
     }
 
+    /// Whether what is open to these rooms is the barrel, which the ball parts and no chamber.
+    fn is_barrel(&self, rooms: &[usize]) -> bool {
+        let ends = rooms.iter().map(|at| self.built.rooms.get(*at).copied().unwrap_or(OPEN_AIR));
+        let ends: Vec<ChamberId> = ends.collect();
+        let mut barrels = self.engine().ways.iter().filter(|way| way.barrel);
+        ends.len() == 2 && barrels.any(|way| ends.contains(&way.from) && ends.contains(&way.to))
+    }
+
     fn room(&self, at: usize) -> &str {
         let room = self.built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
         &self.engine().chambers[room].name.id
@@ -206,8 +215,8 @@ impl Closing<'_> {
                         continue;
                     }
                     let turns = opening.turns.iter();
-                    let nearest = turns
-                        .min_by(|a, b| (a.at - at).abs().total_cmp(&(b.at - at).abs()));
+                    let nearest =
+                        turns.min_by(|a, b| (a.at - at).abs().total_cmp(&(b.at - at).abs()));
                     let place = self.built.places.get(&(stroke.part, *position));
                     let Some((turn, place)) = nearest.zip(place) else { continue };
                     let Some(turn_at) = &turn.place else { continue };
@@ -276,11 +285,8 @@ impl Closing<'_> {
                     part.positions[moment.position].id,
                     moves.word()
                 );
-                let slip = self.slip(
-                    Element::Part(forces.part),
-                    ("force-against-motion", true),
-                    message,
-                );
+                let slip =
+                    self.slip(Element::Part(forces.part), ("force-against-motion", true), message);
                 slips.push(slip.help(
                     "see the forces with `gaugebook shot`, and put sizes, springs, pressures or facts right",
                 ));

@@ -1,11 +1,14 @@
-//! What the sizes of cutaways cannot be: bodies within each other, rings that do not reach, rooms
+//! What the sizes of cutaways cannot be, beside whether they close: bodies within each other, rings that do not reach, rooms
 //! that nothing parts, and figures of the page that disagree with the drawing.
 
 use super::super::measured::{Quality, Readings, drawn_at};
 use super::super::routing::{Routed, Routing};
-use super::build::{BuiltEngine, build};
+use super::DrawnEngine;
+use super::build::BuiltEngine;
+use super::closure::Closing;
 use super::results::{LookedAtPose, looked_at};
 use super::sizes::SizeInputs;
+use super::strokes::strokes;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{Condition, Element, OPEN_AIR, PartId, PositionId, Returns};
 use crate::formula::{self, Margin, Outcome, Truth};
@@ -21,10 +24,8 @@ pub(in crate::folio) fn judge(routing: &Routing, ledger: &Ledger) -> Vec<Slip> {
     let mut slips = Vec::new();
     for (number, (name, routed)) in routing.engines.iter().enumerate() {
         let Some(readings) = Readings::of(ledger, name) else { continue };
-        if routed.engine.drawn.body.is_none() {
-            continue;
-        }
-        let (built, faults) = build(&routed.engine, readings, (number, &known));
+        let Some(drawn) = DrawnEngine::of(number, routed) else { continue };
+        let (built, faults) = drawn.build(readings, &known);
         for fault in faults {
             let slip = Slip::stop(fault.code, spot(routed, fault.span), fault.message);
             slips.push(match fault.help {
@@ -36,12 +37,21 @@ pub(in crate::folio) fn judge(routing: &Routing, ledger: &Ledger) -> Vec<Slip> {
         let poses = looked_at(&mut built, &routed.engine);
         slips.extend(impossible(routed, &built, &poses));
         slips.extend(otherwise_stated(routed, readings));
+        let closing = Closing {
+            routed,
+            built: &built,
+            poses: &poses,
+            strokes: &strokes(&built, &routed.engine),
+            forces: &drawn.finder(&built, readings, &known).parts(),
+            readings,
+        };
+        slips.extend(closing.judge());
     }
     slips
 }
 
 /// A place of the cutaway. What another cutaway brings stands in another file.
-fn spot(routed: &Routed, span: Span) -> Spot {
+pub(super) fn spot(routed: &Routed, span: Span) -> Spot {
     let is_within = span.end <= routed.source.text.len();
     Spot::new(&routed.source, if is_within { span } else { routed.engine.name.span })
 }
@@ -52,13 +62,7 @@ fn impossible(routed: &Routed, built: &BuiltEngine, poses: &[LookedAtPose]) -> V
     let mut slips = Vec::new();
     let mut told = BTreeSet::new();
     for looked in poses {
-        let stands = looked.pose.at.map_or_else(
-            || "at rest".to_owned(),
-            |(part, position)| {
-                let part = &engine.parts[part];
-                format!("with `{}` at `{}`", part.name.id, part.positions[position].id)
-            },
-        );
+        let stands = stands(engine, looked);
         let troubles = troubles(engine, built, looked);
         for (key, element, message, help) in troubles {
             if told.insert(key) {
@@ -73,6 +77,17 @@ fn impossible(routed: &Routed, built: &BuiltEngine, poses: &[LookedAtPose]) -> V
         }
     }
     slips
+}
+
+/// How the parts stand in a pose, in words.
+pub(super) fn stands(engine: &Engine, looked: &LookedAtPose) -> String {
+    looked.pose.at.map_or_else(
+        || "at rest".to_owned(),
+        |(part, position)| {
+            let part = &engine.parts[part];
+            format!("with `{}` at `{}`", part.name.id, part.positions[position].id)
+        },
+    )
 }
 
 /// A trouble: what it is about, the thing to blame, what it is, what to do.
@@ -176,7 +191,7 @@ fn unsaid_openings(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) 
 }
 
 /// Whether conditions hold with a part at a position; `None` where they speak of something else.
-fn holds(conditions: &[Condition], at: Option<(PartId, PositionId)>) -> Option<bool> {
+pub(super) fn holds(conditions: &[Condition], at: Option<(PartId, PositionId)>) -> Option<bool> {
     let mut known = Some(true);
     for condition in conditions {
         let (part, is_so): (PartId, Box<dyn Fn(PositionId) -> bool>) = match *condition {

@@ -37,6 +37,9 @@ pub(crate) struct SizeToMeasure {
     pub(crate) carries: Option<(String, f64)>,
 }
 
+/// Last words of results that are one size once more.
+const NO_MORE: [&str; 4] = ["floor", "length", "widest", "width"];
+
 /// Names of results with at most so many parts are weighed: those at rest, and not the same once
 /// more in each position.
 const MOST_WORDS: usize = 3;
@@ -77,7 +80,9 @@ pub(super) fn measures(
     found.sort_by(|a, b| {
         let share = |it: &SizeToMeasure| it.carries.as_ref().map_or(0.0, |(_, share)| *share);
         let stated = |it: &SizeToMeasure| it.standing == SizeStanding::Stated;
-        (b.waiting.cmp(&a.waiting))
+        let is_idle = |it: &SizeToMeasure| it.waiting == 0 && it.carries.is_none();
+        (is_idle(a).cmp(&is_idle(b)))
+            .then(b.waiting.cmp(&a.waiting))
             .then(stated(a).cmp(&stated(b)))
             .then(share(b).total_cmp(&share(a)))
             .then(a.number.cmp(&b.number))
@@ -96,7 +101,8 @@ fn weighed(
     for (name, result) in results.iter().flat_map(|it| it.iter()) {
         let Ok(value) = result else { continue };
         let whole = standard_uncertainty(value, &scope);
-        if MOST_WORDS < name.split('.').count() || whole <= 0.0 {
+        let is_size = name.split('.').next_back().is_some_and(|last| NO_MORE.contains(&last));
+        if is_size || MOST_WORDS < name.split('.').count() || whole <= 0.0 {
             continue;
         }
         let mut shares: BTreeMap<usize, f64> = BTreeMap::new();

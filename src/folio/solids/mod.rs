@@ -2,6 +2,7 @@
 //! cannot be.
 
 mod build;
+mod closure;
 mod forces;
 mod judge;
 mod measures;

@@ -110,7 +110,7 @@ fn around<'a>(pieces: &'a [Frustum<Dual>], at: &Dual) -> Option<&'a Frustum<Dual
 
 /// How much of the room between its groove and what it seals against a ring fills, by its free
 /// section; `None` where it is not known or in no bore.
-fn fill(built: &BuiltEngine, (at, ring): (usize, &BuiltRing)) -> Option<Dual> {
+pub(super) fn fill(built: &BuiltEngine, (at, ring): (usize, &BuiltRing)) -> Option<Dual> {
     let (section, _) = ring.sizes.as_ref()?;
     let depth = match built.cut.assembly().rings[at].side {
         RingSide::Outside => ring.facing.as_ref()?.clone() - ring.floor.clone(),

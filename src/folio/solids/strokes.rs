@@ -54,6 +54,8 @@ pub(crate) struct StrokeTurn {
     /// How far the part moves from rest until then; `None` where it opens all at once, so that no
     /// slope tells what it rests on.
     pub(crate) from_rest: Option<SolidResult>,
+    /// The same as a place of the part.
+    pub(super) place: Option<Dual>,
 }
 
 /// The strokes of all parts whose ends are known.
@@ -147,18 +149,18 @@ impl StrokeLooker<'_> {
             }
         }
         let toward = if opens_forward { BEYOND } else { -BEYOND };
-        let from_rest = self.from_rest((body, rear + shut), rear + open + toward, pair);
-        Some(StrokeTurn { at: shut, opens_forward, from_rest })
+        let place = self.place((body, rear + shut), rear + open + toward, pair);
+        let from_rest = place.as_ref().map(|place| {
+            let way = place.clone() - self.dual_rest[body].clone();
+            let way = if way.value() < 0.0 { -way } else { way };
+            figure(&self.built.inputs, &way, (Dimension::LENGTH, Kind::Plain, None))
+        });
+        Some(StrokeTurn { at: shut, opens_forward, from_rest, place })
     }
 
-    /// The way from rest to a place where rooms open, with the slopes that the opening area just
+    /// A place where rooms open, with the slopes that the opening area just
     /// beyond has: where it stays nought, dq/dx = −(∂A/∂x)/(∂A/∂q).
-    fn from_rest(
-        &self,
-        (body, at): (usize, f64),
-        beyond: f64,
-        pair: (usize, usize),
-    ) -> Option<SolidResult> {
+    fn place(&self, (body, at): (usize, f64), beyond: f64, pair: (usize, usize)) -> Option<Dual> {
         let mut positions = self.dual_rest.clone();
         positions[body] = Dual::input(beyond, POSITION);
         let openings = self.built.cut.cell_at(&positions).openings(&positions);
@@ -171,9 +173,7 @@ impl StrokeLooker<'_> {
         }
         let slopes = area.slopes().iter().filter(|(input, _)| *input != POSITION);
         let slopes = slopes.map(|(input, slope)| (*input, -slope / by_place)).collect();
-        let way = Dual::with_slopes(at, slopes) - self.dual_rest[body].clone();
-        let way = if way.value() < 0.0 { -way } else { way };
-        Some(figure(&self.built.inputs, &way, (Dimension::LENGTH, Kind::Plain, None)))
+        Some(Dual::with_slopes(at, slopes))
     }
 }
 
