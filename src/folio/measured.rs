@@ -139,7 +139,9 @@ pub(crate) fn named_by_cutaways(routing: &Routing, ledger: &Ledger) -> Vec<Entry
             Returns::Spring | Returns::While(_) => None,
         });
         let names = names(&routed.engine).chain(clocks);
-        Some(names.filter_map(move |name| readings.entry(&name.id)))
+        let drawn = routed.engine.drawn.body.as_ref();
+        let pressure = drawn.and_then(|_| readings.entry(super::solids::REGULATED));
+        Some(names.filter_map(move |name| readings.entry(&name.id)).chain(pressure))
     });
     named.flatten().collect()
 }

@@ -14,7 +14,7 @@ use crate::text::{Source, Span, Spot};
 use crate::view_model::{
     Digest, Edition, HomePage, PagePress, View, asides_page, bench_files, bench_page, checks_page,
     cutaway_page, engines_page, fault_pages, home_page, made_documents, measuring_pages,
-    routing_files, search_page, sizes_pages,
+    routing_files, search_page, sizes_pages, spares_page,
 };
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -113,6 +113,7 @@ impl Making<'_> {
         put(&asides_page(edition, &digests.all))?;
         put(&search_page(edition))?;
         fault_pages(edition).iter().try_for_each(put)?;
+        put(&spares_page(edition))?;
         for (view, files) in sizes_pages(edition) {
             put(&view)?;
             files.iter().try_for_each(|(name, bytes)| self.sink.put(name, bytes))?;

@@ -55,6 +55,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/wall.html", include_str!("../../themes/sheet/parts/wall.html")),
     ("search.html", include_str!("../../themes/sheet/search.html")),
     ("sizes.html", include_str!("../../themes/sheet/sizes.html")),
+    ("spares.html", include_str!("../../themes/sheet/spares.html")),
     ("text.html", include_str!("../../themes/sheet/text.html")),
 ];
 

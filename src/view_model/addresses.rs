@@ -1,6 +1,6 @@
 //! Addresses of what is made for every site and for every engine and comparison.
 
-use super::{bench, comparison, engines, language, measuring, routing, sizes};
+use super::{bench, comparison, engines, language, measuring, routing, sizes, spares};
 use crate::folio::Folio;
 use crate::page::front::PageKind;
 use crate::proof::catalogue;
@@ -11,6 +11,7 @@ pub(crate) fn made_addresses(folio: &Folio) -> Vec<(String, Option<&str>)> {
     let fixed = [
         engines::ADDRESS,
         bench::ADDRESS,
+        spares::ADDRESS,
         "checks.html",
         language::ADDRESS,
         "asides.html",

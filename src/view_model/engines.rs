@@ -37,6 +37,8 @@ const TOLD_MILESTONES: [Milestone; 5] = [
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct EnginesPage {
     pub(crate) frame: Frame,
+    /// Which rings and springs serve which of them.
+    pub(crate) spares: Link,
     /// The figures that are columns.
     pub(crate) heads: Vec<FigureHead>,
     pub(crate) rows: Vec<EngineRow>,
@@ -127,6 +129,7 @@ pub(crate) fn engines_page(edition: &Edition, digests: &[Digest]) -> View {
     let heads = names.into_iter().map(|name| FigureHead { label: name.replace('_', " "), name });
     View::Engines(Box::new(EnginesPage {
         frame: made(edition, ADDRESS, "Engines", "List", SUMMARY),
+        spares: Link::new(super::spares::TITLE, super::spares::ADDRESS),
         heads: heads.collect(),
         rows,
         milestones: TOLD_MILESTONES.map(Milestone::words).to_vec(),

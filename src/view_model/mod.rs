@@ -31,6 +31,7 @@ mod routing;
 mod searchable;
 mod shot;
 mod sizes;
+mod spares;
 mod standing;
 mod strokes;
 mod structure;
@@ -51,6 +52,7 @@ pub(crate) use routing::routing_files;
 pub(crate) use searchable::made_documents;
 pub(crate) use shot::{otherwise, pose_words};
 pub(crate) use sizes::sizes_pages;
+pub(crate) use spares::spares_page;
 pub(crate) use told::step_numbers;
 
 use self::bench::BenchPage;
@@ -63,6 +65,7 @@ use self::measuring::MeasuringPage;
 use self::page::{ArticlePage, GlossaryPage};
 use self::reference::{AsidesPage, ChecksPage, FaultPage, SearchPage};
 use self::sizes::SizesPage;
+use self::spares::SparesPage;
 use self::standing::{AsideRow, WaiverRow};
 use crate::drawing::Circuit;
 use crate::folio::Folio;
@@ -161,6 +164,8 @@ pub(crate) enum View {
     Sizes(Box<SizesPage>),
     /// Blanks for the sizes of an engine.
     Measuring(Box<MeasuringPage>),
+    /// Rings and springs of all engines.
+    Spares(Box<SparesPage>),
     /// Any few engines side by side.
     Bench(Box<BenchPage>),
     /// How figures are checked.
@@ -187,6 +192,7 @@ impl View {
             View::Engines(page) => &page.frame,
             View::Sizes(page) => &page.frame,
             View::Measuring(page) => &page.frame,
+            View::Spares(page) => &page.frame,
             View::Bench(page) => &page.frame,
             View::Checks(page) => &page.frame,
             View::Cutaway(page) => &page.frame,
@@ -208,6 +214,7 @@ impl theme::ThemePage for View {
             View::Engines(_) => "engines.html",
             View::Sizes(_) => "sizes.html",
             View::Measuring(_) => "measuring.html",
+            View::Spares(_) => "spares.html",
             View::Bench(_) => "bench.html",
             View::Checks(_) => "checks.html",
             View::Cutaway(_) => "cutaway.html",

@@ -157,6 +157,12 @@ pub(crate) fn made_documents() -> Vec<SearchDocument> {
     };
     let mut documents = vec![
         document("Engines", super::engines::ADDRESS.to_owned(), "List", String::new()),
+        document(
+            super::spares::TITLE,
+            super::spares::ADDRESS.to_owned(),
+            "List",
+            "O-rings".to_owned(),
+        ),
         document("Side by side", super::bench::ADDRESS.to_owned(), "Bench", "compare".to_owned()),
         document("How figures are checked", "checks.html".to_owned(), "Method", reference_text()),
         document("Asides and waivers", "asides.html".to_owned(), "List", String::new()),

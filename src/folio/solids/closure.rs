@@ -201,11 +201,11 @@ impl Closing<'_> {
     }
 
     /// Ways that the cutaway says to be open at a position at which the drawing has them shut.
-    /// Only ways that the drawing opens somewhere along the stroke are in it at all.
+    /// Only ways that the drawing opens along the stroke, or a little beyond, are in it at all.
     fn shut_ways(&self) -> Vec<Slip> {
         let mut slips = Vec::new();
         for stroke in self.strokes {
-            for opening in &stroke.openings {
+            for opening in stroke.openings.iter().chain(&stroke.beyond) {
                 let Some(way) = self.only_way(opening.rooms) else { continue };
                 for (position, at) in &stroke.positions {
                     let here = opening.points.iter().find(|(travel, _)| travel == at);

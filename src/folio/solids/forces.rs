@@ -19,7 +19,7 @@ use crate::quantity::{Dimension, Kind, Reference};
 use std::collections::BTreeMap;
 
 /// The reading that tells the pressure of the regulated line where the cutaway names none.
-const REGULATED: &str = "operating_pressure";
+pub(in crate::folio) const REGULATED: &str = "operating_pressure";
 
 /// What pushes on less than this, in m², pushes on nothing: a strip of 0.03 µm on 1 mm.
 const NO_AREA: f64 = 1e-10;

@@ -1,5 +1,5 @@
-//! What the sizes of cutaways cannot be, beside whether they close: bodies within each other, rings that do not reach, rooms
-//! that nothing parts, and figures of the page that disagree with the drawing.
+//! What the sizes of cutaways cannot be, beside whether they close: bodies within each other, rings
+//! that do not reach, rooms that nothing parts, and figures of the page that disagree with them.
 
 use super::super::measured::{Quality, Readings, drawn_at};
 use super::super::routing::{Routed, Routing};

@@ -12,6 +12,7 @@ mod results;
 mod sizes;
 mod strokes;
 
+pub(super) use forces::REGULATED;
 pub(crate) use forces::{LettingGo, PartForces, PartMoment, PushRow, Pushing};
 pub(super) use judge::judge;
 pub(crate) use measures::{SizeStanding, SizeToMeasure};

@@ -5,7 +5,7 @@ use super::build::BuiltEngine;
 use super::results::{SolidResult, figure};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, OPEN_AIR, PartId, PositionId};
-use crate::geometry::{CutAssembly, Dual, Scalar};
+use crate::geometry::{CutAssembly, Dual, PoseFinding, Scalar};
 use crate::quantity::{Dimension, Kind};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,6 +21,10 @@ const HALVINGS: usize = 20;
 /// How far beyond the place where something opens its slope is taken, m.
 const BEYOND: f64 = 2e-6;
 
+/// How far beyond the ends of a stroke it is looked at: in steps of this, m, so many of them.
+const BEYOND_STEP: f64 = 5e-4;
+const BEYOND_STEPS: usize = 6;
+
 /// Stands for the position of the part among the inputs.
 const POSITION: u32 = u32::MAX;
 
@@ -33,6 +37,8 @@ pub(crate) struct PartStroke {
     /// Its positions, each with how far in front of the rear end it lies, m.
     pub(crate) positions: Vec<(PositionId, f64)>,
     pub(crate) openings: Vec<StrokeOpening>,
+    /// What would open or close only beyond its ends.
+    pub(super) beyond: Vec<StrokeOpening>,
 }
 
 /// How wide two rooms stand open to each other along a stroke.
@@ -96,6 +102,7 @@ impl StrokeLooker<'_> {
             own.positions.ids().filter_map(|at| Some((at, place(at)? - rear))).collect();
         let even = (0..=STEPS).map(|at| length * f64::from(at) / f64::from(STEPS));
         let mut travels: Vec<f64> = even.chain(positions.iter().map(|(_, at)| *at)).collect();
+        travels.extend(self.beyond((body, rear), [0.0, length]));
         travels.sort_by(f64::total_cmp);
         travels.dedup();
         let looked: Vec<(f64, OpenAreas)> =
@@ -103,20 +110,49 @@ impl StrokeLooker<'_> {
         let pairs: BTreeSet<(usize, usize)> =
             looked.iter().flat_map(|(_, areas)| areas.keys().copied()).collect();
         let room = |at: usize| self.built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
-        let openings = pairs.into_iter().filter_map(|pair| {
+        let is_within = |at: f64| (0.0..=length).contains(&at);
+        let (mut openings, mut beyond) = (Vec::new(), Vec::new());
+        for pair in pairs {
             let area = |areas: &OpenAreas| areas.get(&pair).copied().unwrap_or(0.0);
             let points: Vec<(f64, f64)> = looked.iter().map(|(at, it)| (*at, area(it))).collect();
-            let first = points.first()?.1;
-            let changes = points.iter().any(|(_, area)| SHUT < (area - first).abs());
             let turns = points.windows(2).filter_map(|two| self.turn((body, rear), pair, two));
             let turns: Vec<StrokeTurn> = turns.collect();
-            let mut all = points;
-            all.extend(turns.iter().map(|turn| (turn.at, 0.0)));
+            let mut all: Vec<(f64, f64)> =
+                points.into_iter().filter(|(at, _)| is_within(*at)).collect();
+            let Some((_, first)) = all.first().copied() else { continue };
+            let changes = all.iter().any(|(_, area)| SHUT < (area - first).abs());
+            all.extend(turns.iter().filter(|it| is_within(it.at)).map(|turn| (turn.at, 0.0)));
             all.sort_by(|a, b| a.0.total_cmp(&b.0));
             let rooms = (room(pair.0), room(pair.1));
-            changes.then_some(StrokeOpening { rooms, points: all, turns })
-        });
-        Some(PartStroke { part, length, positions, openings: openings.collect() })
+            let is_inside = |turn: &StrokeTurn| is_within(turn.at);
+            if changes {
+                let turns = turns.into_iter().filter(is_inside).collect();
+                openings.push(StrokeOpening { rooms, points: all, turns });
+            } else if !turns.is_empty() {
+                beyond.push(StrokeOpening { rooms, points: all, turns });
+            }
+        }
+        Some(PartStroke { part, length, positions, openings, beyond })
+    }
+
+    /// Places beyond the ends of a stroke, as far as the part could go there.
+    fn beyond(&self, (body, rear): (usize, f64), ends: [f64; 2]) -> Vec<f64> {
+        let mut found = Vec::new();
+        for (end, step) in ends.into_iter().zip([-BEYOND_STEP, BEYOND_STEP]) {
+            let mut at = end;
+            for _ in 0..BEYOND_STEPS {
+                at += step;
+                let mut positions = self.rest.clone();
+                positions[body] = rear + at;
+                let cell = self.plain.cell_at(&positions);
+                let collides = |it: &PoseFinding| matches!(it, PoseFinding::Collision(_));
+                if cell.findings.iter().any(collides) {
+                    break;
+                }
+                found.push(at);
+            }
+        }
+        found
     }
 
     fn areas(&self, body: usize, at: f64) -> OpenAreas {
