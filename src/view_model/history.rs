@@ -27,7 +27,7 @@ pub(crate) struct HistoryRow {
 
 /// The events of a page by their dates; those without one come last.
 pub(super) fn history(front: &Front, address: &str) -> Vec<HistoryRow> {
-    let engine = Link::new(&proper_name(&plain(&front.engine)), address.to_owned());
+    let engine = Link::new(proper_name(&plain(&front.engine)), address.to_owned());
     let events = front.timeline.iter().map(|event| dated(event, &engine));
     let revisions = front.revisions.iter().map(|revision| revised(revision, &engine));
     in_order(events.chain(revisions).collect())
@@ -46,7 +46,7 @@ fn in_order(mut rows: Vec<HistoryRow>) -> Vec<HistoryRow> {
 
 fn dated(event: &EventDecl, engine: &Link) -> HistoryRow {
     let source = event.from.as_ref().map(|from| {
-        Link::new(&from.text.replace('_', " "), format!("{}#_source-{}", engine.address, from.text))
+        Link::new(from.text.replace('_', " "), format!("{}#_source-{}", engine.address, from.text))
     });
     HistoryRow {
         on: event.on.text.clone(),

@@ -49,8 +49,11 @@ pub(super) fn openings_address(engine: &str) -> String {
     format!("data/{engine}-openings.csv")
 }
 
-/// The pages of all engines with sizes, each with the files that hold what it shows.
-pub(crate) fn sizes_pages(edition: &Edition) -> Vec<(View, Vec<(String, Vec<u8>)>)> {
+/// A page, and the files that hold what it shows with their addresses.
+type PageWithFiles = (View, Vec<(String, Vec<u8>)>);
+
+/// The pages of all engines with sizes.
+pub(crate) fn sizes_pages(edition: &Edition) -> Vec<PageWithFiles> {
     let folio = &edition.folio;
     let pages = paged(edition).into_iter().filter_map(|engine| {
         let page = &folio.pages[engine.page];

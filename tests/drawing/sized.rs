@@ -35,8 +35,9 @@ fn solids(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
         DrawnShape::Cut { outlines, .. } => Some(outlines.clone()),
         DrawnShape::Circle { middle, radius, .. } => {
             let around = (0..64).map(|step| std::f64::consts::TAU * f64::from(step) / 64.0);
-            let place =
-                |turn: f64| at(middle.x + radius * turn.cos(), middle.y + radius * turn.sin());
+            let place = |turn: f64| {
+                at(middle.x + radius * libm::cos(turn), middle.y + radius * libm::sin(turn))
+            };
             Some(vec![around.map(place).collect()])
         }
         _ => None,

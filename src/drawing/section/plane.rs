@@ -81,8 +81,8 @@ pub(super) fn strips(figure: &[Trapezoid], places: &[f64]) -> Vec<Strip> {
         pieces.dedup_by(|next, piece| {
             let touch = next.top.0 <= piece.bottom.0 + NEAR && next.top.1 <= piece.bottom.1 + NEAR;
             if touch {
-                let lower = |a: (f64, f64), b: (f64, f64)| (a.0.max(b.0), a.1.max(b.1));
-                piece.bottom = lower(piece.bottom, next.bottom);
+                piece.bottom =
+                    (piece.bottom.0.max(next.bottom.0), piece.bottom.1.max(next.bottom.1));
                 piece.top = (piece.top.0.min(next.top.0), piece.top.1.min(next.top.1));
             }
             touch
