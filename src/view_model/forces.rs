@@ -1,7 +1,7 @@
 //! What pushes each part of an engine, moment by moment, as readers see it.
 
 use super::shot::{pose_anchor, pose_words};
-use crate::cutaway::model::{Element, Engine, PartId};
+use crate::cutaway::model::{Direction, Element, Engine, PartId};
 use crate::folio::Folio;
 use crate::folio::solids::{LettingGo, PartMoment, PushRow, Pushing, SolidResult, forces};
 use crate::formula::Value;
@@ -210,9 +210,16 @@ impl ForceTeller<'_> {
             (Some(moves), Some(pushed)) => moves != pushed,
             _ => false,
         };
-        let so = match moment.moves {
-            Some(moves) => format!("the {name} moves {}", moves.word()),
-            None => format!("the {name} stays at \u{201c}{position}\u{201d}{held}"),
+        let has_room = |pushed: &Direction| match pushed {
+            Direction::Forward => moment.position.place() + 1 < own.positions.len(),
+            Direction::Back => 0 < moment.position.place(),
+        };
+        let driven = moment.pushes.filter(|pushed| !moment.is_latched && has_room(pushed));
+        let so = match (moment.moves, driven) {
+            (Some(moves), _) => format!("the {name} moves {}", moves.word()),
+            // Other events come first in the told run, but nothing keeps it.
+            (None, Some(driven)) => format!("the {name} is driven {}", driven.word()),
+            (None, None) => format!("the {name} stays at \u{201c}{position}\u{201d}{held}"),
         };
         let ends = moment.between.map(|(low, high)| [low, high].map(|end| self.newtons(end)));
         NetForce {
