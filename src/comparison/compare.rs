@@ -2,7 +2,6 @@
 
 use super::matching::{Matching, Sure, matched};
 use super::sequence::{Sequence, aligned};
-use super::thing::Facing;
 use super::words::Two;
 use super::{Side, facts, fixed_rows, moving_rows};
 use crate::cutaway::model::Element;
@@ -148,11 +147,7 @@ impl Likeness {
     /// pilot, …"; "32 differences in structure".
     #[must_use]
     pub fn verdict(&self) -> String {
-        let mut verdict = self.verdict_of_pairing();
-        if self.matching.facing == Facing::TurnedRound {
-            let second = &self.titles[1];
-            verdict = format!("{verdict}, with {second} turned round: its forward is back here");
-        }
+        let verdict = self.verdict_of_pairing();
         match self.matching.is_whole {
             true => verdict,
             false => format!("{verdict}, under the best of the pairings looked at"),

@@ -20,24 +20,6 @@ pub(super) fn colours(graphs: [&Graph<'_>; 2]) -> Colours {
     Search::new(graphs).refined(kinds(graphs, false))
 }
 
-/// How many things of one engine look like one of the other, by themselves and by what they hang
-/// on.
-pub(super) fn alike(graphs: [&Graph<'_>; 2]) -> usize {
-    let search = Search::new(graphs);
-    let [first, second] = search.next(&kinds(graphs, false)).map(|mut colours| {
-        colours.sort_unstable();
-        colours
-    });
-    let mut left = second.as_slice();
-    let is_met = |colour: &&u64| {
-        left = &left[left.partition_point(|other| other < *colour)..];
-        let is_there = left.first() == Some(colour);
-        left = &left[usize::from(is_there)..];
-        is_there
-    };
-    first.iter().filter(is_met).count()
-}
-
 /// For each thing of the first engine its twin in the second, where the two engines have the same
 /// structure; `None` where they have not, or where the search was given up.
 pub(super) fn twins(graphs: [&Graph<'_>; 2]) -> Option<Vec<usize>> {
@@ -121,19 +103,6 @@ impl<'g> Search<'g> {
         })
     }
 
-    /// A colour for the own of each thing and those of all it hangs on.
-    fn next(&self, colours: &Colours) -> Colours {
-        [0, 1].map(|side: usize| -> Vec<u64> {
-            let own = &colours[side];
-            let of_thing = |(at, ties): (usize, &Vec<(u64, usize)>)| {
-                // Added up, because ties have no order.
-                let around = ties.iter().map(|(tie, to)| mixed(*tie, own[*to]));
-                mixed(own[at], around.fold(0, u64::wrapping_add))
-            };
-            self.ties[side].iter().enumerate().map(of_thing).collect()
-        })
-    }
-
     /// Colours refined until nothing more is told apart, or the work is spent.
     fn refined(&mut self, mut colours: Colours) -> Colours {
         let mut count = distinct(&colours);
@@ -143,7 +112,15 @@ impl<'g> Search<'g> {
             if self.work == 0 {
                 return colours;
             }
-            let next = self.next(&colours);
+            let next = [0, 1].map(|side: usize| -> Vec<u64> {
+                let own = &colours[side];
+                let of_thing = |(at, ties): (usize, &Vec<(u64, usize)>)| {
+                    // Added up, because ties have no order.
+                    let around = ties.iter().map(|(tie, to)| mixed(*tie, own[*to]));
+                    mixed(own[at], around.fold(0, u64::wrapping_add))
+                };
+                self.ties[side].iter().enumerate().map(of_thing).collect()
+            });
             let next_count = distinct(&next);
             colours = next;
             if next_count == count {

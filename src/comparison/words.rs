@@ -2,12 +2,10 @@
 
 use super::matching::{Matching, structural_order};
 use super::needs::Needs;
-use super::thing::Facing;
+use crate::cutaway::Engine;
 use crate::cutaway::model::{
-    ChamberId, ChoiceId, Condition, Direction, Element, LandmarkId, Name, PartId, PositionId,
-    TriggerId, ValveId,
+    ChamberId, Element, LandmarkId, Name, PartId, PositionId, TriggerId, ValveId,
 };
-use crate::cutaway::{Engine, condition_words};
 use crate::text;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -64,8 +62,7 @@ impl Does {
 
 impl<'a> Two<'a> {
     pub(super) fn new(engines: [&'a Engine; 2], matching: &'a Matching) -> Two<'a> {
-        let facings = [Facing::AsWritten, matching.facing];
-        let order = [0, 1].map(|side: usize| structural_order(engines[side], facings[side]));
+        let order = engines.map(structural_order);
         Two { engines, titles: titles(engines), matching, order }
     }
 
@@ -76,11 +73,6 @@ impl<'a> Two<'a> {
         let [order, of_other] = self.order.clone();
         let (engines, titles, order) = ([second, first], [other, title], [of_other, order]);
         Two { engines, titles, matching, order }
-    }
-
-    /// Which way a push goes, seen with the second engine turned as it is compared.
-    pub(super) fn direction(&self, side: usize, direction: Direction) -> Direction {
-        if side == 0 { direction } else { self.matching.facing.of(direction) }
     }
 
     /// What a thing is called, without article.
@@ -238,7 +230,6 @@ impl<'a> Two<'a> {
             Ask::Pressure(chamber) | Ask::Above(chamber, _) | Ask::Mark(chamber, _) => {
                 format!("the pressure in {}", self.chamber(side, chamber))
             }
-            Ask::Choice(_) => String::new(),
         }
     }
 
@@ -269,10 +260,6 @@ impl<'a> Two<'a> {
                 Ask::Mark(self.there(chamber)?, mark)
             }
             Ask::Pressure(chamber) => Ask::Pressure(self.there(chamber)?),
-            Ask::Choice(choice) => match there(Element::Choice(choice, 0))? {
-                Element::Choice(other, _) => Ask::Choice(other),
-                _ => return None,
-            },
             Ask::Above(high, low) => Ask::Above(self.there(high)?, self.there(low)?),
         };
         others.contains(&wanted).then_some(wanted)
@@ -310,35 +297,14 @@ impl<'a> Two<'a> {
             (Ask::Pressure(chamber), Ask::Pressure(other)) => {
                 needs[0].pressure[&chamber] == needs[1].pressure[&other]
             }
-            (Ask::Choice(choice), Ask::Choice(other)) => self.same_choice(choice, other),
             _ => true,
         }
-    }
-
-    /// Whether each of the conditions that `or` joins asks for the same as its partner.
-    fn same_choice(&self, choice: ChoiceId, other: ChoiceId) -> bool {
-        let [here, there] = [&self.engines[0].choices[choice], &self.engines[1].choices[other]];
-        let is_alike = |one: usize| match self.partner(0, Element::Choice(choice, one)) {
-            Some(Element::Choice(at, two)) if at == other => {
-                self.ask_alike(&here[one], &there[two])
-            }
-            _ => false,
-        };
-        here.len() == there.len() && (0..here.len()).all(is_alike)
-    }
-
-    /// Whether the conditions of two partners ask for the same.
-    pub(super) fn ask_alike(&self, here: &[Condition], there: &[Condition]) -> bool {
-        let needs = [Needs::of(self.engines[0], here), Needs::of(self.engines[1], there)];
-        let subject = Subject { name: "", does: Does::Act };
-        self.need_differences([&needs[0], &needs[1]], [&subject, &subject]).is_empty()
     }
 
     /// What an ask wants: "the switch at back", "the pilot shifted", "pressure in the tube".
     fn need(&self, side: usize, needs: &Needs, ask: Ask) -> String {
         let of = self.asked_of(side, ask);
         match ask {
-            Ask::Choice(choice) => condition_words(self.engines[side], Condition::Either(choice)),
             Ask::Stands(part) => format!("{of} {}", self.stands(side, part, &needs.stands[&part])),
             Ask::Valve(valve) => match needs.valves[&valve].first() {
                 Some(true) => format!("{of} shifted"),
@@ -394,7 +360,6 @@ enum Ask {
     Mark(ChamberId, LandmarkId),
     Pressure(ChamberId),
     Above(ChamberId, ChamberId),
-    Choice(ChoiceId),
 }
 
 fn asks(needs: &Needs) -> Vec<Ask> {
@@ -406,9 +371,7 @@ fn asks(needs: &Needs) -> Vec<Ask> {
     let released = needs.released.iter().map(|trigger| Ask::Released(*trigger));
     let marks = needs.marks.keys().map(|(chamber, mark)| Ask::Mark(*chamber, *mark));
     let hands = pulled.chain(released);
-    let choices = needs.choices.iter().map(|choice| Ask::Choice(*choice));
-    let pressures = marks.chain(pressure).chain(above);
-    stands.chain(valves).chain(hands).chain(pressures).chain(choices).collect()
+    stands.chain(valves).chain(hands).chain(marks).chain(pressure).chain(above).collect()
 }
 
 /// The words as a list; "nothing" for none.

@@ -1,8 +1,8 @@
 //! One word for anything in an engine.
 
 use super::model::{
-    ChamberId, ChoiceId, Engine, LandmarkId, Name, PartId, PositionId, PushId, SealId, TriggerId,
-    ValveId, WayId,
+    ChamberId, Engine, LandmarkId, Name, PartId, PositionId, PushId, SealId, TriggerId, ValveId,
+    WayId,
 };
 
 /// Something in an engine, by its place in the engine's lists.
@@ -34,8 +34,6 @@ pub enum Element {
     Seal(SealId),
     /// The ball.
     Ball,
-    /// One of the lists of conditions that `or` joins.
-    Choice(ChoiceId, usize),
 }
 
 impl Element {
@@ -65,7 +63,7 @@ impl Element {
                 engine.parts.get(part)?.pushes.get(at).map(|push| &push.name)
             }
             Element::Latch(part) => engine.parts.get(part)?.latch.as_ref().map(|latch| &latch.name),
-            Element::Joint(..) | Element::Choice(..) => None,
+            Element::Joint(..) => None,
             Element::Way(at) => engine.ways.get(at).map(|way| &way.name),
             Element::Seal(at) => engine.seals.get(at).map(|seal| &seal.name),
             Element::Ball => engine.ball.as_ref().map(|ball| &ball.name),
@@ -98,7 +96,6 @@ impl Element {
             Element::Way(_) => "way",
             Element::Seal(_) => "seal",
             Element::Ball => "ball",
-            Element::Choice(..) => "condition",
         }
     }
 }

@@ -62,8 +62,6 @@ ids! {
     SealId
     /// A landmark of an engine.
     LandmarkId
-    /// Conditions joined by `or`.
-    ChoiceId
 }
 
 impl ChamberId {

@@ -13,7 +13,6 @@
 mod align;
 mod checks;
 mod cursor;
-mod defects;
 mod element;
 pub(crate) mod events;
 mod gather;

@@ -1,10 +1,10 @@
 //! What holds for any two engines.
 
-use super::shuffle::{mutated, shuffled, turned_round};
+use super::shuffle::{mutated, shuffled};
 use super::support::{Found, likeness, text_beside};
 use gaugebook::comparison::claims::{Answer, QUESTIONS};
-use gaugebook::comparison::{LanePlace, Likeness, Row, RowStanding, Sure};
-use gaugebook::cutaway::model::{Term, Width};
+use gaugebook::comparison::{LanePlace, Likeness, RowStanding, Sure};
+use gaugebook::cutaway::model::Term;
 use gaugebook::logic::explore;
 use proptest::prelude::*;
 use std::path::Path;
@@ -59,26 +59,6 @@ proptest! {
             prop_assert_eq!(likeness.differences, 0, "{}: {:#?}", name, told);
             prop_assert!(told.is_empty(), "{}: {:#?}", name, told);
             prop_assert!(likeness.sequence.is_same(), "{}: {:#?}", name, likeness.sequence.says);
-        }
-    }
-
-    /// Forward is only a word: an engine that is turned round end for end is the same, and what
-    /// differs between two differs as much when one of them is turned.
-    #[test]
-    fn an_engine_turned_round_is_the_same(seed in any::<u64>()) {
-        for (at, found) in engines().into_iter().enumerate() {
-            let changed = mutated(&found.engine, seed.wrapping_add(at as u64));
-            for engine in [found.engine.clone(), changed] {
-                let own = Found { run: explore(&engine), engine };
-                let engine = turned_round(&shuffled(&own.engine, seed));
-                let turned = Found { run: explore(&engine), engine };
-                let likeness = likeness(&own, &turned);
-                let name = &own.engine.name.id;
-                let told = |row: &&Row| row.standing != RowStanding::Same;
-                let told: Vec<_> = likeness.rows.iter().filter(told).collect();
-                prop_assert!(told.is_empty(), "{}: {:#?}", name, told);
-                prop_assert!(likeness.sequence.is_same(), "{}: {:#?}", name, likeness.sequence.says);
-            }
         }
     }
 
@@ -142,22 +122,4 @@ fn an_engine_is_the_same_as_itself() {
             assert_eq!(finding.answer, wanted, "{name}: {}", finding.reason);
         }
     }
-}
-
-/// Rowan's bolt pushed the other way, and all else with it, is Rowan turned round, and told so; a
-/// difference beside that is still found.
-#[test]
-fn what_differs_from_an_engine_turned_round_is_told() {
-    let engines = engines();
-    let own = engines.iter().find(|found| found.engine.name.id == "rowan").unwrap();
-    let mut engine = turned_round(&own.engine);
-    let turned = Found { run: explore(&engine), engine: engine.clone() };
-    let verdict = likeness(own, &turned).verdict();
-    assert!(verdict.starts_with("same structure, with Rowan (second) turned round"), "{verdict}");
-    let way = engine.way("mouth").unwrap();
-    engine.ways[way].width = Width::Narrow;
-    let changed = Found { run: explore(&engine), engine };
-    let likeness = likeness(own, &changed);
-    assert_eq!(likeness.differences, 1, "{}", likeness.verdict());
-    assert!(likeness.verdict().contains("turned round"), "{}", likeness.verdict());
 }

@@ -11,7 +11,6 @@ use crate::cutaway::model::{
 };
 use crate::cutaway::names::{NameKind, as_name};
 use crate::slip::Slip;
-use std::collections::BTreeMap;
 
 impl Reader<'_> {
     /// Enters all names.
@@ -179,7 +178,6 @@ impl Reader<'_> {
             rest,
             pushes: List::default(),
             latch: None,
-            blocks: Vec::new(),
             is_slow: false,
         });
         Some(part.place())
@@ -296,7 +294,6 @@ fn valve_shell(name: Name) -> Valve {
         drive: Drive::Mechanical,
         rest: Vec::new(),
         shifted: Vec::new(),
-        widths: BTreeMap::new(),
         shifts: Vec::new(),
         on_edge: false,
         returns: Returns::Spring,

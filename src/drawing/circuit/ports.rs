@@ -137,7 +137,6 @@ mod tests {
             drive: Drive::Mechanical,
             rest,
             shifted,
-            widths: std::collections::BTreeMap::new(),
             shifts: Vec::new(),
             on_edge: false,
             returns: Returns::Spring,
