@@ -123,7 +123,7 @@ impl Making<'_> {
             self.sink.put(&name, &bytes)?;
         }
         let mut index = digests.index;
-        for document in made_documents() {
+        for document in made_documents(edition) {
             let taken = index.take(document);
             index.add(taken);
         }

@@ -1,7 +1,10 @@
 //! What readers can find of each page: its words, headings, and figures by number and unit.
 
 use super::Edition;
+use super::engines::paged;
 use super::frame::kind_word;
+use super::measuring::measuring_addresses;
+use super::sizes::sizes_address;
 use super::standing::plain;
 use crate::body::blocks::Document;
 use crate::cutaway::event_words;
@@ -18,6 +21,7 @@ use crate::quantity::machine;
 use crate::quantity::units::table;
 use crate::sheet::print::{shown, valued};
 use crate::site::search::{SearchDocument, SearchFigure};
+use crate::text::proper_name;
 
 /// A writer's page. Headings that the theme puts on every page are left out: a search for them
 /// would find all pages alike.
@@ -146,8 +150,8 @@ fn text_figures(document: &Document<'_>, proof: &PageProof) -> Vec<SearchFigure>
 }
 
 /// The pages that the site makes by itself, for the same index: how figures are checked, asides,
-/// the catalogue of faults.
-pub(crate) fn made_documents() -> Vec<SearchDocument> {
+/// sizes of engines, the catalogue of faults.
+pub(crate) fn made_documents(edition: &Edition) -> Vec<SearchDocument> {
     let document = |title: &str, address: String, kind: &str, text: String| SearchDocument {
         title: title.to_owned(),
         address,
@@ -168,6 +172,17 @@ pub(crate) fn made_documents() -> Vec<SearchDocument> {
         document("Asides and waivers", "asides.html".to_owned(), "List", String::new()),
     ];
     documents.push(super::language::cutaway_document());
+    for engine in paged(edition) {
+        let page = &edition.folio.pages[engine.page];
+        let Some(sizes) = sizes_address(&edition.folio, page) else { continue };
+        let engine = plain(&page.front.engine);
+        let name = proper_name(&engine);
+        let [measuring, _] = measuring_addresses(&engine, &sizes);
+        let about = "forces, openings, parts, rings".to_owned();
+        documents.push(document(&format!("Sizes of {name}"), sizes, "Sizes", about));
+        let title = format!("Measuring sheet of {name}");
+        documents.push(document(&title, measuring, "Measuring sheet", String::new()));
+    }
     documents.extend(catalogue::all().iter().map(|fault| {
         let address = format!("faults/{}.html", fault.code);
         document(fault.title, address, "Fault", format!("{}\n{}", fault.code, fault.slip))
