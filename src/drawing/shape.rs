@@ -259,6 +259,21 @@ pub struct Drawing {
 }
 
 impl Drawing {
+    /// The shapes, moved so that all of them and `bounds` lie inside of the picture, `margin` away
+    /// from its edges.
+    pub(super) fn around(
+        mut shapes: Vec<DrawnShape>,
+        bounds: Rect,
+        margin: f64,
+        (title, description): (String, Vec<String>),
+    ) -> Drawing {
+        let all =
+            shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds())).grown(margin);
+        shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
+        let (width, height) = (all.width(), all.height());
+        Drawing { title, description, width, height, is_to_scale: false, shapes }
+    }
+
     /// The description in one piece.
     #[must_use]
     pub fn told(&self) -> String {

@@ -115,7 +115,7 @@ impl Circuit {
             description.push(format!("{}.", capitalised(CUT_SHORT)));
         }
         shapes.extend(below);
-        framed(shapes, bounds, title, description)
+        Drawing::around(shapes, bounds, MARGIN, (title, description))
     }
 
     /// The rectangle of all symbols and lines.
@@ -315,26 +315,6 @@ fn steering(engine: &Engine, view: &DrawingView) -> Option<Pen> {
     let mut chambers = engine.chambers.ids();
     let is_dashed = |chamber: &ChamberId| view.pen(engine, *chamber).pattern == Pattern::Dashed;
     chambers.find(is_dashed).map(|chamber| view.pen(engine, chamber))
-}
-
-/// Moves the shapes so that all of them lie inside of the picture.
-fn framed(
-    mut shapes: Vec<DrawnShape>,
-    bounds: Rect,
-    title: String,
-    description: Vec<String>,
-) -> Drawing {
-    let all = shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds()));
-    let all = all.grown(MARGIN);
-    shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
-    Drawing {
-        title,
-        description,
-        width: all.width(),
-        height: all.height(),
-        is_to_scale: false,
-        shapes,
-    }
 }
 
 #[cfg(test)]

@@ -74,10 +74,8 @@ fn symbolic(engine: &Engine, views: &[DrawingView]) -> Option<Vec<Drawing>> {
     }
     let shapes = sketches.iter().flat_map(|sketch| &sketch.shapes).map(DrawnShape::bounds);
     let bounds = shapes.reduce(|all, one| all.joined(&one))?;
-    let drawings = views.iter().zip(sketches).map(|(view, sketch)| {
-        let (title, description) = describe::section(engine, view, false);
-        framed(sketch.shapes, bounds, view, title, description)
-    });
+    let drawings = views.iter().zip(sketches);
+    let drawings = drawings.map(|(view, sketch)| framed(engine, sketch.shapes, bounds, view));
     Some(drawings.collect())
 }
 
@@ -411,11 +409,10 @@ fn label_height(body: &Body) -> f64 {
 
 /// Moves all into a picture with these bounds, with the legend and the stamp under it.
 fn framed(
+    engine: &Engine,
     mut shapes: Vec<DrawnShape>,
     bounds: Rect,
     view: &DrawingView,
-    title: String,
-    description: Vec<String>,
 ) -> Drawing {
     let mut sketch = Sketch::default();
     let base = bounds.bottom + 22.0;
@@ -438,14 +435,5 @@ fn framed(
     let right = bounds.right.max(x + 14.0 + lettering::width(stamp, SMALL));
     sketch.text(SMALL, Align::Right, (right, base), stamp);
     shapes.extend(sketch.shapes);
-    let all = shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds())).grown(MARGIN);
-    shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
-    Drawing {
-        title,
-        description,
-        width: all.width(),
-        height: all.height(),
-        is_to_scale: false,
-        shapes,
-    }
+    Drawing::around(shapes, bounds, MARGIN, describe::section(engine, view, false))
 }

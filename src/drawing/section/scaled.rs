@@ -437,15 +437,13 @@ impl SectionScene<'_> {
             sketch.text(SMALL, Align::Left, (bounds.left, y), words);
         }
         shapes.extend(sketch.shapes);
-        let all = shapes.iter().fold(bounds, |all, it| all.joined(&it.bounds())).grown(MARGIN);
-        shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
         let (title, mut description) = describe::section(self.engine, pose.view, true);
         for part in &pose.past {
             let name = self.engine.parts[*part].name.spoken();
             description.push(format!("The {name} is drawn a little further, so that what opens there can be seen to be open."));
         }
-        let (width, height) = (all.width(), all.height());
-        Drawing { title, description, width, height, is_to_scale: true, shapes }
+        let drawing = Drawing::around(shapes, bounds, MARGIN, (title, description));
+        Drawing { is_to_scale: true, ..drawing }
     }
 
     /// A bar of a round length that ends at the right.
