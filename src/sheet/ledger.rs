@@ -193,34 +193,37 @@ impl Ledger {
     /// Sheet and entry of every figure that a formula names, seen from a sheet, and of those that
     /// the results named in it rest on.
     pub(crate) fn named_in(&self, formula: &Formula, from: usize) -> Vec<EntryId> {
-        let mut entries = Vec::new();
-        for (path, _) in formula.names() {
-            let path: Vec<&str> = path.iter().map(String::as_str).collect();
-            if let Some((sheet, entry, _)) = self.resolve(from, &path) {
-                entries.push((sheet, entry));
-            } else if let Some(result) = self.result_named(from, &path) {
-                entries.extend(self.rests_on(&result));
-            }
-        }
-        entries
+        self.entries_in(formula, from, |result| self.rests_on(result))
     }
 
     /// The same, but of what a result could rest on only that by which it changes.
     pub(crate) fn inputs_of(&self, formula: &Formula, from: usize) -> Vec<EntryId> {
+        self.entries_in(formula, from, |result| {
+            let changes = match self.result(result, &Shift::nominal()) {
+                Lookup::Value(value) | Lookup::Linear(value) => value.sensitivities,
+                _ => Vec::new(),
+            };
+            match changes.is_empty() {
+                true => self.rests_on(result),
+                false => changes.iter().filter_map(|(id, _)| self.owner(*id)).collect(),
+            }
+        })
+    }
+
+    /// The entries that a formula names, and those of the results in it.
+    fn entries_in(
+        &self,
+        formula: &Formula,
+        from: usize,
+        of_result: impl Fn(&ModelResult) -> Vec<EntryId>,
+    ) -> Vec<EntryId> {
         let mut entries = Vec::new();
         for (path, _) in formula.names() {
             let path: Vec<&str> = path.iter().map(String::as_str).collect();
             if let Some((sheet, entry, _)) = self.resolve(from, &path) {
                 entries.push((sheet, entry));
             } else if let Some(result) = self.result_named(from, &path) {
-                let changes = match self.result(&result, &Shift::nominal()) {
-                    Lookup::Value(value) | Lookup::Linear(value) => value.sensitivities,
-                    _ => Vec::new(),
-                };
-                match changes.is_empty() {
-                    true => entries.extend(self.rests_on(&result)),
-                    false => entries.extend(changes.iter().filter_map(|(id, _)| self.owner(*id))),
-                }
+                entries.extend(of_result(&result));
             }
         }
         entries
