@@ -351,6 +351,14 @@ pub struct Push {
     pub is_blow: bool,
 }
 
+impl Push {
+    /// A spring in words, which may have "spring" in its name: "return spring".
+    pub(crate) fn spring(&self) -> String {
+        let name = self.name.spoken();
+        if name.ends_with("spring") { name } else { format!("{name} spring") }
+    }
+}
+
 /// What pushes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum PushKind {

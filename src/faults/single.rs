@@ -2,7 +2,7 @@
 
 use crate::cutaway::Engine;
 use crate::cutaway::model::{
-    ChamberId, Condition, Element, Name, OPEN_AIR, PushKind, Returns, Shape, ValveKind, Way, Width,
+    ChamberId, Condition, Name, OPEN_AIR, PushKind, Returns, Shape, ValveKind, Way, Width,
 };
 use std::collections::BTreeSet;
 
@@ -108,11 +108,9 @@ fn broken_springs(engine: &Engine) -> Vec<SingleFault> {
             if push.kind != PushKind::Spring {
                 continue;
             }
-            let name = Element::Push(part_at, at).spoken(engine);
-            let spring = if name.ends_with("spring") { "" } else { " spring" };
             let mut broken = engine.clone();
             broken.parts[part_at].pushes[at].when = vec![NEVER];
-            let name = format!("{name}{spring} of the {}", part.name.spoken());
+            let name = format!("{} of the {}", push.spring(), part.name.spoken());
             faults.push(fault(name, "is broken", broken));
         }
     }

@@ -7,6 +7,7 @@ use crate::folio::solids::{LettingGo, PartMoment, PushRow, Pushing, SolidResult,
 use crate::formula::Value;
 use crate::logic::{Exploration, Level};
 use crate::quantity::{Dimension, Kind, Quantity, Real};
+use crate::sheet::ledger::EntryId;
 use crate::sheet::print::{ShownWidth, shown_alone, worked_out};
 use serde::Serialize;
 
@@ -148,10 +149,7 @@ impl ForceTeller<'_> {
     fn row(&self, part: PartId, row: &PushRow) -> ForcedRow {
         let by = match row.by {
             Pushing::Room(room) => Element::Chamber(room).the(self.engine),
-            Pushing::Spring(at) => match self.engine.parts[part].pushes[at].name.spoken() {
-                name if name.ends_with("spring") => format!("the {name}"),
-                name => format!("the {name} spring"),
-            },
+            Pushing::Spring(at) => format!("the {}", self.engine.parts[part].pushes[at].spring()),
             Pushing::Contact(at) => Element::Push(part, at).the(self.engine),
         };
         let (level, reading) = match &row.level {
@@ -160,14 +158,14 @@ impl ForceTeller<'_> {
         };
         let ledger = &self.folio.ledger;
         let path = [reading.as_str()];
-        let entry = ledger.resolve(self.sheet, &path);
-        let entry = entry.filter(|(sheet, ..)| *sheet == self.sheet);
-        let entry = entry.map(|(sheet, entry, _)| &ledger.sheets[sheet].entries[entry]);
+        let found = ledger.resolve(self.sheet, &path).map(|(sheet, entry, _)| (sheet, entry));
+        let entry = found.filter(|(sheet, _)| *sheet == self.sheet);
+        let entry = entry.map(|(sheet, entry)| &ledger.sheets[sheet].entries[entry]);
         ForcedRow {
             by,
             level,
             reading_anchor: entry.map(|entry| entry.anchor()).unwrap_or_default(),
-            pressure: self.pressure(row, &reading),
+            pressure: self.pressure(row, found),
             reading: entry.map_or(reading, |entry| entry.words()),
             area: row.area.as_ref().map(|area| self.size(area)).unwrap_or_default(),
             force: match &row.force {
@@ -180,17 +178,14 @@ impl ForceTeller<'_> {
         }
     }
 
-    fn pressure(&self, row: &PushRow, reading: &str) -> SizedFigure {
+    fn pressure(&self, row: &PushRow, stated: Option<EntryId>) -> SizedFigure {
         let needs = |needs: &str| SizedFigure { needs: needs.to_owned(), ..SizedFigure::default() };
         match &row.level {
             None => SizedFigure::default(),
             Some((Level::Empty, _)) => needs("that of the open air"),
             Some(_) => {
-                let ledger = &self.folio.ledger;
-                let path = [reading];
-                let found = ledger.resolve(self.sheet, &path);
-                let shown = found.and_then(|(sheet, entry, _)| shown_alone(ledger, sheet, entry));
-                match shown {
+                let shown = |(sheet, entry)| shown_alone(&self.folio.ledger, sheet, entry);
+                match stated.and_then(shown) {
                     Some(value) => SizedFigure { value: Some(value), needs: String::new() },
                     None => needs("not known"),
                 }

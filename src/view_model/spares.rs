@@ -121,14 +121,9 @@ fn own_springs(
     for (part, own) in engine.parts.entries() {
         for (at, push) in own.pushes.entries().filter(|(_, it)| it.kind == PushKind::Spring) {
             let thing = Element::Push(part, at);
-            let name = match push.name.spoken() {
-                name if name == "spring" => format!("spring of the {}", own.name.spoken()),
-                name if name.ends_with("spring") => format!("{name} of the {}", own.name.spoken()),
-                name => format!("{name} spring of the {}", own.name.spoken()),
-            };
             springs.push(SpareSpring {
                 engine: link(),
-                name,
+                name: format!("{} of the {}", push.spring(), own.name.spoken()),
                 stated: shown(engine.readings.get(&thing)),
                 preload: shown(engine.preloads.get(&thing)),
             });
