@@ -59,6 +59,11 @@ pub(super) fn measuring_addresses(engine: &str, sizes: &str) -> [String; 2] {
     [address_beside(sizes), table_address(engine)]
 }
 
+/// Title of the measuring sheet of an engine.
+pub(super) fn measuring_title(engine: &str) -> String {
+    format!("Measuring sheet of {}", proper_name(engine))
+}
+
 /// The blanks of an engine, the most useful first.
 pub(crate) fn blanks(folio: &Folio, engine: &str) -> Vec<MeasuringBlank> {
     let worth = |size: &SizeToMeasure| {
@@ -101,7 +106,7 @@ pub(crate) fn measuring_pages(edition: &Edition) -> Vec<(View, (String, Vec<u8>)
         let name = proper_name(&engine);
         let all = blanks(folio, &engine);
         let file = (table_address(&engine), super::exports::measuring_csv(&all));
-        let title = format!("Measuring sheet of {name}");
+        let title = measuring_title(&engine);
         let summary = "Blanks for the sizes of its cutaway, the most useful first.";
         let mut frame = made(edition, &address_beside(&sizes), &title, "Measuring sheet", summary);
         frame.identification.clone_from(&engine);

@@ -3,8 +3,8 @@
 use super::Edition;
 use super::engines::paged;
 use super::frame::kind_word;
-use super::measuring::measuring_addresses;
-use super::sizes::sizes_address;
+use super::measuring::{measuring_addresses, measuring_title};
+use super::sizes::{sizes_address, sizes_title};
 use super::standing::plain;
 use crate::body::blocks::Document;
 use crate::cutaway::event_words;
@@ -21,7 +21,6 @@ use crate::quantity::machine;
 use crate::quantity::units::table;
 use crate::sheet::print::{shown, valued};
 use crate::site::search::{SearchDocument, SearchFigure};
-use crate::text::proper_name;
 
 /// A writer's page. Headings that the theme puts on every page are left out: a search for them
 /// would find all pages alike.
@@ -176,11 +175,10 @@ pub(crate) fn made_documents(edition: &Edition) -> Vec<SearchDocument> {
         let page = &edition.folio.pages[engine.page];
         let Some(sizes) = sizes_address(&edition.folio, page) else { continue };
         let engine = plain(&page.front.engine);
-        let name = proper_name(&engine);
         let [measuring, _] = measuring_addresses(&engine, &sizes);
         let about = "forces, openings, parts, rings".to_owned();
-        documents.push(document(&format!("Sizes of {name}"), sizes, "Sizes", about));
-        let title = format!("Measuring sheet of {name}");
+        documents.push(document(&sizes_title(&engine), sizes, "Sizes", about));
+        let title = measuring_title(&engine);
         documents.push(document(&title, measuring, "Measuring sheet", String::new()));
     }
     documents.extend(catalogue::all().iter().map(|fault| {

@@ -39,6 +39,11 @@ pub(super) fn sizes_address(folio: &Folio, page: &PageEntry) -> Option<String> {
     (is_own && is_drawn).then(|| format!("{stem}-sizes.html"))
 }
 
+/// Title of the page of an engine's sizes.
+pub(super) fn sizes_title(engine: &str) -> String {
+    format!("Sizes of {}", proper_name(engine))
+}
+
 /// Address of the forces of an engine.
 pub(super) fn forces_address(engine: &str) -> String {
     format!("data/{engine}-forces.csv")
@@ -59,7 +64,7 @@ pub(crate) fn sizes_pages(edition: &Edition) -> Vec<PageWithFiles> {
         let page = &folio.pages[engine.page];
         let address = sizes_address(folio, page)?;
         let engine = page.front.engine.as_ref()?.text.clone();
-        let title = format!("Sizes of {}", proper_name(&engine));
+        let title = sizes_title(&engine);
         let summary = "What follows from the sizes of its cutaway: the forces on its parts, \
                        and what opens along their strokes.";
         let forces = forced_parts(folio, &engine);
