@@ -1,4 +1,4 @@
-//! Pictures from models: the circuit, the schematic section, and the frames of a shot.
+//! Pictures from models: the circuit, the section, and the frames of a shot.
 //!
 //! Everything is resolved before it is drawn; the pictures are monochrome, and states are told
 //! apart by line pattern and label. This layer knows models and states, not pages.

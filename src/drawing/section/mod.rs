@@ -1,8 +1,9 @@
-//! The schematic section: body, rooms and moving parts in their order along each axis.
+//! The section: to scale where the cutaway has sizes (`scaled`), else in symbols.
 //!
-//! Nothing is to scale and the picture says so. Line kinds are those of ISO 128: wide outlines,
-//! narrow leaders and hatching, long dash and dot for the axis. Moving parts are not hatched, as
-//! shafts are not.
+//! In symbols it shows body, rooms and moving parts in their order along each axis; nothing is to
+//! scale and the picture says so, and moving parts are not hatched, as shafts are not. Line kinds
+//! are those of ISO 128: wide outlines, narrow leaders and hatching, long dash and dot for the
+//! axis.
 
 mod columns;
 mod fittings;
