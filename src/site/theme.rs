@@ -53,6 +53,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/structure.html", include_str!("../../themes/sheet/parts/structure.html")),
     ("parts/title_block.html", include_str!("../../themes/sheet/parts/title_block.html")),
     ("parts/wall.html", include_str!("../../themes/sheet/parts/wall.html")),
+    ("parts/workings.html", include_str!("../../themes/sheet/parts/workings.html")),
     ("search.html", include_str!("../../themes/sheet/search.html")),
     ("sizes.html", include_str!("../../themes/sheet/sizes.html")),
     ("spares.html", include_str!("../../themes/sheet/spares.html")),

@@ -46,7 +46,8 @@ async function scrubFaults(page, count) {
   await page.keyboard.press("Enter");
   await expect("one again", count - 1);
   // Moments that change no pressure have no row.
-  const link = page.locator('#_pressures ~ .scroll a[href^="#_pose-"]').nth(1);
+  await page.click('[aria-labelledby="_pressures"] summary');
+  const link = page.locator('.levels a[href^="#_pose-"]').nth(1);
   const linked = (await link.getAttribute("href")).slice("#_pose-".length);
   await link.click();
   // The page hears of its new address a moment later.
@@ -56,6 +57,29 @@ async function scrubFaults(page, count) {
   const box = await page.locator(`#_pose-${linked}`).boundingBox();
   const height = page.viewportSize().height;
   if (!box || box.y >= height || box.y + box.height <= 0) faults.push("a link does not bring the picture into the window");
+  return faults;
+}
+
+// The idea of an engine stands in the first window of a phone, then its drawing, then the text; a key
+// figure leads to its row, though the table is folded.
+async function orderFaults(page) {
+  const faults = await page.evaluate(() => {
+    const top = (which) => document.querySelector(which)?.getBoundingClientRect().top ?? Infinity;
+    const found = [];
+    const idea = Math.min(top(".summary"), top(".text > p"));
+    if (idea + 60 > innerHeight) found.push(`the first sentence stands at ${Math.round(idea)} px`);
+    if (top("#_scrub") > top(".text")) found.push("the text stands before the drawing");
+    return found;
+  });
+  const figure = page.locator(".parameters tbody th a").first();
+  if ((await figure.count()) === 0) return faults;
+  const row = (await figure.getAttribute("href")).split("#")[1];
+  await figure.click();
+  const isSeen = (id) => {
+    const box = document.getElementById(id).getBoundingClientRect();
+    return box.height > 0 && box.top < innerHeight && box.bottom > 0;
+  };
+  await page.waitForFunction(isSeen, row, { timeout: 5000 }).catch(() => faults.push(`${row} is not brought into the window`));
   return faults;
 }
 
@@ -98,8 +122,10 @@ function contrastFaults([leastLine, leastText]) {
   return [...faults];
 }
 
+// What is left away on paper as a whole is not folded.
 function foldedOnPaper() {
   return [...document.querySelectorAll("details > *:not(summary)")]
+    .filter((inside) => inside.parentElement.getClientRects().length > 0)
     .filter((inside) => !inside.checkVisibility({ contentVisibilityAuto: true }) || inside.getClientRects().length === 0)
     .map((inside) => inside.parentElement.querySelector("summary").textContent);
 }
@@ -123,6 +149,7 @@ export async function checkShot(tally, browser, pages, at) {
       }
     }
     if (count > 0) {
+      tally.check(name, "idea, drawing, text", await orderFaults(page));
       tally.check(name, "every moment by keyboard, button and address", await scrubFaults(page, count));
     }
     if (count === 0 && !hasFolds) continue;

@@ -149,6 +149,22 @@
     follow();
   }
 
+  /* Whatever an address names is unfolded, also what stands folded under a heading that it names. */
+  function reveal() {
+    var named = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    if (!named) return;
+    var under = /^H[2-4]$/.test(named.tagName) && named.nextElementSibling;
+    var fold = under && under.matches("details") ? under : named.closest("details");
+    var wasFolded = false;
+    for (; fold; fold = fold.parentNode.closest("details")) {
+      wasFolded = wasFolded || !fold.open;
+      fold.open = true;
+    }
+    if (wasFolded) named.scrollIntoView();
+  }
+  window.addEventListener("hashchange", reveal);
+  reveal();
+
   /* Comparison: rows in which all engines are equal can be put away, and events between milestones. */
   function puttingAway(rows, look, told) {
     var toggles = Array.prototype.slice.call(document.querySelectorAll('button[data-hides="' + rows + '"]'));
