@@ -42,8 +42,18 @@ const LAYERS: [(&str, &[&str]); 22] = [
     ("shell", BELOW_SHELL),
 ];
 const BELOW_FOLIO: &[&str] = &[
-    "text", "slip", "quantity", "tables", "formula", "geometry", "cutaway", "logic", "faults",
-    "page", "sheet",
+    "text",
+    "slip",
+    "quantity",
+    "tables",
+    "formula",
+    "geometry",
+    "cutaway",
+    "logic",
+    "faults",
+    "comparison",
+    "page",
+    "sheet",
 ];
 const BELOW_PROOF: &[&str] = &[
     "text",

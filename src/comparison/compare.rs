@@ -2,6 +2,7 @@
 
 use super::matching::{Matching, Sure, matched};
 use super::sequence::{Sequence, aligned};
+use super::thing::Facing;
 use super::words::Two;
 use super::{Side, facts, fixed_rows, moving_rows};
 use crate::cutaway::model::Element;
@@ -147,7 +148,11 @@ impl Likeness {
     /// pilot, …"; "32 differences in structure".
     #[must_use]
     pub fn verdict(&self) -> String {
-        let verdict = self.verdict_of_pairing();
+        let mut verdict = self.verdict_of_pairing();
+        if self.matching.facing == Facing::TurnedRound {
+            let second = &self.titles[1];
+            verdict = format!("{verdict}, with {second} turned round: its forward is back here");
+        }
         match self.matching.is_whole {
             true => verdict,
             false => format!("{verdict}, under the best of the pairings looked at"),

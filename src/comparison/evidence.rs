@@ -116,6 +116,7 @@ fn has_evidence(graphs: [&Graph<'_>; 2], partners: &[Option<usize>], x: usize, y
             let alone = || is_only_piece(graphs[0], x) && is_only_piece(graphs[1], y);
             owner_pairs() && (one.traits == other.traits || 1 < shared(&[]) || alone())
         }
+        Element::Choice(..) => 0 < shared(&[]),
         Element::Joint(..) => owner_pairs() && 0 < shared(&["joins", "from", "to"]),
         Element::Way(_) if one.class == 1 => true,
         Element::Way(_) => match shared(&["joins", "from", "to"]) {

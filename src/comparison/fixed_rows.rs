@@ -223,7 +223,7 @@ fn way_words(two: &Two<'_>, side: usize, at: WayId) -> String {
     let name = two.name(side, Element::Way(at));
     let mut words = format!("the {name} {}", joins(two, side, way));
     if way.width != Width::Wide {
-        words.push_str(&format!(", {}", width(way)));
+        words.push_str(&format!(", {}", way.width.word()));
     }
     words
 }
@@ -234,14 +234,6 @@ fn joins(two: &Two<'_>, side: usize, way: &Way) -> String {
         format!("lets air pass from {from} to {to} only")
     } else {
         format!("joins {from} and {to}")
-    }
-}
-
-fn width(way: &Way) -> &'static str {
-    match way.width {
-        Width::Wide => "wide",
-        Width::Narrow => "narrow",
-        Width::Bleed => "a bleed",
     }
 }
 
@@ -266,7 +258,7 @@ fn way_differences(two: &Two<'_>, first: WayId, second: WayId) -> Vec<Sentence> 
         says.push(counted(text));
     }
     if one.width != other.width {
-        let (here, there) = (width(one), width(other));
+        let (here, there) = (one.width.word(), other.width.word());
         says.push(counted(two.differs(full.each_ref().map(String::as_str), "is", here, there)));
     }
     let subject = |side: usize| Subject { name: &full[side], does: Does::Open };
@@ -345,6 +337,20 @@ fn seal_differences(two: &Two<'_>, first: SealId, second: SealId) -> Vec<Sentenc
     if !is_same_carrier {
         let (here, there) = two.apart(carrier(two, 0, first), carrier(two, 1, second));
         says.push(counted(two.differs(full.each_ref().map(String::as_str), "is", &here, &there)));
+    }
+    let lips = [one, other].map(|seal| seal.lip.map(Element::Chamber));
+    if lips[0].and_then(|lip| two.partner(0, lip)) != lips[1] {
+        let words = |side: usize| match lips[side] {
+            Some(room) => format!("only the air of the {}", two.name(side, room)),
+            None => "both ways".to_owned(),
+        };
+        let (here, there) = two.apart(words(0), words(1));
+        says.push(counted(two.differs(
+            full.each_ref().map(String::as_str),
+            "holds",
+            &here,
+            &there,
+        )));
     }
     let subject = |side: usize| Subject { name: &full[side], does: Does::Seal };
     let needs = [0, 1].map(|side: usize| Needs::of(two.engines[side], &seals[side].when));

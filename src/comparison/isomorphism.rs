@@ -20,6 +20,24 @@ pub(super) fn colours(graphs: [&Graph<'_>; 2]) -> Colours {
     Search::new(graphs).refined(kinds(graphs, false))
 }
 
+/// How many things of one engine look like one of the other, by themselves and by what they hang
+/// on.
+pub(super) fn alike(graphs: [&Graph<'_>; 2]) -> usize {
+    let search = Search::new(graphs);
+    let [first, second] = search.next(&kinds(graphs, false)).map(|mut colours| {
+        colours.sort_unstable();
+        colours
+    });
+    let mut left = second.as_slice();
+    let is_met = |colour: &&u64| {
+        left = &left[left.partition_point(|other| other < *colour)..];
+        let is_there = left.first() == Some(colour);
+        left = &left[usize::from(is_there)..];
+        is_there
+    };
+    first.iter().filter(is_met).count()
+}
+
 /// For each thing of the first engine its twin in the second, where the two engines have the same
 /// structure; `None` where they have not, or where the search was given up.
 pub(super) fn twins(graphs: [&Graph<'_>; 2]) -> Option<Vec<usize>> {
@@ -47,10 +65,65 @@ fn is_exact(graphs: [&Graph<'_>; 2], twin_of: &[usize]) -> bool {
     })
 }
 
+/// A number for each thing of two engines, the same for partners and for no two things of one
+/// engine: structure gives it, and what is paired. Of things that both leave alike one is taken
+/// out after the other, and the colouring goes on from there.
+pub(super) fn told_apart(graphs: [&Graph<'_>; 2], pairs: &[(usize, usize)]) -> Colours {
+    let mut search = Search::new(graphs);
+    for (x, y) in pairs {
+        search.partner[0][*x] = Some(*y);
+        search.partner[1][*y] = Some(*x);
+    }
+    // Triggers are pulled in their order, so that it counts in what happens.
+    let mut colours = search.refined(kinds(graphs, true));
+    while let Some((side, alike)) = most_alike(&colours).filter(|_| 0 < search.work) {
+        let tried = alike.into_iter().map(|at| {
+            let mut tried = colours.clone();
+            tried[side][at] = mixed(tried[side][at], u64::MAX);
+            search.refined(tried)
+        });
+        let [mut sorted, mut least] = [Colours::default(), colours.clone()];
+        for tried in tried {
+            let in_order = tried.clone().map(|mut colours| {
+                colours.sort_unstable();
+                colours
+            });
+            if sorted[0].is_empty() || in_order < sorted {
+                (sorted, least) = (in_order, tried);
+            }
+        }
+        colours = least;
+    }
+    let of_pairs = pairs.iter().map(|(x, y)| {
+        let [one, other] = [colours[0][*x], colours[1][*y]];
+        mixed(one.min(other), one.max(other))
+    });
+    let of_pairs: Vec<u64> = of_pairs.collect();
+    for ((x, y), number) in pairs.iter().zip(of_pairs) {
+        (colours[0][*x], colours[1][*y]) = (number, number);
+    }
+    colours
+}
+
+/// The fewest things of one engine that have the same colour.
+fn most_alike(colours: &Colours) -> Option<(usize, Vec<usize>)> {
+    let mut cells: BTreeMap<(u64, usize), Vec<usize>> = BTreeMap::new();
+    for (side, colours) in colours.iter().enumerate() {
+        for (at, colour) in colours.iter().enumerate() {
+            cells.entry((*colour, side)).or_default().push(at);
+        }
+    }
+    let alike = cells.into_iter().filter(|(_, things)| 1 < things.len());
+    let fewest = alike.min_by_key(|(key, things)| (things.len(), *key))?;
+    Some((fewest.0.1, fewest.1))
+}
+
 struct Search<'g> {
     graphs: [&'g Graph<'g>; 2],
     /// The ties of each thing: what they are, as a hash, and where they lead.
     ties: [Vec<Vec<(u64, usize)>>; 2],
+    /// What each thing is in the other engine, where that is known.
+    partner: [Vec<Option<usize>>; 2],
     /// Looks at a thing that are left.
     work: usize,
 }
@@ -68,7 +141,8 @@ impl<'g> Search<'g> {
             };
             graph.nodes.iter().map(of_node).collect()
         });
-        Search { graphs, ties, work: MOST_WORK }
+        let partner = graphs.map(|graph| vec![None; graph.nodes.len()]);
+        Search { graphs, ties, partner, work: MOST_WORK }
     }
 
     fn twins(&mut self, colours: Colours) -> Option<Vec<usize>> {
@@ -103,6 +177,20 @@ impl<'g> Search<'g> {
         })
     }
 
+    /// A colour for the own of each thing and those of all it hangs on.
+    fn next(&self, colours: &Colours) -> Colours {
+        [0, 1].map(|side: usize| -> Vec<u64> {
+            let own = &colours[side];
+            let of_thing = |(at, ties): (usize, &Vec<(u64, usize)>)| {
+                let partner = self.partner[side][at].map(|to| mixed(1, colours[1 - side][to]));
+                // Added up, because ties have no order.
+                let around = ties.iter().map(|(tie, to)| mixed(*tie, own[*to])).chain(partner);
+                mixed(own[at], around.fold(0, u64::wrapping_add))
+            };
+            self.ties[side].iter().enumerate().map(of_thing).collect()
+        })
+    }
+
     /// Colours refined until nothing more is told apart, or the work is spent.
     fn refined(&mut self, mut colours: Colours) -> Colours {
         let mut count = distinct(&colours);
@@ -112,15 +200,7 @@ impl<'g> Search<'g> {
             if self.work == 0 {
                 return colours;
             }
-            let next = [0, 1].map(|side: usize| -> Vec<u64> {
-                let own = &colours[side];
-                let of_thing = |(at, ties): (usize, &Vec<(u64, usize)>)| {
-                    // Added up, because ties have no order.
-                    let around = ties.iter().map(|(tie, to)| mixed(*tie, own[*to]));
-                    mixed(own[at], around.fold(0, u64::wrapping_add))
-                };
-                self.ties[side].iter().enumerate().map(of_thing).collect()
-            });
+            let next = self.next(&colours);
             let next_count = distinct(&next);
             colours = next;
             if next_count == count {

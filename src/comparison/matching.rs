@@ -5,8 +5,8 @@
 
 use super::alignment_search::{self, share_a_name};
 use super::evidence::{shared_ties, shared_weight};
-use super::isomorphism::{Colours, colours, twins};
-use super::thing::Graph;
+use super::isomorphism::{Colours, alike, colours, told_apart, twins};
+use super::thing::{Facing, Graph};
 use crate::cutaway::Engine;
 use crate::cutaway::model::Element;
 use std::collections::BTreeMap;
@@ -61,6 +61,8 @@ pub struct Matching {
     pub(crate) only_second: Vec<Element>,
     /// Whether no other pairing was left out; in large engines it is the best of those looked at.
     pub is_whole: bool,
+    /// Which way the second engine is looked at beside the first.
+    pub(super) facing: Facing,
     second_of: BTreeMap<Element, Element>,
     first_of: BTreeMap<Element, Element>,
 }
@@ -95,6 +97,7 @@ impl Matching {
             second_of: self.first_of,
             first_of: self.second_of,
             is_whole: self.is_whole,
+            facing: self.facing,
         }
     }
 }
@@ -105,12 +108,33 @@ impl Matching {
 /// which most agrees. Whichever engine comes first, the same things are matched.
 #[must_use]
 pub fn matched(first: &Engine, second: &Engine) -> Matching {
-    let (one, other) = (Graph::of(first), Graph::of(second));
+    let facing = facing(first, second);
+    let in_order = |[one, other]: [&Engine; 2]| {
+        let matching = matched_in_order([&Graph::of(one), &Graph::facing(other, facing)]);
+        Matching { facing, ..matching }
+    };
     // Ties between equally good matchings must not hang on which engine is asked about.
     if comes_first(second, first) {
-        return matched_in_order([&other, &one]).turned();
+        return in_order([second, first]).turned();
     }
-    matched_in_order([&one, &other])
+    in_order([first, second])
+}
+
+/// Whether one of two engines is the other turned round, or nearly so: then more than half of their
+/// things look alike that way, and clearly more than as they are written.
+fn facing(first: &Engine, second: &Engine) -> Facing {
+    let one = Graph::of(first);
+    let (straight, turned) = (Graph::of(second), Graph::facing(second, Facing::TurnedRound));
+    if twins([&one, &straight]).is_some() {
+        return Facing::AsWritten;
+    }
+    if twins([&one, &turned]).is_some() {
+        return Facing::TurnedRound;
+    }
+    let [as_written, turned] = [&straight, &turned].map(|other| alike([&one, other]));
+    let all = one.nodes.len().max(straight.nodes.len());
+    let is_clear = all < 2 * turned && as_written + all / 8 < turned;
+    if is_clear { Facing::TurnedRound } else { Facing::AsWritten }
 }
 
 /// Which of two engines is taken first where it must not matter: told by structure alone.
@@ -123,12 +147,20 @@ pub(super) fn comes_first(one: &Engine, other: &Engine) -> bool {
     (one.len(), one) < (other.len(), other)
 }
 
-/// A number for each thing of an engine that hangs on structure alone: things that it cannot tell
-/// apart have the same.
-pub(super) fn structural_order(engine: &Engine) -> BTreeMap<Element, u64> {
-    let graph = Graph::of(engine);
-    let [colours, _] = colours([&graph, &graph]);
-    graph.nodes.iter().map(|node| node.thing).zip(colours).collect()
+/// A number for each thing of two engines that hangs on structure and on what is paired, and on
+/// nothing else: partners have the same, and no two things of one engine do.
+pub(super) fn common_order(
+    engines: [&Engine; 2],
+    matching: &Matching,
+) -> [BTreeMap<Element, u64>; 2] {
+    let [one, other] = [Graph::of(engines[0]), Graph::facing(engines[1], matching.facing)];
+    let place = |pair: &Pair| Some((*one.index.get(&pair.first)?, *other.index.get(&pair.second)?));
+    let pairs: Vec<(usize, usize)> = matching.pairs.iter().filter_map(place).collect();
+    let [firsts, seconds] = told_apart([&one, &other], &pairs);
+    let things = |graph: &Graph<'_>, numbers: Vec<u64>| {
+        graph.nodes.iter().map(|node| node.thing).zip(numbers).collect()
+    };
+    [things(&one, firsts), things(&other, seconds)]
 }
 
 fn matched_in_order(graphs: [&Graph<'_>; 2]) -> Matching {

@@ -4,7 +4,7 @@ use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one};
 use super::needs::Needs;
 use super::words::{Does, Subject, Two, listed};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Element, Hold, PartId, PositionId, Push, PushId, PushKind,
+    ChamberId, Condition, Element, Hold, Obstacle, PartId, PositionId, Push, PushId, PushKind,
     Returns, Shape, Valve, ValveId,
 };
 use crate::cutaway::spoken::{conditions, joins};
@@ -75,12 +75,41 @@ fn part_differences(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Sentenc
     }
     says.extend(links_of_one(two, 0, first));
     says.extend(links_of_one(two, 1, second));
+    says.extend(blocks(two, first, second));
     let (here, there) = (one.shape.word(), other.shape.word());
     // A plain piston is also what a part is whose shape was not said.
     if one.shape != other.shape && one.shape != Shape::Piston && other.shape != Shape::Piston {
         let (here, there) = (format!("a {here}"), format!("a {there}"));
         says.push(counted(two.differs(full, "is", &here, &there)));
     }
+    says
+}
+
+/// What keeps one of two partners from moving, and not the other.
+fn blocks(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Sentence> {
+    let here = &two.engines[0].parts[first].blocks;
+    let mut there: Vec<&Obstacle> = two.engines[1].parts[second].blocks.iter().collect();
+    let words = |side: usize, part: PartId, block: &Obstacle| {
+        let name = two.name(side, Element::Part(part));
+        let to = block.direction.word();
+        let when = match block.when.is_empty() {
+            true => String::new(),
+            false => format!(" while {}", conditions(two.engines[side], &block.when)),
+        };
+        counted(two.only(side, &format!("the {name} is kept from moving {to}{when}")))
+    };
+    let mut says = Vec::new();
+    for block in here {
+        let is_it = |other: &&Obstacle| {
+            two.direction(1, other.direction) == block.direction
+                && two.ask_alike(&block.when, &other.when)
+        };
+        match there.iter().position(is_it) {
+            Some(at) => drop(there.remove(at)),
+            None => says.push(words(0, first, block)),
+        }
+    }
+    says.extend(there.into_iter().map(|block| words(1, second, block)));
     says
 }
 
@@ -209,8 +238,9 @@ fn push_differences(
         });
         differs("is", here, there);
     }
-    if pushes[0].direction != pushes[1].direction {
-        let [here, there] = pushes.map(|push| Direction::word(push.direction).to_owned());
+    let [here, there] = [0, 1].map(|side: usize| two.direction(side, pushes[side].direction));
+    if here != there {
+        let [here, there] = [here, there].map(|direction| direction.word().to_owned());
         differs("pushes", here, there);
     }
     let subject = |side: usize| Subject { name: &names[side], does: Does::Act };
@@ -252,11 +282,7 @@ fn latch(two: &Two<'_>, first: PartId, second: PartId) -> Option<Row> {
             (Hold::Until(one), Hold::Until(other)) => {
                 two.partner(0, Element::Trigger(*one)) == Some(Element::Trigger(*other))
             }
-            (Hold::While(one), Hold::While(other)) => {
-                let needs = [Needs::of(two.engines[0], one), Needs::of(two.engines[1], other)];
-                let subject = Subject { name: "", does: Does::Act };
-                two.need_differences([&needs[0], &needs[1]], [&subject, &subject]).is_empty()
-            }
+            (Hold::While(one), Hold::While(other)) => two.ask_alike(one, other),
             _ => false,
         };
     let [title, other_title] = &two.titles;
@@ -366,6 +392,15 @@ fn valve_differences(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<Sent
             says.push(counted(format!("{when} {}", two.differs(names, "joins", &here, &there))));
         }
     }
+    for (joint, other_joint, shifted) in joint_pairs(two, first, second) {
+        let widths = [one.width(shifted, joint), other.width(shifted, other_joint)];
+        if widths[0] != widths[1] {
+            let of = [&one.rest, &one.shifted][usize::from(shifted)][joint];
+            let [here, there] = widths.map(|width| width.word().to_owned());
+            let words = format!("between {}", two.both_chambers(0, of));
+            says.push(counted(two.differs(names, &format!("{words} is"), &here, &there)));
+        }
+    }
     let conditions: [[&[Condition]; 2]; 2] =
         [[&one.shifts, &other.shifts], [driven_back(one), driven_back(other)]];
     for (does, [here, there]) in [Does::Shift, Does::Return].into_iter().zip(conditions) {
@@ -376,6 +411,23 @@ fn valve_differences(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<Sent
         says.extend(differing.into_iter().map(counted));
     }
     says
+}
+
+/// Joints of two partners that are partners, by their places, and whether when shifted.
+fn joint_pairs(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<(usize, usize, bool)> {
+    let valve = &two.engines[0].valves[first];
+    let states = [(false, valve.rest.len()), (true, valve.shifted.len())];
+    let all =
+        states.into_iter().flat_map(|(shifted, count)| (0..count).map(move |it| (shifted, it)));
+    let paired = all.filter_map(|(shifted, joint)| {
+        match two.partner(0, Element::Joint(first, shifted, joint))? {
+            Element::Joint(at, there, other) if at == second && there == shifted => {
+                Some((joint, other, shifted))
+            }
+            _ => None,
+        }
+    });
+    paired.collect()
 }
 
 fn driven_back(valve: &Valve) -> &[Condition] {

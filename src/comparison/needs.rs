@@ -4,7 +4,7 @@
 //! list of conditions says of each part is kept as the set of positions at which it may stand.
 
 use crate::cutaway::model::{
-    ChamberId, Condition, Engine, LandmarkId, PartId, PositionId, TriggerId, ValveId,
+    ChamberId, ChoiceId, Condition, Engine, LandmarkId, PartId, PositionId, TriggerId, ValveId,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -26,6 +26,8 @@ pub(super) struct Needs {
     pub(super) pressure: BTreeMap<ChamberId, BTreeSet<bool>>,
     /// Pairs of which the first must hold more than the second.
     pub(super) above: BTreeSet<(ChamberId, ChamberId)>,
+    /// Choices of which one must be met.
+    pub(super) choices: BTreeSet<ChoiceId>,
 }
 
 impl Needs {
@@ -59,7 +61,34 @@ impl Needs {
             Condition::Above(high, low) => {
                 self.above.insert((high, low));
             }
+            Condition::Either(choice) => match Needs::stands_of_one_part(engine, choice) {
+                Some((part, stands)) => self.stand(engine, part, |at| stands.contains(&at)),
+                None => {
+                    self.choices.insert(choice);
+                }
+            },
         }
+    }
+
+    /// A choice that speaks of one part only says where that may stand.
+    pub(super) fn stands_of_one_part(
+        engine: &Engine,
+        choice: ChoiceId,
+    ) -> Option<(PartId, BTreeSet<PositionId>)> {
+        let mut of_part = None;
+        let mut all = BTreeSet::new();
+        for conditions in &engine.choices[choice] {
+            let mut needs = Needs::default();
+            conditions.iter().for_each(|condition| needs.add(engine, *condition));
+            let stands = std::mem::take(&mut needs.stands);
+            let mut stands = stands.into_iter();
+            let (Some((part, places)), None) = (stands.next(), stands.next()) else { return None };
+            if needs != Needs::default() || *of_part.get_or_insert(part) != part {
+                return None;
+            }
+            all.extend(places);
+        }
+        Some((of_part?, all))
     }
 
     fn stand(&mut self, engine: &Engine, part: PartId, may: impl Fn(PositionId) -> bool) {

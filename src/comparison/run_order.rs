@@ -1,6 +1,7 @@
 //! The runs of an engine in an order that structure gives, so that it does not matter how the
 //! engine is written down which of several equal runs is compared.
 
+use super::isomorphism::mixed;
 use super::words::Two;
 use crate::cutaway::model::{Element, Event};
 use crate::logic::{Ending, Exploration, Step, follow};
@@ -110,8 +111,16 @@ fn moving(step: &Step) -> Option<Element> {
 /// What a thing's events are sorted by, where both engines need the same order: causes before what
 /// they bring about, then structure.
 pub(super) fn event_key(two: &Two<'_>, side: usize, event: Event) -> (u8, u64, &'static str) {
-    let subject = event.subject();
-    (class(event), two.order[side].get(&subject).copied().unwrap_or(0), event.verb())
+    (class(event), number(two, side, event.subject()), event.verb())
+}
+
+/// The place of a thing among those of both engines; a pressure goes by its room.
+fn number(two: &Two<'_>, side: usize, thing: Element) -> u64 {
+    let of = |thing: Element| two.order[side].get(&thing).copied().unwrap_or(0);
+    match thing {
+        Element::Pressure(room, mark) => mixed(of(Element::Chamber(room)), mark.place() as u64),
+        thing => of(thing),
+    }
 }
 
 /// Causes before what they bring about: up to 6 something moves, from 7 on air follows.

@@ -4,13 +4,13 @@
 
 use super::needs::Needs;
 use crate::cutaway::model::{
-    Condition, Element, Engine, Hold, Name, PositionId, PushKind, Returns, ValveKind,
+    Condition, Direction, Element, Engine, Hold, Name, PositionId, PushKind, Returns, ValveKind,
 };
 use std::collections::BTreeMap;
 
 impl Element {
     /// How many kinds there are.
-    pub(super) const KINDS: usize = 11;
+    pub(super) const KINDS: usize = 12;
     /// How many of them others hang on; the next is that of positions.
     pub(super) const HEADS: usize = 4;
 
@@ -28,6 +28,7 @@ impl Element {
             Element::Way(_) => 8,
             Element::Seal(_) => 9,
             Element::Ball => 10,
+            Element::Choice(..) => 11,
             // Told with the chamber that it feeds, or of which it is a pressure.
             Element::Regulator(_) | Element::Pressure(..) => Element::KINDS,
         }
@@ -87,10 +88,29 @@ impl ThingNode {
     }
 }
 
+/// Which way an engine is looked at: forward is only a word, and one that is turned round end for
+/// end is built the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Facing {
+    #[default]
+    AsWritten,
+    TurnedRound,
+}
+
+impl Facing {
+    pub(super) fn of(self, direction: Direction) -> Direction {
+        match self {
+            Facing::AsWritten => direction,
+            Facing::TurnedRound => direction.opposite(),
+        }
+    }
+}
+
 /// All things of an engine.
 #[derive(Debug)]
 pub(super) struct Graph<'a> {
     pub(super) engine: &'a Engine,
+    facing: Facing,
     pub(super) nodes: Vec<ThingNode>,
     pub(super) index: BTreeMap<Element, usize>,
 }
@@ -98,7 +118,12 @@ pub(super) struct Graph<'a> {
 impl<'a> Graph<'a> {
     /// The things of an engine and their ties.
     pub(super) fn of(engine: &'a Engine) -> Graph<'a> {
-        let mut graph = Graph { engine, nodes: Vec::new(), index: BTreeMap::new() };
+        Graph::facing(engine, Facing::AsWritten)
+    }
+
+    /// The same of one that is turned round.
+    pub(super) fn facing(engine: &'a Engine, facing: Facing) -> Graph<'a> {
+        let mut graph = Graph { engine, facing, nodes: Vec::new(), index: BTreeMap::new() };
         graph.add_chambers();
         graph.add_parts();
         graph.add_valves();
@@ -127,11 +152,20 @@ impl<'a> Graph<'a> {
 
     fn add_parts(&mut self) {
         for (at, part) in self.engine.parts.entries() {
-            self.add(Element::Part(at), 0, vec![number(part.positions.len())]);
+            let facing = self.facing;
+            let blocks = |to: Direction| {
+                part.blocks.iter().filter(|it| facing.of(it.direction) == to).count()
+            };
+            let counts =
+                [part.positions.len(), blocks(Direction::Forward), blocks(Direction::Back)];
+            self.add(Element::Part(at), 0, counts.map(number).to_vec());
             for place in part.positions.ids() {
                 let is_last = part.positions.get(place.in_front()).is_none();
-                let traits =
-                    [place == part.rest, place == PositionId::REAR, is_last].map(u32::from);
+                let mut ends = [place == PositionId::REAR, is_last];
+                if facing == Facing::TurnedRound {
+                    ends.reverse();
+                }
+                let traits = [place == part.rest, ends[0], ends[1]].map(u32::from);
                 self.add(Element::Position(at, place), 0, traits.to_vec());
             }
             for (push_at, push) in part.pushes.entries() {
@@ -140,7 +174,8 @@ impl<'a> Graph<'a> {
                     PushKind::Spring => 1,
                     PushKind::Contact(_) => 2,
                 };
-                let traits = vec![push.direction as u32, u32::from(push.is_blow)];
+                let direction = facing.of(push.direction) as u32;
+                let traits = vec![direction, u32::from(push.is_blow)];
                 self.add(Element::Push(at, push_at), class, traits);
             }
             if let Some(latch) = &part.latch {
@@ -167,7 +202,8 @@ impl<'a> Graph<'a> {
             self.add(Element::Valve(at), class, traits);
             for (shifted, joints) in [(false, &valve.rest), (true, &valve.shifted)] {
                 for joint in 0..joints.len() {
-                    self.add(Element::Joint(at, shifted, joint), u32::from(shifted), Vec::new());
+                    let width = valve.width(shifted, joint) as u32;
+                    self.add(Element::Joint(at, shifted, joint), u32::from(shifted), vec![width]);
                 }
             }
         }
@@ -184,6 +220,11 @@ impl<'a> Graph<'a> {
         if self.engine.ball.is_some() {
             self.add(Element::Ball, 0, Vec::new());
         }
+        for (at, choice) in self.engine.choices.entries() {
+            if Needs::stands_of_one_part(self.engine, at).is_none() {
+                (0..choice.len()).for_each(|one| self.add(Element::Choice(at, one), 0, Vec::new()));
+            }
+        }
     }
 
     fn add_all_ties(&mut self) {
@@ -198,6 +239,12 @@ impl<'a> Graph<'a> {
         }
         self.tie_parts();
         self.tie_valves();
+        for (at, choice) in engine.choices.entries() {
+            for (one, conditions) in choice.iter().enumerate() {
+                let words = ["or standing", "or at", "or by", "or under"];
+                self.tie_needs(Element::Choice(at, one), words, conditions);
+            }
+        }
         for (at, way) in engine.ways.entries() {
             let thing = Element::Way(at);
             let (from, to) = if way.one_way { ("from", "to") } else { ("joins", "joins") };
@@ -233,8 +280,11 @@ impl<'a> Graph<'a> {
             for place in part.positions.ids() {
                 self.tie(Element::Position(at, place), "of", Element::Part(at));
                 if let Some(behind) = place.behind() {
-                    let behind = Element::Position(at, behind);
-                    self.tie(Element::Position(at, place), "in front of", behind);
+                    let mut ends = [place, behind].map(|place| Element::Position(at, place));
+                    if self.facing == Facing::TurnedRound {
+                        ends.reverse();
+                    }
+                    self.tie(ends[0], "in front of", ends[1]);
                 }
             }
             for (push_at, push) in part.pushes.entries() {
@@ -250,6 +300,15 @@ impl<'a> Graph<'a> {
                     ["acts standing", "acts at", "acts by", "acts under"],
                     &push.when,
                 );
+            }
+            for block in &part.blocks {
+                let words = match self.facing.of(block.direction) {
+                    Direction::Forward => {
+                        ["stopped standing", "stopped at", "stopped by", "stopped under"]
+                    }
+                    Direction::Back => ["kept standing", "kept at", "kept by", "kept under"],
+                };
+                self.tie_needs(Element::Part(at), words, &block.when);
             }
             if let Some(latch) = &part.latch {
                 self.tie(Element::Latch(at), "holds", Element::Part(at));
@@ -310,9 +369,13 @@ impl<'a> Graph<'a> {
             // A position is known by what begins or ends there, not by all that holds there.
             for position in self.engine.parts[*part].positions.ids() {
                 let Some(behind) = position.behind() else { continue };
-                match (stands.contains(&behind), stands.contains(&position)) {
-                    (false, true) => self.tie(thing, "begins", Element::Position(*part, position)),
-                    (true, false) => self.tie(thing, "ends", Element::Position(*part, position)),
+                let (here, there) = match self.facing {
+                    Facing::AsWritten => (behind, position),
+                    Facing::TurnedRound => (position, behind),
+                };
+                match (stands.contains(&here), stands.contains(&there)) {
+                    (false, true) => self.tie(thing, "begins", Element::Position(*part, there)),
+                    (true, false) => self.tie(thing, "ends", Element::Position(*part, there)),
                     _ => {}
                 }
             }
@@ -328,6 +391,11 @@ impl<'a> Graph<'a> {
         for (chamber, states) in &needs.pressure {
             for pressed in states {
                 self.tie(thing, if *pressed { under } else { at }, Element::Chamber(*chamber));
+            }
+        }
+        for choice in &needs.choices {
+            for one in 0..self.engine.choices[*choice].len() {
+                self.tie(thing, "needs one of", Element::Choice(*choice, one));
             }
         }
         for (high, low) in &needs.above {

@@ -1,11 +1,12 @@
 //! What is said of things, and of what opens, moves or holds them, in words.
 
-use super::matching::{Matching, structural_order};
+use super::matching::{Matching, common_order};
 use super::needs::Needs;
-use crate::cutaway::Engine;
 use crate::cutaway::model::{
-    ChamberId, Element, LandmarkId, Name, PartId, PositionId, TriggerId, ValveId,
+    ChamberId, ChoiceId, Condition, Direction, Element, LandmarkId, Name, PartId, PositionId,
+    TriggerId, ValveId,
 };
+use crate::cutaway::{Engine, condition_words};
 use crate::text;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -14,7 +15,7 @@ pub(super) struct Two<'a> {
     pub(super) engines: [&'a Engine; 2],
     pub(super) titles: [String; 2],
     pub(super) matching: &'a Matching,
-    /// A number for each thing that hangs on structure alone.
+    /// A number for each thing that hangs on structure alone, partners' the same.
     pub(super) order: [BTreeMap<Element, u64>; 2],
 }
 
@@ -62,7 +63,7 @@ impl Does {
 
 impl<'a> Two<'a> {
     pub(super) fn new(engines: [&'a Engine; 2], matching: &'a Matching) -> Two<'a> {
-        let order = engines.map(structural_order);
+        let order = common_order(engines, matching);
         Two { engines, titles: titles(engines), matching, order }
     }
 
@@ -73,6 +74,11 @@ impl<'a> Two<'a> {
         let [order, of_other] = self.order.clone();
         let (engines, titles, order) = ([second, first], [other, title], [of_other, order]);
         Two { engines, titles, matching, order }
+    }
+
+    /// Which way a push goes, seen with the second engine turned as it is compared.
+    pub(super) fn direction(&self, side: usize, direction: Direction) -> Direction {
+        if side == 0 { direction } else { self.matching.facing.of(direction) }
     }
 
     /// What a thing is called, without article.
@@ -230,6 +236,7 @@ impl<'a> Two<'a> {
             Ask::Pressure(chamber) | Ask::Above(chamber, _) | Ask::Mark(chamber, _) => {
                 format!("the pressure in {}", self.chamber(side, chamber))
             }
+            Ask::Choice(_) => String::new(),
         }
     }
 
@@ -260,6 +267,10 @@ impl<'a> Two<'a> {
                 Ask::Mark(self.there(chamber)?, mark)
             }
             Ask::Pressure(chamber) => Ask::Pressure(self.there(chamber)?),
+            Ask::Choice(choice) => match there(Element::Choice(choice, 0))? {
+                Element::Choice(other, _) => Ask::Choice(other),
+                _ => return None,
+            },
             Ask::Above(high, low) => Ask::Above(self.there(high)?, self.there(low)?),
         };
         others.contains(&wanted).then_some(wanted)
@@ -297,14 +308,35 @@ impl<'a> Two<'a> {
             (Ask::Pressure(chamber), Ask::Pressure(other)) => {
                 needs[0].pressure[&chamber] == needs[1].pressure[&other]
             }
+            (Ask::Choice(choice), Ask::Choice(other)) => self.same_choice(choice, other),
             _ => true,
         }
+    }
+
+    /// Whether each of the conditions that `or` joins asks for the same as its partner.
+    fn same_choice(&self, choice: ChoiceId, other: ChoiceId) -> bool {
+        let [here, there] = [&self.engines[0].choices[choice], &self.engines[1].choices[other]];
+        let is_alike = |one: usize| match self.partner(0, Element::Choice(choice, one)) {
+            Some(Element::Choice(at, two)) if at == other => {
+                self.ask_alike(&here[one], &there[two])
+            }
+            _ => false,
+        };
+        here.len() == there.len() && (0..here.len()).all(is_alike)
+    }
+
+    /// Whether the conditions of two partners ask for the same.
+    pub(super) fn ask_alike(&self, here: &[Condition], there: &[Condition]) -> bool {
+        let needs = [Needs::of(self.engines[0], here), Needs::of(self.engines[1], there)];
+        let subject = Subject { name: "", does: Does::Act };
+        self.need_differences([&needs[0], &needs[1]], [&subject, &subject]).is_empty()
     }
 
     /// What an ask wants: "the switch at back", "the pilot shifted", "pressure in the tube".
     fn need(&self, side: usize, needs: &Needs, ask: Ask) -> String {
         let of = self.asked_of(side, ask);
         match ask {
+            Ask::Choice(choice) => condition_words(self.engines[side], Condition::Either(choice)),
             Ask::Stands(part) => format!("{of} {}", self.stands(side, part, &needs.stands[&part])),
             Ask::Valve(valve) => match needs.valves[&valve].first() {
                 Some(true) => format!("{of} shifted"),
@@ -360,6 +392,7 @@ enum Ask {
     Mark(ChamberId, LandmarkId),
     Pressure(ChamberId),
     Above(ChamberId, ChamberId),
+    Choice(ChoiceId),
 }
 
 fn asks(needs: &Needs) -> Vec<Ask> {
@@ -371,7 +404,9 @@ fn asks(needs: &Needs) -> Vec<Ask> {
     let released = needs.released.iter().map(|trigger| Ask::Released(*trigger));
     let marks = needs.marks.keys().map(|(chamber, mark)| Ask::Mark(*chamber, *mark));
     let hands = pulled.chain(released);
-    stands.chain(valves).chain(hands).chain(marks).chain(pressure).chain(above).collect()
+    let choices = needs.choices.iter().map(|choice| Ask::Choice(*choice));
+    let pressures = marks.chain(pressure).chain(above);
+    stands.chain(valves).chain(hands).chain(pressures).chain(choices).collect()
 }
 
 /// The words as a list; "nothing" for none.

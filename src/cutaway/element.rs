@@ -1,8 +1,8 @@
 //! One word for anything in an engine.
 
 use super::model::{
-    ChamberId, Engine, LandmarkId, Name, PartId, PositionId, PushId, SealId, TriggerId, ValveId,
-    WayId,
+    ChamberId, ChoiceId, Engine, LandmarkId, Name, PartId, PositionId, PushId, SealId, TriggerId,
+    ValveId, WayId,
 };
 
 /// Something in an engine, by its place in the engine's lists.
@@ -34,6 +34,8 @@ pub enum Element {
     Seal(SealId),
     /// The ball.
     Ball,
+    /// One of the lists of conditions that `or` joins.
+    Choice(ChoiceId, usize),
 }
 
 impl Element {
@@ -63,7 +65,7 @@ impl Element {
                 engine.parts.get(part)?.pushes.get(at).map(|push| &push.name)
             }
             Element::Latch(part) => engine.parts.get(part)?.latch.as_ref().map(|latch| &latch.name),
-            Element::Joint(..) => None,
+            Element::Joint(..) | Element::Choice(..) => None,
             Element::Way(at) => engine.ways.get(at).map(|way| &way.name),
             Element::Seal(at) => engine.seals.get(at).map(|seal| &seal.name),
             Element::Ball => engine.ball.as_ref().map(|ball| &ball.name),
@@ -96,6 +98,7 @@ impl Element {
             Element::Way(_) => "way",
             Element::Seal(_) => "seal",
             Element::Ball => "ball",
+            Element::Choice(..) => "condition",
         }
     }
 }

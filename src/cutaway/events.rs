@@ -71,6 +71,13 @@ pub fn condition_words(engine: &Engine, condition: Condition) -> String {
             format!("{} above {}", chamber(at), mark_words(engine, mark))
         }
         Condition::Below(at, mark) => format!("{} below {}", chamber(at), mark_words(engine, mark)),
+        Condition::Either(at) => {
+            let one = |all: &Vec<Condition>| {
+                let words = all.iter().map(|it| condition_words(engine, *it));
+                words.collect::<Vec<_>>().join(" and ")
+            };
+            engine.choices[at].iter().map(one).collect::<Vec<_>>().join(", or ")
+        }
     }
 }
 

@@ -107,15 +107,28 @@ fn too_large(spot: Spot, message: String) -> Slip {
 
 /// The statements of a revision: those of the engine, changed.
 pub(super) fn revised(gathered: &Gathered, at: usize) -> (Vec<LineBlock>, Vec<Slip>) {
-    let Some((_, block)) = gathered.revisions.get(at) else { return (Vec::new(), Vec::new()) };
+    let Some((revision, block)) = gathered.revisions.get(at) else {
+        return (Vec::new(), Vec::new());
+    };
     let from = block.statement.head.span;
     let old = gathered.blocks.iter().cloned();
     let old = old.map(|block| LineBlock { taken_over: block.taken_over.or(Some(from)), ..block });
     let mut changes = Changes::new(old.collect());
     let mut slips = Vec::new();
-    for statement in statements(block.statement.inner.clone()) {
+    let own = statements(block.statement.inner.clone());
+    let names =
+        |word: &str| own.iter().any(|it| it.head.tokens.first().is_some_and(|t| t.is(word)));
+    // Of a variant that has no other ring instead, one that is left out lets air past.
+    let leaks = revision.is_variant && !names("seal");
+    for statement in &own {
         let source = Arc::clone(&block.source);
-        changes.apply(LineBlock { statement, source, taken_over: None }, true, &mut slips);
+        let change = LineBlock { statement: statement.clone(), source, taken_over: None };
+        let is_seal = change.statement.head.tokens.get(1).is_some_and(|token| token.is("seal"));
+        if leaks && change.keyword() == "without" && is_seal {
+            changes.push(None, change);
+        } else {
+            changes.apply(change, true, &mut slips);
+        }
     }
     (changes.done(), slips)
 }

@@ -94,7 +94,8 @@ const HOW: Clause = due(1, &["("], "(HOW)");
 const INLETS: Clause = due(1, &["from"], "from INLET, INLET to CHAMBER");
 const LIES: Clause = free(2, &["around", "behind", "in"], "around PART STEP");
 const LENGTH: Clause = due(1, &["length"], "length LENGTH");
-const JOINS: Clause = due(1, &["joins"], "joins CHAMBER to CHAMBER, …");
+const JOINS: Clause = due(1, &["joins"], "joins CHAMBER to CHAMBER WIDTH, …");
+const JOINS_GO_ON: &[&str] = &[",", "wide", "narrow", "bleed"];
 /// Stands for any word with a slash: `3/2`.
 const SLASH: &str = "/";
 
@@ -134,7 +135,7 @@ const fn valve_line(
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [StatementForm; 40] = [
+static STATEMENTS: [StatementForm; 47] = [
     page(
         ("cutaway", NAME),
         None,
@@ -152,7 +153,7 @@ static STATEMENTS: [StatementForm; 40] = [
     page(("trigger", NAME), Some(NameKind::Trigger), "trigger", &[called(1)]),
     StatementForm {
         goes_on: &[","],
-        ..page(("hand", "TRIGGER pulled, TRIGGER released, …"), None, "", &[])
+        ..page(("hand", "TRIGGER pulled, TRIGGER released any time, …"), None, "", &[])
     },
     page(
         ("landmark", NAME),
@@ -241,8 +242,9 @@ static STATEMENTS: [StatementForm; 40] = [
             due(1, &["on", "in"], "on PART"),
             due(2, &["between"], "between CHAMBER and CHAMBER"),
             free(3, &["size"], "size SIZE"),
-            when(4),
-            called(5),
+            free(4, &["lip"], "lip CHAMBER"),
+            when(5),
+            called(6),
         ],
     ),
     page(("fact", "A  much larger than B"), None, "said", &[HOW]),
@@ -257,6 +259,12 @@ static STATEMENTS: [StatementForm; 40] = [
         goes_on: &[",", "around"],
         ..page(("axis", "NAME: A, B around C, D"), Some(NameKind::Axis), "", &[])
     },
+    page(("leaking", "SEAL"), None, "wrong", &[free(1, &["narrow", "bleed"], "narrow")]),
+    page(("reversed", "SEAL"), None, "wrong", &[]),
+    page(("clogged", "WAY"), None, "wrong", &[]),
+    page(("broken", "PART.SPRING"), None, "wrong", &[]),
+    page(("jammed", "PART"), None, "wrong", &[]),
+    page(("stuck", "VALVE"), None, "wrong", &[due(1, &["shifted", "resting"], "shifted")]),
     below(Under::Moving, ("positions", "A, B"), "", &[]),
     below(Under::Moving, ("rests", "POSITION"), "", &[]),
     below(
@@ -272,8 +280,9 @@ static STATEMENTS: [StatementForm; 40] = [
         "push",
         &[due(1, &["from"], "from PART"), pushes(2), free(3, &["once"], "once"), at(3), when(4)],
     ),
+    below(Under::Moving, ("blocked", "DIRECTION"), "", &[when(1)]),
     StatementForm {
-        goes_on: &["and"],
+        goes_on: &["and", "or"],
         ..below(
             Under::Moving,
             ("latch", NAME),
@@ -310,10 +319,10 @@ static STATEMENTS: [StatementForm; 40] = [
         "place",
         &[due(1, &["at", "with"], "at LENGTH from POSITION")],
     ),
-    valve_line("rest", &[JOINS], &[","]),
-    valve_line("shifted", &[JOINS], &[","]),
-    valve_line("shifts", &[due(1, &["while", "on"], "while CONDITIONS")], &["and"]),
-    valve_line("returns", &[due(1, &["after", "while"], "after TIME")], &["and"]),
+    valve_line("rest", &[JOINS], JOINS_GO_ON),
+    valve_line("shifted", &[JOINS], JOINS_GO_ON),
+    valve_line("shifts", &[due(1, &["while", "on"], "while CONDITIONS")], &["and", "or"]),
+    valve_line("returns", &[due(1, &["after", "while"], "after TIME")], &["and", "or"]),
 ];
 
 /// Everything at the edge of the page that declares nothing and is taken away by its words.

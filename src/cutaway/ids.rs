@@ -62,6 +62,8 @@ ids! {
     SealId
     /// A landmark of an engine.
     LandmarkId
+    /// Conditions joined by `or`.
+    ChoiceId
 }
 
 impl ChamberId {

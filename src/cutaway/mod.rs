@@ -13,6 +13,7 @@
 mod align;
 mod checks;
 mod cursor;
+mod defects;
 mod element;
 pub(crate) mod events;
 mod gather;

@@ -5,9 +5,12 @@
 //! be read is not in the model, and a model without slips can be explored, compared and drawn. It
 //! knows no text beyond the spans that messages need.
 
+pub(crate) use super::defects::NEVER;
+pub use super::defects::{Defect, Wrong};
 pub use super::element::Element;
 pub use super::ids::{
-    ChamberId, Id, LandmarkId, List, PartId, PositionId, PushId, SealId, TriggerId, ValveId, WayId,
+    ChamberId, ChoiceId, Id, LandmarkId, List, PartId, PositionId, PushId, SealId, TriggerId,
+    ValveId, WayId,
 };
 use super::solids::{DrawnSolid, RoomPlace};
 use crate::text::Span;
@@ -47,8 +50,8 @@ pub struct Engine {
     pub variant: Option<String>,
     /// Triggers, in the order in which they are pulled; at least one.
     pub triggers: List<TriggerId, Name>,
-    /// What the hand does, in order, where the writer says so: a trigger, and whether it is pulled.
-    pub hand: Vec<(TriggerId, bool)>,
+    /// What the hand does, in order, where the writer says so.
+    pub hand: Vec<HandAct>,
     /// Pressures between that of the open air and the highest, in the order of the text.
     pub landmarks: List<LandmarkId, Landmark>,
     /// Chambers; the first is the open air.
@@ -65,6 +68,10 @@ pub struct Engine {
     pub seals: List<SealId, Seal>,
     /// The ball, if it has one.
     pub ball: Option<Ball>,
+    /// What the conditions that are joined by `or` choose from.
+    pub choices: List<ChoiceId, Vec<Vec<Condition>>>,
+    /// What is wrong with pieces of it; the lists above have it already.
+    pub defects: Vec<Defect>,
     /// Ordinal facts.
     pub facts: Vec<Fact>,
     /// Facts about the order of events.
@@ -81,6 +88,17 @@ pub struct Engine {
     pub axes: Vec<Axis>,
     /// What the cutaway says of its revisions and variants; each can be had as an engine.
     pub revisions: Vec<Revision>,
+}
+
+/// One thing that the hand does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HandAct {
+    /// What it pulls or lets go.
+    pub(crate) trigger: TriggerId,
+    /// Which of the two.
+    pub(crate) pulls: bool,
+    /// Whether it waits until all is quiet, and does not come at any moment.
+    pub(crate) waits: bool,
 }
 
 /// What a cutaway says of sizes; nothing where it has none.
@@ -199,6 +217,17 @@ pub enum Width {
     Bleed,
 }
 
+impl Width {
+    /// "wide", "narrow", "a bleed".
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Width::Wide => "wide",
+            Width::Narrow => "narrow",
+            Width::Bleed => "a bleed",
+        }
+    }
+}
+
 /// A connection of two chambers.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Way {
@@ -247,6 +276,8 @@ pub enum Condition {
     Reached(ChamberId, LandmarkId),
     /// A chamber holds less than a landmark.
     Below(ChamberId, LandmarkId),
+    /// All conditions of one of several lists hold ([`Engine::choices`]).
+    Either(ChoiceId),
 }
 
 /// Along the axis.
@@ -324,8 +355,19 @@ pub struct Part {
     pub pushes: List<PushId, Push>,
     /// What holds it.
     pub latch: Option<Latch>,
+    /// What keeps it from moving one way.
+    pub blocks: Vec<Obstacle>,
     /// Whether it moves no faster than air comes through a narrow way.
     pub is_slow: bool,
+}
+
+/// Something that keeps a part from moving one way.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Obstacle {
+    /// Which way.
+    pub direction: Direction,
+    /// It does so while all of these hold; always, if there are none.
+    pub when: Vec<Condition>,
 }
 
 impl Part {
@@ -443,6 +485,8 @@ pub struct Valve {
     pub rest: Vec<(ChamberId, ChamberId)>,
     /// Chambers it joins when shifted.
     pub shifted: Vec<(ChamberId, ChamberId)>,
+    /// Of its joints those that are not wide: whether when shifted, and the place in that list.
+    pub widths: BTreeMap<(bool, usize), Width>,
     /// It shifts while all of these hold.
     pub shifts: Vec<Condition>,
     /// Whether it shifts once each time they begin to hold (`on`), not all the while (`while`).
@@ -455,6 +499,11 @@ impl Valve {
     /// Whether it has a rest of its own; a quick exhaust or a shuttle lies where air pushed it.
     pub(crate) fn has_rest(&self) -> bool {
         matches!(self.kind, ValveKind::Boxes(_))
+    }
+
+    /// How easily air passes one of its joints.
+    pub(crate) fn width(&self, shifted: bool, joint: usize) -> Width {
+        self.widths.get(&(shifted, joint)).copied().unwrap_or(Width::Wide)
     }
 
     /// Whether air passes its joints, in this state, from the first chamber to the second only.
@@ -485,6 +534,8 @@ pub struct Seal {
     pub between: (ChamberId, ChamberId),
     /// Size of the ring, as written (`-012`).
     pub size: Option<Name>,
+    /// For a lip seal, the one of the two whose air it holds; air of the other gets past it.
+    pub lip: Option<ChamberId>,
     /// It seals while all of these hold; always, if there are none.
     pub when: Vec<Condition>,
 }
@@ -698,13 +749,16 @@ pub struct Axis {
 }
 
 impl Engine {
-    /// What the hand does in one shot, each time until all is quiet: each trigger is pulled in turn
-    /// and then let go in turn, where nothing else is said.
-    pub(crate) fn hand_acts(&self) -> Vec<(TriggerId, bool)> {
+    /// What the hand does in one shot: each trigger is pulled in turn and then let go in turn, each
+    /// time when all is quiet, where nothing else is said.
+    pub(crate) fn hand_acts(&self) -> Vec<HandAct> {
         if !self.hand.is_empty() {
             return self.hand.clone();
         }
-        let each = |pulls: bool| self.triggers.ids().map(move |at| (at, pulls));
+        let each = |pulls: bool| {
+            let acts = self.triggers.ids();
+            acts.map(move |trigger| HandAct { trigger, pulls, waits: true })
+        };
         each(true).chain(each(false)).collect()
     }
 
@@ -722,7 +776,10 @@ impl Engine {
         let fed = self.ball.iter().flat_map(|ball| &ball.fed);
         let latches = self.parts.iter().filter_map(|part| part.latch.as_ref());
         let held = latches.flat_map(Latch::when);
-        valves.chain(pushes).chain(held).chain(ways).chain(fed).copied()
+        let blocks = self.parts.iter().flat_map(|part| &part.blocks).flat_map(|it| &it.when);
+        let chosen = self.choices.iter().flatten().flatten();
+        let all = valves.chain(pushes).chain(held).chain(blocks).chain(ways).chain(fed);
+        all.chain(chosen).copied()
     }
 
     /// The position of a chamber by its word or what it is called.

@@ -1,6 +1,6 @@
 //! The names of one cutaway, by what they name.
 
-use super::model::{ChamberId, Id, LandmarkId, Name, PartId, TriggerId, ValveId, WayId};
+use super::model::{ChamberId, Id, LandmarkId, Name, PartId, SealId, TriggerId, ValveId, WayId};
 use crate::text::nearest;
 use std::collections::BTreeMap;
 
@@ -75,6 +75,10 @@ impl NamedThing for LandmarkId {
 
 impl NamedThing for WayId {
     const KIND: NameKind = NameKind::Way;
+}
+
+impl NamedThing for SealId {
+    const KIND: NameKind = NameKind::Seal;
 }
 
 impl NamedThing for PartId {

@@ -33,7 +33,7 @@ pub(super) fn counterpart(from: &Engine, to: &Engine, thing: Element) -> Option<
         }
         Element::Latch(part) => Some(Element::Latch(part_in(part)?)).filter(is_it),
         Element::Ball => to.ball.as_ref().map(|_| Element::Ball),
-        Element::Joint(..) => None,
+        Element::Joint(..) | Element::Choice(..) => None,
     }
 }
 

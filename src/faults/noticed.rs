@@ -1,10 +1,12 @@
 //! What one would notice of an engine with something wrong, beside the sound one.
 
 use super::counterpart::{chamber_there, event_there};
-use super::single::NEVER;
+use super::stray::astray;
 use crate::cutaway::Engine;
 use crate::cutaway::events::event_words;
-use crate::cutaway::model::{ChamberId, Direction, Element, Event, PartId, PositionId, Role};
+use crate::cutaway::model::{
+    ChamberId, Direction, Element, Event, NEVER, PartId, PositionId, Role,
+};
 use crate::logic::{
     Ending, Exploration, State, escape, kept, out_of_place, precedence, round, why_never,
 };
@@ -84,6 +86,30 @@ pub struct Noticed {
     pub air: Option<String>,
 }
 
+/// How sure it is that something is noticed, surest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Surely {
+    /// Every run shows it.
+    Always,
+    /// Every run does in which the orders hold that were seen on the sound engine.
+    AsOrdered,
+    /// Some orders of events show it.
+    Sometimes,
+}
+
+impl Noticed {
+    /// How sure it is, with what is noticed where all orders of the sound engine hold.
+    #[must_use]
+    pub fn surely(&self, ordered: &[Noticed]) -> Surely {
+        let is_it = |it: &Noticed| (it.symptom, &it.place) == (self.symptom, &self.place);
+        match self.always {
+            true => Surely::Always,
+            false if ordered.iter().any(|it| it.always && is_it(it)) => Surely::AsOrdered,
+            false => Surely::Sometimes,
+        }
+    }
+}
+
 /// What one would notice of an engine with something wrong, first things first; nothing where all
 /// is as in the sound engine.
 #[must_use]
@@ -104,7 +130,10 @@ pub fn noticed(
     if told.is_empty() {
         told.extend(beside.not_ready());
     }
-    told.sort_by_key(|it| it.symptom);
+    told.sort_by_key(|it| (!it.always, it.symptom));
+    if let Some(first) = told.first_mut().filter(|it| it.air.is_none()) {
+        first.air = astray((engine, found), (sound_engine, sound));
+    }
     // What is not followed to its end may end otherwise.
     let is_open = is_open(found);
     told.iter_mut().for_each(|it| it.always &= !is_open);
@@ -215,13 +244,21 @@ impl FaultBesideSound<'_> {
             |event: Event| self.found.steps.iter().any(|step| step.events.contains(&event));
         let moves = |event: &Event| match event {
             Event::Opens(way) => !self.sound_engine.ways[*way].barrel,
-            _ => matches!(event, Event::Leaves(..) | Event::Shifts(_) | Event::Fills(_)),
+            _ => matches!(
+                event,
+                Event::Leaves(..)
+                    | Event::Shifts(_)
+                    | Event::Fills(_)
+                    | Event::Empties(_)
+                    | Event::BallLeaves
+            ),
         };
         let line = self.sound.line_events().into_iter().filter(moves);
         let there = line.filter_map(|it| event_there(self.sound_engine, self.engine, it));
-        let mut lacking = there.filter(|event| !happens(*event));
-        match lacking.next() {
-            Some(event) => {
+        let lacking: Vec<Event> = there.filter(|event| !happens(*event)).collect();
+        match lacking.split_first() {
+            Some((event, after)) => {
+                let event = *event;
                 let words = event_words(self.engine, event);
                 if self.is_clogged(event) {
                     return format!("{why}; {} never opens", event.subject().the(self.engine));
@@ -229,9 +266,27 @@ impl FaultBesideSound<'_> {
                 let cause = self
                     .held_back(event)
                     .unwrap_or_else(|| why_never(self.engine, self.found, event));
-                format!("{why}; \u{201c}{words}\u{201d} never comes: {cause}")
+                let so = self.what_follows(after);
+                format!("{why}; \u{201c}{words}\u{201d} never comes: {cause}{so}")
             }
             None => why,
+        }
+    }
+
+    /// What else does not come then, as far as the ball: "; so “slide leaves hold” does not come
+    /// either".
+    fn what_follows(&self, lacking: &[Event]) -> String {
+        let mut told: Vec<String> = Vec::new();
+        for event in lacking.iter().take_while(|event| **event != Event::BallLeaves) {
+            let words = format!("\u{201c}{}\u{201d}", event_words(self.engine, *event));
+            if !told.contains(&words) && told.len() < 4 {
+                told.push(words);
+            }
+        }
+        let verb = if told.len() == 1 { "does" } else { "do" };
+        match told.is_empty() {
+            true => String::new(),
+            false => format!("; so {} {verb} not come either", listed(&told, "and")),
         }
     }
 
@@ -396,8 +451,7 @@ impl FaultBesideSound<'_> {
 
     /// Through what air gets out in a state, and its path in words.
     fn escape(&self, engine: &Engine, state: &State) -> Option<(String, String)> {
-        let (supply, path) = escape(engine, state)?;
-        Some(way_out(engine, supply, &path))
+        Some(way_out(engine, state, escape(engine, state)?))
     }
 
     fn air(&self, state: &State) -> Option<String> {
@@ -413,8 +467,8 @@ impl FaultBesideSound<'_> {
 /// Through what air gets out of the sound engine in quiet states.
 fn exits(engine: &Engine, found: &Exploration, handled: usize) -> BTreeSet<String> {
     let states = found.states.iter().filter(|state| state.handled == handled);
-    let out = states.filter_map(|state| escape(engine, state));
-    out.map(|(supply, path)| way_out(engine, supply, &path).0).collect()
+    let out = states.filter_map(|state| escape(engine, state)?.1.last().copied());
+    out.map(|passage| passage.the(engine)).collect()
 }
 
 /// States in which nothing moves by itself.
@@ -427,18 +481,35 @@ fn quiet(found: &Exploration, handled: usize) -> Vec<usize> {
     all.into_iter().filter(|at| found.states[*at].handled == handled).collect()
 }
 
-/// The last passage, and "air goes from the line through the store and the barrel to the open air".
-fn way_out(engine: &Engine, supply: ChamberId, path: &[Element]) -> (String, String) {
-    let mut through: Vec<String> = Vec::new();
-    for passage in path {
-        let name = passage.the(engine);
-        if !through.contains(&name) {
-            through.push(name);
-        }
+/// The last passage, and "air goes from the line through the fill to the store, and through the
+/// neck to the open air".
+fn way_out(
+    engine: &Engine,
+    state: &State,
+    (supply, path): (ChamberId, Vec<Element>),
+) -> (String, String) {
+    let mut told: Vec<String> = Vec::new();
+    let mut here = supply;
+    for passage in &path {
+        here = beyond(engine, state, *passage, here);
+        let room = Element::Chamber(here).the(engine);
+        told.push(format!("through {} to {room}", passage.the(engine)));
     }
-    let exit = through.last().cloned().unwrap_or_default();
+    let exit = path.last().map(|passage| passage.the(engine)).unwrap_or_default();
     let from = Element::Chamber(supply).the(engine);
-    (exit, format!("air goes from {from} through {} to the open air", listed(&through, "and")))
+    (exit, format!("air goes from {from} {}", listed(&told, "and")))
+}
+
+/// The room at the other end of a passage.
+fn beyond(engine: &Engine, state: &State, passage: Element, here: ChamberId) -> ChamberId {
+    let joints = match passage {
+        Element::Way(at) => vec![(engine.ways[at].from, engine.ways[at].to)],
+        Element::Valve(at) if state.shifted[at] => engine.valves[at].shifted.clone(),
+        Element::Valve(at) => engine.valves[at].rest.clone(),
+        _ => Vec::new(),
+    };
+    let ends = joints.into_iter().flat_map(|(one, other)| [(one, other), (other, one)]);
+    ends.clone().find(|(one, _)| *one == here).map_or(here, |(_, there)| there)
 }
 
 /// "out of the barrel", "past the drag seal".

@@ -1,8 +1,8 @@
 //! From what one notices to what one should look at.
 
-use super::explored;
-use super::noticed::{Symptom, is_open, noticed};
+use super::noticed::{Surely, Symptom, is_open, noticed};
 use super::single::single_faults;
+use super::{explored, explored_as_ordered};
 use crate::cutaway::Engine;
 use crate::logic::Exploration;
 use std::collections::BTreeMap;
@@ -12,8 +12,8 @@ use std::collections::BTreeMap;
 pub struct Culprit {
     /// What would be wrong: "the drag seal leaks".
     pub what: String,
-    /// Whether every run shows the symptom then.
-    pub always: bool,
+    /// How sure it is that the symptom shows then.
+    pub surely: Surely,
     /// What happens then, as a sentence without full stop.
     pub run: String,
 }
@@ -46,20 +46,25 @@ pub fn symptoms(engine: &Engine, sound: &Exploration) -> SymptomTable {
     let mut entries: BTreeMap<(Symptom, String), Vec<Culprit>> = BTreeMap::new();
     let mut table = SymptomTable::default();
     for fault in single_faults(engine) {
-        let found = explored(&fault.engine);
+        let found = explored(&fault.engine, (engine, sound));
         let told = noticed((&fault.engine, &found), (engine, sound));
         if is_open(&found) {
             table.open.push(fault.what.clone());
         } else if told.is_empty() {
             table.unseen.push(fault.what.clone());
         }
+        let is_certain = told.iter().all(|it| it.always);
+        let runs = if is_certain { None } else { explored_as_ordered(&fault.engine, &found) };
+        let ordered = runs.map(|runs| noticed((&fault.engine, &runs), (engine, sound)));
+        let ordered = ordered.unwrap_or_default();
         for it in told {
-            let culprit = Culprit { what: fault.what.clone(), always: it.always, run: it.run };
+            let surely = it.surely(&ordered);
+            let culprit = Culprit { what: fault.what.clone(), surely, run: it.run };
             entries.entry((it.symptom, it.place)).or_default().push(culprit);
         }
     }
     let entries = entries.into_iter().map(|((symptom, place), mut culprits)| {
-        culprits.sort_by_key(|culprit| !culprit.always);
+        culprits.sort_by_key(|culprit| culprit.surely);
         SymptomEntry { symptom, place, culprits }
     });
     table.entries = entries.collect();

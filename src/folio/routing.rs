@@ -1,6 +1,7 @@
 //! The cutaways of a folio as the proof sees them: read, explored, and what is wrong with them.
 
 use super::things::Things;
+use crate::comparison::{ReachedMilestone, Side, milestones_of};
 use crate::cutaway::model::{Condition, Element, Event, Way};
 use crate::cutaway::{self, Engine, event_words};
 use crate::faults;
@@ -15,7 +16,7 @@ use crate::tables;
 use crate::text::{Source, Span, Spot};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// The cutaway of one engine.
 #[derive(Debug)]
@@ -35,13 +36,32 @@ pub(crate) struct Shot {
     pub(crate) found: Exploration,
     /// With clocks that may end at any moment; `None` where there is no clock.
     pub(crate) racing: Option<Exploration>,
+    /// For a variant, what can happen with all orders that were seen on the sound engine; `None`
+    /// where they are taken for granted anyway.
+    pub(crate) ordered: Option<Exploration>,
+    /// How the told run reaches each milestone, once somebody has asked.
+    milestones: OnceLock<Vec<ReachedMilestone>>,
 }
 
 impl Shot {
     fn of(engine: &Engine) -> Shot {
         let found = explore(engine);
         let racing = found.rests_on_clocks.then(|| explore_with(engine, Clocks::Race));
-        Shot { found, racing }
+        Shot { racing, ..Shot::following(found) }
+    }
+
+    /// A shot of which only these runs are known.
+    fn following(found: Exploration) -> Shot {
+        Shot { found, racing: None, ordered: None, milestones: OnceLock::new() }
+    }
+}
+
+impl Routed {
+    /// How its shot reaches each milestone; nothing where its shot is not known.
+    pub(crate) fn milestones(&self) -> &[ReachedMilestone] {
+        let Some(shot) = &self.shot else { return &[] };
+        let side = Side { engine: &self.engine, run: &shot.found };
+        shot.milestones.get_or_init(|| milestones_of(side))
     }
 }
 
@@ -80,13 +100,17 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
                 let things = Things::of(&engine);
                 Routed { source: Arc::clone(source), engine, shot, things }
             };
-            let revisions = cutaway::revisions(source, &others).into_iter().map(|engine| {
-                let shot = is_sound.then(|| match engine.variant {
+            let revisions = cutaway::revisions(source, &others).into_iter().map(|revised| {
+                let found = shot.as_ref().map(|sound| match revised.variant {
                     // What the sound engine's clocks do is not known of one with something wrong.
-                    Some(_) => Shot { found: faults::explored(&engine), racing: None },
-                    None => Shot::of(&engine),
+                    Some(_) => {
+                        let found = faults::explored(&revised, (&engine, &sound.found));
+                        let ordered = faults::explored_as_ordered(&revised, &found);
+                        Shot { ordered, ..Shot::following(found) }
+                    }
+                    None => Shot::of(&revised),
                 });
-                routed(engine, shot)
+                routed(revised, found)
             });
             let revisions = revisions.collect();
             (routed(engine, shot), revisions, slips)

@@ -3,7 +3,7 @@
 use super::air_paths::{CameBy, Paths};
 use super::state::{Level, Pressure, State};
 use crate::cutaway::model::{
-    ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, WayId, Width,
+    ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, Width,
 };
 use std::collections::BTreeSet;
 
@@ -43,11 +43,11 @@ fn open_joints(engine: &Engine, state: &State) -> Vec<Joint> {
         let joins = if state.shifted[at] { &valve.shifted } else { &valve.rest };
         // At rest a quick exhaust lets air through to its consumer only.
         let one_way = valve.is_one_way(state.shifted[at]);
-        joins.iter().map(move |&(from, to)| Joint {
+        joins.iter().enumerate().map(move |(joint, &(from, to))| Joint {
             passage: Element::Valve(at),
             from,
             to,
-            width: Width::Wide,
+            width: valve.width(state.shifted[at], joint),
             one_way,
         })
     });
@@ -247,7 +247,7 @@ pub(super) struct Flows {
     /// Through bleeds: when all else is over.
     pub(super) bleed: Vec<Flow>,
     /// Two narrow ways that pull a room both ways, with nothing to decide: the ways in and out.
-    pub(super) undecided: Option<(ChamberId, WayId, WayId)>,
+    pub(super) undecided: Option<(ChamberId, Element, Element)>,
 }
 
 impl Flows {
@@ -287,8 +287,8 @@ pub(super) fn flows(engine: &Engine, state: &State, stages: &List<ChamberId, Sta
     flows
 }
 
-/// A way with the chamber at its other end.
-type WayEnd = (WayId, ChamberId);
+/// A way or a valve with the chamber at its other end.
+type WayEnd = (Element, ChamberId);
 
 /// One group of chambers with all that leads in and out.
 struct AirRoom<'a> {
@@ -545,18 +545,18 @@ impl<'a> AirRoom<'a> {
         inward: &[WayEnd],
         outward: &[WayEnd],
         flows: &mut Vec<Flow>,
-    ) -> Option<(ChamberId, WayId, WayId)> {
+    ) -> Option<(ChamberId, Element, Element)> {
         match (inward.first(), outward.first()) {
             (Some((way, from)), None) => {
                 let there = self.state.pressure(*from);
-                flows.extend(self.come_to(there, vec![Element::Way(*way)], *from));
+                flows.extend(self.come_to(there, vec![*way], *from));
             }
             (None, Some((way, to))) => {
                 let empties = self.drains(*to);
                 if empties || !self.has_store() {
                     let shared = Pressure { level: Level::Spent, ..self.state.pressure(*to) };
                     let there = if empties { Pressure::NONE } else { shared };
-                    flows.extend(self.come_to(there, vec![Element::Way(*way)], *to));
+                    flows.extend(self.come_to(there, vec![*way], *to));
                 }
             }
             (Some((inlet, from)), Some((outlet, _))) => {
@@ -567,7 +567,7 @@ impl<'a> AirRoom<'a> {
                     Some(level) => (Pressure { level, ..there }, 0),
                     None => return Some((self.group, *inlet, *outlet)),
                 };
-                let flow = self.come_to(there, vec![Element::Way(*inlet)], *from);
+                let flow = self.come_to(there, vec![*inlet], *from);
                 flows.extend(flow.map(|flow| Flow { least: least.min(flow.least), ..flow }));
             }
             (None, None) => {}
@@ -580,7 +580,7 @@ impl<'a> AirRoom<'a> {
         let own = self.highest();
         let (mut inward, mut outward) = (Vec::new(), Vec::new());
         for joint in self.joints.iter().filter(|joint| joint.width == width) {
-            let Element::Way(way) = joint.passage else { continue };
+            let way = joint.passage;
             let (is_from, is_to) =
                 (self.groups.of[joint.from] == self.group, self.groups.of[joint.to] == self.group);
             let (other, may_leave, may_enter) = match (is_from, is_to) {
@@ -612,8 +612,8 @@ impl<'a> AirRoom<'a> {
 
     /// The level a room comes to between a narrow way in and a narrow way out; `Drawn` stands for
     /// that of the inlet.
-    fn wins(&self, inlet: WayId, outlet: WayId) -> Option<Level> {
-        let is = |terms: &[Term], way: WayId| matches!(terms, [Term::Own(Element::Way(at))] if *at == way);
+    fn wins(&self, inlet: Element, outlet: Element) -> Option<Level> {
+        let is = |terms: &[Term], way: Element| matches!(terms, [Term::Own(at)] if *at == way);
         self.engine.facts.iter().find_map(|fact| {
             let in_first = is(&fact.left, inlet) && is(&fact.right, outlet);
             let out_first = is(&fact.left, outlet) && is(&fact.right, inlet);

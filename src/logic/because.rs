@@ -1,6 +1,7 @@
 //! Why ways open and close: the condition that came true or ceased to.
 
 use super::state::State;
+use crate::cutaway::condition_words;
 use crate::cutaway::model::{Condition, Element, Engine, Event, Way, WayId};
 use crate::text::listed;
 
@@ -57,7 +58,15 @@ enum Cause {
 fn because(engine: &Engine, (shut, open): (&State, &State), way: WayId) -> Vec<Cause> {
     let item: &Way = &engine.ways[way];
     let holds = |state: &State, it: Condition| state.holds(engine, &[it]);
-    let conditions = item.when.iter().copied();
+    // Of what is joined by `or`, that which holds while it is open.
+    let chosen = |it: Condition| match it {
+        Condition::Either(at) => {
+            let mut choices = engine.choices[at].iter();
+            choices.find(|choice| open.holds(engine, choice)).cloned().unwrap_or_default()
+        }
+        it => vec![it],
+    };
+    let conditions = item.when.iter().copied().flat_map(chosen);
     let mut causes: Vec<Cause> = conditions
         .filter(|it| holds(open, *it) && !holds(shut, *it))
         .map(Cause::Condition)
@@ -117,6 +126,7 @@ impl Cause {
                 let mark = engine.landmarks[mark].name.spoken();
                 format!("{} {} {mark}", the(Element::Chamber(room)), verb("reached", "fell below"))
             }
+            Condition::Either(_) => condition_words(engine, condition),
         }
     }
 }

@@ -7,8 +7,8 @@ use super::forces::{Balance, PushOn, Rules};
 use super::state::{Level, Need, Pressure, State};
 use super::why;
 use crate::cutaway::model::{
-    ChamberId, Direction, Engine, Event, Hold, Latch, MOST_ORDERS, PartId, PushKind, Returns,
-    TriggerId, ValveId,
+    ChamberId, Direction, Engine, Event, HandAct, Hold, Latch, MOST_ORDERS, PartId, PushKind,
+    Returns, ValveId,
 };
 
 /// Something that may happen: the state after it, what happens by it, and why.
@@ -60,7 +60,7 @@ pub(super) struct Scene<'a> {
     pub(super) rules: Rules,
     pub(super) clocks: Clocks,
     /// What the hand does.
-    acts: Vec<(TriggerId, bool)>,
+    acts: Vec<HandAct>,
 }
 
 impl<'a> Scene<'a> {
@@ -91,15 +91,22 @@ impl<'a> Scene<'a> {
         let is_prompt = !held.is_empty();
         let Motion { free, slow, undecided } = self.moving(state, &flows);
         let running_out = each(&flows.running_out);
+        // A hand that does not wait comes beside all that moves.
+        let is_due = self.acts.get(state.handled).is_some_and(|act| !act.waits);
+        let hand: Vec<Move> = self.handle(state).filter(|_| is_due).into_iter().collect();
         let clocks = self.clocks(state);
         let narrow = [slow, each(&flows.narrow)].concat();
         let (waits, leaks) = (!narrow.is_empty(), !flows.bleed.is_empty());
         let waiting = [running_out.clone(), narrow, clocks.clone()].concat();
         granted.bleed |= leaks && !waiting.is_empty();
+        let with_hand = |moves: Vec<Move>| match moves.is_empty() {
+            true => moves,
+            false => [moves, hand.clone()].concat(),
+        };
         if !free.is_empty() {
             granted.narrow |= waits;
             let clocks = if self.clocks == Clocks::Race { clocks } else { Vec::new() };
-            let moves = [free, running_out, clocks].concat();
+            let moves = with_hand([free, running_out, clocks].concat());
             let allowed = self.allowed(state, moves, &mut held);
             if !allowed.is_empty() {
                 return NextStep::Moves(allowed);
@@ -108,7 +115,7 @@ impl<'a> Scene<'a> {
         if let Some(need) = undecided {
             return NextStep::Undecided(need);
         }
-        for moves in [waiting, each(&flows.bleed)] {
+        for moves in [with_hand(waiting), with_hand(each(&flows.bleed))] {
             let allowed = self.allowed(state, moves, &mut held);
             if !allowed.is_empty() {
                 return NextStep::Moves(allowed);
@@ -139,7 +146,8 @@ impl<'a> Scene<'a> {
 
     /// Pulls or releases the next trigger; `None` when all have been handled.
     pub(super) fn handle(&self, state: &State) -> Option<Move> {
-        let (trigger, pulls) = *self.acts.get(state.handled)?;
+        let act = *self.acts.get(state.handled)?;
+        let HandAct { trigger, pulls, .. } = act;
         let mut after = state.clone();
         after.handled += 1;
         after.pulled[trigger] = pulls;
@@ -152,7 +160,7 @@ impl<'a> Scene<'a> {
                 events.push(Event::Unlatches(at));
             }
         }
-        let why = why::handled(self.engine, trigger, pulls);
+        let why = why::handled(self.engine, act);
         Some(self.finish(state, after, events, why, None))
     }
 
@@ -230,8 +238,13 @@ impl<'a> Scene<'a> {
             }
             match self.rules.balance(self.engine, state, group) {
                 Balance::Still => {}
+                Balance::Goes { to, .. } if self.is_blocked(state, group, to) => {}
                 Balance::Goes { by, against, .. }
                     if self.is_unsettled(state, flows, &by, &against) => {}
+                Balance::Undecided { .. }
+                    if [Direction::Forward, Direction::Back]
+                        .iter()
+                        .all(|to| self.is_blocked(state, group, *to)) => {}
                 Balance::Undecided { forward, back }
                     if self.is_unsettled(state, flows, &forward, &back) => {}
                 Balance::Goes { to, by, against, facts } => {
@@ -278,6 +291,12 @@ impl<'a> Scene<'a> {
 
     fn is_latched(&self, state: &State, group: PartId) -> bool {
         self.members(group).any(|part| state.latched[part])
+    }
+
+    /// Whether something stands in the way of a group of parts.
+    fn is_blocked(&self, state: &State, group: PartId, to: Direction) -> bool {
+        let mut blocks = self.members(group).flat_map(|part| &self.engine.parts[part].blocks);
+        blocks.any(|block| block.direction == to && state.holds(self.engine, &block.when))
     }
 
     fn step(
@@ -401,7 +420,10 @@ impl<'a> Scene<'a> {
             Balance::Undecided { .. } => true,
             Balance::Still => false,
         };
-        has_room && !self.is_latched(state, group) && is_pushed()
+        has_room
+            && !self.is_latched(state, group)
+            && !self.is_blocked(state, group, to)
+            && is_pushed()
     }
 
     /// Whether a step is what an order of the writer has these events wait for.

@@ -37,6 +37,10 @@ pub(crate) fn out_of_place(engine: &Engine, end: &State) -> Option<OutOfPlace> {
 pub(crate) fn kept(engine: &Engine, end: &State, part: PartId, home: Direction) -> String {
     let name = engine.parts[part].name.spoken();
     let linked = groups(engine);
+    let mut blocks = engine.parts[part].blocks.iter().filter(|it| it.direction == home);
+    if let Some(block) = blocks.find(|it| end.holds(engine, &it.when)) {
+        return why::blocked(engine, block);
+    }
     let pushes = |direction: Direction| {
         let group = engine.parts.ids().filter(|at| linked[*at] == linked[part]);
         let all = group.flat_map(|at| {
@@ -46,12 +50,13 @@ pub(crate) fn kept(engine: &Engine, end: &State, part: PartId, home: Direction) 
         let acting = all.filter(|(id, _)| !end.spent.contains(id));
         acting.filter(move |(_, push)| push.direction == direction && end.holds(engine, &push.when))
     };
-    let names = |direction: Direction, does_act: bool| {
-        let wanted = pushes(direction).filter(|(_, push)| acts(end, push.kind) == does_act);
-        why::pushers(engine, wanted.map(|(id, _)| id))
+    let named = |direction: Direction| {
+        let acting = pushes(direction).filter(|(_, push)| acts(end, push.kind));
+        why::pushers_on_faces(engine, acting.map(|(id, _)| id))
     };
-    let (home_ward, away) = (names(home, true), names(home.opposite(), true));
-    let idle = names(home, false);
+    let (home_ward, away) = (named(home), named(home.opposite()));
+    let idle = pushes(home).filter(|(_, push)| !acts(end, push.kind));
+    let idle = why::pushers(engine, idle.map(|(id, _)| id));
     let with = |rooms: &[String]| match rooms {
         [] => String::new(),
         rooms => format!("with {} empty, ", listed(rooms, "and")),

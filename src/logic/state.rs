@@ -72,7 +72,7 @@ impl Pressure {
     }
 
     /// How much it is, supplies not told apart.
-    pub(super) fn rank(self) -> (u8, u8) {
+    pub(crate) fn rank(self) -> (u8, u8) {
         (self.reached, self.level.rank())
     }
 }
@@ -180,6 +180,9 @@ impl State {
             Condition::Above(high, low) => self.pressure(low).rank() < self.pressure(high).rank(),
             Condition::Reached(at, mark) => has_reached(at, mark),
             Condition::Below(at, mark) => !has_reached(at, mark),
+            Condition::Either(at) => {
+                engine.choices[at].iter().any(|choice| self.holds(engine, choice))
+            }
         })
     }
 
@@ -268,7 +271,7 @@ pub struct Exploration {
     /// What the telling takes for granted: "the dwell of the pilot outlasts the motion".
     pub(crate) assumptions: Vec<String>,
     /// Orders of which the first event never happens, so that they were left out.
-    pub(crate) void_orders: Vec<Order>,
+    pub void_orders: Vec<Order>,
     /// Whether a dwell is among what is taken for granted.
     pub(crate) rests_on_clocks: bool,
     /// Whether the search was given up because there are too many states.

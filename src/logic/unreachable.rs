@@ -5,8 +5,8 @@ use super::state::{Exploration, Level, State};
 use super::why;
 use crate::cutaway::events::{condition_words, event_words};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Element, Engine, Event, OPEN_AIR, PartId, PositionId, Push,
-    PushKind, Way, WayId,
+    ChamberId, Condition, Direction, Element, Engine, Event, NEVER, OPEN_AIR, PartId, PositionId,
+    Push, PushKind, Way, WayId,
 };
 use crate::text::listed;
 
@@ -20,6 +20,7 @@ pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> S
             let name = engine.ways[way].name.spoken();
             let missing = engine.ways[way].when.iter().find(|c| !holds_somewhere(c));
             match missing {
+                Some(&NEVER) => format!("the {name} is clogged"),
                 Some(condition) => format!(
                     "the {name} is open only while {}, and that is never so{}",
                     condition_words(engine, *condition),
@@ -40,6 +41,7 @@ pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> S
         Event::Shifts(valve) => {
             let missing = engine.valves[valve].shifts.iter().find(|c| !holds_somewhere(c));
             match missing {
+                Some(&NEVER) => "it does not answer".to_owned(),
                 Some(condition) => format!(
                     "it shifts only while {}, and that is never so",
                     condition_words(engine, *condition)
@@ -102,6 +104,9 @@ fn shut_way_into(engine: &Engine, found: &Exploration, room: ChamberId) -> Optio
 fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     let item = &engine.parts[part];
     let away = if item.rest == PositionId::REAR { Direction::Forward } else { Direction::Back };
+    if let Some(why) = blocked(engine, found, part, away) {
+        return format!(": {why}");
+    }
     let has_air = |push: &Push, state: &State| match push.kind {
         PushKind::Face(room) => state.levels[room] != Level::Empty,
         PushKind::Spring | PushKind::Contact(_) => true,
@@ -113,7 +118,7 @@ fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     let names = |direction: Direction| {
         let pushes = item.pushes.entries().filter(|(_, push)| push.direction == direction);
         let acting = pushes.filter(|(_, push)| acts(push)).map(|(at, _)| (part, at));
-        why::pushers(engine, acting)
+        why::pushers_on_faces(engine, acting)
     };
     let (pushing, against) = (names(away), names(away.opposite()));
     if !pushing.is_empty() && against.is_empty() {
@@ -138,6 +143,17 @@ fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
             listed(&empty, "or")
         ),
     }
+}
+
+/// What stands in the way of a part wherever it is pushed that way.
+fn blocked(engine: &Engine, found: &Exploration, part: PartId, to: Direction) -> Option<String> {
+    let mut blocks = engine.parts[part].blocks.iter().filter(|block| block.direction == to);
+    let block = blocks.find(|block| {
+        let mut rests =
+            found.states.iter().filter(|it| it.positions[part] == engine.parts[part].rest);
+        rests.all(|state| state.holds(engine, &block.when))
+    })?;
+    Some(why::blocked(engine, block))
 }
 
 /// What a room loses its air through while some comes in: "; what comes in goes out through the

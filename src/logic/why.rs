@@ -5,8 +5,8 @@ use super::forces::PushOn;
 use super::state::{Level, Need, Pressure, State};
 use crate::cutaway::event_words;
 use crate::cutaway::model::{
-    Ball, ChamberId, Condition, Direction, Element, Engine, Event, PartId, PushKind, Returns,
-    TriggerId, Valve, ValveId, WayId,
+    Ball, ChamberId, Condition, Direction, Element, Engine, Event, HandAct, Obstacle, PartId,
+    PushKind, Returns, Valve, ValveId,
 };
 use crate::cutaway::spoken::{conditions, joins};
 use crate::text::listed;
@@ -21,10 +21,12 @@ fn once_each(items: impl Iterator<Item = String>) -> Vec<String> {
     kept
 }
 
-pub(super) fn handled(engine: &Engine, trigger: TriggerId, pulls: bool) -> String {
+pub(super) fn handled(engine: &Engine, act: HandAct) -> String {
+    let HandAct { trigger, pulls, waits } = act;
     let name = engine.triggers[trigger].spoken();
     let by = if pulls { "pulled" } else { "released" };
-    format!("the {name} is {by}, everything else being at rest")
+    let waits = if waits { ", everything else being at rest" } else { "" };
+    format!("the {name} is {by}{waits}")
 }
 
 pub(super) fn shifts(engine: &Engine, valve: ValveId) -> String {
@@ -107,6 +109,21 @@ fn pusher(engine: &Engine, (at, push): PushOn) -> String {
     }
 }
 
+/// What pushes, each once, rooms with the face on which they do: "the drive room on the tail".
+pub(super) fn pushers_on_faces(
+    engine: &Engine,
+    pushes: impl Iterator<Item = PushOn>,
+) -> Vec<String> {
+    once_each(pushes.map(|(part, push)| {
+        let item = &engine.parts[part].pushes[push];
+        let (pusher, face) = (pusher(engine, (part, push)), item.name.spoken());
+        match item.kind {
+            PushKind::Face(_) if !pusher.contains(&face) => format!("{pusher} on the {face}"),
+            _ => pusher,
+        }
+    }))
+}
+
 /// What pushes, each once.
 pub(super) fn pushers(engine: &Engine, pushes: impl Iterator<Item = PushOn>) -> Vec<String> {
     once_each(pushes.map(|push| pusher(engine, push)))
@@ -176,20 +193,24 @@ pub(super) fn ball_fed(engine: &Engine, ball: &Ball) -> String {
     format!("{room} is open and empty: the next {} drops in", ball.name.spoken())
 }
 
-pub(super) fn leak_need(engine: &Engine, room: ChamberId, inlet: WayId, outlet: WayId) -> Need {
-    let (inlet, outlet) = (&engine.ways[inlet].name, &engine.ways[outlet].name);
+pub(super) fn leak_need(engine: &Engine, room: ChamberId, inlet: Element, outlet: Element) -> Need {
+    let path = |thing: Element| match thing {
+        Element::Way(at) => Some(engine.ways[at].name.id.as_str()),
+        _ => None,
+    };
+    let facts = path(inlet).zip(path(outlet)).map(|(inlet, outlet)| {
+        let wider = |a: &str, b: &str| format!("fact {a} much wider than {b} (…)");
+        vec![wider(inlet, outlet), wider(outlet, inlet)]
+    });
     Need {
         about: engine.chambers[room].name.span,
         what: format!(
-            "what stands in {} between the {} and the {}",
+            "what stands in {} between {} and {}",
             Element::Chamber(room).the(engine),
-            inlet.spoken(),
-            outlet.spoken()
+            inlet.the(engine),
+            outlet.the(engine)
         ),
-        facts: vec![
-            format!("fact {} much wider than {} (…)", inlet.id, outlet.id),
-            format!("fact {} much wider than {} (…)", outlet.id, inlet.id),
-        ],
+        facts: facts.unwrap_or_default(),
         answers: Vec::new(),
     }
 }
@@ -201,6 +222,18 @@ pub(super) fn escape(engine: &Engine, supply: ChamberId, path: &[Element]) -> St
         Element::Chamber(supply).the(engine),
         listed(&through, "and")
     )
+}
+
+/// What keeps a part from moving one way: "it is jammed".
+pub(super) fn blocked(engine: &Engine, block: &Obstacle) -> String {
+    match block.when.is_empty() {
+        true => "it is jammed".to_owned(),
+        false => format!(
+            "it is kept from moving {} while {}",
+            block.direction.word(),
+            conditions(engine, &block.when)
+        ),
+    }
 }
 
 /// Which order of the cutaway holds an event back.

@@ -11,7 +11,7 @@ use crate::logic::{Ending, Exploration, OrderPiece, Step, Telling, telling};
 use crate::sheet::print::ShownWidth;
 use crate::slip::{Paint, Severity, render};
 use crate::text::listed;
-use crate::view_model::{ForcedPart, forced_parts, otherwise, step_numbers};
+use crate::view_model::{ForcedPart, VariantRow, forced_parts, otherwise, step_numbers, variant};
 use clap::Args;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -46,6 +46,7 @@ pub(crate) fn run(arguments: &ShotCommand) -> CommandOutcome {
                 let shot = routed.shot.as_ref().map(|shot| {
                     let mut told = to_json(&routed.engine, &shot.found);
                     told["forces"] = json!(forced_parts(&folio, &arguments.engine));
+                    told["variant"] = json!(variant(&folio.routing, &arguments.engine));
                     told
                 });
                 return writeln!(out, "{}", shot.unwrap_or_default());
@@ -54,6 +55,9 @@ pub(crate) fn run(arguments: &ShotCommand) -> CommandOutcome {
                 writeln!(out, "{}", render(slip, Paint::plain()))?;
             }
             let Some(shot) = &routed.shot else { return Ok(()) };
+            if let Some(told) = variant(&folio.routing, &arguments.engine) {
+                tell_variant(out, &told)?;
+            }
             tell(out, &routed.engine, &shot.found)?;
             tell_forces(out, &forced_parts(&folio, &arguments.engine))
         }))
@@ -74,6 +78,27 @@ pub(super) fn routed<'a>(folio: &'a Folio, engine: &str) -> Result<&'a Routed, N
         );
         NoFolio { message }
     })
+}
+
+/// What is otherwise than in the sound engine, what one would notice, and where the air goes.
+fn tell_variant(out: &mut dyn Write, told: &VariantRow) -> std::io::Result<()> {
+    writeln!(out, "{}", told.what)?;
+    for wrong in &told.wrong {
+        writeln!(out, "  what is otherwise: {wrong}")?;
+    }
+    writeln!(out, "  what you would notice first: {}", told.first)?;
+    let lines = [("how that comes", &told.run), ("where the air goes", &told.air)];
+    for (head, text) in lines.iter().filter(|(_, text)| !text.is_empty()) {
+        writeln!(out, "  {head}: {text}")?;
+    }
+    for then in &told.then {
+        writeln!(out, "  then: {then}")?;
+    }
+    if !told.doubted.is_empty() {
+        let orders = told.doubted.join(", ");
+        writeln!(out, "  seen on the sound engine, and not taken for granted here: {orders}")?;
+    }
+    writeln!(out)
 }
 
 /// What is taken for granted and what is stated, once and above; then the steps in their order.

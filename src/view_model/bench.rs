@@ -10,7 +10,7 @@ use super::routing::circuit_address;
 use super::shot::{Pose, ShotView};
 use super::standing::plain;
 use super::{Edition, View};
-use crate::comparison::{ReachedMilestone, Side, milestones_of};
+use crate::comparison::ReachedMilestone;
 use crate::folio::routing::Routed;
 use crate::sheet::side_by_side::{self, Beside};
 use crate::site::shared::Link;
@@ -156,18 +156,12 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
 }
 
 fn bench_milestones(routed: &Routed) -> Vec<BenchMilestone> {
-    let told = |reached: ReachedMilestone| BenchMilestone {
+    let told = |reached: &ReachedMilestone| BenchMilestone {
         milestone: reached.milestone.words(),
         pose: reached.moment,
-        words: reached.words,
+        words: reached.words.clone(),
     };
-    milestones(routed).into_iter().map(told).collect()
-}
-
-/// How an engine reaches each milestone of a shot; nothing where its shot is not known.
-pub(super) fn milestones(routed: &Routed) -> Vec<ReachedMilestone> {
-    let Some(shot) = &routed.shot else { return Vec::new() };
-    milestones_of(Side { engine: &routed.engine, run: &shot.found })
+    routed.milestones().iter().map(told).collect()
 }
 
 /// Address of the poses of an engine's shot, which the bench loads when the engine is chosen.

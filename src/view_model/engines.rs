@@ -1,6 +1,5 @@
 //! The table of all engines: a row each, with the figures that most of them state.
 
-use super::bench::milestones;
 use super::comparison::{ComparisonCell, cell};
 use super::data_sheet::{group_of, group_rank};
 use super::frame::{Frame, made};
@@ -160,7 +159,7 @@ fn row(edition: &Edition, engine: &Paged, digest: Option<&&Digest>) -> EngineRow
 fn shot_row(edition: &Edition, engine: &Paged) -> Option<ShotRow> {
     let page = &edition.folio.pages[engine.page];
     let name = plain(&page.front.engine);
-    let reached = milestones(edition.folio.routing.of(&name)?);
+    let reached = edition.folio.routing.of(&name)?.milestones();
     let how = |milestone: Milestone| {
         let mut told = reached.iter().filter(|it| it.milestone == milestone);
         told.next().map(|it| it.words.clone()).unwrap_or_default()

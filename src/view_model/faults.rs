@@ -2,9 +2,12 @@
 //! one notices to what one should look at.
 
 use super::Edition;
-use crate::faults::{Noticed, SymptomEntry, noticed, symptoms};
-use crate::folio::routing::{Routed, Shot};
-use crate::logic::Ending;
+use crate::cutaway::event_words;
+use crate::faults::{
+    Noticed, Surely, SymptomEntry, another_time, noticed, symptoms, unsaid_of_less, what_is_wrong,
+};
+use crate::folio::routing::{Routed, Routing, Shot};
+use crate::logic::{Ending, Exploration};
 use crate::text::capitalised;
 use serde::Serialize;
 
@@ -28,6 +31,8 @@ pub(crate) struct VariantRow {
     pub(crate) name: String,
     /// What is different, in the writer's words.
     pub(crate) what: String,
+    /// The same as the cutaway says it, as sentences.
+    pub(crate) wrong: Vec<String>,
     /// What one would notice first.
     pub(crate) first: String,
     /// How that comes, as a sentence; empty where nothing is noticed.
@@ -36,6 +41,8 @@ pub(crate) struct VariantRow {
     pub(crate) then: Vec<String>,
     /// Where the air goes; empty where none goes astray.
     pub(crate) air: String,
+    /// Orders that were seen on the sound engine and are not taken over, as phrases.
+    pub(crate) doubted: Vec<String>,
 }
 
 /// One symptom.
@@ -50,8 +57,8 @@ pub(crate) struct SymptomRow {
 pub(crate) struct CulpritRow {
     /// What would be wrong.
     pub(crate) what: String,
-    /// Whether it shows only in some orders of events.
-    pub(crate) sometimes: bool,
+    /// What it hangs on that it shows; empty where it always does.
+    pub(crate) hangs_on: &'static str,
     /// The run that speaks for it, as a sentence.
     pub(crate) run: String,
 }
@@ -62,11 +69,8 @@ pub(super) fn faults(edition: &Edition, name: &str) -> Option<FaultsView> {
     let routed = routing.of(name)?;
     let shot = routed.shot.as_ref()?;
     let own = format!("{}.", routed.engine.name.id);
-    let variants = routing.engines.range(own.clone()..).take_while(|(id, _)| id.starts_with(&own));
-    let rows = variants.filter_map(|(id, variant)| {
-        let what = variant.engine.variant.as_deref()?;
-        Some(variant_row((id, what), (variant, variant.shot.as_ref()?), (routed, shot)))
-    });
+    let named = routing.engines.range(own.clone()..).take_while(|(id, _)| id.starts_with(&own));
+    let rows = named.filter_map(|(id, _)| variant(routing, id));
     let table = symptoms(&routed.engine, &shot.found);
     Some(FaultsView {
         variants: rows.collect(),
@@ -76,13 +80,22 @@ pub(super) fn faults(edition: &Edition, name: &str) -> Option<FaultsView> {
     })
 }
 
+/// What is told of a variant by its name, `rowan.torn`; `None` for what is none.
+pub(crate) fn variant(routing: &Routing, name: &str) -> Option<VariantRow> {
+    let (variant, sound) = (routing.of(name)?, routing.of(name.split_once('.')?.0)?);
+    let what = variant.engine.variant.as_deref()?;
+    let shots = (variant.shot.as_ref()?, sound.shot.as_ref()?);
+    Some(variant_row((name, what), (variant, shots.0), (sound, shots.1)))
+}
+
 fn variant_row(
     (name, what): (&str, &str),
-    (variant, found): (&Routed, &Shot),
+    (variant, shot): (&Routed, &Shot),
     (sound, of_sound): (&Routed, &Shot),
 ) -> VariantRow {
-    let found = &found.found;
-    let told = noticed((&variant.engine, found), (&sound.engine, &of_sound.found));
+    let found = &shot.found;
+    let wrong = what_is_wrong(&variant.engine, &sound.engine);
+    let mut told = noticed((&variant.engine, found), (&sound.engine, &of_sound.found));
     let need = found.endings.iter().find_map(|(_, ending)| match ending {
         Ending::Undecided(need) => Some(format!("not decided {}", need.what)),
         _ => None,
@@ -90,9 +103,22 @@ fn variant_row(
     let open =
         need.or_else(|| found.is_cut_short.then(|| "not all orders were followed".to_owned()));
     let nothing = || match &open {
-        None => "nothing that shows in the order of events or in where air goes".to_owned(),
+        None => {
+            let nothing = "nothing that shows in the order of events or in where air goes";
+            let other = another_time((&variant.engine, found), (&sound.engine, &of_sound.found));
+            let unsaid = || unsaid_of_less(&variant.engine, &sound.engine);
+            match other {
+                Some(told) => format!("nothing goes wrong, but {told}"),
+                None => unsaid().map_or(nothing.to_owned(), |why| format!("{nothing}: {why}")),
+            }
+        }
         Some(open) => format!("not known: {open}"),
     };
+    let beside_sound =
+        |found: &Exploration| noticed((&variant.engine, found), (&sound.engine, &of_sound.found));
+    let ordered = shot.ordered.as_ref().map(beside_sound).unwrap_or_default();
+    told.sort_by_key(|it| it.surely(&ordered));
+    let phrase = |it: &Noticed| phrase(it, it.surely(&ordered));
     let air = told.iter().find_map(|it| it.air.clone());
     let mut told = told.into_iter();
     let first = told.next();
@@ -103,22 +129,43 @@ fn variant_row(
     VariantRow {
         name: name.to_owned(),
         what: capitalised(what),
-        first: capitalised(&first.as_ref().map_or_else(nothing, phrase)),
+        wrong: wrong.iter().map(|it| capitalised(it)).collect(),
+        first: capitalised(&first.as_ref().map_or_else(nothing, &phrase)),
         run: first.map(|it| capitalised(&it.run)).unwrap_or_default(),
         then,
         air: air.map(|air| capitalised(&air)).unwrap_or_default(),
+        doubted: found
+            .void_orders
+            .iter()
+            .map(|order| {
+                let words = |event| event_words(&variant.engine, event);
+                let (first, then) = (words(order.first), words(order.then));
+                format!("\u{201c}{first} before {then}\u{201d}")
+            })
+            .collect(),
     }
 }
 
-fn phrase(it: &Noticed) -> String {
+fn phrase(it: &Noticed, surely: Surely) -> String {
     let told = it.symptom.told(&it.place);
-    if it.always { told } else { format!("{told}, in some orders of events") }
+    match surely {
+        Surely::Always => told,
+        surely => format!("{told}, {}", hangs_on(surely)),
+    }
+}
+
+fn hangs_on(surely: Surely) -> &'static str {
+    match surely {
+        Surely::Always => "",
+        Surely::AsOrdered => "if the orders of the sound engine hold",
+        Surely::Sometimes => "in some orders of events",
+    }
 }
 
 fn symptom_row(entry: SymptomEntry) -> SymptomRow {
     let culprits = entry.culprits.into_iter().map(|culprit| CulpritRow {
         what: capitalised(&culprit.what),
-        sometimes: !culprit.always,
+        hangs_on: hangs_on(culprit.surely),
         run: capitalised(&culprit.run),
     });
     let symptom = capitalised(&entry.symptom.told(&entry.place));

@@ -41,6 +41,7 @@ mod values;
 pub(crate) use addresses::made_addresses;
 pub(crate) use bench::{bench_files, bench_page};
 pub(crate) use engines::engines_page;
+pub(crate) use faults::{VariantRow, variant};
 pub(crate) use forces::{ForcedPart, forced_parts};
 pub(crate) use home::{HomePage, home_page};
 pub(crate) use language::cutaway_page;

@@ -2,8 +2,8 @@
 
 use gaugebook::cutaway::Engine;
 use gaugebook::cutaway::model::{
-    Chamber, Condition, Direction, Element, Event, Hold, Id, List, Name, Part, PartId, PushKind,
-    Returns, Term, Valve, ValveKind, Way, Width,
+    Chamber, Condition, Direction, Element, Event, Hold, Id, List, Name, Part, PartId, PositionId,
+    PushKind, Returns, Term, Valve, ValveKind, Way, Width,
 };
 
 /// A list in another order, and the new place of each of its things.
@@ -161,6 +161,12 @@ impl Orders {
                 self.conditions(conditions);
             }
         });
+        for choice in engine.choices.iter_mut().flatten() {
+            self.conditions(choice);
+        }
+        for block in engine.parts.iter_mut().flat_map(|part: &mut Part| &mut part.blocks) {
+            self.conditions(&mut block.when);
+        }
         for (one, other) in &mut engine.links {
             (*one, *other) = (self.parts.to(*one), self.parts.to(*other));
         }
@@ -168,6 +174,7 @@ impl Orders {
             seal.on = seal.on.map(|part| self.parts.to(part));
             let (one, other) = seal.between;
             seal.between = (self.chambers.to(other), self.chambers.to(one));
+            seal.lip = seal.lip.map(|lip| self.chambers.to(lip));
             self.conditions(&mut seal.when);
         }
         if let Some(ball) = &mut engine.ball {
@@ -214,6 +221,7 @@ impl Orders {
                 Condition::Above(one, other) => {
                     Condition::Above(self.chambers.to(one), self.chambers.to(other))
                 }
+                Condition::Either(at) => Condition::Either(at),
             };
         }
     }
@@ -233,13 +241,93 @@ impl Orders {
             }
             Element::Way(at) => Element::Way(self.ways.to(at)),
             Element::Seal(at) => Element::Seal(self.seals.to(at)),
-            Element::Trigger(_) | Element::Ball => element,
+            Element::Trigger(_) | Element::Ball | Element::Choice(..) => element,
         }
     }
 
     fn event(&self, event: Event) -> Event {
         event.of(self.element(event.subject())).unwrap()
     }
+}
+
+/// The engine turned round end for end: what was forward is back, and of each part the first
+/// position is the last.
+pub(crate) fn turned_round(engine: &Engine) -> Engine {
+    let mut copy = engine.clone();
+    let place = |part: PartId, at: PositionId| {
+        PositionId::at(engine.parts[part].positions.len() - 1 - at.place())
+    };
+    for (part, item) in copy.parts.iter_mut().enumerate() {
+        let part = PartId::at(part);
+        let mut positions: Vec<Name> = item.positions.iter().cloned().collect();
+        positions.reverse();
+        item.positions = positions.into_iter().collect();
+        item.rest = place(part, item.rest);
+        for push in &mut item.pushes {
+            push.direction = opposite(push.direction);
+            turn(&mut push.when, &place);
+        }
+        for block in &mut item.blocks {
+            block.direction = opposite(block.direction);
+            turn(&mut block.when, &place);
+        }
+        if let Some(latch) = &mut item.latch {
+            latch.at = place(part, latch.at);
+            if let Hold::While(when) = &mut latch.hold {
+                turn(when, &place);
+            }
+        }
+    }
+    copy.ways.iter_mut().for_each(|way| turn(&mut way.when, &place));
+    copy.seals.iter_mut().for_each(|seal| turn(&mut seal.when, &place));
+    copy.ball.iter_mut().for_each(|ball| turn(&mut ball.fed, &place));
+    copy.choices.iter_mut().flatten().for_each(|choice| turn(choice, &place));
+    for valve in &mut copy.valves {
+        turn(&mut valve.shifts, &place);
+        if let Returns::While(when) = &mut valve.returns {
+            turn(when, &place);
+        }
+    }
+    let event = |event: Event| match event {
+        Event::Leaves(part, at) => Event::Leaves(part, place(part, at)),
+        Event::Reaches(part, at) => Event::Reaches(part, place(part, at)),
+        other => other,
+    };
+    for order in &mut copy.orders {
+        (order.first, order.then) = (event(order.first), event(order.then));
+    }
+    copy.sayings.iter_mut().for_each(|saying| saying.event = event(saying.event));
+    copy.axes.iter_mut().for_each(|axis| axis.places.reverse());
+    copy
+}
+
+fn opposite(direction: Direction) -> Direction {
+    match direction {
+        Direction::Forward => Direction::Back,
+        Direction::Back => Direction::Forward,
+    }
+}
+
+/// The same conditions of parts that are turned round. What holds at none or at all positions is
+/// not written, so the next position of the other side is always there.
+fn turn(conditions: &mut Vec<Condition>, place: &dyn Fn(PartId, PositionId) -> PositionId) {
+    let behind = |at: PositionId| at.place().checked_sub(1).map(PositionId::at);
+    conditions.retain_mut(|condition| {
+        *condition = match *condition {
+            Condition::At(part, at) => Condition::At(part, place(part, at)),
+            // In front of or at one: turned, behind the one that was next behind it.
+            Condition::From(part, at) => match behind(at) {
+                Some(behind) => Condition::Before(part, place(part, behind)),
+                None => return false,
+            },
+            Condition::Before(part, at) => match behind(at) {
+                Some(behind) => Condition::From(part, place(part, behind)),
+                None => return true,
+            },
+            other => other,
+        };
+        true
+    });
 }
 
 /// Gives every name a word that no engine here has.

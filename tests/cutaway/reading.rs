@@ -222,8 +222,21 @@ fn words_of_other_languages_get_an_answer() {
         let (_, slips) = read(&format!("cutaway ash  based on rowan\n{way}"));
         slips.iter().flat_map(|slip| &slip.helps).map(|help| help.text.clone()).collect::<String>()
     };
-    assert!(help("switch at back or bolt at home").contains("second statement"));
     assert!(help("not trigger").contains("there is no `not`"));
+}
+
+/// `and` binds more closely than `or`.
+#[test]
+fn conditions_are_joined_by_and_and_or() {
+    let text = format!(
+        "{}way port  from line to tube  while switch at back and pressure in store or trigger\n",
+        "cutaway ash  based on rowan\n"
+    );
+    let (engine, slips) = read(&text);
+    assert!(slips.is_empty(), "{}", shown(&slips));
+    let way = engine.way("port").unwrap();
+    let [Condition::Either(choice)] = engine.ways[way].when[..] else { panic!("no choice") };
+    assert_eq!(engine.choices[choice].iter().map(Vec::len).collect::<Vec<_>>(), [2, 1]);
 }
 
 #[test]

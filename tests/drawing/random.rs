@@ -91,6 +91,7 @@ fn part(plan: &Plan, at: usize, rooms: usize) -> Part {
         rest: PositionId::at(seed % 2),
         pushes: pushes.iter().enumerate().map(push).collect(),
         latch: (seed % 3 == 0).then_some(latch),
+        blocks: Vec::new(),
         is_slow: seed % 4 == 1,
     }
 }
@@ -135,6 +136,7 @@ fn valve(plan: &Plan, at: usize, rooms: usize) -> Valve {
         drive: [Drive::Solenoid, Drive::Mechanical, Drive::Air][seed % 3],
         rest: vec![(a, b)],
         shifted: vec![(b, c)],
+        widths: std::collections::BTreeMap::new(),
         shifts: vec![Condition::Pulled(TriggerId::at(0))],
         on_edge: seed % 2 == 0,
         returns: match seed / 3 % 3 {

@@ -8,7 +8,9 @@
 )]
 
 use gaugebook::cutaway::{self, Engine};
-use gaugebook::faults::{Noticed, Symptom, explored, noticed, single_faults, symptoms};
+use gaugebook::faults::{
+    Noticed, Symptom, explored, noticed, single_faults, symptoms, what_is_wrong,
+};
 use gaugebook::logic::{Exploration, explore};
 use gaugebook::slip::{Paint, Severity, render};
 use gaugebook::text::Source;
@@ -17,6 +19,9 @@ use std::sync::Arc;
 
 /// A dart thrower: a spool that a valve blows forward, which lets the store out behind the dart.
 const MAPLE: &str = include_str!("maple.cut");
+
+/// A seed thrower with a slide of its own that blows the bolt forward against a cushion of air.
+const HORNBEAM: &str = include_str!("hornbeam.cut");
 
 struct Read {
     source: Arc<Source>,
@@ -35,10 +40,32 @@ fn read(text: &str) -> Read {
 }
 
 impl Read {
-    fn variant(&self, name: &str) -> Vec<Noticed> {
+    fn engine_of(&self, name: &str) -> Engine {
         let all = cutaway::revisions(&self.source, &|_| None);
-        let variant = all.iter().find(|it| it.name.id == format!("maple.{name}")).unwrap();
-        noticed((variant, &explored(variant)), (&self.engine, &self.sound))
+        let id = format!("{}.{name}", self.engine.name.id);
+        all.into_iter().find(|it| it.name.id == id).unwrap()
+    }
+
+    fn variant(&self, name: &str) -> Vec<Noticed> {
+        let variant = self.engine_of(name);
+        noticed(
+            (&variant, &explored(&variant, (&self.engine, &self.sound))),
+            (&self.engine, &self.sound),
+        )
+    }
+
+    /// All that is told of a variant: what is wrong, and of what is noticed first the run and
+    /// where the air goes.
+    fn story(&self, name: &str) -> String {
+        let variant = self.engine_of(name);
+        let mut told = what_is_wrong(&variant, &self.engine);
+        let found = explored(&variant, (&self.engine, &self.sound));
+        let seen = noticed((&variant, &found), (&self.engine, &self.sound));
+        let first = seen.first().map(|it| {
+            [it.symptom.told(&it.place), it.run.clone(), it.air.clone().unwrap_or_default()]
+        });
+        told.extend(first.into_iter().flatten());
+        told.join("\n")
     }
 }
 
@@ -50,12 +77,12 @@ fn words(told: &[Noticed]) -> Vec<String> {
 const FIRST: [(&str, &str, &str); 9] = [
     ("torn", "hisses at rest, out of the neck", "the tear"),
     ("tail_out", "the ball does not leave", "push is always empty"),
-    ("stuck_vent", "the spool does not come home", "the push pushes the spool forward"),
+    ("stuck_vent", "the spool does not come home", "the push on the tail pushes the spool forward"),
     ("swapped", "fires by itself, the spool first", "the push"),
     ("no_spring", "the spool does not come home", "nothing pushes the spool back"),
     ("no_dwell", "the ball does not leave", "“push fills” never comes"),
     ("no_dart", "the ball does not leave", "no dart is there"),
-    ("jammed", "the bell does not move", "nothing ever pushes it forward"),
+    ("jammed", "the bell does not move", "it is jammed"),
     ("pocket", "is not ready for the next shot", "the pocket"),
 ];
 
@@ -71,6 +98,63 @@ fn each_variant_is_noticed_by_what_one_would_notice_first() {
     }
 }
 
+/// Of each variant what is noticed first, and every name that the explanation needs: what sits
+/// wrong, where the air goes, what moves or does not.
+const NAMED: [(&str, &str, &[&str]); 13] = [
+    ("tail_out", "the ball does not leave", &["tail ring is left out", "ram room", "bolt"]),
+    (
+        "cup_turned",
+        "hisses at rest, past the collar cup",
+        &["collar cup sits the wrong way round", "cushion"],
+    ),
+    ("nose_worn", "hisses at rest, out of the gap", &["nose ring leaks", "store", "neck"]),
+    ("dirt", "the bolt does not come home", &["drain is clogged", "air stays in the ram room"]),
+    ("numb", "the ball does not leave", &["button never shifts", "slide", "cap room"]),
+    ("sticky", "the slide does not come home", &["button never returns", "cap room", "foot"]),
+    ("swapped", "fires by itself, the bolt first", &["feed", "drain", "slide", "ram room"]),
+    ("torn", "fires by itself, the bolt first", &["tear", "ram room", "cushion"]),
+    ("rusted", "the stirrer does not move", &["stirrer is jammed"]),
+    ("tired", "the stirrer does not come home", &["stir spring of the stirrer is broken"]),
+    ("weak", "the stirrer does not move", &["main holds no more than low", "stir spring"]),
+    ("hungry", "the ball does not leave", &["no acorn"]),
+    ("wedged", "the ball does not leave", &["bolt is blocked forward while slide at pass"]),
+];
+
+#[test]
+fn every_explanation_names_what_sits_wrong_and_where_the_air_goes() {
+    let hornbeam = read(HORNBEAM);
+    assert!(hornbeam.sound.always_ends_at_rest(), "{:#?}", hornbeam.sound.endings);
+    let mut missing = Vec::new();
+    for (name, first, names) in NAMED {
+        let story = hornbeam.story(name);
+        let told = words(&hornbeam.variant(name));
+        if told.first().map(String::as_str) != Some(first) {
+            missing.push(format!("{name}: {told:?} instead of {first}\n{story}"));
+        }
+        let lacks: Vec<&&str> = names.iter().filter(|it| !story.contains(**it)).collect();
+        if !lacks.is_empty() {
+            missing.push(format!("{name}: {lacks:?} not in\n{story}"));
+        }
+    }
+    assert!(missing.is_empty(), "{}", missing.join("\n\n"));
+}
+
+/// An order was seen on the sound engine; where a variant touches what brings one of its events
+/// about, it proves nothing there, and what it ruled out may happen.
+#[test]
+fn an_order_says_nothing_of_a_variant_that_touches_its_reason() {
+    let maple = read(MAPLE);
+    let variant = maple.engine_of("slow_blow");
+    let found = explored(&variant, (&maple.engine, &maple.sound));
+    assert_eq!(found.void_orders.len(), 2, "{:#?}", found.void_orders);
+    let told = maple.variant("slow_blow");
+    let stays = told.iter().find(|it| it.symptom == Symptom::BallStays).unwrap();
+    assert!(!stays.always, "{told:#?}");
+    // What does not touch it keeps it.
+    let rusted = maple.engine_of("jammed");
+    assert!(explored(&rusted, (&maple.engine, &maple.sound)).void_orders.is_empty());
+}
+
 #[test]
 fn a_variant_that_changes_nothing_shows_nothing() {
     assert_eq!(read(MAPLE).variant("held"), []);
@@ -81,7 +165,10 @@ fn where_the_air_goes_is_told_from_the_supply_to_the_open_air() {
     let told = read(MAPLE).variant("torn");
     assert_eq!(
         told[0].air.as_deref(),
-        Some("air goes from the line through the fill, the tear and the neck to the open air")
+        Some(
+            "air goes from the line through the fill to the store, through the tear to the tube and \
+             through the neck to the open air"
+        )
     );
 }
 
@@ -122,7 +209,7 @@ fn the_faults_of_the_demo_are_followed_and_sound_engines_show_none() {
         let leaks = faults.iter().filter(|fault| fault.what.ends_with("leaks")).count();
         assert_eq!(leaks, engine.seals.len(), "{name}");
         for variant in cutaway::revisions(&source, &others) {
-            let found = explored(&variant);
+            let found = explored(&variant, (&engine, &sound));
             assert!(!found.is_cut_short, "{}", variant.name.id);
         }
     }

@@ -13,12 +13,25 @@ use crate::slip::Slip;
 use crate::text::Span;
 
 impl Reader<'_> {
-    /// Reads terms until no `and` follows.
+    /// Reads terms until neither `and` nor `or` follows; `and` binds more closely.
     pub(super) fn conditions(
         &mut self,
         block: &LineBlock,
         cursor: &mut Cursor,
     ) -> Read<Vec<Condition>> {
+        let first = self.all_of(block, cursor)?;
+        if !cursor.peek().is_some_and(|token| token.is("or")) {
+            return Ok(first);
+        }
+        let mut choice = vec![first];
+        while cursor.takes("or") {
+            choice.push(self.all_of(block, cursor)?);
+        }
+        Ok(vec![Condition::Either(self.engine.choices.push(choice))])
+    }
+
+    /// Reads terms until no `and` follows.
+    fn all_of(&mut self, block: &LineBlock, cursor: &mut Cursor) -> Read<Vec<Condition>> {
         let before = cursor.rest();
         let mut terms = Vec::new();
         let mut is_whole = true;
@@ -64,7 +77,7 @@ impl Reader<'_> {
             return Ok(if has_no { without } else { with });
         }
         let subject = cursor.name("a condition, as `switch at back`")?;
-        let verb = cursor.peek().filter(|token| !token.is("and"));
+        let verb = cursor.peek().filter(|token| !token.is("and") && !token.is("or"));
         let word = verb.map_or("", |token| token.text.as_str());
         match word {
             "at" | "from" | "before" => {

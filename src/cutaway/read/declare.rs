@@ -11,6 +11,7 @@ use crate::cutaway::model::{
 };
 use crate::cutaway::names::{NameKind, as_name};
 use crate::slip::Slip;
+use std::collections::BTreeMap;
 
 impl Reader<'_> {
     /// Enters all names.
@@ -178,6 +179,7 @@ impl Reader<'_> {
             rest,
             pushes: List::default(),
             latch: None,
+            blocks: Vec::new(),
             is_slow: false,
         });
         Some(part.place())
@@ -294,6 +296,7 @@ fn valve_shell(name: Name) -> Valve {
         drive: Drive::Mechanical,
         rest: Vec::new(),
         shifted: Vec::new(),
+        widths: BTreeMap::new(),
         shifts: Vec::new(),
         on_edge: false,
         returns: Returns::Spring,

@@ -5,7 +5,9 @@ use crate::cutaway::cursor::Cursor;
 use crate::cutaway::events::term_path;
 use crate::cutaway::gather::LineBlock;
 use crate::cutaway::lines::{LineMark, LineToken};
-use crate::cutaway::model::{Element, Engine, Fact, Known, PartId, PushKind, Relation, Term};
+use crate::cutaway::model::{
+    Element, Engine, Fact, Known, PartId, PushId, PushKind, Relation, Term,
+};
 use crate::cutaway::names::{FoundName, NameKind};
 use crate::slip::Slip;
 use crate::text::Span;
@@ -289,6 +291,18 @@ impl Reader<'_> {
             return Err(Unread::Silent);
         }
         Ok(Known { how, span: self.place(block, Span::new(start, end)) })
+    }
+
+    /// A push by its path, `bolt.return`; `None` for something else.
+    pub(super) fn compared_push(
+        &mut self,
+        block: &LineBlock,
+        token: &LineToken,
+    ) -> Read<Option<(PartId, PushId)>> {
+        Ok(match self.compared(block, token, Some(FactSort::Push))? {
+            (Term::Own(Element::Push(part, push)), _) => Some((part, push)),
+            _ => None,
+        })
     }
 
     fn compared(

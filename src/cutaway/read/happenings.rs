@@ -7,7 +7,8 @@ use crate::cutaway::gather::LineBlock;
 use crate::cutaway::lines::LineToken;
 use crate::cutaway::loops::loops;
 use crate::cutaway::model::{
-    Axis, ChamberId, Element, Event, MOST_ORDERS, Name, Order, PartId, Saying, TriggerId, WayId,
+    Axis, ChamberId, Element, Event, HandAct, MOST_ORDERS, Name, Order, PartId, Saying, TriggerId,
+    WayId,
 };
 use crate::cutaway::names::{FoundName, NameKind};
 use crate::slip::Slip;
@@ -68,7 +69,7 @@ impl Reader<'_> {
         Ok(())
     }
 
-    /// `hand TRIGGER pulled, TRIGGER released`.
+    /// `hand TRIGGER pulled, TRIGGER released any time`.
     pub(super) fn hand(&mut self, block: &LineBlock) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 1);
         let mut acts = Vec::new();
@@ -79,7 +80,8 @@ impl Reader<'_> {
             if !pulls {
                 cursor.expect("released")?;
             }
-            acts.push((trigger, pulls));
+            let waits = !cursor.takes_both("any", "time");
+            acts.push(HandAct { trigger, pulls, waits });
             if !cursor.takes(",") {
                 break;
             }

@@ -7,6 +7,7 @@
 mod conditions;
 mod contradictions;
 mod declare;
+mod defects;
 mod facts;
 mod happenings;
 mod landmarks;
@@ -219,6 +220,11 @@ impl Reader<'_> {
         self.read_sizes(blocks);
         self.order_landmarks();
         self.read_mentions(blocks);
+        self.engine.add_lips();
+        for block in blocks {
+            let result = self.defect(block);
+            self.done(block, result);
+        }
         self.compare_facts();
         self.compare_orders();
     }
@@ -378,9 +384,7 @@ impl Reader<'_> {
             format!("expected {words} or the end of the line; found `{}`", token.text)
         };
         let mut slip = Slip::stop("statement-unreadable", block.spot(token.span), message);
-        if token.is("or") {
-            slip = slip.help("there is no `or`: write a second statement for the other case");
-        } else if let Some(near) = self.nearest(&token.text, may_follow.iter().copied()) {
+        if let Some(near) = self.nearest(&token.text, may_follow.iter().copied()) {
             slip = slip.write(near);
         }
         self.tell(block, slip);

@@ -7,7 +7,7 @@ use crate::cutaway::gather::LineBlock;
 use crate::cutaway::grammar::{Under, declared_by, firsts};
 use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{
-    Direction, Element, Hold, Latch, Name, PartId, Push, PushKind, Shape, TriggerId,
+    Direction, Element, Hold, Latch, Name, Obstacle, PartId, Push, PushKind, Shape, TriggerId,
 };
 use crate::slip::Slip;
 
@@ -71,6 +71,7 @@ impl Reader<'_> {
             }
             "face" | "spring" | "contact" => self.push(block, part, line, word),
             "latch" => self.latch(block, part, line),
+            "blocked" => self.blocked(block, part, line),
             // Read once everything that they speak of is.
             word if super::solids::LINES.contains(&word) => Ok(()),
             _ => {
@@ -174,6 +175,19 @@ impl Reader<'_> {
         let (at, hold) = both(self, block, at, hold)?;
         self.end_of_line(block, "latch", &cursor);
         self.engine.parts[part].latch = Some(Latch { name, at, hold });
+        Ok(())
+    }
+
+    /// `blocked DIRECTION  while CONDITIONS`.
+    fn blocked(&mut self, block: &LineBlock, part: PartId, line: &Line) -> Read<()> {
+        let mut cursor = Cursor::new(line, 1);
+        let direction = self.one_of(block, &mut cursor, "a direction", &DIRECTIONS)?;
+        let mut when = Vec::new();
+        self.clauses(block, "blocked", &mut cursor, |reader, cursor, _| {
+            when = reader.conditions(block, cursor)?;
+            Ok(())
+        })?;
+        self.engine.parts[part].blocks.push(Obstacle { direction, when });
         Ok(())
     }
 

@@ -1,19 +1,23 @@
 //! Valves that are drawn as symbols: boxes, quick exhausts, shuttles and two-pressure valves.
 
 use super::resolve::both;
+use super::ways::WIDTHS;
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::LineBlock;
 use crate::cutaway::grammar::{Under, firsts};
 use crate::cutaway::lines::Line;
-use crate::cutaway::model::{ChamberId, Condition, Drive, Returns, Valve, ValveId, ValveKind};
+use crate::cutaway::model::{
+    ChamberId, Condition, Drive, Returns, Valve, ValveId, ValveKind, Width,
+};
 use crate::slip::Slip;
 use std::collections::BTreeSet;
 
 const DRIVES: [(&str, Drive); 3] =
     [("solenoid", Drive::Solenoid), ("mechanical", Drive::Mechanical), ("air", Drive::Air)];
 
-type Joins = Vec<(ChamberId, ChamberId)>;
+/// Chambers that are joined, and how wide.
+type Joins = Vec<((ChamberId, ChamberId), Width)>;
 
 impl Reader<'_> {
     /// `valve NAME  3/2  solenoid` and its lines.
@@ -96,6 +100,9 @@ impl Reader<'_> {
                     self.check_ports(block, line, &joins, ports);
                 }
                 let valve = &mut self.engine.valves[at];
+                let thin = joins.iter().enumerate().filter(|(_, (_, it))| *it != Width::Wide);
+                valve.widths.extend(thin.map(|(joint, (_, width))| ((!is_rest, joint), *width)));
+                let joins = joins.into_iter().map(|(pair, _)| pair).collect();
                 *(if is_rest { &mut valve.rest } else { &mut valve.shifted }) = joins;
             }
             "shifts" => {
@@ -139,10 +146,14 @@ impl Reader<'_> {
                 Ok(pair) => {
                     let what = "a valve joins two chambers, not one to itself";
                     is_whole &= self.must_differ(block, pair, token, what).is_ok();
-                    joins.push(pair);
+                    joins.push((pair, Width::Wide));
                 }
                 Err(Unread::Silent) => is_whole = false,
                 Err(missing) => return Err(missing),
+            }
+            let width = WIDTHS.iter().find(|(word, _)| cursor.takes(word));
+            if let (Some((_, width)), Some((_, own))) = (width, joins.last_mut()) {
+                *own = *width;
             }
             if !cursor.takes(",") {
                 break;
@@ -152,7 +163,7 @@ impl Reader<'_> {
     }
 
     fn check_ports(&mut self, block: &LineBlock, line: &Line, joins: &Joins, ports: u8) {
-        let ends: BTreeSet<ChamberId> = joins.iter().flat_map(|(a, b)| [*a, *b]).collect();
+        let ends: BTreeSet<ChamberId> = joins.iter().flat_map(|((a, b), _)| [*a, *b]).collect();
         let most = usize::from(ports) / 2;
         let count = joins.len();
         if count <= most && ends.len() <= usize::from(ports) {

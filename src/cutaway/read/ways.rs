@@ -11,7 +11,7 @@ use crate::cutaway::model::{
 use crate::cutaway::names::{FoundName, NameKind, NamedThing, as_name};
 use crate::slip::Slip;
 
-const WIDTHS: [(&str, Width); 3] =
+pub(super) const WIDTHS: [(&str, Width); 3] =
     [("wide", Width::Wide), ("narrow", Width::Narrow), ("bleed", Width::Bleed)];
 
 impl Reader<'_> {
@@ -170,7 +170,7 @@ impl Reader<'_> {
         let between = both(self, block, first, second);
         let (on, between) = both(self, block, on, between)?;
         self.must_differ(block, between, token, "a seal keeps two chambers apart, not one")?;
-        let mut seal = Seal { name, on, between, size: None, when: Vec::new() };
+        let mut seal = Seal { name, on, between, size: None, lip: None, when: Vec::new() };
         self.clauses(block, "seal", &mut cursor, |reader, cursor, word| {
             match word {
                 "size" => {
@@ -178,6 +178,12 @@ impl Reader<'_> {
                     let span = reader.place(block, token.span);
                     let id = token.text.clone();
                     seal.size = Some(Name { id, called: Vec::new(), span });
+                }
+                "lip" => {
+                    let token = cursor.peek();
+                    let lip = reader.named::<ChamberId>(block, cursor, "the chamber it holds")?;
+                    reader.must_be_sealed(block, between, lip, token)?;
+                    seal.lip = Some(lip);
                 }
                 _ => seal.when = reader.conditions(block, cursor)?,
             }

@@ -137,6 +137,7 @@ mod tests {
             drive: Drive::Mechanical,
             rest,
             shifted,
+            widths: std::collections::BTreeMap::new(),
             shifts: Vec::new(),
             on_edge: false,
             returns: Returns::Spring,

@@ -29,20 +29,25 @@ pub(super) struct SpringSeat {
 }
 
 /// A piece as seen along the way that the spring is pressed.
-struct Facing {
+struct OpposedFaces {
     near: f64,
     far: f64,
     inner: f64,
     outer: f64,
 }
 
-fn facing(pieces: &[Frustum<f64>], turn: f64) -> Vec<Facing> {
-    let mut facing: Vec<Facing> = pieces
+fn facing(pieces: &[Frustum<f64>], turn: f64) -> Vec<OpposedFaces> {
+    let mut facing: Vec<OpposedFaces> = pieces
         .iter()
         .map(|piece| {
             let (a, b) = (turn * piece.from, turn * piece.to);
             let inner = piece.inner.map_or(0.0, |it| it.0.min(it.1));
-            Facing { near: a.min(b), far: a.max(b), inner, outer: piece.outer.0.max(piece.outer.1) }
+            OpposedFaces {
+                near: a.min(b),
+                far: a.max(b),
+                inner,
+                outer: piece.outer.0.max(piece.outer.1),
+            }
         })
         .collect();
     facing.sort_by(|a, b| a.near.total_cmp(&b.near));

@@ -184,6 +184,7 @@ mod tests {
             rest: PositionId::at(2),
             pushes: List::default(),
             latch: None,
+            blocks: Vec::new(),
             is_slow: false,
         };
         Engine { parts: List::from_iter([part]), ..Engine::default() }

@@ -267,10 +267,7 @@ fn happens_before(
     let (a, b) = (words(first), words(then));
     let found = precedence(&shot.found, *first, *then);
     let racing = shot.racing.as_ref().map(|racing| precedence(racing, *first, *then));
-    let is_stated = routed
-        .engine
-        .orders
-        .iter()
+    let is_stated = taken_orders(routed)
         .find(|order| order.first == *first && order.then == *then)
         .map(|order| order.known.how.clone());
     let rests_on_clock = racing.is_some_and(|racing| racing.then_before);
@@ -310,19 +307,27 @@ fn happens_before(
     })
 }
 
+/// The orders of a cutaway that say something of its shot.
+fn taken_orders(routed: &Routed) -> impl Iterator<Item = &Order> {
+    let is_void = |order: &&Order| {
+        routed.shot.as_ref().is_some_and(|shot| shot.found.void_orders.contains(order))
+    };
+    routed.engine.orders.iter().filter(move |order| !is_void(order))
+}
+
 /// The orders of the cutaway without which something would not hold, for the end of a sentence;
 /// nothing where it holds without any.
 fn by_orders(routed: &Routed, holds: impl Fn(&Exploration) -> bool) -> String {
     let engine = &routed.engine;
     let holds_with = |orders: Vec<Order>| holds(&explore(&Engine { orders, ..engine.clone() }));
-    if engine.orders.is_empty() || holds_with(Vec::new()) {
+    if taken_orders(routed).next().is_none() || holds_with(Vec::new()) {
         return String::new();
     }
     let without = |left_out: &Order| {
-        let kept = engine.orders.iter().filter(|order| *order != left_out);
+        let kept = taken_orders(routed).filter(|order| *order != left_out);
         holds_with(kept.cloned().collect())
     };
-    let needed = engine.orders.iter().filter(|order| !without(order));
+    let needed = taken_orders(routed).filter(|order| !without(order));
     let words = |order: &Order| {
         let [first, then] = [order.first, order.then].map(|event| event_words(engine, event));
         format!("\u{201c}{first} before {then}\u{201d}")
