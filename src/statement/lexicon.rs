@@ -171,6 +171,10 @@ roles! {
     Between,
     /// Verb of force.
     Pushes,
+    /// Verb of what is moved, without what moves it.
+    Comes,
+    /// Verb of what brings back.
+    Restores,
     /// Which way a part is pushed.
     Heading,
     /// Says that air is spoken of.
@@ -195,6 +199,8 @@ roles! {
     Connects,
     /// "leads from A to B".
     Leads,
+    /// Says what something comes of.
+    Cause,
 }
 
 /// A set of roles.

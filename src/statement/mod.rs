@@ -15,6 +15,7 @@
 
 mod alike;
 mod apart;
+mod assertion;
 mod bound;
 mod clause;
 mod count;
@@ -31,6 +32,7 @@ mod share;
 mod state;
 mod variants;
 
+pub(crate) use assertion::AssertionFrame;
 pub(crate) use clause::Phrase;
 pub(crate) use degree::{Degree, Sense, comparative, speaks_of};
 pub(crate) use lexicon::{
@@ -147,6 +149,8 @@ pub(crate) enum StatedRelation {
     Grew { what: Phrase, by: Span, is_more: bool },
     /// "keeps two thirds of its air", "spends nearly all of it".
     Share { who: Phrase, factor: Factor, is_kept: bool },
+    /// A whole sentence that says something of these sorts in a form that none of the others has.
+    Asserted { said: Phrase, frames: Vec<AssertionFrame>, is_past: bool },
 }
 
 /// Words of a sentence at the most: what goes on for longer is a list, and reading it clause by
@@ -193,7 +197,7 @@ macro_rules! readers {
     };
 }
 
-const READERS: [StatementReader; 11] = readers![
+const READERS: [StatementReader; 12] = readers![
     order None,
     apart Some(Role::Bars),
     likeness Some(Role::Bars),
@@ -205,6 +209,7 @@ const READERS: [StatementReader; 11] = readers![
     count None,
     room Some(Role::Broken),
     state Some(Role::Broken),
+    assertion None,
 ];
 
 fn read_sentence<'a>(

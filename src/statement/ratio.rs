@@ -280,6 +280,10 @@ fn doubles(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         "triple" | "treble" => 3.0,
         _ => 2.0,
     };
+    if sentence.gap(at + 1) == "-" {
+        // "Double-marks".
+        return None;
+    }
     let verb = at - usize::from(sentence.is_before(at, 1, Role::Be)).min(at);
     let (start, left) = sentence.subject(verb)?;
     let end = sentence.phrase_end(at + 1);

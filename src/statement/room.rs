@@ -15,6 +15,8 @@ pub(crate) enum PushHeading {
     Back,
     /// To where it rests, or to a position of that name.
     Home,
+    /// "Brings it back": away from the muzzle, or to where it rests.
+    Restored,
 }
 
 /// What a verb says of air and the rooms beside it.
@@ -54,7 +56,7 @@ pub(super) fn wakes(says: Roles) -> bool {
         Roles::of(&[Role::Feeds, Role::Draws, Role::Empties, Role::Connects, Role::Leads]);
     says.has(Role::Between)
         || says.has(Role::Parts) && says.meets(PARTED)
-        || says.has(Role::Pushes) && says.has(Role::Heading)
+        || says.meets(Roles::of(&[Role::Pushes, Role::Comes])) && says.has(Role::Heading)
         || says.has(Role::Trips)
         || says.meets(ALONE)
         || says.has(Role::OfAir) && says.meets(OF_AIR)
@@ -132,6 +134,11 @@ fn heading(sentence: &ClauseSentence<'_>, at: usize) -> Option<PushHeading> {
     match sentence.stem(at) {
         "forward" | "forwards" | "frontward" | "ahead" | "muzzleward" => Some(PushHeading::Forward),
         "back" if after == "of" || matches!(before, "the" | "its" | "from" | "on") => None,
+        // "Back on its seat", "back to where it rests".
+        "back" if matches!(after, "on" | "onto" | "to" | "into" | "in") => Some(PushHeading::Home),
+        "back" if (at.saturating_sub(6)..at).any(|at| sentence.is(at, Role::Restores)) => {
+            Some(PushHeading::Restored)
+        }
         "back" | "backward" | "backwards" | "rearward" | "rearwards" | "aft" => {
             Some(PushHeading::Back)
         }
@@ -148,12 +155,19 @@ fn heading(sentence: &ClauseSentence<'_>, at: usize) -> Option<PushHeading> {
 
 /// "X pushes the PART back", "the PART is pressed rearward by X".
 fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    if !sentence.is(at, Role::Pushes) || matches!(sentence.before(at, 1), "the" | "a") {
+    let (from, to) = main_clause(sentence, at);
+    let is_moved = sentence.is(at, Role::Comes) && moved_by(sentence, (at + 1, to));
+    let is_verb = sentence.is(at, Role::Pushes) || is_moved;
+    if !is_verb || matches!(sentence.before(at, 1), "the" | "a") {
         return None;
     }
-    let (from, to) = main_clause(sentence, at);
     let returns = matches!(sentence.stem(at), "return" | "returned" | "returning");
-    let heading = (from..to).find_map(|at| heading(sentence, at));
+    let mut headings = (from..to).filter_map(|at| heading(sentence, at));
+    let heading = headings.next();
+    if headings.any(|other| heading != Some(other)) {
+        // "Forward by air and rearward by its spring": read apart.
+        return None;
+    }
     let heading = heading.or(returns.then_some(PushHeading::Home))?;
     // "No spring pushes", "does not push": what is denied elsewhere leaves open what is said here.
     let is_denied = denied(sentence)?;
@@ -161,14 +175,26 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     if is_denied && !(from..to).any(|place| denies(place) && sentence.is(place, Role::Denial)) {
         return None;
     }
-    let is_passive =
-        sentence.is_before(at, 1, Role::Be) || (at + 1..to).any(|at| sentence.stem(at) == "by");
+    let is_passive = is_moved
+        || sentence.is_before(at, 1, Role::Be)
+        || (at + 1..to).any(|at| sentence.stem(at) == "by");
     let said = sentence.told(from, to)?;
     let points_back = (from..to).any(|at| matches!(sentence.stem(at), "it" | "them"));
     let verb = at - from;
     let told = ToldPush { points_back, verb, is_passive, heading, is_denied };
     let relation = StatedRelation::Pushes { said, told };
     Some(Statement::new(sentence.stretch(from, to), relation))
+}
+
+/// "Comes back by its spring", "because of the air", "under the push of": what moves it stands
+/// behind the verb.
+fn moved_by(sentence: &ClauseSentence<'_>, (from, to): (usize, usize)) -> bool {
+    (from..to).any(|at| match sentence.stem(at) {
+        "by" | "under" => true,
+        "because" | "out" => sentence.stem(at + 1) == "of",
+        "thank" | "owing" | "due" => sentence.stem(at + 1) == "to",
+        _ => false,
+    })
 }
 
 /// The clause of a verb without the one that tells when: "… once the dome is empty".

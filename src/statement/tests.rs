@@ -5,7 +5,9 @@ use super::{StatedRelation, Statement, first_readings, read};
 
 /// A statement as a line: its relation with the words of its phrases.
 fn shown(text: &str) -> Vec<String> {
-    let found = first_readings(read(text), |statement| statement);
+    let mut found = read(text);
+    found.retain(|found| !matches!(found.relation, StatedRelation::Asserted { .. }));
+    let found = first_readings(found, |statement| statement);
     let line = |statement: Statement| {
         of_two(&statement.relation, text)
             .or_else(|| of_amounts(&statement.relation, text))
@@ -95,6 +97,36 @@ fn of_rooms(relation: &StatedRelation) -> String {
             format!("{} | {} | {size}", words(seal), was.as_deref().unwrap_or_default())
         }
         _ => String::new(),
+    }
+}
+
+#[test]
+fn what_has_no_form_of_its_own_is_still_seen_as_a_statement() {
+    let frames = |text: &str| {
+        let told = read(text).into_iter().find_map(|found| match found.relation {
+            StatedRelation::Asserted { frames, .. } => Some(format!("{frames:?}")),
+            _ => None,
+        });
+        told.unwrap_or_default()
+    };
+    for (text, expected) in [
+        ("The sleeve stops short because the spring is weak.", "Cause"),
+        ("Once the inlet shuts, the plunger creeps home.", "Order"),
+        ("The gland is squeezed by two clips.", "Count"),
+        ("Gorse has the stiffest hose of the three.", "Count"),
+        ("The plunger's air is let into the sump.", "Doing"),
+        ("The inlet stands open.", "Standing"),
+        ("Replace the gland before the spring.", ""),
+        ("Perhaps the inlet stands open.", ""),
+        ("Does the inlet stand open?", ""),
+        ("You open the inlet first.", ""),
+        ("The larger the inlet, the sooner it is over.", ""),
+        ("Would that the inlet stood open!", ""),
+        ("Pump on to 120 and you'd need twice the strokes.", ""),
+    ] {
+        let found = frames(text);
+        assert!(found.contains(expected), "{text} {found}");
+        assert_eq!(found.is_empty(), expected.is_empty(), "{text} {found}");
     }
 }
 

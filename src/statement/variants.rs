@@ -75,6 +75,7 @@ pub(super) fn others<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a
     let mut found = Vec::new();
     found.extend(without_asides(sentence));
     found.extend(cleft(sentence));
+    found.extend(gapped(sentence));
     let mut subject: Option<Vec<ClauseWord<'a>>> = None;
     for piece in clauses(sentence) {
         let clause = match (&subject, standing_in(&piece)) {
@@ -88,17 +89,42 @@ pub(super) fn others<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a
     found
 }
 
-/// "It is the Two that has the larger store": without the frame.
+/// "It is the Two that has the larger store", "the spring is what brings it back", "what brings it
+/// back is the spring": without the frame.
 fn cleft<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
+    let last = sentence.words.len();
+    let is = |at: usize| matches!(sentence.stem(at), "is" | "are");
     let from = match sentence.stem(0) {
         "it" | "this" | "thi" if sentence.is(1, Role::Be) => 2,
         "it's" => 1,
-        _ => return None,
+        "what" => {
+            // The last "is" behind the verb.
+            let be = (3..last.saturating_sub(1)).rev().find(|at| is(*at))?;
+            let is_denied = sentence.stem(be + 1) == "not";
+            return (!is_denied).then(|| sentence.of_words((be + 1..last).chain(1..be)));
+        }
+        _ => {
+            let what = (2..last.min(12)).find(|at| sentence.stem(*at) == "what")?;
+            let is_frame = is(what - 1) && what + 1 < last;
+            return is_frame.then(|| sentence.of_words((0..what - 1).chain(what + 1..last)));
+        }
     };
-    let last = sentence.words.len();
     let that = (from + 1..last.min(from + 12))
         .find(|at| matches!(sentence.stem(*at), "that" | "which" | "who"))?;
     (that + 1 < last).then(|| sentence.of_words((from..that).chain(that + 1..last)))
+}
+
+/// "Driven forward by air and rearward by its spring": both clauses whole.
+fn gapped<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a>> {
+    let last = sentence.words.len();
+    let opens = |at: &usize| {
+        sentence.stem(*at) == "and" && sentence.is(at + 1, Role::Heading) && at + 2 < last
+    };
+    let Some(and) = (3..last).find(opens) else { return Vec::new() };
+    let heading = (1..and).find(|at| sentence.is(*at, Role::Heading));
+    let Some(heading) = heading else { return Vec::new() };
+    let second = sentence.of_words((0..heading).chain(and + 1..last));
+    vec![sentence.of_words(0..and), second]
 }
 
 /// Without what stands in brackets or between commas and tells something beside what is said.

@@ -22,6 +22,8 @@ pub(crate) struct Standing {
     pub(crate) marks: Vec<MarkRow>,
     /// What sentences say of things, with how it came out.
     pub(crate) statements: Vec<StatementRow>,
+    /// How many more nothing that is known decides.
+    pub(crate) on_word: usize,
     pub(crate) asides: Vec<AsideRow>,
     pub(crate) waivers: Vec<WaiverRow>,
 }
@@ -134,6 +136,7 @@ pub(super) fn standing(
         corrections: corrections(page),
         marks: marks(edition, proof),
         statements: statements(proof),
+        on_word: proof.statements.iter().filter(|(_, judged)| !judged.is_known()).count(),
         asides: asides(proof, texts),
         waivers: front
             .waivers
@@ -194,7 +197,8 @@ fn marks(edition: &Edition, proof: &PageProof) -> Vec<MarkRow> {
 }
 
 fn statements(proof: &PageProof) -> Vec<StatementRow> {
-    let rows = proof.statements.iter().map(|(_, judged)| StatementRow {
+    let known = proof.statements.iter().filter(|(_, judged)| judged.is_known());
+    let rows = known.map(|(_, judged)| StatementRow {
         text: judged.spot.text().split_whitespace().collect::<Vec<_>>().join(" "),
         standing: judged.standing.word(),
         reason: judged.reason.clone(),

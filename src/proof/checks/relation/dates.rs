@@ -8,37 +8,30 @@ use crate::quantity::Figure;
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::interval_of;
 use crate::quantity::reader::{self as figures, ReadOptions};
-use crate::statement::{Phrase, Role};
+use crate::statement::Phrase;
 use crate::text::Date;
+use ahash::AHashSet;
 
 /// Seconds.
 const DAY: f64 = 86_400.0;
 
 impl StatementNames<'_> {
-    /// "The Skep was drawn before the Trug had fired its first shot".
+    /// "Alder was drawn before Elder had fired its first shot"; of several events that are meant
+    /// together, each.
     pub(super) fn dated_before(&self, first: &Phrase, then: &Phrase) -> Option<StatementAnswer> {
-        let (first, by) = self.dated(first)?;
-        let (then, also_by) = self.dated(then)?;
-        if std::ptr::eq(first, then) {
-            return None;
-        }
-        let mut standing = is_before(&first.on, &then.on);
-        if let (Some(by), Some(days)) = (by.or(also_by), first.on.days_to(&then.on)) {
-            // "Two weeks before": by as much.
-            let (low, high) = interval_of(&by);
-            let apart = days as f64 * DAY;
-            standing = Some(to_f64(&low) <= apart && apart <= to_f64(&high));
-        }
-        let standing = standing.map_or(StatementStanding::Open, StatementStanding::of);
-        let told = |event: &KnownEvent| format!("“{}” was on {}", event.what, event.on);
-        let reason = format!("{}, {}", told(first), told(then));
-        let question = format!("“{}” before “{}”", first.what, then.what);
-        Some(StatementAnswer { standing, reason, question })
+        let (firsts, by) = self.dated(first)?;
+        let (thens, also_by) = self.dated(then)?;
+        let by = by.or(also_by);
+        let pairs = firsts.iter().flat_map(|first| thens.iter().map(move |then| (*first, *then)));
+        let answers = pairs.map(|(first, then)| {
+            (!std::ptr::eq(first, then)).then(|| dates_answer(first, then, by.as_ref()))
+        });
+        StatementAnswer::all(answers.collect::<Option<_>>()?)
     }
 
-    /// The one event that a clause tells best: more than half of its words, and hardly any other;
-    /// with the time that it tells beside: "two weeks".
-    fn dated(&self, phrase: &Phrase) -> Option<(&KnownEvent, Option<Figure>)> {
+    /// The event that a clause tells best, half of its words at least and hardly any other, with
+    /// the time that it tells beside: "two weeks". "Any of the surveys" are those of every engine.
+    fn dated(&self, phrase: &Phrase) -> Option<(Vec<&KnownEvent>, Option<Figure>)> {
         let span = phrase.span;
         let mut text = self.text.get(span.start..span.end)?.to_owned();
         let mut times = figures::read(&text, &ReadOptions::default()).figures;
@@ -50,38 +43,66 @@ impl StatementNames<'_> {
         if let Some(time) = &time {
             text.replace_range(time.span.start..time.span.end, "");
         }
-        let homes = self.homes(phrase);
-        let [home] = homes.as_slice() else { return None };
-        if phrase.is(Role::Denial) {
-            return None;
-        }
-        let names = self.folio.ledger.sheets.get(*home)?.engine.clone()?;
-        let names = said(&names.replace('_', " "));
+        let named = self.engines(phrase, None);
+        let own: Vec<usize> = self.own.into_iter().collect();
+        let homes = if named.is_empty() { &own } else { &named };
         let spoken = said(&text);
-        let words = |event: &KnownEvent| {
+        let of_homes = self.events_told(&spoken, |sheet| homes.contains(&sheet));
+        let found = match (of_homes.is_empty(), named.is_empty()) {
+            // What happened once happened, whosever page tells it.
+            (true, true) => self.events_told(&spoken, |_| true),
+            _ => of_homes,
+        };
+        let is_meant = found.len() == 1 || EACH.iter().any(|word| phrase.has(word));
+        let mut sheets: Vec<usize> = found.iter().map(|event| event.sheet).collect();
+        sheets.dedup();
+        (!found.is_empty() && is_meant && sheets.len() == found.len()).then_some((found, time))
+    }
+
+    /// The events of some sheets that words tell best.
+    fn events_told(
+        &self,
+        spoken: &AHashSet<String>,
+        is_of: impl Fn(usize) -> bool,
+    ) -> Vec<&KnownEvent> {
+        let ledger = &self.folio.ledger;
+        let engines = ledger.sheets.iter().filter_map(|sheet| sheet.engine.as_ref());
+        let names: AHashSet<String> =
+            engines.flat_map(|name| said(&name.replace('_', " "))).collect();
+        let events = self.folio.timeline.iter().filter(|event| is_of(event.sheet));
+        let fits = events.filter_map(|event| {
             let mut words = said(&event.what);
             words.retain(|word| !names.contains(word));
-            words
-        };
-        let fits = self.folio.timeline.iter().filter(|event| event.sheet == *home);
-        let mut fits: Vec<(usize, &KnownEvent)> = fits
-            .filter_map(|event| {
-                let words = words(event);
-                let met = words.iter().filter(|word| spoken.contains(*word)).count();
-                let beside =
-                    spoken.iter().filter(|word| !words.contains(*word) && !names.contains(*word));
-                // "The spool draws air" is not "Willow drawn".
-                let fits = words.len() < 2 * met && beside.count() < met;
-                fits.then_some((met, event))
-            })
-            .collect();
-        fits.sort_by_key(|(met, _)| std::cmp::Reverse(*met));
-        match fits.as_slice() {
-            [(_, event)] => Some((*event, time)),
-            [(best, event), (next, _), ..] if next < best => Some((*event, time)),
-            _ => None,
-        }
+            let is_of_names = |word: &&String| names.contains(*word);
+            let met = words.iter().filter(|word| spoken.contains(*word)).count();
+            let beside = spoken.iter().filter(|word| !words.contains(*word) && !is_of_names(word));
+            let is_whole =
+                words.len() < 2 * met || words.len() == 2 * met && beside.clone().count() == 0;
+            // "The spool draws air" is not "Willow drawn".
+            (0 < met && is_whole && beside.count() < met).then_some((met, event))
+        });
+        let fits: Vec<(usize, &KnownEvent)> = fits.collect();
+        let best = fits.iter().map(|(met, _)| *met).max().unwrap_or(0);
+        fits.into_iter().filter(|(met, _)| *met == best).map(|(_, event)| event).collect()
     }
+}
+
+/// Words by which all of a sort are meant.
+const EACH: [&str; 6] = ["any", "all", "each", "every", "both", "either"];
+
+fn dates_answer(first: &KnownEvent, then: &KnownEvent, by: Option<&Figure>) -> StatementAnswer {
+    let mut standing = is_before(&first.on, &then.on);
+    if let (Some(by), Some(days)) = (by, first.on.days_to(&then.on)) {
+        // "Two weeks before": by as much.
+        let (low, high) = interval_of(by);
+        let apart = days as f64 * DAY;
+        standing = Some(to_f64(&low) <= apart && apart <= to_f64(&high));
+    }
+    let standing = standing.map_or(StatementStanding::Open, StatementStanding::of);
+    let told = |event: &KnownEvent| format!("“{}” was on {}", event.what, event.on);
+    let reason = format!("{}, {}", told(first), told(then));
+    let question = format!("“{}” before “{}”", first.what, then.what);
+    StatementAnswer { standing, reason, question }
 }
 
 /// Whether one day is before another, as far as they are known.

@@ -4,7 +4,7 @@ use super::names::{NamedFigure, SaidWords, is_pair, is_together};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::formula::{self, Margin, Outcome, Truth, worst_case};
 use crate::quantity::Dimension;
-use crate::statement::{Degree, Factor, Phrase, Role, Sense, Than, may};
+use crate::statement::{Degree, Factor, Phrase, Role, Sense, Than, may, speaks_of};
 
 impl StatementNames<'_> {
     /// Asks of the two figures that two phrases name; of several engines that are meant together,
@@ -35,7 +35,7 @@ impl StatementNames<'_> {
             ours = self.known_words(context);
         }
         if ours.is_empty() && theirs.is_empty() {
-            return self.of_the_whole(&lefts, &rights, degree, ask);
+            return self.of_the_whole((&lefts, &rights), (&ours.light, degree), ask);
         }
         if ours.is_empty() && !rights.is_empty() {
             // "A's is longer than B's barrel".
@@ -135,9 +135,8 @@ impl StatementNames<'_> {
     /// "Gorse is heavier than Broom": of the engine as a whole, which hardly ever is stated.
     fn of_the_whole(
         &self,
-        lefts: &[usize],
-        rights: &[usize],
-        degree: Option<&Degree>,
+        (lefts, rights): (&[usize], &[usize]),
+        (verbs, degree): (&[&str], Option<&Degree>),
         ask: impl Fn(NamedFigure, NamedFigure) -> Option<StatementAnswer>,
     ) -> Option<StatementAnswer> {
         let degree = degree.filter(|degree| !degree.is_general())?;
@@ -146,7 +145,7 @@ impl StatementNames<'_> {
         }
         let mut answers = Vec::new();
         for home in lefts {
-            let of_sort = self.of_sort(*home, degree);
+            let of_sort = self.of_sort(*home, degree, verbs);
             for other in rights.iter().filter(|other| *other != home) {
                 let one = match of_sort.as_slice() {
                     [one] => Some(*one),
@@ -162,21 +161,44 @@ impl StatementNames<'_> {
     }
 
     /// The figures of a sheet that state what a word of degree measures, of the engine as a whole:
-    /// how fast it throws, how much air it takes.
-    fn of_sort(&self, sheet: usize, degree: &Degree) -> Vec<NamedFigure> {
+    /// how fast it throws, how much air it takes, what it weighs, how long it does what a verb
+    /// says.
+    fn of_sort(&self, sheet: usize, degree: &Degree, verbs: &[&str]) -> Vec<NamedFigure> {
+        let count = self.folio.ledger.sheets.get(sheet).map_or(0, |known| known.entries.len());
+        let measured = |at: usize| {
+            let (dimension, _) = self.measure((sheet, at))?;
+            degree.sense(dimension).map(|_| dimension)
+        };
+        let of = |is_told: &dyn Fn(&[Vec<String>], Dimension) -> bool| -> Vec<NamedFigure> {
+            let names = |at: usize| self.folio.cues.names(sheet, at);
+            let told = |at: &usize| measured(*at).is_some_and(|known| is_told(names(*at), known));
+            (0..count).filter(told).map(|at| (sheet, at)).collect()
+        };
+        let does = |names: &[Vec<String>], _| {
+            let words = || names.iter().flatten();
+            verbs.iter().any(|verb| words().any(|word| is_of_verb(word, verb)))
+        };
+        let done = of(&does);
+        if !done.is_empty() {
+            return done;
+        }
         let first = degree.senses.first().map(|(dimension, _)| *dimension);
         let is_whole = first == Some(Dimension::VELOCITY) || !degree.sort.is_empty();
-        let count = self.folio.ledger.sheets.get(sheet).map_or(0, |known| known.entries.len());
-        let is_of_sort = |at: &usize| {
-            let names = self.folio.cues.names(sheet, *at);
-            let says = names.iter().flatten().any(|stem| degree.sort.contains(&stem.as_str()));
-            let dimension = self.measure((sheet, *at)).map(|(dimension, _)| dimension);
-            dimension.is_some() && dimension == first && (says || degree.sort.is_empty())
-        };
-        if !is_whole || first == Some(Dimension::LENGTH) {
-            return Vec::new();
+        if is_whole && first != Some(Dimension::LENGTH) {
+            return of(&|names, known| {
+                let mut words = names.iter().flatten();
+                let says = words.any(|stem| degree.sort.contains(&stem.as_str()));
+                Some(known) == first && (says || degree.sort.is_empty())
+            });
         }
-        (0..count).filter(is_of_sort).map(|at| (sheet, at)).collect()
+        // "Weight" alone is that of the whole.
+        of(&|names, known| {
+            let measures = |word: &String| speaks_of(word, known) == Some(true);
+            let is_all = |word: &String| matches!(word.as_str(), "of" | "the" | "engine" | "whole");
+            names.iter().any(|name| {
+                name.iter().any(&measures) && name.iter().all(|w| measures(w) || is_all(w))
+            })
+        })
     }
 
     /// What no figure states of two engines.
@@ -460,7 +482,7 @@ impl StatementNames<'_> {
         };
         let mut ones = self.candidates(&words, home, Some(degree));
         if words.is_empty() {
-            ones = self.of_sort(home, degree);
+            ones = self.of_sort(home, degree, &words.light);
         }
         let [one] = ones.as_slice() else {
             let is_unknown = self.knows_nothing_of(what, &words) || words.is_empty();
@@ -494,6 +516,15 @@ impl StatementNames<'_> {
         }
         Some(answer)
     }
+}
+
+/// "Refilling" is what "refills" does.
+fn is_of_verb(word: &str, verb: &str) -> bool {
+    let root = |word: &'_ str| -> String {
+        let cut = ["ing", "ed", "e"].iter().find_map(|ending| word.strip_suffix(ending));
+        cut.unwrap_or(word).to_owned()
+    };
+    3 < verb.len() && root(word) == root(verb)
 }
 
 /// The answer that all give; `None` where they differ or there is none.

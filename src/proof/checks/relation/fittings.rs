@@ -3,7 +3,8 @@
 use super::routing::{named, root, stems};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
-    ChamberId, Condition, Engine, Event, List, Name, PartId, PositionId, PushKind, ValveId,
+    ChamberId, Condition, Engine, Event, List, Name, PartId, PositionId, PushKind, TriggerId,
+    Valve, ValveId,
 };
 use crate::folio::routing::Routed;
 use crate::folio::things::Thing;
@@ -15,6 +16,8 @@ use std::collections::BTreeSet;
 enum Stand {
     Part(PartId, PositionId),
     Valve(ValveId, bool),
+    /// Whether a trigger is held.
+    Trigger(TriggerId, bool),
     /// Everything where it rests.
     Rest,
 }
@@ -71,11 +74,20 @@ impl StatementNames<'_> {
         let engine = &routed.engine;
         let stand = self.stand(routed, state)?;
         let spoken = said(what);
-        let ways = named(engine.ways.entries().map(|(at, known)| (at, &known.name)), &spoken);
+        let closed = engine.ways.entries().filter(|(_, way)| !way.barrel);
+        let ways = named(closed.map(|(at, known)| (at, &known.name)), &spoken);
+        let valves = || engine.valves.entries().map(|(at, known)| (at, &known.name));
         let open = match ways {
             Some(way) => {
                 let way = engine.ways.get(way)?;
                 vec![(way.name.spoken(), holds(engine, &way.when, stand))]
+            }
+            None if let Some(valve) = named(valves(), &spoken) => {
+                let valve = engine.valves.get(valve)?;
+                // One that joins nothing at rest is a way that it opens.
+                let opens = valve.rest.is_empty() || valve.shifted.is_empty();
+                let shifted = shifted(engine, valve, stand).filter(|_| opens);
+                vec![(valve.name.spoken(), shifted.map(|shifted| shifted == valve.rest.is_empty()))]
             }
             None => {
                 let mut rooms = rooms(engine, &spoken);
@@ -128,9 +140,21 @@ impl StatementNames<'_> {
             let at = named(positions.entries(), &spoken);
             Some(Stand::Part(part, at.or_else(|| position_told(positions, part_rests, &word))?))
         });
+        let trigger = things.clone().find_map(|thing| match thing {
+            Thing::Trigger(at) => Some(*at),
+            _ => None,
+        });
         let valve = things.find_map(|thing| match thing {
             Thing::Valve(at) => Some(*at),
             _ => None,
+        });
+        let trigger = trigger.and_then(|trigger| {
+            let is_held = word(&["held", "pulled", "pressed", "down", "in", "squeezed"]);
+            match (is_held, word(&["free", "released", "rest", "alone", "go"])) {
+                (true, false) => Some(Stand::Trigger(trigger, true)),
+                (false, true) => Some(Stand::Trigger(trigger, false)),
+                _ => None,
+            }
         });
         let valve = valve.and_then(|valve| {
             match (word(&["on", "shifted", "energised"]), word(&["off", "resting"])) {
@@ -139,7 +163,7 @@ impl StatementNames<'_> {
                 _ => None,
             }
         });
-        match (place, valve) {
+        match (place, valve.or(trigger)) {
             (Some(one), None) | (None, Some(one)) => Some(one),
             (None, None) if raw.trim() == "rest" || raw.ends_with("at rest") => Some(Stand::Rest),
             _ => None,
@@ -156,7 +180,7 @@ impl StatementNames<'_> {
                 Some((begins, Event::Leaves(part, at)))
             }
             Stand::Valve(valve, true) => Some((Some(Event::Shifts(valve)), Event::Returns(valve))),
-            Stand::Valve(..) | Stand::Rest => None,
+            Stand::Valve(..) | Stand::Trigger(..) | Stand::Rest => None,
         }
     }
 
@@ -193,7 +217,9 @@ fn position_told(
         (says(&["forward", "front", "ahead"]), last),
         (says(&["back", "rear", "rearward"]), first),
         (says(&["home", "rest", "resting", "seated", "shut", "closed"]), rest),
+        (says(&["released", "free", "seat"]), rest),
         (says(&["lifted", "raised", "unseated", "open"]) && is_pair, other),
+        (says(&["held", "pulled", "pressed", "squeezed"]) && is_pair, other),
     ];
     let mut told = told.into_iter().filter(|(is_said, _)| *is_said).map(|(_, at)| at);
     let at = told.next()?;
@@ -214,6 +240,8 @@ fn holds(engine: &Engine, conditions: &[Condition], stand: Stand) -> Option<bool
         (Condition::Before(part, at), Stand::Part(one, here)) if part == one => Some(here < at),
         (Condition::Shifted(valve), Stand::Valve(one, on)) if valve == one => Some(on),
         (Condition::Resting(valve), Stand::Valve(one, on)) if valve == one => Some(!on),
+        (Condition::Pulled(one), Stand::Trigger(trigger, held)) if one == trigger => Some(held),
+        (Condition::Released(one), Stand::Trigger(trigger, held)) if one == trigger => Some(!held),
         (Condition::At(part, at), Stand::Rest) => rest(part).map(|rest| rest == at),
         (Condition::From(part, at), Stand::Rest) => rest(part).map(|rest| at <= rest),
         (Condition::Before(part, at), Stand::Rest) => rest(part).map(|rest| rest < at),
@@ -224,6 +252,12 @@ fn holds(engine: &Engine, conditions: &[Condition], stand: Stand) -> Option<bool
         return Some(false);
     }
     all.iter().all(Option::is_some).then_some(true)
+}
+
+/// Whether a valve that something shifts all the while has shifted.
+fn shifted(engine: &Engine, valve: &Valve, stand: Stand) -> Option<bool> {
+    let is_held = !valve.on_edge && !valve.shifts.is_empty() && valve.has_rest();
+    is_held.then(|| holds(engine, &valve.shifts, stand)).flatten()
 }
 
 /// The rooms that words name.
@@ -268,7 +302,8 @@ fn between(engine: &Engine, rooms: &[ChamberId], stand: Stand) -> Vec<(String, O
                 Some(joins(if on { &valve.shifted } else { &valve.rest }))
             }
             Stand::Rest if valve.has_rest() && !valve.shifts.is_empty() => Some(joins(&valve.rest)),
-            _ => None,
+            _ => shifted(engine, valve, stand)
+                .map(|on| joins(if on { &valve.shifted } else { &valve.rest })),
         };
         if joins(&valve.rest) || joins(&valve.shifted) {
             found.push((valve.name.spoken(), open));

@@ -5,6 +5,7 @@
 //! what is known and does not decide is open, and counted as such.
 
 mod amounts;
+mod asserted;
 mod dates;
 mod events;
 mod figures;
@@ -72,6 +73,13 @@ pub(crate) struct JudgedStatement {
     pub(crate) question: String,
 }
 
+impl JudgedStatement {
+    /// Whether something that is known speaks of it.
+    pub(crate) fn is_known(&self) -> bool {
+        self.standing != StatementStanding::Unknown
+    }
+}
+
 /// What came of a question.
 struct StatementAnswer {
     standing: StatementStanding,
@@ -129,8 +137,15 @@ pub(crate) fn judge(
         .collect();
     // What is known of comes before what is not, where words may say either.
     answered.sort_by_key(|(_, answer)| answer.standing == StatementStanding::Unknown);
+    let mut told = first_readings(answered, |(statement, _)| statement);
+    // A sentence that is judged in one of its clauses needs no further count.
+    let is_form =
+        |statement: &Statement| matches!(statement.relation, StatedRelation::Asserted { .. });
+    let judged_in: SpanSet =
+        told.iter().filter(|(it, _)| !is_form(it)).map(|(it, _)| it.sentence).collect();
+    told.retain(|(it, _)| !is_form(it) || !judged_in.overlaps(it.sentence));
     let mut judged = Vec::new();
-    for (statement, answer) in first_readings(answered, |(statement, _)| statement) {
+    for (statement, answer) in told {
         let StatementAnswer { standing, reason, question } = answer;
         let span = statement.span;
         if standing == StatementStanding::Fails {
@@ -249,6 +264,9 @@ impl StatementNames<'_> {
             StatedRelation::Trips { said } => self.trips(said),
             StatedRelation::During { state, what, is_open } => self.during(state, what, *is_open),
             StatedRelation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
+            StatedRelation::Asserted { said, frames, is_past } => {
+                self.asserted(said, frames, *is_past)
+            }
         }
     }
 }

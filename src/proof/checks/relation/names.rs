@@ -140,7 +140,7 @@ impl StatementNames<'_> {
     }
 
     /// "The B", "the Two": the engine whose name of several words ends in this one.
-    fn last_name(&self, word: &TextWord) -> Option<usize> {
+    pub(super) fn last_name(&self, word: &TextWord) -> Option<usize> {
         let typed = self.text.get(word.span.start..)?;
         let is_capital = typed.starts_with(|c: char| c.is_uppercase());
         let ahead = self.text.get(..word.span.start)?.trim_end();
@@ -169,6 +169,12 @@ impl StatementNames<'_> {
                 said.light.push(stem);
                 continue;
             }
+            if matches!(stem, "open" | "close" | "shut") && self.text_before(word).ends_with(" to ")
+            {
+                // "Take as long to open": no figure is of what stands open.
+                said.content.push("opening");
+                continue;
+            }
             if chooses(stem) && self.folio.cues.sheets_knowing(stem).is_empty() {
                 said.content.push(stem);
             } else if is_degree(stem) {
@@ -192,9 +198,13 @@ impl StatementNames<'_> {
         is_empty && self.folio.cues.sheets_knowing(stem).is_empty()
     }
 
+    fn text_before(&self, word: &TextWord) -> &str {
+        self.text.get(..word.span.start).unwrap_or_default()
+    }
+
     /// "By area", "in length": in what things are compared.
     fn is_measure(&self, word: &TextWord) -> bool {
-        let ahead = self.text.get(..word.span.start).unwrap_or_default();
+        let ahead = self.text_before(word);
         let stands = [" by ", "By ", " in "].iter().any(|opener| ahead.ends_with(opener));
         stands && matches!(word.stem.as_str(), "area" | "volume" | "weight" | "mass" | "section")
     }

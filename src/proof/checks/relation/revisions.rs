@@ -52,7 +52,7 @@ impl StatementNames<'_> {
         })
     }
 
-    /// Asks of the one revision that changed what a phrase names.
+    /// Asks of the revision, or the dated event, that changed what a phrase names.
     fn as_revised(
         &self,
         what: &Phrase,
@@ -62,23 +62,25 @@ impl StatementNames<'_> {
         let [home] = homes.as_slice() else { return None };
         let page = self.folio.pages.iter().find(|page| page.sheet == Some(*home))?;
         let revisions = page.front.revisions.iter().filter_map(|known| known.changed.as_ref());
-        let mut answers = Vec::new();
-        for revision in revisions {
-            let told = read(&revision.text).into_iter().find_map(|told| {
+        let revisions = revisions.map(|changed| changed.text.as_str());
+        let events = self.folio.timeline.iter().filter(|event| event.sheet == *home);
+        let mut answers: Vec<StatementAnswer> = Vec::new();
+        for revision in revisions.chain(events.map(|event| event.what.as_str())) {
+            let told = read(revision).into_iter().find_map(|told| {
                 let subject = match &told.relation {
                     StatedRelation::Change { what, .. } => what,
                     StatedRelation::Ring { seal, was: Some(_), .. } => seal,
                     _ => return None,
                 };
                 let is_it = self.is_of_revision(what, subject);
-                is_it.then(|| ask(*home, &revision.text, &told.relation)).flatten()
+                is_it.then(|| ask(*home, revision, &told.relation)).flatten()
             });
             answers.extend(told);
         }
-        match answers.len() {
-            1 => answers.pop(),
-            _ => None,
-        }
+        // A timeline may tell what a revision tells.
+        let first = answers.first()?.standing;
+        let is_one = answers.iter().all(|answer| answer.standing == first);
+        answers.pop().filter(|_| is_one)
     }
 
     /// Whether all words of a phrase that some figure or thing is known by are of what a revision

@@ -231,16 +231,17 @@ fn only_part_moved(engine: &Engine, named: &NamedThings<'_>) -> Option<PartId> {
 /// Which way "home" is for a part: to a position of that name, else to where it rests.
 fn wanted(engine: &Engine, part: PartId, heading: PushHeading) -> Option<Direction> {
     let part = engine.parts.get(part)?;
+    let first = part.positions.ids().next()?;
+    let towards = |at| if at == first { Direction::Back } else { Direction::Forward };
     let home = || {
         let named = part.positions.entries().find(|(_, position)| position.id == "home");
-        let home = named.map_or(part.rest, |(at, _)| at);
-        let first = part.positions.ids().next()?;
-        Some(if home == first { Direction::Back } else { Direction::Forward })
+        towards(named.map_or(part.rest, |(at, _)| at))
     };
     match heading {
         PushHeading::Forward => Some(Direction::Forward),
         PushHeading::Back => Some(Direction::Back),
-        PushHeading::Home => home(),
+        PushHeading::Home => Some(home()),
+        PushHeading::Restored => Some(towards(part.rest)).filter(|rest| *rest == Direction::Back),
     }
 }
 
