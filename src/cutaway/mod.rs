@@ -27,7 +27,6 @@ mod read;
 pub mod sized;
 pub(crate) mod solids;
 pub(crate) mod spoken;
-mod walk;
 mod words;
 
 pub use align::aligned;
@@ -36,15 +35,24 @@ pub use events::{
     term_path,
 };
 pub use model::Engine;
-pub use walk::{WalkPiece, WalkStep, walk, walked};
 pub use words::{WordDoc, words};
 
 /// Words that say how a fact is known: what stands in its brackets.
 pub use read::HOW;
 
 use crate::slip::{Slip, arrange};
-use crate::text::Source;
-use std::sync::Arc;
+use crate::text::{Source, Walkthrough};
+use std::sync::{Arc, LazyLock};
+
+/// A first cutaway, written step by step.
+pub static WALK: LazyLock<Walkthrough> =
+    LazyLock::new(|| Walkthrough::read(include_str!("walk.txt")));
+
+/// The cutaway that the walk writes, whole.
+#[must_use]
+pub fn walked() -> String {
+    WALK.lines().collect::<Vec<_>>().join("\n")
+}
 
 /// The text of another cutaway by the name of its engine.
 pub(crate) type Others<'a> = &'a dyn Fn(&str) -> Option<Arc<Source>>;

@@ -1,5 +1,6 @@
 //! Taking known keys out of a YAML map, and complaining of the others.
 
+use super::keys::{key_of, keys_of};
 use super::yaml::{Text, YamlNode, YamlValue};
 use crate::slip::Slip;
 use crate::text::{Date, Source, Span, Spot, nearest};
@@ -11,7 +12,6 @@ pub(crate) struct Fields<'a> {
     /// What the map describes, for messages: "a reading", "the front matter".
     what: &'static str,
     entries: Vec<(Text, Option<YamlNode>)>,
-    asked: Vec<&'static str>,
     /// Place of the whole map.
     pub(crate) span: Span,
 }
@@ -41,12 +41,12 @@ impl<'a> Fields<'a> {
                 Some((first, _)) => slips.push(duplicate_key(source, &key, first, what)),
             }
         }
-        Some(Fields { source, what, entries: kept, asked: Vec::new(), span })
+        Some(Fields { source, what, entries: kept, span })
     }
 
     /// The value under `key`, whatever its shape; an empty value counts as absent.
     pub(crate) fn node(&mut self, key: &'static str) -> Option<YamlNode> {
-        self.asked.push(key);
+        debug_assert!(key_of(self.what, key).is_some(), "`{key}` is no key of {}", self.what);
         let slot = self.entries.iter_mut().find(|(known, _)| known.text == key)?;
         slot.1.take().filter(|node| node.value != YamlValue::Empty)
     }
@@ -144,6 +144,13 @@ impl<'a> Fields<'a> {
         known: &[(&'static str, T)],
         slips: &mut Vec<Slip>,
     ) -> Option<T> {
+        debug_assert!(
+            key_of(self.what, key)
+                .and_then(|doc| doc.words())
+                .is_some_and(|words| { words.eq(known.iter().map(|(name, _)| *name)) }),
+            "`{key}` of {} takes other words",
+            self.what
+        );
         let word = self.text(key, slips)?;
         let found = known.iter().find(|(name, _)| *name == word.text);
         if found.is_none() {
@@ -209,12 +216,13 @@ impl<'a> Fields<'a> {
         fields.entries.into_iter().filter_map(|(key, node)| Some((key, node?))).collect()
     }
 
-    /// Complains of every key that nobody asked for.
+    /// Complains of every key that the map does not have.
     pub(crate) fn finish(self, slips: &mut Vec<Slip>) {
-        for (key, _) in
-            self.entries.iter().filter(|(key, _)| !self.asked.contains(&key.text.as_str()))
-        {
-            slips.push(unknown_key(self.source, key, self.what, &self.asked));
+        let known: Vec<&str> = keys_of(self.what).collect();
+        for (key, _) in &self.entries {
+            if !known.contains(&key.text.as_str()) {
+                slips.push(unknown_key(self.source, key, self.what, &known));
+            }
         }
     }
 
@@ -255,14 +263,9 @@ fn wrong_shape(source: &Arc<Source>, node: &YamlNode, what: &str, wanted: &str) 
         _ => None,
     };
     let span = Span::new(node.span.start, end + close.map_or(0, |at| at + 1));
-    let example = match what {
-        "a source" => Some("write {kind: measured, with: \"caliper\", on: 2026-01-31}"),
-        "a claim" => Some("write {say: \"what you claim\", holds: \"force > 80 N\"}"),
-        "a correction" => Some("write {on: …, figure: …, was: …, now: …, because: …}"),
-        "a waiver" => Some("write {fault: …, at: …, because: …, on: …}"),
-        "a question" => Some("write {ask: …, settles: …}"),
-        "a revision" => Some("write {name: …, on: …, changed: …}"),
-        _ if wanted == "a text" => Some("write it in one piece, in quotes if need be"),
+    let example = match (wanted, what_stands_in(what)) {
+        ("a text", _) => Some("write it in one piece, in quotes if need be".to_owned()),
+        (_, Some(line)) => Some(format!("write {line}")),
         _ => None,
     };
     let message = format!("{what} wants {wanted} here, but this is {}", node.shape());
@@ -271,6 +274,15 @@ fn wrong_shape(source: &Arc<Source>, node: &YamlNode, what: &str, wanted: &str) 
         Some(example) => slip.help(example),
         None => slip,
     }
+}
+
+/// The shortest map of that sort: `{say: …, holds: …}`.
+fn what_stands_in(what: &str) -> Option<String> {
+    let is_one_of_many = what.starts_with("a ") || what.starts_with("an ");
+    let is_needed = |key: &&str| key_of(what, key).is_some_and(|doc| doc.is_needed);
+    let needed: Vec<String> =
+        keys_of(what).filter(is_needed).map(|key| format!("{key}: …")).collect();
+    (is_one_of_many && !needed.is_empty()).then(|| format!("{{{}}}", needed.join(", ")))
 }
 
 fn duplicate_key(source: &Arc<Source>, key: &Text, first: &Text, what: &str) -> Slip {
@@ -285,7 +297,7 @@ fn no_date(spot: Spot, key: &str, text: &str) -> Slip {
     Slip::stop("date-unreadable", spot, message).help("write 2026-01-31, or 2026-01 or 2026")
 }
 
-fn unknown_key(source: &Arc<Source>, key: &Text, what: &str, known: &[&'static str]) -> Slip {
+fn unknown_key(source: &Arc<Source>, key: &Text, what: &str, known: &[&str]) -> Slip {
     let spot = Spot::new(source, key.span);
     let starts_like_figure = key.text.starts_with(|c: char| c.is_ascii_digit());
     if starts_like_figure {

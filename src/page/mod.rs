@@ -7,6 +7,7 @@ pub(crate) mod conventions;
 pub(crate) mod fields;
 pub(crate) mod front;
 pub(crate) mod imprint;
+pub mod keys;
 pub(crate) mod pasted;
 pub(crate) mod yaml;
 

@@ -11,6 +11,7 @@ mod html;
 pub(crate) mod runs;
 mod span_set;
 mod visible;
+mod walk;
 mod wording;
 
 pub use date::Date;
@@ -18,6 +19,7 @@ pub(crate) use distance::{edit_distance, nearest};
 pub(crate) use html::{each_escaped, escape_into, escaped};
 pub(crate) use span_set::SpanSet;
 pub(crate) use visible::{acts, visible};
+pub use walk::{WalkPiece, WalkStep, Walkthrough};
 pub(crate) use wording::{capitalised, listed, proper_name};
 
 use std::sync::{Arc, OnceLock};

@@ -5,9 +5,10 @@ use super::reference::paragraphs;
 use super::{Edition, View};
 use crate::body::blocks::anchor;
 use crate::comparison::claims::QUESTIONS as COMPARING;
-use crate::cutaway::{WalkPiece, WordDoc, walk, walked, words};
+use crate::cutaway::{WALK, WordDoc, walked, words};
 use crate::proof::checks::{fault_questions, questions};
 use crate::site::search::SearchDocument;
+use crate::text::{WalkPiece, Walkthrough};
 use serde::Serialize;
 use std::sync::LazyLock;
 
@@ -47,7 +48,8 @@ pub(crate) struct WalkPart {
 /// A piece of a step.
 #[derive(Debug, Clone, Default, Serialize)]
 pub(crate) struct WalkBlock {
-    /// "text", "cutaway" (its next lines), "page" (typed on the engine's page) or "says" (what the
+    /// "text", "file" (its next lines), "elsewhere" (typed in another file) or "says" (what the
+    /// program says).
     pub(crate) kind: String,
     /// A paragraph as finished HTML; empty for lines.
     pub(crate) html: String,
@@ -110,7 +112,7 @@ pub(crate) fn cutaway_page(edition: &Edition) -> View {
     });
     View::Cutaway(Box::new(CutawayPage {
         frame: made(edition, ADDRESS, TITLE, "Method", SUMMARY),
-        walk: walk_parts(),
+        walk: walk_parts(&WALK),
         whole: walked(),
         groups: GROUPS.clone(),
         questions: one.collect(),
@@ -120,36 +122,46 @@ pub(crate) fn cutaway_page(edition: &Edition) -> View {
 
 /// The same for the search index.
 pub(super) fn cutaway_document() -> SearchDocument {
-    let steps = walk_parts();
-    let steps_heads = steps.iter().map(|step| (step.anchor.clone(), step.title.clone()));
+    let steps_heads = step_heads(&WALK);
     let words_heads = GROUPS
         .iter()
         .flat_map(|group| group.words.iter().map(|word| (word.anchor.clone(), word.word.clone())));
     let names = asked_of_one().map(|question| question.name);
     let names = names.chain(COMPARING.iter().map(|(name, ..)| *name));
     let asked_heads = names.map(|name| (format!("_question-{name}"), name.to_owned()));
-    let told = walk().iter().flat_map(|step| &step.pieces).filter_map(|piece| match piece {
-        WalkPiece::Text(text) => Some(text.as_str()),
-        _ => None,
-    });
     let meanings = words().iter().flat_map(|word| [word.meaning, word.note]);
     SearchDocument {
         title: TITLE.to_owned(),
         address: ADDRESS.to_owned(),
         kind: "Method".to_owned(),
         headings: steps_heads.chain(words_heads).chain(asked_heads).collect(),
-        text: told.chain(meanings).collect::<Vec<_>>().join("\n"),
+        text: told(&WALK).chain(meanings).collect::<Vec<_>>().join("\n"),
         ..SearchDocument::default()
     }
 }
 
-fn walk_parts() -> Vec<WalkPart> {
-    let parts = walk().iter().enumerate().map(|(at, step)| WalkPart {
-        anchor: format!("_step-{}", at + 1),
-        title: step.title.to_owned(),
+/// A walk as the page shows it.
+pub(super) fn walk_parts(walk: &Walkthrough) -> Vec<WalkPart> {
+    let parts = walk.steps.iter().zip(step_heads(walk)).map(|(step, (anchor, title))| WalkPart {
+        anchor,
+        title,
         blocks: step.pieces.iter().map(block).collect(),
     });
     parts.collect()
+}
+
+/// Anchors and titles of its steps.
+pub(super) fn step_heads(walk: &Walkthrough) -> impl Iterator<Item = (String, String)> {
+    let numbered = walk.steps.iter().zip(1..);
+    numbered.map(|(step, number)| (format!("_step-{number}"), step.title.to_owned()))
+}
+
+/// Its paragraphs, for the search.
+pub(super) fn told(walk: &Walkthrough) -> impl Iterator<Item = &str> {
+    walk.pieces().filter_map(|piece| match piece {
+        WalkPiece::Text(text) => Some(text.as_str()),
+        _ => None,
+    })
 }
 
 fn block(piece: &WalkPiece) -> WalkBlock {
@@ -162,8 +174,8 @@ fn block(piece: &WalkPiece) -> WalkBlock {
         WalkPiece::Text(text) => {
             WalkBlock { kind: "text".to_owned(), html: paragraphs(text), ..WalkBlock::default() }
         }
-        WalkPiece::Cutaway(text) => lines("cutaway", text),
-        WalkPiece::Page(text) => lines("page", text),
+        WalkPiece::Lines(text) => lines("file", text),
+        WalkPiece::Elsewhere(text) => lines("elsewhere", text),
         WalkPiece::Says(text) => lines("says", text),
     }
 }

@@ -23,6 +23,7 @@ mod graph;
 mod hostile;
 #[path = "../kept/mod.rs"]
 mod kept;
+mod keys;
 mod mutation;
 mod pages;
 mod prose;

@@ -2,10 +2,10 @@
 //! program says, the program says.
 
 use super::support::{Texts, shown};
-use gaugebook::cutaway::{self, WalkPiece, aligned, walk, walked};
+use gaugebook::cutaway::{self, WALK, aligned, walked};
 use gaugebook::folio::routing;
 use gaugebook::logic::{Ending, explore};
-use gaugebook::text::Source;
+use gaugebook::text::{Source, WalkPiece};
 
 const NAME: &str = "diagrams/maple.cut";
 const PAGE: &str = "content/maple.md";
@@ -13,10 +13,6 @@ const PAGE: &str = "content/maple.md";
 /// What the cutaway draws its supply at.
 const READING: &str = "sources: {bench: {kind: measured}}\nreadings_from: bench\n\
                        readings: {operating_pressure: 8 bar}\n";
-
-fn pieces() -> impl Iterator<Item = &'static WalkPiece> {
-    walk().iter().flat_map(|step| &step.pieces)
-}
 
 /// The slips of the page that has these lines in its front matter, with the whole cutaway.
 fn slips_of_page(lines: &str) -> String {
@@ -48,11 +44,11 @@ fn what_the_walk_lets_the_program_say_it_says() {
     let mut written = String::new();
     let mut page: Option<&str> = None;
     let mut said_in_all = 0;
-    for piece in pieces() {
+    for piece in WALK.pieces() {
         match piece {
             WalkPiece::Text(_) => {}
-            WalkPiece::Cutaway(lines) => written.push_str(lines),
-            WalkPiece::Page(lines) => page = Some(lines),
+            WalkPiece::Lines(lines) => written.push_str(lines),
+            WalkPiece::Elsewhere(lines) => page = Some(lines),
             WalkPiece::Says(said) => {
                 let told = match page {
                     None => {
@@ -80,9 +76,10 @@ fn swapped(lines: &str) -> String {
 
 #[test]
 fn the_sequence_of_the_walk_is_that_of_its_shot() {
-    let pages: Vec<&str> = pieces()
+    let pages: Vec<&str> = WALK
+        .pieces()
         .filter_map(|piece| match piece {
-            WalkPiece::Page(lines) => Some(lines.as_str()),
+            WalkPiece::Elsewhere(lines) => Some(lines.as_str()),
             _ => None,
         })
         .collect();
