@@ -1,5 +1,6 @@
 //! A writer's sequence against what can happen, and which of two events comes first.
 
+use super::at_once::leads_to;
 use super::state::{Ending, Exploration};
 use crate::cutaway::model::Event;
 use std::collections::btree_map::Entry;
@@ -16,8 +17,8 @@ pub enum EventStanding {
     Early(usize),
     /// It happens, but not there: after the event at this index of the sequence.
     Late(usize),
-    /// It happens, but not again after the events before it.
-    Once,
+    /// It happens, but in no run there, and neither always before nor always after another.
+    Elsewhere,
     /// It happens in no run, though all runs end.
     Never,
     /// It was not reached: some run stops before it because something is not decided.
@@ -88,7 +89,7 @@ fn misplaced(
 ) -> EventStanding {
     let always_before = |first: usize, then: usize| {
         let order = precedence(found, sequence[first], sequence[then]);
-        order.first_before && !order.then_before
+        order.first_before && !order.then_before && !order.at_once
     };
     let is_other = |at: &usize| sequence[*at] != sequence[misfit];
     let mut in_front = others.iter().copied().filter(|at| *at < misfit && is_other(at));
@@ -98,7 +99,7 @@ fn misplaced(
     let mut behind = others.iter().copied().filter(|at| misfit < *at && is_other(at));
     match behind.rfind(|at| always_before(*at, misfit)) {
         Some(at) => EventStanding::Late(at),
-        None => EventStanding::Once,
+        None => EventStanding::Elsewhere,
     }
 }
 
@@ -196,11 +197,20 @@ impl Reach {
     }
 }
 
+/// Events of the sequence that a run has after a step: those of one step in any order, but causes
+/// before what follows from them.
 fn met_after(happening: &[Event], events: &[Event], mut met: usize) -> usize {
-    for event in happening {
-        if events.get(met) == Some(event) {
-            met += 1;
-        }
+    let mut taken: Vec<usize> = Vec::new();
+    while let Some(next) = events.get(met) {
+        let is_late = |at: usize| {
+            let mut behind = taken.iter().filter(|it| at < **it);
+            behind.any(|it| leads_to(happening, *next, happening[*it]))
+        };
+        let places = happening.iter().enumerate().filter(|(_, it)| *it == next);
+        let mut places = places.map(|(at, _)| at);
+        let Some(at) = places.find(|at| !taken.contains(at) && !is_late(*at)) else { break };
+        taken.push(at);
+        met += 1;
     }
     met
 }
@@ -212,6 +222,8 @@ pub struct Precedence {
     pub(crate) first_before: bool,
     /// Some run has both, the second event before the first.
     pub(crate) then_before: bool,
+    /// Some run has both at once.
+    pub(crate) at_once: bool,
     /// Some run that ends has the first event only.
     pub(crate) only_first: bool,
     /// Some run that ends has the second event only.
@@ -237,41 +249,36 @@ enum Had {
     Then,
     FirstThenThen,
     ThenThenFirst,
+    AtOnce,
 }
 
 /// Which of two events comes first.
 #[must_use]
 pub fn precedence(found: &Exploration, first: Event, then: Event) -> Precedence {
     let meet = |had: Had, happening: &[Event]| {
-        let mut had = had;
-        for event in happening {
-            if *event == first {
-                had = match had {
-                    Had::Neither => Had::First,
-                    Had::Then => Had::ThenThenFirst,
-                    other => other,
-                };
-            }
-            if *event == then {
-                had = match had {
-                    Had::Neither => Had::Then,
-                    Had::First => Had::FirstThenThen,
-                    other => other,
-                };
-            }
+        let leads = |one: Event, other: Event| leads_to(happening, one, other);
+        match (had, happening.contains(&first), happening.contains(&then)) {
+            (Had::Neither, true, true) if leads(first, then) => Had::FirstThenThen,
+            (Had::Neither, true, true) if leads(then, first) => Had::ThenThenFirst,
+            (Had::Neither, true, true) => Had::AtOnce,
+            (Had::Neither, true, false) => Had::First,
+            (Had::Neither, false, true) => Had::Then,
+            (Had::First, _, true) => Had::FirstThenThen,
+            (Had::Then, true, _) => Had::ThenThenFirst,
+            (had, ..) => had,
         }
-        had
     };
     let runs = Runs::new(found, Had::Neither, meet);
     let some = |wanted: Had| runs.nodes.iter().any(|(_, had)| *had == wanted);
     let open = ends(found, |ending| matches!(ending, Ending::Undecided(_)));
-    let is_both = |had: Had| matches!(had, Had::FirstThenThen | Had::ThenThenFirst);
+    let is_both = |had: Had| matches!(had, Had::FirstThenThen | Had::ThenThenFirst | Had::AtOnce);
     let stops_early = runs.nodes.iter().any(|(at, had)| open.contains(at) && !is_both(*had));
     let ended: Vec<Had> = runs.at_the_end(found).collect();
     let ends_with = |wanted: Had| ended.contains(&wanted);
     Precedence {
         first_before: some(Had::FirstThenThen),
         then_before: some(Had::ThenThenFirst),
+        at_once: some(Had::AtOnce),
         only_first: ends_with(Had::First),
         only_then: ends_with(Had::Then),
         neither: ends_with(Had::Neither),

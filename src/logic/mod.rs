@@ -14,6 +14,7 @@
 
 mod air;
 mod air_paths;
+mod at_once;
 mod because;
 mod divergence;
 mod explore;

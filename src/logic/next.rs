@@ -8,7 +8,7 @@ use super::state::{Level, Need, Pressure, State};
 use super::why;
 use crate::cutaway::model::{
     ChamberId, Direction, Engine, Event, HandAct, Hold, Latch, MOST_ORDERS, PartId, PushKind,
-    Returns, ValveId,
+    Returns, ValveId, Width,
 };
 
 /// Something that may happen: the state after it, what happens by it, and why.
@@ -259,7 +259,8 @@ impl<'a> Scene<'a> {
                 }
             }
         }
-        motion.free.extend(self.ball_leaves(state));
+        let leaves = if self.is_tight() { &mut motion.slow } else { &mut motion.free };
+        leaves.extend(self.ball_leaves(state));
         motion.slow.extend(self.ball_fed(state));
         motion
     }
@@ -335,6 +336,11 @@ impl<'a> Scene<'a> {
             let why = why::ball_leaves(self.engine, ball);
             self.finish(state, after, vec![Event::BallLeaves], why, None)
         })
+    }
+
+    /// Whether the ball gets through a narrow barrel only slowly.
+    fn is_tight(&self) -> bool {
+        self.engine.ways.iter().any(|way| way.barrel && way.width != Width::Wide)
     }
 
     fn ball_fed(&self, state: &State) -> Option<Move> {

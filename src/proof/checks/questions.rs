@@ -347,11 +347,14 @@ fn against(
     no_first: impl Fn() -> String,
     no_then: impl Fn() -> String,
 ) -> QuestionAnswer {
-    let Precedence { first_before, then_before, only_first, only_then, neither, is_open } = found;
+    let Precedence { first_before, then_before, at_once, only_first, only_then, neither, is_open } =
+        found;
     let (holds, reason) = match (first_before, then_before, only_first, only_then) {
         _ if is_open => {
             (None, format!("a run stops, undecided, before both {a} and {b} have happened"))
         }
+        (false, false, ..) if at_once => (Some(false), format!("{a} comes at once with {b}")),
+        _ if at_once => (None, format!("{a} and {b} come at once in some runs and not in others")),
         (true, true, ..) => (None, format!("{a} comes before {b} in some runs and not in others")),
         (false, false, false, _) => (Some(false), no_first()),
         (false, false, true, false) => (Some(false), no_then()),

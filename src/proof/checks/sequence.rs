@@ -30,7 +30,7 @@ pub(crate) fn verdict(standing: &EventStanding) -> Option<Verdict> {
         EventStanding::Possible => Some(Verdict::Lenient),
         EventStanding::Early(_)
         | EventStanding::Late(_)
-        | EventStanding::Once
+        | EventStanding::Elsewhere
         | EventStanding::Never => Some(Verdict::Disagree),
         EventStanding::Open => None,
     }
@@ -125,7 +125,13 @@ impl JudgedEvent<'_> {
                 let other = &self.sequence[self.known[*later].0].text;
                 format!("it comes after \u{201c}{other}\u{201d}, not before")
             }
-            EventStanding::Once => "it does not happen again at this place".to_owned(),
+            EventStanding::Elsewhere => {
+                let is_again = self.known[..place].iter().any(|(_, other)| *other == event);
+                match is_again {
+                    true => "it does not happen again at this place".to_owned(),
+                    false => "it happens, but in no run at this place".to_owned(),
+                }
+            }
             EventStanding::Never => {
                 format!("it never happens: {}", logic::why_never(self.engine, self.found, event))
             }
@@ -146,7 +152,7 @@ impl JudgedEvent<'_> {
         let slip = match standing {
             EventStanding::Follows | EventStanding::Open => return None,
             EventStanding::Possible => self.uncertain(place, spot, &named)?,
-            EventStanding::Early(_) | EventStanding::Late(_) | EventStanding::Once => {
+            EventStanding::Early(_) | EventStanding::Late(_) | EventStanding::Elsewhere => {
                 let message = format!("{named} is out of order: {reason}");
                 let slip = Slip::stop("sequence-out-of-order", spot, message);
                 self.with_cause(slip, event).help(self.way_out(standing))
@@ -166,7 +172,8 @@ impl JudgedEvent<'_> {
                 format!("move it before \u{201c}{}\u{201d}", step(earlier))
             }
             EventStanding::Late(later) => format!("move it behind \u{201c}{}\u{201d}", step(later)),
-            _ => "leave it out here".to_owned(),
+            _ => "leave it out here, or say with `order … before …` in the cutaway where it comes"
+                .to_owned(),
         }
     }
 

@@ -112,6 +112,7 @@ fn in_order(routed: &Routed, name: &str, first: Moment, then: Moment) -> Option<
     let is_turned = is_turned
         || turned.first_before
             && !turned.then_before
+            && !turned.at_once
             && !turned.is_open
             && !racing(then.latest, first.earliest);
     let (standing, reason) = if touches || found.always() && !rests_on_clock {
