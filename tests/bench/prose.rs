@@ -1,6 +1,6 @@
 //! How well figures in prose are tied and judged, on prose that somebody labelled.
 //!
-//! `cargo bench --bench prose -- DIR [--pages a,b] [--tell]` reads a folder of
+//! `cargo bench --bench prose -- DIR [--pages a,b] [--tell] [--mutants]` reads a folder of
 //!
 //! * `NAME.md`: a page's text;
 //! * `NAME.json`: `engines` (names), `readings` (`name`, `aliases`, `value` as typed, `source`) and
@@ -20,7 +20,8 @@
 //! It prints, before and after all certain proposals are accepted: stops and marks on the pages as
 //! they are, planted slips that were stopped or asked about, and how many figures are tied to what
 //! their label says (precision, recall). With `--tell` it also prints every single case; leave that
-//! out for prose that is kept for measuring.
+//! out for prose that is kept for measuring. With `--mutants` each figure that a label ties is
+//! written wrong in one way, in turn: a digit, two digits in each other's place, the point.
 
 #![allow(
     clippy::unwrap_used,
@@ -28,6 +29,8 @@
     reason = "a measuring program that meets an error has failed"
 )]
 
+#[path = "mutants.rs"]
+mod mutants;
 #[path = "talks.rs"]
 mod talks;
 
@@ -46,15 +49,17 @@ struct Asked {
     pages: Option<BTreeSet<String>>,
     talks: Option<Vec<String>>,
     tell: bool,
+    mutants: bool,
 }
 
 fn asked() -> Option<Asked> {
     let mut words = std::env::args().skip(1).filter(|word| word != "--bench").peekable();
-    let mut asked =
-        Asked { folder: PathBuf::from(words.next()?), pages: None, talks: None, tell: false };
+    let folder = PathBuf::from(words.next()?);
+    let mut asked = Asked { folder, pages: None, talks: None, tell: false, mutants: false };
     while let Some(word) = words.next() {
         match word.as_str() {
             "--tell" => asked.tell = true,
+            "--mutants" => asked.mutants = true,
             "--talks" => asked.talks = Some(words.next()?.split(',').map(str::to_owned).collect()),
             "--pages" => asked.pages = Some(words.next()?.split(',').map(str::to_owned).collect()),
             _ => return None,
@@ -96,6 +101,13 @@ struct Label {
     span: Span,
     refers_to: String,
     of: Vec<String>,
+}
+
+impl Label {
+    /// Whether it says of something declared.
+    fn is_tied(&self) -> bool {
+        matches!(self.refers_to.as_str(), "reading" | "derived" | "expression" | "conversion")
+    }
 }
 
 struct Planted {
@@ -308,7 +320,9 @@ fn labelled(asked: &Asked) -> Vec<Labelled> {
                 is_detectable: item["detectable"].as_bool().unwrap_or(true),
             })
         });
-        let (figures, planted) = (figures.collect(), planted.collect());
+        let figures: Vec<Label> = figures.collect();
+        let planted = planted.collect();
+        let planted = if asked.mutants { mutants::of(&body, &figures) } else { planted };
         let Declared { front, others, figures: declared } = declared(&page, &formulas[&name]);
         // The page's title is that of its front matter.
         let body = match body.strip_prefix("# ") {
@@ -579,8 +593,7 @@ fn ties(
         }
     }
     for label in &labelled.figures {
-        let wants =
-            matches!(label.refers_to.as_str(), "reading" | "derived" | "expression" | "conversion");
+        let wants = label.is_tied();
         tally.to_tie += usize::from(wants);
         let span = Span::new(
             edited.place(label.span.start) + shift,
@@ -642,7 +655,9 @@ fn line(slip: &Slip) -> String {
 
 fn main() {
     let Some(asked) = asked() else {
-        println!("cargo bench --bench prose -- DIR [--pages a,b | --talks a,b] [--tell]");
+        println!(
+            "cargo bench --bench prose -- DIR [--pages a,b | --talks a,b] [--tell] [--mutants]"
+        );
         return;
     };
     if let Some(names) = &asked.talks {

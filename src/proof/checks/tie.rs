@@ -4,6 +4,7 @@ use crate::proof::figure::{JudgedFigure, Proposal, Status, support};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, made};
 use crate::proof::reference_value::judge_entry;
+use crate::proof::tying::NearTo;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Figure, Judgement, Kind, Verdict};
@@ -277,14 +278,13 @@ pub(in crate::proof) fn bound_to(text: &str, formula: &str) -> String {
     }
 }
 
-/// A figure that no name states, and that is one slip of the hand away from an entry that the words
+/// A figure that no name states, and that is one slip of the hand away from what the words
 /// may mean: whether it stops depends on how much they say.
 pub(in crate::proof) fn nearly(
     passage: &Passage<'_>,
     mut group: Group,
-    named: (usize, usize),
-    judgement: &Judgement,
-    stops: bool,
+    near: &NearTo,
+    (judgement, stops): (&Judgement, bool),
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
@@ -293,7 +293,10 @@ pub(in crate::proof) fn nearly(
         return Some(made(group, Status::Disagrees, None));
     }
     let stated = text_of(passage, &group);
-    let name = named_entry(context, named);
+    let (name, named) = match near {
+        NearTo::Entry(named) => (named_entry(context, *named), Some(*named)),
+        NearTo::Result(formula) => (format!("`{formula}`"), None),
+    };
     let value = judgement.works_out.as_deref().unwrap_or("something else");
     let spot = passage.spot(group.members[0].span);
     let slip = if stops {
@@ -305,7 +308,7 @@ pub(in crate::proof) fn nearly(
     };
     slips.push(super::explained(slip, judgement));
     let status = if stops { Status::Disagrees } else { Status::Untied };
-    Some(made(group, status, stops.then_some(named)))
+    Some(made(group, status, named.filter(|_| stops)))
 }
 
 /// A figure whose words name one without a value.

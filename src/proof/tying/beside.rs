@@ -5,6 +5,7 @@ use super::background::StatedFigure;
 use super::bare::{Bare, NumberFit, Numeral, in_unit_of};
 use super::mentions::Owner;
 use super::namesake;
+use super::results::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict, slip_of};
 use crate::proof::checks::tie::{Doubt, Tied};
 use crate::proof::figure::Proposal;
@@ -126,11 +127,11 @@ impl Weighing<'_> {
         }
         let ([named], Owner::Engine(_)) = (others.as_slice(), owner) else { return None };
         let judgement = slip_of(self.passage.text, group, *named, context)?;
-        Some(Meant::Nearly(*named, judgement, false))
+        Some(Meant::Nearly(NearTo::Entry(*named), judgement, false))
     }
 
     /// The entry that a figure states, or will once its proposal is accepted.
-    fn states_in_the_end(&self, meant: &Meant) -> Option<NamedWords> {
+    pub(super) fn states_in_the_end(&self, meant: &Meant) -> Option<NamedWords> {
         let proposed = |proposals: &[Proposal]| {
             let first = proposals.first().filter(|first| first.is_certain)?;
             let path: Vec<&str> = first.formula.split('.').collect();

@@ -178,6 +178,12 @@ impl Lexicon {
                     let parts = derived.formula.as_ref().map(|f| ledger.named_in(f, sheet));
                     lexicon.worked_out_from.insert((sheet, index), parts.unwrap_or_default());
                 }
+                let statements = entry.reading().map_or(&[][..], |reading| &reading.statements);
+                for figure in statements.iter().flat_map(|stated| &stated.figures) {
+                    if !lexicon.units.iter().any(|known| known.code == figure.unit.code) {
+                        lexicon.units.push(figure.unit);
+                    }
+                }
                 for word in distinct {
                     *lexicon.shared_by.entry(word.clone()).or_default() += 1.0;
                 }
@@ -279,6 +285,12 @@ impl Lexicon {
         let named = self.named.iter().find(|named| named.entry == entry);
         let names = named.into_iter().flat_map(|named| &named.names);
         names.map(|name| self.of_name(name, &[], around, WordPlace::near)).fold(0.0, f64::max)
+    }
+
+    /// Whether a word stands in a name of an entry.
+    pub(super) fn names(&self, entry: (usize, usize), word: &str) -> bool {
+        let named = self.named.iter().find(|named| named.entry == entry);
+        named.is_some_and(|named| named.names.iter().flatten().any(|known| known == word))
     }
 
     /// Numbers without dimension that a word of the name counts; an angle counts nothing.

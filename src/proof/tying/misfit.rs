@@ -1,6 +1,7 @@
 //! A figure that is not what the words near it name: a slip of that, or another figure.
 
 use super::namesake;
+use super::results::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::supposed;
 use super::weights::{BESIDE, NAMED, OUTRIGHT, PER_WORD};
@@ -87,7 +88,7 @@ impl Weighing<'_> {
         }
         if is_near {
             return match is_hearsay {
-                true => Meant::Nearly(tied.named, tied.judgement, false),
+                true => Meant::Nearly(NearTo::Entry(tied.named), tied.judgement, false),
                 false => Meant::Entry(tied, swapped, Vec::new()),
             };
         }

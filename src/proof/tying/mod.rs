@@ -29,6 +29,7 @@ pub(super) use background::Background;
 pub(crate) use evidence::Lexicon;
 pub(super) use evidence::{Around, content_words, ring_of};
 pub(super) use mentions::Owner;
+pub(super) use results::NearTo;
 
 use super::checks::misspelt;
 use super::figure::{JudgedFigure, PassageProof, Status};

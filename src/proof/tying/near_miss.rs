@@ -1,12 +1,13 @@
 //! A figure that equals no name: a result of some, one slip of the hand away from one, or new.
 
 use super::digits::{same_digits, telling_digits};
-use super::evidence::Around;
-use super::results::{self, Sought};
+use super::evidence::{Around, plain};
+use super::results::{self, NearTo, Sought};
 use super::sentence::{BOUND, Meant, NamedWords, Weighing, judged};
 use super::weights::{ANY_WORDS, SAME_DIGITS, SLIP, SOME_WORDS};
 use crate::proof::checks::tie::Doubt;
 use crate::quantity::{Judgement, Kind, Verdict};
+use crate::statement::is_light;
 
 /// An entry that a figure is one slip of the hand away from.
 struct NearMiss {
@@ -36,10 +37,11 @@ impl Weighing<'_> {
         let figure = &group.members[0];
         let around = self.around(row);
         let mut proposals = Vec::new();
+        let mut result = None;
         if figure.kind != Kind::Count {
             let owner = self.line.owner_of(self.spans[row], context);
             let several = !context.compared().is_empty();
-            proposals = results::proposals(&Sought {
+            let sought = Sought {
                 figure,
                 around: &around,
                 stated: &self.stated,
@@ -47,20 +49,30 @@ impl Weighing<'_> {
                 standard: self.standard_of(self.spans[row]).filter(|_| figure.kind == Kind::Ratio),
                 engine: owner.or(self.background.engine).filter(|_| several),
                 context,
-            });
+            };
+            proposals = results::proposals(&sought);
             if proposals.first().is_some_and(|first| first.is_certain) {
                 return Meant::Nothing(doubt, proposals);
             }
+            let asks = proposals.is_empty() && figure.bound.is_none() && !self.is_hearsay(row);
+            result = asks.then(|| results::nearly(self.passage.text, &sought)).flatten();
         }
         let asks =
             !matches!(doubt, Doubt::Difference) && instead_of.is_none() && figure.bound.is_none();
         let near = if asks { self.near(row, &around) } else { Vec::new() };
         if let Some(miss) = self.likeliest(row, &near)
-            && (proposals.is_empty() || miss.is_told())
+            && (proposals.is_empty() && result.is_none()
+                || miss.is_told()
+                || near.len() == 1 && miss.is_same && result.is_none())
         {
             let NearMiss { named, judgement, words, .. } = miss;
-            let stops = SLIP <= *words && (miss.is_same || 1 < telling_digits(figure));
-            return Meant::Nearly(*named, judgement.clone(), stops);
+            let is_slip = judgement.likely.is_some();
+            let is_telling = miss.is_same || 1 < telling_digits(figure);
+            let stops = SLIP <= *words && is_slip && is_telling;
+            return Meant::Nearly(NearTo::Entry(*named), judgement.clone(), stops);
+        }
+        if let Some((near, judgement)) = result {
+            return Meant::Nearly(near, judgement, false);
         }
         let is_named = || self.weighed(row, &around).iter().any(|(_, words)| SLIP <= *words);
         if proposals.is_empty() && asks && near.is_empty() && !is_named() {
@@ -89,6 +101,7 @@ impl Weighing<'_> {
     /// The entries that a figure is one slip away from, those with most words for them first.
     fn near(&self, row: usize, around: &Around<'_>) -> Vec<NearMiss> {
         let (group, context) = (&self.groups[row], self.context);
+        let (subject, lexicon) = (self.subject(row), context.lexicon());
         let near = self.weighed(row, around).into_iter().filter_map(|(named, words)| {
             let is_same = same_digits(&group.members[0], named, context);
             let mut judgement = judged(self.passage.text, group, named, context)?;
@@ -98,9 +111,20 @@ impl Weighing<'_> {
             if is_same && judgement.likely.is_none() {
                 judgement.likely = Some("another unit or another place of the point".to_owned());
             }
-            let is_slip = judgement.likely.is_some();
+            let is_slip = judgement.likely.is_some()
+                || SLIP <= words && subject.is_some_and(|word| lexicon.names(named, plain(word)));
             is_slip.then_some(NearMiss { named, judgement, words, is_same })
         });
         near.collect()
+    }
+
+    /// The word that a figure is said of: "**supply** is 6 bar", right before it or parted by such
+    /// words only as say nothing.
+    fn subject(&self, row: usize) -> Option<&str> {
+        let (figure, words) = (self.spans[row], &self.line.words);
+        let before = &words[..words.partition_point(|word| word.span.end <= figure.start)];
+        let word = before.iter().rev().find(|word| !is_light(&word.stem))?;
+        let gap = &self.line.text[word.span.end..figure.start];
+        (!gap.contains([',', ';', ':', '.', '('])).then_some(word.stem.as_str())
     }
 }

@@ -2,50 +2,57 @@
 //! store". What they are of is proposed where it is certain, so that they can be bound; else they
 //! are the writer's.
 
+use super::evidence::Around;
 use super::results::{self, Sought};
 use super::sentence::Weighing;
 use super::supposed::supposed;
 use crate::proof::checks::tie::{self, Doubt};
-use crate::proof::figure::{PassageProof, Proposal};
+use crate::proof::figure::PassageProof;
 use crate::proof::prose::Group;
 use crate::statement::{Role, may};
 use crate::text::Span;
 
 impl Weighing<'_> {
-    /// Tells of the ratios whose parts are certain.
+    /// Tells of the ratios whose parts are certain, and of those that are not the ratio of these.
     pub(super) fn ratios(&self, ratios: Vec<Group>, proof: &mut PassageProof) {
+        let (passage, context) = (self.passage, self.context);
         for ratio in ratios {
-            let proposals = self.ratio(&ratio);
-            if proposals.first().is_some_and(|first| first.is_certain) {
-                let mut slips = Vec::new();
+            let Some(around) = self.around_ratio(&ratio) else { continue };
+            let span = ratio.span.shifted(self.line.shift);
+            let owner = self.line.owner_of(span, context);
+            let several = !context.compared().is_empty();
+            let sought = Sought {
+                figure: &ratio.members[0],
+                around: &around,
+                stated: &self.stated,
+                is_difference: false,
+                standard: self.standard_of(span),
+                engine: owner.or(self.background.engine).filter(|_| several),
+                context,
+            };
+            let proposals = results::proposals(&sought);
+            let mut slips = Vec::new();
+            let found = if proposals.first().is_some_and(|first| first.is_certain) {
                 let doubt = Doubt::Nameless;
-                let found =
-                    tie::untied(self.passage, ratio, doubt, proposals, self.context, &mut slips);
-                proof.take(found, slips);
-            }
+                tie::untied(passage, ratio, doubt, proposals, context, &mut slips)
+            } else if proposals.is_empty()
+                && sought.standard.is_some()
+                && let Some((near, judgement)) = results::nearly(passage.text, &sought)
+            {
+                tie::nearly(passage, ratio, &near, (&judgement, false), context, &mut slips)
+            } else {
+                continue;
+            };
+            proof.take(found, slips);
         }
     }
 
-    fn ratio(&self, ratio: &Group) -> Vec<Proposal> {
-        let (figure, context) = (&ratio.members[0], self.context);
+    /// What stands around a ratio that says what is.
+    fn around_ratio(&self, ratio: &Group) -> Option<Around<'_>> {
         let is_said = self.is_own
-            && figure.bound.is_none()
+            && ratio.members[0].bound.is_none()
             && supposed(self.passage.text, ratio.span).is_none();
-        if !is_said {
-            return Vec::new();
-        }
-        let span = ratio.span.shifted(self.line.shift);
-        let owner = self.line.owner_of(span, context);
-        let several = !context.compared().is_empty();
-        results::proposals(&Sought {
-            figure,
-            around: &self.around_of(span),
-            stated: &self.stated,
-            is_difference: false,
-            standard: self.standard_of(span),
-            engine: owner.or(self.background.engine).filter(|_| several),
-            context,
-        })
+        is_said.then(|| self.around_of(ratio.span.shifted(self.line.shift)))
     }
 
     /// What is named right behind a ratio: "twice **the relief setting**", "half as wide as **the

@@ -2,16 +2,19 @@
 //! products, simple parts. They are proposed, never taken for granted.
 
 use super::background::StatedFigure;
-use super::digits::digits;
+use super::digits::{digits, telling_digits};
 use super::evidence::Around;
 use super::namesake;
-use super::weights::{LINGERS, ONLY_ONE, OTHER_ENGINE, STATED, fits};
+use super::weights::{LINGERS, ONLY_ONE, OTHER_ENGINE, SOME_WORDS, STATED, fits};
 use crate::proof::figure::Proposal;
 use crate::proof::prose::PageContext;
-use crate::proof::reference_value::{Worth, of_formula, stated_tolerance, verdict_on};
+use crate::proof::reference_value::{Worth, judge_entry, of_formula, stated_tolerance, verdict_on};
 use crate::quantity::exact::to_f64;
-use crate::quantity::judge::{interval_of, verdict};
-use crate::quantity::{Computed, Dimension, Figure, FigureComparison, Kind, Reference, Verdict};
+use crate::quantity::judge::{against, interval_of, verdict};
+use crate::quantity::{
+    Computed, Dimension, Figure, FigureComparison, Judgement, Kind, Reference, Verdict,
+};
+use crate::sheet::Ledger;
 use crate::statement::Sense;
 use ahash::AHashSet;
 
@@ -97,6 +100,8 @@ const ENDS: [&str; 12] = [
     "most",
     "least",
 ];
+/// Words that say what air does to a face.
+const PUSHES: [&str; 6] = ["force", "press", "push", "air", "pressure", "face"];
 const EACH: [&str; 8] = ["per", "each", "every", "minute", "second", "shot", "stroke", "rate"];
 
 /// An entry as part of a formula.
@@ -115,6 +120,11 @@ struct ResultPart {
 }
 
 impl ResultPart {
+    /// Whether it was stated lately or words name it.
+    fn is_known(&self) -> bool {
+        self.is_stated || SOME_WORDS <= self.words
+    }
+
     /// Its name where multiples are taken of it: of a gauge pressure, by the needle.
     fn multiple(&self) -> String {
         match self.reference {
@@ -122,6 +132,15 @@ impl ResultPart {
             _ => self.name.clone(),
         }
     }
+}
+
+/// What a figure is one slip of the hand away from.
+#[derive(Debug, Clone)]
+pub(in crate::proof) enum NearTo {
+    /// An entry: sheet and place in it.
+    Entry((usize, usize)),
+    /// A formula.
+    Result(String),
 }
 
 /// A formula that may be meant.
@@ -134,6 +153,8 @@ struct Guess {
     score: f64,
     /// Whether words say what is done, or all of its parts were stated lately.
     is_told: bool,
+    /// Whether all of its parts were stated lately or words name them.
+    is_of_known: bool,
 }
 
 /// The entry that is worked out from just these two and has this value.
@@ -179,6 +200,12 @@ impl Sought<'_> {
         if self.is_difference { SAID } else { self.said(&APART) }
     }
 
+    /// Whether the figure says how much more or less something is.
+    fn is_more_or_less(&self) -> bool {
+        use FigureComparison::{Less, More};
+        matches!(self.figure.comparison, Some(More | Less))
+    }
+
     /// The same for a share that is more, and for one that is less: "8 % more", "a fifth lower".
     fn said_more_or_less(&self) -> (f64, f64) {
         match (self.figure.comparison, self.around.leans()) {
@@ -189,9 +216,8 @@ impl Sought<'_> {
     }
 }
 
-/// The formulas that a figure equals, best first.
-pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
-    let (figure, context) = (sought.figure, sought.context);
+/// All formulas of what is talked of that measure what the figure does, best first.
+fn guesses(sought: &Sought<'_>) -> Vec<Guess> {
     let parts = parts(sought);
     let mut guesses = Vec::new();
     namesakes(sought, &mut guesses);
@@ -202,13 +228,58 @@ pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
             pair(sought, other, one, &mut guesses);
         }
     }
+    guesses.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.formula.cmp(&b.formula)));
+    guesses
+}
+
+/// The formula that words tell of and that the figure is one slip of the hand away from: of those
+/// with most words for them, whatever their value, the only one.
+pub(super) fn nearly(text: &str, sought: &Sought<'_>) -> Option<(NearTo, Judgement)> {
+    let (figure, context) = (sought.figure, sought.context);
+    let is_likely = |guess: &Guess| guess.is_told && guess.is_of_known && CERTAIN <= guess.score;
+    let mut told = guesses(sought).into_iter().filter(is_likely).peekable();
+    let best = told.peek()?.score;
+    let mut values: Vec<f64> = Vec::new();
+    let mut found = None;
+    for guess in told.take_while(|guess| best - guess.score < AHEAD) {
+        let is_known = |value: &f64| (value - guess.si).abs() <= 1e-9 * guess.si.abs();
+        if values.iter().any(is_known) {
+            continue;
+        }
+        values.push(guess.si);
+        let entry = guess.parts.and_then(|parts| result_of(parts, guess.si, context));
+        let (ledger, conventions) = (&context.folio.ledger, context.conventions);
+        let judgement = match entry {
+            Some(entry) => judge_entry(text, figure, ledger, entry, conventions),
+            None => worth(&guess.formula, context)
+                .map(|computed| against(text, figure, &computed, conventions)),
+        };
+        let slip = judgement
+            .filter(|judgement| Verdict::Lenient < judgement.verdict && judgement.likely.is_some());
+        match (slip, &found) {
+            (Some(_), Some(_)) => return None,
+            (Some(judgement), None) => {
+                let near = entry.map_or(NearTo::Result(guess.formula), NearTo::Entry);
+                found = Some((near, judgement));
+            }
+            (None, _) => {}
+        }
+    }
+    // One slip turns a short number into any other.
+    let is_telling = 1 < telling_digits(figure) || values.len() == 1;
+    found.filter(|_| is_telling && values.len() <= MOST)
+}
+
+/// The formulas that a figure equals, best first.
+pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
+    let (figure, context) = (sought.figure, sought.context);
+    let mut guesses = guesses(sought);
     let (low, high) = interval_of(figure);
     let (low, high) = (to_f64(&low), to_f64(&high));
     let slack = 1e-9 * high.abs().max(low.abs());
     guesses.retain(|guess| low - slack <= guess.si && guess.si <= high + slack);
     // Of many formulas some equal a figure by chance.
     guesses.retain(|guess| guess.is_told || LEAST <= guess.score);
-    guesses.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.formula.cmp(&b.formula)));
     let mut known = AHashSet::new();
     guesses.retain(|guess| known.insert(guess.formula.clone()));
     let mut held: Vec<(f64, String, bool)> = Vec::new();
@@ -258,6 +329,12 @@ fn parts(sought: &Sought<'_>) -> Vec<ResultPart> {
             let is_others = sought.engine.is_some_and(|engine| engine != sheet);
             let words = if is_others { words.min(ENOUGH) - OTHER_ENGINE } else { words };
             let words = words.max(stated.unwrap_or(0.0));
+            // "All of them together": how many there are goes without saying.
+            let words = if counts(ledger, (sheet, entry)) && sought.said(&TOGETHER) == SAID {
+                words.max(SOME)
+            } else {
+                words
+            };
             let quantity = ledger.nominal(sheet, entry).filter(|_| SOME <= words)?.quantity;
             Some(ResultPart {
                 name: super::name_in_formulas(context, (sheet, entry)),
@@ -294,6 +371,17 @@ fn parts(sought: &Sought<'_>) -> Vec<ResultPart> {
     parts
 }
 
+/// Whether an entry says how many of something there are.
+fn counts(ledger: &Ledger, (sheet, entry): (usize, usize)) -> bool {
+    ledger.nominal(sheet, entry).is_some_and(|value| {
+        let number = value.quantity.si.to_f64();
+        value.quantity.dimension == Dimension::NONE
+            && matches!(value.quantity.kind, Kind::Plain | Kind::Count)
+            && number.fract() == 0.0
+            && 1.0 < number
+    })
+}
+
 /// By how much two engines that are set side by side differ in what both have.
 fn namesakes(sought: &Sought<'_>, guesses: &mut Vec<Guess>) {
     let Sought { figure, around, context, .. } = sought;
@@ -322,6 +410,7 @@ fn namesakes(sought: &Sought<'_>, guesses: &mut Vec<Guess>) {
             si: (mine - theirs).abs(),
             score: words + only + NAMESAKES + said,
             is_told: SAID <= said,
+            is_of_known: SOME <= words,
         });
     }
 }
@@ -333,7 +422,8 @@ fn alone(sought: &Sought<'_>, one: &ResultPart, guesses: &mut Vec<Guess>) {
     let mut add = |formula: String, si: f64, said: f64| {
         let is_told = SAID <= said + 0.5;
         let score = one.words.min(2.0) + said - 1.0;
-        guesses.push(Guess { formula, parts: None, si, score, is_told });
+        let is_of_known = one.is_known();
+        guesses.push(Guess { formula, parts: None, si, score, is_told, is_of_known });
     };
     let (dimension, name) = (figure.unit.dimension, &one.name);
     if dimension == one.dimension && dimension != Dimension::NONE {
@@ -366,51 +456,73 @@ fn alone(sought: &Sought<'_>, one: &ResultPart, guesses: &mut Vec<Guess>) {
     }
 }
 
+/// A formula, its value in SI, and what the words for its operation are worth.
+type WorkedOut = (String, f64, f64);
+
 /// What can be made of two.
 fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut Vec<Guess>) {
-    let figure = sought.figure;
-    let said = |words: &[&str]| sought.said(words);
     let words = one.words.min(ENOUGH) + other.words.min(ENOUGH) - 1.0;
     let is_stated = one.is_stated && other.is_stated;
-    let mut add = |formula: String, si: f64, said: f64| {
-        let is_named = 3 <= digits(figure) && NAMED <= one.words && NAMED <= other.words;
-        let is_told = is_stated || SAID <= said || is_named;
-        let parts = one.entry.zip(other.entry).map(|(one, other)| [one, other]);
-        guesses.push(Guess { formula, parts, si, score: words + said, is_told });
+    let is_named =
+        3 <= digits(sought.figure) && NAMED <= one.words && NAMED <= other.words || is_stated;
+    let parts = one.entry.zip(other.entry).map(|(one, other)| [one, other]);
+    let is_of_known = one.is_known() && other.is_known();
+    let made = match one.dimension == other.dimension {
+        true => of_alike(sought, one, other),
+        false => of_unlike(sought, one, other),
     };
-    let (a, b, dimension) = (&one.name, &other.name, figure.unit.dimension);
-    let is_alike = one.dimension == other.dimension;
-    if is_alike && dimension == one.dimension && dimension != Dimension::NONE {
-        add(format!("{a} - {b}"), one.si - other.si, sought.said_apart());
+    guesses.extend(made.into_iter().map(|(formula, si, said)| {
+        let is_told = is_named || SAID <= said;
+        Guess { formula, parts, si, score: words + said, is_told, is_of_known }
+    }));
+}
+
+/// What can be made of two that measure the same: differences, sums, ratios, shares.
+fn of_alike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<WorkedOut> {
+    let (figure, a, b) = (sought.figure, &one.name, &other.name);
+    let said = |words: &[&str]| sought.said(words);
+    let mut made = Vec::new();
+    let is_product = one.dimension != Dimension::NONE
+        && figure.unit.dimension == one.dimension.times(other.dimension);
+    if a < b && is_product {
+        made.push((format!("{a} * {b}"), one.si * other.si, said(&EACH)));
+    }
+    if figure.unit.dimension == one.dimension && one.dimension != Dimension::NONE {
+        made.push((format!("{a} - {b}"), one.si - other.si, sought.said_apart()));
         if a < b {
-            add(format!("{a} + {b}"), one.si + other.si, said(&TOGETHER));
+            made.push((format!("{a} + {b}"), one.si + other.si, said(&TOGETHER)));
         }
     }
-    if is_alike
-        && dimension == Dimension::NONE
+    let is_ratio = figure.unit.dimension == Dimension::NONE
         && figure.kind != Kind::Count
         && one.kind == other.kind
-        && one.reference == other.reference
-    {
-        let share = figure.unit.code == "%";
-        let is_ratio = figure.kind == Kind::Ratio && !share;
-        let said = match sought.standard {
-            Some(standard) if other.entry == Some(standard) => SAID + STANDARD,
-            Some(_) => return,
-            None if is_ratio => SAID,
-            None => said(&TIMES) + if share { 0.5 } else { 0.0 },
-        };
-        let ratio = format!("{} / {}", one.multiple(), other.multiple());
-        add(ratio.clone(), one.si / other.si, said);
-        if share {
-            let (more, less) = sought.said_more_or_less();
-            add(format!("{ratio} - 1"), one.si / other.si - 1.0, more);
-            add(format!("1 - {ratio}"), 1.0 - one.si / other.si, less);
-        }
+        && one.reference == other.reference;
+    if !is_ratio {
+        return made;
     }
-    if one.dimension == Dimension::NONE && other.dimension == Dimension::NONE {
-        return;
+    let share = figure.unit.code == "%";
+    let said = match sought.standard {
+        Some(standard) if other.entry == Some(standard) => SAID + STANDARD,
+        Some(_) => return made,
+        None if figure.kind == Kind::Ratio && !share => SAID,
+        // "60 per cent more" is no 160 per cent.
+        None if share && sought.is_more_or_less() => 0.0,
+        None => said(&TIMES) + if share { 0.5 } else { 0.0 },
+    };
+    let ratio = format!("{} / {}", one.multiple(), other.multiple());
+    if share {
+        let (more, less) = sought.said_more_or_less();
+        made.push((format!("{ratio} - 1"), one.si / other.si - 1.0, more));
+        made.push((format!("1 - {ratio}"), 1.0 - one.si / other.si, less));
     }
+    made.push((ratio, one.si / other.si, said));
+    made
+}
+
+/// What can be made of two that measure different things: products, one for each of another.
+fn of_unlike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<WorkedOut> {
+    let (a, b, dimension) = (&one.name, &other.name, sought.figure.unit.dimension);
+    let said = |words: &[&str]| sought.said(words);
     // "All four hold 145 ml": so many of one.
     let is_count = |one: &ResultPart, other: &ResultPart| {
         one.dimension == Dimension::NONE
@@ -418,18 +530,30 @@ fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut
             && 1.0 < one.si
             && dimension == other.dimension
     };
+    let product = || format!("{a} * {b}");
     if is_count(one, other) {
-        add(format!("{a} * {b}"), one.si * other.si, said(&EACH).max(said(&TOGETHER)));
+        return vec![(product(), one.si * other.si, said(&EACH).max(said(&TOGETHER)))];
     }
-    if is_count(one, other) || is_count(other, one) {
-        return;
+    if is_count(other, one) {
+        return Vec::new();
     }
-    if !is_alike && dimension == one.dimension.over(other.dimension) {
-        add(format!("{a} / {b}"), one.si / other.si, said(&EACH));
+    let mut made = Vec::new();
+    if dimension == one.dimension.over(other.dimension) {
+        made.push((format!("{a} / {b}"), one.si / other.si, said(&EACH)));
+    }
+    // What air presses with on a face.
+    if dimension == Dimension::FORCE
+        && one.dimension == Dimension::PRESSURE
+        && one.reference != Some(Reference::Absolute)
+        && other.dimension == Dimension::LENGTH
+    {
+        let area = std::f64::consts::FRAC_PI_4 * other.si * other.si;
+        made.push((format!("{a} * circle_area({b})"), one.si * area, said(&PUSHES)));
     }
     if a < b && dimension == one.dimension.times(other.dimension) {
-        add(format!("{a} * {b}"), one.si * other.si, said(&EACH));
+        made.push((product(), one.si * other.si, said(&EACH)));
     }
+    made
 }
 
 /// Whether the figure agrees with the formula as a binding would be judged.

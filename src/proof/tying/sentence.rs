@@ -6,6 +6,7 @@ use super::bare::{self, Bare, NumberFit};
 use super::digits::digits;
 use super::evidence::Around;
 use super::reference::{counted_from, weighed_as_force};
+use super::results::NearTo;
 use super::supposed::{Supposed, supposed};
 use super::weights::{
     AHEAD, ANY_WORDS, FAR_BEHIND, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, OUTRIGHT, PER_WORD,
@@ -42,8 +43,8 @@ pub(super) type NamedWords = (usize, usize);
 pub(super) enum Meant {
     /// An entry, and the figure that stands in its place while it stands in that one's.
     Entry(Tied, Option<usize>, Vec<Proposal>),
-    /// Almost an entry: whether it stops, and how it was judged.
-    Nearly(NamedWords, Judgement, bool),
+    /// Almost an entry or a result: how it was judged, and whether it stops.
+    Nearly(NearTo, Judgement, bool),
     /// An entry that has no value.
     Valueless(NamedWords),
     /// A supposition.
@@ -54,16 +55,6 @@ pub(super) enum Meant {
     New,
     /// Nothing for certain, why, and what it may be.
     Nothing(Doubt, Vec<Proposal>),
-}
-
-impl Meant {
-    /// What it states.
-    fn states(&self) -> Option<StatedFigure> {
-        match self {
-            Meant::Entry(tied, ..) => Some(StatedFigure::Entry(tied.named)),
-            _ => None,
-        }
-    }
 }
 
 /// A sentence and everything that is weighed in it.
@@ -136,7 +127,9 @@ pub(super) fn tie(
     weighing.beside_namesakes(&mut meant);
     let numbers = weighing.bare(taken, &meant);
     // What the sentence states of names is a part of what it states of results.
-    weighing.stated.extend(meant.iter().filter_map(Meant::states));
+    let stated = meant.iter().filter_map(|meant| weighing.states_in_the_end(meant));
+    let stated: Vec<StatedFigure> = stated.map(StatedFigure::Entry).collect();
+    weighing.stated.extend(stated);
     let numbers_stated = numbers.iter().filter(|bare| bare.fits != NumberFit::Not);
     weighing.stated.extend(numbers_stated.map(|bare| StatedFigure::Entry(bare.entry)));
     weighing.stated.truncate(MOST);
@@ -185,7 +178,8 @@ fn tell_numbers(
             }
             NumberFit::Not => {
                 slip_of(passage.text, &group, bare.entry, context).and_then(|judgement| {
-                    tie::nearly(passage, group, bare.entry, &judgement, false, context, &mut slips)
+                    let near = NearTo::Entry(bare.entry);
+                    tie::nearly(passage, group, &near, (&judgement, false), context, &mut slips)
                 })
             }
         };
@@ -526,8 +520,8 @@ fn tell(
                 }
                 Some(JudgedFigure { proposals, ..found })
             }
-            Meant::Nearly(named, judgement, stops) => {
-                tie::nearly(passage, group, named, &judgement, stops, context, &mut slips)
+            Meant::Nearly(near, judgement, stops) => {
+                tie::nearly(passage, group, &near, (&judgement, stops), context, &mut slips)
             }
             Meant::Valueless(named) => tie::valueless(passage, group, named, context, &mut slips),
             Meant::Supposed if group.members[0].kind == Kind::Count => None,
