@@ -31,7 +31,7 @@ pub(crate) fn section(
     view: &DrawingView,
     is_to_scale: bool,
 ) -> (String, Vec<String>) {
-    let kind = if is_to_scale { "section, to scale" } else { "schematic section, not to scale" };
+    let kind = if is_to_scale { "section, to scale" } else { "section, not to scale" };
     let mut sentences = vec![format!("{kind}, rear at the left")];
     for axis in &engine.axes {
         let places = axis.places.iter().map(|place| {

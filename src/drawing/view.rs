@@ -97,6 +97,15 @@ impl<'a> DrawingView<'a> {
         !is_shut && self.holds(engine, &way.when)
     }
 
+    /// Whether air can pass a way: it is open, and is not a check valve with more behind it than
+    /// before it.
+    #[must_use]
+    pub fn lets_pass(&self, engine: &Engine, way: &Way) -> bool {
+        let levels = (self.level(way.from), self.level(way.to));
+        let is_held = matches!(levels, (Some(from), Some(to)) if from.rank() < to.rank());
+        self.is_open(engine, way) && !(way.one_way && is_held)
+    }
+
     /// Whether conditions hold; without a state, those of [`State::supposed`].
     fn holds(&self, engine: &Engine, conditions: &[Condition]) -> bool {
         match self.state {

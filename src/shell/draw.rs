@@ -69,7 +69,7 @@ const LARGEST_PICTURE: u64 = 1 << 30;
 enum DrawnPicture {
     /// Symbols and lines, to the conventions of ISO 1219-1
     Circuit,
-    /// Things along the axis: to scale where the cutaway has sizes, else in their order
+    /// Things along the axis: to scale where the cutaway has sizes, else in made-up ones
     Section,
 }
 

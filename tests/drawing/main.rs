@@ -7,10 +7,10 @@
     reason = "a test that cannot go on has failed"
 )]
 
-mod around;
 mod bounds;
 mod engines;
 mod geometry;
+mod made_up;
 mod outside;
 mod random;
 mod sized;

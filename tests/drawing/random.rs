@@ -1,6 +1,7 @@
 //! Random small engines: whatever joins what, there is a picture without an overlap.
 
 use super::geometry::complaints;
+use super::made_up::untrue;
 use gaugebook::cutaway::Engine;
 use gaugebook::cutaway::model::*;
 use gaugebook::drawing::{Circuit, DrawingView, section};
@@ -183,6 +184,8 @@ proptest! {
         prop_assert_eq!(complaints(&circuit), Vec::<String>::new());
         if let Some(section) = section(&engine, &DrawingView::default()) {
             prop_assert_eq!(complaints(&section), Vec::<String>::new());
+            let wrong = untrue(&engine, &DrawingView::default(), &section);
+            prop_assert_eq!(wrong, Vec::<String>::new(), "{}", section.svg("a"));
         }
     }
 }

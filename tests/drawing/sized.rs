@@ -29,9 +29,23 @@ struct FreeStrip {
     bands: Vec<Band>,
 }
 
+/// The shapes that lie nearest to an axis.
+fn around(drawing: &Drawing, axis: f64) -> impl Iterator<Item = &DrawnShape> {
+    let axes = axes(drawing);
+    drawing.shapes.iter().filter(move |shape| {
+        let bounds = shape.bounds();
+        nearest(&axes, f64::midpoint(bounds.top, bounds.bottom)) == axis
+    })
+}
+
+fn nearest(axes: &[f64], y: f64) -> f64 {
+    let away = |axis: &f64| (axis - y).abs();
+    *axes.iter().min_by(|a, b| away(a).total_cmp(&away(b))).unwrap()
+}
+
 /// The closed outlines of everything solid, each with those that belong to it.
-fn solids(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
-    let solids = drawing.shapes.iter().filter_map(|shape| match shape {
+fn solids(drawing: &Drawing, axis: f64) -> Vec<Vec<Vec<Point>>> {
+    let solids = around(drawing, axis).filter_map(|shape| match shape {
         DrawnShape::Cut { outlines, .. } => Some(outlines.clone()),
         DrawnShape::Circle { middle, radius, .. } => {
             let around = (0..64).map(|step| std::f64::consts::TAU * f64::from(step) / 64.0);
@@ -46,20 +60,21 @@ fn solids(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
 }
 
 /// Lines at which something is broken off: narrow ones with more than one bend.
-fn breaks(drawing: &Drawing) -> Vec<&Vec<Point>> {
-    let lines = drawing.shapes.iter().filter_map(|shape| match shape {
+fn breaks(drawing: &Drawing, axis: f64) -> Vec<&Vec<Point>> {
+    let lines = around(drawing, axis).filter_map(|shape| match shape {
         DrawnShape::Line { points, pen, closed: false, .. } if *pen == NARROW => Some(points),
         _ => None,
     });
     lines.filter(|points| 3 < points.len()).collect()
 }
 
-fn axis(drawing: &Drawing) -> f64 {
-    let line = drawing.shapes.iter().find_map(|shape| match shape {
+/// Heights of all axes.
+fn axes(drawing: &Drawing) -> Vec<f64> {
+    let lines = drawing.shapes.iter().filter_map(|shape| match shape {
         DrawnShape::Line { points, pen, .. } if pen.pattern == Pattern::Chain => points.first(),
         _ => None,
     });
-    line.unwrap().y
+    lines.map(|point| point.y).collect()
 }
 
 /// The heights at which edges cross a strip, if they go through all of it.
@@ -73,8 +88,8 @@ fn crossings(edges: impl Iterator<Item = (Point, Point)>, ends: (f64, f64)) -> V
     found
 }
 
-fn strips(drawing: &Drawing) -> Vec<FreeStrip> {
-    let (solids, breaks, axis) = (solids(drawing), breaks(drawing), axis(drawing));
+fn strips(drawing: &Drawing, axis: f64) -> Vec<FreeStrip> {
+    let (solids, breaks) = (solids(drawing, axis), breaks(drawing, axis));
     let corners = solids.iter().flatten().flatten().chain(breaks.iter().copied().flatten());
     let mut cuts: Vec<f64> = corners.map(|point| point.x).chain([0.0, drawing.width]).collect();
     cuts.sort_by(f64::total_cmp);
@@ -133,7 +148,11 @@ impl<T: Ord + Copy> Groups<T> {
 
 /// The names whose leaders end in each free region; the open air is in what reaches the edge.
 fn named_regions(drawing: &Drawing) -> Vec<BTreeSet<String>> {
-    let strips = strips(drawing);
+    axes(drawing).into_iter().flat_map(|axis| regions_around(drawing, axis)).collect()
+}
+
+fn regions_around(drawing: &Drawing, axis: f64) -> Vec<BTreeSet<String>> {
+    let strips = strips(drawing, axis);
     let mut joined = Groups { first: BTreeMap::new() };
     for (at, pair) in strips.windows(2).enumerate() {
         for (number, behind) in pair[0].bands.iter().enumerate() {
@@ -155,8 +174,9 @@ fn named_regions(drawing: &Drawing) -> Vec<BTreeSet<String>> {
             }
         }
     }
-    let axis = axis(drawing);
-    for (name, place) in labels(drawing) {
+    let axes = axes(drawing);
+    let here = labels(drawing).into_iter().filter(|(_, place)| nearest(&axes, place.y) == axis);
+    for (name, place) in here {
         // What is turned around the axis is below it what it is above.
         let y = if axis < place.y { 2.0 * axis - place.y } else { place.y };
         let here = strips.iter().enumerate();
@@ -196,7 +216,10 @@ fn labels(drawing: &Drawing) -> Vec<(String, Point)> {
 fn name(engine: &Engine, chamber: ChamberId) -> String {
     match chamber {
         OPEN_AIR => "open air".to_owned(),
-        other => engine.chambers[other].name.id.replace('_', " "),
+        other => {
+            let name = &engine.chambers[other].name;
+            name.called.first().cloned().unwrap_or_else(|| name.id.replace('_', " "))
+        }
     }
 }
 
@@ -208,9 +231,9 @@ fn pairs(groups: &Groups<&str>, named: &BTreeSet<&str>) -> BTreeSet<(String, Str
 }
 
 /// What the picture of a state joins and the model does not, and the other way round.
-fn disagreements(
+pub(crate) fn disagreements(
     engine: &Engine,
-    sized: &SizedEngine,
+    has_room: &dyn Fn(ChamberId) -> bool,
     view: &DrawingView,
     drawing: &Drawing,
 ) -> Vec<String> {
@@ -227,8 +250,8 @@ fn disagreements(
     }
     let mut told = Groups { first: BTreeMap::new() };
     let name_of = |at: ChamberId| names[at.place()].as_str();
-    let is_drawn = |a: ChamberId, b: ChamberId| sized.has_room(a) || sized.has_room(b);
-    for way in engine.ways.iter().filter(|way| view.is_open(engine, way)) {
+    let is_drawn = |a: ChamberId, b: ChamberId| has_room(a) || has_room(b);
+    for way in engine.ways.iter().filter(|way| view.lets_pass(engine, way)) {
         if is_drawn(way.from, way.to) {
             told.join(name_of(way.from), name_of(way.to));
         }
@@ -242,7 +265,7 @@ fn disagreements(
     let (shown, told) = (pairs(&shown, &named), pairs(&told, &named));
     let more = shown.difference(&told).map(|(a, b)| format!("the picture joins {a} and {b}"));
     let less = told.difference(&shown).map(|(a, b)| format!("the picture parts {a} and {b}"));
-    let missing = engine.chambers.ids().filter(|at| sized.has_room(*at));
+    let missing = engine.chambers.ids().filter(|at| has_room(*at));
     let missing = missing.filter(|at| !named.contains(name_of(*at)));
     let missing = missing.map(|at| format!("no leader ends in {}", name_of(at)));
     more.chain(less).chain(missing).collect()
@@ -273,7 +296,7 @@ fn a_picture_joins_the_rooms_that_the_model_joins() {
         for (at, (view, drawing)) in views.iter().zip(&drawings).enumerate() {
             assert!(drawing.is_to_scale, "{}, state {at}", engine.name.id);
             let found = geometry::complaints(drawing).into_iter();
-            let found = found.chain(disagreements(engine, sized, view, drawing));
+            let found = found.chain(disagreements(engine, &|at| sized.has_room(at), view, drawing));
             complaints.extend(found.map(|it| format!("{}, state {at}: {it}", engine.name.id)));
         }
     }
@@ -287,7 +310,9 @@ fn a_picture_that_parts_rooms_otherwise_is_noticed() {
     let states = found.line_states();
     let views: Vec<DrawingView> = states.into_iter().map(DrawingView::of).collect();
     let drawings = sections(&engine, Some(&sized), &views).unwrap();
-    let wrong = |drawing: &Drawing, view| disagreements(&engine, &sized, view, drawing).len();
+    let wrong = |drawing: &Drawing, view| {
+        disagreements(&engine, &|at| sized.has_room(at), view, drawing).len()
+    };
     // Another state's picture.
     let opened = views.iter().zip(&drawings).filter(|(_, drawing)| wrong(drawing, &views[0]) != 0);
     assert_ne!(opened.count(), 0);

@@ -107,12 +107,6 @@ pub(crate) fn draw(labels: &[(SectionLabel, f64)], edge: f64, above: bool, sketc
     }
 }
 
-/// Height of the row with the slant of its leaders.
-pub(crate) fn height(labels: &[SectionLabel]) -> f64 {
-    let lines = labels.iter().map(|label| label.lines.len()).max().unwrap_or(0);
-    SLANT + LINE * lines as f64 + 6.0
-}
-
 fn extent(label: &SectionLabel) -> f64 {
     label.lines.iter().map(|line| width(line, LETTER)).fold(0.0, f64::max)
 }

@@ -49,7 +49,7 @@ impl PortOf {
             PortOf::Way(way) => {
                 let way = &engine.ways[way];
                 let other = if way.from == room { way.to } else { way.from };
-                PortState { leads_to: Some(other), is_open: view.is_open(engine, way) }
+                PortState { leads_to: Some(other), is_open: view.lets_pass(engine, way) }
             }
             PortOf::Valve(at) => {
                 let valve = &engine.valves[at];
@@ -72,17 +72,18 @@ impl PortOf {
     }
 }
 
-/// What joins each room of the picture, beside what its sizes show (`drawn`).
+/// What joins each room of the picture, beside what its sizes show (`drawn`) and the barrel where
+/// that is drawn.
 pub(super) fn joints(
     engine: &Engine,
-    rooms: &[ChamberId],
+    (rooms, has_barrel): (&[ChamberId], bool),
     drawn: &dyn Fn(ChamberId, ChamberId) -> bool,
 ) -> Vec<(ChamberId, PortOf)> {
     let mut joints = Vec::new();
     for room in rooms {
-        for (at, way) in engine.ways.entries().filter(|(_, way)| !way.barrel) {
+        for (at, way) in engine.ways.entries().filter(|(_, way)| !(way.barrel && has_barrel)) {
             let is_end = way.from == *room || way.to == *room;
-            if is_end && !drawn(way.from, way.to) {
+            if is_end && (way.barrel || !drawn(way.from, way.to)) {
                 joints.push((*room, PortOf::Way(at)));
             }
         }

@@ -8,38 +8,37 @@
 
 use super::flow::arrows;
 use super::labels::{self, SectionLabel};
+use super::legend;
 use super::plane::{Trapezoid, outlines, pressed_round, without};
 use super::ports::{self, PIPE, PortOf, PortPlaces, WallPort};
+use super::proportions::AxisProportions;
 use super::solids::ScaledBodies;
 use super::springs::{self, SpringSeat};
 use super::voids::{RoomSeed, VoidMap};
-use crate::cutaway::model::{ChamberId, Condition, Engine, OPEN_AIR, PartId, PushId, PushKind};
+use crate::cutaway::model::{
+    ChamberId, Condition, Element, Engine, OPEN_AIR, PartId, PushId, PushKind,
+};
 use crate::cutaway::sized::SizedEngine;
-use crate::drawing::describe;
-use crate::drawing::lettering;
 use crate::drawing::shape::{
     Align, Drawing, DrawnShape, Hatch, NARROW, Pattern, Pen, Point, Rect, Sketch, WIDE, Weight,
-    at as place,
 };
-use crate::drawing::view::{DrawingView, LEVELS, level_share};
+use crate::drawing::view::DrawingView;
 use crate::geometry::{CutAssembly, FIXED, PoseCell, Toward};
-use crate::text::listed;
 
-/// Free space around the picture.
-const MARGIN: f64 = 10.0;
 const SMALL: f64 = 10.0;
-/// Share of ink in a full room.
-const TINT: f64 = 0.28;
+/// Space between two axes.
+const BETWEEN: f64 = 26.0;
 /// Space between the body and its labels below.
 const BELOW: f64 = 4.0;
 
 /// An engine with everything that is the same in all its pictures.
 pub(super) struct SectionScene<'a> {
     pub(super) engine: &'a Engine,
-    sized: &'a SizedEngine,
-    scaled: ScaledBodies,
+    pub(super) source: SectionSource<'a>,
+    pub(super) sized: &'a SizedEngine,
+    pub(super) scaled: ScaledBodies,
     pub(super) ports: PortPlaces,
-    springs: Vec<(PartId, PushId, SpringSeat)>,
+    pub(super) springs: Vec<(PartId, PushId, SpringSeat)>,
 }
 
 /// One state of it.
@@ -53,43 +52,73 @@ pub(super) struct PosedScene<'a> {
     pub(super) map: VoidMap,
 }
 
-/// The sections of an engine with sizes, on one frame; `None` where it is not known how a part
-/// stands in one of the states.
+/// What a section is drawn from.
+#[derive(Clone, Copy)]
+pub(super) enum SectionSource<'a> {
+    /// The sizes of a cutaway.
+    Stated(&'a SizedEngine),
+    /// Made-up sizes of one axis.
+    MadeUp(&'a AxisProportions),
+}
+
+impl<'a> SectionSource<'a> {
+    fn sized(self) -> &'a SizedEngine {
+        match self {
+            SectionSource::Stated(sized) => sized,
+            SectionSource::MadeUp(own) => &own.sized,
+        }
+    }
+}
+
+/// The sections of an engine on one frame, one axis below the other; `None` where nothing is
+/// drawn, or where it is not known how a part stands in one of the states.
 pub(super) fn sections(
     engine: &Engine,
-    sized: &SizedEngine,
+    sources: &[SectionSource],
     views: &[DrawingView],
 ) -> Option<Vec<Drawing>> {
-    let cut = CutAssembly::new(sized.assembly.clone());
-    let scaled = ScaledBodies::of(sized);
-    let springs = spring_seats(engine, sized);
-    let mut scene = SectionScene { engine, sized, scaled, ports: PortPlaces::default(), springs };
-    let poses = views.iter().map(|view| scene.posed(&cut, view));
-    let poses: Vec<PosedScene> = poses.collect::<Option<_>>()?;
-    let is_drilled = sized.assembly.holes.iter().any(|hole| hole.body == FIXED);
-    let drawn = |a: ChamberId, b: ChamberId| {
-        // Of a room that the barrel opens, only a hole tells that something else does too.
-        let is_barrel = engine.ways.iter().any(|way| way.barrel && [a, b].contains(&way.from));
-        let is_told = ![a, b].contains(&OPEN_AIR) || !is_barrel || is_drilled;
-        is_told && poses.iter().any(|pose| scene.is_open(&pose.cell, &pose.positions, (a, b)))
-    };
-    let joints = ports::joints(engine, &sized.rooms, &drawn);
-    let maps: Vec<&VoidMap> = poses.iter().map(|pose| &pose.map).collect();
-    let outside = -scene.scaled.radius;
-    scene.ports = ports::placed(engine, &joints, (&sized.rooms, &maps), outside);
-    for port in &scene.ports.ports {
-        scene.scaled.bodies[FIXED] = without(&scene.scaled.bodies[FIXED], &port.hole());
-    }
     let mut sketches: Vec<Sketch> = views.iter().map(|_| Sketch::default()).collect();
-    for (pose, sketch) in poses.iter().zip(&mut sketches) {
-        scene.draw(pose, sketch);
+    let mut scenes: Vec<SectionScene> = Vec::new();
+    let mut past: Vec<Vec<PartId>> = vec![Vec::new(); views.len()];
+    let mut top = 0.0;
+    for source in sources {
+        let (scene, poses) = SectionScene::of(engine, *source, views)?;
+        let mut own: Vec<Sketch> = views.iter().map(|_| Sketch::default()).collect();
+        for (pose, sketch) in poses.iter().zip(&mut own) {
+            scene.draw(pose, sketch);
+        }
+        scene.label(&poses, &mut own);
+        let high = bounds(&own)?;
+        if let (SectionSource::MadeUp(axis), true) = (source, 1 < sources.len()) {
+            for sketch in &mut own {
+                let words = format!("axis {}", axis.name);
+                sketch.text(SMALL, Align::Left, (high.left, high.top - 8.0), words);
+            }
+        }
+        let high = bounds(&own)?;
+        for ((all, own), (past, pose)) in
+            sketches.iter_mut().zip(own).zip(past.iter_mut().zip(poses))
+        {
+            all.shapes.extend(own.shapes.into_iter().map(|mut shape| {
+                shape.shift(0.0, top - high.top);
+                shape
+            }));
+            past.extend(pose.past);
+        }
+        top += high.height() + BETWEEN;
+        scenes.push(scene);
     }
-    scene.label(&poses, &mut sketches);
-    let shapes = sketches.iter().flat_map(|sketch| &sketch.shapes).map(DrawnShape::bounds);
-    let bounds = shapes.reduce(|all, one| all.joined(&one))?;
-    let drawings = poses.iter().zip(sketches);
-    let drawings = drawings.map(|(pose, sketch)| scene.framed(sketch.shapes, bounds, pose));
+    let bounds = bounds(&sketches)?;
+    let drawings = views.iter().zip(sketches).zip(&past);
+    let drawings = drawings
+        .map(|((view, sketch), past)| legend::framed(&scenes, sketch, bounds, (view, past)));
     Some(drawings.collect())
+}
+
+/// What holds all sketches.
+fn bounds(sketches: &[Sketch]) -> Option<Rect> {
+    let shapes = sketches.iter().flat_map(|sketch| &sketch.shapes).map(DrawnShape::bounds);
+    shapes.reduce(|all, one| all.joined(&one))
 }
 
 /// Where the springs of all drawn parts sit.
@@ -106,12 +135,54 @@ fn spring_seats(engine: &Engine, sized: &SizedEngine) -> Vec<(PartId, PushId, Sp
     seats
 }
 
-impl SectionScene<'_> {
-    fn posed<'a>(
+impl<'a> SectionScene<'a> {
+    /// A scene, and what it looks like in each state.
+    fn of<'v>(
+        engine: &'a Engine,
+        source: SectionSource<'a>,
+        views: &'v [DrawingView<'v>],
+    ) -> Option<(SectionScene<'a>, Vec<PosedScene<'v>>)> {
+        let sized = source.sized();
+        let cut = CutAssembly::new(sized.assembly.clone());
+        let scaled = ScaledBodies::of(sized);
+        let springs = spring_seats(engine, sized);
+        let ports = PortPlaces::default();
+        let mut scene = SectionScene { engine, source, sized, scaled, ports, springs };
+        let poses = views.iter().map(|view| scene.posed(&cut, view));
+        let poses: Vec<PosedScene> = poses.collect::<Option<_>>()?;
+        let drawn = |a: ChamberId, b: ChamberId| scene.is_drawn((a, b), &poses);
+        let has_barrel = match source {
+            SectionSource::Stated(_) => true,
+            SectionSource::MadeUp(own) => own.has_barrel,
+        };
+        let joints = ports::joints(engine, (&sized.rooms, has_barrel), &drawn);
+        let maps: Vec<&VoidMap> = poses.iter().map(|pose| &pose.map).collect();
+        let outside = -scene.scaled.radius;
+        let places = ports::placed(engine, &joints, (&sized.rooms, &maps), outside);
+        scene.ports = places;
+        for port in &scene.ports.ports {
+            scene.scaled.bodies[FIXED] = without(&scene.scaled.bodies[FIXED], &port.hole());
+        }
+        Some((scene, poses))
+    }
+
+    /// Whether the sizes show where two rooms are joined.
+    fn is_drawn(&self, (a, b): (ChamberId, ChamberId), poses: &[PosedScene]) -> bool {
+        if let SectionSource::MadeUp(own) = self.source {
+            return own.steered.contains(&(a, b));
+        }
+        let is_drilled = self.sized.assembly.holes.iter().any(|hole| hole.body == FIXED);
+        // Of a room that the barrel opens, only a hole tells that something else does too.
+        let is_barrel = self.engine.ways.iter().any(|way| way.barrel && [a, b].contains(&way.from));
+        let is_told = ![a, b].contains(&OPEN_AIR) || !is_barrel || is_drilled;
+        is_told && poses.iter().any(|pose| self.is_open(&pose.cell, &pose.positions, (a, b)))
+    }
+
+    fn posed<'v>(
         &self,
         cut: &CutAssembly<f64>,
-        view: &'a DrawingView<'a>,
-    ) -> Option<PosedScene<'a>> {
+        view: &'v DrawingView<'v>,
+    ) -> Option<PosedScene<'v>> {
         let parts = self.sized.parts.iter().map(|part| {
             let position = view.position(self.engine, *part);
             self.sized.places.get(&(*part, position)).copied()
@@ -319,7 +390,26 @@ impl SectionScene<'_> {
 
     fn labels_above(&self, pose: &PosedScene) -> Vec<SectionLabel> {
         let ports = self.ports.ports.iter().map(|port| self.port_label(port, pose));
-        self.room_labels(pose, false).into_iter().chain(ports).collect()
+        let necks = self.neck_labels(pose);
+        self.room_labels(pose, false).into_iter().chain(ports).chain(necks).collect()
+    }
+
+    /// Those of holes to the open air, with the ways that lead there.
+    fn neck_labels(&self, pose: &PosedScene) -> Vec<SectionLabel> {
+        let SectionSource::MadeUp(own) = self.source else { return Vec::new() };
+        let labels = own.necks.iter().map(|(at, room)| {
+            let mut lines = vec![self.room_name(OPEN_AIR)];
+            for (id, way) in self.engine.ways.entries().filter(|(_, way)| !way.barrel) {
+                if [(way.from, way.to), (way.to, way.from)].contains(&(*room, OPEN_AIR)) {
+                    let shut = if pose.view.lets_pass(self.engine, way) { "" } else { ", shut" };
+                    let name = marked(pose.view, Element::Way(id), way.name.spoken());
+                    lines.push(format!("{name}{shut}"));
+                }
+            }
+            let to = (at * self.scaled.scale, 2.0 - self.scaled.radius);
+            SectionLabel { key: format!("neck {}", self.room_name(*room)), lines, to }
+        });
+        labels.collect()
     }
 
     /// Those of rooms whose leaders come from above, or from below.
@@ -330,7 +420,8 @@ impl SectionScene<'_> {
             if leader.is_some_and(|it| it.is_below) != from_below {
                 continue;
             }
-            let mut lines = vec![self.engine.chambers[*room].name.spoken()];
+            let name = self.engine.chambers[*room].name.spoken();
+            let mut lines = vec![marked(pose.view, Element::Chamber(*room), name)];
             lines.extend(pose.view.level(*room).map(|level| level.word().to_owned()));
             let usual = leader.map(|it| (it.x, it.wall + 1.0));
             let usual = usual.filter(|place| pose.map.room_at(*place) == Some(*room));
@@ -345,14 +436,14 @@ impl SectionScene<'_> {
 
     fn port_label(&self, port: &WallPort, pose: &PosedScene) -> SectionLabel {
         let state = port.of.state(self.engine, pose.view, port.room);
-        let by = match port.of {
-            PortOf::Way(way) => &self.engine.ways[way].name,
-            PortOf::Valve(valve) => &self.engine.valves[valve].name,
+        let (by, thing) = match port.of {
+            PortOf::Way(way) => (&self.engine.ways[way].name, Element::Way(way)),
+            PortOf::Valve(valve) => (&self.engine.valves[valve].name, Element::Valve(valve)),
         };
         let shut = if state.is_open { "" } else { ", shut" };
         let mut lines: Vec<String> =
             state.leads_to.map(|to| self.room_name(to)).into_iter().collect();
-        lines.push(format!("{}{shut}", by.spoken()));
+        lines.push(format!("{}{shut}", marked(pose.view, thing, by.spoken())));
         let above = if port.is_open_end(self.engine) { 2.0 } else { PIPE - 5.0 };
         let key = format!("port {} {}", by.id, self.room_name(port.room));
         SectionLabel { key, lines, to: (port.x, port.wall.1 - above) }
@@ -371,7 +462,9 @@ impl SectionScene<'_> {
             let own = &self.engine.parts[*part];
             let position = own.positions[pose.view.position(self.engine, *part)].spoken();
             let at = if pose.past.contains(part) { "just past" } else { "at" };
-            let lines = vec![own.name.spoken(), format!("{at} {position}")];
+            let name = marked(pose.view, Element::Part(*part), own.name.spoken());
+            let mut lines = vec![name, format!("{at} {position}")];
+            lines.extend(self.holders(pose.view, *part));
             let pieces = self.scaled.body(number + 1, &pose.positions);
             let below = pieces.into_iter().filter(|it| 0.0 < it.bottom.0);
             let longest = below.max_by(|a, b| (a.right - a.left).total_cmp(&(b.right - b.left)));
@@ -402,93 +495,38 @@ impl SectionScene<'_> {
         labels
     }
 
+    /// What a part moves with, and what holds it.
+    fn holders(&self, view: &DrawingView, part: PartId) -> Vec<String> {
+        let linked = self.engine.links.iter().filter_map(|(a, b)| match part {
+            part if part == *a => Some(*b),
+            part if part == *b => Some(*a),
+            _ => None,
+        });
+        let parts = &self.engine.parts;
+        let linked = linked.map(|other| format!("moves with {}", parts[other].name.spoken()));
+        let latch = parts[part].latch.as_ref().filter(|_| view.is_latched(self.engine, part));
+        linked.chain(latch.map(|latch| format!("held by {}", latch.name.spoken()))).collect()
+    }
+
     /// A height within a piece, below the axis.
     fn within(&self, piece: &Trapezoid) -> f64 {
         let (top, bottom) = piece.edges_at(f64::midpoint(piece.left, piece.right));
         f64::midpoint(top.max(0.0), bottom)
     }
+}
 
-    /// Moves all into a picture with these bounds, with the legend under it.
-    fn framed(&self, mut shapes: Vec<DrawnShape>, bounds: Rect, pose: &PosedScene) -> Drawing {
-        let mut sketch = Sketch::default();
-        let base = bounds.bottom + 24.0;
-        let mut x = bounds.left;
-        if pose.view.state.is_some() {
-            for level in LEVELS {
-                let corners = [(x, base - 11.0), (x + 30.0, base + 3.0)];
-                let rect = Rect::new(place(x, base - 11.0), 30.0, 14.0);
-                sketch.rect(NARROW, rect, 0.0);
-                let share = TINT * level_share(level);
-                if 0.0 < share {
-                    let ground = Trapezoid::upright(
-                        (corners[0].0, corners[1].0),
-                        (corners[0].1, corners[1].1),
-                    );
-                    sketch.add(DrawnShape::Tint { outlines: outlines(&[ground]), share });
-                }
-                sketch.text(SMALL, Align::Left, (x + 36.0, base), level.word());
-                x += 52.0 + lettering::width(level.word(), SMALL);
-            }
-        }
-        self.scale_bar(bounds.right.max(x + 150.0), base, &mut sketch);
-        let notes = lettering::wrapped(&self.notes(), SMALL, bounds.width());
-        for (line, words) in notes.into_iter().enumerate() {
-            let y = base + 20.0 + 14.0 * line as f64;
-            sketch.text(SMALL, Align::Left, (bounds.left, y), words);
-        }
-        shapes.extend(sketch.shapes);
-        let (title, mut description) = describe::section(self.engine, pose.view, true);
-        for part in &pose.past {
-            let name = self.engine.parts[*part].name.spoken();
-            description.push(format!("The {name} is drawn a little further, so that what opens there can be seen to be open."));
-        }
-        let drawing = Drawing::around(shapes, bounds, MARGIN, (title, description));
-        Drawing { is_to_scale: true, ..drawing }
-    }
-
-    /// A bar of a round length that ends at the right.
-    fn scale_bar(&self, right: f64, base: f64, sketch: &mut Sketch) {
-        let lengths = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
-        let long = |mm: f64| mm * 1e-3 * self.scaled.scale;
-        let fitting = lengths.into_iter().rev().find(|mm| long(*mm) <= 120.0).unwrap_or(1.0);
-        let left = right - long(fitting);
-        sketch.line(WIDE, &[(left, base - 4.0), (right, base - 4.0)]);
-        for x in [left, right] {
-            sketch.line(NARROW, &[(x, base - 9.0), (x, base + 1.0)]);
-        }
-        sketch.text(SMALL, Align::Right, (left - 6.0, base), format!("{fitting} mm"));
-    }
-
-    /// What is drawn and was not measured.
-    fn notes(&self) -> String {
-        let mut guessed: Vec<String> = Vec::new();
-        if !self.ports.ports.is_empty() {
-            guessed.push("ports".to_owned());
-        }
-        if !self.springs.is_empty() {
-            guessed.push("springs".to_owned());
-        }
-        if self.scaled.is_outside_guessed {
-            guessed.push("the outside of the body".to_owned());
-        }
-        let mut notes = vec!["To scale.".to_owned()];
-        if !guessed.is_empty() {
-            notes.push(format!("Place and size not stated: {}.", listed(&guessed, "and")));
-        }
-        if !self.sized.guessed.is_empty() {
-            notes.push(format!("Not known and guessed: {}.", self.sized.guessed.join(", ")));
-        }
-        if self.scaled.gap.is_some() {
-            notes.push("Barrel broken off.".to_owned());
-        }
-        notes.join(" ")
+/// A name with its mark of difference.
+fn marked(view: &DrawingView, thing: Element, name: String) -> String {
+    match view.marks.get(&thing) {
+        Some(mark) => format!("[{}] {name}", mark.letter()),
+        None => name,
     }
 }
 
 /// The ground of a room at its level.
 fn tint(view: &DrawingView, room: ChamberId, figure: &[Trapezoid], sketch: &mut Sketch) {
     let level = view.level(room).filter(|_| room != OPEN_AIR);
-    let share = TINT * level.map_or(0.0, level_share);
+    let share = level.map_or(0.0, legend::ink);
     if 0.0 < share {
         sketch.add(DrawnShape::Tint { outlines: outlines(figure), share });
     }

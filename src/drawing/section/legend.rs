@@ -1,0 +1,131 @@
+//! What stands below a section: what the tints mean, how long a length is, what is not measured or
+//! not drawn; and the frame around all.
+
+use super::plane::{Trapezoid, outlines};
+use super::scaled::{SectionScene, SectionSource};
+use crate::cutaway::model::{PartId, SealId};
+use crate::drawing::describe;
+use crate::drawing::lettering;
+use crate::drawing::shape::{Align, Drawing, DrawnShape, NARROW, Rect, Sketch, WIDE, at as place};
+use crate::drawing::view::{DrawingView, LEVELS};
+use crate::logic::Level;
+use crate::text::listed;
+
+/// Free space around the picture.
+const MARGIN: f64 = 10.0;
+const SMALL: f64 = 10.0;
+
+/// Moves all into a picture with these bounds, with the legend under it.
+pub(super) fn framed(
+    scenes: &[SectionScene],
+    drawn: Sketch,
+    bounds: Rect,
+    (view, past): (&DrawingView, &[PartId]),
+) -> Drawing {
+    let mut sketch = Sketch::default();
+    let base = bounds.bottom + 24.0;
+    let mut x = bounds.left;
+    if view.state.is_some() {
+        for level in LEVELS {
+            let rect = Rect::new(place(x, base - 11.0), 30.0, 14.0);
+            sketch.rect(NARROW, rect, 0.0);
+            let share = ink(level);
+            if 0.0 < share {
+                let ground = Trapezoid::upright((x, x + 30.0), (base - 11.0, base + 3.0));
+                sketch.add(DrawnShape::Tint { outlines: outlines(&[ground]), share });
+            }
+            sketch.text(SMALL, Align::Left, (x + 36.0, base), level.word());
+            x += 52.0 + lettering::width(level.word(), SMALL);
+        }
+    }
+    let stated = scenes.iter().find(|it| matches!(it.source, SectionSource::Stated(_)));
+    let notes = match stated {
+        Some(scene) => {
+            scale_bar(scene.scaled.scale, bounds.right.max(x + 150.0), base, &mut sketch);
+            notes(scene)
+        }
+        None => made_up_notes(scenes),
+    };
+    let wide = bounds.width().max(x - bounds.left);
+    for (line, words) in lettering::wrapped(&notes, SMALL, wide).into_iter().enumerate() {
+        let y = base + 20.0 + 14.0 * line as f64;
+        sketch.text(SMALL, Align::Left, (bounds.left, y), words);
+    }
+    let mut shapes = drawn.shapes;
+    shapes.extend(sketch.shapes);
+    let engine = scenes.first().map(|scene| scene.engine);
+    let words = engine.map(|engine| describe::section(engine, view, stated.is_some()));
+    let (title, mut description) = words.unwrap_or_default();
+    for part in past {
+        let name = engine.map(|engine| engine.parts[*part].name.spoken()).unwrap_or_default();
+        description.push(format!(
+            "The {name} is drawn a little further, so that what opens there can be seen to be open."
+        ));
+    }
+    let drawing = Drawing::around(shapes, bounds, MARGIN, (title, description));
+    Drawing { is_to_scale: stated.is_some(), ..drawing }
+}
+
+/// What made-up sizes leave out.
+fn made_up_notes(scenes: &[SectionScene]) -> String {
+    let mut notes = "Not to scale: sizes are made up from the order of things.".to_owned();
+    let Some(engine) = scenes.first().map(|scene| scene.engine) else { return notes };
+    let is_here = |part: PartId| scenes.iter().any(|it| it.sized.parts.contains(&part));
+    let is_drawn =
+        |seal: SealId| scenes.iter().any(|it| it.sized.rings.iter().any(|ring| ring.seal == seal));
+    let missing =
+        engine.seals.entries().filter(|(id, seal)| !is_drawn(*id) && seal.on.is_some_and(is_here));
+    let missing: Vec<String> = missing.map(|(_, seal)| seal.name.spoken()).collect();
+    if !missing.is_empty() {
+        notes.push_str(&format!(" Not drawn: {}.", listed(&missing, "and")));
+    }
+    notes
+}
+
+/// A bar of a round length that ends at the right.
+fn scale_bar(scale: f64, right: f64, base: f64, sketch: &mut Sketch) {
+    let lengths = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
+    let long = |mm: f64| mm * 1e-3 * scale;
+    let fitting = lengths.into_iter().rev().find(|mm| long(*mm) <= 120.0).unwrap_or(1.0);
+    let left = right - long(fitting);
+    sketch.line(WIDE, &[(left, base - 4.0), (right, base - 4.0)]);
+    for x in [left, right] {
+        sketch.line(NARROW, &[(x, base - 9.0), (x, base + 1.0)]);
+    }
+    sketch.text(SMALL, Align::Right, (left - 6.0, base), format!("{fitting} mm"));
+}
+
+/// What is drawn and was not measured.
+fn notes(scene: &SectionScene) -> String {
+    let mut guessed: Vec<String> = Vec::new();
+    if !scene.ports.ports.is_empty() {
+        guessed.push("ports".to_owned());
+    }
+    if !scene.springs.is_empty() {
+        guessed.push("springs".to_owned());
+    }
+    if scene.scaled.is_outside_guessed {
+        guessed.push("the outside of the body".to_owned());
+    }
+    let mut notes = vec!["To scale.".to_owned()];
+    if !guessed.is_empty() {
+        notes.push(format!("Place and size not stated: {}.", listed(&guessed, "and")));
+    }
+    if !scene.sized.guessed.is_empty() {
+        notes.push(format!("Not known and guessed: {}.", scene.sized.guessed.join(", ")));
+    }
+    if scene.scaled.gap.is_some() {
+        notes.push("Barrel broken off.".to_owned());
+    }
+    notes.join(" ")
+}
+
+/// Share of ink in a room at a level, each level well apart from the next.
+pub(super) fn ink(level: Level) -> f64 {
+    match level {
+        Level::Full(_) => 0.36,
+        Level::Drawn => 0.2,
+        Level::Spent => 0.08,
+        Level::Empty => 0.0,
+    }
+}
