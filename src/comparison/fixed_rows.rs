@@ -250,7 +250,11 @@ fn way_differences(two: &Two<'_>, first: WayId, second: WayId) -> Vec<Sentence> 
         _ => two.same_two((one.from, one.to), (other.from, other.to)),
     };
     if !ends_agree || one.one_way != other.one_way {
-        let (here, there) = two.apart(joins(two, 0, one), joins(two, 1, other));
+        let (here, there) = two.apart(
+            joins(two, 0, one),
+            joins(two, 1, other),
+            [other.from, other.to].map(Element::Chamber),
+        );
         let text = format!(
             "the {} {here} in {title}, the {} {there} in {other_title}",
             names[0], names[1]
@@ -319,8 +323,12 @@ fn seal_differences(two: &Two<'_>, first: SealId, second: SealId) -> Vec<Sentenc
     let [title, other_title] = &two.titles;
     let mut says = Vec::new();
     if !two.same_two(one.between, other.between) {
-        let (here, there) =
-            two.apart(two.both_chambers(0, one.between), two.both_chambers(1, other.between));
+        let rooms = [other.between.0, other.between.1].map(Element::Chamber);
+        let (here, there) = two.apart(
+            two.both_chambers(0, one.between),
+            two.both_chambers(1, other.between),
+            rooms,
+        );
         let text = format!(
             "the {} keeps {here} apart in {title}, the {} {there} in {other_title}",
             names[0], names[1]
@@ -335,7 +343,8 @@ fn seal_differences(two: &Two<'_>, first: SealId, second: SealId) -> Vec<Sentenc
         _ => false,
     };
     if !is_same_carrier {
-        let (here, there) = two.apart(carrier(two, 0, first), carrier(two, 1, second));
+        let (here, there) =
+            two.apart(carrier(two, 0, first), carrier(two, 1, second), other.on.map(Element::Part));
         says.push(counted(two.differs(full.each_ref().map(String::as_str), "is", &here, &there)));
     }
     let lips = [one, other].map(|seal| seal.lip.map(Element::Chamber));
@@ -344,7 +353,7 @@ fn seal_differences(two: &Two<'_>, first: SealId, second: SealId) -> Vec<Sentenc
             Some(room) => format!("only the air of the {}", two.name(side, room)),
             None => "both ways".to_owned(),
         };
-        let (here, there) = two.apart(words(0), words(1));
+        let (here, there) = two.apart(words(0), words(1), lips[1]);
         says.push(counted(two.differs(
             full.each_ref().map(String::as_str),
             "holds",

@@ -219,14 +219,16 @@ fn push_differences(
     };
     match (pushes[0].kind, pushes[1].kind) {
         (PushKind::Face(one), PushKind::Face(other)) if !two.same_chamber(one, other) => {
-            let (one, other) = two.apart(two.chamber(0, one), two.chamber(1, other));
+            let room = Element::Chamber(other);
+            let (one, other) = two.apart(two.chamber(0, one), two.chamber(1, other), [room]);
             differs("is in", one, format!("in {other}"));
         }
         (PushKind::Contact(one), PushKind::Contact(other))
             if two.partner(0, Element::Part(one)) != Some(Element::Part(other)) =>
         {
             let name = |side: usize, part: PartId| two.name(side, Element::Part(part));
-            let (one, other) = two.apart(name(0, one), name(1, other));
+            let part = Element::Part(other);
+            let (one, other) = two.apart(name(0, one), name(1, other), [part]);
             differs("is struck by", format!("the {one}"), format!("by the {other}"));
         }
         _ => {}
@@ -388,7 +390,9 @@ fn valve_differences(two: &Two<'_>, first: ValveId, second: ValveId) -> Vec<Sent
         (&one.shifted, &other.shifted, true, "when shifted"),
     ] {
         if !same_joints(two, here, there, one.is_one_way(shifted)) {
-            let (here, there) = two.apart(joints(two, 0, here), joints(two, 1, there));
+            let rooms = there.iter().flat_map(|(one, other)| [*one, *other]);
+            let rooms = rooms.map(Element::Chamber);
+            let (here, there) = two.apart(joints(two, 0, here), joints(two, 1, there), rooms);
             says.push(counted(format!("{when} {}", two.differs(names, "joins", &here, &there))));
         }
     }

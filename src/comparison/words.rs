@@ -97,9 +97,29 @@ impl<'a> Two<'a> {
 
     /// What two things are called of which the first stands in a sentence on the first engine, the
     /// second in one on the second: two that are not the same must not sound as if they were.
-    pub(super) fn apart(&self, here: String, there: String) -> (String, String) {
-        let there = if here == there { format!("{there} (another one)") } else { there };
-        (here, there)
+    /// `things` are those of the second engine that its words speak of.
+    pub(super) fn apart(
+        &self,
+        here: String,
+        there: String,
+        things: impl IntoIterator<Item = Element>,
+    ) -> (String, String) {
+        let which = if here == there { self.which(things) } else { String::new() };
+        (here, format!("{there}{which}"))
+    }
+
+    /// Which thing of the second engine is meant, where one of the first is called alike: "(Rowan's
+    /// shaft)", after what the first calls the same.
+    fn which(&self, things: impl IntoIterator<Item = Element>) -> String {
+        let title = &self.titles[0];
+        let told = things.into_iter().find_map(|thing| match self.partner(1, thing) {
+            None => Some(format!(" (which {title} lacks)")),
+            Some(partner) => {
+                let name = self.name(0, partner);
+                (name != self.name(1, thing)).then(|| format!(" ({title}\u{2019}s {name})"))
+            }
+        });
+        told.unwrap_or_else(|| " (another one)".to_owned())
     }
 
     /// What differs of one thing, by the name that each engine gives it: "the switch is a spool in
@@ -174,12 +194,12 @@ impl<'a> Two<'a> {
             };
             met.insert(other);
             if !self.alike(needs, *ask, other) {
-                says.push(self.both_need(subjects, need(0, *ask), need(1, other)));
+                says.push(self.both_need(subjects, need(0, *ask), (need(1, other), other)));
             }
         }
         alone[1].extend(asks[1].iter().filter(|ask| !met.contains(ask)));
         if let ([one], [other]) = (alone[0].as_slice(), alone[1].as_slice()) {
-            says.push(self.both_need(subjects, need(0, *one), need(1, *other)));
+            says.push(self.both_need(subjects, need(0, *one), (need(1, *other), *other)));
             return says;
         }
         let mut told: Vec<String> = Vec::new();
@@ -187,7 +207,7 @@ impl<'a> Two<'a> {
             for ask in &alone[side] {
                 let needed = need(side, *ask);
                 let is_another = side == 1 && told.contains(&needed);
-                let another = if is_another { " (another one)" } else { "" };
+                let another = if is_another { self.which(ask.thing()) } else { String::new() };
                 let others = [asks[side].len() - alone[side].len(), asks[1 - side].len()];
                 let also = if others[0] == 0 { "needs" } else { "also needs" };
                 let does = subjects[side].does;
@@ -204,8 +224,13 @@ impl<'a> Two<'a> {
         says
     }
 
-    fn both_need(&self, subjects: [&Subject<'_>; 2], here: String, there: String) -> String {
-        let (here, there) = self.apart(here, there);
+    fn both_need(
+        &self,
+        subjects: [&Subject<'_>; 2],
+        here: String,
+        (there, asked): (String, Ask),
+    ) -> String {
+        let (here, there) = self.apart(here, there, asked.thing());
         let (own, other) = (self.own(0, subjects), self.own_short(1, subjects));
         format!("{}{own} needs {here}, {other} {there}", subjects[0].does.aim())
     }
@@ -393,6 +418,21 @@ enum Ask {
     Pressure(ChamberId),
     Above(ChamberId, ChamberId),
     Choice(ChoiceId),
+}
+
+impl Ask {
+    /// What it speaks of; nothing for conditions joined by "or".
+    fn thing(self) -> Option<Element> {
+        Some(match self {
+            Ask::Stands(part) => Element::Part(part),
+            Ask::Valve(valve) => Element::Valve(valve),
+            Ask::Pulled(trigger) | Ask::Released(trigger) => Element::Trigger(trigger),
+            Ask::Pressure(chamber) | Ask::Above(chamber, _) | Ask::Mark(chamber, _) => {
+                Element::Chamber(chamber)
+            }
+            Ask::Choice(_) => return None,
+        })
+    }
 }
 
 fn asks(needs: &Needs) -> Vec<Ask> {

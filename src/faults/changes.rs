@@ -7,7 +7,7 @@ use crate::cutaway::model::{
     PartId, PushKind, Returns, Term, Width,
 };
 use crate::cutaway::{condition_words, event_words, spoken_fact};
-use crate::logic::Exploration;
+use crate::logic::{Exploration, precedence};
 use crate::text::listed;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -22,8 +22,18 @@ pub(super) struct Change {
     pub(super) what: String,
     /// What it touches: the thing, what it is a piece of, the rooms at its ends.
     touches: BTreeSet<ThingKey>,
-    /// Where it is about ways alone, their names.
-    ways: Option<Vec<String>>,
+    acts: Acts,
+}
+
+/// From when on a change makes a difference.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Acts {
+    /// From the start.
+    Always,
+    /// Once air goes through one of these ways.
+    Through(Vec<String>),
+    /// Once this valve answers at another time.
+    Answering(String),
 }
 
 /// All that a sentence on one thing can be about.
@@ -42,19 +52,29 @@ pub(super) fn changes(engine: &Engine, sound: &Engine) -> Vec<Change> {
     let mut told = Vec::new();
     let mut spoiled: BTreeSet<ThingKey> = BTreeSet::new();
     for defect in engine.defects.iter().filter(|it| !sound.defects.contains(it)) {
-        let leaks = ("way", format!("leak past the {}", defect.look_at(engine)));
         let own = key(engine, defect.thing);
         let mut touches: BTreeSet<ThingKey> = BTreeSet::from([own.clone()]);
         touches.extend(touched(engine, defect.thing));
-        touches.insert(leaks.clone());
-        let way = match defect.thing {
-            Element::Way(at) => Some(engine.ways[at].name.id.clone()),
-            Element::Seal(_) => Some(leaks.1.clone()),
-            _ => None,
+        let leak = format!("leak past the {}", defect.look_at(engine));
+        let gaps = gaps(engine, sound, defect.thing);
+        let what = match gaps.is_empty() {
+            true => defect.words(engine),
+            false => {
+                let named: Vec<String> = gaps.iter().map(|way| way.the(engine)).collect();
+                format!("{}: air passes by {}", defect.words(engine), listed(&named, "and"))
+            }
         };
-        spoiled.extend([own, leaks]);
-        let ways = way.map(|way| vec![way]);
-        told.push(Change { what: defect.words(engine), touches, ways });
+        let gaps = gaps.into_iter().map(|way| key(engine, way).1);
+        let leaks: Vec<String> = std::iter::once(leak).chain(gaps).collect();
+        let leak_keys = leaks.iter().map(|name| ("way", name.clone()));
+        touches.extend(leak_keys.clone());
+        spoiled.extend(leak_keys.chain([own]));
+        let acts = match defect.thing {
+            Element::Way(at) => Acts::Through(vec![engine.ways[at].name.id.clone()]),
+            Element::Seal(_) => Acts::Through(leaks),
+            _ => Acts::Always,
+        };
+        told.push(Change { what, touches, acts });
     }
     let (here, there) = (described(engine), described(sound));
     for (key, thing) in &here {
@@ -65,7 +85,7 @@ pub(super) fn changes(engine: &Engine, sound: &Engine) -> Vec<Change> {
             None => told.push(Change {
                 what: format!("{} is there: it {}", thing.name, thing.does),
                 touches: thing.touches.clone(),
-                ways: way_of(key),
+                acts: acts(key),
             }),
             Some(old) => told.extend(differing(key, thing, old)),
         }
@@ -75,7 +95,7 @@ pub(super) fn changes(engine: &Engine, sound: &Engine) -> Vec<Change> {
             told.push(Change {
                 what: format!("{} is not there", thing.name),
                 touches: thing.touches.clone(),
-                ways: way_of(key),
+                acts: acts(key),
             });
         }
     }
@@ -83,21 +103,39 @@ pub(super) fn changes(engine: &Engine, sound: &Engine) -> Vec<Change> {
     told
 }
 
-/// The name of a way.
-fn way_of((kind, name): &ThingKey) -> Option<Vec<String>> {
-    (*kind == "way").then(|| vec![name.clone()])
+/// The ways that the writer put where a seal lets air past now.
+fn gaps(engine: &Engine, sound: &Engine, thing: Element) -> Vec<Element> {
+    let Element::Seal(at) = thing else { return Vec::new() };
+    let (one, other) = engine.seals[at].between;
+    let is_new = |name: &str| sound.ways.iter().all(|way| way.name.id != name);
+    let is_leak = |name: &str| name.starts_with("leak past the ");
+    let gaps = engine.ways.entries().filter(|(_, way)| {
+        let joins = [(one, other), (other, one)].contains(&(way.from, way.to));
+        joins && is_new(&way.name.id) && !is_leak(&way.name.id)
+    });
+    gaps.map(|(at, _)| Element::Way(at)).collect()
+}
+
+/// When a change of a thing makes a difference.
+fn acts((kind, name): &ThingKey) -> Acts {
+    match *kind {
+        "way" => Acts::Through(vec![name.clone()]),
+        _ => Acts::Always,
+    }
 }
 
 fn differing(key: &ThingKey, thing: &Described, old: &Described) -> Option<Change> {
     let facets = thing.facets.iter().zip(&old.facets);
-    let told: Vec<String> = facets
+    let other: Vec<(&str, String)> = facets
         .filter(|(new, old)| new != old)
-        .map(|((verb, new), (_, old))| format!("{verb} {new}, not {old}"))
+        .map(|((verb, new), (_, old))| (*verb, format!("{verb} {new}, not {old}")))
         .collect();
+    let is_of_times = other.iter().all(|(verb, _)| ["shifts", "returns"].contains(verb));
+    let told: Vec<String> = other.into_iter().map(|(_, told)| told).collect();
     (!told.is_empty()).then(|| Change {
         what: format!("{} {}", old.name, listed(&told, "and")),
         touches: thing.touches.union(&old.touches).cloned().collect(),
-        ways: way_of(key),
+        acts: if is_of_times { Acts::Answering(key.1.clone()) } else { acts(key) },
     })
 }
 
@@ -120,7 +158,7 @@ fn sayings(engine: &Engine, sound: &Engine) -> Vec<Change> {
     };
     let (here, there) = (facts(engine), facts(sound));
     for (fact, touches) in here.iter().filter(|(fact, _)| !there.contains_key(*fact)) {
-        told.push(Change { what: fact.clone(), touches: touches.clone(), ways: None });
+        told.push(Change { what: fact.clone(), touches: touches.clone(), acts: Acts::Always });
     }
     let hand = |engine: &Engine| -> Vec<String> {
         let acts = engine.hand_acts().into_iter().map(|HandAct { trigger, pulls, waits }| {
@@ -133,7 +171,7 @@ fn sayings(engine: &Engine, sound: &Engine) -> Vec<Change> {
     let (acts, old) = (hand(engine), hand(sound));
     if acts != old {
         let what = format!("what the hand does is {}", acts.join(", "));
-        told.push(Change { what, touches: BTreeSet::new(), ways: None });
+        told.push(Change { what, touches: BTreeSet::new(), acts: Acts::Always });
     }
     told
 }
@@ -374,17 +412,41 @@ pub(super) fn in_doubt(
     let leading = leading_to(sound, [order.first, order.then], &moved);
     let events = [order.first, order.then];
     let there = events.map(|event| event_there(engine, sound, event).unwrap_or(event));
-    let matters = |change: &Change| match &change.ways {
-        None => true,
+    let matters = |change: &Change| match &change.acts {
+        Acts::Always => true,
         // A way that carries nothing by then has no part in it.
-        Some(names) => names.iter().any(|name| {
+        Acts::Through(names) => names.iter().any(|name| {
             carries((engine, found), events, name)
                 || carries((sound, of_sound), there, name)
                 || rests_otherwise((engine, found), (sound, of_sound), name)
         }),
+        Acts::Answering(valve) => {
+            !answers_alike((engine, found, events), (sound, of_sound, there), valve)
+        }
     };
     let leads = |change: &&Change| change.touches.iter().any(|thing| leading.contains(thing));
     changes.iter().filter(leads).any(matters)
+}
+
+/// Whether a valve has answered in the same way in both engines by the time that two events have
+/// happened: it shifts before each of them in every run or in none, and has not come back.
+fn answers_alike(
+    (engine, found, events): (&Engine, &Exploration, [Event; 2]),
+    (sound, of_sound, there): (&Engine, &Exploration, [Event; 2]),
+    valve: &str,
+) -> bool {
+    let answers = |engine: &Engine, found: &Exploration, event: Event| {
+        let at = engine.valves.ids().find(|at| engine.valves[*at].name.id == valve)?;
+        let shifts = precedence(found, Event::Shifts(at), event);
+        let returns = precedence(found, Event::Returns(at), event);
+        let is_back = returns.first_before || returns.at_once;
+        let is_certain = !(shifts.first_before && shifts.then_before || shifts.at_once);
+        (!is_back && is_certain).then_some(shifts.first_before)
+    };
+    events.into_iter().zip(there).all(|(event, event_there)| {
+        let here = answers(engine, found, event);
+        here.is_some() && here == answers(sound, of_sound, event_there)
+    })
 }
 
 /// Whether air goes through a way before both events have happened, in the run that is told.

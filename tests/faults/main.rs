@@ -7,7 +7,7 @@
     reason = "a test that meets an error has failed"
 )]
 
-use gaugebook::cutaway::{self, Engine};
+use gaugebook::cutaway::{self, Engine, event_words};
 use gaugebook::faults::{
     Noticed, Symptom, explored, noticed, single_faults, symptoms, what_is_wrong,
 };
@@ -153,6 +153,27 @@ fn an_order_says_nothing_of_a_variant_that_touches_its_reason() {
     // What does not touch it keeps it.
     let rusted = maple.engine_of("jammed");
     assert!(explored(&rusted, (&maple.engine, &maple.sound)).void_orders.is_empty());
+}
+
+/// A valve that comes back later, or not at all, has no part in what was over by then.
+#[test]
+fn a_valve_that_returns_at_another_time_leaves_the_orders_before_it() {
+    let order = "order bell reaches up before dart leaves (seen)\n";
+    let maple = read(&MAPLE.replacen("variant torn", &format!("{order}\nvariant torn"), 1));
+    let held = maple.engine_of("held");
+    let doubted = explored(&held, (&maple.engine, &maple.sound)).void_orders;
+    let doubted: Vec<String> = doubted.iter().map(|it| event_words(&held, it.first)).collect();
+    assert_eq!(doubted, ["push fills", "dart leaves"]);
+}
+
+/// A seal that is left out, and the way that the writer put in its place, are one thing.
+#[test]
+fn a_gap_where_a_seal_was_is_told_once() {
+    let lines = "variant holed \"the ring at the nose is out\"\n  without seal nose_ring\n  \
+                 way gap  from store to tube  while spool before front\n\nvariant torn";
+    let maple = read(&MAPLE.replacen("variant torn", lines, 1));
+    let wrong = what_is_wrong(&maple.engine_of("holed"), &maple.engine);
+    assert_eq!(wrong, ["the nose ring is left out: air passes by the gap"]);
 }
 
 #[test]
