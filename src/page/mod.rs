@@ -14,8 +14,12 @@ pub(crate) mod yaml;
 pub(crate) use front::{Front, PageKind};
 
 use crate::slip::Slip;
-use crate::text::{Source, Span, Spot};
-use std::sync::Arc;
+use crate::text::{Source, Span, Spot, Walkthrough};
+use std::sync::{Arc, LazyLock};
+
+/// A first page, written step by step.
+pub static WALK: LazyLock<Walkthrough> =
+    LazyLock::new(|| Walkthrough::read(include_str!("walk.txt")));
 
 /// A page of the folio.
 #[derive(Debug, Clone)]

@@ -13,7 +13,7 @@ use crate::slip::{Severity, Slip};
 use crate::text::{Source, Span, Spot};
 use crate::view_model::{
     Digest, Edition, HomePage, PagePress, View, asides_page, bench_files, bench_page, checks_page,
-    cutaway_page, engines_page, fault_pages, home_page, made_documents, measuring_pages,
+    cutaway_page, engines_page, fault_pages, home_page, keys_page, made_documents, measuring_pages,
     routing_files, search_page, sizes_pages, spares_page,
 };
 use rayon::prelude::*;
@@ -110,6 +110,7 @@ impl Making<'_> {
         put(&bench_page(edition))?;
         put(&checks_page(edition, &digests.all))?;
         put(&cutaway_page(edition))?;
+        put(&keys_page(edition))?;
         put(&asides_page(edition, &digests.all))?;
         put(&search_page(edition))?;
         fault_pages(edition).iter().try_for_each(put)?;

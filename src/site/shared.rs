@@ -45,6 +45,8 @@ pub(crate) struct Navigation {
     pub(crate) glossary: Option<Link>,
     /// How figures are checked.
     pub(crate) checks: Link,
+    /// How a page is written.
+    pub(crate) front_matter: Link,
     /// How a cutaway is written.
     pub(crate) cutaways: Link,
     /// Asides and waivers of the whole folio.

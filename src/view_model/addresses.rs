@@ -1,6 +1,6 @@
 //! Addresses of what is made for every site and for every engine and comparison.
 
-use super::{bench, comparison, engines, language, measuring, routing, sizes, spares};
+use super::{bench, comparison, engines, keys, language, measuring, routing, sizes, spares};
 use crate::folio::Folio;
 use crate::page::front::PageKind;
 use crate::proof::catalogue;
@@ -14,6 +14,7 @@ pub(crate) fn made_addresses(folio: &Folio) -> Vec<(String, Option<&str>)> {
         spares::ADDRESS,
         "checks.html",
         language::ADDRESS,
+        keys::ADDRESS,
         "asides.html",
         "search.html",
         "search-index.js",

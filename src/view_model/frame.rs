@@ -114,6 +114,7 @@ fn navigation(folio: &Folio) -> Navigation {
         bench: Link::new("Side by side", super::bench::ADDRESS),
         glossary: first(PageKind::Glossary).map(|address| Link::new("Glossary", address)),
         checks: Link::new("How figures are checked", "checks.html"),
+        front_matter: Link::new(super::keys::TITLE, super::keys::ADDRESS),
         cutaways: Link::new(super::language::TITLE, super::language::ADDRESS),
         asides: Link::new("Asides and waivers", "asides.html"),
         safety: first(PageKind::Safety).map(|address| Link::new("Safety", address)),

@@ -21,6 +21,7 @@ mod forces;
 mod frame;
 mod history;
 mod home;
+mod keys;
 mod language;
 mod marks;
 mod measuring;
@@ -44,6 +45,7 @@ pub(crate) use engines::engines_page;
 pub(crate) use faults::{VariantRow, variant};
 pub(crate) use forces::{ForcedPart, forced_parts};
 pub(crate) use home::{HomePage, home_page};
+pub(crate) use keys::keys_page;
 pub(crate) use language::cutaway_page;
 pub(crate) use marks::legend;
 pub(crate) use measuring::measuring_pages;
@@ -61,6 +63,7 @@ use self::comparison::ComparisonPage;
 use self::engine::EnginePage;
 use self::engines::EnginesPage;
 use self::frame::Frame;
+use self::keys::KeysPage;
 use self::language::CutawayPage;
 use self::measuring::MeasuringPage;
 use self::page::{ArticlePage, GlossaryPage};
@@ -173,6 +176,8 @@ pub(crate) enum View {
     Checks(Box<ChecksPage>),
     /// How a cutaway is written.
     Cutaway(Box<CutawayPage>),
+    /// How a page is written.
+    Keys(Box<KeysPage>),
     /// One fault of the catalogue.
     Fault(Box<FaultPage>),
     /// All asides and waivers of the folio.
@@ -197,6 +202,7 @@ impl View {
             View::Bench(page) => &page.frame,
             View::Checks(page) => &page.frame,
             View::Cutaway(page) => &page.frame,
+            View::Keys(page) => &page.frame,
             View::Fault(page) => &page.frame,
             View::Asides(page) => &page.frame,
             View::Search(page) => &page.frame,
@@ -219,6 +225,7 @@ impl theme::ThemePage for View {
             View::Bench(_) => "bench.html",
             View::Checks(_) => "checks.html",
             View::Cutaway(_) => "cutaway.html",
+            View::Keys(_) => "front_matter.html",
             View::Fault(_) => "fault.html",
             View::Asides(_) => "asides.html",
             View::Search(_) => "search.html",

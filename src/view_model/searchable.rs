@@ -171,6 +171,7 @@ pub(crate) fn made_documents(edition: &Edition) -> Vec<SearchDocument> {
         document("Asides and waivers", "asides.html".to_owned(), "List", String::new()),
     ];
     documents.push(super::language::cutaway_document());
+    documents.push(super::keys::keys_document());
     for engine in paged(edition) {
         let page = &edition.folio.pages[engine.page];
         let Some(sizes) = sizes_address(&edition.folio, page) else { continue };

@@ -5,6 +5,7 @@ use super::support::{Texts, shown};
 use gaugebook::cutaway::{self, WALK, aligned, walked};
 use gaugebook::folio::routing;
 use gaugebook::logic::{Ending, explore};
+use gaugebook::page;
 use gaugebook::text::{Source, WalkPiece};
 
 const NAME: &str = "diagrams/maple.cut";
@@ -88,4 +89,51 @@ fn the_sequence_of_the_walk_is_that_of_its_shot() {
         let told = slips_of_page(lines);
         assert!(told.is_empty(), "{told}");
     }
+}
+
+/// What the walk through a first page mistypes, in order: wrong and right.
+const MISTYPED: [[&str; 2]; 2] = [["0.46 mm²", "0.64 mm²"], ["derivd", "derived"]];
+
+/// The slips of the walk's page as typed here, with its imprint and its cutaway.
+fn slips_of_first_page(page: &str) -> String {
+    let others = || {
+        page::WALK.pieces().filter_map(|piece| match piece {
+            WalkPiece::Elsewhere(lines) => Some(lines.clone()),
+            _ => None,
+        })
+    };
+    let [imprint, cutaway] = [0, 1].map(|at| others().nth(at).unwrap());
+    let texts = Texts {
+        pages: [(PAGE.to_owned(), page.to_owned())].into(),
+        imprint,
+        cutaways: [(NAME.to_owned(), cutaway)].into(),
+        ..Texts::default()
+    };
+    let (folio, slips) = texts.index();
+    format!("{}{}", shown(&slips), shown(&texts.judge(&folio, PAGE).slips))
+}
+
+#[test]
+fn the_walk_through_a_first_page_has_no_slip_and_its_slips_are_told() {
+    let whole: String = page::WALK.lines().collect();
+    let told = slips_of_first_page(&whole);
+    assert!(told.is_empty(), "{told}");
+    let mut mistyped = MISTYPED.iter();
+    let mut before = "";
+    for piece in page::WALK.pieces() {
+        match piece {
+            WalkPiece::Text(text) => before = text,
+            WalkPiece::Says(said) => {
+                let [wrong, right] = mistyped.next().unwrap();
+                assert!(before.contains(&format!("`{wrong}` for `{right}`")), "{before}");
+                let told = slips_of_first_page(&whole.replacen(right, wrong, 1));
+                let told = told.replace(['\u{a0}', '\u{202f}'], " ");
+                for line in said.lines() {
+                    assert!(told.contains(line), "{line}\n\n{told}");
+                }
+            }
+            WalkPiece::Lines(_) | WalkPiece::Elsewhere(_) => {}
+        }
+    }
+    assert_eq!(mistyped.next(), None);
 }
