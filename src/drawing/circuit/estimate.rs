@@ -116,12 +116,15 @@ impl OrderSearch {
         &self,
         order: &ChamberOrder,
         bound: f64,
-        steps: &mut Steps,
+        (lists, steps): (&mut EstimateLists, &mut Steps),
     ) -> Option<f64> {
         let places = self.places(order);
         steps.take(4 * places.len());
         let mut cost = self.loose_ends(order, &places);
-        let lines = self.straight_lines(order, &places, steps);
+        if bound < cost {
+            return None;
+        }
+        let lines = self.straight_lines(order, &places, lists, steps);
         cost += f64::from(lines.iter().map(|line| line.length).sum::<i32>());
         for (at, line) in lines.iter().enumerate() {
             if bound < cost {
@@ -170,55 +173,73 @@ impl OrderSearch {
     }
 
     /// Each net as a tree of straight lines between its pins.
-    fn straight_lines(
+    fn straight_lines<'a>(
         &self,
         order: &ChamberOrder,
         places: &[SymbolNode],
+        lists: &'a mut EstimateLists,
         steps: &mut Steps,
-    ) -> Vec<Straight> {
-        let mut trees = vec![Vec::new(); self.nets];
-        let mut pins = vec![Vec::new(); self.nets];
+    ) -> &'a [Straight] {
+        lists.nets.resize_with(self.nets, NetEnds::default);
         for (at, place) in places.iter().enumerate() {
             let block = self.block(order, at);
-            let lists = if block.is_hub() { &mut trees } else { &mut pins };
-            for pin in
-                block.pins.iter().filter(|pin| !block.is_hub() || is_typical(pin.node, block))
-            {
+            let is_hub = block.is_hub();
+            for pin in block.pins.iter().filter(|pin| !is_hub || is_typical(pin.node, block)) {
                 let node = (place.0 + pin.node.0, place.1 + pin.node.1);
-                lists[pin.net].push((node, outward(pin.node, block)));
+                let net = &mut lists.nets[pin.net];
+                let list = if is_hub { &mut net.tree } else { &mut net.open };
+                list.push((node, outward(pin.node, block)));
             }
         }
-        let mut lines = Vec::new();
-        for (net, (open, tree)) in pins.into_iter().zip(trees).enumerate() {
-            lines.extend(tree_of(net, open, tree, steps));
+        lists.lines.clear();
+        for (net, ends) in lists.nets.iter_mut().enumerate() {
+            ends.joined(net, &mut lists.lines, steps);
         }
-        lines
+        &lists.lines
     }
 }
 
 /// A place on the grid, and which way a line leaves it.
 type End = (SymbolNode, SymbolNode);
 
-/// The shortest tree of straight lines that joins all open ends to a tree.
-fn tree_of(net: usize, mut open: Vec<End>, mut tree: Vec<End>, steps: &mut Steps) -> Vec<Straight> {
-    if tree.is_empty() {
-        tree.extend(open.pop());
-    }
-    // The nearest end of the tree, for each that is open.
-    let nearest = |pin: &End| tree.iter().map(|end| (distance(*pin, *end), *end)).min();
-    let mut open: Vec<(End, (i32, End))> =
-        open.iter().filter_map(|pin| Some((*pin, nearest(pin)?))).collect();
-    steps.take(open.len() * tree.len());
-    let mut lines = Vec::new();
-    while let Some(at) = (0..open.len()).min_by_key(|at| open[*at].1.0) {
-        let (pin, (length, end)) = open.swap_remove(at);
-        lines.push(Straight { net, from: end.0, to: pin.0, length });
-        steps.take(open.len());
-        for (other, nearest) in &mut open {
-            *nearest = (*nearest).min((distance(*other, pin), pin));
+/// The lists of an estimate, kept from one to the next: a search makes thousands of them.
+#[derive(Default)]
+pub(crate) struct EstimateLists {
+    nets: Vec<NetEnds>,
+    lines: Vec<Straight>,
+}
+
+/// What a net joins.
+#[derive(Default)]
+struct NetEnds {
+    open: Vec<End>,
+    /// Places of one symbol, any of which will do.
+    tree: Vec<End>,
+    /// The nearest end of the tree, for each that is open.
+    nearest: Vec<(i32, End)>,
+}
+
+impl NetEnds {
+    /// Adds the shortest tree of straight lines that joins all open ends; none is left.
+    fn joined(&mut self, net: usize, lines: &mut Vec<Straight>, steps: &mut Steps) {
+        let NetEnds { open, tree, nearest } = self;
+        if tree.is_empty() {
+            tree.extend(open.pop());
+        }
+        let near = |pin: &End| tree.iter().map(|end| (distance(*pin, *end), *end)).min();
+        nearest.extend(open.iter().filter_map(near));
+        steps.take(open.len() * tree.len());
+        tree.clear();
+        while let Some(at) = (0..open.len()).min_by_key(|at| nearest[*at].0) {
+            let pin = open.swap_remove(at);
+            let (length, end) = nearest.swap_remove(at);
+            lines.push(Straight { net, from: end.0, to: pin.0, length });
+            steps.take(open.len());
+            for (other, nearest) in open.iter().zip(nearest.iter_mut()) {
+                *nearest = (*nearest).min((distance(*other, pin), pin));
+            }
         }
     }
-    lines
 }
 
 /// A straight line of an estimate.

@@ -5,7 +5,7 @@
 
 use super::block::{SymbolBlock, blocks, movers, ties};
 use super::budget::Steps;
-use super::estimate::{BESIDE, BETWEEN};
+use super::estimate::{BESIDE, BETWEEN, EstimateLists};
 use crate::cutaway::model::{Element, Engine};
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
@@ -18,10 +18,34 @@ const TRIES: usize = 160;
 const HEAT: f64 = 25.0;
 
 /// Rows of symbols from left to right, and which form each has.
-#[derive(Clone)]
 pub(crate) struct ChamberOrder {
     pub(crate) rows: Vec<Vec<usize>>,
     pub(crate) forms: Vec<usize>,
+}
+
+impl ChamberOrder {
+    /// Row and place in it of the symbol of this number, counted row by row.
+    fn place(&self, mut number: usize) -> Option<(usize, usize)> {
+        for (row, symbols) in self.rows.iter().enumerate() {
+            if number < symbols.len() {
+                return Some((row, number));
+            }
+            number -= symbols.len();
+        }
+        None
+    }
+}
+
+impl Clone for ChamberOrder {
+    fn clone(&self) -> ChamberOrder {
+        ChamberOrder { rows: self.rows.clone(), forms: self.forms.clone() }
+    }
+
+    /// Keeps the lists that there are: a search copies an order for each try.
+    fn clone_from(&mut self, other: &ChamberOrder) {
+        self.rows.clone_from(&other.rows);
+        self.forms.clone_from(&other.forms);
+    }
 }
 
 /// What a search knows of an engine.
@@ -149,8 +173,11 @@ impl OrderSearch {
         let mut random = Random(0x9e37_79b9_7f4a_7c15_u64.wrapping_mul(start + 1));
         let mut order = self.first(start, &mut random);
         let all = steps.left();
-        let mut cost = self.estimate(&order, f64::INFINITY, steps).unwrap_or(f64::INFINITY);
+        let mut lists = EstimateLists::default();
+        let mut cost =
+            self.estimate(&order, f64::INFINITY, (&mut lists, steps)).unwrap_or(f64::INFINITY);
         let mut best = (cost, order.clone());
+        let mut other = order.clone();
         let tries = tries * self.blocks.len().clamp(1, 60);
         for at in 0..tries {
             if steps.are_spent() {
@@ -158,33 +185,31 @@ impl OrderSearch {
             }
             let spent = 1.0 - steps.left() as f64 / all as f64;
             let heat = HEAT * (1.0 - spent.max(at as f64 / tries as f64));
-            let mut other = order.clone();
+            other.clone_from(&order);
             self.change(&mut other, &mut random);
             let bound = cost + heat * random.share() * random.share();
-            let Some(other_cost) = self.estimate(&other, bound, steps) else { continue };
-            (order, cost) = (other, other_cost);
+            let found = self.estimate(&other, bound, (&mut lists, steps));
+            let Some(other_cost) = found else { continue };
+            std::mem::swap(&mut order, &mut other);
+            cost = other_cost;
             if cost < best.0 {
-                best = (cost, order.clone());
+                best.0 = cost;
+                best.1.clone_from(&order);
             }
         }
         best
     }
 
     fn change(&self, order: &mut ChamberOrder, random: &mut Random) {
-        let places: Vec<(usize, usize)> = (0..order.rows.len())
-            .flat_map(|row| (0..order.rows[row].len()).map(move |at| (row, at)))
-            .collect();
-        if places.is_empty() {
-            return;
-        }
-        let a = places[random.below(places.len())];
+        let count: usize = order.rows.iter().map(Vec::len).sum();
+        let Some(a) = order.place(random.below(count)) else { return };
         match random.below(5) {
             0 => {
                 let block = order.rows[a.0][a.1];
                 order.forms[block] = (order.forms[block] + 1) % self.blocks[block].len();
             }
             1 | 2 => {
-                let b = places[random.below(places.len())];
+                let Some(b) = order.place(random.below(count)) else { return };
                 let (one, other) = (order.rows[a.0][a.1], order.rows[b.0][b.1]);
                 order.rows[a.0][a.1] = other;
                 order.rows[b.0][b.1] = one;
