@@ -143,6 +143,30 @@ impl Likeness {
         format!("{second} beside {first}: {}; {}{as_far}", self.verdict(), self.sequence.verdict())
     }
 
+    /// Whether both fire in the same order, as a sentence without full stop: "Ash beside Rowan: no,
+    /// same order in 21 of 24 events".
+    #[must_use]
+    pub fn order_answer(&self) -> String {
+        let [first, second] = &self.titles;
+        let sequence = &self.sequence;
+        let answer = match sequence.open.iter().any(Option::is_some) {
+            _ if sequence.all == 0 => "not known",
+            true => "not decided",
+            false if sequence.is_same() => "yes",
+            false => "no",
+        };
+        let but = match answer {
+            "no" if sequence.same == sequence.all && !sequence.ends_alike => {
+                ", but the end differs"
+            }
+            "no" if sequence.same == sequence.all => {
+                ", but what brings them about, or how certain the order is, differs"
+            }
+            _ => "",
+        };
+        format!("{second} beside {first}: {answer}, {}{but}", sequence.verdict())
+    }
+
     /// "same structure"; "same structure, but sizes or facts differ in 2 points"; "same but for
     /// the mouth and the bolt (3 differences in structure)"; "6 differences in structure: the
     /// pilot, …"; "32 differences in structure".

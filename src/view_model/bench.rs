@@ -3,14 +3,14 @@
 
 use super::comparison::{ComparisonCell, cell};
 use super::data_sheet::{group_of, group_rank};
-use super::engines::{Paged, paged};
+use super::engines::{Paged, paged, side};
 use super::frame::{Frame, made};
 use super::marks::words;
 use super::routing::circuit_address;
 use super::shot::{Pose, ShotView};
 use super::standing::plain;
 use super::{Edition, View};
-use crate::comparison::ReachedMilestone;
+use crate::comparison::{ReachedMilestone, compare};
 use crate::folio::routing::Routed;
 use crate::sheet::side_by_side::{self, Beside};
 use crate::site::shared::Link;
@@ -87,6 +87,8 @@ struct BenchEngine<'a> {
     /// By engine that it is set against, and by row: its value in that engine's units, and what
     /// lies between the two.
     beside: BTreeMap<&'a str, BTreeMap<&'a str, Beside>>,
+    /// By engine that it is set against: whether both fire in the same order.
+    order: BTreeMap<&'a str, String>,
 }
 
 /// A milestone of a shot.
@@ -131,7 +133,9 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
                     || !sheet.family.is_empty() && partner.family == sheet.family
                     || partner.engine.as_deref().is_some_and(is_mate))
         };
-        let partners = engines.iter().filter(is_partner).take(MOST_PARTNERS);
+        let partners: Vec<&Paged> = engines.iter().filter(is_partner).take(MOST_PARTNERS).collect();
+        let references =
+            partners.iter().filter_map(|other| ledger.sheets[other.sheet].engine.as_deref());
         let routed = edition.folio.routing.of(name).filter(|routed| routed.shot.is_some());
         let told = BenchEngine {
             engine: name,
@@ -143,7 +147,11 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
             circuit: routed.map(|_| circuit_address(name)).unwrap_or_default(),
             milestones: routed.map(bench_milestones).unwrap_or_default(),
             rows: rows(edition, own),
+            order: references
+                .filter_map(|reference| Some((reference, order(edition, reference, name)?)))
+                .collect(),
             beside: partners
+                .iter()
                 .filter_map(|other| {
                     let reference = ledger.sheets[other.sheet].engine.as_deref()?;
                     Some((reference, beside(edition, own, other)))
@@ -153,6 +161,11 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
         (data_address(name), script("gaugebookBench", name, &told))
     };
     engines.iter().map(file).collect()
+}
+
+/// Whether an engine fires in the same order as another; nothing where a shot is not known.
+fn order(edition: &Edition, reference: &str, own: &str) -> Option<String> {
+    Some(compare(side(edition, reference)?, side(edition, own)?).order_answer())
 }
 
 fn bench_milestones(routed: &Routed) -> Vec<BenchMilestone> {

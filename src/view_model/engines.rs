@@ -247,11 +247,13 @@ fn tree(edition: &Edition, engines: &[Paged]) -> Vec<Descendant> {
 
 /// What an engine changed of the one it comes from, as a sentence.
 fn changed(edition: &Edition, from: &str, own: &str) -> Option<String> {
-    let side = |engine: &str| {
-        let routed = edition.folio.routing.of(engine)?;
-        Some(Side { engine: &routed.engine, run: &routed.shot.as_ref()?.found })
-    };
-    Some(compare(side(from)?, side(own)?).answer())
+    Some(compare(side(edition, from)?, side(edition, own)?).answer())
+}
+
+/// An engine and its shot, where that is known.
+pub(super) fn side<'a>(edition: &'a Edition, engine: &str) -> Option<Side<'a>> {
+    let routed = edition.folio.routing.of(engine)?;
+    Some(Side { engine: &routed.engine, run: &routed.shot.as_ref()?.found })
 }
 
 /// Generations that are told; who comes later stands with its forebear.

@@ -19,6 +19,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(crate) struct Structure {
     /// One sentence or two for each engine but the first.
     pub(crate) verdicts: Vec<String>,
+    /// Whether it fires in the same order, a sentence for each engine but the first.
+    pub(crate) orders: Vec<String>,
     /// What is only in one, or comes at another place, as sentences.
     pub(crate) says: Vec<String>,
     /// Engines without a cutaway, of which nothing can be said here.
@@ -120,6 +122,7 @@ pub(super) fn structure(edition: &Edition, page: &PageEntry) -> Option<Structure
     let sizes = sizes(edition, page, &known, &several);
     Some(Structure {
         verdicts: several.pairs.iter().map(Likeness::answer).collect(),
+        orders: several.pairs.iter().map(Likeness::order_answer).collect(),
         // Of more than two engines the table tells it better.
         says: match several.pairs.as_slice() {
             [pair] => pair.sequence.says.clone(),

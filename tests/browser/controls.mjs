@@ -6,7 +6,7 @@ const MIN_TARGET = 44;
 const DIFFERENCES = "button[data-hides=same]";
 
 // On a narrow screen the switches wait behind the menu.
-async function openMenu(page) {
+export async function openMenu(page) {
   const menu = page.locator(".menu");
   if (await menu.isVisible()) await menu.click();
 }

@@ -16,6 +16,7 @@ import { checkReading } from "./reading.mjs";
 import { checkControls } from "./controls.mjs";
 import { checkKeyboard } from "./keyboard.mjs";
 import { checkPrint } from "./print.mjs";
+import { checkQuestions } from "./questions.mjs";
 import { checkShot } from "./shot.mjs";
 import { checkSearch } from "./search.mjs";
 
@@ -78,6 +79,7 @@ try {
     await checkLooks(tally, browser, pages, at);
     await checkReading(tally, browser, pages, at);
     await checkControls(tally, browser, pages, at);
+    await checkQuestions(tally, browser, pages, at);
     await checkShot(tally, browser, pages, at);
     await checkKeyboard(tally, browser, pages, at);
     await checkPrint(tally, browser, pages, at);

@@ -52,6 +52,16 @@ fn the_shaft_that_shuts_the_store_changes_the_order() {
 }
 
 #[test]
+fn whether_two_fire_in_the_same_order_is_one_sentence() {
+    let rowan = engine("rowan");
+    let told = |other: &Found| likeness(&rowan, other).order_answer();
+    let itself = told(&engine("rowan"));
+    assert!(itself.starts_with("Rowan beside Rowan: yes, same order in "), "{itself}");
+    assert!(told(&engine("ash")).starts_with("Ash beside Rowan: no, same order in "));
+    assert!(told(&case("free_bolt")).contains(": not decided, "));
+}
+
+#[test]
 fn as_long_as_a_run_is_not_decided_its_order_is_not() {
     let finding = same_sequence(engine("rowan").side(), case("free_bolt").side());
     assert_eq!(finding.answer, Answer::Undecided);

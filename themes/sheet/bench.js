@@ -217,6 +217,19 @@
     byId("_bench-file").href = file;
   }
 
+  /* Whether they fire in the same order, as the edition has judged it. */
+  function answer() {
+    var told = chosen.slice(1).map(function (engine) {
+      return (data(engine).order || {})[chosen[0]];
+    }).filter(Boolean);
+    var box = byId("_bench-answer");
+    box.textContent = "";
+    box.hidden = !told.length;
+    box.appendChild(make("strong", "", "Do they fire in the same order?"));
+    told.forEach(function (text) { box.appendChild(document.createTextNode(" " + text + ".")); });
+    byId("_bench-ways").hidden = !chosen.length;
+  }
+
   function show() {
     var lacking = chosen.filter(function (engine) { return !data(engine); });
     chosen = chosen.filter(function (engine) { return data(engine); });
@@ -224,6 +237,7 @@
     while (table.tBodies.length) table.removeChild(table.tBodies[0]);
     table.tHead.textContent = "";
     window.gaugebookShots(chosen.map(data), home);
+    answer();
     if (lacking.length) { status.textContent = "The data of " + lacking.join(", ") + " could not be loaded."; }
     if (!chosen.length) {
       if (!lacking.length) status.textContent = "Tick two to four engines; the first is the one that the others are set against.";
@@ -283,6 +297,12 @@
       show();
     });
   }
+  Array.prototype.forEach.call(document.querySelectorAll("[data-goes]"), function (button) {
+    button.addEventListener("click", function () {
+      var head = byId(button.getAttribute("data-goes"));
+      if (head.getClientRects().length) head.scrollIntoView();
+    });
+  });
   toggled(differences);
   toggled(largest);
   sieve.addEventListener("input", show);

@@ -44,6 +44,14 @@
     return engine.milestones.filter(function (it) { return it.milestone === milestone; })[0];
   }
 
+  /* What an engine does between a milestone and the one before it in its own run. */
+  function before(engine, it) {
+    var poses = (window.gaugebookPoses || {})[engine.engine] || [];
+    var last = 0;
+    engine.milestones.forEach(function (other) { if (other.pose < it.pose) last = Math.max(last, other.pose); });
+    return poses.slice(last + 1, it.pose).map(function (pose, at) { return last + 1 + at + ". " + pose.words; }).join("; ");
+  }
+
   function row(words) {
     var line = make("tr");
     words.forEach(function (word) {
@@ -56,16 +64,22 @@
   function fillTable() {
     table.tHead.textContent = table.tBodies[0].textContent = "";
     table.tHead.appendChild(row(["Milestone"].concat(engines.map(function (engine) { return engine.name; }))));
-    milestones.forEach(function (milestone) {
+    milestones.forEach(function (milestone, at) {
       var line = make("tr");
-      var th = make("th", "", milestone);
+      var th = make("th");
       th.scope = "row";
+      var jump = make("button", "jump", milestone);
+      jump.type = "button";
+      jump.addEventListener("click", function () { show(at + 1); });
+      th.appendChild(jump);
       line.appendChild(th);
       engines.forEach(function (engine) {
         var it = reached(engine, milestone);
         var td = make("td");
         td.appendChild(it ? document.createTextNode(it.pose + ". " + it.words)
           : make("span", "none", engine.milestones.length ? "not in its shot" : "no cutaway"));
+        var since = it ? before(engine, it) : "";
+        if (since) td.appendChild(make("span", "small between", "before it: " + since));
         line.appendChild(td);
       });
       table.tBodies[0].appendChild(line);
@@ -113,6 +127,7 @@
       columns.push(column(engine, poses));
       box.appendChild(columns[columns.length - 1].figure);
     });
+    fillTable();
     byId("_bench-scrub").hidden = caption.hidden = !columns.length;
     slider.max = milestones.length;
     show(Math.min(moment, milestones.length));
@@ -125,6 +140,10 @@
     var words = moment ? milestones[moment - 1] : "at rest";
     slider.setAttribute("aria-valuetext", words);
     caption.textContent = words;
+    Array.prototype.forEach.call(table.tBodies[0].rows, function (line, number) {
+      if (number + 1 === moment) line.setAttribute("aria-current", "step");
+      else line.removeAttribute("aria-current");
+    });
     columns.forEach(function (column) {
       var own = moment && reached(column.engine, words);
       var pose = 0;
@@ -140,6 +159,10 @@
     });
   }
   slider.addEventListener("input", function () { show(Number(slider.value)); });
+  var between = byId("_bench-between");
+  between.addEventListener("click", function () {
+    between.setAttribute("aria-pressed", String(table.classList.toggle("with-between")));
+  });
   byId("_bench-back").addEventListener("click", function () { show(moment - 1); });
   byId("_bench-on").addEventListener("click", function () { show(moment + 1); });
 
@@ -148,7 +171,6 @@
     engines = chosen;
     milestones = inOrder();
     section.hidden = !milestones.length;
-    fillTable();
     fillCircuits(home);
     var waiting = engines.length;
     var arrived = function () { waiting -= 1; if (!waiting && engines === chosen) fillPoses(); };
