@@ -54,6 +54,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/standing.html", include_str!("../../themes/sheet/parts/standing.html")),
     ("parts/structure.html", include_str!("../../themes/sheet/parts/structure.html")),
     ("parts/title_block.html", include_str!("../../themes/sheet/parts/title_block.html")),
+    ("parts/walk.html", include_str!("../../themes/sheet/parts/walk.html")),
     ("parts/wall.html", include_str!("../../themes/sheet/parts/wall.html")),
     ("parts/workings.html", include_str!("../../themes/sheet/parts/workings.html")),
     ("search.html", include_str!("../../themes/sheet/search.html")),
@@ -357,6 +358,20 @@ mod tests {
     fn a_theme_can_be_shared_between_threads() {
         fn shared<T: Send + Sync>() {}
         shared::<Theme>();
+    }
+
+    #[test]
+    fn every_file_of_the_theme_is_compiled_in() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("themes/sheet");
+        for (part, prefix) in [(folder.clone(), ""), (folder.join("parts"), "parts/")] {
+            for entry in std::fs::read_dir(part).unwrap() {
+                let entry = entry.unwrap();
+                let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
+                let is_known = TEMPLATES.iter().any(|(known, _)| *known == name)
+                    || ASSETS.iter().any(|(known, _)| *known == name);
+                assert!(is_known || entry.path().is_dir(), "{name} is not compiled in");
+            }
+        }
     }
 
     #[test]
