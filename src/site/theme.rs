@@ -42,7 +42,6 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/caution.html", include_str!("../../themes/sheet/parts/caution.html")),
     ("parts/claims.html", include_str!("../../themes/sheet/parts/claims.html")),
     ("parts/components.html", include_str!("../../themes/sheet/parts/components.html")),
-    ("parts/walk.html", include_str!("../../themes/sheet/parts/walk.html")),
     ("parts/coverage.html", include_str!("../../themes/sheet/parts/coverage.html")),
     ("parts/contents.html", include_str!("../../themes/sheet/parts/contents.html")),
     ("parts/data_sheet.html", include_str!("../../themes/sheet/parts/data_sheet.html")),
