@@ -169,6 +169,7 @@ impl Things {
         while at < places.len() {
             let plain = self.at(words, &places, at);
             let turned = self.turned(words, &places, at);
+            let plain = plain.or_else(|| self.the_open(words, places[at]).map(|air| (1, air)));
             let best = match (plain, turned) {
                 (Some(plain), Some(turned)) if turned.0 <= plain.0 => Some(plain),
                 (plain, turned) => turned.or(plain),
@@ -183,6 +184,14 @@ impl Things {
             }
         }
         found
+    }
+
+    /// "Into the open": the open air.
+    fn the_open(&self, words: &[TextWord], at: usize) -> Option<&Vec<Thing>> {
+        let stem = |back: usize| at.checked_sub(back).map(|at| words[at].stem.as_str());
+        let is_it = words[at].stem == "open" && stem(1) == Some("the");
+        let is_behind = matches!(stem(2), Some("to" | "into" | "in" | "from"));
+        (is_it && is_behind).then(|| self.by_words.get("open air")).flatten()
     }
 
     /// The longest name that begins at a place, and how many places it takes; else the noun at the

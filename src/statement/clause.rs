@@ -255,6 +255,11 @@ impl<'a> ClauseSentence<'a> {
         at.checked_sub(back).is_some_and(|at| self.is(at, role))
     }
 
+    /// Whether a word is a participle by its form.
+    pub(super) fn is_participle(&self, at: usize) -> bool {
+        self.words.get(at).is_some_and(ClauseWord::is_participle)
+    }
+
     /// The word of degree that stands here in its plain form.
     pub(super) fn plain(&self, at: usize) -> Option<&'static Degree> {
         self.words.get(at)?.lexeme.degrees[0]

@@ -42,9 +42,28 @@ fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
         ("a", "dozen", _) => Some((12.0, at + 2)),
         ("a" | "one", "hundred", _) => Some((100.0, at + 2)),
         ("a" | "one", "single", _) => Some((1.0, at + 2)),
-        ("no", ..) => Some((0.0, at + 1)),
+        // "No spring moves it" counts none.
+        ("no", ..) => is_had(sentence, at).then_some((0.0, at + 1)),
         ("a" | "an", ..) if denials(sentence) == 1 => Some((0.0, at + 1)),
         (stem, ..) => cardinal(stem).map(|count| (count, at + 1)),
+    }
+}
+
+/// "Has no", "there are no", "with no".
+fn is_had(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    const HAD: Roles = Roles::of(&[Role::Be, Role::Have]);
+    let before = at.checked_sub(1).and_then(|before| sentence.words.get(before));
+    let is_verb = before.is_some_and(|word| word.roles().meets(HAD));
+    is_verb || matches!(sentence.before(at, 1), "with" | "contain" | "need" | "use" | "there")
+}
+
+/// "Almost ten", "some ten", "short of ten": more or less as many.
+fn is_about(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let exact = ["only", "exactly", "precisely", "evenly", "fully", "merely", "simply"];
+    match sentence.before(at, 1) {
+        "about" | "some" | "almost" | "around" | "circa" | "to" | "another" => true,
+        "of" => matches!(sentence.before(at, 2), "short" | "shy"),
+        word => word.ends_with("ly") && !exact.contains(&word),
     }
 }
 
@@ -62,7 +81,10 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = beside.unwrap_or(all);
     let (count, from) = number(sentence, at)?;
     let is_which = 0 < at && sentence.is_before(at, 1, Role::Which) && !sentence.is_parted(at);
-    if is_which || sentence.is(from, Role::OfPart) && !sentence.is_parted(from) {
+    if is_about(sentence, at)
+        || is_which
+        || sentence.is(from, Role::OfPart) && !sentence.is_parted(from)
+    {
         return None;
     }
     let bound = match (sentence.before(at, 2), sentence.before(at, 1)) {
@@ -72,7 +94,15 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         ("at", "most") => Some(Than::NotMore),
         _ => None,
     };
-    let first = match (bound, sentence.before(at, 1)) {
+    // "Three springs push it": there may be more.
+    let does = |at: usize| {
+        let is_verb = sentence.is(at, Role::Pushes) || sentence.is(at, Role::Parts);
+        is_verb && !sentence.is(at, Role::Be) && !sentence.is_participle(at)
+    };
+    let is_subject = (0..at).all(|at| sentence.is(at, Role::Glue) || sentence.is_parted(at + 1));
+    let is_some = bound.is_none() && is_subject && 0.0 < count && (from + 1..last).any(does);
+    let bound = if is_some { Some(Than::NotLess) } else { bound };
+    let first = match (bound.filter(|_| !is_some), sentence.before(at, 1)) {
         (None, _) => at,
         (Some(_), "over" | "under") => at - 1,
         (Some(_), _) => at - 2,

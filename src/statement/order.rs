@@ -25,7 +25,7 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             }
             "after" => after(sentence, at),
             // "Ahead of", "earlier than": as "before".
-            "sooner" if sentence.before(at, 1) == "no" => no_sooner(sentence, at - 1),
+            "sooner" if sentence.before(at, 1) == "no" && at == 1 => no_sooner(sentence, 0),
             "ahead" | "earlier" | "sooner" | "later" => beside(sentence, at),
             "until" | "till" => until(sentence, at),
             "once" => once(sentence, at),
@@ -51,7 +51,7 @@ pub(super) fn around(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase
     let opens = (0..at).all(|at| {
         matches!(
             sentence.stem(at),
-            "only" | "and" | "but" | "even" | "it" | "is" | "just" | "shortly"
+            "only" | "and" | "but" | "even" | "it" | "is" | "just" | "shortly" | "not"
         )
     });
     let last = sentence.words.len();
@@ -95,13 +95,14 @@ fn before(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> 
 
 /// "A ahead of B", "A earlier than B", "A later than B".
 fn beside(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
-    if !matches!(sentence.stem(at + 1), "of" | "than") || sentence.before(at, 1) == "no" {
+    if !matches!(sentence.stem(at + 1), "of" | "than") {
         return None;
     }
-    let main = sentence.told(clause_start(sentence, at), at)?;
+    let is_no = sentence.before(at, 1) == "no";
+    let main = sentence.told(clause_start(sentence, at), at - usize::from(is_no))?;
     let other = sentence.told(at + 2, clause_end(sentence, at + 2))?;
     let is_late = sentence.stem(at) == "later";
-    match (is_denied(&main), is_late) {
+    match (is_denied(&main) != is_no, is_late) {
         // "Cannot drop in earlier than": not before.
         (true, false) | (false, true) => Some((other, main)),
         (false, false) => Some((main, other)),
@@ -127,7 +128,9 @@ fn until(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
     let (main, other) = around(sentence, at)?;
     // "Waits until", "stays shut until": what ends then has not happened before.
     let is_kept = main.is(Role::Stays);
-    (is_denied(&main) != is_kept && !is_denied(&other)).then_some((other, main))
+    // "Not until B does A".
+    let is_turned = at == 1 && sentence.stem(0) == "not";
+    (is_turned || is_denied(&main) != is_kept && !is_denied(&other)).then_some((other, main))
 }
 
 /// "A follows B", "B precedes A", "A is followed by B".
@@ -195,7 +198,10 @@ fn when_done(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase
         // "When the pellet leaves, the spool has already stopped".
         let last = sentence.words.len();
         let comma = (2..last).find(|at| sentence.is_parted(*at))?;
-        let is_done = (comma..last).any(|at| sentence.stem(at) == "already");
+        let is_long = |at: usize| {
+            sentence.stem(at) == "long" && matches!(sentence.stem(at + 1), "gone" | "since" | "ago")
+        };
+        let is_done = (comma..last).any(|at| sentence.stem(at) == "already" || is_long(at));
         let (main, other) = (sentence.told(comma, last)?, sentence.told(1, comma)?);
         return (is_done && !is_denied(&main) && !is_denied(&other)).then_some((main, other));
     }
@@ -245,10 +251,10 @@ fn sequence(sentence: &ClauseSentence<'_>, is_fine: bool) -> Option<Statement> {
     }
     let mut from = 0;
     let mut last = last;
-    if let Some(head) = head {
+    if let Some((head, is_before)) = head {
         // "In order: A, B, C", "A, B, C: so runs the shot".
         cuts.retain(|cut| *cut != head);
-        match head * 2 < last {
+        match is_before {
             true => from = head,
             false => last = head,
         }
@@ -279,15 +285,23 @@ fn sequence(sentence: &ClauseSentence<'_>, is_fine: bool) -> Option<Statement> {
     (1 < steps.len()).then_some(Statement::new(span, StatedRelation::Sequence { steps, is_told }))
 }
 
-/// Where what stands before a colon or a semicolon, or behind it, only says that an order is told.
-fn heading(sentence: &ClauseSentence<'_>) -> Option<usize> {
+/// Where what stands before a colon or a semicolon, or behind it, only says that an order is told;
+/// and whether it is what stands before.
+fn heading(sentence: &ClauseSentence<'_>) -> Option<(usize, bool)> {
     let last = sentence.words.len();
     let speaks = |from: usize, to: usize| {
-        (from..to)
-            .any(|at| matches!(sentence.stem(at), "order" | "run" | "sequence" | "turn" | "shot"))
+        let says =
+            |at: usize| matches!(sentence.stem(at), "order" | "run" | "sequence" | "turn" | "shot");
+        let is_list = (from + 1..to).filter(|at| sentence.is_parted(*at)).count() > 1;
+        !is_list && ((from..to).any(says) || matches!(sentence.stem(from), "so" | "thus"))
     };
-    (1..last)
-        .find(|at| sentence.gap(*at).contains([':', ';']) && (speaks(0, *at) || speaks(*at, last)))
+    (1..last).filter(|at| sentence.gap(*at).contains([':', ';'])).find_map(|at| {
+        match (speaks(0, at), speaks(at, last)) {
+            (true, _) => Some((at, true)),
+            (false, true) => Some((at, false)),
+            _ => None,
+        }
+    })
 }
 
 /// Where the clauses of a list begin: at its commas and at the "and" before its last; "in that

@@ -18,6 +18,14 @@ pub(super) fn without_fillers<'s, 'a>(
         let length = length.or_else(|| as_far_as_known(sentence, at));
         kept[at..(at + length.unwrap_or(0)).min(last)].fill(false);
     }
+    for at in 2..last {
+        // "From the store and not from the line".
+        let is_set_apart = sentence.stem(at) == "and" && sentence.stem(at + 1) == "not";
+        let end = (at + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
+        if is_set_apart && is_contrast(sentence, (at + 1, end)) {
+            kept[at..end].fill(false);
+        }
+    }
     for (from, to) in sentence.pieces() {
         if is_contrast(sentence, (from, to)) || is_hedged_tail(sentence, (from, to)) {
             kept[from..to].fill(false);
@@ -95,7 +103,10 @@ fn cleft<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
     let last = sentence.words.len();
     let is = |at: usize| matches!(sentence.stem(at), "is" | "are");
     let from = match sentence.stem(0) {
-        "it" | "this" | "thi" if sentence.is(1, Role::Be) => 2,
+        // "It isn't the Two that …" keeps its denial.
+        "it" | "this" | "thi" if sentence.is(1, Role::Be) => {
+            2 - usize::from(sentence.is(1, Role::Denial))
+        }
         "it's" => 1,
         "what" => {
             // The last "is" behind the verb.

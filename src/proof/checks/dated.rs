@@ -120,7 +120,8 @@ impl NamedEvent {
 }
 
 fn meaning(word: &str) -> &str {
-    SAME.iter().find(|(known, _)| *known == word).map_or(word, |(_, meant)| meant)
+    let is_form = |known: &str| known == word || word.strip_suffix('d') == Some(known);
+    SAME.iter().find(|(known, _)| is_form(known)).map_or(word, |(_, meant)| meant)
 }
 
 /// The words of a text that tell events, each in the one form for its meaning.

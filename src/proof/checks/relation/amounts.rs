@@ -124,9 +124,10 @@ impl StatementNames<'_> {
     /// "Grew by 2 mm".
     pub(super) fn grew(&self, what: &Phrase, by: Span, is_more: bool) -> Option<StatementAnswer> {
         let by_text = self.written(by)?;
-        let Some((before, now)) = self.before_and_after(what, by_text) else {
-            return self.revised_by(what, by_text, is_more);
-        };
+        if let Some(revised) = self.revised_by(what, by_text, is_more) {
+            return Some(revised);
+        }
+        let (before, now) = self.before_and_after(what, by_text)?;
         let (more, less) = if is_more { (now, before) } else { (before, now) };
         let question = format!("{} - {}", self.path(more)?, self.path(less)?);
         self.held(self.written(by)?, question, now.0)
@@ -139,9 +140,11 @@ impl StatementNames<'_> {
             return self.recounted(what, was, is);
         }
         let start = self.written(from)?;
-        let Some((before, now)) = self.before_and_after(what, into) else {
-            return self.revised(what, start, into);
-        };
+        // What its own timeline tells comes before what stands between two engines.
+        if let Some(revised) = self.revised(what, start, into) {
+            return Some(revised);
+        }
+        let (before, now) = self.before_and_after(what, into)?;
         let first = self.held(&with_unit_of(start, into), self.path(before)?, before.0)?;
         let second = self.held(into, self.path(now)?, now.0)?;
         let question = format!("{}, then {}", first.question, second.question);
@@ -260,7 +263,19 @@ impl StatementNames<'_> {
         let words = self.said_words(said);
         let sign = than.map_or("=", sign);
         let mut answers = Vec::new();
-        for home in self.homes(said) {
+        let homes = self.homes(said);
+        let sentence = self.written(self.sentence).unwrap_or_default().to_lowercase();
+        let is_sum = sentence.contains("between them");
+        if 1 < homes.len() && (is_sum || SUMS.iter().any(|word| said.has(word))) {
+            let one =
+                |home: &usize| match self.of_dimension(&words, *home, Dimension::NONE).as_slice() {
+                    [one] if self.is_count(*one) => self.path(*one),
+                    _ => None,
+                };
+            let all: Vec<String> = homes.iter().map(one).collect::<Option<_>>()?;
+            return self.asked(format!("{} {sign} {count}", all.join(" + ")), homes[0]);
+        }
+        for home in homes {
             let named = self.of_dimension(&words, home, Dimension::NONE);
             let answer = match named.as_slice() {
                 [one] if self.is_count(*one) => {
@@ -316,6 +331,9 @@ impl StatementNames<'_> {
         Some(StatementAnswer { standing, reason, question })
     }
 }
+
+/// Words by which several are counted as one.
+const SUMS: [&str; 3] = ["together", "altogether", "total"];
 
 /// "From 6.2 to 6.9 bar": one unit for both.
 pub(super) fn with_unit_of(start: &str, into: &str) -> String {

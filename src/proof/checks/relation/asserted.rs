@@ -106,7 +106,7 @@ impl KnownThings {
         let all = names.len() + self.engines;
         match frame {
             AssertionFrame::Cause | AssertionFrame::Change => !names.is_empty(),
-            AssertionFrame::Order => 2 <= names.len() || 2 <= self.engines && !names.is_empty(),
+            AssertionFrame::Order => 2 <= names.len() || 2 <= self.engines,
             AssertionFrame::Bound => 1 <= all,
             AssertionFrame::Count => self.counts(said),
             AssertionFrame::Degree => {

@@ -8,7 +8,7 @@ use crate::quantity::Figure;
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::interval_of;
 use crate::quantity::reader::{self as figures, ReadOptions};
-use crate::statement::Phrase;
+use crate::statement::{Phrase, is_light};
 use crate::text::Date;
 use ahash::AHashSet;
 
@@ -19,8 +19,8 @@ impl StatementNames<'_> {
     /// "Alder was drawn before Elder had fired its first shot"; of several events that are meant
     /// together, each.
     pub(super) fn dated_before(&self, first: &Phrase, then: &Phrase) -> Option<StatementAnswer> {
-        let (firsts, by) = self.dated(first)?;
-        let (thens, also_by) = self.dated(then)?;
+        let (firsts, by) = self.dated(first, then)?;
+        let (thens, also_by) = self.dated(then, first)?;
         let by = by.or(also_by);
         let pairs = firsts.iter().flat_map(|first| thens.iter().map(move |then| (*first, *then)));
         let answers = pairs.map(|(first, then)| {
@@ -31,7 +31,11 @@ impl StatementNames<'_> {
 
     /// The event that a clause tells best, half of its words at least and hardly any other, with
     /// the time that it tells beside: "two weeks". "Any of the surveys" are those of every engine.
-    fn dated(&self, phrase: &Phrase) -> Option<(Vec<&KnownEvent>, Option<Figure>)> {
+    fn dated(
+        &self,
+        phrase: &Phrase,
+        beside: &Phrase,
+    ) -> Option<(Vec<&KnownEvent>, Option<Figure>)> {
         let span = phrase.span;
         let mut text = self.text.get(span.start..span.end)?.to_owned();
         let mut times = figures::read(&text, &ReadOptions::default()).figures;
@@ -43,10 +47,16 @@ impl StatementNames<'_> {
         if let Some(time) = &time {
             text.replace_range(time.span.start..time.span.end, "");
         }
+        let names = self.engine_words();
+        let is_name = |word: &String| names.contains(word);
         let named = self.engines(phrase, None);
         let own: Vec<usize> = self.own.into_iter().collect();
         let homes = if named.is_empty() { &own } else { &named };
-        let spoken = said(&text);
+        let mut spoken = said(&text);
+        if self.said_words(phrase).is_empty() && spoken.iter().all(|word| is_name(word)) {
+            // "Before the Two": did the same.
+            spoken = said(self.text.get(beside.span.start..beside.span.end)?);
+        }
         let of_homes = self.events_told(&spoken, |sheet| homes.contains(&sheet));
         let found = match (of_homes.is_empty(), named.is_empty()) {
             // What happened once happened, whosever page tells it.
@@ -59,23 +69,28 @@ impl StatementNames<'_> {
         (!found.is_empty() && is_meant && sheets.len() == found.len()).then_some((found, time))
     }
 
+    /// The words of the engines' names.
+    fn engine_words(&self) -> AHashSet<String> {
+        let engines = self.folio.ledger.sheets.iter().filter_map(|sheet| sheet.engine.as_ref());
+        engines.flat_map(|name| said(&name.replace('_', " "))).collect()
+    }
+
     /// The events of some sheets that words tell best.
     fn events_told(
         &self,
         spoken: &AHashSet<String>,
         is_of: impl Fn(usize) -> bool,
     ) -> Vec<&KnownEvent> {
-        let ledger = &self.folio.ledger;
-        let engines = ledger.sheets.iter().filter_map(|sheet| sheet.engine.as_ref());
-        let names: AHashSet<String> =
-            engines.flat_map(|name| said(&name.replace('_', " "))).collect();
+        let names = self.engine_words();
         let events = self.folio.timeline.iter().filter(|event| is_of(event.sheet));
         let fits = events.filter_map(|event| {
             let mut words = said(&event.what);
             words.retain(|word| !names.contains(word));
             let is_of_names = |word: &&String| names.contains(*word);
             let met = words.iter().filter(|word| spoken.contains(*word)).count();
-            let beside = spoken.iter().filter(|word| !words.contains(*word) && !is_of_names(word));
+            let is_beside =
+                |word: &&String| !words.contains(*word) && !is_of_names(word) && !is_light(word);
+            let beside = spoken.iter().filter(is_beside);
             let is_whole =
                 words.len() < 2 * met || words.len() == 2 * met && beside.clone().count() == 0;
             // "The spool draws air" is not "Willow drawn".

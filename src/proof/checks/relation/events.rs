@@ -51,7 +51,13 @@ impl<'r> ToldEvents<'r> {
 
     /// When what a clause tells happens; `None` where it tells two events, or none that is known.
     pub(super) fn moment(&self, phrase: &Phrase) -> Option<Moment> {
+        if is_partial(phrase) {
+            return None;
+        }
         let event = self.by_words(phrase).or_else(|| self.by_things(phrase));
+        // "Pulled again" begins another shot.
+        let event =
+            event.filter(|event| !matches!(event, Event::Pulled(_)) || !phrase.has("again"));
         let exact = event.map(|event| Moment { earliest: event, latest: event });
         exact.or_else(|| self.ball_stirs(phrase)).or_else(|| self.air_arrives(phrase))
     }
@@ -207,6 +213,12 @@ impl<'r> ToldEvents<'r> {
                 Some(Event::Opens(at))
             }
             Thing::Part(at) if stays => self.end_of_rest(at, rest),
+            // "Stays shifted": until it returns.
+            Thing::Valve(at) if stays => match (does(&["shift", "on"]), does(&["rest", "back"])) {
+                (true, false) => Some(Event::Returns(at)),
+                (false, true) => Some(Event::Shifts(at)),
+                _ => None,
+            },
             _ if stays => None,
             Thing::Trigger(at) if does(&["release"]) => Some(Event::Released(at)),
             Thing::Trigger(at) => Some(Event::Pulled(at)),
@@ -303,6 +315,25 @@ impl<'r> ToldEvents<'r> {
             _ => None,
         }
     }
+}
+
+/// "Begins to fill", "is half open", "before the next shot": not the whole of an event, or one of
+/// another shot.
+fn is_partial(phrase: &Phrase) -> bool {
+    const PARTS: [&str; 7] = ["half", "halfway", "midway", "partly", "almost", "nearly", "barely"];
+    const OTHERS: [&str; 4] = ["next", "previous", "another", "following"];
+    let says = |words: &[&str]| words.iter().any(|word| phrase.has(word));
+    let turns = phrase.words.iter().zip(phrase.words.iter().skip(1));
+    let begins = turns.clone().any(|(verb, next)| root(&verb.stem) == "begin" && next.stem == "to")
+        || turns.clone().any(|(verb, next)| {
+            root(&verb.stem) == "begin" && matches!(root(&next.stem), "fill" | "empty" | "close")
+        });
+    let moves = says(&["move", "stir", "shift", "travel", "go", "run", "slide", "start"]);
+    let is_of_another = turns.into_iter().any(|(other, noun)| {
+        OTHERS.contains(&other.stem.as_str())
+            && matches!(noun.stem.as_str(), "shot" | "pull" | "cycle" | "trigger" | "one" | "time")
+    });
+    says(&PARTS) || begins && !moves || is_of_another
 }
 
 /// Whether a verb tells what a thing of a cutaway does.

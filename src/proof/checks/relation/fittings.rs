@@ -90,7 +90,7 @@ impl StatementNames<'_> {
                 vec![(valve.name.spoken(), shifted.map(|shifted| shifted == valve.rest.is_empty()))]
             }
             None => {
-                let mut rooms = rooms(engine, &spoken);
+                let mut rooms = self.rooms(routed, what);
                 // "No way out": to the open air.
                 let leaves = ["out", "empty", "escape"].iter().any(|word| spoken.contains(*word));
                 rooms.extend(engine.chambers.ids().next().filter(|_| leaves && rooms.len() == 1));
@@ -115,6 +115,26 @@ impl StatementNames<'_> {
         };
         let wanted = if is_open { "open" } else { "shut" };
         Some(StatementAnswer { standing, reason, question: format!("{wanted}({name}, {words})") })
+    }
+
+    /// The rooms that a clause names, the open air among them.
+    fn rooms(&self, routed: &Routed, what: &Phrase) -> Vec<ChamberId> {
+        let mentions = routed.things.named_in(&what.words);
+        let things = mentions.iter().flat_map(|mention| &mention.things);
+        let mut rooms: Vec<ChamberId> = Vec::new();
+        for thing in things {
+            if let Thing::Room(at) = thing
+                && !rooms.contains(at)
+            {
+                rooms.push(*at);
+            }
+        }
+        let raw = self.text.get(what.span.start..what.span.end).unwrap_or_default();
+        let is_air = [" to the air", " to air", " into the air", " from the air"];
+        let air = routed.engine.chambers.ids().next();
+        let is_told = rooms.len() < 2 && is_air.iter().any(|air| raw.trim_end().ends_with(air));
+        rooms.extend(air.filter(|air| is_told && !rooms.contains(air)));
+        rooms
     }
 
     /// The part or the valve, and where it is said to stand.
@@ -258,29 +278,6 @@ fn holds(engine: &Engine, conditions: &[Condition], stand: Stand) -> Option<bool
 fn shifted(engine: &Engine, valve: &Valve, stand: Stand) -> Option<bool> {
     let is_held = !valve.on_edge && !valve.shifts.is_empty() && valve.has_rest();
     is_held.then(|| holds(engine, &valve.shifts, stand)).flatten()
-}
-
-/// The rooms that words name.
-fn rooms(engine: &Engine, said: &BTreeSet<String>) -> Vec<ChamberId> {
-    let open_air = engine.chambers.ids().next();
-    let speaks_of_air = ["air", "outside", "atmosphere"].iter().any(|word| said.contains(*word));
-    let names = |at: ChamberId| {
-        if Some(at) == open_air && !speaks_of_air {
-            // "Open" alone names no room.
-            return None;
-        }
-        let name = &engine.chambers.get(at)?.name;
-        let forms = std::iter::once(&name.id).chain(&name.called).map(|form| stems(form));
-        let fits = forms.filter(|form| !form.is_empty() && form.is_subset(said));
-        Some((at, fits.max_by_key(BTreeSet::len)?))
-    };
-    let found: Vec<(ChamberId, BTreeSet<String>)> =
-        engine.chambers.entries().filter_map(|(at, _)| names(at)).collect();
-    // "The low line" is no mention of the line.
-    let is_whole = |form: &BTreeSet<String>| {
-        !found.iter().any(|(_, other)| form.len() < other.len() && form.is_subset(other))
-    };
-    found.iter().filter(|(_, form)| is_whole(form)).map(|(at, _)| *at).collect()
 }
 
 /// The ways and the joints of valves between two rooms, or into one from a supply, and whether
