@@ -137,6 +137,9 @@ impl CueIndex {
             }
             if let Some(engine) = &sheet.engine {
                 index.engines.meaning(&engine.replace('_', " "), || sheet_index);
+                for name in &sheet.called {
+                    index.engines.meaning(name, || sheet_index);
+                }
                 if let (Some((first, _)), Some((_, last))) =
                     (engine.split_once('_'), engine.rsplit_once('_'))
                 {

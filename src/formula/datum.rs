@@ -237,8 +237,9 @@ pub(super) fn is_gauge_product(value: &Value) -> bool {
     value.datum.gauge != Gauge::Absent
 }
 
-const WAYS_OUT: &str = "write absolute(…) around the pressure for what air does (volumes, masses, \
-                        ratios), above_ambient(…) for what pushes on a wall";
+const WAYS_OUT: &str = "write absolute(…) around each pressure for what air does (volumes, masses, \
+                        ratios), above_ambient(…) for what pushes on a wall; the air around is \
+                        absolute(0 bar gauge)";
 
 fn refused(value: &Value, node: &Node) -> FormulaFault {
     let fault = |message: String| FormulaFault::new(FaultKind::Unlike, node.span, message);

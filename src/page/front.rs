@@ -269,6 +269,8 @@ pub(crate) struct Front {
     pub(crate) kind: PageKind,
     /// Engine name in formulas.
     pub(crate) engine: Option<Text>,
+    /// Other names of the engine in prose.
+    pub(crate) called: Vec<Text>,
     pub(crate) family: Option<Text>,
     /// Engine it was developed from.
     pub(crate) descends_from: Option<Text>,
@@ -310,6 +312,7 @@ pub(crate) fn read(source: &Arc<Source>, node: YamlNode, slips: &mut Vec<Slip>) 
         title: fields.text("title", slips),
         summary: fields.text("summary", slips),
         engine: fields.text("engine", slips).map(|name| usable(source, name, slips)),
+        called: fields.texts("called", slips),
         family: fields.text("family", slips),
         descends_from: fields.text("descends_from", slips),
         compare: fields.texts("compare", slips),

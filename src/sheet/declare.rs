@@ -93,6 +93,7 @@ fn sheet(
     let plain = |text: &Option<Text>| text.as_ref().map(|t| t.text.clone());
     let mut sheet = Sheet {
         engine: plain(&front.engine),
+        called: front.called.iter().map(|name| name.text.clone()).collect(),
         source: Arc::clone(&page.source),
         title: plain(&front.title).unwrap_or_else(|| page.source.name.clone()),
         address: declared.address.clone(),

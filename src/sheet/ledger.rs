@@ -15,6 +15,8 @@ use std::sync::Arc;
 pub struct Sheet {
     /// Name of the engine in formulas; `None` on pages that describe none.
     pub engine: Option<String>,
+    /// Other names of the engine in prose.
+    pub(crate) called: Vec<String>,
     /// The page's file, up to the end of its declarations.
     pub source: Arc<Source>,
     /// Title of the page.

@@ -56,6 +56,7 @@ fn text(edition: &Edition, page: &PageEntry, document: &Document<'_>) -> String 
     document.blocks.iter().for_each(|block| add(&block.text));
     front.sequence.iter().for_each(|step| add(&step.text));
     front.claims.iter().for_each(|claim| add(&claim.say.text));
+    front.called.iter().for_each(|name| add(&name.text));
     front.questions.iter().for_each(|question| add(&question.ask.text));
     front.revisions.iter().for_each(|revision| add(&plain(&revision.changed)));
     front.corrections.iter().for_each(|correction| add(&plain(&correction.because)));

@@ -2,6 +2,8 @@
 //! in its place.
 
 use super::support::{Texts, shown};
+use gaugebook::proof::finish;
+use std::collections::BTreeSet;
 
 const IMPRINT: &str = "title: A folio\npressure: gauge\n";
 
@@ -193,4 +195,61 @@ fn the_language_of_a_folio_is_a_tag() {
         let imprint = format!("{IMPRINT}language: \"{text}\"\n");
         assert_eq!(told_with(&imprint, page).first().map(|(code, _)| *code), Some("wrong-shape"));
     }
+}
+
+#[test]
+fn many_readings_that_nothing_uses_are_one_note() {
+    let notes = |count: usize| {
+        let readings: String = (0..count).map(|at| format!("  size_{at}: {at}.5 mm\n")).collect();
+        let page = format!(
+            "---\ntitle: Elm\nengine: elm\nsources: {{b: measured}}\nreadings_from: b\n\
+             readings:\n{readings}---\n\nIt is apart.\n"
+        );
+        let texts = Texts {
+            pages: [("content/elm.md".to_owned(), page)].into(),
+            imprint: IMPRINT.to_owned(),
+            ..Texts::default()
+        };
+        let unused = finish(&texts.index().0, &[], &[], &BTreeSet::new());
+        unused.iter().map(|slip| slip.message.clone()).collect::<Vec<String>>()
+    };
+    assert_eq!(notes(5).len(), 5);
+    let told = "no text states size 0 and 6 more readings of this page, and no formula uses them";
+    assert_eq!(notes(7), [told]);
+}
+
+/// A page about two engines, with a sentence of one of them by a name of its own.
+#[test]
+fn an_engine_is_found_by_what_it_is_also_called() {
+    let engine = |name: &str, called: &str, bore: &str| {
+        format!(
+            "---\ntitle: {name}\nengine: {name}\n{called}sources: {{b: measured}}\n\
+             readings_from: b\nreadings: {{metering_bore: {bore}}}\n---\n\nIt is apart.\n"
+        )
+    };
+    let slips = |called: &str, bore: &str| {
+        let page = format!(
+            "---\ntitle: Both\n---\n\nElm has a metering bore of 1.40 mm. The metering bore of the \
+             sliding-bolt marker is {bore}.\n"
+        );
+        let pages = [
+            ("content/alder.md", engine("alder", called, "0.90 mm")),
+            ("content/elm.md", engine("elm", "", "1.40 mm")),
+            ("content/page.md", page),
+        ];
+        let texts = Texts {
+            pages: pages.map(|(name, text)| (name.to_owned(), text)).into(),
+            imprint: IMPRINT.to_owned(),
+            ..Texts::default()
+        };
+        let (folio, mut slips) = texts.index();
+        slips.extend(texts.judge(&folio, "content/page.md").slips);
+        slips
+    };
+    let called = "called: sliding-bolt marker\n";
+    assert!(slips(called, "0.90 mm").is_empty(), "{}", shown(&slips(called, "0.90 mm")));
+    let told = shown(&slips(called, "0.09 mm"));
+    assert!(told.contains("figure-disagrees") && told.contains("0.90"), "{told}");
+    let untold = shown(&slips("", "0.90 mm"));
+    assert!(!untold.is_empty(), "without the name it is Elm's, which says 1.40 mm");
 }

@@ -6,7 +6,7 @@ use crate::folio::{Folio, PageEntry};
 use crate::formula;
 use crate::page::PageKind;
 use crate::proof::figure::JudgedFigure;
-use crate::sheet::Ledger;
+use crate::sheet::{Entry, Ledger, Sheet};
 use crate::slip::Slip;
 use crate::text::Spot;
 use std::collections::BTreeSet;
@@ -84,17 +84,38 @@ pub(crate) fn judge(folio: &Folio, on_pages: &BTreeSet<Named>) -> Vec<Slip> {
     }
     let mut slips = Vec::new();
     for (index, sheet) in ledger.sheets.iter().enumerate().filter(|(_, s)| s.engine.is_some()) {
-        for (at, entry) in sheet.entries.iter().enumerate() {
-            let stated_once = entry
-                .reading()
-                .is_some_and(|reading| reading.statements.len() == 1 && !reading.poisoned);
-            if stated_once && !used.contains(&(index, at)) {
-                let message = format!("no text states {} and no formula uses it", entry.words());
-                let spot = Spot::new(&sheet.source, entry.name.span);
-                let slip = Slip::note("reading-unused", spot, message);
-                slips.push(slip.help("say a sentence about it, or measure it a second time"));
-            }
-        }
+        let stated_once = sheet.entries.iter().enumerate().filter(|(at, entry)| {
+            let reading = entry.reading();
+            reading.is_some_and(|reading| reading.statements.len() == 1 && !reading.poisoned)
+                && !used.contains(&(index, *at))
+        });
+        let unused: Vec<&Entry> = stated_once.map(|(_, entry)| entry).collect();
+        slips.extend(notes(sheet, &unused));
     }
     slips
+}
+
+/// As many on one page are told one by one; more are one note, so that they bury nothing.
+const TOLD_APART: usize = 5;
+
+fn notes(sheet: &Sheet, unused: &[&Entry]) -> Vec<Slip> {
+    let note = |entry: &Entry, message: String| {
+        let slip = Slip::note("reading-unused", Spot::new(&sheet.source, entry.name.span), message);
+        slip.help("say a sentence about it, or measure it a second time")
+    };
+    match unused {
+        [first, others @ ..] if TOLD_APART < unused.len() => {
+            let message = format!(
+                "no text states {} and {} more readings of this page, and no formula uses them",
+                first.words(),
+                others.len()
+            );
+            vec![note(first, message)]
+        }
+        _ => {
+            let said =
+                |entry: &Entry| format!("no text states {} and no formula uses it", entry.words());
+            unused.iter().map(|entry| note(entry, said(entry))).collect()
+        }
+    }
 }
