@@ -1,5 +1,5 @@
-//! The section to scale: cut faces, rings and springs of a dimensioned cutaway where its parts
-//! stand.
+//! The writer of sections: cut faces, rings and springs of a dimensioned cutaway where its parts
+//! stand, or those of made-up sizes, one axis below the other.
 //!
 //! Lines and hatching after ISO 128: wide outlines, cut faces hatched each part its own way, a long
 //! dash and dot for the axis, zigzag lines where something is broken off. What the sizes do not

@@ -301,10 +301,10 @@ impl AxisStack<'_> {
             self.add_rings(number, &mut model);
             let pair = self.row.sides(number);
             let part = wall.part.map(|it| self.row.spans[it].part);
-            if let (Some(pair), Some(part)) = (pair, part) {
-                if facts::is_steered(self.engine, part, pair) {
-                    model.steered.extend([pair, (pair.1, pair.0)]);
-                }
+            if let (Some(pair), Some(part)) = (pair, part)
+                && facts::is_steered(self.engine, part, pair)
+            {
+                model.steered.extend([pair, (pair.1, pair.0)]);
             }
         }
         for (number, span) in self.row.spans.iter().enumerate() {

@@ -38,6 +38,9 @@ pub(super) struct RodStretch {
     pub(super) is_thin: bool,
 }
 
+/// Seals, each with the middle of its ring.
+pub(super) type WallRings = Vec<(SealId, f64)>;
+
 /// What a wall and the rod in it come to.
 #[derive(Debug, Clone, Default)]
 pub(super) struct WallShape {
@@ -45,7 +48,7 @@ pub(super) struct WallShape {
     /// The rod near the wall, from end to end.
     pub(super) rod: Vec<RodStretch>,
     /// Middles of rings on the rod and in the wall, from the rear of the wall.
-    pub(super) rings: (Vec<(SealId, f64)>, Vec<(SealId, f64)>),
+    pub(super) rings: (WallRings, WallRings),
 }
 
 impl WallPlan {
