@@ -53,7 +53,7 @@ impl StatementNames<'_> {
         let own: Vec<usize> = self.own.into_iter().collect();
         let homes = if named.is_empty() { &own } else { &named };
         let mut spoken = said(&text);
-        if self.said_words(phrase).is_empty() && spoken.iter().all(|word| is_name(word)) {
+        if self.said_words(phrase).is_empty() && spoken.iter().all(is_name) {
             // "Before the Two": did the same.
             spoken = said(self.text.get(beside.span.start..beside.span.end)?);
         }
