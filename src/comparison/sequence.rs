@@ -316,7 +316,8 @@ fn rank(two: &Two<'_>, side: usize, event: Event) -> (u8, bool, (u8, u64, &'stat
         (1, Some(partner)) => (0, partner),
         _ => (side, event),
     };
-    (class(event), partner.is_none(), event_key(two, of_first.0, of_first.1), of_first.1)
+    let is_extra = side == 1 && partner.is_none();
+    (class(event), is_extra, event_key(two, of_first.0, of_first.1), of_first.1)
 }
 
 /// Whether an event is one that a reader would tell: what a hand or a valve does, parts at the

@@ -95,6 +95,7 @@ fn beside_first(first: Side<'_>, others: &[Side<'_>], pairs: &[Likeness]) -> Vec
             .zip(others)
             .map(|(pair, other)| {
                 let two = Two::new([first.engine, other.engine], &pair.matching);
+                let two = two.in_order_of_first();
                 aligned_to_first([first, *other], &two, &compared)
             })
             .collect();

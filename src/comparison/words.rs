@@ -67,6 +67,21 @@ impl<'a> Two<'a> {
         Two { engines, titles: titles(engines), matching, order }
     }
 
+    /// With the things of the first engine in its own order, and those of the second by their
+    /// partners: so the first is told alike whatever it is set beside.
+    pub(super) fn in_order_of_first(mut self) -> Two<'a> {
+        let [own, _] = common_order([self.engines[0]; 2], &Matching::default());
+        let things: Vec<Element> = self.order[1].keys().copied().collect();
+        for thing in things {
+            let partner = self.partner(1, thing).and_then(|partner| own.get(&partner));
+            if let Some(number) = partner {
+                self.order[1].insert(thing, *number);
+            }
+        }
+        self.order[0] = own;
+        self
+    }
+
     /// The same with the two engines changed about; `matching` is the one turned.
     pub(super) fn turned(&self, matching: &'a Matching) -> Two<'a> {
         let [first, second] = self.engines;
