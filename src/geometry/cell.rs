@@ -236,7 +236,12 @@ impl RoomNames {
             }
         }
         starts.push(outer);
-        claim(links, &joined, &mut owner, &mut findings);
+        let is_left = |link: &&VoidLink<T>| matches!(link.by, WayStep::Portal(at) if kinds[at] == Border::Left);
+        // Beyond a ring that has left its bore lies what the ring keeps apart at other times.
+        let (left, firm): (Vec<_>, Vec<_>) = links.iter().partition(is_left);
+        claim(&firm, &joined, &mut owner, &mut findings);
+        let all: Vec<_> = firm.into_iter().chain(left).collect();
+        claim(&all, &joined, &mut owner, &mut findings);
         let rooms: Vec<Option<usize>> =
             (0..rings.len()).map(|at| owner.get(&joined.of(at)).copied()).collect();
         let mut trapped: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
@@ -250,13 +255,13 @@ impl RoomNames {
 /// Gives void without a spot of its own to the room that it is open to, from round to round. Where
 /// there are several the first of them has it, which is told: it should have a name.
 fn claim<T>(
-    links: &[VoidLink<T>],
+    links: &[&VoidLink<T>],
     joined: &JoinedVoid,
     owner: &mut BTreeMap<usize, usize>,
     findings: &mut Vec<PoseFinding>,
 ) {
     let mut unnamed = joined.clone();
-    let sides = |link: &VoidLink<T>| (joined.of(link.rings.0), joined.of(link.rings.1));
+    let sides = |link: &&VoidLink<T>| (joined.of(link.rings.0), joined.of(link.rings.1));
     for (a, b) in links.iter().map(sides) {
         if !owner.contains_key(&a) && !owner.contains_key(&b) {
             unnamed.join(a, b);

@@ -13,6 +13,8 @@ pub(super) enum Border {
     Sealed,
     /// The border of two rooms, open.
     Gate,
+    /// Such a one, where a ring has left what it seals against.
+    Left,
 }
 
 /// The edge of a bore, or of a rod, that a ring passes where it leaves it.
@@ -181,7 +183,7 @@ impl<T: Scalar> Borders<'_, T> {
                 return Border::Sealed;
             }
             if ring.side == RingSide::Inside {
-                return Border::Gate;
+                return Border::Left;
             }
         }
         let (behind, before) =
@@ -207,9 +209,10 @@ impl<T: Scalar> Borders<'_, T> {
             let is_here = (gate.at.value() - edge.place.at.value()).abs() <= 2.0 * TOUCH;
             gate.body == edge.place.body && is_here && outer <= gate.within.value() + TOUCH
         };
-        let is_border =
-            self.ring_gates.iter().any(is_ring_gate) || self.assembly.gates.iter().any(is_gate);
-        if is_border { Border::Gate } else { Border::None }
+        if self.ring_gates.iter().any(is_ring_gate) {
+            return Border::Left;
+        }
+        if self.assembly.gates.iter().any(is_gate) { Border::Gate } else { Border::None }
     }
 
     /// The ring of void that a spot means; `None` where it lies in the open air or in a solid.

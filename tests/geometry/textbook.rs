@@ -2,7 +2,7 @@
 
 use crate::support::{assembly, assert_near, body, cylinder, frustum, mm, ring, rod, room, tube};
 use gaugebook::geometry::{
-    Assembly, CutAssembly, Dual, Gate, PoseFinding, RingSide, Scalar, SealRing, Toward,
+    Assembly, CrossHole, CutAssembly, Dual, Gate, PoseFinding, RingSide, Scalar, SealRing, Toward,
 };
 use std::f64::consts::PI;
 
@@ -293,6 +293,39 @@ fn a_stem_that_leaves_its_ring_opens_around_the_end_of_a_sleeve() {
     assert_near(opening.area, PI * (4.75 + 4.8) * slant * MM2, 1e-12, 0.0);
     let sleeve = cylinder(4.2, 4.8) + cylinder(24.0, 6.0);
     assert_near(open.evaluate(&back).volumes[1], sleeve * MM3, 1e-12, 0.0);
+}
+
+/// A piston leaves its bore into a wider one, which a hole in its hollow rod joins with the room in
+/// front: that stays one room with it, and the room behind ends at the edge of the bore. Volumes of
+/// cylinders, any handbook.
+#[test]
+fn what_a_ring_leaves_into_stays_the_room_that_it_was() {
+    let fixed = vec![
+        rod(-1.0, 0.0, (15.0, 15.0)),
+        tube(0.0, 20.0, (10.0, 10.0), 15.0),
+        tube(20.0, 40.0, (12.0, 12.0), 15.0),
+        tube(40.0, 90.0, (5.0, 5.0), 15.0),
+        rod(90.0, 91.0, (15.0, 15.0)),
+    ];
+    let piston = vec![rod(0.0, 3.0, (9.9, 9.9)), tube(3.0, 60.0, (2.0, 2.0), 4.9)];
+    let rooms = vec![room(1, 60.0, Toward::Front, 2.0), room(1, 0.0, Toward::Rear, 5.0)];
+    let mut vented =
+        assembly(vec![body(fixed, (0.0, 0.0)), body(piston, (0.0, 25.0))], vec![], rooms);
+    vented.rings = vec![ring(1, 1.5, 10.3), ring(1, 50.0, 5.3)];
+    vented.holes.push(CrossHole { body: 1, at: mm(10.0), diameter: mm(3.0) });
+    let cut = CutAssembly::new(vented);
+    for at in [10.0, 19.0] {
+        let pose = [0.0, mm(at)];
+        let cell = cut.cell_at(&pose);
+        assert!(
+            cell.findings.iter().all(|it| matches!(it, PoseFinding::Idle { .. })),
+            "{at}: {:?}",
+            cell.findings
+        );
+        let (long, behind) = if at < 18.5 { (at + 1.5, 1.5) } else { (20.0, 1.0) };
+        let room_behind = cylinder(long, 10.0) - cylinder(behind, 9.9);
+        assert_near(cell.evaluate(&pose).volumes[1], room_behind * MM3, 1e-12, 0.0);
+    }
 }
 
 #[test]
