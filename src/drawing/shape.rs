@@ -241,6 +241,17 @@ pub enum DrawnShape {
     },
 }
 
+/// What can be written as one element.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum RunKind {
+    /// Lines of one pen.
+    Lines(Pen),
+    /// Lines from labels.
+    Leaders,
+    /// Texts of one size, in hundredths, set alike.
+    Texts(u32, Align, bool),
+}
+
 /// A picture with the words that tell it to whoever does not see it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawing {
@@ -282,15 +293,19 @@ impl Drawing {
 }
 
 impl DrawnShape {
-    /// Whether it and another can be written as one element: open lines of one pen.
+    /// Whether it and another can be written as one element.
     pub(super) fn joins(&self, other: &DrawnShape) -> bool {
-        self.open_pen().is_some() && self.open_pen() == other.open_pen()
+        self.run_of().is_some() && self.run_of() == other.run_of()
     }
 
-    /// The pen of an open line.
-    pub(super) fn open_pen(&self) -> Option<Pen> {
+    /// Of what kind the pieces are that it can be written with as one element.
+    pub(super) fn run_of(&self) -> Option<RunKind> {
         match self {
-            DrawnShape::Line { pen, closed: false, filled: false, .. } => Some(*pen),
+            DrawnShape::Line { pen, filled: false, .. } => Some(RunKind::Lines(*pen)),
+            DrawnShape::Leader { .. } => Some(RunKind::Leaders),
+            DrawnShape::Text { align, size, bold, .. } => {
+                Some(RunKind::Texts((100.0 * size).round() as u32, *align, *bold))
+            }
             _ => None,
         }
     }

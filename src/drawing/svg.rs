@@ -69,11 +69,17 @@ pub(super) fn plain(ink: &str) -> [(&str, &str); 5] {
     ]
 }
 
-/// One shape, or several lines of one pen as one element.
+/// One shape, or several as one element that can be.
 pub(super) fn write_run(page: &mut Xml, run: &[DrawnShape], ink: &str) {
+    page.out.push('\n');
     match run {
         [shape] => write_shape(page, shape, ink),
-        lines => write_lines(page, lines),
+        [DrawnShape::Text { align, size, bold, .. }, ..] => {
+            page.element("g", &given(&lettered((*align, *bold), &number(*size), ink)), |page| {
+                run.iter().for_each(|text| write_text(page, text, &[]));
+            });
+        }
+        several => write_lines(page, several),
     }
 }
 
@@ -120,30 +126,68 @@ fn printable(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
 
-/// Lines of one pen as one path.
+/// Lines of one pen as one path; those of labels, with the dots at their ends as another.
 fn write_lines(page: &mut Xml, lines: &[DrawnShape]) {
-    page.out.push('\n');
-    let mut data = String::new();
+    let is_leader = matches!(lines, [DrawnShape::Leader { .. }, ..]);
+    let mut data = if is_leader { PathData::coarse() } else { PathData::fine() };
+    let mut dots = PathData::fine();
     let mut drawn_with = None;
     for line in lines {
-        if let DrawnShape::Line { points, pen, .. } = line {
-            data.push_str(&path_data(points, false));
-            drawn_with = Some(*pen);
+        match line {
+            DrawnShape::Line { points, pen, closed, .. } => {
+                data.add(points, *closed);
+                drawn_with = Some(*pen);
+            }
+            DrawnShape::Leader { points } => {
+                data.add(points, false);
+                let end = points.last().copied();
+                dots.add(&end.map_or(Vec::new(), |end| vec![end, end.moved(0.01, 0.0)]), false);
+            }
+            _ => {}
         }
     }
-    if let Some(pen) = drawn_with {
-        page.element("path", &styled(&[("d", &data)], pen), |_| {});
-    }
+    let Some(pen) = drawn_with else {
+        page.element("path", &[("class", "leader"), ("d", &data.text)], |_| {});
+        // A line of no length with round ends is a dot.
+        let round = [("stroke-width", "2.5"), ("stroke-linecap", "round")];
+        let dots = [("class", "leader"), ("d", &*dots.text)];
+        page.element("path", &[dots, round].concat(), |_| {});
+        return;
+    };
+    page.element("path", &styled(&[("d", &data.text)], pen), |_| {});
+}
+
+/// A text with these attributes beside its place.
+fn write_text(page: &mut Xml, shape: &DrawnShape, attributes: &[(&str, &str)]) {
+    let DrawnShape::Text { place, text, .. } = shape else { return };
+    let [x, y] = [place.x, place.y].map(|it| number((10.0 * it).round() / 10.0));
+    page.text_element("text", &[&[("x", &*x), ("y", &y)], attributes].concat(), text);
+}
+
+/// How a text is set.
+fn lettered<'a>(
+    (align, bold): (Align, bool),
+    size: &'a str,
+    ink: &'a str,
+) -> [(&'a str, &'a str); 5] {
+    let anchor = match align {
+        Align::Left => "",
+        Align::Centre => "middle",
+        Align::Right => "end",
+    };
+    let weight = if bold { "bold" } else { "" };
+    let set = [("font-size", size), ("text-anchor", anchor), ("font-weight", weight)];
+    let [size, anchor, weight] = set;
+    [size, anchor, weight, ("fill", ink), ("stroke", "none")]
 }
 
 fn write_shape(page: &mut Xml, shape: &DrawnShape, ink: &str) {
-    page.out.push('\n');
     match shape {
-        DrawnShape::Line { points, pen, closed, filled, .. } => {
-            let data = path_data(points, *closed);
-            let fill = if *filled { ink } else { "" };
-            page.element("path", &styled(&[("d", &data), ("fill", fill)], *pen), |_| {});
+        DrawnShape::Line { points, pen, closed, filled: true, .. } => {
+            let data = PathData::fine().with(points, *closed);
+            page.element("path", &styled(&[("d", &data.text), ("fill", ink)], *pen), |_| {});
         }
+        DrawnShape::Line { .. } => write_lines(page, std::slice::from_ref(shape)),
         DrawnShape::Box { rect, radius, pen } => {
             let numbers = [rect.left, rect.top, rect.width(), rect.height(), *radius].map(number);
             let [x, y, width, height, radius] = &numbers;
@@ -171,33 +215,10 @@ fn write_shape(page: &mut Xml, shape: &DrawnShape, ink: &str) {
             let ground = [("fill-opacity", &*share), ("fill-rule", "evenodd")];
             write_ground(page, outlines, ink, &ground);
         }
-        DrawnShape::Leader { points } => {
-            let mut data = path_data(points, false);
-            if let Some(end) = points.last() {
-                // A ring so small that its line fills it.
-                let start = path_data(&[end.moved(-0.75, 0.0)], false);
-                let _ = write!(data, "{start}a.75.75 0 1 0 1.5 0a.75.75 0 1 0-1.5 0");
-            }
-            page.element("path", &[("class", "leader"), ("d", &data)], |_| {});
-        }
-        DrawnShape::Text { place, align, size, bold, text } => {
-            let [x, y, size] = [place.x, place.y, *size].map(number);
-            let anchor = match align {
-                Align::Left => "",
-                Align::Centre => "middle",
-                Align::Right => "end",
-            };
-            let weight = if *bold { "bold" } else { "" };
-            let attributes = [
-                ("x", &*x),
-                ("y", &y),
-                ("font-size", &size),
-                ("text-anchor", anchor),
-                ("font-weight", weight),
-                ("fill", ink),
-                ("stroke", "none"),
-            ];
-            page.text_element("text", &given(&attributes), text);
+        DrawnShape::Leader { .. } => write_lines(page, std::slice::from_ref(shape)),
+        DrawnShape::Text { align, size, bold, .. } => {
+            let size = number(*size);
+            write_text(page, shape, &given(&lettered((*align, *bold), &size, ink)));
         }
     }
 }
@@ -207,19 +228,18 @@ fn write_cut(page: &mut Xml, outlines: &[Vec<Point>], hatch: Hatch, ink: &str) {
         write_ground(page, outlines, ink, &[]);
         return;
     };
-    let mut data = String::new();
+    let mut data = PathData::coarse();
     for (from, to) in hatching::lines(outlines, rising, step) {
-        let numbers = [from.x, from.y, to.x - from.x, to.y - from.y];
-        let [x, y, along, across] = numbers.map(|it| number((10.0 * it).round() / 10.0));
-        let _ = write!(data, "M{x} {y}l{along} {across}");
+        data.add(&[from, to], false);
     }
-    page.element("path", &styled(&[("d", &data)], NARROW), |_| {});
+    page.element("path", &styled(&[("d", &data.text)], NARROW), |_| {});
 }
 
 /// Ink within outlines, without a line around it.
 fn write_ground(page: &mut Xml, outlines: &[Vec<Point>], ink: &str, how: &[(&str, &str)]) {
-    let data: String = outlines.iter().map(|it| path_data(it, true)).collect();
-    let shape = [("d", &*data), ("fill", ink), ("stroke", "none")];
+    let mut data = PathData::coarse();
+    outlines.iter().for_each(|outline| data.add(outline, true));
+    let shape = [("d", &*data.text), ("fill", ink), ("stroke", "none")];
     page.element("path", &[&shape, how].concat(), |_| {});
 }
 
@@ -247,23 +267,71 @@ fn given<'a>(attributes: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
     attributes.iter().copied().filter(|(_, value)| !value.is_empty()).collect()
 }
 
-fn path_data(points: &[Point], closed: bool) -> String {
-    let mut data = String::new();
-    let mut last: Option<[String; 2]> = None;
-    for point in points {
-        let place = [point.x, point.y].map(number);
-        let _ = match &last {
-            None => write!(data, "M{} {}", place[0], place[1]),
-            Some(last) if last[1] == place[1] => write!(data, "H{}", place[0]),
-            Some(last) if last[0] == place[0] => write!(data, "V{}", place[1]),
-            Some(_) => write!(data, "L{} {}", place[0], place[1]),
-        };
-        last = Some(place);
+/// The corners of a path, each told by how far it is from the one before.
+struct PathData {
+    text: String,
+    /// Where it starts and where it has come to, in hundredths.
+    ends: Option<[(i64, i64); 2]>,
+    /// The finest step, in hundredths.
+    step: i64,
+}
+
+impl PathData {
+    fn fine() -> PathData {
+        PathData { text: String::new(), ends: None, step: 1 }
     }
-    if closed {
-        data.push('Z');
+
+    /// For what is not held against other lines.
+    fn coarse() -> PathData {
+        PathData { step: 10, ..PathData::fine() }
     }
-    data
+
+    fn with(mut self, points: &[Point], closed: bool) -> PathData {
+        self.add(points, closed);
+        self
+    }
+
+    /// Adds a line through points.
+    fn add(&mut self, points: &[Point], closed: bool) {
+        let step = self.step as f64;
+        let places = points.iter().map(|point| {
+            [point.x, point.y].map(|it| (hundredths(it) as f64 / step).round() as i64 * self.step)
+        });
+        for (number, [x, y]) in places.enumerate() {
+            let [_, last] = self.ends.unwrap_or_default();
+            let (across, down) = (short(x - last.0), short(y - last.1));
+            let between = if down.starts_with('-') { "" } else { " " };
+            let text = &mut self.text;
+            let _ = match (number, self.ends) {
+                (0, None) => write!(text, "M{across}{between}{down}"),
+                (0, Some(_)) => write!(text, "m{across}{between}{down}"),
+                _ if y == last.1 => write!(text, "h{across}"),
+                _ if x == last.0 => write!(text, "v{down}"),
+                _ => write!(text, "l{across}{between}{down}"),
+            };
+            let start = self.ends.filter(|_| number != 0).map_or((x, y), |[start, _]| start);
+            self.ends = Some([start, (x, y)]);
+        }
+        if closed && !points.is_empty() {
+            self.text.push('Z');
+            self.ends = self.ends.map(|[start, _]| [start, start]);
+        }
+    }
+}
+
+/// Hundredths as short as a path may have them.
+fn short(hundredths: i64) -> String {
+    let text = number(hundredths as f64 / 100.0);
+    match text.strip_prefix("0.") {
+        Some(rest) => format!(".{rest}"),
+        None => text.replacen("-0.", "-.", 1),
+    }
+}
+
+/// A length in hundredths.
+pub(super) fn hundredths(length: f64) -> i64 {
+    // What lies right between two hundredths is the same one however it was moved there.
+    (length * 100.0 + 1e-6).round() as i64
 }
 
 /// A length with at most two decimals.
@@ -304,7 +372,7 @@ mod tests {
              height=\"5\"><title id=\"p1-title\">a &lt; b &amp; &quot;c&quot;</title>\
              <desc id=\"p1-desc\">line  feed</desc><g fill=\"none\" stroke=\"currentColor\" \
              stroke-width=\"1\" stroke-linejoin=\"round\" font-family=\"DejaVu Sans, Verdana, \
-             sans-serif\">\n<path d=\"M0 1H2.5\"/></g></svg>"
+             sans-serif\">\n<path d=\"M0 1h2.5\"/></g></svg>"
         );
     }
 }

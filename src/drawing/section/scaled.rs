@@ -20,7 +20,7 @@ use crate::cutaway::model::{
 };
 use crate::cutaway::sized::SizedEngine;
 use crate::drawing::shape::{
-    Align, Drawing, DrawnShape, Hatch, NARROW, Pattern, Pen, Point, Rect, Sketch, WIDE, Weight,
+    Align, Drawing, DrawnShape, Hatch, NARROW, Pattern, Pen, Point, Rect, Sketch, WIDE, Weight, at,
 };
 use crate::drawing::view::DrawingView;
 use crate::geometry::{CutAssembly, FIXED, PoseCell, Toward};
@@ -194,7 +194,7 @@ impl<'a> SectionScene<'a> {
         let mut solids: Vec<Trapezoid> = Vec::new();
         for body in 0..self.scaled.bodies.len() {
             solids.extend(self.scaled.body(body, &positions));
-            solids.extend(self.rings(body, (&cell, &positions)));
+            solids.extend(self.rings(body, (&cell, &positions)).into_iter().flatten());
         }
         if let Some((x, radius)) = ball {
             solids.extend(pressed_round((x, 0.0), 2.0 * radius, 2.0 * radius));
@@ -284,12 +284,13 @@ impl<'a> SectionScene<'a> {
         Some(((from + 0.3 * radius).max(nose + radius), radius))
     }
 
-    /// The rings that a body carries, above and below.
-    fn rings(&self, body: usize, pose: (&PoseCell<f64>, &[f64])) -> Vec<Trapezoid> {
+    /// The rings that a body carries, each above and below.
+    fn rings(&self, body: usize, pose: (&PoseCell<f64>, &[f64])) -> Vec<Vec<Trapezoid>> {
         let rings = self.sized.assembly.rings.iter().enumerate();
         let own = rings.filter(|(_, ring)| ring.body == body);
-        let below = own.flat_map(|(at, _)| self.scaled.ring(self.sized, at, pose).0);
-        below.flat_map(|piece| [piece.mirrored(), piece]).collect()
+        let below = own.map(|(at, _)| self.scaled.ring(self.sized, at, pose).0);
+        let both = |half: Vec<Trapezoid>| half.into_iter().flat_map(|it| [it.mirrored(), it]);
+        below.map(|half| both(half).collect()).collect()
     }
 
     fn draw(&self, pose: &PosedScene, sketch: &mut Sketch) {
@@ -307,15 +308,11 @@ impl<'a> SectionScene<'a> {
             }
         }
         for body in 0..self.scaled.bodies.len() {
-            let figure = outlines(&self.scaled.body(body, &pose.positions));
-            for outline in &figure {
-                self.outline(body, outline, sketch);
-            }
-            let step = [8.0, 6.0, 7.0, 5.0][body % 4];
-            let hatch = Hatch::Lines { rising: body % 2 == 0, step };
-            sketch.add(DrawnShape::Cut { outlines: figure, hatch });
-            full(&self.rings(body, (&pose.cell, &pose.positions)), sketch);
+            // Each as it is by itself, so that it looks the same wherever it stands.
+            sketch.move_to(at(pose.positions[body] * self.scaled.scale, 0.0));
+            self.draw_body(body, &pose.cell, sketch);
         }
+        sketch.move_to(at(0.0, 0.0));
         for (_, _, seat) in &self.springs {
             let position = pose.positions[seat.body];
             full(&seat.coils(position, self.scaled.scale).0, sketch);
@@ -338,6 +335,22 @@ impl<'a> SectionScene<'a> {
         arrows(self, pose, sketch);
         let pen = Pen { weight: Weight::Narrow, pattern: Pattern::Chain };
         sketch.line(pen, &[(-16.0, 0.0), (self.scaled.front + 16.0, 0.0)]);
+    }
+
+    /// A body and the rings that it carries, where it stands at nought.
+    fn draw_body(&self, body: usize, cell: &PoseCell<f64>, sketch: &mut Sketch) {
+        let figure = outlines(&self.scaled.bodies[body]);
+        for outline in &figure {
+            self.outline(body, outline, sketch);
+        }
+        let step = [10.0, 6.0, 8.0, 5.0][body % 4];
+        sketch.add(DrawnShape::Cut {
+            outlines: figure,
+            hatch: Hatch::Lines { rising: body % 2 == 0, step },
+        });
+        for ring in self.rings(body, (cell, &[])) {
+            full(&ring, sketch);
+        }
     }
 
     /// An outline of a body: wide, but where it is broken off or was never measured.

@@ -62,16 +62,16 @@ impl ScaledBodies {
             bodies: Vec::new(),
         };
         let is_shortened = kept.is_some();
-        let barrel = fixed.last().filter(|piece| piece.inner.is_some());
+        let last = foremost(fixed);
+        let barrel = last.map(|at| &fixed[at]).filter(|piece| piece.inner.is_some());
         scaled.barrel = barrel.map(|it| (it.inner.map_or(0.0, |r| r.0) * scale, it.from * scale));
-        let last = fixed.len().saturating_sub(1);
         let mut body = Vec::new();
         for (at, piece) in fixed.iter().enumerate() {
             let mut piece = piece.clone();
             if outside(&piece).is_none() {
                 piece.outer = (radius, radius);
             }
-            if at == last && is_shortened {
+            if Some(at) == last && is_shortened {
                 piece.to = end;
             }
             body.extend(scaled.halves(&grooved(sized, FIXED, &piece)));
@@ -94,7 +94,8 @@ impl ScaledBodies {
     /// Where a long barrel breaks off, and where the body ends in the picture, m.
     fn kept(sized: &SizedEngine) -> (Option<f64>, f64) {
         let bodies = &sized.assembly.bodies;
-        let Some(barrel) = bodies[FIXED].pieces.last() else { return (None, 0.0) };
+        let fixed = &bodies[FIXED].pieces;
+        let Some(barrel) = foremost(fixed).map(|at| &fixed[at]) else { return (None, 0.0) };
         let reach = bodies
             .iter()
             .skip(1)
@@ -156,6 +157,11 @@ impl ScaledBodies {
         let spot = ((ring.at + position) * self.scale, middle * self.scale);
         (pressed_round(spot, own.section * self.scale, away * self.scale), spot)
     }
+}
+
+/// Which piece of the body ends farthest in front: behind the own ones stand those of its inserts.
+fn foremost(pieces: &[Frustum<f64>]) -> Option<usize> {
+    (0..pieces.len()).max_by(|a, b| pieces[*a].to.total_cmp(&pieces[*b].to))
 }
 
 /// How near to the axis a hole across reaches.

@@ -81,18 +81,32 @@ impl VoidMap {
         for (piece, best) in map.pieces.iter_mut().zip(best) {
             piece.room = best.map(|(_, _, room)| room);
         }
+        map.mirror();
         map
     }
 
-    /// The free piece that a seed means: the nearest one above or below its place.
+    /// Below the axis is the same as above it, though holes across are drawn above only.
+    fn mirror(&mut self) {
+        for at in 0..self.pieces.len() {
+            let piece = self.pieces[at].piece;
+            let middle = f64::midpoint(piece.left, piece.right);
+            let (top, bottom) = piece.edges_at(middle);
+            if 0.0 < top && self.pieces[at].room != Some(OPEN_AIR) {
+                let above = (middle, -f64::midpoint(top, bottom));
+                self.pieces[at].room = self.room_at(above).or(self.pieces[at].room);
+            }
+        }
+    }
+
+    /// The free piece that a seed means: the one nearest to its place.
     fn piece_at(&self, seed: &RoomSeed) -> Option<usize> {
         let away = |it: &FreePiece| {
-            let (top, bottom) = it.piece.edges_at(seed.x);
-            (top - seed.y).max(seed.y - bottom).max(0.0)
+            let x = seed.x.clamp(it.piece.left, it.piece.right);
+            let (top, bottom) = it.piece.edges_at(x);
+            libm::hypot(x - seed.x, (top - seed.y).max(seed.y - bottom).max(0.0))
         };
-        let here = self.pieces.iter().enumerate();
-        let here = here.filter(|(_, it)| it.piece.left <= seed.x && seed.x < it.piece.right);
-        let nearest = here.min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)));
+        let all = self.pieces.iter().enumerate();
+        let nearest = all.min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)));
         nearest.map(|(at, _)| at)
     }
 
