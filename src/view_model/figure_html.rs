@@ -95,9 +95,15 @@ fn push_data(out: &mut String, figure: &FigureView) {
         attribute(out, "data-kind", &figure.kind);
     }
     if figure.si.is_some() || figure.us.is_some() {
-        attribute(out, "data-written", &figure.written);
-        attribute(out, "data-si", figure.si.as_deref().unwrap_or(&figure.written));
-        attribute(out, "data-us", figure.us.as_deref().unwrap_or(&figure.written));
+        let systems = [
+            (UnitSystem::Written, "data-written", None),
+            (UnitSystem::Si, "data-si", figure.si.as_deref()),
+            (UnitSystem::Us, "data-us", figure.us.as_deref()),
+        ];
+        // What stands in the text need not be said twice.
+        for (_, name, text) in systems.into_iter().filter(|(system, ..)| *system != figure.first) {
+            attribute(out, name, text.unwrap_or(&figure.written));
+        }
     }
     out.push('>');
     escape_into(out, shown.unwrap_or(&figure.written));
@@ -149,7 +155,7 @@ mod tests {
             figure_html(&bore()),
             "<a class=\"fig fig-computed\" href=\"#reading-metering_bore\" title=\"metering bore: \
              caliper\"><data class=\"figure\" value=\"0.0009\" data-kind=\"length\" \
-             data-written=\"0.90\u{a0}mm\" data-si=\"0.90\u{a0}mm\" data-us=\"0.035\u{a0}in\">\
+             data-si=\"0.90\u{a0}mm\" data-us=\"0.035\u{a0}in\">\
              0.90\u{a0}mm</data><span class=\"mark mark-computed\" \
              aria-hidden=\"true\">✓</span></a>"
         );
@@ -183,7 +189,7 @@ mod tests {
         });
         assert!(!html.contains("<script"), "{html}");
         assert!(!html.contains("\"\">"), "{html}");
-        assert_eq!(html.matches("&lt;script&gt;").count(), 7, "{html}");
+        assert_eq!(html.matches("&lt;script&gt;").count(), 6, "{html}");
     }
 
     #[test]

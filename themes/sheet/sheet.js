@@ -34,12 +34,16 @@
     unfolds(button, button.parentNode);
   });
 
-  /* Units: each figure carries its three writings, so switching back gives the identical text. */
+  /* Units: each figure carries its other writings and keeps that which it stands in, so switching
+     back gives the identical text. */
   var heads = new Map();
   var systems = { written: "as written", si: "SI", us: "US" };
+  var first = root.getAttribute("data-units") || "written";
+  var switched = ".figure[data-si], .figure[data-us]";
   function showUnits(system) {
-    var figures = document.querySelectorAll(".figure[data-si]");
+    var figures = document.querySelectorAll(switched);
     for (var i = 0; i < figures.length; i++) {
+      if (!figures[i].hasAttribute("data-" + first)) figures[i].setAttribute("data-" + first, figures[i].textContent);
       figures[i].textContent = figures[i].getAttribute("data-" + system);
     }
     root.setAttribute("data-units", system);
@@ -54,13 +58,13 @@
     var column = Array.prototype.indexOf.call(head.parentNode.children, head);
     var moved = Array.prototype.some.call(head.closest("table").tBodies, function (body) {
       return Array.prototype.some.call(body.rows, function (row) {
-        var figure = row.cells[column] && row.cells[column].querySelector(".figure[data-si]");
-        return figure && figure.textContent !== figure.getAttribute("data-written");
+        var figure = row.cells[column] && row.cells[column].querySelector(switched);
+        var written = figure && figure.getAttribute("data-written");
+        return written && figure.textContent !== written;
       });
     });
     head.textContent = moved ? text.replace(/\s*\([^()]+\)\s*$/, "") : text;
   }
-  var first = root.getAttribute("data-units") || "written";
   var chosen = kept("units");
   if (!systems.hasOwnProperty(chosen)) chosen = first;
   if (chosen !== first) showUnits(chosen);
