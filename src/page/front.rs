@@ -339,6 +339,11 @@ pub(crate) fn read(source: &Arc<Source>, node: YamlNode, slips: &mut Vec<Slip>) 
     }
     records(source, &mut fields, &mut front, slips);
     fields.finish(slips);
+    if let ([name, ..], None) = (front.called.as_slice(), &front.engine) {
+        let message = "other names of an engine stand on a page that has no `engine`";
+        let slip = Slip::stop("missing-key", Spot::new(source, name.span), message);
+        slips.push(slip.help("add `engine: …`, or leave `called` out"));
+    }
     front
 }
 
