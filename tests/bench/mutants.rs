@@ -2,12 +2,15 @@
 
 use super::{Label, Planted};
 
+/// Writes a figure wrong in one way; `None` where it cannot be.
+type Miswriting = fn(&str) -> Option<String>;
+
 /// A slip in each figure that is tied by its label and has digits.
 pub(super) fn of(body: &str, figures: &[Label]) -> Vec<Planted> {
     let tied = figures.iter().filter(|label| label.is_tied());
     let slips = tied.enumerate().filter_map(|(turn, label)| {
         let written = &body[label.span.start..label.span.end];
-        let ways: [(&str, fn(&str) -> Option<String>); 3] =
+        let ways: [(&str, Miswriting); 3] =
             [("digit", wrong_digit), ("swap", swapped), ("point", moved_point)];
         let mut ways = ways.iter().cycle().skip(turn % 3).take(3);
         let (kind, replacement) = ways.find_map(|(kind, way)| Some((*kind, way(written)?)))?;

@@ -346,7 +346,7 @@ impl<'a> SectionScene<'a> {
         let step = [10.0, 6.0, 8.0, 5.0][body % 4];
         sketch.add(DrawnShape::Cut {
             outlines: figure,
-            hatch: Hatch::Lines { rising: body % 2 == 0, step },
+            hatch: Hatch::Lines { rising: body.is_multiple_of(2), step },
         });
         for ring in self.rings(body, (cell, &[])) {
             full(&ring, sketch);
