@@ -92,7 +92,7 @@ async function toolFaults(page, at, engines) {
   const faults = [];
   const count = engines.length;
   await page.goto("about:blank");
-  await page.goto(at(`bench.html#e=${engines.join(",")}`));
+  await page.goto(`${at("bench.html")}#e=${engines.join(",")}`);
   await page.waitForFunction(() => document.querySelectorAll("#_bench-table tbody tr").length > 0);
   await page.waitForFunction((count) => document.querySelectorAll(".moment").length === count, count, { timeout: 5000 }).catch(() => faults.push("not every shot is there"));
   const all = await rowsOf(page);

@@ -40,11 +40,15 @@
   var systems = { written: "as written", si: "SI", us: "US" };
   var first = root.getAttribute("data-units") || "written";
   var switched = ".figure[data-si], .figure[data-us]";
+  var firsts = new Map();
+  function writing(figure, system) {
+    return figure.getAttribute("data-" + system) || firsts.get(figure);
+  }
   function showUnits(system) {
     var figures = document.querySelectorAll(switched);
     for (var i = 0; i < figures.length; i++) {
-      if (!figures[i].hasAttribute("data-" + first)) figures[i].setAttribute("data-" + first, figures[i].textContent);
-      figures[i].textContent = figures[i].getAttribute("data-" + system);
+      if (!firsts.has(figures[i])) firsts.set(figures[i], figures[i].textContent);
+      figures[i].textContent = writing(figures[i], system);
     }
     root.setAttribute("data-units", system);
     Array.prototype.forEach.call(document.querySelectorAll(".text table thead th"), showHead);
@@ -59,8 +63,7 @@
     var moved = Array.prototype.some.call(head.closest("table").tBodies, function (body) {
       return Array.prototype.some.call(body.rows, function (row) {
         var figure = row.cells[column] && row.cells[column].querySelector(switched);
-        var written = figure && figure.getAttribute("data-written");
-        return written && figure.textContent !== written;
+        return figure && figure.textContent !== (writing(figure, "written") || figure.textContent);
       });
     });
     head.textContent = moved ? text.replace(/\s*\([^()]+\)\s*$/, "") : text;
