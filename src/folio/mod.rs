@@ -96,6 +96,8 @@ pub struct Folio {
     pub(crate) cues: CueIndex,
     /// The cutaways, read and explored.
     pub(crate) routing: Routing,
+    /// What their sizes come to.
+    cutaways: Arc<CutawayResults>,
     /// Corrections of all pages.
     pub(crate) corrections: Vec<KnownCorrection>,
     /// Events of all pages, in the order of their days.
@@ -108,7 +110,7 @@ impl Folio {
     /// The sizes of an engine, where its cutaway has them.
     #[must_use]
     pub fn sized(&self, engine: &str) -> Option<SizedEngine> {
-        solids::sized(&self.routing, &self.ledger, engine)
+        solids::sized(self, engine)
     }
 }
 
@@ -186,24 +188,24 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
     }
     let (mut ledger, found) = ledger(&declared, &imprint);
     slips.extend(found);
-    ledger.ask(Box::new(CutawayResults::of(&routing)));
+    let cutaways = Arc::new(CutawayResults::of(&routing));
+    ledger.ask(Box::new(Arc::clone(&cutaways)));
     slips.extend(graph::cut_loops(&mut ledger));
     slips.extend(measured::judge(&routing, &ledger));
-    slips.extend(solids::judge(&routing, &ledger));
+    slips.extend(solids::judge(&routing, &cutaways, &ledger));
     let pages = entries(kept, sheets, &conventions);
-    let cues = CueIndex::new(&ledger);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
-    let corrections = corrections(&pages, &ledger);
     let folio = Folio {
         timeline: timeline(&pages),
+        cues: CueIndex::new(&ledger),
+        corrections: corrections(&pages, &ledger),
         imprint,
         conventions,
         pages,
         by_name,
         ledger,
-        cues,
         routing,
-        corrections,
+        cutaways,
         files: files.beside,
     };
     (folio, slips)

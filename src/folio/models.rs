@@ -5,12 +5,13 @@
 
 use super::measured::{Quality, Readings, drawn_at};
 use super::routing::Routing;
-use super::solids::{self, DrawnEngine, SizeInputs, SolidFigures};
+use super::solids::{self, DrawnEngine, SizeInputs};
 use crate::cutaway::Engine;
 use crate::formula::{Input, Lookup, Shift, Value};
 use crate::sheet::Ledger;
 use crate::sheet::ledger::{EntryId, Model, ModelResult, Models, counted};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// The results of every cutaway, by engine.
 #[derive(Debug)]
@@ -29,7 +30,6 @@ struct Results {
     things: BTreeSet<String>,
     /// The engine, where it is drawn with sizes.
     drawn: Option<DrawnEngine>,
-    solids: SolidFigures,
 }
 
 #[derive(Debug)]
@@ -50,13 +50,17 @@ impl CutawayResults {
         CutawayResults { engines: engines.collect(), inputs: SizeInputs::of(routing) }
     }
 
+    /// An engine that is drawn with sizes, and the numbers of all drawings.
+    pub(super) fn drawn_engine(&self, name: &str) -> Option<(&DrawnEngine, &SizeInputs)> {
+        Some((self.engines.get(name)?.drawn.as_ref()?, &self.inputs))
+    }
+
     /// What the sizes of the drawing say.
     fn drawn(&self, result: &ModelResult, ledger: &Ledger) -> Option<Lookup> {
         let name = ledger.sheets.get(result.sheet)?.engine.as_deref()?;
-        let results = self.engines.get(name)?;
-        let drawn = (results.drawn.as_ref()?, &self.inputs);
+        let (drawn, known) = self.drawn_engine(name)?;
         let readings = Readings { ledger, sheet: result.sheet };
-        results.solids.answer(&result.path.join("."), drawn, readings)
+        drawn.answer(&result.path.join("."), (readings, known))
     }
 
     fn answer_to(&self, result: &ModelResult, ledger: &Ledger) -> Option<&ModelAnswer> {
@@ -97,7 +101,7 @@ impl Results {
     }
 }
 
-impl Models for CutawayResults {
+impl Models for Arc<CutawayResults> {
     fn answer(&self, result: &ModelResult, ledger: &Ledger, at: &Shift) -> Lookup {
         let drawn = (result.model == Model::Cut).then(|| self.drawn(result, ledger)).flatten();
         if let Some(drawn) = drawn {
@@ -160,8 +164,9 @@ impl Models for CutawayResults {
 
     fn names(&self, engine: &str) -> Vec<String> {
         let results = self.engines.get(engine).into_iter();
-        let names =
-            results.flat_map(|results| results.answers.keys().chain(results.solids.names()));
+        let names = results.flat_map(|results| {
+            results.answers.keys().chain(results.drawn.iter().flat_map(DrawnEngine::names))
+        });
         names.map(|name| format!("{}.{name}", Model::Cut.word())).collect()
     }
 }

@@ -96,7 +96,7 @@ pub(crate) fn forced_parts(folio: &Folio, engine: &str) -> Vec<ForcedPart> {
     let Some(shot) = &routed.shot else { return Vec::new() };
     let teller = ForceTeller { folio, sheet, engine: &routed.engine, found: &shot.found };
     let events = pose_words(teller.engine, teller.found);
-    let parts = forces(folio, engine).into_iter().map(|forces| {
+    let parts = forces(folio, engine).iter().map(|forces| {
         let name = &teller.engine.parts[forces.part].name;
         let moments = forces.moments.iter();
         ForcedPart {

@@ -19,6 +19,7 @@ use std::collections::BTreeMap;
 const SOME_LENGTH: f64 = 0.005;
 
 /// A ring in its groove.
+#[derive(Debug)]
 pub(super) struct BuiltRing {
     pub(super) seal: SealId,
     /// Radius of the floor of its groove.
@@ -32,6 +33,7 @@ pub(super) struct BuiltRing {
 }
 
 /// Everything of an engine that has sizes.
+#[derive(Debug)]
 pub(super) struct BuiltEngine {
     pub(super) cut: CutAssembly<Dual>,
     /// The part of each body behind the fixed one.
@@ -52,6 +54,7 @@ const MOST_WORK: usize = 200_000;
 const MOST_STEPS: usize = 200;
 
 /// What is wrong with a size, and where it stands.
+#[derive(Debug)]
 pub(super) struct SizeSlip {
     pub(super) code: &'static str,
     pub(super) span: Span,
@@ -411,6 +414,7 @@ fn spot(body: usize, place: &RoomPlace, solid: &Solid<Dual>) -> Option<RoomSpot<
 }
 
 /// Parts at their positions.
+#[derive(Debug)]
 pub(super) struct BuiltPose {
     /// The part that stands elsewhere than at rest, or is said to stand at rest.
     pub(super) at: Option<(PartId, PositionId)>,

@@ -17,6 +17,7 @@ use crate::geometry::{Dual, PoseFigures, Scalar};
 use crate::logic::{Exploration, Level, State};
 use crate::quantity::{Dimension, Kind, Reference};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// The reading that tells the pressure of the regulated line where the cutaway names none.
 pub(in crate::folio) const REGULATED: &str = "operating_pressure";
@@ -129,7 +130,7 @@ impl<'a> ForceFinder<'a> {
 
     /// What pushes each part, moment by moment.
     pub(super) fn parts(&mut self) -> Vec<PartForces> {
-        let posed: Vec<_> = self.moments.iter().map(|moment| self.figures(&moment.state)).collect();
+        let posed = self.posed();
         let parts = self.built.parts.clone().into_iter().enumerate();
         let forces = parts.map(|(number, part)| {
             let mut found: Vec<PartMoment> = Vec::new();
@@ -156,15 +157,25 @@ impl<'a> ForceFinder<'a> {
         forces.collect()
     }
 
-    /// The geometry of a moment; `None` where it is not known where a part stands.
-    fn figures(&self, state: &State) -> Option<PoseFigures<Dual>> {
-        let places = self.built.parts.iter().map(|part| {
-            let place = self.built.places.get(&(*part, state.positions[*part]));
-            place.cloned()
+    /// The geometry of each moment, worked out once for moments in which the parts stand alike;
+    /// `None` where it is not known where a part stands.
+    fn posed(&self) -> Vec<Option<Rc<PoseFigures<Dual>>>> {
+        let mut known = BTreeMap::new();
+        let moments = self.moments.iter().map(|moment| {
+            let stands = self.built.parts.iter().map(|part| moment.state.positions[*part]);
+            let stands: Vec<PositionId> = stands.collect();
+            let figures = known.entry(stands).or_insert_with_key(|stands| self.figures(stands));
+            figures.clone()
         });
+        moments.collect()
+    }
+
+    fn figures(&self, stands: &[PositionId]) -> Option<Rc<PoseFigures<Dual>>> {
+        let places = self.built.parts.iter().zip(stands);
+        let places = places.map(|(part, at)| self.built.places.get(&(*part, *at)).cloned());
         let positions = std::iter::once(Some(Dual::constant(0.0))).chain(places);
         let positions: Vec<Dual> = positions.collect::<Option<_>>()?;
-        Some(self.built.cut.cell_at(&positions).evaluate(&positions))
+        Some(Rc::new(self.built.cut.cell_at(&positions).evaluate(&positions)))
     }
 
     fn part_moment(
@@ -434,10 +445,10 @@ impl<'a> ForceFinder<'a> {
     }
 
     /// Every force as a result that formulas name.
-    pub(super) fn results(&mut self) -> BTreeMap<String, SolidResult> {
+    pub(super) fn results(&mut self, parts: &[PartForces]) -> BTreeMap<String, SolidResult> {
         let mut results = BTreeMap::new();
-        for forces in self.parts() {
-            self.name(&forces, &mut results);
+        for forces in parts {
+            self.name(forces, &mut results);
         }
         for part in self.built.parts.clone() {
             let own = &self.engine.parts[part];

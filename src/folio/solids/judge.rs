@@ -2,13 +2,12 @@
 //! that do not reach, rooms that nothing parts, and figures of the page that disagree with them.
 
 use super::super::measured::{Quality, Readings, drawn_at};
+use super::super::models::CutawayResults;
 use super::super::routing::{Routed, Routing};
-use super::DrawnEngine;
+use super::PosedEngine;
 use super::build::BuiltEngine;
 use super::closure::Closing;
-use super::results::{LookedAtPose, looked_at};
-use super::sizes::SizeInputs;
-use super::strokes::strokes;
+use super::results::LookedAtPose;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{Condition, Element, OPEN_AIR, PartId, PositionId, Returns};
 use crate::formula::{self, Margin, Outcome, Truth};
@@ -19,33 +18,29 @@ use crate::text::{Span, Spot};
 use std::collections::BTreeSet;
 
 /// Judges the sizes of every cutaway whose engine has a page.
-pub(in crate::folio) fn judge(routing: &Routing, ledger: &Ledger) -> Vec<Slip> {
-    let known = SizeInputs::of(routing);
+pub(in crate::folio) fn judge(
+    routing: &Routing,
+    cutaways: &CutawayResults,
+    ledger: &Ledger,
+) -> Vec<Slip> {
     let mut slips = Vec::new();
-    for (number, (name, routed)) in routing.engines.iter().enumerate() {
+    for (name, routed) in &routing.engines {
         let Some(readings) = Readings::of(ledger, name) else { continue };
-        let Some(drawn) = DrawnEngine::of(number, routed) else { continue };
-        let (built, faults) = drawn.build(readings, &known);
+        let Some((drawn, known)) = cutaways.drawn_engine(name) else { continue };
+        let (posed, faults) = drawn.posed((readings, known));
         for fault in faults {
-            let slip = Slip::stop(fault.code, spot(routed, fault.span), fault.message);
-            slips.push(match fault.help {
-                Some(help) => slip.help(help),
+            let slip = Slip::stop(fault.code, spot(routed, fault.span), fault.message.clone());
+            slips.push(match &fault.help {
+                Some(help) => slip.help(help.clone()),
                 None => slip,
             });
         }
-        let Some(mut built) = built else { continue };
-        let poses = looked_at(&mut built, &routed.engine);
-        slips.extend(impossible(routed, &built, &poses));
+        let Some(posed) = posed else { continue };
+        let PosedEngine { built, poses, strokes, .. } = posed;
+        slips.extend(impossible(routed, built, poses));
         slips.extend(otherwise_stated(routed, readings));
-        let closing = Closing {
-            routed,
-            built: &built,
-            poses: &poses,
-            strokes: &strokes(&built, &routed.engine),
-            forces: &drawn.finder(&built, readings, &known).parts(),
-            readings,
-        };
-        slips.extend(closing.judge());
+        let forces = drawn.pushed(posed, (readings, known));
+        slips.extend(Closing { routed, built, poses, strokes, forces, readings }.judge());
     }
     slips
 }

@@ -17,7 +17,6 @@ pub(crate) use forces::{LettingGo, PartForces, PartMoment, PushRow, Pushing};
 pub(super) use judge::judge;
 pub(crate) use measures::{SizeStanding, SizeToMeasure};
 pub(crate) use parts::WayOut;
-pub(super) use pictured::sized;
 pub(crate) use results::SolidResult;
 pub(super) use sizes::SizeInputs;
 pub(crate) use strokes::{PartStroke, StrokeOpening};
@@ -27,15 +26,17 @@ use super::measured::Readings;
 use super::routing::Routed;
 use crate::cutaway::Engine;
 use crate::cutaway::model::PartId;
+use crate::cutaway::sized::SizedEngine;
 use crate::formula::{Lookup, Scope, Shift};
 use crate::sheet::ledger::EntryId;
-use build::BuiltEngine;
+use build::{BuiltEngine, SizeSlip};
 use forces::{ForceFinder, ShotMoment};
+use results::LookedAtPose;
 use sizes::SizeReader;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-/// An engine that is drawn with sizes.
+/// An engine that is drawn with sizes, and what they come to, worked out when first asked for.
 #[derive(Debug)]
 pub(super) struct DrawnEngine {
     engine: Engine,
@@ -43,80 +44,99 @@ pub(super) struct DrawnEngine {
     number: usize,
     /// The moments of its shot.
     moments: Vec<ShotMoment>,
+    posed: OnceLock<(Option<PosedEngine>, Vec<SizeSlip>)>,
+    geometry: OnceLock<NamedResults>,
+    /// These rest on pressures, and a pressure may rest on the geometry.
+    forces: OnceLock<NamedResults>,
 }
+
+/// An engine as its sizes build it, in its poses and along its strokes.
+#[derive(Debug)]
+struct PosedEngine {
+    built: BuiltEngine,
+    poses: Vec<LookedAtPose>,
+    strokes: Vec<PartStroke>,
+    /// What pushes its parts; it rests on pressures.
+    forces: OnceLock<Vec<PartForces>>,
+}
+
+/// What sizes are read from: the readings of the engine's page, and the numbers of all drawings.
+type SizeSources<'a> = (Readings<'a>, &'a SizeInputs);
 
 impl DrawnEngine {
     /// `None` where a cutaway has no sizes.
     pub(super) fn of(number: usize, routed: &Routed) -> Option<DrawnEngine> {
         routed.engine.drawn.body.as_ref()?;
         let moments = routed.shot.as_ref().map(|shot| forces::moments(&shot.found));
-        let moments = moments.unwrap_or_default();
-        Some(DrawnEngine { engine: routed.engine.clone(), number, moments })
+        Some(DrawnEngine {
+            engine: routed.engine.clone(),
+            number,
+            moments: moments.unwrap_or_default(),
+            posed: OnceLock::new(),
+            geometry: OnceLock::new(),
+            forces: OnceLock::new(),
+        })
     }
 
-    fn build(
-        &self,
-        readings: Readings<'_>,
-        known: &SizeInputs,
-    ) -> (Option<BuiltEngine>, Vec<build::SizeSlip>) {
-        build::build(&self.engine, readings, (self.number, known))
+    /// The engine as it is built; the slips tell of sizes that are none, and then nothing is.
+    fn posed(&self, (readings, known): SizeSources<'_>) -> (Option<&PosedEngine>, &[SizeSlip]) {
+        let (posed, slips) = worked_out(&self.posed, || {
+            let (built, slips) = build::build(&self.engine, readings, (self.number, known));
+            let posed = built.map(|mut built| {
+                let poses = results::looked_at(&mut built, &self.engine);
+                let strokes = strokes::strokes(&built, &self.engine);
+                PosedEngine { built, poses, strokes, forces: OnceLock::new() }
+            });
+            (posed, slips)
+        });
+        (posed.as_ref(), slips)
     }
 
     /// Every result that rests on sizes alone.
-    fn geometry(&self, built: &mut BuiltEngine) -> NamedResults {
-        let poses = results::looked_at(built, &self.engine);
-        let mut found = results::results(built, &poses, &self.engine);
-        let strokes = strokes::strokes(built, &self.engine);
-        strokes::results(&strokes, &self.engine, &mut found);
-        parts::results(built, &self.engine, &mut found);
-        found
+    fn geometry(&self, posed: &PosedEngine) -> &NamedResults {
+        worked_out(&self.geometry, || {
+            let PosedEngine { built, poses, strokes, .. } = posed;
+            let mut found = results::results(built, poses, &self.engine);
+            strokes::results(strokes, &self.engine, &mut found);
+            parts::results(built, &self.engine, &mut found);
+            found
+        })
+    }
+
+    /// What pushes each part through the shot.
+    fn pushed<'a>(&self, posed: &'a PosedEngine, sources: SizeSources<'_>) -> &'a [PartForces] {
+        let forces: &Vec<PartForces> =
+            worked_out(&posed.forces, || self.finder(posed, sources).parts());
+        forces
+    }
+
+    /// Every result that rests on pressures too.
+    fn forces(&self, posed: &PosedEngine, sources: SizeSources<'_>) -> &NamedResults {
+        let pushed = self.pushed(posed, sources);
+        worked_out(&self.forces, || self.finder(posed, sources).results(pushed))
     }
 
     fn finder<'a>(
         &'a self,
-        built: &'a BuiltEngine,
-        readings: Readings<'a>,
-        known: &'a SizeInputs,
+        posed: &'a PosedEngine,
+        (readings, known): SizeSources<'a>,
     ) -> ForceFinder<'a> {
         let reader = SizeReader { readings, engine_number: self.number, known, inputs: Vec::new() };
-        ForceFinder::new(&self.engine, built, reader, &self.moments)
+        ForceFinder::new(&self.engine, &posed.built, reader, &self.moments)
     }
-}
 
-/// Results by their names behind `cut.`.
-type NamedResults = BTreeMap<String, SolidResult>;
-
-/// What the sizes of one engine come to, worked out when it is first asked for.
-#[derive(Debug, Default)]
-pub(super) struct SolidFigures {
-    geometry: OnceLock<NamedResults>,
-    /// These rest on pressures, and a pressure may rest on the geometry.
-    forces: OnceLock<NamedResults>,
-}
-
-impl SolidFigures {
     /// A result by its name behind `cut.`; `None` where the engine has none of that name.
-    pub(super) fn answer(
-        &self,
-        path: &str,
-        (drawn, known): (&DrawnEngine, &SizeInputs),
-        readings: Readings<'_>,
-    ) -> Option<Lookup> {
-        let of_forces = is_force(path);
-        let slot = if of_forces { &self.forces } else { &self.geometry };
-        if slot.get().is_none() {
-            // Not within the lock: a size may rest on figures that ask for other results.
-            let (built, slips) = drawn.build(readings, known);
-            if !slips.is_empty() {
-                return Some(Lookup::Poisoned);
-            }
-            let results = built.map(|mut built| match of_forces {
-                true => drawn.finder(&built, readings, known).results(),
-                false => drawn.geometry(&mut built),
-            });
-            let _ = slot.set(results.unwrap_or_default());
+    pub(super) fn answer(&self, path: &str, sources: SizeSources<'_>) -> Option<Lookup> {
+        let (posed, slips) = self.posed(sources);
+        if !slips.is_empty() {
+            return Some(Lookup::Poisoned);
         }
-        Some(match slot.get()?.get(path)? {
+        let posed = posed?;
+        let results = match is_force(path) {
+            true => self.forces(posed, sources),
+            false => self.geometry(posed),
+        };
+        Some(match results.get(path)? {
             Ok(value) => Lookup::Linear(value.clone()),
             Err(needs) => Lookup::Undecided(needs.clone()),
         })
@@ -129,47 +149,58 @@ impl SolidFigures {
     }
 }
 
+/// What a cell holds, worked out first where it is empty. Not within its lock: a size may rest on
+/// figures that ask for other results.
+fn worked_out<T>(cell: &OnceLock<T>, work_out: impl FnOnce() -> T) -> &T {
+    if let Some(known) = cell.get() {
+        return known;
+    }
+    let found = work_out();
+    cell.get_or_init(|| found)
+}
+
+/// Results by their names behind `cut.`.
+type NamedResults = BTreeMap<String, SolidResult>;
+
 /// Whether a result is a force, or a pressure at which forces are even.
 fn is_force(path: &str) -> bool {
     path.split('.').any(|word| ["net_force", "lets_go", "force"].contains(&word))
 }
 
-/// Asks of an engine that is drawn with sizes, once it is built; `None` where it has none.
-fn built<T>(
-    folio: &Folio,
+/// An engine that is drawn with sizes, as it is built; `None` where it has none.
+fn posed<'f>(
+    folio: &'f Folio,
     engine: &str,
-    ask: impl FnOnce(&DrawnEngine, BuiltEngine, (Readings<'_>, &SizeInputs)) -> T,
-) -> Option<T> {
-    let number = folio.routing.engines.keys().position(|name| name == engine)?;
-    let drawn = DrawnEngine::of(number, folio.routing.of(engine)?)?;
-    let readings = Readings::of(&folio.ledger, engine)?;
-    let known = SizeInputs::of(&folio.routing);
-    let built = drawn.build(readings, &known).0?;
-    Some(ask(&drawn, built, (readings, &known)))
+) -> Option<(&'f DrawnEngine, &'f PosedEngine, SizeSources<'f>)> {
+    let (drawn, known) = folio.cutaways.drawn_engine(engine)?;
+    let sources = (Readings::of(&folio.ledger, engine)?, known);
+    Some((drawn, drawn.posed(sources).0?, sources))
 }
 
 /// What pushes the parts of an engine through its shot; nothing where it has no sizes.
-pub(crate) fn forces(folio: &Folio, engine: &str) -> Vec<PartForces> {
-    let found = built(folio, engine, |drawn, built, (readings, known)| {
-        drawn.finder(&built, readings, known).parts()
-    });
-    found.unwrap_or_default()
+pub(crate) fn forces<'f>(folio: &'f Folio, engine: &str) -> &'f [PartForces] {
+    let found = posed(folio, engine);
+    found.map_or(&[], |(drawn, posed, sources)| drawn.pushed(posed, sources))
 }
 
 /// What opens and closes along the strokes of its parts; nothing where it has no sizes.
-pub(crate) fn strokes(folio: &Folio, engine: &str) -> Vec<PartStroke> {
-    let found = built(folio, engine, |drawn, built, _| strokes::strokes(&built, &drawn.engine));
-    found.unwrap_or_default()
+pub(crate) fn strokes<'f>(folio: &'f Folio, engine: &str) -> &'f [PartStroke] {
+    posed(folio, engine).map_or(&[], |(_, posed, _)| &posed.strokes)
 }
 
 /// The sizes of an engine that are written as numbers, the most useful to measure first.
 pub(crate) fn measures(folio: &Folio, engine: &str) -> Vec<SizeToMeasure> {
-    let found = built(folio, engine, |drawn, mut built, (readings, known)| {
-        let forces = drawn.finder(&built, readings, known).results();
-        let geometry = drawn.geometry(&mut built);
-        measures::measures(drawn, &[&geometry, &forces], readings)
-    });
-    found.unwrap_or_default()
+    let Some((drawn, posed, sources)) = posed(folio, engine) else { return Vec::new() };
+    let results = [drawn.geometry(posed), drawn.forces(posed, sources)];
+    measures::measures(drawn, &results, sources.0)
+}
+
+/// The sizes of an engine for its section; `None` where it has none, or where they cannot be.
+pub(super) fn sized(folio: &Folio, engine: &str) -> Option<SizedEngine> {
+    let (drawn, known) = folio.cutaways.drawn_engine(engine)?;
+    let (posed, slips) = drawn.posed((Readings::of(&folio.ledger, engine)?, known));
+    let posed = posed.filter(|_| slips.is_empty())?;
+    Some(pictured::plain(&drawn.engine, &posed.built))
 }
 
 /// A result of an engine's cutaway by its name behind `cut.`, or what it waits for.
@@ -185,8 +216,8 @@ pub(crate) fn result_named(folio: &Folio, sheet: usize, path: &str) -> SolidResu
 
 /// What keeps each part from coming out, to the rear and to the front.
 pub(crate) fn ways_out(folio: &Folio, engine: &str) -> Vec<(PartId, [WayOut; 2])> {
-    let found = built(folio, engine, |drawn, built, _| parts::ways_out(&built, &drawn.engine));
-    found.unwrap_or_default()
+    let found = posed(folio, engine);
+    found.map_or_else(Vec::new, |(drawn, posed, _)| parts::ways_out(&posed.built, &drawn.engine))
 }
 
 /// The entries that a result of an engine rests on: those that its sizes name, and for a force

@@ -1,30 +1,13 @@
 //! The sizes of an engine as plain numbers, for its section.
 
-use super::super::measured::Readings;
-use super::super::routing::Routing;
-use super::build::{BuiltEngine, build};
-use super::sizes::{SizeInputs, SolidInput};
+use super::build::BuiltEngine;
+use super::sizes::SolidInput;
 use crate::cutaway::Engine;
 use crate::cutaway::sized::{SizedEngine, SizedRing};
 use crate::cutaway::solids::StepKind;
 use crate::geometry::{FIXED, Scalar};
-use crate::sheet::Ledger;
 
-/// An engine with all its sizes; `None` where it has none, or where they cannot be.
-pub(in crate::folio) fn sized(
-    routing: &Routing,
-    ledger: &Ledger,
-    name: &str,
-) -> Option<SizedEngine> {
-    let number = routing.engines.keys().position(|known| known == name)?;
-    let engine = &routing.of(name)?.engine;
-    engine.drawn.body.as_ref()?;
-    let readings = Readings::of(ledger, name)?;
-    let (built, slips) = build(engine, readings, (number, &SizeInputs::of(routing)));
-    built.filter(|_| slips.is_empty()).map(|built| plain(engine, &built))
-}
-
-fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
+pub(super) fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
     let assembly = built.cut.assembly().plain();
     let rings = built.rings.iter().zip(&assembly.rings).map(|(ring, sized)| {
         let solid = match sized.body {

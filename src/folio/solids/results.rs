@@ -16,6 +16,7 @@ use std::collections::BTreeMap;
 pub(crate) type SolidResult = Result<Value, String>;
 
 /// A pose with its geometry.
+#[derive(Debug)]
 pub(super) struct LookedAtPose {
     pub(super) pose: BuiltPose,
     pub(super) cell: PoseCell<Dual>,
