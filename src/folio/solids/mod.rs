@@ -105,9 +105,7 @@ impl DrawnEngine {
 
     /// What pushes each part through the shot.
     fn pushed<'a>(&self, posed: &'a PosedEngine, sources: SizeSources<'_>) -> &'a [PartForces] {
-        let forces: &Vec<PartForces> =
-            worked_out(&posed.forces, || self.finder(posed, sources).parts());
-        forces
+        worked_out::<Vec<_>>(&posed.forces, || self.finder(posed, sources).parts())
     }
 
     /// Every result that rests on pressures too.
