@@ -103,6 +103,8 @@ fn picture(
     let [width, height] = [drawing.width, drawing.height].map(number);
     let view_box = format!("0 0 {width} {height}");
     let attributes = [
+        // The bench reads the pictures as XML.
+        ("xmlns", "http://www.w3.org/2000/svg"),
         ("class", "drawing"),
         ("role", "img"),
         ("aria-labelledby", &title),

@@ -279,7 +279,7 @@ fn pictures(
     });
     drawings.extend(drawings.first().cloned());
     let is_to_scale = drawings.iter().all(|drawing| drawing.is_to_scale);
-    (series(&drawings, "_m"), is_to_scale)
+    (series(&drawings, &format!("_{name}_pose")), is_to_scale)
 }
 
 /// What has happened before each state of the told run, in words; the first is the state at rest.

@@ -95,6 +95,15 @@ async function toolFaults(page, at, engines) {
   await page.goto(`${at("bench.html")}#e=${engines.join(",")}`);
   await page.waitForFunction(() => document.querySelectorAll("#_bench-table tbody tr").length > 0);
   await page.waitForFunction((count) => document.querySelectorAll(".moment").length === count, count, { timeout: 5000 }).catch(() => faults.push("not every shot is there"));
+  const strange = await page.evaluate(() =>
+    [...document.querySelectorAll(".moment")].filter((moment) => {
+      const pictures = [...moment.querySelectorAll(".pose > *")];
+      const uses = [...moment.querySelectorAll("use")];
+      const isOwn = (use) => moment.contains(document.getElementById(use.getAttribute("href").slice(1)));
+      return pictures.length === 0 || uses.length === 0 || !pictures.every((it) => it instanceof SVGSVGElement) || !uses.every(isOwn);
+    }).length,
+  );
+  if (strange > 0) faults.push(`${strange} shots are no pictures, or show pieces of another engine`);
   const all = await rowsOf(page);
   if (all.some((row) => row.cells !== count)) faults.push(`not ${count} columns`);
   const answers = (await page.textContent("#_bench-answer")).match(/ beside /g) ?? [];
