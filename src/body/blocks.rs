@@ -66,6 +66,18 @@ pub(crate) enum Binding {
     Change(String),
     /// `not:` a reading that the text denies.
     Not(String),
+    /// `claim:` a formula or question that makes the sentence true.
+    Claim(String),
+}
+
+impl Binding {
+    /// The formula of a sentence that is claimed.
+    pub(crate) fn claimed(&self) -> Option<&str> {
+        match self {
+            Binding::Claim(formula) => Some(formula),
+            _ => None,
+        }
+    }
 }
 
 /// A bound piece of a block.
@@ -168,7 +180,7 @@ pub struct Document<'a> {
 }
 
 /// Our own link words.
-const BINDING_WORDS: [&str; 5] = ["by:", "aside:", "suppose:", "change:", "not:"];
+const BINDING_WORDS: [&str; 6] = ["by:", "aside:", "suppose:", "change:", "not:", "claim:"];
 
 /// What a link of our own says; `None` where it is none.
 pub(crate) fn binding_of(destination: &str, title: &str) -> Option<Binding> {
@@ -180,6 +192,7 @@ pub(crate) fn binding_of(destination: &str, title: &str) -> Option<Binding> {
         "aside:" => Binding::Aside(reason()),
         "suppose:" => Binding::Suppose(reason()),
         "change:" => Binding::Change(reason()),
+        "claim:" => Binding::Claim(reason()),
         _ => Binding::Not(rest),
     })
 }

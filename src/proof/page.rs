@@ -7,7 +7,7 @@ use super::checks::{
     choked, contradicted, correction, declared, drawn, heading, link, relation, ring, sequence,
     source as sources, statement, stock, unused, waiver,
 };
-use super::figure::{Coverage, JudgedFigure, PassageProof, Status};
+use super::figure::{Coverage, JudgedFigure, PassageProof};
 use super::passage::{Passage, cell_frames};
 use super::printing::PagePrinter;
 use super::prose::{self, PageContext};
@@ -184,9 +184,9 @@ fn said(
     let passage = Passage::of_text(source, say);
     let found = prose::judge(&passage, context, &[]);
     slips.extend(found.slips);
-    let in_formula = |span: Span| holds.text.contains(say.text[span.start..span.end].trim());
     for mut figure in found.figures {
-        if figure.status == Status::Untied && in_formula(figure.span) {
+        let text = &say.text[figure.span.start..figure.span.end];
+        if claim::is_own(&figure, text, &holds.text) {
             figure.settle();
         }
         proof.stated_in_front.push(figure);
@@ -275,12 +275,13 @@ fn judge_body(
         hearsay(&passage, slips);
         let dashes = find_dashes(passage.text);
         let mut settled = ring::judge(&passage, &dashes, context, slips);
+        let mut judged = claim::bound(&passage, context, slips);
         if block.kind == BlockKind::Prose {
-            let judged = relation::judge(&passage, context, slips);
-            settled.extend(judged.iter().flat_map(|judged| judged.settled.iter().copied()));
-            proof.coverage.count_statements(&judged);
-            proof.statements.extend(judged.into_iter().map(|statement| (index, statement)));
+            judged.extend(relation::judge(&passage, context, slips));
         }
+        settled.extend(judged.iter().flat_map(|judged| judged.settled.iter().copied()));
+        proof.coverage.count_statements(&judged);
+        proof.statements.extend(judged.into_iter().map(|statement| (index, statement)));
         let mut found = prose::judge(&passage, context, &settled);
         proof.used.extend(stock::judge(&passage, &dashes, context, slips));
         if !document.broken_bindings.is_empty() {

@@ -1,7 +1,7 @@
 //! Judging the figures of a passage: conversions, bindings, and ties by words.
 
 use super::checks::dated::{self, Timeline};
-use super::checks::{bound, pair, unread};
+use super::checks::{bound, claim, pair, unread};
 use super::figure::{JudgedFigure, PassageProof, Status, stands};
 use super::passage::Passage;
 use super::tying::{self, Lexicon};
@@ -125,20 +125,21 @@ pub(crate) fn judge(
     let Some(found) = read_passage(passage, context) else { return proof };
     let (unsure, faults): (Vec<ReadFault>, Vec<ReadFault>) =
         found.faults.into_iter().partition(|fault| fault.code == unread::UNIT);
-    let bound: SpanSet = passage.bounds.iter().map(|bound| bound.text).collect();
+    let bounds = || passage.bounds.iter().filter(|bound| bound.binding.claimed().is_none());
+    let bound: SpanSet = bounds().map(|bound| bound.text).collect();
     let settled: SpanSet = settled.iter().copied().collect();
     let is_excused =
         |fault: &ReadFault| bound.overlaps(fault.span) || passage.printed_by(fault.span).is_some();
     for fault in faults.iter().filter(|fault| !is_excused(fault)) {
         proof.slips.push(unread::slip(passage, fault));
     }
-    for piece in passage.bounds {
+    for piece in bounds() {
         let mut slips = Vec::new();
         let found = bound::judge(passage, piece, context, &mut slips);
         proof.take(found, slips);
     }
     let mut taken: Vec<Span> = faults.iter().map(|fault| fault.span).collect();
-    taken.extend(passage.bounds.iter().map(|bound| bound.text));
+    taken.extend(bounds().map(|bound| bound.text));
     taken.extend(found.figures.iter().map(|figure| figure.span));
     taken.sort();
     let free = found.figures.into_iter().filter(|figure| !bound.overlaps(figure.span));
@@ -173,6 +174,8 @@ pub(crate) fn judge(
     if passage.setting.is_none() {
         tell_unsure(passage, unsure.iter().filter(|fault| !is_excused(fault)), &mut proof);
     }
+    let is_claimed = |it: &JudgedFigure| claim::states(passage, it);
+    proof.figures.iter_mut().filter(|it| is_claimed(it)).for_each(JudgedFigure::settle);
     for figure in &mut proof.figures {
         let places = figure.members.iter().map(|member| passage.spot(member.span).span);
         figure.places = places.collect();

@@ -3,7 +3,7 @@
 //! Sentences run over cues, numbers stand in words, and units go without saying. A slip says at
 //! which time it is heard and how to say it right.
 
-use super::checks::{relation, ring, stock};
+use super::checks::{claim, relation, ring, stock};
 use super::figure::{Coverage, JudgedFigure, Status};
 use super::passage::{Passage, Piece};
 use super::printing::PagePrinter;
@@ -134,7 +134,8 @@ fn judge_said(
         let mut dashes = find_dashes(passage.text);
         dashes.extend(find_spoken_dashes(passage.text));
         let mut settled = ring::judge(&passage, &dashes, &context, &mut slips);
-        let judged = relation::judge(&passage, &context, &mut slips);
+        let mut judged = claim::bound(&passage, &context, &mut slips);
+        judged.extend(relation::judge(&passage, &context, &mut slips));
         settled.extend(judged.iter().flat_map(|judged| judged.settled.iter().copied()));
         proof.coverage.count_statements(&judged);
         let found = prose::judge(&passage, &context, &settled);

@@ -65,6 +65,16 @@ pub(super) fn figure_html(figure: &FigureView) -> String {
     out
 }
 
+/// The mark behind a statement that holds: a link to where its reason stands.
+pub(super) fn statement_mark(anchor: &str, reason: &str) -> String {
+    let MarkWords { name, sign, words, .. } = words(Status::Computed);
+    let mut out = format!("<a class=\"mark mark-{name}\"");
+    attribute(&mut out, "href", &format!("#{anchor}"));
+    attribute(&mut out, "title", &format!("this statement is {words}: {reason}"));
+    let _ = write!(out, ">{sign}<span class=\"hush\"> (statement {words})</span></a>");
+    out
+}
+
 /// The sign is plain inline text, so that no line breaks between a figure and its sign.
 fn push_sign(out: &mut String, mark: MarkWords) {
     let MarkWords { name, sign, words, care, .. } = mark;

@@ -1,9 +1,10 @@
 //! Judged figures as they stand in the published text.
 
 use super::Edition;
-use super::figure_html::{FigureView, figure_html};
+use super::figure_html::{FigureView, figure_html, statement_mark};
 use super::frame::root_of;
 use super::marks::words;
+use super::standing::statement_anchor;
 use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::folio::PageEntry;
 use crate::proof::{JudgedFigure, PageProof, Status};
@@ -12,7 +13,7 @@ use crate::quantity::print::{figure_in, kind_words};
 use crate::quantity::usual::{System, system_of, unit_in};
 use crate::quantity::{Amount, Figure, Hedge, Kind, Quantity, machine};
 use crate::sheet::statement::print_spaces;
-use crate::text::Span;
+use crate::text::{Span, escape_into};
 
 /// Replacements for every judged figure of a page's body. Asides are numbered for their anchors.
 pub(super) fn replacements(
@@ -40,7 +41,36 @@ pub(super) fn replacements(
         view.inside_link = inside_link(document, *block, span);
         found.push(Replacement { block: *block, span, html: figure_html(&view) });
     }
+    mark_statements(document, proof, &mut found);
     found
+}
+
+/// The mark of what a computation checked behind each statement that holds, as behind a figure; it
+/// leads to its reason.
+fn mark_statements(document: &Document<'_>, proof: &PageProof, found: &mut Vec<Replacement>) {
+    let known = proof.statements.iter().filter(|(_, judged)| judged.is_known());
+    for (index, (block, judged)) in known.enumerate() {
+        let Some(text) = document.blocks.get(*block) else { continue };
+        let said = text.text.get(judged.place.start..judged.place.end).unwrap_or_default();
+        let Some(last) = said.chars().next_back().filter(|_| judged.standing.holds()) else {
+            continue;
+        };
+        let span = Span::new(judged.place.end - last.len_utf8(), judged.place.end);
+        if inside_link(document, *block, span) {
+            continue;
+        }
+        let mark = statement_mark(&statement_anchor(index), &judged.reason);
+        let figure = found.iter_mut().find(|r| r.block == *block && r.span.overlaps(span));
+        match figure {
+            Some(figure) => figure.html.push_str(&mark),
+            None => {
+                let mut html = String::new();
+                escape_into(&mut html, last.encode_utf8(&mut [0; 4]));
+                html.push_str(&mark);
+                found.push(Replacement { block: *block, span, html });
+            }
+        }
+    }
 }
 
 /// The statement with the bracket that closes its conversion: "128 psi (8.83 bar" and ")".

@@ -9,7 +9,7 @@ use super::home::HomePage;
 use super::searchable::written_document;
 use super::standing::{Standing, standing};
 use super::{Digest, Edition, PublishedPicture, View};
-use crate::body::blocks::Document;
+use crate::body::blocks::{Document, binding_of};
 use crate::body::html::{self, PictureMark, Resolver};
 use crate::folio::PageEntry;
 use crate::page::PageKind;
@@ -151,10 +151,7 @@ struct PageResolver<'a> {
 
 impl Resolver for PageResolver<'_> {
     fn link(&self, destination: &str) -> Option<String> {
-        let is_binding = ["by:", "aside:", "suppose:", "change:", "not:"]
-            .iter()
-            .any(|word| destination.starts_with(word));
-        if is_binding {
+        if binding_of(destination, "").is_some() {
             return None;
         }
         let target = target(destination, &self.page.name);

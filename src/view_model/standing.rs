@@ -78,6 +78,8 @@ pub(crate) struct WaiverRow {
 /// A sentence, or a clause of one, that says something of two things.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct StatementRow {
+    /// Anchor, without `#`: where the mark in the text leads.
+    pub(crate) anchor: String,
     /// As written.
     pub(crate) text: String,
     /// How it came out: "holds", "open"; in a draft also "does not hold".
@@ -196,9 +198,15 @@ fn marks(edition: &Edition, proof: &PageProof) -> Vec<MarkRow> {
         .collect()
 }
 
+/// Anchor, without `#`, of a statement among those that something known speaks of.
+pub(super) fn statement_anchor(index: usize) -> String {
+    format!("_statement-{}", index + 1)
+}
+
 fn statements(proof: &PageProof) -> Vec<StatementRow> {
     let known = proof.statements.iter().filter(|(_, judged)| judged.is_known());
-    let rows = known.map(|(_, judged)| StatementRow {
+    let rows = known.enumerate().map(|(index, (_, judged))| StatementRow {
+        anchor: statement_anchor(index),
         text: judged.spot.text().split_whitespace().collect::<Vec<_>>().join(" "),
         standing: judged.standing.word(),
         reason: judged.reason.clone(),

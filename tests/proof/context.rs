@@ -133,6 +133,37 @@ fn a_result_of_what_was_just_stated_is_asked_about() {
 }
 
 #[test]
+fn a_sentence_is_held_against_the_claim_that_it_is_bound_to() {
+    let pairs = [
+        (
+            "[The gate makes do with half.](claim: \"gate_pressure < 5 bar\")",
+            "[The tank makes do with half.](claim: \"tank_pressure < 5 bar\")",
+            "claim-false",
+            "The tank makes do with half.",
+        ),
+        (
+            "| a | b |\n|---|---|\n| x | [less](claim: \"gate_pressure < tank_pressure\") |",
+            "| a | b |\n|---|---|\n| x | [more](claim: \"gate_pressure > tank_pressure\") |",
+            "claim-false",
+            "more",
+        ),
+        (
+            "[It never sees 12 bar.](claim: \"tank_pressure < 12 bar\")",
+            "[It never sees 12 bar.](claim: \"tank_presure < 12 bar\")",
+            "unknown-name",
+            "tank_presure",
+        ),
+    ];
+    hold("content/tapper.md", TAPPER, &pairs);
+    // Only the very figure of the formula is accounted for.
+    let other = "[It never sees 2 bar.](claim: \"tank_pressure < 12 bar\")";
+    let found = slips("content/tapper.md", TAPPER, other);
+    assert!(found.iter().any(|slip| slip.spot.text() == "2 bar"), "{}", shown(&found));
+    let same = slips("content/tapper.md", TAPPER, pairs[2].0);
+    assert!(same.is_empty(), "{}", shown(&same));
+}
+
+#[test]
 fn a_page_of_several_engines_speaks_of_the_one_it_named() {
     let pairs = [
         (

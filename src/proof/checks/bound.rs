@@ -54,6 +54,8 @@ pub(in crate::proof) fn judge(
         Binding::Change(reason) => {
             noted(figures.unwrap_or_default(), group, Status::Change, reason)
         }
+        // Its figures are judged as in prose; the sentence in `claim.rs`.
+        Binding::Claim(_) => None,
     }
 }
 
@@ -108,7 +110,12 @@ fn without_reason(passage: &Passage<'_>, bound: &BoundText) -> Slip {
 }
 
 /// Place of a formula inside its link; the whole link where Markdown changed its letters.
-fn formula_spot(passage: &Passage<'_>, bound: &BoundText, formula: &str, span: Span) -> Spot {
+pub(super) fn formula_spot(
+    passage: &Passage<'_>,
+    bound: &BoundText,
+    formula: &str,
+    span: Span,
+) -> Spot {
     let link = passage.link_spot(bound);
     match link.text().rfind(formula) {
         Some(at) if !formula.is_empty() => {

@@ -1,14 +1,20 @@
 //! Claims: sentences with a formula that must hold.
 
+use super::bound::formula_spot;
 use super::questions;
+use super::relation::{JudgedStatement, StatementStanding};
 use crate::folio::{Folio, PageEntry};
 use crate::formula::{self, Margin, Truth};
 use crate::page::front::ClaimDecl;
+use crate::page::yaml::Text;
+use crate::proof::figure::{JudgedFigure, Status};
+use crate::proof::passage::Passage;
+use crate::proof::prose::PageContext;
 use crate::proof::reference_value::truth;
 use crate::quantity::Verdict;
 use crate::sheet::declare::{formula_slip, parse};
 use crate::slip::Slip;
-use crate::text::{Source, Spot};
+use crate::text::{Source, Span, Spot};
 use std::sync::Arc;
 
 /// How a claim came out.
@@ -50,6 +56,67 @@ pub(crate) fn judge(
 ) -> Vec<ClaimFinding> {
     let claims = page.front.claims.iter();
     claims.map(|claim| one(folio, page, source, claim, slips)).collect()
+}
+
+/// Judges the sentences of a passage that the writer binds to formulas, in order.
+pub(in crate::proof) fn bound(
+    passage: &Passage<'_>,
+    context: &PageContext<'_>,
+    slips: &mut Vec<Slip>,
+) -> Vec<JudgedStatement> {
+    let mut judged = Vec::new();
+    for bound in passage.bounds {
+        let Some(formula) = bound.binding.claimed() else { continue };
+        let mut of_page = context.folio.pages.iter().filter(|page| page.sheet == context.sheet);
+        let Some(page) = of_page.next() else { continue };
+        let place = formula_spot(passage, bound, formula, Span::new(0, formula.len()));
+        let mut holds = Text::detached(formula);
+        holds.span = place.span;
+        if place.text() == formula {
+            holds = holds.placed();
+        }
+        let say = Text::detached(&passage.text[bound.text.start..bound.text.end]);
+        let mut found = Vec::new();
+        let claim = ClaimDecl { say, holds };
+        let finding = one(context.folio, page, &place.source, &claim, &mut found);
+        // What comes of it is told at the sentence, and faults of the formula at the formula.
+        for slip in found.iter_mut().filter(|slip| slip.code.starts_with("claim-")) {
+            slip.spot = passage.spot(bound.text);
+        }
+        slips.append(&mut found);
+        let standing = match (finding.holds, finding.is_certain) {
+            (Some(true), true) => StatementStanding::Holds,
+            (Some(false), _) => StatementStanding::Fails,
+            _ => StatementStanding::Open,
+        };
+        judged.push(JudgedStatement {
+            spot: passage.spot(bound.text),
+            place: bound.text,
+            settled: Vec::new(),
+            standing,
+            reason: finding.told,
+            question: formula.to_owned(),
+        });
+    }
+    judged
+}
+
+/// Whether a figure that is tied to nothing is one of the formula that its sentence is bound to.
+pub(in crate::proof) fn states(passage: &Passage<'_>, figure: &JudgedFigure) -> bool {
+    let text = &passage.text[figure.span.start..figure.span.end];
+    passage
+        .bounds
+        .iter()
+        .filter(|bound| bound.text.contains(figure.span))
+        .any(|bound| bound.binding.claimed().is_some_and(|formula| is_own(figure, text, formula)))
+}
+
+/// Whether a figure that is tied to nothing stands in a formula as it is written.
+pub(in crate::proof) fn is_own(figure: &JudgedFigure, text: &str, formula: &str) -> bool {
+    let is_whole = |(at, _): (usize, &str)| {
+        !formula[..at].ends_with(|c: char| c.is_alphanumeric() || ".,_".contains(c))
+    };
+    figure.status == Status::Untied && formula.match_indices(text.trim()).any(is_whole)
 }
 
 fn one(

@@ -138,11 +138,15 @@ pub(crate) fn judge(
     for span in &document.broken_bindings {
         let spot = Spot::new(source, rendered.origin(*span).span);
         let message = "this looks like a binding, but Markdown does not read it as one";
-        slips.push(
-            Slip::stop("binding-unreadable", spot, message)
-                .noting("a destination with blanks stands in < >")
-                .help("write [text](<by: formula with blanks>) or [text](by:name)"),
-        );
+        let (why, write) = match spot.text().contains("](<claim:") {
+            true => ("a formula with < or > stands in quotes", "[text](claim: \"formula\")"),
+            false => (
+                "a destination with blanks stands in < >",
+                "[text](<by: formula with blanks>) or [text](by:name)",
+            ),
+        };
+        let slip = Slip::stop("binding-unreadable", spot, message);
+        slips.push(slip.noting(why).help(format!("write {write}")));
     }
     wanted
 }

@@ -26,7 +26,7 @@ pub(in crate::proof) fn on_page<'f>(
     let sheet = page.sheet.unwrap_or(usize::MAX);
     let mut used: BTreeSet<Named> = figures.filter_map(|figure| figure.tied).collect();
     for bound in document.blocks.iter().flat_map(|block| &block.bounds) {
-        if let Binding::By(text) | Binding::Not(text) = &bound.binding {
+        if let Binding::By(text) | Binding::Not(text) | Binding::Claim(text) = &bound.binding {
             used.extend(in_text(text, ledger, sheet));
         }
     }

@@ -49,6 +49,10 @@ impl StatementStanding {
         }
     }
 
+    pub(crate) fn holds(self) -> bool {
+        self == StatementStanding::Holds
+    }
+
     /// The word used in JSON.
     pub(crate) fn word(self) -> &'static str {
         match self {
@@ -64,6 +68,8 @@ impl StatementStanding {
 pub(crate) struct JudgedStatement {
     /// In the writer's file.
     pub(crate) spot: Spot,
+    /// In the passage.
+    pub(crate) place: Span,
     /// Figures of the passage that it accounts for.
     pub(crate) settled: Vec<Span>,
     pub(crate) standing: StatementStanding,
@@ -156,7 +162,7 @@ pub(crate) fn judge(
         }
         let spot = passage.spot(span);
         let settled = settled(&statement.relation);
-        judged.push(JudgedStatement { spot, settled, standing, reason, question });
+        judged.push(JudgedStatement { spot, place: span, settled, standing, reason, question });
     }
     judged
 }
