@@ -15,7 +15,7 @@ pub const STAMP: &str = "times not computed";
 const STAMP_OF_SYMBOLS: &str = "not to scale, times not computed";
 
 fn stamp_of(drawing: &Drawing) -> &'static str {
-    if drawing.is_to_scale { STAMP } else { STAMP_OF_SYMBOLS }
+    if drawing.scale.is_some() { STAMP } else { STAMP_OF_SYMBOLS }
 }
 
 /// How a frame looks.
@@ -76,7 +76,7 @@ pub fn frame(drawing: &Drawing, sheet: &PaperSheet, caption: &Caption) -> String
         description: Vec::new(),
         width: wide,
         height: high,
-        is_to_scale: false,
+        scale: None,
         shapes: texts,
     };
     written(drawing, &words, sheet, [left, top, scale])
@@ -218,7 +218,7 @@ mod tests {
             description: vec!["Supply line.".into()],
             width: 200.0,
             height: 100.0,
-            is_to_scale: false,
+            scale: None,
             shapes: vec![DrawnShape::line(&[at(0.0, 50.0), at(200.0, 50.0)], NARROW)],
         }
     }

@@ -157,7 +157,7 @@ mod tests {
             description: vec!["Not to scale.".into(), format!("Spool stands {state}.")],
             width: 10.0,
             height: 10.0,
-            is_to_scale: false,
+            scale: None,
             shapes: ends.iter().map(line).collect(),
         }
     }

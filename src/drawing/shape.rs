@@ -263,8 +263,8 @@ pub struct Drawing {
     pub width: f64,
     /// Height.
     pub height: f64,
-    /// Whether lengths in it are those of the thing, all by one scale.
-    pub is_to_scale: bool,
+    /// Units of the picture for a metre of the thing; none where it is not to scale.
+    pub scale: Option<f64>,
     /// The pieces, the first drawn first.
     pub shapes: Vec<DrawnShape>,
 }
@@ -282,7 +282,7 @@ impl Drawing {
             shapes.iter().fold(bounds, |all, shape| all.joined(&shape.bounds())).grown(margin);
         shapes.iter_mut().for_each(|shape| shape.shift(-all.left, -all.top));
         let (width, height) = (all.width(), all.height());
-        Drawing { title, description, width, height, is_to_scale: false, shapes }
+        Drawing { title, description, width, height, scale: None, shapes }
     }
 
     /// The description in one piece.

@@ -362,7 +362,7 @@ mod tests {
             description: vec!["line\u{1} feed".into()],
             width: 10.0,
             height: 5.0,
-            is_to_scale: false,
+            scale: None,
             shapes: vec![DrawnShape::line(&[at(0.0, 1.0), at(2.5, 1.0)], NARROW)],
         };
         assert_eq!(

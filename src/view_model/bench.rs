@@ -184,8 +184,16 @@ pub(super) fn poses_address(engine: &str) -> String {
 
 /// The poses of a shot as the bench loads them.
 pub(super) fn poses_script(engine: &str, shot: &ShotView) -> Vec<u8> {
-    let poses: Vec<BenchPose<'_>> = shot.poses.iter().map(BenchPose::of).collect();
-    script("gaugebookPoses", engine, &poses)
+    let poses = shot.poses.iter().map(BenchPose::of).collect();
+    script("gaugebookPoses", engine, &BenchShot { scale: shot.scale, poses })
+}
+
+/// A shot as the bench loads it.
+#[derive(Serialize)]
+struct BenchShot<'a> {
+    /// Units of its pictures for a millimetre; none where they are not to scale.
+    scale: Option<f64>,
+    poses: Vec<BenchPose<'a>>,
 }
 
 /// One moment of a shot.

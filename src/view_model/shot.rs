@@ -24,8 +24,8 @@ pub(crate) struct ShotView {
     pub(crate) circuit: String,
     /// The picture of the first moment once more, for the summary; it refers to that of `poses`.
     pub(crate) summary: String,
-    /// Whether the pictures are drawn by sizes.
-    pub(crate) is_to_scale: bool,
+    /// Units of the pictures for a millimetre; none where they are not to scale.
+    pub(crate) scale: Option<f64>,
     /// What happens, in order; the first is the state at rest.
     pub(crate) poses: Vec<Pose>,
     /// How it ends, as a sentence.
@@ -181,15 +181,14 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<ShotView> {
     let found = &routed.shot.as_ref()?.found;
     let circuit = edition.circuit(name)?;
     let telling = telling(engine, found);
-    let (mut pictures, is_to_scale) =
-        pictures(edition, (name, engine, circuit), &found.line_states());
+    let (mut pictures, scale) = pictures(edition, (name, engine, circuit), &found.line_states());
     let summary = pictures.pop().unwrap_or_default();
     let shown: Vec<ChamberId> =
         engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_finite()).collect();
     Some(ShotView {
         circuit: circuit.drawing(engine, &DrawingView::default()).svg(&format!("_{name}-circuit")),
         summary,
-        is_to_scale,
+        scale,
         poses: poses((engine, found), &telling, &shown, pictures),
         ending: ending_words(engine, found),
         ends_at_rest: found.ending() == Some(&Ending::AtRest),
@@ -269,7 +268,7 @@ fn pictures(
     edition: &Edition,
     (name, engine, circuit): (&str, &Engine, &Circuit),
     states: &[&State],
-) -> (Vec<String>, bool) {
+) -> (Vec<String>, Option<f64>) {
     let views: Vec<DrawingView> = states.iter().map(|state| DrawingView::of(state)).collect();
     let sized = edition.folio.sized(name);
     let mut drawings = sections(engine, sized.as_ref(), &views).unwrap_or_else(|| {
@@ -278,8 +277,8 @@ fn pictures(
         drawings
     });
     drawings.extend(drawings.first().cloned());
-    let is_to_scale = drawings.iter().all(|drawing| drawing.is_to_scale);
-    (series(&drawings, &format!("_{name}_pose")), is_to_scale)
+    let scale = drawings.first().and_then(|drawing| drawing.scale).map(|scale| scale / 1000.0);
+    (series(&drawings, &format!("_{name}_pose")), scale)
 }
 
 /// What has happened before each state of the told run, in words; the first is the state at rest.

@@ -120,7 +120,7 @@ fn the_checks_see_what_they_should() {
             description,
             width: 100.0,
             height: 100.0,
-            is_to_scale: false,
+            scale: None,
             shapes,
         })
         .len()

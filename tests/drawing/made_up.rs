@@ -100,7 +100,7 @@ fn a_picture_without_sizes_joins_the_rooms_that_the_model_joins() {
         };
         for (at, (view, drawing)) in views.iter().zip(&drawings).enumerate() {
             count += 1;
-            assert!(!drawing.is_to_scale, "{}, state {at}", engine.name.id);
+            assert!(drawing.scale.is_none(), "{}, state {at}", engine.name.id);
             let found = geometry::complaints(drawing).into_iter();
             let found = found.chain(untrue(&engine, view, drawing));
             complaints.extend(found.map(|it| format!("{}, state {at}: {it}", engine.name.id)));

@@ -19,7 +19,7 @@ fn resolved(svg: &str) -> usvg::Tree {
 
 fn picture(shapes: Vec<DrawnShape>) -> Drawing {
     let (title, description) = ("t".to_string(), vec!["d".to_string()]);
-    Drawing { title, description, width: 600.0, height: 100.0, is_to_scale: false, shapes }
+    Drawing { title, description, width: 600.0, height: 100.0, scale: None, shapes }
 }
 
 #[test]

@@ -294,13 +294,27 @@ fn a_picture_joins_the_rooms_that_the_model_joins() {
             found.line_states().into_iter().map(DrawingView::of).collect();
         let drawings = sections(engine, Some(sized), &views).unwrap();
         for (at, (view, drawing)) in views.iter().zip(&drawings).enumerate() {
-            assert!(drawing.is_to_scale, "{}, state {at}", engine.name.id);
+            assert!(drawing.scale.is_some(), "{}, state {at}", engine.name.id);
             let found = geometry::complaints(drawing).into_iter();
             let found = found.chain(disagreements(engine, &|at| sized.has_room(at), view, drawing));
             complaints.extend(found.map(|it| format!("{}, state {at}: {it}", engine.name.id)));
         }
     }
     assert!(complaints.is_empty(), "{}", complaints.join("\n"));
+}
+
+#[test]
+fn a_picture_says_its_scale() {
+    let engines = sized_engines();
+    let (engine, sized) = engines.iter().find(|(engine, _)| engine.name.id == "hazel").unwrap();
+    let drawing =
+        sections(engine, Some(sized), &[DrawingView::of(explore(engine).line_states()[0])])
+            .unwrap()
+            .remove(0);
+    // The pellet fills the barrel, whose bore is 17.3 mm on Hazel's page.
+    let bore = 0.0173 * drawing.scale.unwrap();
+    let is_pellet = |shape: &DrawnShape| matches!(shape, DrawnShape::Circle { radius, filled: false, .. } if (2.0 * radius - bore).abs() < 0.01);
+    assert!(drawing.shapes.iter().any(is_pellet), "{bore}");
 }
 
 #[test]

@@ -11,6 +11,8 @@
   var box = byId("_bench-poses");
   var table = byId("_bench-milestones");
   var circuits = byId("_bench-circuits");
+  var oneScale = byId("_bench-one-scale");
+  var bare = byId("_bench-bare");
   var engines = [];
   var milestones = [];
   var columns = [];
@@ -30,6 +32,7 @@
     document.head.appendChild(script);
   };
 
+  function shotOf(engine) { return (window.gaugebookPoses || {})[engine.engine]; }
   /* Those of the reference in its order, then those that only others reach. */
   function inOrder() {
     var found = [];
@@ -46,7 +49,7 @@
 
   /* What an engine does between a milestone and the one before it in its own run. */
   function before(engine, it) {
-    var poses = (window.gaugebookPoses || {})[engine.engine] || [];
+    var poses = (shotOf(engine) || { poses: [] }).poses;
     var last = 0;
     engine.milestones.forEach(function (other) { if (other.pose < it.pose) last = Math.max(last, other.pose); });
     return poses.slice(last + 1, it.pose).map(function (pose, at) { return last + 1 + at + ". " + pose.words; }).join("; ");
@@ -100,14 +103,15 @@
   }
 
   /* A column a shot: all its pictures, for the later ones refer to the earlier, and one of them in sight. */
-  function column(engine, poses) {
+  function column(engine, shot) {
     var made = make("figure", "picture moment");
-    made.appendChild(make("figcaption", "", engine.name));
+    var head = made.appendChild(make("figcaption", "", engine.name + " "));
+    if (!shot.scale) head.appendChild(make("span", "tag", "not to scale"));
     var list = make("div", "poses");
     list.tabIndex = 0;
     list.setAttribute("role", "group");
     list.setAttribute("aria-label", "Section of " + engine.name);
-    poses.forEach(function (pose) {
+    shot.poses.forEach(function (pose) {
       var shown = make("div", "pose");
       var picture = new DOMParser().parseFromString(pose.picture, "image/svg+xml").documentElement;
       shown.appendChild(document.importNode(picture, true));
@@ -116,22 +120,65 @@
     made.appendChild(list);
     var said = make("p", "small");
     made.appendChild(said);
-    return { engine: engine, poses: poses, figure: made, list: list, said: said };
+    return { engine: engine, poses: shot.poses, scale: shot.scale, figure: made, list: list, said: said, at: -1 };
   }
   function fillPoses() {
     box.textContent = "";
     columns = [];
     engines.forEach(function (engine) {
-      var poses = (window.gaugebookPoses || {})[engine.engine];
-      if (!poses) return;
-      columns.push(column(engine, poses));
+      var shot = shotOf(engine);
+      if (!shot) return;
+      columns.push(column(engine, shot));
       box.appendChild(columns[columns.length - 1].figure);
     });
     fillTable();
-    byId("_bench-scrub").hidden = caption.hidden = !columns.length;
+    byId("_bench-scrub").hidden = byId("_bench-looks").hidden = !columns.length;
     slider.max = milestones.length;
+    fit();
     show(Math.min(moment, milestones.length));
   }
+
+  /* What is to scale is at one scale, as large as lets the longest fit, but with letters that can be
+     read; what has made-up sizes stays at its own. */
+  var READABLE = 0.9;
+  function names(some) { return some.map(function (column) { return column.engine.name; }).join(", "); }
+  function pressed(button) { return button.getAttribute("aria-pressed") === "true"; }
+  function unitsWide(column) { return column.list.querySelector("svg").viewBox.baseVal.width; }
+  function fit() {
+    var isBare = pressed(bare);
+    box.classList.toggle("bare", isBare);
+    var scaled = columns.filter(function (column) { return column.scale; });
+    var own = columns.filter(function (column) { return !column.scale; });
+    oneScale.hidden = scaled.length < 2;
+    var isOne = scaled.length > 1 && pressed(oneScale);
+    var perMillimetre = scaled.reduce(function (least, column) {
+      return Math.min(least, column.list.clientWidth * column.scale / unitsWide(column));
+    }, Infinity);
+    if (!isBare) {
+      perMillimetre = scaled.reduce(function (most, column) { return Math.max(most, READABLE * column.scale); }, perMillimetre);
+    }
+    columns.forEach(function (column) {
+      Array.prototype.forEach.call(column.list.querySelectorAll(".pose > svg"), function (svg) {
+        svg.style.width = isOne && column.scale ? Math.round(unitsWide(column) / column.scale * perMillimetre) + "px" : "";
+        svg.style.maxWidth = isOne && column.scale ? "none" : "";
+      });
+    });
+    byId("_bench-scales").textContent = (isOne ? "At one scale: " + names(scaled) + ". "
+      : scaled.length > 1 ? "Each at a scale of its own. " : "") + (own.length ? "Sizes made up, not to scale: " + names(own) + "." : "");
+  }
+  function pan(column, pose) {
+    if (column.at === pose) return;
+    var pictures = column.list.querySelectorAll(".pose > svg");
+    window.gaugebookPan(column.list, pictures[pose], pose > 0 && pictures[Math.max(0, column.at)]);
+    column.at = pose;
+  }
+  [oneScale, bare].forEach(function (button) {
+    button.addEventListener("click", function () {
+      button.setAttribute("aria-pressed", String(!pressed(button)));
+      fit();
+    });
+  });
+  window.addEventListener("resize", function () { if (columns.length) fit(); });
 
   /* Moment 0 is the rest; an engine that does not reach a milestone waits at the last that it reached. */
   function show(at) {
@@ -154,6 +201,7 @@
       Array.prototype.forEach.call(column.list.children, function (shown, number) {
         shown.classList.toggle("shown", number === pose);
       });
+      pan(column, pose);
       var told = pose + ". " + column.poses[pose].words;
       column.said.textContent = !moment || own ? told : "not in its shot; still at " + told;
     });
@@ -176,7 +224,7 @@
     var arrived = function () { waiting -= 1; if (!waiting && engines === chosen) fillPoses(); };
     if (!waiting) fillPoses();
     engines.forEach(function (engine) {
-      if (!engine.circuit || (window.gaugebookPoses || {})[engine.engine]) return arrived();
+      if (!engine.circuit || shotOf(engine)) return arrived();
       return window.gaugebookLoad(home + "data/bench/" + engine.engine + "-shot.js", arrived, arrived);
     });
   };

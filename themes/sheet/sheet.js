@@ -94,6 +94,32 @@
     });
   });
 
+  /* What a picture shows that the one before it does not is brought into the box that it is panned in;
+     of the first, the rear end of its largest piece, the body. */
+  function pieces(svg) {
+    return Array.prototype.filter.call(svg.children, function (piece) { return piece.getBBox; });
+  }
+  function nameOf(piece) { return piece.id || (piece.getAttribute("href") || "").slice(1); }
+  window.gaugebookPan = function (box, svg, before) {
+    if (!svg || box.scrollWidth <= box.clientWidth) return;
+    var scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+    var left = Infinity, right = -Infinity;
+    if (!before) {
+      var sizes = Array.prototype.map.call(svg.querySelectorAll("path"), function (piece) { return piece.getBBox(); });
+      var body = sizes.sort(function (a, b) { return b.width * b.height - a.width * a.height; })[0];
+      if (body) box.scrollLeft = body.x * scale - 12;
+      return;
+    }
+    var known = pieces(before).map(nameOf);
+    pieces(svg).forEach(function (piece) {
+      if (nameOf(piece) && known.indexOf(nameOf(piece)) >= 0) return;
+      var size = piece.getBBox();
+      left = Math.min(left, size.x);
+      right = Math.max(right, size.x + size.width);
+    });
+    if (left <= right) box.scrollLeft = (left + right) / 2 * scale - box.clientWidth / 2;
+  };
+
   /* One shot: a slider over its events. Without it the poses stand side by side. */
   var poses = document.getElementById("_poses");
   var scrub = document.getElementById("_scrub");
@@ -103,25 +129,8 @@
     var together = document.getElementById("_scrub-all");
     var large = document.getElementById("_scrub-large");
     var at = 0;
-    /* What a picture shows that the one before it does not is brought into its box. */
-    var pieces = function (pose) {
-      return Array.prototype.filter.call(pose.querySelector("svg").children, function (piece) { return piece.getBBox; });
-    };
-    var name = function (piece) { return piece.id || (piece.getAttribute("href") || "").slice(1); };
     var pan = function () {
-      var svg = all[at].querySelector("svg");
-      if (at === 0 || !svg || poses.classList.contains("all") || poses.scrollWidth <= poses.clientWidth) return;
-      var before = pieces(all[at - 1]).map(name);
-      var left = Infinity, right = -Infinity;
-      pieces(all[at]).forEach(function (piece) {
-        if (name(piece) && before.indexOf(name(piece)) >= 0) return;
-        var box = piece.getBBox();
-        left = Math.min(left, box.x);
-        right = Math.max(right, box.x + box.width);
-      });
-      if (left > right) return;
-      var scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
-      poses.scrollLeft = (left + right) / 2 * scale - poses.clientWidth / 2;
+      if (!poses.classList.contains("all")) window.gaugebookPan(poses, all[at].querySelector("svg"), at > 0 && all[at - 1].querySelector("svg"));
     };
     var show = function (next, speak) {
       at = Math.max(0, Math.min(all.length - 1, next));

@@ -63,7 +63,7 @@ pub(super) fn framed(
         ));
     }
     let drawing = Drawing::around(shapes, bounds, MARGIN, (title, description));
-    Drawing { is_to_scale: stated.is_some(), ..drawing }
+    Drawing { scale: stated.map(|scene| scene.scaled.scale), ..drawing }
 }
 
 /// What made-up sizes leave out.
