@@ -124,6 +124,7 @@
 
   function cell(engine, name, cells) {
     var td = make("td");
+    td.setAttribute("data-label", data(engine).name);
     var row = rowOf(engine, name);
     if (!row || !row.value) {
       var missing = row && row.missing;
@@ -171,7 +172,7 @@
       if (pair.relation === "not-told-apart") words = "not told apart";
     }
     if (words) td.appendChild(make("span", "small", words));
-    td.appendChild(make("span", "small", row.source));
+    if (row.source) td.appendChild(make("span", "small", row.source));
     cells.push(line.querySelector(".figure").textContent, value.plus_minus ? value.plus_minus[root.getAttribute("data-units") || "written"] : "",
       engine === chosen[0] ? "reference" : (td.querySelector(".delta") || { textContent: words }).textContent);
     return td;
@@ -184,7 +185,7 @@
     line.appendChild(corner);
     chosen.forEach(function (engine, at) {
       var own = data(engine);
-      var th = make("th");
+      var th = make("th", "chosen");
       th.scope = "col";
       var link = make("a", "", own.name);
       link.href = home + own.address;

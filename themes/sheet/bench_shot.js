@@ -79,6 +79,7 @@
       engines.forEach(function (engine) {
         var it = reached(engine, milestone);
         var td = make("td");
+        td.setAttribute("data-label", engine.name);
         td.appendChild(it ? document.createTextNode(it.pose + ". " + it.words)
           : make("span", "none", engine.milestones.length ? "not in its shot" : "no cutaway"));
         var since = it ? before(engine, it) : "";
