@@ -87,6 +87,26 @@ impl Formula {
         matches!(self.root.kind, NodeKind::Name(_))
     }
 
+    /// The two names of which it says how far, or by which share, one is more than the other:
+    /// `a - b`, `a / b - 1`, `1 - a / b`.
+    pub(crate) fn apart(&self) -> Option<[&[String]; 2]> {
+        let NodeKind::Binary(Operator::Subtract, left, right) = &self.root.kind else {
+            return None;
+        };
+        let is_one = |node: &Node| match &node.kind {
+            NodeKind::Literal(literal) => {
+                literal.unit.is_none() && literal.quantity.si.to_f64() == 1.0
+            }
+            _ => false,
+        };
+        let (one, other) = match (&left.kind, &right.kind) {
+            (NodeKind::Binary(Operator::Divide, one, other), _) if is_one(right) => (one, other),
+            (_, NodeKind::Binary(Operator::Divide, one, other)) if is_one(left) => (one, other),
+            _ => (left, right),
+        };
+        Some([one.named_alone()?, other.named_alone()?])
+    }
+
     /// Whether it is a comparison (true, false or undecided) and not a value.
     pub(crate) fn is_comparison(&self) -> bool {
         self.root.is_truth()
@@ -138,6 +158,18 @@ impl Formula {
 }
 
 impl Node {
+    /// The name that it is, be it counted from elsewhere: `absolute(a)`.
+    fn named_alone(&self) -> Option<&[String]> {
+        match &self.kind {
+            NodeKind::Name(name) => Some(name),
+            NodeKind::Call(_, _, arguments) => match arguments.as_slice() {
+                [Node { kind: NodeKind::Name(name), .. }] => Some(name),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
     pub(super) fn is_truth(&self) -> bool {
         matches!(
             self.kind,

@@ -169,7 +169,8 @@ pub(crate) fn judge(
         let mut groups = groups;
         let times = dated::judge(passage, &mut groups, context, &mut proof.slips);
         proof.figures.extend(times);
-        tying::judge(passage, (groups, grouped(ratios)), &taken, context, &mut proof);
+        let figures = (groups, grouped(ratios));
+        tying::judge(passage, figures, (&taken, &settled), context, &mut proof);
     }
     if passage.setting.is_none() {
         tell_unsure(passage, unsure.iter().filter(|fault| !is_excused(fault)), &mut proof);

@@ -220,7 +220,9 @@ fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         matches!(sentence.stem(at), "air" | "pressure" | "through" | "via" | "from" | "into")
     });
     // "Through the feed": a verb by its letters only.
-    let is_noun = matches!(sentence.before(at, 1), "the" | "a" | "an" | "its" | "of");
+    let is_noun = is_article(sentence.before(at, 1))
+        || sentence.before(at, 1) == "of"
+        || is_named_by_noun(sentence, at);
     // What is so while something else is asks for more than where a way leads.
     let is_while = (0..last)
         .any(|at| matches!(sentence.stem(at), "while" | "whenever" | "when" | "during" | "unless"));
@@ -237,6 +239,27 @@ fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let said = sentence.told(first, last)?;
     let relation = StatedRelation::Joins { said, verb: at - first, flow: *flow, is_passive };
     Some(Statement::new(sentence.stretch(first, last), relation))
+}
+
+fn is_article(word: &str) -> bool {
+    matches!(word, "the" | "a" | "an" | "its")
+}
+
+/// "The pilot vent": one pilot vents, so that this is no verb, unless something lets it.
+fn is_named_by_noun(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let written = |at: usize| {
+        let span = sentence.words[at].span();
+        sentence.text.get(span.start..span.end).unwrap_or_default().to_lowercase()
+    };
+    let is_several = |word: &str| word.ends_with('s') || word.ends_with("ed");
+    let lets = |at: usize| matches!(sentence.stem(at), "let" | "make" | "made" | "help" | "have");
+    2 <= at
+        && !is_several(&written(at))
+        && !is_several(&written(at - 1))
+        && !sentence.is(at - 1, Role::Glue)
+        && is_article(sentence.stem(at - 2))
+        && !sentence.is_parted(at)
+        && !(0..at).any(lets)
 }
 
 /// The words between commas around a verb, with those before and behind them that a preposition

@@ -133,6 +133,33 @@ fn a_result_of_what_was_just_stated_is_asked_about() {
 }
 
 #[test]
+fn a_difference_that_is_bound_goes_the_way_that_words_say() {
+    let by = "[5.45 bar](<by: tank_pressure - gate_pressure>)";
+    let right = format!("The tank stands {by} above the gate.");
+    let wrong = format!("The tank stands {by} below the gate.");
+    let share = "[59 %](<by: 1 - above_ambient(gate_pressure) / above_ambient(tank_pressure)>)";
+    let less = format!("The gate holds, all in all, {share} less than the tank.");
+    let more = format!("The gate holds, all in all, {share} more than the tank.");
+    let pairs = [
+        (right.as_str(), wrong.as_str(), "statement-false", "below"),
+        (less.as_str(), more.as_str(), "statement-false", "more"),
+    ];
+    hold("content/tapper.md", TAPPER, &pairs);
+    let by = "[1.60 bar](<by: tapper.tank_pressure - hammer.tank_pressure>)";
+    let right = format!("What the Hammer holds is {by} lower, and it shows.");
+    let wrong = format!("What the Hammer holds is {by} higher, and it shows.");
+    hold("content/two.md", TOGETHER, &[(&right, &wrong, "statement-false", "higher")]);
+    // What would be, what is denied, and what names neither.
+    for open in [
+        format!("It would stand {by} below the gate."),
+        format!("The tank is no lower, by {by}, than the gate."),
+        format!("That is {by} below the mark on the dial."),
+    ] {
+        assert!(caught(&slips("content/tapper.md", TAPPER, &open)).is_empty(), "{open}");
+    }
+}
+
+#[test]
 fn a_sentence_is_held_against_the_claim_that_it_is_bound_to() {
     let pairs = [
         (

@@ -11,6 +11,7 @@ mod background;
 mod bare;
 mod beside;
 mod digits;
+mod direction;
 mod evidence;
 mod mentions;
 mod misfit;
@@ -38,17 +39,17 @@ use super::prose::{Group, PageContext};
 use crate::folio::cues::Cue;
 use crate::folio::words::{TextWord, sentences, words};
 use crate::sheet::Ledger;
-use crate::text::{Span, holds_digit};
+use crate::text::{Span, SpanSet, holds_digit};
 use background::StatedFigure;
 use mentions::EngineMention;
 use std::iter::Peekable;
 
 /// Ties the groups of each sentence by its words; `ratios` are those in words. `taken` are spans
-/// that are accounted for, in order.
+/// that are accounted for, in order; `settled` are figures of statements.
 pub(super) fn judge(
     passage: &Passage<'_>,
     (groups, ratios): (Vec<Group>, Vec<Group>),
-    taken: &[Span],
+    (taken, settled): (&[Span], &SpanSet),
     context: &PageContext<'_>,
     proof: &mut PassageProof,
 ) {
@@ -71,6 +72,8 @@ pub(super) fn judge(
         let numbers = || context.has_words() && line.words.iter().any(bare::is_number);
         let tolerances = plus_minus::find(passage.text, sentence, &accounted);
         let is_bare = here.is_empty() && ratios_here.is_empty() && tolerances.is_empty();
+        let by_hand = before(&mut bound, sentence.end, |(span, _)| *span);
+        direction::judge(passage, &line, &by_hand, settled, context, proof);
         if is_bare && suspects.is_empty() && !numbers() {
             background.hear(line.own_words(), &line.own_engines());
             continue;
@@ -91,15 +94,16 @@ pub(super) fn judge(
                 &mut carried,
             );
         }
-        let stated_by_hand = before(&mut bound, sentence.end, |(span, _)| *span);
-        let stated_by_hand = stated_by_hand.into_iter().map(|(_, figure)| figure).collect();
+        let stated_by_hand = by_hand.into_iter().map(|(_, figure)| figure).collect();
         let ratios = ratios_here;
         let around =
             sentence::Neighbours { cues: &cues, stated_by_hand, taken: &accounted, ratios };
         let judged = proof.figures.len();
         sentence::tie(passage, &line, here, around, &background, context, proof);
         drop_unsaid(&mut proof.figures, judged, &understood);
-        for (_, figure) in stated(&proof.figures[judged..], context) {
+        let found = stated(&proof.figures[judged..], context);
+        direction::judge(passage, &line, &found, settled, context, proof);
+        for (_, figure) in found {
             background.state(figure);
         }
         background.hear(line.own_words(), &line.own_engines());

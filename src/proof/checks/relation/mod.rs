@@ -15,6 +15,7 @@ mod revisions;
 mod rooms;
 mod routing;
 
+use crate::body::blocks::{Binding, BoundText};
 use crate::folio::Folio;
 use crate::folio::words::words;
 use crate::proof::passage::Passage;
@@ -108,6 +109,12 @@ impl StatementAnswer {
     }
 }
 
+/// A statement that what is known refutes.
+pub(in crate::proof) fn statement_false(spot: Spot, said: &str, reason: String) -> Slip {
+    let message = format!("\u{201c}{said}\u{201d} does not hold");
+    Slip::stop("statement-false", spot, message).works_out(reason)
+}
+
 /// Judges the statements of a passage; those that name nothing known are left out.
 pub(crate) fn judge(
     passage: &Passage<'_>,
@@ -128,10 +135,17 @@ pub(crate) fn judge(
         context: None,
         sentence: Span::default(),
     };
-    let bound: SpanSet = passage.bounds.iter().map(|bound| bound.text).collect();
+    // A figure that is bound settles how much, and not which way.
+    let is_apart = |bound: &&BoundText, it: Span| {
+        !matches!(bound.binding, Binding::By(_)) || bound.text.contains(it)
+    };
+    let is_bound = |it: Span| {
+        let mut bounds = passage.bounds.iter().filter(|bound| bound.text.overlaps(it));
+        bounds.any(|bound| is_apart(&bound, it))
+    };
     let mut answered: Vec<(Statement, StatementAnswer)> = found
         .into_iter()
-        .filter(|statement| !bound.overlaps(statement.span))
+        .filter(|statement| !is_bound(statement.span))
         .filter_map(|statement| {
             let sentence = statement.sentence;
             let own = names.fronted(sentence, statement.span).or(names.own);
@@ -156,9 +170,8 @@ pub(crate) fn judge(
         let span = statement.span;
         if standing == StatementStanding::Fails {
             let said = &passage.text[span.start..span.end];
-            let message = format!("\u{201c}{said}\u{201d} does not hold");
-            let slip = Slip::stop("statement-false", passage.spot(span), message);
-            slips.push(slip.works_out(reason.clone()).noting(format!("asked as {question}")));
+            let slip = statement_false(passage.spot(span), said, reason.clone());
+            slips.push(slip.noting(format!("asked as {question}")));
         }
         let spot = passage.spot(span);
         let settled = settled(&statement.relation);

@@ -1,0 +1,192 @@
+//! Which way a difference goes: "the plug is **lighter** than the sabot by 12 g", "1.2 bar
+//! **above** the set pressure". The figure says what is set against what; words say which of the two is meant
+//! to be more.
+
+use super::TiedLine;
+use super::background::StatedFigure;
+use super::evidence::{content_words, plain};
+use super::mentions::Owner;
+use super::supposed::supposed;
+use crate::folio::words::TextWord;
+use crate::proof::checks::relation::statement_false;
+use crate::proof::checks::unused::Named;
+use crate::proof::figure::{PassageProof, Status};
+use crate::proof::passage::Passage;
+use crate::proof::prose::PageContext;
+use crate::quantity::Dimension;
+use crate::slip::Slip;
+use crate::statement::{Role, Sense, comparative, may};
+use crate::text::{Span, SpanSet};
+
+/// Words between a figure and the word that compares.
+const NEAR: usize = 9;
+/// Words in which that which something is compared with is named.
+const STANDARD: usize = 6;
+
+/// Holds what figures state `here`, in a sentence, against the words that say which way it goes;
+/// what statements have settled is left to them.
+pub(super) fn judge(
+    passage: &Passage<'_>,
+    line: &TiedLine<'_>,
+    here: &[(Span, StatedFigure)],
+    settled: &SpanSet,
+    context: &PageContext<'_>,
+    proof: &mut PassageProof,
+) {
+    for (span, figure) in here.iter().filter(|(span, _)| !settled.overlaps(*span)) {
+        let (span, Some(pair)) = (*span, parts(figure, context)) else { continue };
+        let told = said(line, span, pair, context).or_else(|| of_two(line, span, pair, context));
+        let Some((at, sense, standard)) = told else { continue };
+        let other = if standard == pair[0] { pair[1] } else { pair[0] };
+        let (Some(one), Some(two)) = (worth(other, context), worth(standard, context)) else {
+            continue;
+        };
+        let is_more = two < one;
+        let is_refused =
+            || proof.slips.iter().any(|slip| slip.spot.span.overlaps(passage.spot(span).span));
+        let holds = one == two || is_more == (sense == Sense::Up);
+        if holds || supposed(passage.text, span).is_some() || is_refused() {
+            continue;
+        }
+        let word = line.words[at].span;
+        let word = Span::new(word.start - line.shift, word.end - line.shift);
+        let name = |named| super::name_in_formulas(context, named);
+        let way = if is_more { "more" } else { "less" };
+        let reason = format!("{} is {way} than {}", name(other), name(standard));
+        let spot = passage.spot(word);
+        // What a figure is only proposed to be refutes nothing.
+        let mut figures = proof.figures.iter().filter(|figure| figure.span == span);
+        let slip = match figures.any(|figure| figure.status == Status::Untied) {
+            true => Slip::mark("near-miss", spot, format!("did you mean the other way? {reason}")),
+            false => statement_false(spot, &passage.text[word.start..word.end], reason),
+        };
+        proof.slips.push(slip);
+    }
+}
+
+fn worth((sheet, entry): Named, context: &PageContext<'_>) -> Option<f64> {
+    Some(context.folio.ledger.nominal(sheet, entry)?.quantity.si.to_f64())
+}
+
+/// The two entries whose difference, or share more or less, a figure states.
+fn parts(figure: &StatedFigure, context: &PageContext<'_>) -> Option<[Named; 2]> {
+    let ledger = &context.folio.ledger;
+    let (formula, sheet) = match figure {
+        StatedFigure::Formula(formula) => {
+            (crate::formula::parse(formula).ok()?, context.sheet.unwrap_or(usize::MAX))
+        }
+        StatedFigure::Entry((sheet, entry)) => {
+            let derived = ledger.sheets[*sheet].entries[*entry].derived()?;
+            (derived.formula.clone()?, *sheet)
+        }
+    };
+    let named = |path: &[String]| {
+        let path: Vec<&str> = path.iter().map(String::as_str).collect();
+        ledger.resolve(sheet, &path).map(|(sheet, entry, _)| (sheet, entry))
+    };
+    let [one, other] = formula.apart()?.map(named);
+    Some([one?, other?])
+}
+
+/// The word that compares, which way it leans, and what it compares with.
+fn said(
+    line: &TiedLine<'_>,
+    figure: Span,
+    pair: [Named; 2],
+    context: &PageContext<'_>,
+) -> Option<(usize, Sense, Named)> {
+    let figure = figure.shifted(line.shift);
+    let dimension = context.folio.ledger.nominal(pair[0].0, pair[0].1)?.quantity.dimension;
+    let words = &line.words;
+    let middle = words.partition_point(|word| word.span.end <= figure.start);
+    let behind = middle + words[middle..].iter().take_while(|w| figure.contains(w.span)).count();
+    let is_whole = |from: usize, upto: usize| {
+        from <= upto && !line.text[from..upto].contains([';', ':', '.', '?', '!'])
+    };
+    let first = middle.saturating_sub(NEAR);
+    let near = first..(behind + 3).min(words.len());
+    let mut found = near.filter(|at| !(middle..behind).contains(at)).filter_map(|at| {
+        let word = &words[at];
+        let is_near = line.shift <= word.span.start
+            && match at < middle {
+                true => is_whole(word.span.end, figure.start),
+                false => is_whole(figure.end, word.span.start),
+            };
+        let (sense, standard) = leans(words, at, dimension)?;
+        let denied = words[at.saturating_sub(3)..at].iter().any(|w| may(&w.stem, Role::None));
+        (is_near && !denied).then_some((at, sense, standard))
+    });
+    let (at, sense, standard) = found.next()?;
+    // Two words that compare may be of two things.
+    if found.next().is_some() {
+        return None;
+    }
+    let upto = words[standard..].iter().take(STANDARD).take_while(|word| {
+        let from = words[standard - 1].span.end;
+        !figure.overlaps(word.span) && !line.text[from..word.span.start].contains([',', '(', ';'])
+    });
+    let named: Vec<&TextWord> = upto.collect();
+    let hits = |one: Named, other: Named| {
+        let (own, others) = (name_words(one, context), name_words(other, context));
+        let is_own = |word: &&&TextWord| {
+            let word = plain(&word.stem);
+            own.iter().any(|known| known == word) && !others.iter().any(|known| known == word)
+        };
+        named.iter().filter(is_own).count()
+    };
+    match (hits(pair[0], pair[1]), hits(pair[1], pair[0])) {
+        (1.., 0) => Some((at, sense, pair[0])),
+        (0, 1..) => Some((at, sense, pair[1])),
+        _ => None,
+    }
+}
+
+/// "The Elm weighs 470 g, and the Fir is 90 g lighter": of two engines, the one that is spoken of
+/// is set against the other.
+fn of_two(
+    line: &TiedLine<'_>,
+    figure: Span,
+    pair: [Named; 2],
+    context: &PageContext<'_>,
+) -> Option<(usize, Sense, Named)> {
+    let figure = figure.shifted(line.shift);
+    let words = &line.words;
+    let first = words.partition_point(|word| word.span.end <= figure.start);
+    let behind = first + words[first..].iter().take_while(|w| figure.contains(w.span)).count();
+    let word = words.get(behind)?;
+    let dimension = context.folio.ledger.nominal(pair[0].0, pair[0].1)?.quantity.dimension;
+    let sense = comparative(&word.stem)?.sense(dimension)?;
+    let ends = line.text[word.span.end..].trim_start();
+    let is_closed = ends.is_empty() || ends.starts_with([',', ';', '.', ')']);
+    let is_close = line.text[figure.end..word.span.start].trim().is_empty();
+    let Owner::Engine(owner) = line.owner_of(figure, context) else { return None };
+    let denied = words[first.saturating_sub(4)..first].iter().any(|w| may(&w.stem, Role::None));
+    let standard = match pair.map(|(sheet, _)| sheet == owner) {
+        [true, false] => pair[1],
+        [false, true] => pair[0],
+        _ => return None,
+    };
+    (is_closed && is_close && !denied).then_some((behind, sense, standard))
+}
+
+/// Which way a word leans that something is compared by, and where that begins with which.
+fn leans(words: &[TextWord], at: usize, dimension: Dimension) -> Option<(Sense, usize)> {
+    let stem = |at: usize| words.get(at).map_or("", |word| word.stem.as_str());
+    match stem(at) {
+        "above" => Some((Sense::Up, at + 1)),
+        "below" => Some((Sense::Down, at + 1)),
+        word => {
+            let sense = comparative(word)?.sense(dimension)?;
+            let than = (at + 1..at + 4).find(|next| stem(*next) == "than")?;
+            Some((sense, than + 1))
+        }
+    }
+}
+
+/// The words of an entry's names, and the engine's where it is of another.
+fn name_words((sheet, entry): Named, context: &PageContext<'_>) -> Vec<String> {
+    let sheet = &context.folio.ledger.sheets[sheet];
+    let engine = sheet.engine.as_deref().filter(|_| !context.compared().is_empty());
+    let cues = sheet.entries[entry].cues.iter().map(String::as_str);
+    cues.chain(engine).flat_map(content_words).collect()
+}
