@@ -4,7 +4,7 @@
 use super::isomorphism::mixed;
 use super::words::Two;
 use crate::cutaway::model::{Element, Event};
-use crate::logic::{Ending, Exploration, Step, follow};
+use crate::logic::{Ending, Exploration, Step, follow, rank};
 use std::collections::BTreeSet;
 
 /// What happens, with the steps in an order of their own.
@@ -111,7 +111,7 @@ fn moving(step: &Step) -> Option<Element> {
 /// What a thing's events are sorted by, where both engines need the same order: causes before what
 /// they bring about, then structure.
 pub(super) fn event_key(two: &Two<'_>, side: usize, event: Event) -> (u8, u64, &'static str) {
-    (class(event), number(two, side, event.subject()), event.verb())
+    (rank(event), number(two, side, event.subject()), event.verb())
 }
 
 /// The place of a thing among those of both engines; a pressure goes by its room.
@@ -120,21 +120,5 @@ fn number(two: &Two<'_>, side: usize, thing: Element) -> u64 {
     match thing {
         Element::Pressure(room, mark) => mixed(of(Element::Chamber(room)), mark.place() as u64),
         thing => of(thing),
-    }
-}
-
-/// Causes before what they bring about: up to 6 something moves, from 7 on air follows.
-pub(super) fn class(event: Event) -> u8 {
-    match event {
-        Event::Pulled(_) | Event::Released(_) => 0,
-        Event::Unlatches(_) => 1,
-        Event::Shifts(_) | Event::Returns(_) => 2,
-        Event::Leaves(..) => 3,
-        Event::Reaches(..) => 4,
-        Event::Latches(_) => 5,
-        Event::BallLeaves | Event::BallFed => 6,
-        Event::Opens(_) | Event::Closes(_) => 7,
-        Event::Drops(_) | Event::Empties(_) | Event::Falls(..) => 8,
-        Event::Fills(_) | Event::Rises(..) => 9,
     }
 }

@@ -5,11 +5,11 @@ use super::Side;
 use super::certain::{Certain, EventOrder, only_certain_in_one};
 use super::matching::comes_first;
 use super::milestones::{Milestone, milestones};
-use super::run_order::{RunsInOrder, class, event_key};
+use super::run_order::{RunsInOrder, event_key};
 use super::words::Two;
 use crate::cutaway::events::event_words;
 use crate::cutaway::model::{ChamberId, Element, Engine, Event, PositionId, Role};
-use crate::logic::{Ending, Exploration, Happening};
+use crate::logic::{self, Ending, Exploration, Happening};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Events of a run that are compared: a longer one repeats itself.
@@ -167,7 +167,8 @@ pub(super) fn aligned_to_first(
     let mut matches = anchored(two, &first, &second);
     if matches.len() < first.len().max(second.len()) {
         // What moves decides which run it is; air follows.
-        let moves = first.iter().filter(|told| class(told.event) < 7);
+        let moves =
+            first.iter().filter(|told| logic::rank(told.event) <= logic::rank(Event::BallLeaves));
         let wanted: Vec<Event> = moves.filter_map(|told| there(two, 0, told.event)).collect();
         let line = runs[1].nearest(&wanted);
         let other = second_of(&line);
@@ -317,7 +318,7 @@ fn rank(two: &Two<'_>, side: usize, event: Event) -> (u8, bool, (u8, u64, &'stat
         _ => (side, event),
     };
     let is_extra = side == 1 && partner.is_none();
-    (class(event), is_extra, event_key(two, of_first.0, of_first.1), of_first.1)
+    (logic::rank(event), is_extra, event_key(two, of_first.0, of_first.1), of_first.1)
 }
 
 /// Whether an event is one that a reader would tell: what a hand or a valve does, parts at the

@@ -72,6 +72,54 @@ impl Defect {
         format!("the {} {wrong}", self.look_at(engine))
     }
 
+    /// The same with what it does no more, or does now: "the drain is clogged: no air passes from
+    /// the ram room to the open air".
+    pub(crate) fn explained(self, engine: &Engine) -> String {
+        let words = self.words(engine);
+        match self.effect(engine) {
+            Some(effect) => format!("{words}: {effect}"),
+            None => words,
+        }
+    }
+
+    fn effect(self, engine: &Engine) -> Option<String> {
+        let the = |room: ChamberId| Element::Chamber(room).the(engine);
+        let passes = |(one, other)| format!("air passes from {} to {}", the(one), the(other));
+        Some(match (self.wrong, self.thing) {
+            (Wrong::Leaking(_) | Wrong::LeftOut, Element::Seal(at)) => {
+                let (one, other) = engine.seals[at].between;
+                format!("it does not keep {} from {}", the(one), the(other))
+            }
+            (Wrong::Leaking(_), Element::Way(at)) => {
+                passes((engine.ways[at].to, engine.ways[at].from))
+            }
+            (Wrong::Clogged, Element::Way(at)) => {
+                format!("no {}", passes((engine.ways[at].from, engine.ways[at].to)))
+            }
+            (Wrong::Broken, Element::Push(part, at)) => {
+                let to = engine.parts[part].pushes[at].direction.word();
+                format!("it does not push the {} {to}", Element::Part(part).spoken(engine))
+            }
+            (Wrong::Jammed, Element::Part(at)) => {
+                let part = &engine.parts[at];
+                format!("it stays at {}", part.positions[part.rest].spoken())
+            }
+            (Wrong::Stuck { shifted }, Element::Valve(at)) => {
+                let valve = &engine.valves[at];
+                let joints = if shifted { &valve.shifted } else { &valve.rest };
+                match joints.is_empty() {
+                    true => "it goes on joining nothing".to_owned(),
+                    false => format!("it goes on joining {}", super::spoken::joins(joints, the)),
+                }
+            }
+            (Wrong::Leaking(_), _) => {
+                let (one, other) = self.leaks_between(engine).first().copied()?;
+                format!("air passes between {} and {}", the(one), the(other))
+            }
+            _ => return None,
+        })
+    }
+
     /// The rooms between which air then gets where it should not, in the direction in which it may,
     /// if only one.
     fn leaks_between(self, engine: &Engine) -> Vec<(ChamberId, ChamberId)> {

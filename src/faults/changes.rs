@@ -58,7 +58,7 @@ pub(super) fn changes(engine: &Engine, sound: &Engine) -> Vec<Change> {
         let leak = format!("leak past the {}", defect.look_at(engine));
         let gaps = gaps(engine, sound, defect.thing);
         let what = match gaps.is_empty() {
-            true => defect.words(engine),
+            true => defect.explained(engine),
             false => {
                 let named: Vec<String> = gaps.iter().map(|way| way.the(engine)).collect();
                 format!("{}: air passes by {}", defect.words(engine), listed(&named, "and"))
@@ -131,9 +131,12 @@ fn differing(key: &ThingKey, thing: &Described, old: &Described) -> Option<Chang
         .map(|((verb, new), (_, old))| (*verb, format!("{verb} {new}, not {old}")))
         .collect();
     let is_of_times = other.iter().all(|(verb, _)| ["shifts", "returns"].contains(verb));
+    let leads = thing.facets.iter().find(|(verb, _)| *verb == "leads" && key.0 == "way");
+    let ends = leads.filter(|_| other.iter().all(|(verb, _)| *verb != "leads"));
+    let ends = ends.map_or(String::new(), |(_, ends)| format!(" {ends}"));
     let told: Vec<String> = other.into_iter().map(|(_, told)| told).collect();
     (!told.is_empty()).then(|| Change {
-        what: format!("{} {}", old.name, listed(&told, "and")),
+        what: format!("{}{ends} {}", old.name, listed(&told, "and")),
         touches: thing.touches.union(&old.touches).cloned().collect(),
         acts: if is_of_times { Acts::Answering(key.1.clone()) } else { acts(key) },
     })

@@ -9,6 +9,7 @@ mod counterpart;
 mod noticed;
 mod single;
 mod stray;
+mod strength;
 mod table;
 
 pub use noticed::{Noticed, Surely, Symptom, noticed};

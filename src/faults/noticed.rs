@@ -2,13 +2,14 @@
 
 use super::counterpart::{chamber_there, event_there};
 use super::stray::astray;
+use super::strength::{slower_to_refill, strength};
 use crate::cutaway::Engine;
 use crate::cutaway::events::event_words;
 use crate::cutaway::model::{
-    ChamberId, Direction, Element, Event, NEVER, PartId, PositionId, Role,
+    ChamberId, Direction, Element, Event, HandAct, NEVER, PartId, PositionId, Role, Width,
 };
 use crate::logic::{
-    Ending, Exploration, State, escape, kept, out_of_place, precedence, round, why_never,
+    Ending, Exploration, State, Step, escape_by, kept, out_of_place, precedence, round, why_never,
 };
 use crate::text::listed;
 use std::collections::BTreeSet;
@@ -18,6 +19,8 @@ use std::collections::BTreeSet;
 pub enum Symptom {
     /// Something moves or leaves before anybody touches the trigger.
     FiresByItself,
+    /// It fires by another act of the hand, before the trigger is pulled that should fire it.
+    FiresUntriggered,
     /// Air flows out while nobody touches the trigger.
     HissesAtRest,
     /// It goes on cycling.
@@ -26,14 +29,18 @@ pub enum Symptom {
     BallStays,
     /// Air flows out while a trigger is held or between, where it does not in the sound engine.
     HissesFiring,
-    /// The pressure behind the ball stays lower.
-    Weak,
     /// A part does not move at all.
     DoesNotMove,
     /// A part does not come home.
     NotHome,
     /// The store is not full again.
     NotRefilled,
+    /// Less drives the ball.
+    Weaker,
+    /// More drives the ball.
+    Harder,
+    /// The store fills by a narrower way.
+    SlowToRefill,
     /// All that moves is home, and yet it is not as before the shot.
     NotReady,
 }
@@ -44,14 +51,17 @@ impl Symptom {
     pub fn words(self) -> &'static str {
         match self {
             Symptom::FiresByItself => "fires by itself",
+            Symptom::FiresUntriggered => "fires by itself without the trigger",
             Symptom::HissesAtRest => "hisses at rest",
             Symptom::Repeats => "goes on cycling",
             Symptom::BallStays => "the ball does not leave",
             Symptom::HissesFiring => "hisses while firing",
-            Symptom::Weak => "weak",
+            Symptom::Weaker => "fires weaker",
+            Symptom::Harder => "fires harder",
             Symptom::DoesNotMove => "does not move",
             Symptom::NotHome => "does not come home",
             Symptom::NotRefilled => "does not refill",
+            Symptom::SlowToRefill => "refills more slowly",
             Symptom::NotReady => "is not ready for the next shot",
         }
     }
@@ -62,8 +72,12 @@ impl Symptom {
         let words = self.words();
         match self {
             _ if place.is_empty() => words.to_owned(),
-            Symptom::DoesNotMove | Symptom::NotHome | Symptom::NotRefilled => {
-                format!("{place} {words}")
+            Symptom::DoesNotMove
+            | Symptom::NotHome
+            | Symptom::NotRefilled
+            | Symptom::SlowToRefill => format!("{place} {words}"),
+            Symptom::FiresUntriggered => {
+                format!("fires by itself {place}, without the trigger")
             }
             Symptom::FiresByItself => format!("{words}, {place} first"),
             _ => format!("{words}, {place}"),
@@ -124,13 +138,27 @@ pub fn noticed(
     told.extend(beside.repeats());
     told.extend(beside.ball_stays());
     told.extend(beside.hisses_firing(&told));
-    told.extend(beside.weak());
+    told.extend(beside.fires_untriggered());
+    // How hard it fires is told of a shot that is fired as in the sound engine.
+    let fires_otherwise = told.iter().any(|it| match it.symptom {
+        Symptom::BallStays => it.always,
+        symptom => symptom <= Symptom::FiresUntriggered || symptom == Symptom::Repeats,
+    });
+    let strength = || strength((engine, found), (sound_engine, sound));
+    told.extend((!fires_otherwise).then(strength).flatten());
     told.extend(beside.parts_that_stay(&told));
-    told.extend(beside.not_refilled());
+    let store = beside.not_refilled();
+    let fills = || slower_to_refill((engine, found), (sound_engine, sound));
+    told.extend(store.or_else(fills));
     if told.is_empty() {
         told.extend(beside.not_ready());
     }
-    told.sort_by_key(|it| (!it.always, it.symptom));
+    // What stays stands in the order of the sound run: the first keeps the others.
+    let class = |symptom: Symptom| match symptom {
+        Symptom::NotHome => Symptom::DoesNotMove,
+        other => other,
+    };
+    told.sort_by_key(|it| (!it.always, class(it.symptom)));
     if let Some(first) = told.first_mut().filter(|it| it.air.is_none()) {
         first.air = astray((engine, found), (sound_engine, sound));
     }
@@ -158,24 +186,78 @@ impl FaultBesideSound<'_> {
         let moves = |event: &Event| {
             matches!(event, Event::Leaves(..) | Event::BallLeaves | Event::Unlatches(_))
         };
-        let mut early = self.found.steps.iter().filter(|step| {
+        let early = self.found.steps.iter().filter(|step| {
             self.found.states[step.from].handled == 0
                 && step.events.iter().any(moves)
                 && !step.events.iter().any(|event| matches!(event, Event::Pulled(_)))
         });
-        let first = early.next()?;
-        let run = format!("before anybody touches the trigger, {}", first.why);
+        // What goes first in a shot of the sound engine matters most.
+        let line = self.sound.line_events();
+        let place = |step: &&Step| {
+            let there = |event: &Event| event_there(self.engine, self.sound_engine, *event);
+            let there = step.events.iter().filter(|it| moves(it)).filter_map(there);
+            let of = |event: &Event| event.subject().owner().unwrap_or(event.subject());
+            let first = |own: Event| line.iter().position(|it| moves(it) && of(it) == of(&own));
+            there.filter_map(first).min().unwrap_or(line.len())
+        };
+        let first = early.min_by_key(place)?;
+        let leaves = |step: &Step| {
+            self.found.states[step.to].handled == 0 && step.events.contains(&Event::BallLeaves)
+        };
+        let ball = self.engine.ball.as_ref().filter(|_| self.found.steps.iter().any(leaves));
+        let ball = ball.filter(|_| !leaves(first));
+        let so = ball.map(|ball| format!("; in the end the {} leaves", ball.name.spoken()));
+        let so = so.unwrap_or_default();
+        let run = format!("before anybody touches the trigger, {}{so}", first.why);
         let event = first.events.iter().find(|event| moves(event));
         let place = event.map(|event| self.subject(*event)).unwrap_or_default();
         let air = self.quiet_states(0).find_map(|state| self.air(state));
         Some(Noticed { symptom: Symptom::FiresByItself, place, always: true, run, air })
     }
 
+    /// What the sound engine does only once the trigger is pulled, at an earlier act of the hand.
+    fn fires_untriggered(&self) -> Option<Noticed> {
+        let acts = self.sound_engine.hand_acts();
+        let ball = self.sound_engine.ball.as_ref().map(|_| Event::BallLeaves);
+        let fires = |event: &Event| match ball {
+            Some(ball) => *event == ball,
+            None => matches!(event, Event::Leaves(..)),
+        };
+        let events: BTreeSet<Event> = self.sound.line_events().into_iter().filter(fires).collect();
+        let last = events.iter().filter_map(|it| Some((first_act(self.sound, *it)?, *it))).max()?.0;
+        let is_pull = last.checked_sub(1).is_some_and(|act| acts[act].pulls);
+        let fired = events.into_iter().filter(|it| first_act(self.sound, *it) == Some(last));
+        let early = fired.filter_map(|event| {
+            let event = event_there(self.sound_engine, self.engine, event)?;
+            let act = first_act(self.found, event)?;
+            (is_pull && 0 < act && act < last).then_some((act, event))
+        });
+        let (act, event) = early.min_by_key(|(act, _)| *act)?;
+        let brings = |step: &&Step| {
+            self.found.states[step.to].handled == act && step.events.contains(&event)
+        };
+        let step = self.found.steps.iter().find(brings)?;
+        let HandAct { trigger, pulls, .. } = *self.engine.hand_acts().get(act - 1)?;
+        let done = if pulls { "pulled" } else { "released" };
+        let place = format!("as soon as {} is {done}", Element::Trigger(trigger).the(self.engine));
+        let trigger = Element::Trigger(acts[last - 1].trigger).the(self.sound_engine);
+        let run = format!("{place}, before {trigger} is pulled, {}", step.why);
+        let air = self.quiet_states(act).find_map(|state| self.air(state));
+        Some(Noticed { symptom: Symptom::FiresUntriggered, place, always: true, run, air })
+    }
+
     fn hisses_at_rest(&self) -> Option<Noticed> {
-        let own: Vec<(String, String)> =
-            self.quiet_states(0).filter_map(|state| self.escape(self.engine, state)).collect();
-        let sound: BTreeSet<String> = exits(self.sound_engine, self.sound, 0);
-        let (exit, run) = own.iter().find(|(exit, _)| !sound.contains(exit))?.clone();
+        let own = |narrowest: Width| -> Vec<(String, String)> {
+            let states = self.quiet_states(0);
+            states.filter_map(|state| self.escape(state, narrowest)).collect()
+        };
+        let newly = [Width::Narrow, Width::Bleed].into_iter().find_map(|narrowest| {
+            let sound = exits(self.sound_engine, self.sound, 0, narrowest);
+            let own = own(narrowest);
+            let newly = own.iter().find(|(exit, _)| !sound.contains(exit)).cloned()?;
+            Some((newly, own))
+        });
+        let ((exit, run), own) = newly?;
         let always = own.len() == self.quiet_states(0).count();
         let air = Some(run.clone());
         let run = format!("as soon as air is on, {run}");
@@ -266,6 +348,9 @@ impl FaultBesideSound<'_> {
                 let cause = self
                     .held_back(event)
                     .unwrap_or_else(|| why_never(self.engine, self.found, event));
+                if why.contains(&cause) {
+                    return format!("{why}{}", self.what_follows(&lacking));
+                }
                 let so = self.what_follows(after);
                 format!("{why}; \u{201c}{words}\u{201d} never comes: {cause}{so}")
             }
@@ -311,11 +396,15 @@ impl FaultBesideSound<'_> {
         if told.iter().any(|it| it.symptom == Symptom::HissesAtRest) {
             return None;
         }
-        let sound: BTreeSet<String> =
-            (1..4).flat_map(|handled| exits(self.sound_engine, self.sound, handled)).collect();
-        let states = self.states_after_trigger();
-        let mut own = states.filter_map(|state| self.escape(self.engine, state));
-        let (exit, run) = own.find(|(exit, _)| !sound.contains(exit))?;
+        let acts = 1..=self.sound_engine.hand_acts().len();
+        // What only trickles out of the sound engine may rush out of this one.
+        let (exit, run) = [Width::Narrow, Width::Wide].into_iter().find_map(|narrowest| {
+            let sound = |act: usize| exits(self.sound_engine, self.sound, act, narrowest);
+            let sound: BTreeSet<String> = acts.clone().flat_map(sound).collect();
+            let states = self.states_after_trigger();
+            let mut own = states.filter_map(|state| self.escape(state, narrowest));
+            own.find(|(exit, _)| !sound.contains(exit))
+        })?;
         let run_told = format!("once the trigger is pulled, {run}");
         let air = Some(run);
         let place = out_of(&exit);
@@ -323,32 +412,37 @@ impl FaultBesideSound<'_> {
         Some(Noticed { symptom, place, always: true, run: run_told, air })
     }
 
-    fn weak(&self) -> Option<Noticed> {
-        let ball = self.engine.ball.as_ref()?.chamber;
-        let most = |found: &Exploration, ball: ChamberId| {
-            let fires = found.steps.iter().filter(|step| step.events.contains(&Event::BallLeaves));
-            fires.map(|step| found.states[step.from].levels[ball].rank()).max()
-        };
-        let there = chamber_there(self.engine, self.sound_engine, ball)?;
-        let (here, there) = (most(self.found, ball)?, most(self.sound, there)?);
-        if there <= here {
-            return None;
-        }
-        let room = Element::Chamber(ball).the(self.engine);
-        let run =
-            format!("less pressure comes into {room} behind the ball than in the sound engine");
-        let air = self.states_after_trigger().find_map(|state| self.air(state));
-        Some(Noticed { symptom: Symptom::Weak, place: String::new(), always: true, run, air })
-    }
-
     /// Parts that do not move, or end out of place.
     fn parts_that_stay(&self, told: &[Noticed]) -> Vec<Noticed> {
         let leaves = |found: &Exploration, event: Event| {
             found.steps.iter().any(|step| step.events.contains(&event))
         };
+        if self.states_after_trigger().next().is_none() {
+            return Vec::new();
+        }
         let mut noticed = Vec::new();
         let does_fire = told.iter().all(|it| it.symptom != Symptom::BallStays || !it.always);
-        for (part, described) in self.engine.parts.entries() {
+        // What stays away may keep what would only move after it from moving at all.
+        let stops: Vec<(PartId, Option<Event>)> =
+            self.engine.parts.ids().map(|part| (part, self.stops_at(part))).collect();
+        let comes_before = |first: Option<Event>, then: Option<Event>| {
+            first
+                .zip(then)
+                .is_some_and(|(first, then)| precedence(self.sound, first, then).always())
+        };
+        let is_first = |own: &Event| match *own {
+            Event::Leaves(part, at) => self.sound_engine.parts[part].rest == at,
+            _ => false,
+        };
+        let kept_by = |own: Option<Event>| {
+            let own = own.filter(is_first);
+            stops.iter().filter(|(_, other)| comes_before(*other, own)).count()
+        };
+        let mut parts: Vec<(PartId, usize)> =
+            stops.iter().map(|(part, own)| (*part, kept_by(*own))).collect();
+        parts.sort_by_key(|(_, before)| *before);
+        for (part, _) in parts {
+            let described = &self.engine.parts[part];
             let name = described.name.spoken();
             let first = Event::Leaves(part, described.rest);
             let there = event_there(self.engine, self.sound_engine, first);
@@ -369,6 +463,15 @@ impl FaultBesideSound<'_> {
             noticed.extend(self.not_home(part));
         }
         noticed
+    }
+
+    /// The first move of a part in the sound engine that never comes here.
+    fn stops_at(&self, part: PartId) -> Option<Event> {
+        self.sound.line_events().into_iter().find(|event| {
+            let here = event_there(self.sound_engine, self.engine, *event);
+            let is_it = |event: &Event| matches!(event, Event::Leaves(of, _) if *of == part);
+            here.filter(is_it).is_some_and(|event| first_act(self.found, event).is_none())
+        })
     }
 
     /// A shot that comes to rest in the sound engine and here ends otherwise.
@@ -450,12 +553,12 @@ impl FaultBesideSound<'_> {
     }
 
     /// Through what air gets out in a state, and its path in words.
-    fn escape(&self, engine: &Engine, state: &State) -> Option<(String, String)> {
-        Some(way_out(engine, state, escape(engine, state)?))
+    fn escape(&self, state: &State, narrowest: Width) -> Option<(String, String)> {
+        Some(way_out(self.engine, state, escape_by(self.engine, state, narrowest)?))
     }
 
     fn air(&self, state: &State) -> Option<String> {
-        self.escape(self.engine, state).map(|(_, path)| path)
+        self.escape(state, Width::Narrow).map(|(_, path)| path)
     }
 
     fn subject(&self, event: Event) -> String {
@@ -464,10 +567,21 @@ impl FaultBesideSound<'_> {
     }
 }
 
+/// How often the hand has acted when an event first happens.
+fn first_act(found: &Exploration, event: Event) -> Option<usize> {
+    let steps = found.steps.iter().filter(|step| step.events.contains(&event));
+    steps.map(|step| found.states[step.to].handled).min()
+}
+
 /// Through what air gets out of the sound engine in quiet states.
-fn exits(engine: &Engine, found: &Exploration, handled: usize) -> BTreeSet<String> {
+fn exits(
+    engine: &Engine,
+    found: &Exploration,
+    handled: usize,
+    narrowest: Width,
+) -> BTreeSet<String> {
     let states = found.states.iter().filter(|state| state.handled == handled);
-    let out = states.filter_map(|state| escape(engine, state)?.1.last().copied());
+    let out = states.filter_map(|state| escape_by(engine, state, narrowest)?.1.last().copied());
     out.map(|passage| passage.the(engine)).collect()
 }
 
@@ -477,7 +591,13 @@ fn quiet(found: &Exploration, handled: usize) -> Vec<usize> {
         |events: &[Event]| matches!(events.first(), Some(Event::Pulled(_) | Event::Released(_)));
     let before = found.steps.iter().filter(|step| by_hand(&step.events)).map(|step| step.from);
     let ends = found.endings.iter().map(|(at, _)| *at);
-    let all: BTreeSet<usize> = before.chain(ends).collect();
+    // What goes round by itself is never quiet: what gets out on the way is heard as well.
+    let is_round = |(at, ending): &(usize, Ending)| {
+        matches!(ending, Ending::Repeats(_)) && found.states[*at].handled == handled
+    };
+    let goes_round = found.endings.iter().any(is_round);
+    let round = (0..found.states.len()).filter(|_| goes_round);
+    let all: BTreeSet<usize> = before.chain(ends).chain(round).collect();
     all.into_iter().filter(|at| found.states[*at].handled == handled).collect()
 }
 

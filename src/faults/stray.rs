@@ -71,16 +71,31 @@ pub fn another_time(
     (engine, found): (&Engine, &Exploration),
     (sound, of_sound): (&Engine, &Exploration),
 ) -> Option<String> {
-    let of_valves = |event: &Event| matches!(event, Event::Shifts(_) | Event::Returns(_));
-    let marks =
-        |event: &Event| matches!(event, Event::Pulled(_) | Event::Released(_) | Event::Leaves(..));
-    let line = of_sound.line_events();
-    for event in line.iter().filter(|it| of_valves(it)) {
+    let matters = |event: &Event| {
+        matches!(
+            event,
+            Event::Pulled(_)
+                | Event::Released(_)
+                | Event::Shifts(_)
+                | Event::Returns(_)
+                | Event::Leaves(..)
+                | Event::BallLeaves
+                | Event::BallFed
+        )
+    };
+    let mut line = of_sound.line_events();
+    line.retain(matters);
+    let own = found.line_events();
+    let place = |event: Event| own.iter().position(|it| *it == event);
+    for (at, event) in line.iter().enumerate() {
         let Some(here) = event_there(sound, engine, *event) else { continue };
-        for mark in line.iter().filter(|it| marks(it)) {
+        for mark in &line[at + 1..] {
             let Some(mark_here) = event_there(sound, engine, *mark) else { continue };
-            let before = precedence(of_sound, *event, *mark).always();
-            if before && precedence(found, mark_here, here).always() {
+            let is_turned = place(mark_here) < place(here);
+            if is_turned
+                && precedence(of_sound, *event, *mark).always()
+                && precedence(found, mark_here, here).always()
+            {
                 let (event, mark) = (event_words(engine, here), event_words(engine, mark_here));
                 return Some(format!(
                     "\u{201c}{event}\u{201d} comes after \u{201c}{mark}\u{201d}, not before"

@@ -30,7 +30,7 @@ pub(super) fn joints(engine: &Engine, state: &State) -> Vec<Joint> {
     joints
 }
 
-fn open_joints(engine: &Engine, state: &State) -> Vec<Joint> {
+pub(super) fn open_joints(engine: &Engine, state: &State) -> Vec<Joint> {
     let ways = engine.ways.entries().filter(|(at, _)| state.is_open(engine, *at));
     let ways = ways.map(|(at, way)| Joint {
         passage: Element::Way(at),
@@ -644,49 +644,4 @@ pub(super) fn inlets_and_vents(
 pub(super) fn is_shut_in(engine: &Engine, state: &State, room: ChamberId) -> bool {
     let joints = open_joints(engine, state);
     !joints.iter().any(|joint| joint.from == room || joint.to == room)
-}
-
-/// The way from a supply to the open air, if one stands open: passages in order. A bleed is meant
-/// to leak and does not count.
-pub(crate) fn escape(engine: &Engine, state: &State) -> Option<(ChamberId, Vec<Element>)> {
-    escape_by(engine, state, Width::Narrow)
-}
-
-/// The same by passages none of which is narrower than this.
-pub(super) fn escape_by(
-    engine: &Engine,
-    state: &State,
-    narrowest: Width,
-) -> Option<(ChamberId, Vec<Element>)> {
-    let mut joints = open_joints(engine, state);
-    joints.retain(|joint| joint.width <= narrowest);
-    let supplies = engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_supply());
-    for supply in supplies {
-        let mut came_by = engine.chambers.map(|_, _| None::<(ChamberId, Element)>);
-        let mut queue = std::collections::VecDeque::from([supply]);
-        while let Some(here) = queue.pop_front() {
-            for joint in &joints {
-                let next = match (joint.from == here, joint.to == here && !joint.one_way) {
-                    (true, _) => joint.to,
-                    (false, true) => joint.from,
-                    _ => continue,
-                };
-                if next != supply && came_by[next].is_none() {
-                    came_by[next] = Some((here, joint.passage));
-                    queue.push_back(next);
-                }
-            }
-        }
-        let mut path = Vec::new();
-        let mut here = OPEN_AIR;
-        while let Some((before, passage)) = came_by[here] {
-            path.push(passage);
-            here = before;
-        }
-        if !path.is_empty() {
-            path.reverse();
-            return Some((supply, path));
-        }
-    }
-    None
 }

@@ -15,7 +15,9 @@ pub(super) fn leads_to(step: &[Event], first: Event, then: Event) -> bool {
     room(first).is_some() && room(first) == room(then) && place(first) < place(then)
 }
 
-fn rank(event: Event) -> u8 {
+/// Where an event stands among those that happen at once: the hand, valves, what starts to move,
+/// what arrives, the air, and what opens, shuts or is held by it.
+pub(crate) fn rank(event: Event) -> u8 {
     match event {
         Event::Pulled(_) | Event::Released(_) => 0,
         Event::Shifts(_) | Event::Returns(_) => 1,

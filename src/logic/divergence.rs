@@ -1,6 +1,7 @@
 //! Where a run goes wrong that could have gone well: the two events whose order makes the
 //! difference.
 
+use super::follow::precedence;
 use super::state::{Ending, Exploration, Step};
 use crate::cutaway::model::Event;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
@@ -27,8 +28,20 @@ pub(crate) fn turning_point(
     };
     path.iter().rev().find_map(|step| {
         let taken = &found.steps[*step];
-        let other = found.steps.iter().find(|other| is_way_out(other, taken))?;
-        Some((*other.events.first()?, *taken.events.first()?))
+        let others = found.steps.iter().filter(|other| is_way_out(other, taken));
+        others.filter_map(|other| open_pair(found, other, taken)).next()
+    })
+}
+
+/// An event of one step and one of another of which either may come first: an `order` of others
+/// would say nothing, or what no run can follow.
+fn open_pair(found: &Exploration, one: &Step, other: &Step) -> Option<(Event, Event)> {
+    let own = one.events.iter().filter(|event| !other.events.contains(event));
+    let pairs = own.flat_map(|event| other.events.iter().map(move |it| (*event, *it)));
+    let mut pairs = pairs.filter(|(_, then)| !one.events.contains(then));
+    pairs.find(|(first, then)| {
+        let order = precedence(found, *first, *then);
+        order.first_before && !order.always()
     })
 }
 
@@ -42,8 +55,9 @@ pub(crate) fn round(found: &Exploration, head: usize) -> Vec<Event> {
 pub(crate) fn instead_of(found: &Exploration, event: Event) -> Option<Event> {
     let brings = |step: &Step| step.events.contains(&event);
     found.steps.iter().filter(|step| brings(step)).find_map(|step| {
-        let other = found.steps.iter().find(|other| other.from == step.from && !brings(other))?;
-        other.events.first().copied()
+        let others = found.steps.iter().filter(|other| other.from == step.from && !brings(other));
+        let firsts = others.filter_map(|other| other.events.first().copied());
+        firsts.filter(|other| !precedence(found, event, *other).always()).next()
     })
 }
 

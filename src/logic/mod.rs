@@ -27,11 +27,12 @@ mod runs;
 pub(crate) mod state;
 mod suppose;
 mod telling;
+mod through;
 mod unasked;
 mod unreachable;
 mod why;
 
-pub(crate) use air::escape;
+pub(crate) use at_once::rank;
 pub(crate) use divergence::{instead_of, round, turning_point};
 pub use explore::{Clocks, explore, explore_with, explore_within};
 pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
@@ -40,6 +41,7 @@ pub(crate) use rest_position::{kept, out_of_place};
 pub(crate) use runs::{AllRuns, Happening};
 pub use state::{Ending, Exploration, Level, Need, State, Step};
 pub(crate) use telling::{Telling, telling};
+pub(crate) use through::{escape_by, feed, leak};
 pub(crate) use unasked::{
     ball_stays, blows_through, idle, keeps_pressure, starts_by_itself, stays, traps_air,
 };

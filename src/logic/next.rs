@@ -1,10 +1,12 @@
 //! What can happen next in a state, most urgent first: valves answer, air settles, parts and ball
 //! move, and then what is slow.
 
-use super::air::{Flow, Flows, escape, flows};
+use super::air::{Flow, Flows, flows};
+use super::at_once::rank;
 use super::explore::Clocks;
 use super::forces::{Balance, PushOn, Rules};
 use super::state::{Level, Need, Pressure, State};
+use super::through::escape;
 use super::why;
 use crate::cutaway::model::{
     ChamberId, Direction, Engine, Event, HandAct, Hold, Latch, MOST_ORDERS, PartId, PushKind,
@@ -376,6 +378,7 @@ impl<'a> Scene<'a> {
         }
         self.hold(&mut after, &mut events);
         self.spend_blows(&mut after);
+        events.sort_by_key(|event| rank(*event));
         if 0 < after.handled {
             for (at, order) in self.engine.orders.iter().enumerate().take(MOST_ORDERS) {
                 if events.contains(&order.first) {

@@ -1,8 +1,9 @@
 //! What a shot shows that nobody asked about: a ball that stays, air that blows through or is shut
 //! in, what changes nothing, a shot that starts by itself.
 
-use super::air::{escape, escape_by, is_shut_in};
+use super::air::is_shut_in;
 use super::state::{Ending, Exploration, Level, Step};
+use super::through::{escape, escape_by};
 use super::{why, why_never};
 use crate::cutaway::event_words;
 use crate::cutaway::model::{

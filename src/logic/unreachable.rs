@@ -5,8 +5,8 @@ use super::state::{Exploration, Level, State};
 use super::why;
 use crate::cutaway::events::{condition_words, event_words};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Element, Engine, Event, NEVER, OPEN_AIR, PartId, PositionId,
-    Push, PushKind, Way, WayId,
+    ChamberId, Condition, Direction, Element, Engine, Event, NEVER, OPEN_AIR, Obstacle, PartId,
+    PositionId, Push, PushKind, Way, WayId,
 };
 use crate::text::listed;
 
@@ -104,9 +104,37 @@ fn shut_way_into(engine: &Engine, found: &Exploration, room: ChamberId) -> Optio
 fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     let item = &engine.parts[part];
     let away = if item.rest == PositionId::REAR { Direction::Forward } else { Direction::Back };
-    if let Some(why) = blocked(engine, found, part, away) {
-        return format!(": {why}");
+    if let Some(block) = blocked(engine, found, part, away) {
+        let why = why::blocked(engine, block);
+        return format!(": {why}{}", behind(engine, found, part, &block.when));
     }
+    match outpushed(engine, found, part, away) {
+        why if why.is_empty() => why,
+        why => format!(": {why}"),
+    }
+}
+
+/// What keeps the part that stands in the way where it is, if it never moves.
+fn behind(engine: &Engine, found: &Exploration, part: PartId, when: &[Condition]) -> String {
+    let other = when.iter().find_map(|condition| match *condition {
+        Condition::At(other, _) if other != part => Some(other),
+        _ => None,
+    });
+    let Some(other) = other else { return String::new() };
+    let item = &engine.parts[other];
+    let away = if item.rest == PositionId::REAR { Direction::Forward } else { Direction::Back };
+    let stays = found.states.iter().all(|state| state.positions[other] == item.rest);
+    let is_free = blocked(engine, found, other, away).is_none();
+    let why = if stays && is_free { outpushed(engine, found, other, away) } else { String::new() };
+    match why.is_empty() {
+        true => String::new(),
+        false => format!("; of the {} {why}", item.name.spoken()),
+    }
+}
+
+/// What never pushes a part away from where it rests, or never wins; empty where neither is so.
+fn outpushed(engine: &Engine, found: &Exploration, part: PartId, away: Direction) -> String {
+    let item = &engine.parts[part];
     let has_air = |push: &Push, state: &State| match push.kind {
         PushKind::Face(room) => state.levels[room] != Level::Empty,
         PushKind::Spring | PushKind::Contact(_) => true,
@@ -127,7 +155,8 @@ fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     if !pushing.is_empty() {
         let verb = if pushing.len() == 1 { "pushes" } else { "push" };
         let (pushing, against) = (listed(&pushing, "and"), listed(&against, "and"));
-        return format!(": {pushing} never {verb} it {} harder than {against}", away.word());
+        let least = least(engine, found, part, away).unwrap_or_default();
+        return format!("{pushing} never {verb} it {} harder than {against}{least}", away.word());
     }
     let rooms = item.pushes.iter().filter_map(|push| match push.kind {
         PushKind::Face(room) if push.direction == away => Some(room),
@@ -136,24 +165,45 @@ fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     let empty: Vec<String> = rooms.clone().map(|at| Element::Chamber(at).the(engine)).collect();
     let lost = rooms.filter_map(|room| loses(engine, found, room)).next().unwrap_or_default();
     match empty.is_empty() {
-        true => format!(": nothing ever pushes it {}", away.word()),
+        true => format!("nothing ever pushes it {}", away.word()),
         false => format!(
-            ": nothing ever pushes it {}, since no pressure comes up in {}{lost}",
+            "nothing ever pushes it {}, since no pressure comes up in {}{lost}",
             away.word(),
             listed(&empty, "or")
         ),
     }
 }
 
+/// The landmark past which no room that pushes a part comes, because its supply holds no more.
+fn least(engine: &Engine, found: &Exploration, part: PartId, to: Direction) -> Option<String> {
+    let item = &engine.parts[part];
+    let mut rooms = item.pushes.iter().filter_map(|push| match push.kind {
+        PushKind::Face(room) if push.direction == to => Some(room),
+        _ => None,
+    });
+    rooms.find_map(|room| {
+        let highest = found.states.iter().max_by_key(|state| state.pressure(room).rank())?;
+        let Level::Full(supply) = highest.levels[room] else { return None };
+        let mark = engine.chambers[supply].holds?;
+        let name = |at: ChamberId| Element::Chamber(at).the(engine);
+        let mark = engine.landmarks[mark].name.spoken();
+        Some(format!("; {} comes to no more than {mark}, which {} holds", name(room), name(supply)))
+    })
+}
+
 /// What stands in the way of a part wherever it is pushed that way.
-fn blocked(engine: &Engine, found: &Exploration, part: PartId, to: Direction) -> Option<String> {
+fn blocked<'a>(
+    engine: &'a Engine,
+    found: &Exploration,
+    part: PartId,
+    to: Direction,
+) -> Option<&'a Obstacle> {
     let mut blocks = engine.parts[part].blocks.iter().filter(|block| block.direction == to);
-    let block = blocks.find(|block| {
+    blocks.find(|block| {
         let mut rests =
             found.states.iter().filter(|it| it.positions[part] == engine.parts[part].rest);
         rests.all(|state| state.holds(engine, &block.when))
-    })?;
-    Some(why::blocked(engine, block))
+    })
 }
 
 /// What a room loses its air through while some comes in: "; what comes in goes out through the

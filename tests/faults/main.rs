@@ -235,3 +235,49 @@ fn the_faults_of_the_demo_are_followed_and_sound_engines_show_none() {
         }
     }
 }
+
+/// A plug thrower that is cocked by hand.
+const ASPEN: &str = include_str!("aspen.cut");
+
+/// What is told of how hard it fires and how fast it is ready again.
+const STRENGTH: [(&str, &str, &str); 5] = [
+    ("low_main", "fires weaker", "does not reach high"),
+    ("tight", "fires weaker", "the mouth, at its narrowest narrow, not wide"),
+    ("by_the_plug", "fires weaker", "through the leak past the plug ring"),
+    (
+        "slow_fill",
+        "the store refills more slowly",
+        "the fill, at its narrowest a bleed, not narrow",
+    ),
+    ("gushing", "hisses while firing, out of the barrel", "the fill"),
+];
+
+#[test]
+fn what_makes_a_shot_weaker_or_slower_is_told_with_its_reason() {
+    let aspen = read(ASPEN);
+    assert!(aspen.sound.always_ends_at_rest(), "{:#?}", aspen.sound.endings);
+    let mut missing = Vec::new();
+    for (name, symptom, reason) in STRENGTH {
+        let told = aspen.variant(name);
+        let it = told.iter().find(|it| it.symptom.told(&it.place) == symptom);
+        if !it.is_some_and(|it| it.run.contains(reason)) {
+            missing.push(format!("{name}: {symptom} because of {reason} not in {told:#?}"));
+        }
+    }
+    assert!(missing.is_empty(), "{}", missing.join("\n"));
+}
+
+/// A store that never fills throws nothing, so it throws no weaker either.
+#[test]
+fn nothing_is_said_of_the_strength_of_a_shot_that_does_not_come() {
+    let told = words(&read(ASPEN).variant("dirt"));
+    assert!(told.iter().all(|it| !it.contains("weaker") && !it.contains("harder")), "{told:?}");
+}
+
+/// The slide cocks and is not the trigger: a shot that comes on pushing it home comes by itself.
+#[test]
+fn a_shot_on_pushing_the_slide_home_comes_without_the_trigger() {
+    let told = read(ASPEN).variant("no_sear");
+    let first = "fires by itself as soon as the slide is released, without the trigger";
+    assert_eq!(words(&told).first().map(String::as_str), Some(first), "{told:#?}");
+}

@@ -1,7 +1,7 @@
 //! Claims about engines with something wrong: what one would notice of them.
 
 use super::questions::{Question, QuestionAnswer};
-use crate::faults::{Symptom, noticed};
+use crate::faults::{Noticed, Symptom, noticed};
 use crate::folio::routing::{Routed, Routing};
 use crate::logic::Ending;
 
@@ -20,7 +20,8 @@ pub(crate) const QUESTIONS: [Question; 5] = [
     Question {
         name: "fires_by_itself",
         form: "fires_by_itself(rowan.torn)",
-        meaning: "something moves before anybody touches the trigger",
+        meaning: "something moves before anybody touches the trigger, or it fires by an act of the \
+                  hand before that of the trigger",
     },
     Question {
         name: "hisses_at_rest",
@@ -48,7 +49,11 @@ pub(super) fn answer(name: &str, routing: &Routing, asked: &Routed) -> Option<Qu
     let sound = routing.of(id.split('.').next().unwrap_or(id)).unwrap_or(asked);
     let (shot, of_sound) = (asked.shot.as_ref()?, sound.shot.as_ref()?);
     let told = noticed((&asked.engine, &shot.found), (&sound.engine, &of_sound.found));
-    let found = told.into_iter().find(|it| it.symptom == symptom);
+    let is_asked = |it: &Noticed| {
+        let also = symptom == Symptom::FiresByItself && it.symptom == Symptom::FiresUntriggered;
+        it.symptom == symptom || also
+    };
+    let found = told.into_iter().find(is_asked);
     let is_open = shot.found.is_cut_short
         || shot.found.endings.iter().any(|(_, end)| matches!(end, Ending::Undecided(_)));
     let words = symptom.words();
