@@ -13,6 +13,7 @@ mod section;
 mod series;
 pub mod shape;
 mod svg;
+mod thumbnail;
 mod view;
 mod words;
 

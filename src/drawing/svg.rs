@@ -26,6 +26,11 @@ impl Drawing {
         self.element(prefix, &[("color", "#000"), ("style", "background:#fff")]) + "\n"
     }
 
+    /// The same on no ground of its own, for a page that shows it small.
+    pub(crate) fn svg_stamp(&self, prefix: &str) -> String {
+        self.thumbnail().element(prefix, &[("color", "#000")]) + "\n"
+    }
+
     fn element(&self, prefix: &str, more: &[(&str, &str)]) -> String {
         let mut page = Xml::default();
         let size = [number(self.width), number(self.height)];

@@ -55,6 +55,7 @@ pub(crate) fn made_addresses(folio: &Folio) -> Vec<(String, Option<&str>)> {
         if folio.ledger.engine(engine).is_some() && routed.shot.is_some() {
             made.push((routing::cutaway_address(engine), name));
             made.push((routing::circuit_address(engine), name));
+            made.push((routing::stamp_address(engine), name));
         }
     }
     made

@@ -4,6 +4,7 @@ use super::comparison::{ComparisonCell, cell};
 use super::data_sheet::{group_of, group_rank};
 use super::frame::{Frame, made};
 use super::history::{HistoryRow, histories};
+use super::routing::stamp_address;
 use super::standing::plain;
 use super::{Digest, Edition, View};
 use crate::comparison::{Milestone, Side, compare};
@@ -70,6 +71,8 @@ pub(crate) struct EngineRow {
     pub(crate) address: String,
     pub(crate) family: String,
     pub(crate) descends_from: String,
+    /// Address of its small picture; empty where its shot is not known.
+    pub(crate) stamp: String,
     /// One cell a column.
     pub(crate) cells: Vec<ComparisonCell>,
     /// Figures of its page, and how many of them are borne out by more than their own reading.
@@ -141,10 +144,13 @@ pub(crate) fn engines_page(edition: &Edition, digests: &[Digest]) -> View {
 fn row(edition: &Edition, engine: &Paged, digest: Option<&&Digest>) -> EngineRow {
     let page = &edition.folio.pages[engine.page];
     let front = &page.front;
+    let name = plain(&front.engine);
+    let has_shot = edition.folio.routing.of(&name).is_some_and(|routed| routed.shot.is_some());
     let coverage = digest.map(|digest| digest.coverage).unwrap_or_default();
     EngineRow {
-        engine: plain(&front.engine),
-        name: proper_name(&plain(&front.engine)),
+        stamp: if has_shot { stamp_address(&name) } else { String::new() },
+        name: proper_name(&name),
+        engine: name,
         title: page.title().to_owned(),
         address: page.address.clone(),
         family: proper_name(&plain(&front.family)),

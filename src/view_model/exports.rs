@@ -10,7 +10,7 @@ use super::faults::FaultsView;
 use super::forces::{ForcedPart, ForcedRow, SizedFigure};
 use super::marks::words;
 use super::measuring::MeasuringBlank;
-use super::routing::{RoutingJson, routing_json};
+use super::routing::{RoutingJson, routing_json, stamp_address};
 use super::standing::SourceRow;
 use super::strokes::StrokeView;
 use super::structure::Structure;
@@ -69,6 +69,7 @@ pub(super) fn engine_files(view: &EnginePage) -> Vec<(String, Vec<u8>)> {
     let mut files = vec![(address("json"), json), (address("csv"), sheet_csv(view))];
     if let Some(shot) = &view.shot {
         files.push((poses_address(&view.engine), poses_script(&view.engine, shot)));
+        files.push((stamp_address(&view.engine), shot.stamp.clone().into_bytes()));
     }
     files
 }

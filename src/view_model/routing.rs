@@ -16,6 +16,11 @@ pub(super) fn circuit_address(engine: &str) -> String {
     format!("pictures/{engine}-circuit.svg")
 }
 
+/// Address of the small picture of an engine whose shot is known.
+pub(super) fn stamp_address(engine: &str) -> String {
+    format!("pictures/{engine}-small.svg")
+}
+
 /// The files that the shot of an engine leads to, with their addresses; none where it has no
 /// cutaway without faults.
 pub(crate) fn routing_files(edition: &Edition, engine: &str) -> Vec<(String, Vec<u8>)> {

@@ -5,7 +5,7 @@ use super::routing::{circuit_address, cutaway_address};
 use super::told::order_notes;
 use crate::cutaway::events::{condition_words, event_words, spoken_fact};
 use crate::cutaway::model::{ChamberId, Element, Engine, Event, Seal};
-use crate::drawing::{Circuit, DrawingView, even, sections, series};
+use crate::drawing::{Circuit, Drawing, DrawingView, even, sections, series};
 use crate::folio::routing::{Routed, trouble};
 use crate::logic::{Ending, Exploration, Level, State, Step, Telling, telling};
 use crate::page::yaml::Text;
@@ -24,6 +24,9 @@ pub(crate) struct ShotView {
     pub(crate) circuit: String,
     /// The picture of the first moment once more, for the summary; it refers to that of `poses`.
     pub(crate) summary: String,
+    /// The picture of the first moment as small as a stamp, a file of its own.
+    #[serde(skip)]
+    pub(crate) stamp: String,
     /// Units of the pictures for a millimetre; none where they are not to scale.
     pub(crate) scale: Option<f64>,
     /// What happens, in order; the first is the state at rest.
@@ -181,14 +184,17 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<ShotView> {
     let found = &routed.shot.as_ref()?.found;
     let circuit = edition.circuit(name)?;
     let telling = telling(engine, found);
-    let (mut pictures, scale) = pictures(edition, (name, engine, circuit), &found.line_states());
+    let drawings = drawings(edition, (name, engine, circuit), &found.line_states());
+    let mut pictures = series(&drawings, &format!("_{name}_pose"));
     let summary = pictures.pop().unwrap_or_default();
+    let first = drawings.first();
     let shown: Vec<ChamberId> =
         engine.chambers.ids().skip(1).filter(|at| engine.chambers[*at].is_finite()).collect();
     Some(ShotView {
         circuit: circuit.drawing(engine, &DrawingView::default()).svg(&format!("_{name}-circuit")),
         summary,
-        scale,
+        stamp: first.map(|it| it.svg_stamp(&format!("{name}-stamp"))).unwrap_or_default(),
+        scale: first.and_then(|drawing| drawing.scale).map(|scale| scale / 1000.0),
         poses: poses((engine, found), &telling, &shown, pictures),
         ending: ending_words(engine, found),
         ends_at_rest: found.ending() == Some(&Ending::AtRest),
@@ -264,11 +270,11 @@ fn poses(
 
 /// The pictures of all moments, on one frame, and that of the first once more: sections where the
 /// order of things is known.
-fn pictures(
+fn drawings(
     edition: &Edition,
     (name, engine, circuit): (&str, &Engine, &Circuit),
     states: &[&State],
-) -> (Vec<String>, Option<f64>) {
+) -> Vec<Drawing> {
     let views: Vec<DrawingView> = states.iter().map(|state| DrawingView::of(state)).collect();
     let sized = edition.folio.sized(name);
     let mut drawings = sections(engine, sized.as_ref(), &views).unwrap_or_else(|| {
@@ -277,8 +283,7 @@ fn pictures(
         drawings
     });
     drawings.extend(drawings.first().cloned());
-    let scale = drawings.first().and_then(|drawing| drawing.scale).map(|scale| scale / 1000.0);
-    (series(&drawings, &format!("_{name}_pose")), scale)
+    drawings
 }
 
 /// What has happened before each state of the told run, in words; the first is the state at rest.
