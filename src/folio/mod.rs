@@ -5,8 +5,10 @@
 
 pub(crate) mod cues;
 pub(crate) mod derivable;
+mod events;
 mod facts;
 mod graph;
+pub(crate) mod meaning;
 pub(crate) mod measured;
 mod models;
 mod roles;
@@ -17,7 +19,7 @@ mod times;
 pub(crate) mod words;
 
 use crate::cutaway::sized::SizedEngine;
-use crate::page::front::{EventKind, Front};
+use crate::page::front::Front;
 use crate::page::imprint::{self, Imprint};
 use crate::page::{self, Page};
 use crate::quantity::Conventions;
@@ -26,6 +28,8 @@ use crate::sheet::declare::{DeclaredPage, ledger};
 use crate::slip::Slip;
 use crate::text::{Date, Source, Span};
 use cues::CueIndex;
+pub(crate) use events::KnownEvent;
+use events::KnownTimeline;
 use models::CutawayResults;
 use rayon::prelude::*;
 use routing::Routing;
@@ -67,20 +71,6 @@ pub(crate) struct KnownCorrection {
     pub(crate) on: String,
 }
 
-/// A dated event of a page's timeline, or one of its revisions.
-#[derive(Debug)]
-pub(crate) struct KnownEvent {
-    /// Sheet of the page that has it.
-    pub(crate) sheet: usize,
-    pub(crate) on: Date,
-    /// What happened.
-    pub(crate) what: String,
-    /// What it was; a revision is a change.
-    pub(crate) kind: EventKind,
-    /// Who did it, where the page says so.
-    pub(crate) by: Option<String>,
-}
-
 /// Everything that judging one page needs to know of the others.
 #[derive(Debug)]
 pub struct Folio {
@@ -101,7 +91,7 @@ pub struct Folio {
     /// Corrections of all pages.
     pub(crate) corrections: Vec<KnownCorrection>,
     /// Events of all pages, in the order of their days.
-    pub(crate) timeline: Vec<KnownEvent>,
+    pub(crate) timeline: KnownTimeline,
     /// Files beside the pages (pictures), by path below the folio.
     pub(crate) files: BTreeSet<String>,
 }
@@ -196,7 +186,7 @@ pub fn read(names: &[String], files: Files, load: &Loader<'_>) -> (Folio, Vec<Sl
     let pages = entries(kept, sheets, &conventions);
     let by_name = pages.iter().enumerate().map(|(i, page)| (page.name.clone(), i)).collect();
     let folio = Folio {
-        timeline: timeline(&pages),
+        timeline: KnownTimeline::new(&pages, &ledger),
         cues: CueIndex::new(&ledger),
         corrections: corrections(&pages, &ledger),
         imprint,
@@ -251,27 +241,6 @@ fn entries(
         length,
     });
     entries.collect()
-}
-
-fn timeline(pages: &[PageEntry]) -> Vec<KnownEvent> {
-    let mut events = Vec::new();
-    for page in pages {
-        let Some(sheet) = page.sheet else { continue };
-        let told = page.front.timeline.iter().filter_map(|event| {
-            let by = event.by.as_ref().map(|by| by.text.clone());
-            let on = Date::read(&event.on.text)?;
-            Some(KnownEvent { sheet, on, what: event.what.text.clone(), kind: event.kind, by })
-        });
-        let revised = page.front.revisions.iter().filter_map(|revision| {
-            let changed = revision.changed.as_ref().map_or("", |changed| &changed.text);
-            let what = format!("{} {changed}", revision.name.text).trim_end().to_owned();
-            let on = Date::read(&revision.on.as_ref()?.text)?;
-            Some(KnownEvent { sheet, on, what, kind: EventKind::Changed, by: None })
-        });
-        events.extend(told.chain(revised));
-    }
-    events.sort_by_key(|event| (event.on, event.sheet));
-    events
 }
 
 fn corrections(pages: &[PageEntry], ledger: &Ledger) -> Vec<KnownCorrection> {

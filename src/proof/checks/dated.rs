@@ -4,12 +4,12 @@
 //! words name: one slip of the hand away from that it stops, and without words it is asked about.
 //! A duration beside a date ("three weeks after the first shot") is the time between two events.
 
+use crate::folio::meaning::event_words;
 use crate::folio::words::{sentences, words};
 use crate::folio::{Folio, KnownEvent};
 use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, by_itself};
-use crate::proof::tying::content_words;
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::interval_of;
 use crate::quantity::{Amount, Dimension};
@@ -23,38 +23,6 @@ const NAMED: f64 = 1.0;
 /// Share of a word's worth where it stands in the sentence before or in the heading.
 const BEFORE: f64 = 0.3;
 const DAY: f64 = 86_400.0;
-
-/// Words of one meaning where things come, go and are looked at.
-const SAME: [(&str, &str); 28] = [
-    ("came", "arrive"),
-    ("come", "arrive"),
-    ("arrival", "arrive"),
-    ("arrived", "arrive"),
-    ("receiv", "arrive"),
-    ("reach", "arrive"),
-    ("deliver", "arrive"),
-    ("bought", "buy"),
-    ("purchas", "buy"),
-    ("got", "buy"),
-    ("teardown", "strip"),
-    ("stripp", "strip"),
-    ("dismantl", "strip"),
-    ("apart", "strip"),
-    ("open", "strip"),
-    ("fetch", "collect"),
-    ("return", "leave"),
-    ("went", "leave"),
-    ("left", "leave"),
-    ("sent", "leave"),
-    ("prov", "proof"),
-    ("trial", "test"),
-    ("fir", "shot"),
-    ("rebuilt", "rebuild"),
-    ("drew", "draw"),
-    ("drawn", "draw"),
-    ("fire", "shot"),
-    ("shoot", "shot"),
-];
 
 /// The events that a page may speak of.
 #[derive(Debug, Default)]
@@ -78,8 +46,7 @@ impl Timeline {
         let known: Vec<&KnownEvent> =
             folio.timeline.iter().filter(|event| is_about(event.sheet)).collect();
         let mut shared: AHashMap<String, f64> = AHashMap::new();
-        let words: Vec<AHashSet<String>> = known.iter().map(|event| said(&event.what)).collect();
-        for word in words.iter().flatten() {
+        for word in known.iter().flat_map(|event| &event.words) {
             *shared.entry(word.clone()).or_default() += 1.0;
         }
         let count = known.len() as f64;
@@ -87,14 +54,14 @@ impl Timeline {
             let worth = libm::log(1.0 + count / shared.get(&word).copied().unwrap_or(1.0));
             (word, worth)
         };
-        let events = known.into_iter().zip(words).map(|(known, words)| NamedEvent {
+        let events = known.into_iter().map(|known| NamedEvent {
             on: known.on,
             what: known.what.clone(),
             how: match &known.by {
                 Some(by) => format!("{} by {by}, as the timeline has it", known.kind.word()),
                 None => format!("{}, as the timeline has it", known.kind.word()),
             },
-            words: words.into_iter().map(worth).collect(),
+            words: known.words.iter().cloned().map(worth).collect(),
         });
         Timeline { events: events.collect() }
     }
@@ -119,16 +86,6 @@ impl NamedEvent {
     }
 }
 
-fn meaning(word: &str) -> &str {
-    let is_form = |known: &str| known == word || word.strip_suffix('d') == Some(known);
-    SAME.iter().find(|(known, _)| is_form(known)).map_or(word, |(_, meant)| meant)
-}
-
-/// The words of a text that tell events, each in the one form for its meaning.
-pub(super) fn said(text: &str) -> AHashSet<String> {
-    content_words(text).iter().map(|word| meaning(word).to_owned()).collect()
-}
-
 /// Judges the dates of a passage, and takes the durations out of `groups` that are the time
 /// between two events.
 pub(in crate::proof) fn judge(
@@ -143,13 +100,13 @@ pub(in crate::proof) fn judge(
         return Vec::new();
     }
     let mut judged = Vec::new();
-    let heading = said(passage.heading);
-    let mut before = said(passage.lead);
+    let heading = event_words(passage.heading);
+    let mut before = event_words(passage.lead);
     let mut last: Option<Date> = None;
     let mut dates = find_dates(passage.text).into_iter().peekable();
     let mut rest = std::mem::take(groups).into_iter().peekable();
     for sentence in sentences(passage.text) {
-        let now = said(&passage.text[sentence.start..sentence.end]);
+        let now = event_words(&passage.text[sentence.start..sentence.end]);
         while let Some(date) = dates.next_if(|date| date.span.start < sentence.end) {
             let weigh = |event: &NamedEvent| event.weight([&now, &before, &heading]);
             let found = one(passage, &date, events, &weigh, slips);

@@ -4,9 +4,9 @@
 //! Each word keeps the number of the sentence that said it last, so that going on costs nothing and
 //! looking back is one look, however long the passage.
 
-use super::evidence::plain;
 use super::mentions::{mentions, spoken_of};
 use super::weights::{FADES, HEADING, SENTENCE_BEFORE, TAKEN_UP};
+use crate::folio::meaning::plain;
 use crate::folio::words::{TextWord, sentences, words};
 use crate::proof::prose::PageContext;
 use crate::text::Span;

@@ -7,9 +7,10 @@
 use super::background::StatedFigure;
 use super::beside::{NamedFigureBeside, beside};
 use super::digits::same_digits;
-use super::evidence::{Around, Lexicon, plain};
+use super::evidence::{Around, Lexicon};
 use super::mentions::Owner;
 use super::weights::{SAME_DIGITS, SOME_WORDS};
+use crate::folio::meaning::plain;
 use crate::folio::words::TextWord;
 use crate::proof::prose::PageContext;
 use crate::proof::reference_value::verdict_on;

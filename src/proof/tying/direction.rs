@@ -4,9 +4,9 @@
 
 use super::TiedLine;
 use super::background::StatedFigure;
-use super::evidence::{content_words, plain};
 use super::mentions::Owner;
 use super::supposed::supposed;
+use crate::folio::meaning::{content_words, plain};
 use crate::folio::words::TextWord;
 use crate::proof::checks::relation::statement_false;
 use crate::proof::checks::unused::Named;

@@ -6,85 +6,13 @@
 
 use super::background::{Background, StatedFigure};
 use super::weights::{ANY_WORDS, MISSING, ONLY_ONE, OTHER_CLAUSE, REACH};
-use crate::folio::words::{TextWord, words};
+use crate::folio::meaning::{content_words, plain};
+use crate::folio::words::TextWord;
 use crate::quantity::{Dimension, Figure, Kind, Unit};
 use crate::sheet::{Entry, Ledger};
 use crate::statement::{Role, Sense, comparative, may};
 use crate::text::Span;
 use ahash::AHashMap;
-
-/// Words that say nothing about which figure is meant.
-const EMPTY: [&str; 40] = [
-    "a", "an", "the", "of", "in", "on", "at", "to", "by", "for", "with", "from", "and", "or", "is",
-    "are", "was", "it", "its", "per", "as", "that", "this", "which", "be", "has", "have", "over",
-    "after", "when", "without", "before", "between", "one", "each", "every", "number", "up", "out",
-    "no",
-];
-
-/// Verbs, adjectives and other nouns for what a quantity is called.
-const SAME: [(&str, &str); 54] = [
-    ("weigh", "mass"),
-    ("weight", "mass"),
-    ("heavy", "mass"),
-    ("long", "length"),
-    ("wide", "width"),
-    ("high", "height"),
-    ("tall", "height"),
-    ("up", "height"),
-    ("deep", "depth"),
-    ("thick", "thickness"),
-    ("across", "diameter"),
-    ("velocity", "speed"),
-    ("fast", "speed"),
-    ("hold", "volume"),
-    ("capacity", "volume"),
-    ("displacement", "volume"),
-    ("stroke", "travel"),
-    ("loud", "noise"),
-    ("sound", "noise"),
-    ("tension", "force"),
-    ("load", "force"),
-    ("inlet", "supply"),
-    ("leave", "exit"),
-    ("left", "residual"),
-    ("remain", "residual"),
-    ("leftover", "residual"),
-    ("lose", "loss"),
-    ("lost", "loss"),
-    ("screwed", "screw"),
-    ("cost", "price"),
-    ("empty", "dry"),
-    ("unladen", "dry"),
-    ("light", "mass"),
-    ("lighter", "mass"),
-    ("lightest", "mass"),
-    ("heavier", "mass"),
-    ("heaviest", "mass"),
-    ("longer", "length"),
-    ("shorter", "length"),
-    ("wider", "width"),
-    ("narrower", "width"),
-    ("taller", "height"),
-    ("higher", "height"),
-    ("deeper", "depth"),
-    ("thicker", "thickness"),
-    ("thinner", "thickness"),
-    ("quick", "speed"),
-    ("faster", "speed"),
-    ("slower", "speed"),
-    ("louder", "noise"),
-    ("quieter", "noise"),
-    ("stiffer", "rate"),
-    ("stronger", "force"),
-    ("weaker", "force"),
-];
-
-/// The form in which a word of a name and a word of a text are compared.
-pub(super) fn plain(stem: &str) -> &str {
-    let cut = |end: &str, least: usize| stem.strip_suffix(end).filter(|base| least <= base.len());
-    let base = cut("ing", 4).or_else(|| cut("ed", 4)).unwrap_or(stem);
-    SAME.iter().find(|(word, _)| *word == base || *word == stem).map_or(base, |(_, noun)| noun)
-}
 
 /// The noun that a unit says by itself: kilograms are of a mass.
 fn said_by_unit(dimension: Dimension) -> &'static [&'static str] {
@@ -339,13 +267,6 @@ fn compares(stem: &str) -> Option<Sense> {
         return Some(Sense::Down);
     }
     comparative(stem)?.senses.first().map(|(_, sense)| *sense)
-}
-
-/// Words of a name that say something.
-pub(in crate::proof) fn content_words(name: &str) -> Vec<String> {
-    let all = words(name, Span::new(0, name.len()));
-    let telling = all.iter().filter(|word| !EMPTY.contains(&word.stem.as_str()));
-    telling.map(|word| plain(&word.stem).to_owned()).collect()
 }
 
 /// Words on either side of a figure that are looked at: those beyond weigh next to nothing, and a

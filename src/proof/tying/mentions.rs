@@ -6,9 +6,9 @@
 
 use super::background::Background;
 use super::bare::is_number;
-use super::evidence::{content_words, plain};
 use super::namesake;
 use crate::folio::cues::is_standard;
+use crate::folio::meaning::{content_words, plain};
 use crate::folio::words::TextWord;
 use crate::proof::prose::PageContext;
 use crate::statement::{Degree, Sense, comparative, is_light};

@@ -28,7 +28,7 @@ pub(super) mod weights;
 pub(super) use assign::{assign, distance};
 pub(super) use background::Background;
 pub(crate) use evidence::Lexicon;
-pub(super) use evidence::{Around, content_words, ring_of};
+pub(super) use evidence::{Around, ring_of};
 pub(super) use mentions::Owner;
 pub(super) use results::NearTo;
 

@@ -1,10 +1,11 @@
 //! A figure that equals no name: a result of some, one slip of the hand away from one, or new.
 
 use super::digits::{same_digits, telling_digits};
-use super::evidence::{Around, plain};
+use super::evidence::Around;
 use super::results::{self, NearTo, Sought};
 use super::sentence::{BOUND, Meant, NamedWords, Weighing, judged};
 use super::weights::{ANY_WORDS, SAME_DIGITS, SLIP, SOME_WORDS};
+use crate::folio::meaning::plain;
 use crate::proof::checks::tie::Doubt;
 use crate::quantity::{Judgement, Kind, Verdict};
 use crate::statement::is_light;

@@ -1,8 +1,8 @@
 //! Which dated event of the timelines a clause tells, and which of two came first.
 
-use super::super::dated::said;
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::folio::KnownEvent;
+use crate::folio::meaning::event_words;
 use crate::quantity::Dimension;
 use crate::quantity::Figure;
 use crate::quantity::exact::to_f64;
@@ -47,15 +47,15 @@ impl StatementNames<'_> {
         if let Some(time) = &time {
             text.replace_range(time.span.start..time.span.end, "");
         }
-        let names = self.engine_words();
+        let names = &self.folio.timeline.engine_words;
         let is_name = |word: &String| names.contains(word);
         let named = self.engines(phrase, None);
         let own: Vec<usize> = self.own.into_iter().collect();
         let homes = if named.is_empty() { &own } else { &named };
-        let mut spoken = said(&text);
+        let mut spoken = event_words(&text);
         if self.said_words(phrase).is_empty() && spoken.iter().all(is_name) {
             // "Before the Two": did the same.
-            spoken = said(self.text.get(beside.span.start..beside.span.end)?);
+            spoken = event_words(self.text.get(beside.span.start..beside.span.end)?);
         }
         let of_homes = self.events_told(&spoken, |sheet| homes.contains(&sheet));
         let found = match (of_homes.is_empty(), named.is_empty()) {
@@ -69,32 +69,22 @@ impl StatementNames<'_> {
         (!found.is_empty() && is_meant && sheets.len() == found.len()).then_some((found, time))
     }
 
-    /// The words of the engines' names.
-    fn engine_words(&self) -> AHashSet<String> {
-        let engines = self.folio.ledger.sheets.iter().filter_map(|sheet| sheet.engine.as_ref());
-        engines.flat_map(|name| said(&name.replace('_', " "))).collect()
-    }
-
     /// The events of some sheets that words tell best.
     fn events_told(
         &self,
         spoken: &AHashSet<String>,
         is_of: impl Fn(usize) -> bool,
     ) -> Vec<&KnownEvent> {
-        let names = self.engine_words();
-        let events = self.folio.timeline.iter().filter(|event| is_of(event.sheet));
-        let fits = events.filter_map(|event| {
-            let mut words = said(&event.what);
-            words.retain(|word| !names.contains(word));
-            let is_of_names = |word: &&String| names.contains(*word);
-            let met = words.iter().filter(|word| spoken.contains(*word)).count();
-            let is_beside =
-                |word: &&String| !words.contains(*word) && !is_of_names(word) && !is_light(word);
-            let beside = spoken.iter().filter(is_beside);
-            let is_whole =
-                words.len() < 2 * met || words.len() == 2 * met && beside.clone().count() == 0;
+        let names = &self.folio.timeline.engine_words;
+        let told = self.folio.timeline.told(spoken).filter(|(_, event)| is_of(event.sheet));
+        let fits = told.filter(|(met, event)| {
+            let words = event.words.difference(names).count();
+            let is_beside = |word: &&String| {
+                !event.words.contains(*word) && !names.contains(*word) && !is_light(word)
+            };
+            let beside = spoken.iter().filter(is_beside).count();
             // "The spool draws air" is not "Willow drawn".
-            (0 < met && is_whole && beside.count() < met).then_some((met, event))
+            (words < 2 * met || words == 2 * met && beside == 0) && beside < *met
         });
         let fits: Vec<(usize, &KnownEvent)> = fits.collect();
         let best = fits.iter().map(|(met, _)| *met).max().unwrap_or(0);

@@ -1,0 +1,95 @@
+//! The dated events of a folio, and the words that tell them.
+
+use super::PageEntry;
+use super::meaning::event_words;
+use crate::page::front::EventKind;
+use crate::sheet::Ledger;
+use crate::text::Date;
+use ahash::{AHashMap, AHashSet};
+
+/// A dated event of a page's timeline, or one of its revisions.
+#[derive(Debug)]
+pub(crate) struct KnownEvent {
+    /// Sheet of the page that has it.
+    pub(crate) sheet: usize,
+    pub(crate) on: Date,
+    /// What happened.
+    pub(crate) what: String,
+    /// What it was; a revision is a change.
+    pub(crate) kind: EventKind,
+    /// Who did it, where the page says so.
+    pub(crate) by: Option<String>,
+    /// The words that tell it, names of engines among them.
+    pub(crate) words: AHashSet<String>,
+}
+
+/// All dated events of a folio.
+#[derive(Debug)]
+pub(crate) struct KnownTimeline {
+    /// In order of their days.
+    events: Vec<KnownEvent>,
+    /// The events that each word tells, but for names of engines.
+    told_by: AHashMap<String, Vec<usize>>,
+    /// The words of the engines' names.
+    pub(crate) engine_words: AHashSet<String>,
+}
+
+impl KnownTimeline {
+    pub(super) fn new(pages: &[PageEntry], ledger: &Ledger) -> Self {
+        let engines = ledger.sheets.iter().filter_map(|sheet| sheet.engine.as_ref());
+        let engine_words: AHashSet<String> =
+            engines.flat_map(|name| event_words(&name.replace('_', " "))).collect();
+        let events = dated(pages);
+        let mut told_by: AHashMap<String, Vec<usize>> = AHashMap::new();
+        for (at, event) in events.iter().enumerate() {
+            for word in event.words.difference(&engine_words) {
+                told_by.entry(word.clone()).or_default().push(at);
+            }
+        }
+        KnownTimeline { events, told_by, engine_words }
+    }
+
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &KnownEvent> {
+        self.events.iter()
+    }
+
+    /// The events that share a word with these beside the names of engines, and how many they
+    /// share, in order of their days.
+    pub(crate) fn told<'k>(
+        &'k self,
+        spoken: &AHashSet<String>,
+    ) -> impl Iterator<Item = (usize, &'k KnownEvent)> + use<'k> {
+        let told = spoken.iter().filter_map(|word| self.told_by.get(word)).flatten();
+        let mut told: Vec<usize> = told.copied().collect();
+        told.sort_unstable();
+        let mut met: Vec<(usize, &KnownEvent)> = Vec::new();
+        for same in told.chunk_by(|one, other| one == other) {
+            met.extend(same.first().and_then(|at| Some((same.len(), self.events.get(*at)?))));
+        }
+        met.into_iter()
+    }
+}
+
+fn dated(pages: &[PageEntry]) -> Vec<KnownEvent> {
+    let mut events = Vec::new();
+    for page in pages {
+        let Some(sheet) = page.sheet else { continue };
+        let told = page.front.timeline.iter().filter_map(|event| {
+            let by = event.by.as_ref().map(|by| by.text.clone());
+            let on = Date::read(&event.on.text)?;
+            let what = event.what.text.clone();
+            let words = event_words(&what);
+            Some(KnownEvent { sheet, on, what, kind: event.kind, by, words })
+        });
+        let revised = page.front.revisions.iter().filter_map(|revision| {
+            let changed = revision.changed.as_ref().map_or("", |changed| &changed.text);
+            let what = format!("{} {changed}", revision.name.text).trim_end().to_owned();
+            let on = Date::read(&revision.on.as_ref()?.text)?;
+            let words = event_words(&what);
+            Some(KnownEvent { sheet, on, what, kind: EventKind::Changed, by: None, words })
+        });
+        events.extend(told.chain(revised));
+    }
+    events.sort_by_key(|event| (event.on, event.sheet));
+    events
+}
