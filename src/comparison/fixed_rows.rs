@@ -410,6 +410,10 @@ pub(super) fn ball(two: &Two<'_>) -> Option<Row> {
         let (here, there) = (words(0, one.chamber), words(1, other.chamber));
         says.push(counted(format!("{here} in {title}, {there} in {other_title}")));
     }
+    if one.lies_at_rest != other.lies_at_rest {
+        let side = usize::from(other.lies_at_rest);
+        says.push(counted(two.only(side, "a ball lies in the barrel at rest")));
+    }
     let needs = [Needs::of(two.engines[0], &one.fed), Needs::of(two.engines[1], &other.fed)];
     if one.fed.is_empty() == other.fed.is_empty() {
         let subject = Subject { name: "a new ball", does: Does::DropIn };

@@ -168,7 +168,7 @@ fn pushes(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Row> {
 fn group(push: &Push) -> Anatomy {
     match push.kind {
         PushKind::Spring => Anatomy::Springs,
-        PushKind::Face(_) | PushKind::Contact(_) => Anatomy::Parts,
+        PushKind::Face(_) | PushKind::Hand | PushKind::Contact(_) => Anatomy::Parts,
     }
 }
 
@@ -181,7 +181,7 @@ fn push_words(two: &Two<'_>, side: usize, part: PartId, at: PushId) -> String {
         PushKind::Face(chamber) => {
             format!("{name} is in {} and pushes {way}", two.chamber(side, chamber))
         }
-        PushKind::Spring => format!("{name} pushes {way}"),
+        PushKind::Spring | PushKind::Hand => format!("{name} pushes {way}"),
         PushKind::Contact(other) => {
             let other = two.name(side, Element::Part(other));
             let once = if push.is_blow { ", once each time" } else { "" };
@@ -196,6 +196,7 @@ fn push_name(two: &Two<'_>, side: usize, part: PartId, at: PushId) -> String {
         PushKind::Face(_) => "face",
         PushKind::Spring => "spring",
         PushKind::Contact(_) => "contact",
+        PushKind::Hand => "finger",
     };
     let name = two.name(side, Element::Push(part, at));
     let of = two.name(side, Element::Part(part));

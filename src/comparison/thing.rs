@@ -173,6 +173,7 @@ impl<'a> Graph<'a> {
                     PushKind::Face(_) => 0,
                     PushKind::Spring => 1,
                     PushKind::Contact(_) => 2,
+                    PushKind::Hand => 3,
                 };
                 let direction = facing.of(push.direction) as u32;
                 let traits = vec![direction, u32::from(push.is_blow)];
@@ -217,8 +218,8 @@ impl<'a> Graph<'a> {
         for (at, seal) in self.engine.seals.entries() {
             self.add(Element::Seal(at), 0, vec![u32::from(seal.on.is_some())]);
         }
-        if self.engine.ball.is_some() {
-            self.add(Element::Ball, 0, Vec::new());
+        if let Some(ball) = &self.engine.ball {
+            self.add(Element::Ball, 0, vec![u32::from(ball.lies_at_rest)]);
         }
         for (at, choice) in self.engine.choices.entries() {
             if Needs::stands_of_one_part(self.engine, at).is_none() {
@@ -293,7 +294,7 @@ impl<'a> Graph<'a> {
                 match push.kind {
                     PushKind::Face(chamber) => self.tie(thing, "in", Element::Chamber(chamber)),
                     PushKind::Contact(other) => self.tie(thing, "struck by", Element::Part(other)),
-                    PushKind::Spring => {}
+                    PushKind::Spring | PushKind::Hand => {}
                 }
                 self.tie_needs(
                     thing,

@@ -60,12 +60,13 @@ impl<'a> Cursor<'a> {
         is_next
     }
 
-    /// Takes the next two if they are these words.
-    pub(super) fn takes_both(&mut self, first: &str, second: &str) -> bool {
-        let are_next = self.peek().is_some_and(|token| token.is(first))
-            && self.peek_second().is_some_and(|token| token.is(second));
+    /// Takes the next ones if they are these words, with a blank between each two.
+    pub(super) fn takes_all(&mut self, words: &str) -> bool {
+        let count = words.split(' ').count();
+        let mut pairs = words.split(' ').zip(self.tokens);
+        let are_next = count <= self.tokens.len() && pairs.all(|(word, token)| token.is(word));
         if are_next {
-            self.tokens = &self.tokens[2..];
+            self.tokens = &self.tokens[count..];
         }
         are_next
     }

@@ -136,7 +136,7 @@ impl Defect {
             Element::Part(at) => {
                 let rooms = engine.parts[at].pushes.iter().filter_map(|push| match push.kind {
                     PushKind::Face(chamber) => Some(chamber),
-                    PushKind::Spring | PushKind::Contact(_) => None,
+                    PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => None,
                 });
                 let rooms: BTreeSet<ChamberId> = rooms.collect();
                 let mut rooms = rooms.into_iter();

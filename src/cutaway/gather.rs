@@ -200,7 +200,7 @@ fn head_words(cursor: &mut Cursor, gathered: &mut Gathered) -> Result<(), Missin
     let name = cursor.name("the name of the engine")?;
     gathered.name = Name { id: name.text.clone(), called: Vec::new(), span: name.span };
     loop {
-        if cursor.takes_both("based", "on") {
+        if cursor.takes_all("based on") {
             gathered.based_on = Some(cursor.name("the cutaway that this one changes")?.clone());
         } else if cursor.takes("revision") {
             gathered.revision = Some(cursor.name("the name of the revision")?.text.clone());

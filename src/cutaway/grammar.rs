@@ -135,7 +135,7 @@ const fn valve_line(
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [StatementForm; 47] = [
+static STATEMENTS: [StatementForm; 49] = [
     page(
         ("cutaway", NAME),
         None,
@@ -198,8 +198,9 @@ static STATEMENTS: [StatementForm; 47] = [
         "ball",
         &[
             due(1, &["in"], "in CHAMBER"),
-            free(2, &["fed while"], "fed while CONDITIONS"),
-            called(3),
+            free(2, &["none at rest"], "none at rest"),
+            free(3, &["fed while"], "fed while CONDITIONS"),
+            called(4),
         ],
     ),
     page(
@@ -263,7 +264,8 @@ static STATEMENTS: [StatementForm; 47] = [
     page(("reversed", "SEAL"), None, "wrong", &[]),
     page(("clogged", "WAY"), None, "wrong", &[]),
     page(("broken", "PART.SPRING"), None, "wrong", &[]),
-    page(("jammed", "PART"), None, "wrong", &[]),
+    page(("jammed", "PART"), None, "wrong", &[free(1, &["at"], "at POSITION")]),
+    page(("resting", "PART"), None, "wrong", &[due(1, &["at"], "at POSITION")]),
     page(("stuck", "VALVE"), None, "wrong", &[due(1, &["shifted", "resting"], "shifted")]),
     below(Under::Moving, ("positions", "A, B"), "", &[]),
     below(Under::Moving, ("rests", "POSITION"), "", &[]),
@@ -274,6 +276,7 @@ static STATEMENTS: [StatementForm; 47] = [
         &[due(1, &["in"], "in CHAMBER"), pushes(2), at(3), when(4)],
     ),
     below(Under::Moving, ("spring", NAME), "push", &[pushes(2), at(3), PRELOAD, when(4)]),
+    below(Under::Moving, ("finger", NAME), "push", &[pushes(2), when(4)]),
     below(
         Under::Moving,
         ("contact", NAME),
@@ -367,10 +370,7 @@ impl StatementForm {
 
     /// Takes the word that begins a clause which may come now, if one follows.
     pub(super) fn takes(&self, cursor: &mut Cursor) -> Option<&'static str> {
-        self.may_follow().into_iter().find(|word| match word.split_once(' ') {
-            Some((first, second)) => cursor.takes_both(first, second),
-            None => cursor.takes(word),
-        })
+        self.may_follow().into_iter().find(|words| cursor.takes_all(words))
     }
 
     /// Whether lines of this kind share their columns with those of another.

@@ -408,6 +408,8 @@ pub enum PushKind {
     Face(ChamberId),
     /// A spring.
     Spring,
+    /// A hand, which is stronger than all that pushes against it.
+    Hand,
     /// Another part that strikes or leans on it.
     Contact(PartId),
 }
@@ -547,6 +549,8 @@ pub struct Ball {
     pub name: Name,
     /// The chamber in front of which it sits.
     pub chamber: ChamberId,
+    /// Whether one lies there at rest.
+    pub lies_at_rest: bool,
     /// A new one drops in while all of these hold; never, if there are none.
     pub fed: Vec<Condition>,
 }

@@ -159,6 +159,7 @@ fn part_words(engine: &Engine, view: &DrawingView, at: PartId) -> Vec<String> {
                     }
                     PushKind::Spring if name.contains("spring") => format!("{name}{when}"),
                     PushKind::Spring => format!("spring {name}{when}"),
+                    PushKind::Hand => format!("hand{when}"),
                     PushKind::Contact(by) => {
                         let what = if push.is_blow { "a blow of" } else { "contact with" };
                         format!("{what} {}{when}", engine.parts[by].name.spoken())

@@ -282,7 +282,8 @@ fn described(engine: &Engine) -> BTreeMap<ThingKey, Described> {
             true => "never".to_owned(),
             false => always_or_while(engine, &ball.fed),
         };
-        let facets = vec![("sits before", room.clone()), ("drops in", fed)];
+        let rest = if ball.lies_at_rest { "lies there" } else { "is not there" }.to_owned();
+        let facets = vec![("sits before", room.clone()), ("at rest", rest), ("drops in", fed)];
         add(Element::Ball, None, format!("sits before {room}"), facets);
     }
     all
@@ -323,6 +324,7 @@ fn describe_part(engine: &Engine, at: PartId, add: &mut Add<'_>) {
                 format!("with the pressure of {}", Element::Chamber(room).the(engine))
             }
             PushKind::Spring => "with its spring".to_owned(),
+            PushKind::Hand => "by hand".to_owned(),
             PushKind::Contact(other) => format!("with {}", Element::Part(other).the(engine)),
         };
         let own = push.name.spoken();
@@ -337,7 +339,10 @@ fn describe_part(engine: &Engine, at: PartId, add: &mut Add<'_>) {
             ("pushes it", push.direction.word().to_owned()),
             ("acts", always_or_while(engine, &push.when)),
         ];
-        let own = format!("the {own}{noun} of the {name}");
+        let own = match push.kind {
+            PushKind::Hand => format!("the hand on the {name}"),
+            _ => format!("the {own}{noun} of the {name}"),
+        };
         add(Element::Push(at, push_at), Some(own), does, facets);
     }
     if let Some(latch) = &part.latch {
@@ -550,7 +555,7 @@ fn acting_on(engine: &Engine, thing: Element) -> Vec<Element> {
                 let by = match push.kind {
                     PushKind::Face(room) => Some(Element::Chamber(room)),
                     PushKind::Contact(other) => Some(Element::Part(other)),
-                    PushKind::Spring => None,
+                    PushKind::Spring | PushKind::Hand => None,
                 };
                 by.into_iter().chain([Element::Push(part, at)])
             });

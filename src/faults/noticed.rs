@@ -19,10 +19,10 @@ use std::collections::BTreeSet;
 pub enum Symptom {
     /// Something moves or leaves before anybody touches the trigger.
     FiresByItself,
-    /// It fires by another act of the hand, before the trigger is pulled that should fire it.
-    FiresUntriggered,
     /// Air flows out while nobody touches the trigger.
     HissesAtRest,
+    /// It fires by another act of the hand, before the trigger is pulled that should fire it.
+    FiresUntriggered,
     /// It goes on cycling.
     Repeats,
     /// The ball does not leave.
@@ -142,7 +142,10 @@ pub fn noticed(
     // How hard it fires is told of a shot that is fired as in the sound engine.
     let fires_otherwise = told.iter().any(|it| match it.symptom {
         Symptom::BallStays => it.always,
-        symptom => symptom <= Symptom::FiresUntriggered || symptom == Symptom::Repeats,
+        symptom => {
+            let others = [Symptom::FiresByItself, Symptom::FiresUntriggered, Symptom::Repeats];
+            others.contains(&symptom)
+        }
     });
     let strength = || strength((engine, found), (sound_engine, sound));
     told.extend((!fires_otherwise).then(strength).flatten());
@@ -233,10 +236,17 @@ impl FaultBesideSound<'_> {
             (is_pull && 0 < act && act < last).then_some((act, event))
         });
         let (act, event) = early.min_by_key(|(act, _)| *act)?;
-        let brings = |step: &&Step| {
-            self.found.states[step.to].handled == act && step.events.contains(&event)
+        let waits_for_trigger = |event: &Event| {
+            let there = event_there(self.engine, self.sound_engine, *event);
+            let is_move = matches!(event, Event::Leaves(..));
+            is_move && there.is_some_and(|there| first_act(self.sound, there) == Some(last))
         };
-        let step = self.found.steps.iter().find(brings)?;
+        let at_act = || {
+            let steps = self.found.steps.iter();
+            steps.filter(|step| self.found.states[step.to].handled == act)
+        };
+        let moves = at_act().find(|step| step.events.iter().any(waits_for_trigger));
+        let step = moves.or_else(|| at_act().find(|step| step.events.contains(&event)))?;
         let HandAct { trigger, pulls, .. } = *self.engine.hand_acts().get(act - 1)?;
         let done = if pulls { "pulled" } else { "released" };
         let place = format!("as soon as {} is {done}", Element::Trigger(trigger).the(self.engine));

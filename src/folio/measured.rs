@@ -65,7 +65,7 @@ impl Quality {
             Element::Push(part, at) => match engine.parts[part].pushes[at].kind {
                 PushKind::Face(_) => &[Quality::Diameter, Quality::Area],
                 PushKind::Spring => &[Quality::Rate, Quality::Force],
-                PushKind::Contact(_) => &[Quality::Force],
+                PushKind::Contact(_) | PushKind::Hand => &[Quality::Force],
             },
             _ => &[],
         }

@@ -49,7 +49,7 @@ fn stages(engine: &Engine, rules: &[ForceRule]) -> List<ChamberId, Stages> {
     }
     let face = |(part, push): &PushOn| match engine.parts[*part].pushes[*push].kind {
         PushKind::Face(room) => Some(room),
-        PushKind::Spring | PushKind::Contact(_) => None,
+        PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => None,
     };
     for rule in rules {
         let (left, right) = (rule.left.iter().filter_map(face), rule.right.iter().filter_map(face));
@@ -132,6 +132,14 @@ impl Rules {
             (false, true) => return goes(Direction::Forward, &forward, &back, BTreeSet::new()),
             (true, false) => return goes(Direction::Back, &back, &forward, BTreeSet::new()),
             (false, false) => {}
+        }
+        let by_hand = |side: &[PushOn]| {
+            side.iter().any(|(part, at)| engine.parts[*part].pushes[*at].kind == PushKind::Hand)
+        };
+        match (by_hand(&forward), by_hand(&back)) {
+            (true, false) => return goes(Direction::Forward, &forward, &back, BTreeSet::new()),
+            (false, true) => return goes(Direction::Back, &back, &forward, BTreeSet::new()),
+            _ => {}
         }
         let weigh = Weigh::new(engine, state, self);
         let (strong, weak, equal) = weigh.struck(&forward, &back);
@@ -218,7 +226,7 @@ pub(super) fn groups(engine: &Engine) -> List<PartId, PartId> {
 pub(super) fn acts(state: &State, kind: PushKind) -> bool {
     match kind {
         PushKind::Face(chamber) => state.levels[chamber] != Level::Empty,
-        PushKind::Spring | PushKind::Contact(_) => true,
+        PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => true,
     }
 }
 
@@ -465,7 +473,7 @@ impl<'a> Weigh<'a> {
     fn chamber(&self, (part, push): PushOn) -> Option<ChamberId> {
         match self.engine.parts[part].pushes[push].kind {
             PushKind::Face(chamber) => Some(chamber),
-            PushKind::Spring | PushKind::Contact(_) => None,
+            PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => None,
         }
     }
 }

@@ -278,7 +278,7 @@ impl<'a> Scene<'a> {
     ) -> bool {
         let room = |(part, push): &PushOn| match self.engine.parts[*part].pushes[*push].kind {
             PushKind::Face(room) => Some(room),
-            PushKind::Spring | PushKind::Contact(_) => None,
+            PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => None,
         };
         let changing = |room: ChamberId| flows.is_changing(state, room);
         let mut rooms = by.iter().chain(against).filter_map(room);

@@ -122,7 +122,7 @@ impl State {
             shifted: engine.valves.map(|_, _| false),
             pulled: engine.triggers.map(|_, _| false),
             latched: engine.parts.map(|_, part| part.rests_latched()),
-            ball: engine.ball.is_some(),
+            ball: engine.ball.as_ref().is_some_and(|ball| ball.lies_at_rest),
             handled: 0,
             answered: engine.valves.map(|_, _| false),
             spent: BTreeSet::new(),

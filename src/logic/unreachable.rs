@@ -137,7 +137,7 @@ fn outpushed(engine: &Engine, found: &Exploration, part: PartId, away: Direction
     let item = &engine.parts[part];
     let has_air = |push: &Push, state: &State| match push.kind {
         PushKind::Face(room) => state.levels[room] != Level::Empty,
-        PushKind::Spring | PushKind::Contact(_) => true,
+        PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => true,
     };
     let acts = |push: &Push| {
         let mut states = found.states.iter();

@@ -105,6 +105,7 @@ fn pusher(engine: &Engine, (at, push): PushOn) -> String {
             let noun = if name.contains("spring") { "" } else { " spring" };
             format!("the {name}{noun}")
         }
+        PushKind::Hand => "the hand".to_owned(),
         PushKind::Contact(by) => Element::Part(by).the(engine),
     }
 }

@@ -281,3 +281,16 @@ fn a_shot_on_pushing_the_slide_home_comes_without_the_trigger() {
     let first = "fires by itself as soon as the slide is released, without the trigger";
     assert_eq!(words(&told).first().map(String::as_str), Some(first), "{told:#?}");
 }
+
+/// What moves no more stays where it is said to stand; what only rests elsewhere still moves.
+#[test]
+fn a_part_may_be_jammed_or_rest_elsewhere_than_in_the_sound_engine() {
+    let aspen = read(ASPEN);
+    let told = aspen.variant("caught");
+    assert_eq!(words(&told).first().map(String::as_str), Some("the ball does not leave"));
+    let wrong = |name: &str| what_is_wrong(&aspen.engine_of(name), &aspen.engine);
+    assert_eq!(wrong("caught")[0], "the hammer is jammed: it stays at cocked");
+    assert_eq!(wrong("left_cocked"), ["the hammer rests at cocked, not down"]);
+    let told = words(&aspen.variant("left_cocked"));
+    assert!(!told.iter().any(|it| it.starts_with("fires by itself")), "{told:?}");
+}

@@ -60,7 +60,7 @@ fn touched(context: &CheckContext, part: PartId) -> BTreeSet<ChamberId> {
     let parts = together.iter().filter_map(|at| engine.parts.get(*at));
     let faces = parts.flat_map(|part| &part.pushes).filter_map(|push| match push.kind {
         PushKind::Face(chamber) => Some(chamber),
-        PushKind::Spring | PushKind::Contact(_) => None,
+        PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => None,
     });
     let ways = engine.ways.iter().filter(|way| {
         let mut places = way.when.iter().filter_map(|condition| places(engine, *condition));

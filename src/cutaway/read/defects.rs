@@ -23,6 +23,9 @@ impl Reader<'_> {
             self.engine.suffer(Defect { thing, wrong: Wrong::LeftOut });
             return Ok(());
         }
+        if word == "resting" {
+            return self.rests_elsewhere(block);
+        }
         if !matches!(word, "leaking" | "reversed" | "clogged" | "broken" | "jammed" | "stuck") {
             return Ok(());
         }
@@ -35,7 +38,13 @@ impl Reader<'_> {
             }
             "reversed" => (self.lip_seal(block, token)?, Wrong::Reversed),
             "clogged" => (Element::Way(self.resolve::<WayId>(block, token)?), Wrong::Clogged),
-            "jammed" => (Element::Part(self.resolve::<PartId>(block, token)?), Wrong::Jammed),
+            "jammed" => {
+                let part = self.resolve::<PartId>(block, token)?;
+                if cursor.peek().is_some() {
+                    self.place_at_rest(block, &mut cursor, part)?;
+                }
+                (Element::Part(part), Wrong::Jammed)
+            }
             "broken" => (self.spring(block, token)?, Wrong::Broken),
             _ => {
                 let valve = Element::Valve(self.resolve::<ValveId>(block, token)?);
@@ -51,6 +60,24 @@ impl Reader<'_> {
         };
         self.end_of_line(block, word, &cursor);
         self.engine.suffer(Defect { thing, wrong });
+        Ok(())
+    }
+
+    /// `resting PART  at POSITION`.
+    fn rests_elsewhere(&mut self, block: &LineBlock) -> Read<()> {
+        let mut cursor = Cursor::new(&block.statement.head, 1);
+        let token = cursor.name("the part")?;
+        let part = self.resolve::<PartId>(block, token)?;
+        self.place_at_rest(block, &mut cursor, part)?;
+        self.end_of_line(block, "resting", &cursor);
+        Ok(())
+    }
+
+    /// `at POSITION`: where the part rests from now on.
+    fn place_at_rest(&mut self, block: &LineBlock, cursor: &mut Cursor, part: PartId) -> Read<()> {
+        cursor.expect("at")?;
+        let position = cursor.name("the position")?;
+        self.engine.parts[part].rest = self.position_of(block, part, position)?;
         Ok(())
     }
 

@@ -246,7 +246,7 @@ impl Reader<'_> {
         block: &LineBlock,
         cursor: &mut Cursor,
     ) -> Read<(String, Relation, bool)> {
-        if cursor.takes_both("same", "as") || cursor.takes_both("equal", "to") {
+        if cursor.takes_all("same as") || cursor.takes_all("equal to") {
             return Ok(("same as".into(), Relation::Equal, false));
         }
         let token = cursor.name("a comparing word, as `larger than`")?;

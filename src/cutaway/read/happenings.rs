@@ -80,7 +80,7 @@ impl Reader<'_> {
             if !pulls {
                 cursor.expect("released")?;
             }
-            let waits = !cursor.takes_both("any", "time");
+            let waits = !cursor.takes_all("any time");
             acts.push(HandAct { trigger, pulls, waits });
             if !cursor.takes(",") {
                 break;

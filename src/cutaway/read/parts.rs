@@ -69,7 +69,7 @@ impl Reader<'_> {
                 self.end_of_line(block, word, &Cursor::new(line, skipped));
                 Ok(())
             }
-            "face" | "spring" | "contact" => self.push(block, part, line, word),
+            "face" | "spring" | "contact" | "finger" => self.push(block, part, line, word),
             "latch" => self.latch(block, part, line),
             "blocked" => self.blocked(block, part, line),
             // Read once everything that they speak of is.
@@ -99,6 +99,7 @@ impl Reader<'_> {
                     self.must_differ(block, (part, by), token, what).map(|()| PushKind::Contact(by))
                 })
             }
+            "finger" => Ok(PushKind::Hand),
             _ => Ok(PushKind::Spring),
         };
         if let Err(Unread::MissingWord(missing)) = kind {
@@ -146,7 +147,7 @@ impl Reader<'_> {
         word: &str,
     ) -> Read<Name> {
         let is_unnamed = cursor.peek().is_some_and(|token| token.is("pushes"));
-        if word == "spring" && is_unnamed {
+        if ["spring", "finger"].contains(&word) && is_unnamed {
             let span = self.place(block, line.tokens[0].span);
             return Ok(Name { id: word.into(), called: Vec::new(), span });
         }

@@ -135,18 +135,21 @@ impl Reader<'_> {
         Ok(())
     }
 
-    /// `ball NAME  in CHAMBER  fed while …`.
+    /// `ball NAME  in CHAMBER  none at rest  fed while …`.
     pub(super) fn ball(&mut self, block: &LineBlock) -> Read<()> {
         let Some(name) = self.quiet_name(block) else { return Err(Unread::Silent) };
         let mut cursor = Cursor::new(&block.statement.head, 2);
         let chamber = self.chamber_behind(block, &mut cursor, "in")?;
-        let mut fed = Vec::new();
-        self.clauses(block, "ball", &mut cursor, |reader, cursor, _| {
-            fed = reader.conditions(block, cursor)?;
+        let (mut fed, mut lies_at_rest) = (Vec::new(), true);
+        self.clauses(block, "ball", &mut cursor, |reader, cursor, word| {
+            match word {
+                "none at rest" => lies_at_rest = false,
+                _ => fed = reader.conditions(block, cursor)?,
+            }
             Ok(())
         })?;
         self.names.place(NameKind::Ball, &name, 0);
-        self.engine.ball = Some(Ball { name, chamber, fed });
+        self.engine.ball = Some(Ball { name, chamber, lies_at_rest, fed });
         Ok(())
     }
 

@@ -266,7 +266,7 @@ impl<'a> ForceFinder<'a> {
                 PushKind::Spring => {
                     (Pushing::Spring(at), self.spring((part, at), state.positions[part]))
                 }
-                PushKind::Contact(_) => {
+                PushKind::Contact(_) | PushKind::Hand => {
                     let stated = self.stated(Element::Push(part, at), Dimension::FORCE);
                     let unknown = || format!("the force of `{}`", push.name.id);
                     let force = match stated {
