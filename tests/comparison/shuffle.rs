@@ -144,6 +144,7 @@ impl Orders {
                     PushKind::Face(chamber) => PushKind::Face(self.chambers.to(chamber)),
                     PushKind::Contact(part) => PushKind::Contact(self.parts.to(part)),
                     PushKind::Spring => PushKind::Spring,
+                    PushKind::Hand => PushKind::Hand,
                 };
                 self.conditions(&mut push.when);
             },
