@@ -11,6 +11,7 @@ mod graph;
 pub(crate) mod meaning;
 pub(crate) mod measured;
 mod models;
+pub(crate) mod one_by_one;
 mod roles;
 pub mod routing;
 pub(crate) mod solids;

@@ -47,6 +47,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("parts/data_sheet.html", include_str!("../../themes/sheet/parts/data_sheet.html")),
     ("parts/faults.html", include_str!("../../themes/sheet/parts/faults.html")),
     ("parts/head.html", include_str!("../../themes/sheet/parts/head.html")),
+    ("parts/one_by_one.html", include_str!("../../themes/sheet/parts/one_by_one.html")),
     ("parts/sequence.html", include_str!("../../themes/sheet/parts/sequence.html")),
     ("parts/sheet_head.html", include_str!("../../themes/sheet/parts/sheet_head.html")),
     ("parts/shot.html", include_str!("../../themes/sheet/parts/shot.html")),

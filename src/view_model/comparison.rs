@@ -4,6 +4,7 @@ use super::Edition;
 use super::data_sheet::{group_of, group_rank};
 use super::engine::{ClaimRow, claims};
 use super::frame::{ContentsHeading, Frame, written};
+use super::one_by_one::{ChangeRoute, routes};
 use super::standing::{Standing, plain};
 use super::structure::Structure;
 use crate::folio::PageEntry;
@@ -33,6 +34,8 @@ pub(crate) struct ComparisonPage {
     pub(crate) groups: Vec<RowGroup>,
     /// Same or different by structure; `None` where it is not known.
     pub(crate) structure: Option<Structure>,
+    /// From one of them to another, change by change.
+    pub(crate) routes: Vec<ChangeRoute>,
     pub(crate) claims: Vec<ClaimRow>,
     /// Under which conditions the figures hold, printed above the table.
     pub(crate) conditions: String,
@@ -135,6 +138,7 @@ pub(super) fn comparison_page(
             .collect(),
         groups: groups(edition, page, &engines),
         structure,
+        routes: routes(edition, &engines),
         claims: claims(page, proof),
         conditions: conditions(page),
         body_html,

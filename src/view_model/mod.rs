@@ -25,6 +25,7 @@ mod keys;
 mod language;
 mod marks;
 mod measuring;
+mod one_by_one;
 mod page;
 mod parts;
 mod reference;
