@@ -230,7 +230,7 @@ fn feeds(engine: &Engine, state: &State, room: ChamberId) -> bool {
     reaches(engine, state, room, &|at| engine.chambers[at].role == wanted)
 }
 
-/// Whether open ways lead from a room to a wanted one, not through the barrel, bleeds, supplies or
+/// Whether wide open ways lead from a room to a wanted one, not through the barrel, supplies or
 /// the open air.
 fn reaches(
     engine: &Engine,
@@ -243,7 +243,7 @@ fn reaches(
     let ways = engine
         .ways
         .entries()
-        .filter(|(id, way)| !way.barrel && way.width != Width::Bleed && state.is_open(engine, *id));
+        .filter(|(id, way)| !way.barrel && way.width == Width::Wide && state.is_open(engine, *id));
     let mut joints: Vec<(ChamberId, ChamberId)> = ways.map(|(_, way)| (way.from, way.to)).collect();
     for (id, valve) in engine.valves.entries() {
         joints.extend(if state.shifted[id] { &valve.shifted } else { &valve.rest });

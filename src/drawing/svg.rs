@@ -135,7 +135,7 @@ fn printable(text: &str) -> String {
 fn write_lines(page: &mut Xml, lines: &[DrawnShape]) {
     let is_leader = matches!(lines, [DrawnShape::Leader { .. }, ..]);
     let mut data = if is_leader { PathData::coarse() } else { PathData::fine() };
-    let mut dots = PathData::fine();
+    let mut dots = PathData::coarse();
     let mut drawn_with = None;
     for line in lines {
         match line {
@@ -146,14 +146,14 @@ fn write_lines(page: &mut Xml, lines: &[DrawnShape]) {
             DrawnShape::Leader { points } => {
                 data.add(points, false);
                 let end = points.last().copied();
-                dots.add(&end.map_or(Vec::new(), |end| vec![end, end.moved(0.01, 0.0)]), false);
+                dots.add(&end.map_or(Vec::new(), |end| vec![end, end.moved(0.1, 0.0)]), false);
             }
             _ => {}
         }
     }
     let Some(pen) = drawn_with else {
         page.element("path", &[("class", "leader"), ("d", &data.text)], |_| {});
-        // A line of no length with round ends is a dot.
+        // A line of next to no length with round ends is a dot.
         let round = [("stroke-width", "2.5"), ("stroke-linecap", "round")];
         let dots = [("class", "leader"), ("d", &*dots.text)];
         page.element("path", &[dots, round].concat(), |_| {});

@@ -301,7 +301,7 @@ mod tests {
         let reasons = telling(rowan, &found).reasons.concat();
         for reason in [
             "the mouth opens because the switch reached back",
-            "the mouth closes because the bolt reached caught",
+            "the bleed hole opens and the stage closes because the bolt reached caught",
             "the outlet opens because the bolt reached ported",
             "the outlet closes because the bolt left ported",
             "the feed neck opens because the bolt left sealed",

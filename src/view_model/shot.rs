@@ -185,7 +185,7 @@ pub(super) fn shot(edition: &Edition, name: &str) -> Option<ShotView> {
     let circuit = edition.circuit(name)?;
     let telling = telling(engine, found);
     let drawings = drawings(edition, (name, engine, circuit), &found.line_states());
-    let mut pictures = series(&drawings, &format!("_{name}_pose"));
+    let mut pictures = series(&drawings, &format!("_{name}"));
     let summary = pictures.pop().unwrap_or_default();
     let first = drawings.first();
     let shown: Vec<ChamberId> =

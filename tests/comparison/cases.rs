@@ -111,7 +111,7 @@ fn words_for_blows_latches_and_rooms_that_start_full_are_told_apart() {
         ]
     );
     assert_eq!(
-        told("rowan", "role return  called", "role return  starts as line  called"),
+        told("rowan", "role return  in", "role return  starts as line  in"),
         ["the air spring starts empty in Rowan, and the air spring starts as the line in Other"]
     );
 }

@@ -74,7 +74,7 @@ fn milestones_hold_the_lanes_whatever_part_brings_them_about() {
         (Milestone::ValveAnswers, "pilot shifts"),
         (Milestone::BreechShut, "bolt reaches sealed"),
         (Milestone::StoreOpens, "outlet opens"),
-        (Milestone::StoreShut, "mouth closes"),
+        (Milestone::StoreShut, "stage closes"),
         (Milestone::BallLeaves, "pellet leaves"),
         (Milestone::PartHome, "bolt reaches back"),
         (Milestone::NextBall, "pellet drops in"),

@@ -393,8 +393,9 @@ impl<'a> SectionScene<'a> {
 
     /// Labels of rooms and ports above, of parts and what belongs to them below.
     fn label(&self, poses: &[PosedScene], sketches: &mut [Sketch]) {
-        let above = labels::set(poses.iter().map(|pose| self.labels_above(pose)).collect());
-        let below = labels::set(poses.iter().map(|pose| self.part_labels(pose)).collect());
+        let long = self.scaled.front;
+        let above = labels::set(poses.iter().map(|pose| self.labels_above(pose)).collect(), long);
+        let below = labels::set(poses.iter().map(|pose| self.part_labels(pose)).collect(), long);
         for ((above, below), sketch) in above.iter().zip(&below).zip(sketches) {
             labels::draw(above, -self.scaled.radius - PIPE - BELOW, true, sketch);
             labels::draw(below, self.scaled.radius + BELOW, false, sketch);
