@@ -143,3 +143,18 @@ fn what_is_told_of_two_figures_is_bound_to_both() {
         assert_eq!(bound(sentence), sentence);
     }
 }
+
+#[test]
+fn a_share_of_what_is_named_is_worked_out_from_it() {
+    let (new, _) = accepted("The lid lifts a quarter of the tube bore, 4.6 mm.\n");
+    assert!(new.contains("[4.6 mm](<by: tube_bore / 4>)"), "{new}");
+    let (_, proof) = judged("The lid lifts a quarter of the tube bore, 44.6 mm.\n");
+    let told: Vec<_> = proof.slips.iter().map(|slip| (slip.code, slip.severity)).collect();
+    assert_eq!(told, [("near-miss", Severity::Mark)]);
+}
+
+#[test]
+fn what_the_rounding_hides_is_no_part_of_a_result() {
+    let (new, edits) = accepted("The dart lands 46 m out, past the end of the tank.\n");
+    assert!(edits.is_empty(), "{new}");
+}

@@ -5,6 +5,7 @@ use super::results::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::supposed;
 use super::weights::{BESIDE, NAMED, OUTRIGHT, PER_WORD};
+use super::within::Definiteness;
 use crate::folio::cues::Cue;
 use crate::folio::words::TextWord;
 use crate::proof::checks::tie::Tied;
@@ -56,7 +57,7 @@ impl Weighing<'_> {
         row: usize,
         tied: Tied,
         swapped: Option<usize>,
-        (apart, is_new, is_linked): (f64, bool, bool),
+        (apart, said, is_linked): (f64, Definiteness, bool),
     ) -> Meant {
         let is_crossed = tied.crossed.is_some();
         let is_near = tied.judgement.likely.is_some();
@@ -82,12 +83,13 @@ impl Weighing<'_> {
                 return other;
             }
         }
-        let is_outright = is_linked && !is_new && !is_hearsay;
-        if is_crossed || BESIDE <= words && (is_near || is_outright) {
+        let is_another = said == Definiteness::OfAnother;
+        let is_outright = is_linked && said == Definiteness::Definite && !is_hearsay;
+        if is_crossed || BESIDE <= words && (is_near && !is_another || is_outright) {
             return Meant::Entry(tied, swapped, Vec::new());
         }
         if is_near {
-            return match is_hearsay {
+            return match is_hearsay || is_another {
                 true => Meant::Nearly(NearTo::Entry(tied.named), tied.judgement, false),
                 false => Meant::Entry(tied, swapped, Vec::new()),
             };

@@ -24,6 +24,7 @@ mod sentence;
 mod supposed;
 mod understood;
 pub(super) mod weights;
+mod within;
 
 pub(super) use assign::{assign, distance};
 pub(super) use background::Background;

@@ -5,6 +5,7 @@ use super::evidence::Around;
 use super::results::{self, NearTo, Sought};
 use super::sentence::{BOUND, Meant, NamedWords, Weighing, judged};
 use super::weights::{ANY_WORDS, SAME_DIGITS, SLIP, SOME_WORDS};
+use super::within::share_beside;
 use crate::folio::meaning::plain;
 use crate::proof::checks::tie::Doubt;
 use crate::quantity::{Judgement, Kind, Verdict};
@@ -48,6 +49,7 @@ impl Weighing<'_> {
                 stated: &self.stated,
                 is_difference: matches!(doubt, Doubt::Difference),
                 standard: self.standard_of(self.spans[row]).filter(|_| figure.kind == Kind::Ratio),
+                share: self.share_of(row),
                 engine: owner.or(self.background.engine).filter(|_| several),
                 context,
             };
@@ -80,6 +82,10 @@ impl Weighing<'_> {
             return Meant::New;
         }
         Meant::Nothing(doubt, proposals)
+    }
+
+    fn share_of(&self, row: usize) -> Option<(NamedWords, &'static str)> {
+        share_beside(self.line.text, &self.line.words, self.cues, self.spans[row])
     }
 
     /// Of the entries that a figure is one slip away from the one that it is asked about: the first

@@ -27,6 +27,7 @@ impl Weighing<'_> {
                 stated: &self.stated,
                 is_difference: false,
                 standard: self.standard_of(span),
+                share: None,
                 engine: owner.or(self.background.engine).filter(|_| several),
                 context,
             };

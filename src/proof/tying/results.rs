@@ -184,6 +184,8 @@ pub(super) struct Sought<'s> {
     pub(super) is_difference: bool,
     /// What stands right behind it as that which another is so many times as much as.
     pub(super) standard: Option<(usize, usize)>,
+    /// The share of an entry that words right beside it take, as a formula writes it.
+    pub(super) share: Option<((usize, usize), &'static str)>,
     /// Whose it is, where the page is about several engines and the text says so.
     pub(super) engine: Option<usize>,
     pub(super) context: &'s PageContext<'s>,
@@ -216,10 +218,20 @@ impl Sought<'_> {
     }
 }
 
+/// The share that words take of an entry: "a quarter of the bore".
+fn shared(sought: &Sought<'_>) -> Option<Guess> {
+    let (entry, share) = sought.share?;
+    let name = super::name_in_formulas(sought.context, entry);
+    let formula = format!("{name} {share}");
+    let si = worth(&formula, sought.context)?.nominal.si.to_f64();
+    let score = CERTAIN + SAID;
+    Some(Guess { formula, parts: None, si, score, is_told: true, is_of_known: true })
+}
+
 /// All formulas of what is talked of that measure what the figure does, best first.
 fn guesses(sought: &Sought<'_>) -> Vec<Guess> {
     let parts = parts(sought);
-    let mut guesses = Vec::new();
+    let mut guesses: Vec<Guess> = shared(sought).into_iter().collect();
     namesakes(sought, &mut guesses);
     for (at, one) in parts.iter().enumerate() {
         alone(sought, one, &mut guesses);
@@ -487,7 +499,11 @@ fn of_alike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<Wo
     if a < b && is_product {
         made.push((format!("{a} * {b}"), one.si * other.si, said(&EACH)));
     }
-    if figure.unit.dimension == one.dimension && one.dimension != Dimension::NONE {
+    // What is lost in the rounding of a figure is no part of it.
+    let (low, high) = interval_of(figure);
+    let lost = to_f64(&(high - low)) / 2.0;
+    let is_seen = lost < one.si.abs() && lost < other.si.abs();
+    if figure.unit.dimension == one.dimension && one.dimension != Dimension::NONE && is_seen {
         made.push((format!("{a} - {b}"), one.si - other.si, sought.said_apart()));
         if a < b {
             made.push((format!("{a} + {b}"), one.si + other.si, said(&TOGETHER)));

@@ -12,6 +12,7 @@ use super::weights::{
     AHEAD, ANY_WORDS, FAR_BEHIND, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, OUTRIGHT, PER_WORD,
     SOME_WORDS, TIES, fits,
 };
+use super::within::{definiteness, names_another};
 use super::{Owner, TiedLine, name_in_formulas};
 use crate::folio::cues::Cue;
 use crate::folio::words::{TextWord, is_difference};
@@ -237,10 +238,8 @@ impl Weighing<'_> {
             let crossed = crossed.map(|other| (cues[other].sheet, cues[other].entry));
             let swapped = swapped_with(row, &chosen, &agree);
             let tied = Tied { named, judgement, crossed, is_swapped: swapped.is_some() };
-            // "A bore of 2 mm" may be another one than the bore.
-            let article = cues[column].first.checked_sub(1).map(|at| &self.line.words[at].stem);
-            let is_new = article.is_some_and(|word| matches!(word.as_str(), "a" | "an"));
-            self.misfit(row, tied, swapped, (apart, is_new, self.is_linked(row, &cues[column])))
+            let said = definiteness(&self.line.words, &cues[column]);
+            self.misfit(row, tied, swapped, (apart, said, self.is_linked(row, &cues[column])))
         });
         meant.collect()
     }
@@ -255,7 +254,8 @@ impl Weighing<'_> {
         // What the writer has bound already is named for that.
         let is_spent = self.stated.contains(&StatedFigure::Entry((cue.sheet, cue.entry)));
         let is_out = MOST <= row || MOST <= column || is_spent;
-        if is_out || !fits || is_difference(text, spans[row]) {
+        let is_within = || names_another(text, &self.line.words, cue, &self.figures);
+        if is_out || !fits || is_difference(text, spans[row]) || is_within() {
             return None;
         }
         let apart = distance(text, &self.line.words, spans[row], spans, cue)?;

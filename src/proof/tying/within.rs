@@ -1,0 +1,117 @@
+//! Names that only help to say what a figure is of: a share of what they name ("a third of the
+//! bore"), or the room between two things ("between stem and bore").
+
+use crate::folio::cues::Cue;
+use crate::folio::words::TextWord;
+use crate::statement::is_light;
+use crate::text::Span;
+
+/// Words before "of the …", or before "the …", that take a part or a multiple of it, as a formula
+/// writes it.
+const SHARES: [(&str, &str); 13] = [
+    ("half", "/ 2"),
+    ("third", "/ 3"),
+    ("quarter", "/ 4"),
+    ("fourth", "/ 4"),
+    ("fifth", "/ 5"),
+    ("sixth", "/ 6"),
+    ("eighth", "/ 8"),
+    ("tenth", "/ 10"),
+    ("hundredth", "/ 100"),
+    ("twice", "* 2"),
+    ("double", "* 2"),
+    ("thrice", "* 3"),
+    ("treble", "* 3"),
+];
+/// As many words stand between a share and its figure.
+const NEAR: usize = 2;
+/// Words within which the two ends of a room are named.
+const PAIR: usize = 8;
+
+/// Whether a name stands in a phrase for something else than what it names. `figures` are spans
+/// that are no words.
+pub(super) fn names_another(text: &str, words: &[TextWord], cue: &Cue, figures: &[Span]) -> bool {
+    let Some(before) = words.get(..cue.first) else { return false };
+    share(before).is_some() || is_end(text, words, cue, figures)
+}
+
+/// How far a phrase leaves open that it means another thing of the name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Definiteness {
+    Definite,
+    /// "A bore of 2 mm" may be another one than the bore.
+    Indefinite,
+    /// "A thin stem" is hardly the stem.
+    OfAnother,
+}
+
+/// How the phrase of a name begins.
+pub(super) fn definiteness(words: &[TextWord], cue: &Cue) -> Definiteness {
+    let stem = |far: usize| {
+        let at = cue.first.checked_sub(far)?;
+        words.get(at).map(|word| word.stem.as_str())
+    };
+    let is_article = |word: Option<&str>| matches!(word, Some("a" | "an"));
+    match stem(1) {
+        article if is_article(article) => Definiteness::Indefinite,
+        Some(word) if !is_light(word) && is_article(stem(2)) => Definiteness::OfAnother,
+        _ => Definiteness::Definite,
+    }
+}
+
+/// "A third of the …", "half the …", "twice the …": what is done to what is named behind it, and
+/// whether there are several of it ("two thirds").
+fn share(before: &[TextWord]) -> Option<(&'static str, bool)> {
+    let mut ahead = before.iter().rev().map(|word| word.stem.as_str()).peekable();
+    ahead.next_if(|word| ["the", "it", "its", "their", "this", "that"].contains(word));
+    ahead.next_if_eq(&"of");
+    let word = ahead.next()?;
+    let (_, formula) = SHARES.iter().find(|(known, _)| *known == word)?;
+    let is_one = ahead.next().is_none_or(|word| matches!(word, "a" | "one") || is_light(word));
+    Some((formula, !is_one))
+}
+
+/// The share that stands right beside a figure, in words: "a quarter of the bore, 3.1 mm".
+pub(super) fn share_beside(
+    text: &str,
+    words: &[TextWord],
+    cues: &[Cue],
+    figure: Span,
+) -> Option<((usize, usize), &'static str)> {
+    let is_beside = |cue: &&Cue| {
+        let gap = Span::new(cue.span.end.min(figure.start), figure.start);
+        let between = words.iter().filter(|word| gap.contains(word.span));
+        cue.span.end <= figure.start
+            && between.clone().all(|word| is_light(&word.stem))
+            && between.count() <= NEAR
+            && !text[gap.start..gap.end].contains([';', '.'])
+    };
+    let cue = cues.iter().rev().find(is_beside)?;
+    let (formula, is_several) = share(words.get(..cue.first)?)?;
+    (!is_several).then_some(((cue.sheet, cue.entry), formula))
+}
+
+/// "Between … and …" around a name or before it, with no figure among them.
+fn is_end(text: &str, words: &[TextWord], cue: &Cue, figures: &[Span]) -> bool {
+    let from = cue.first.saturating_sub(PAIR);
+    let Some(opens) = words[from..cue.first].iter().rposition(|word| word.stem == "between") else {
+        return false;
+    };
+    let opens = from + opens;
+    let Some(joins) = words.iter().skip(opens).take(PAIR).position(|word| word.stem == "and")
+    else {
+        return false;
+    };
+    let joins = &words[opens + joins];
+    let ends = cue.span.end.max(joins.span.end);
+    let phrase = Span::new(words[opens].span.start, ends);
+    let is_near = joins.span.end <= cue.span.start
+        || words
+            .iter()
+            .filter(|word| cue.span.end <= word.span.start)
+            .take(2)
+            .any(|word| word.span == joins.span);
+    is_near
+        && !text[phrase.start..phrase.end].contains([',', ';', ':', '.'])
+        && !figures.iter().any(|figure| phrase.contains(*figure))
+}
