@@ -1,6 +1,6 @@
 //! Which way a difference goes: "the plug is **lighter** than the sabot by 12 g", "1.2 bar
-//! **above** the set pressure". The figure says what is set against what; words say which of the two is meant
-//! to be more.
+//! **above** the set pressure". The figure says what is set against what; words say which of the
+//! two is meant to be more.
 
 use super::TiedLine;
 use super::background::StatedFigure;
