@@ -21,6 +21,8 @@ pub(crate) struct KnownEvent {
     pub(crate) by: Option<String>,
     /// The words that tell it, names of engines among them.
     pub(crate) words: AHashSet<String>,
+    /// Those of them that tell what was done, and not why or by whom.
+    pub(crate) deed: AHashSet<String>,
 }
 
 /// All dated events of a folio.
@@ -70,6 +72,12 @@ impl KnownTimeline {
     }
 }
 
+/// What was done, without the reason and without who did it.
+fn deed(what: &str) -> &str {
+    let ends = [",", ";", " because ", " so that ", " by "].iter().filter_map(|end| what.find(end));
+    &what[..ends.min().unwrap_or(what.len())]
+}
+
 fn dated(pages: &[PageEntry]) -> Vec<KnownEvent> {
     let mut events = Vec::new();
     for page in pages {
@@ -78,15 +86,16 @@ fn dated(pages: &[PageEntry]) -> Vec<KnownEvent> {
             let by = event.by.as_ref().map(|by| by.text.clone());
             let on = Date::read(&event.on.text)?;
             let what = event.what.text.clone();
-            let words = event_words(&what);
-            Some(KnownEvent { sheet, on, what, kind: event.kind, by, words })
+            let (words, deed) = (event_words(&what), event_words(deed(&what)));
+            Some(KnownEvent { sheet, on, what, kind: event.kind, by, words, deed })
         });
         let revised = page.front.revisions.iter().filter_map(|revision| {
             let changed = revision.changed.as_ref().map_or("", |changed| &changed.text);
             let what = format!("{} {changed}", revision.name.text).trim_end().to_owned();
             let on = Date::read(&revision.on.as_ref()?.text)?;
-            let words = event_words(&what);
-            Some(KnownEvent { sheet, on, what, kind: EventKind::Changed, by: None, words })
+            let (words, deed) = (event_words(&what), event_words(deed(&what)));
+            let kind = EventKind::Changed;
+            Some(KnownEvent { sheet, on, what, kind, by: None, words, deed })
         });
         events.extend(told.chain(revised));
     }

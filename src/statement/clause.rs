@@ -118,7 +118,7 @@ impl Phrase {
     }
 
     /// Without words of which this is true.
-    pub(super) fn without(mut self, is_left: impl Fn(&TextWord) -> bool) -> Phrase {
+    pub(crate) fn without(mut self, is_left: impl Fn(&TextWord) -> bool) -> Phrase {
         self.words.retain(|word| !is_left(word));
         Phrase { verb: self.verb, ..Phrase::new(self.span, self.words) }
     }

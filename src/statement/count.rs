@@ -34,7 +34,11 @@ fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
     // "-110" is a size.
     let is_size = ahead.ends_with(['-', '‑', '−']);
     let is_part = is_size || sentence.touches(at) || sentence.touches(at + 1);
-    if sentence.figure_at(at).is_some() || is_part {
+    let is_dozen = matches!(
+        (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)),
+        ("half", "a", "dozen") | ("a", "dozen", _)
+    );
+    if sentence.figure_at(at).is_some() && !is_dozen || is_part {
         return None;
     }
     match (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)) {
@@ -120,7 +124,9 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         (before, behind) => before.or(behind)?,
     };
     let noun = sentence.phrase(from, (from + 3).min(last)).unwrap_or_default();
-    let is_headed = (1..=at).any(|at| sentence.is_parted(at));
+    // "Two springs, the other one": the thing itself is not said again.
+    let is_second = (0..at).any(|at| cardinal(sentence.stem(at)).is_some());
+    let is_headed = !is_second && (1..=at).any(|at| sentence.is_parted(at));
     let is_name = |stem: &str| {
         let roles = lexeme(stem).roles;
         !roles.has(Role::Light) && !roles.has(Role::Digit)

@@ -19,6 +19,7 @@ mod assertion;
 mod bound;
 mod clause;
 mod count;
+mod dated;
 mod degree;
 mod lexicon;
 mod likeness;
@@ -34,6 +35,7 @@ mod variants;
 
 pub(crate) use assertion::AssertionFrame;
 pub(crate) use clause::Phrase;
+pub(crate) use dated::DateBound;
 pub(crate) use degree::{Degree, Sense, comparative, speaks_of};
 pub(crate) use lexicon::{
     Role, cardinal, chooses, describes, is_degree, is_light, joins_clause, may, names_kin,
@@ -43,6 +45,7 @@ pub(crate) use room::{AirFlow, PushHeading};
 
 use crate::folio::words::sentences;
 use crate::text::Span;
+use crate::text::calendar::WrittenDate;
 use clause::{ClauseSentence, PassageFigures};
 use lexicon::Roles;
 use std::borrow::Cow;
@@ -149,6 +152,8 @@ pub(crate) enum StatedRelation {
     Grew { what: Phrase, by: Span, is_more: bool },
     /// "keeps two thirds of its air", "spends nearly all of it".
     Share { who: Phrase, factor: Factor, is_kept: bool },
+    /// "the drawings were done in September 2032".
+    Dated { what: Phrase, date: WrittenDate, bound: DateBound },
     /// A whole sentence that says something of these sorts in a form that none of the others has.
     Asserted { said: Phrase, frames: Vec<AssertionFrame>, is_past: bool },
 }
@@ -197,7 +202,7 @@ macro_rules! readers {
     };
 }
 
-const READERS: [StatementReader; 12] = readers![
+const READERS: [StatementReader; 13] = readers![
     order None,
     apart Some(Role::Bars),
     likeness Some(Role::Bars),
@@ -209,6 +214,7 @@ const READERS: [StatementReader; 12] = readers![
     count None,
     room Some(Role::Broken),
     state Some(Role::Broken),
+    dated None,
     assertion None,
 ];
 

@@ -167,7 +167,7 @@ fn one(
 
 /// Whether a written date is one slip of the hand away from a day: in the day, the month or the
 /// year, while all else that it says is right.
-fn one_slip(date: &WrittenDate, meant: &Date) -> bool {
+pub(super) fn one_slip(date: &WrittenDate, meant: &Date) -> bool {
     let wrong = |said: Option<i64>, is: Option<i64>| said.is_some() && said != is;
     let day = wrong(date.day, meant.day());
     let month = wrong(date.month, meant.month());

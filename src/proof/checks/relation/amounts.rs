@@ -9,7 +9,7 @@ use crate::quantity::exact::to_f64;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Amount, Dimension, Verdict};
-use crate::statement::{Degree, Factor, Phrase, Sense, Than, cardinal};
+use crate::statement::{Degree, Factor, Phrase, Role, Sense, Than, cardinal};
 use crate::text::Span;
 
 impl StatementNames<'_> {
@@ -263,10 +263,11 @@ impl StatementNames<'_> {
         let words = self.said_words(said);
         let sign = than.map_or("=", sign);
         let mut answers = Vec::new();
-        let homes = self.homes(said);
         let sentence = self.written(self.sentence).unwrap_or_default().to_lowercase();
-        let is_sum = sentence.contains("between them");
-        if 1 < homes.len() && (is_sum || SUMS.iter().any(|word| said.has(word))) {
+        let is_sum = sentence.contains("between them")
+            || sentence.split(|c: char| !c.is_alphabetic()).any(|word| SUMS.contains(&word));
+        let homes = if is_sum { self.summed(said) } else { self.homes(said) };
+        if 1 < homes.len() && is_sum {
             let one =
                 |home: &usize| match self.of_dimension(&words, *home, Dimension::NONE).as_slice() {
                     [one] if self.is_count(*one) => self.path(*one),
@@ -281,12 +282,52 @@ impl StatementNames<'_> {
                 [one] if self.is_count(*one) => {
                     self.asked(format!("{} {sign} {count}", self.path(*one)?), home)?
                 }
-                [] if than.is_none() => self.drawn_count(home, noun, &words, count)?,
+                [] if than.is_none_or(|than| than == Than::NotLess) => {
+                    let drawn = than.is_none().then(|| self.drawn_count(home, noun, &words, count));
+                    let head = &noun.words[..length.min(noun.words.len())];
+                    drawn.flatten().or_else(|| self.counted_in_part(home, head, count))?
+                }
                 _ => return None,
             };
             answers.push(answer);
         }
         StatementAnswer::all(answers)
+    }
+
+    /// The engines whose things are counted together: those that are named, or "the three".
+    fn summed(&self, said: &Phrase) -> Vec<usize> {
+        let named = self.engines(said, None);
+        let sheets = self.folio.ledger.sheets.iter().enumerate();
+        let all = || sheets.filter(|(_, one)| one.engine.is_some()).map(|(at, _)| at).collect();
+        let all: Vec<usize> = if named.is_empty() { all() } else { return named };
+        let is_all = all.len() == 3 && said.has("three") || 1 < all.len() && said.is(Role::All);
+        if is_all { all } else { Vec::new() }
+    }
+
+    /// "Seven screws hold the cover" of an engine that has five; no less can be told of a part.
+    fn counted_in_part(
+        &self,
+        home: usize,
+        noun: &[TextWord],
+        count: f64,
+    ) -> Option<StatementAnswer> {
+        let noun: Vec<&str> = noun.iter().map(|word| word.stem.as_str()).collect();
+        let begins = |name: &[String]| {
+            !name.is_empty()
+                && name.len() <= noun.len()
+                && name.iter().zip(&noun).all(|(a, b)| a == b)
+        };
+        let entries = 0..self.folio.ledger.sheets.get(home)?.entries.len();
+        let is_named = |at: &usize| {
+            let names = self.folio.cues.names(home, *at);
+            names.iter().any(|name| begins(name)) && self.is_count((home, *at))
+        };
+        let named: Vec<usize> = entries.filter(is_named).collect();
+        let [at] = named.as_slice() else { return None };
+        let has = self.folio.ledger.nominal(home, *at)?.quantity.si.to_f64();
+        let path = self.path((home, *at))?;
+        let question = if count < has { return None } else { format!("{path} >= {count}") };
+        self.asked(question, home)
     }
 
     /// Whether a figure is a whole number.
@@ -333,7 +374,7 @@ impl StatementNames<'_> {
 }
 
 /// Words by which several are counted as one.
-const SUMS: [&str; 3] = ["together", "altogether", "total"];
+const SUMS: [&str; 4] = ["together", "altogether", "total", "among"];
 
 /// "From 6.2 to 6.9 bar": one unit for both.
 pub(super) fn with_unit_of(start: &str, into: &str) -> String {

@@ -1,15 +1,17 @@
 //! Which dated event of the timelines a clause tells, and which of two came first.
 
+use super::super::dated::one_slip;
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::folio::KnownEvent;
 use crate::folio::meaning::event_words;
+use crate::folio::words::TextWord;
 use crate::quantity::Dimension;
-use crate::quantity::Figure;
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::interval_of;
 use crate::quantity::reader::{self as figures, ReadOptions};
-use crate::statement::{Phrase, is_light};
+use crate::statement::{DateBound, Phrase, Role, cardinal, describes, is_light, may};
 use crate::text::Date;
+use crate::text::calendar::WrittenDate;
 use ahash::AHashSet;
 
 /// Seconds.
@@ -24,7 +26,7 @@ impl StatementNames<'_> {
         let by = by.or(also_by);
         let pairs = firsts.iter().flat_map(|first| thens.iter().map(move |then| (*first, *then)));
         let answers = pairs.map(|(first, then)| {
-            (!std::ptr::eq(first, then)).then(|| dates_answer(first, then, by.as_ref()))
+            (!std::ptr::eq(first, then)).then(|| dates_answer(first, then, by))
         });
         StatementAnswer::all(answers.collect::<Option<_>>()?)
     }
@@ -35,27 +37,22 @@ impl StatementNames<'_> {
         &self,
         phrase: &Phrase,
         beside: &Phrase,
-    ) -> Option<(Vec<&KnownEvent>, Option<Figure>)> {
+    ) -> Option<(Vec<&KnownEvent>, Option<DaysApart>)> {
         let span = phrase.span;
-        let mut text = self.text.get(span.start..span.end)?.to_owned();
-        let mut times = figures::read(&text, &ReadOptions::default()).figures;
-        times.retain(|time| time.unit.dimension == Dimension::TIME);
-        if 1 < times.len() || times.iter().any(|time| time.unit.factor.to_f64() < DAY) {
-            return None;
-        }
-        let time = times.pop();
-        if let Some(time) = &time {
-            text.replace_range(time.span.start..time.span.end, "");
-        }
+        let (text, time) = without_times(self.text.get(span.start..span.end)?)?;
         let names = &self.folio.timeline.engine_words;
         let is_name = |word: &String| names.contains(word);
-        let named = self.engines(phrase, None);
+        // "Three weeks" are no three engines.
+        let counts = |word: &TextWord| cardinal(&word.stem).is_some();
+        let untimed = phrase.clone().without(|word| time.is_some() && counts(word));
+        let named = self.engines(&untimed, None);
         let own: Vec<usize> = self.own.into_iter().collect();
         let homes = if named.is_empty() { &own } else { &named };
         let mut spoken = event_words(&text);
         if self.said_words(phrase).is_empty() && spoken.iter().all(is_name) {
             // "Before the Two": did the same.
-            spoken = event_words(self.text.get(beside.span.start..beside.span.end)?);
+            let (text, _) = without_times(self.text.get(beside.span.start..beside.span.end)?)?;
+            spoken = event_words(&text);
         }
         let of_homes = self.events_told(&spoken, |sheet| homes.contains(&sheet));
         let found = match (of_homes.is_empty(), named.is_empty()) {
@@ -77,31 +74,159 @@ impl StatementNames<'_> {
     ) -> Vec<&KnownEvent> {
         let names = &self.folio.timeline.engine_words;
         let told = self.folio.timeline.told(spoken).filter(|(_, event)| is_of(event.sheet));
-        let fits = told.filter(|(met, event)| {
-            let words = event.words.difference(names).count();
+        let fits = told.filter_map(|(_, event)| {
+            let deed: Vec<&String> = event.deed.difference(names).collect();
+            let is_only_deed = deed.iter().all(|word| is_deed(word));
+            let words = || deed.iter().filter(|word| is_only_deed || !is_deed(word));
+            let met = words().filter(|word| spoken.contains(**word)).count();
             let is_beside = |word: &&String| {
-                !event.words.contains(*word) && !names.contains(*word) && !is_light(word)
+                !words().any(|own| own == word) && !names.contains(*word) && !is_light(word)
             };
             let beside = spoken.iter().filter(is_beside).count();
+            let is_whole = words().count() < 2 * met || words().count() == 2 * met && beside == 0;
             // "The spool draws air" is not "Willow drawn".
-            (words < 2 * met || words == 2 * met && beside == 0) && beside < *met
+            (is_whole && beside < met).then_some((met, event))
         });
         let fits: Vec<(usize, &KnownEvent)> = fits.collect();
         let best = fits.iter().map(|(met, _)| *met).max().unwrap_or(0);
-        fits.into_iter().filter(|(met, _)| *met == best).map(|(_, event)| event).collect()
+        let fits = fits.into_iter().filter(|(met, _)| *met == best);
+        let mut found: Vec<&KnownEvent> = fits.map(|(_, event)| event).collect();
+        // A revision and an event of its day are one.
+        found.dedup_by_key(|event| (event.sheet, event.on));
+        found
     }
+
+    /// "The drawings were done in September 2032": the one event whose every word is said, and
+    /// hardly anything else.
+    pub(super) fn dated_on(
+        &self,
+        what: &Phrase,
+        date: &WrittenDate,
+        bound: DateBound,
+    ) -> Option<StatementAnswer> {
+        let named = self.engines(what, None);
+        let own: Vec<usize> = self.own.into_iter().collect();
+        let homes = if named.is_empty() { &own } else { &named };
+        let spoken: Vec<&str> = what.words.iter().map(|word| word.stem.as_str()).collect();
+        let spoken = event_words(&spoken.join(" "));
+        let names = &self.folio.timeline.engine_words;
+        let tells = |event: &KnownEvent| {
+            let is_beside = |word: &&String| !event.deed.contains(*word) && !names.contains(*word);
+            let mut things = event.deed.difference(names).filter(|word| !is_deed(word)).peekable();
+            homes.contains(&event.sheet)
+                && things.peek().is_some()
+                && things.all(|word| spoken.contains(word))
+                && spoken.iter().filter(is_beside).all(|word| is_deed(word))
+        };
+        let told = self.folio.timeline.told(&spoken).map(|(_, event)| event);
+        let mut events: Vec<&KnownEvent> = told.filter(|event| tells(event)).collect();
+        events.dedup_by_key(|event| (event.sheet, event.on));
+        let [event] = events.as_slice() else { return None };
+        let standing = match bound {
+            DateBound::On if is_vague(&event.on, date) => None,
+            DateBound::On => Some(date.may_be(&event.on)),
+            DateBound::By => at_most(&event.on, date),
+            DateBound::Before => earlier(&event.on, date),
+            DateBound::After => at_most(&event.on, date).map(|is_by| !is_by),
+        };
+        // One slip of the hand from the event's date is told as such.
+        let is_told = date.month.is_some() && one_slip(date, &event.on);
+        if standing == Some(false) && bound == DateBound::On && is_told {
+            return None;
+        }
+        let standing = standing.map_or(StatementStanding::Open, StatementStanding::of);
+        let reason = format!("“{}” was on {}", event.what, event.on);
+        let question = format!("date of “{}”", event.what);
+        Some(StatementAnswer { standing, reason, question })
+    }
+}
+
+/// Days of what is longer than a day, where they are counted in it, and by how much of itself one
+/// may differ from another.
+const LONGER: [(&str, f64, f64); 4] =
+    [("fortnight", 14.0, 0.0), ("week", 7.0, 0.0), ("month", 30.44, 0.03), ("year", 365.25, 0.003)];
+
+/// Fewest and most days.
+type DaysApart = [f64; 2];
+
+/// A text without the time that it tells, and that time in days; `None` where it tells several, or
+/// one that cannot be counted in days.
+fn without_times(text: &str) -> Option<(String, Option<DaysApart>)> {
+    let words = text.split(|c: char| !c.is_alphanumeric());
+    let mut longer = words.filter_map(|word| {
+        let one = word.strip_suffix('s').unwrap_or(word);
+        Some((*LONGER.iter().find(|(long, ..)| *long == one)?, word))
+    });
+    let found = longer.next();
+    if longer.next().is_some() {
+        return None;
+    }
+    // What is counted in weeks is read like what is counted in days.
+    let mut rest = text.to_owned();
+    if let Some((_, word)) = found {
+        let one = [format!("a {word}"), format!("one {word}")];
+        rest = one.iter().fold(rest, |rest, one| rest.replace(one.as_str(), "1 days"));
+        rest = rest.replace(word, "days");
+    }
+    let mut times = figures::read(&rest, &ReadOptions::default()).figures;
+    times.retain(|time| time.unit.dimension == Dimension::TIME);
+    let time = match times.as_slice() {
+        [] => return found.is_none().then_some((rest, None)),
+        [time] if DAY <= time.unit.factor.to_f64() => time,
+        _ => return None,
+    };
+    let (_, days, slack) = found.map_or(("day", 1.0, 0.0), |(it, _)| it);
+    let (low, high) = interval_of(time);
+    let limits =
+        [to_f64(&low) / DAY * days * (1.0 - slack), to_f64(&high) / DAY * days * (1.0 + slack)];
+    rest.replace_range(time.span.start..time.span.end, "");
+    Some((rest, Some(limits)))
+}
+
+/// Whether a word only says that something was done, and not to what.
+fn is_deed(word: &str) -> bool {
+    const DONE: [Role; 4] = [Role::Verb, Role::Be, Role::Have, Role::Done];
+    is_light(word) && !may(word, Role::Ordinal)
+        || describes(word)
+        || DONE.iter().any(|role| may(word, *role))
+}
+
+/// Whether a text says more of the day than is known.
+fn is_vague(on: &Date, date: &WrittenDate) -> bool {
+    date.month.is_some() && on.month().is_none() || date.day.is_some() && on.day().is_none()
+}
+
+/// Whether a day is not behind the last of those that a text may mean.
+fn at_most(on: &Date, date: &WrittenDate) -> Option<bool> {
+    match earlier(on, date) {
+        Some(is_earlier) => Some(is_earlier || date.may_be(on)),
+        None => date.may_be(on).then_some(true),
+    }
+}
+
+/// Whether a day is before the first of those that a text may mean.
+fn earlier(on: &Date, date: &WrittenDate) -> Option<bool> {
+    let pairs = [(Some(on.year()), date.year), (on.month(), date.month), (on.day(), date.day)];
+    for (is, said) in pairs {
+        match (is, said) {
+            (Some(is), Some(said)) if is != said => return Some(is < said),
+            (Some(_), Some(_)) => {}
+            (_, None) => return Some(false),
+            (None, Some(_)) => return None,
+        }
+    }
+    Some(false)
 }
 
 /// Words by which all of a sort are meant.
 const EACH: [&str; 6] = ["any", "all", "each", "every", "both", "either"];
 
-fn dates_answer(first: &KnownEvent, then: &KnownEvent, by: Option<&Figure>) -> StatementAnswer {
+fn dates_answer(first: &KnownEvent, then: &KnownEvent, by: Option<DaysApart>) -> StatementAnswer {
     let mut standing = is_before(&first.on, &then.on);
-    if let (Some(by), Some(days)) = (by, first.on.days_to(&then.on)) {
+    if let Some([low, high]) = by {
         // "Two weeks before": by as much.
-        let (low, high) = interval_of(by);
-        let apart = days as f64 * DAY;
-        standing = Some(to_f64(&low) <= apart && apart <= to_f64(&high));
+        let days = first.on.days_to(&then.on).map(|days| days as f64);
+        standing = days.map(|days| low <= days && days <= high);
     }
     let standing = standing.map_or(StatementStanding::Open, StatementStanding::of);
     let told = |event: &KnownEvent| format!("“{}” was on {}", event.what, event.on);

@@ -259,6 +259,7 @@ impl StatementNames<'_> {
             StatedRelation::Between { left, right, by } => {
                 self.asked_of((left, right), None, |one, other| self.between(one, other, *by))
             }
+            StatedRelation::Dated { what, date, bound } => self.dated_on(what, date, *bound),
             StatedRelation::Change { what, from, to } => self.changed(what, *from, *to),
             StatedRelation::Grew { what, by, is_more } => self.grew(what, *by, *is_more),
             StatedRelation::Bound { what, than, figure } => self.bound(what, *than, *figure),
