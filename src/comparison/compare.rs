@@ -4,7 +4,7 @@ use super::matching::{Matching, Sure, matched};
 use super::sequence::{Sequence, aligned};
 use super::thing::Facing;
 use super::words::Two;
-use super::{Side, facts, fixed_rows, moving_rows};
+use super::{Side, facts, fixed_rows, folding, moving_rows};
 use crate::cutaway::model::Element;
 use crate::text::listed;
 use std::collections::BTreeSet;
@@ -103,7 +103,7 @@ pub struct Row {
 
 impl Row {
     /// Whether it tells a difference of structure that no other row tells.
-    fn tells_a_difference(&self) -> bool {
+    pub(super) fn tells_a_difference(&self) -> bool {
         self.says.iter().any(|says| says.counts)
     }
 }
@@ -232,6 +232,7 @@ pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
     rows.extend(fixed_rows::ball(&two));
     rows.extend(fixed_rows::sizes(&two));
     rows.extend(facts::rows(&two));
+    folding::fold(&two, &mut rows);
     rows.sort_by_key(|row| row.anatomy);
     let counted = rows.iter().flat_map(|row| &row.says).filter(|says| says.counts);
     let differences = counted.count();
@@ -243,7 +244,9 @@ pub fn compare(first: Side<'_>, second: Side<'_>) -> Likeness {
 
 /// What is to be marked in the pictures of one engine: pieces with what they belong to.
 fn marked(rows: &[Row], side: usize) -> BTreeSet<Element> {
-    let differing = rows.iter().filter(|row| row.tells_a_difference());
+    let is_alone =
+        |row: &Row| [RowStanding::OnlyFirst, RowStanding::OnlySecond].contains(&row.standing);
+    let differing = rows.iter().filter(|row| row.tells_a_difference() || is_alone(row));
     let things = differing.filter_map(|row| row.things[side]);
     let whole = things.map(|thing| thing.owner().unwrap_or(thing));
     whole.filter(|thing| !matches!(thing, Element::Trigger(_) | Element::Ball)).collect()

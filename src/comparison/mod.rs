@@ -11,6 +11,7 @@ pub mod compare;
 mod evidence;
 mod facts;
 mod fixed_rows;
+mod folding;
 mod isomorphism;
 pub(crate) mod matching;
 mod milestones;

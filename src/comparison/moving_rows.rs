@@ -1,11 +1,11 @@
 //! Rows for what moves: parts and what pushes them, triggers and valves.
 
-use super::compare::{Anatomy, Row, Sentence, counted, row_of_both, row_of_one};
+use super::compare::{Anatomy, Row, RowStanding, Sentence, counted, row_of_both, row_of_one};
 use super::needs::Needs;
 use super::words::{Does, Subject, Two, listed};
 use crate::cutaway::model::{
-    ChamberId, Condition, Element, Hold, Obstacle, PartId, PositionId, Push, PushId, PushKind,
-    Returns, Shape, Valve, ValveId,
+    ChamberId, Condition, Direction, Element, Hold, Obstacle, PartId, PositionId, Push, PushId,
+    PushKind, Returns, Shape, Valve, ValveId,
 };
 use crate::cutaway::spoken::{conditions, joins};
 
@@ -140,6 +140,9 @@ fn links_of_one(two: &Two<'_>, side: usize, part: PartId) -> Vec<Sentence> {
 
 fn pushes(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Row> {
     let mut rows = Vec::new();
+    let replaced = replaced(two, first, second);
+    let replaces = |push: PushId, side: usize| replaced.iter().any(|pair| pair[side] == push);
+    rows.extend(replaced.iter().map(|[at, there]| instead(two, (first, *at), (second, *there))));
     for at in two.engines[0].parts[first].pushes.ids() {
         let thing = Element::Push(first, at);
         let anatomy = group(&two.engines[0].parts[first].pushes[at]);
@@ -149,6 +152,7 @@ fn pushes(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Row> {
                 let same = || format!("{} in both", push_words(two, 0, first, at));
                 rows.push(row_of_both(two, anatomy, (thing, other), differing, same));
             }
+            _ if replaces(at, 0) => {}
             _ => {
                 let what = push_words(two, 0, first, at);
                 rows.push(row_of_one(two, anatomy, 0, thing, &what));
@@ -157,12 +161,49 @@ fn pushes(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Row> {
     }
     for at in two.engines[1].parts[second].pushes.ids() {
         let thing = Element::Push(second, at);
-        if two.partner(1, thing).is_none() {
+        if two.partner(1, thing).is_none() && !replaces(at, 1) {
             let anatomy = group(&two.engines[1].parts[second].pushes[at]);
             rows.push(row_of_one(two, anatomy, 1, thing, &push_words(two, 1, second, at)));
         }
     }
     rows
+}
+
+/// Pushes of two partners that stand for each other: the only one on each side that pushes home, or
+/// away from there, and has no partner.
+fn replaced(two: &Two<'_>, first: PartId, second: PartId) -> Vec<[PushId; 2]> {
+    let alone = |side: usize, part: PartId, is_homeward: bool| -> Option<PushId> {
+        let item = &two.engines[side].parts[part];
+        let home = match item.rest {
+            PositionId::REAR => Direction::Back,
+            rest if item.positions.get(rest.in_front()).is_none() => Direction::Forward,
+            _ => return None,
+        };
+        let mut alone = item.pushes.entries().filter(|(at, push)| {
+            (push.direction == home) == is_homeward
+                && two.partner(side, Element::Push(part, *at)).is_none()
+        });
+        alone.next().map(|(at, _)| at).filter(|_| alone.next().is_none())
+    };
+    let pairs = [true, false].map(|home| Some([alone(0, first, home)?, alone(1, second, home)?]));
+    pairs.into_iter().flatten().collect()
+}
+
+/// What pushes a part in one engine, and what does in its place in the other.
+fn instead(two: &Two<'_>, (part, at): (PartId, PushId), (other, there): (PartId, PushId)) -> Row {
+    let things = [Element::Push(part, at), Element::Push(other, there)];
+    let words = [push_words(two, 0, part, at), push_words(two, 1, other, there)];
+    let [title, other_title] = &two.titles;
+    let text = format!("{} in {title}; in its place {} in {other_title}", words[0], words[1]);
+    Row {
+        anatomy: Anatomy::Parts,
+        things: things.map(Some),
+        names: [Some(two.label(0, things[0])), Some(two.label(1, things[1]))],
+        sure: None,
+        why: String::new(),
+        standing: RowStanding::Different,
+        says: vec![counted(text)],
+    }
 }
 
 fn group(push: &Push) -> Anatomy {

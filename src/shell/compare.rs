@@ -5,7 +5,7 @@ use super::reckon::ReckonFormat;
 use super::shot::routed;
 use super::{CommandOutcome, terminal};
 use crate::comparison::{
-    Anatomy, LanePlace, Likeness, Milestone, RowStanding, Side, Told, compare,
+    Anatomy, LanePlace, Likeness, Milestone, Row, RowStanding, Side, Told, compare,
 };
 use clap::Args;
 use serde_json::{Value, json};
@@ -65,6 +65,10 @@ fn tell(out: &mut dyn Write, likeness: &Likeness) -> std::io::Result<()> {
         }
     }
     let beside = likeness.rows.iter().filter(|row| row.standing != RowStanding::Same);
+    // What comes with a room of one engine alone is told with that.
+    let is_folded =
+        |row: &&Row| row.anatomy < Anatomy::Sizes && row.standing != RowStanding::Different;
+    let beside = beside.filter(|row| !is_folded(row));
     let uncounted = beside.flat_map(|row| &row.says).filter(|sentence| !sentence.counts);
     for (at, sentence) in uncounted.enumerate() {
         if at == 0 {

@@ -44,6 +44,15 @@ const DIFFERENCES: &[(&str, &[&str])] = &[
         ],
     ),
     ("sear", &["only Sear: the sear holds the bolt at back until the trigger is pulled"]),
+    (
+        "coil_home",
+        &[
+            "only Rowan: the air spring, with the role return, joined to the line; with it the \
+             spring feed and the drag seal",
+            "the collar face of the bolt is in the air spring and pushes back in Rowan; in its \
+             place the coil spring of the bolt pushes back in Coil Home",
+        ],
+    ),
     ("late_mouth", &["Late Mouth’s mouth also needs the pilot shifted; Rowan’s does not"]),
 ];
 
