@@ -15,8 +15,8 @@ use std::sync::Arc;
 const MOST_CHANGES: usize = 40;
 const MOST_BASES: usize = 16;
 
-/// Statements that say more of what stands there already. They come with the first change with which
-/// they can be read.
+/// Statements that say more of what stands there already. They come with the first change with
+/// which they can be read.
 const COMMENTARY: [&str; 7] =
     ["fact", "order", "event", "axis", "without event", "without fact", "without order"];
 
@@ -25,7 +25,7 @@ const COMMENTARY: [&str; 7] =
 pub(crate) struct ChangeStep {
     /// The engine whose cutaway states it, by its name.
     pub(crate) engine: String,
-    /// As it is written: several statements where fewer make no engine whose shot comes back to rest.
+    /// As it is written: several statements where fewer make no engine whose shot comes to rest.
     pub(crate) statements: String,
     /// What differs from the engine before it, as a sentence without full stop.
     pub(crate) structure: String,
@@ -41,8 +41,8 @@ struct Waypoint<'a> {
     run: Cow<'a, Exploration>,
 }
 
-/// The changes that make the engine `to` of the engine `from`; none where its cutaway is not based on
-/// the other's, or the shot of one on the way is not known.
+/// The changes that make the engine `to` of the engine `from`; none where its cutaway is not based
+/// on the other's, or the shot of one on the way is not known.
 pub(crate) fn one_by_one(routing: &Routing, from: &str, to: &str) -> Vec<ChangeStep> {
     let mut chain: Vec<&Routed> = Vec::new();
     let mut at = to;

@@ -207,6 +207,16 @@
     return line;
   }
 
+  /* Among many, those whose name or family has the words, and those that are chosen, which stand first. */
+  var pickSieve = byId("_pick-sieve");
+  if (pickSieve) pickSieve.addEventListener("input", function () {
+    var words = pickSieve.value.trim().toLowerCase();
+    boxes.forEach(function (box) {
+      var item = box.closest("li");
+      item.hidden = (item.textContent + " " + item.getAttribute("data-family")).toLowerCase().indexOf(words) < 0 && !box.checked;
+    });
+  });
+
   function quoted(field) {
     var text = /^[=+\-@\t\r]/.test(field) && isNaN(Number(field)) ? "'" + field : field;
     return /[",\n]/.test(text) ? "\"" + text.replace(/"/g, "\"\"") + "\"" : text;
@@ -221,7 +231,9 @@
   /* Whether they fire in the same order, as the edition has judged it. */
   function answer() {
     var told = chosen.slice(1).map(function (engine) {
-      return (data(engine).order || {})[chosen[0]];
+      var isShown = data(engine).circuit && data(chosen[0]).circuit;
+      return (data(engine).order || {})[chosen[0]]
+        || (isShown && data(engine).name + " beside " + data(chosen[0]).name + ": not set against each other in this edition");
     }).filter(Boolean);
     var box = byId("_bench-answer");
     box.textContent = "";
