@@ -1,9 +1,11 @@
 //! The catalogue of faults: what each one is, how it misleads, and when to let it pass.
 //!
 //! One text file a fault, in our own Markdown; they are part of the program and are published with
-//! every site. A test keeps the list and the code's fault names equal.
+//! every site. A test keeps the list and the code's fault names equal. Beside most of them lies
+//! what the program prints of one, which the tests of the faults hold it to.
 
 use include_dir::{Dir, File, include_dir};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 /// One fault.
@@ -17,6 +19,8 @@ pub struct Fault {
     pub(crate) misleads: &'static str,
     /// A text that trips it, as typed.
     pub(crate) trips: &'static str,
+    /// What the program prints of a folio that trips it; empty where only its own trouble does.
+    pub(crate) prints: &'static str,
     /// Put right: words and the text, as typed.
     pub(crate) put_right: &'static str,
     /// When to let it pass.
@@ -41,7 +45,7 @@ const EFFECTS: [(&str, &str); 4] = [
 const BARS: &str = "Stops publishing; no waiver lets it pass.";
 
 static FAULTS: LazyLock<Vec<Fault>> = LazyLock::new(|| {
-    let mut faults: Vec<Fault> = TEXTS.files().filter_map(|file| read(file).ok()).collect();
+    let mut faults: Vec<Fault> = pages().filter_map(|file| read(file).ok()).collect();
     faults.sort_by_key(|fault| fault.code);
     faults
 });
@@ -50,6 +54,10 @@ static FAULTS: LazyLock<Vec<Fault>> = LazyLock::new(|| {
 #[must_use]
 pub fn all() -> &'static [Fault] {
     &FAULTS
+}
+
+fn pages() -> impl Iterator<Item = &'static File<'static>> {
+    TEXTS.files().filter(|file| file.path().extension().is_some_and(|ending| ending == "md"))
 }
 
 /// A text of the form of its neighbours, or what is amiss in it; the tests hold every one to it.
@@ -77,11 +85,55 @@ fn read(file: &'static File<'static>) -> Result<Fault, String> {
         slip: part("The slip"),
         misleads: part("How it misleads a reader"),
         trips: part("A sentence that trips it"),
+        prints: TEXTS
+            .get_file(format!("{code}.txt"))
+            .and_then(File::contents_utf8)
+            .unwrap_or_default(),
         put_right: part("Put right"),
         let_pass: part("When to let it pass"),
         is_structural: effect == BARS,
         consequence,
     })
+}
+
+/// As many neighbours as stand below a page.
+const NEIGHBOURS: usize = 4;
+
+/// The faults that are nearest to each in meaning: whose texts share most of the words that few
+/// texts have (vector space model, terms weighed by the logarithm of their rarity: Salton, Wong and
+/// Yang 1975, from memory).
+static RELATED: LazyLock<BTreeMap<&'static str, Vec<&'static Fault>>> = LazyLock::new(|| {
+    let words: Vec<BTreeSet<String>> = all().iter().map(words_of).collect();
+    let mut rarity: BTreeMap<&str, f64> = BTreeMap::new();
+    for word in words.iter().flatten() {
+        *rarity.entry(word).or_default() += 1.0;
+    }
+    rarity.values_mut().for_each(|count| *count = libm::log(words.len() as f64 / *count));
+    let weight = |of: &BTreeSet<String>, other: &BTreeSet<String>| -> f64 {
+        let shared = of.intersection(other).filter_map(|word| rarity.get(word.as_str()));
+        shared.map(|weight| weight * weight).sum()
+    };
+    let own: Vec<f64> = words.iter().map(|of| weight(of, of).sqrt().max(1e-9)).collect();
+    let neighbours = |at: usize| {
+        let near = |other: usize| weight(&words[at], &words[other]) / (own[at] * own[other]);
+        let mut others: Vec<(f64, usize)> =
+            (0..words.len()).filter(|it| *it != at).map(|other| (near(other), other)).collect();
+        others.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        others.into_iter().take(NEIGHBOURS).map(|(_, other)| &all()[other]).collect()
+    };
+    all().iter().enumerate().map(|(at, fault)| (fault.code, neighbours(at))).collect()
+});
+
+/// The faults nearest in meaning to one, the nearest first.
+pub(crate) fn related(code: &str) -> &'static [&'static Fault] {
+    RELATED.get(code).map_or(&[], Vec::as_slice)
+}
+
+/// What a fault is told in, small words left out.
+fn words_of(fault: &Fault) -> BTreeSet<String> {
+    let texts = [fault.code, fault.title, fault.slip, fault.misleads, fault.put_right];
+    let words = texts.into_iter().flat_map(|text| text.split(|sign: char| !sign.is_alphabetic()));
+    words.filter(|word| 3 < word.len()).map(str::to_lowercase).collect()
 }
 
 #[cfg(test)]
@@ -90,7 +142,7 @@ mod tests {
 
     #[test]
     fn every_fault_has_all_its_parts() {
-        let amiss: Vec<String> = TEXTS.files().filter_map(|file| read(file).err()).collect();
+        let amiss: Vec<String> = pages().filter_map(|file| read(file).err()).collect();
         assert!(amiss.is_empty(), "{}", amiss.join("\n"));
         for fault in all() {
             for (part, name) in [
@@ -103,6 +155,19 @@ mod tests {
             ] {
                 assert!(!part.trim().is_empty(), "{}.md lacks {name}", fault.code);
             }
+        }
+    }
+
+    #[test]
+    fn neighbours_in_meaning_stand_below_a_page() {
+        // By reading them: two faults of waivers, two of one value in two units, two of rings.
+        for (code, near) in [
+            ("waiver-ended", "stale-waiver"),
+            ("pair-disagrees", "pair-lenient"),
+            ("ring-unknown", "ring-comparison-disagrees"),
+        ] {
+            let found: Vec<&str> = related(code).iter().map(|fault| fault.code).collect();
+            assert!(found.contains(&near), "{code}: {found:?}");
         }
     }
 }

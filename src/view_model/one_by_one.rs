@@ -1,5 +1,5 @@
-//! From one engine to another, change by change: what each does to the shot, and which figures differ
-//! once all of an engine are made.
+//! From one engine to another, change by change: what each does to the shot, and which figures
+//! differ once all of an engine are made.
 
 use super::Edition;
 use super::comparison::{ComparisonCell, cell};

@@ -87,11 +87,13 @@ pub(crate) struct FaultPage {
     pub(crate) misleads_html: String,
     /// A text that trips it, as typed (finished HTML).
     pub(crate) trips_html: String,
+    /// What the program prints of such a text; may be empty.
+    pub(crate) prints: String,
     /// The same text put right, as typed.
     pub(crate) put_right_html: String,
     /// When to let it pass (finished HTML).
     pub(crate) let_pass_html: String,
-    /// Previous and next in the catalogue, and neighbours in meaning.
+    /// The nearest in meaning.
     pub(crate) related: Vec<Link>,
 }
 
@@ -224,12 +226,10 @@ fn unit_groups() -> Vec<UnitGroup> {
 
 /// The catalogue: one page a fault.
 pub(crate) fn fault_pages(edition: &Edition) -> Vec<View> {
-    let faults = catalogue::all();
     let link = |fault: &Fault| Link::new(fault.title, format!("faults/{}.html", fault.code));
-    let page = |(index, fault): (usize, &Fault)| {
+    let page = |fault: &Fault| {
         let address = format!("faults/{}.html", fault.code);
-        let before = index.checked_sub(1).and_then(|before| faults.get(before));
-        let related = before.into_iter().chain(faults.get(index + 1)).map(link).collect();
+        let related = catalogue::related(fault.code).iter().map(|fault| link(fault)).collect();
         View::Fault(Box::new(FaultPage {
             frame: made(
                 edition,
@@ -243,12 +243,13 @@ pub(crate) fn fault_pages(edition: &Edition) -> Vec<View> {
             what_html: paragraphs(fault.slip),
             misleads_html: paragraphs(fault.misleads),
             trips_html: typed(fault.trips),
+            prints: fault.prints.trim_end().to_owned(),
             put_right_html: typed(fault.put_right),
             let_pass_html: paragraphs(fault.let_pass),
             related,
         }))
     };
-    faults.iter().enumerate().map(page).collect()
+    catalogue::all().iter().map(page).collect()
 }
 
 /// Paragraphs, and lines indented by four blanks as they are typed.
