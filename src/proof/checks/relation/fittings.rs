@@ -22,6 +22,9 @@ enum Stand {
     Rest,
 }
 
+/// What the open air around an engine is called.
+const OUTSIDE: [&str; 6] = ["air", "room", "outside", "open", "atmosphere", "weather"];
+
 impl StatementNames<'_> {
     /// The cutaway of a sheet's engine, and its name.
     fn cutaway(&self, sheet: usize) -> Option<(&Engine, String)> {
@@ -130,9 +133,22 @@ impl StatementNames<'_> {
             }
         }
         let raw = self.text.get(what.span.start..what.span.end).unwrap_or_default();
-        let is_air = [" to the air", " to air", " into the air", " from the air"];
+        let mut end = raw.split_whitespace().rev().filter(|word| *word != "the");
+        let (last, leads) = (end.next().unwrap_or_default(), end.next().unwrap_or_default());
+        let leads = matches!(leads, "to" | "into" | "from");
+        let of_engine = routed.engine.chambers.entries().skip(1).map(|(_, known)| &known.name);
+        let has_word = |name: &Name| {
+            let called =
+                name.called.iter().any(|called| called.split(' ').any(|word| word == last));
+            called || name.id.split('_').any(|word| word == last)
+        };
+        let is_own = of_engine.into_iter().any(has_word);
         let air = routed.engine.chambers.ids().next();
-        let is_told = rooms.len() < 2 && is_air.iter().any(|air| raw.trim_end().ends_with(air));
+        let is_told = rooms.len() < 2 && leads && !is_own;
+        if is_told && !OUTSIDE.contains(&last) {
+            // Where it leads is not known.
+            return Vec::new();
+        }
         rooms.extend(air.filter(|air| is_told && !rooms.contains(air)));
         rooms
     }
