@@ -225,3 +225,19 @@ fn a_bore_that_cannot_be_is_told_at_the_drawing() {
     let told = underlined("bore 18.05 mm", "bore 19.05 mm");
     assert!(told.iter().any(|(_, text)| text == "rear_seal"), "{told:?}");
 }
+
+/// `tests/geometry/engines.txt`: made by `engines.py` there with shapely, from the same texts.
+#[test]
+fn the_closed_rooms_of_the_demo_agree_with_another_library() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let (folio, _) = Texts::load(root).index();
+    let rooms = std::fs::read_to_string(root.join("tests/geometry/engines.txt")).unwrap();
+    let rooms = rooms.lines().filter(|line| !line.starts_with('#'));
+    for line in rooms {
+        let words: Vec<&str> = line.split(' ').collect();
+        let [engine, room, wanted] = words[..] else { panic!("{line}") };
+        let name = format!("{engine}.cut.{room}.volume");
+        let (found, _) = value(&folio, &name).unwrap_or_else(|| panic!("{name} has no value"));
+        assert_near(found.quantity.si.to_f64() * 1e9, wanted.parse().unwrap(), 1e-6);
+    }
+}
