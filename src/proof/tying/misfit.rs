@@ -94,6 +94,10 @@ impl Weighing<'_> {
                 false => Meant::Entry(tied, swapped, Vec::new()),
             };
         }
+        // "A cork 46 m out" is no cork of 46 m.
+        if said != Definiteness::Definite {
+            return self.by_words(row, None);
+        }
         // No slip of a hand explains it: then it is something else, unless it stands where only
         // that name can be meant.
         let other = self.by_words(row, Some((tied.named, words)));

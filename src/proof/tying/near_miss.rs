@@ -84,7 +84,8 @@ impl Weighing<'_> {
         Meant::Nothing(doubt, proposals)
     }
 
-    fn share_of(&self, row: usize) -> Option<(NamedWords, &'static str)> {
+    /// The share of what is named that words beside a figure say it is.
+    pub(super) fn share_of(&self, row: usize) -> Option<(NamedWords, &'static str)> {
         share_beside(self.line.text, &self.line.words, self.cues, self.spans[row])
     }
 

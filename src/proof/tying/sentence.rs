@@ -219,6 +219,9 @@ impl Weighing<'_> {
         let chosen =
             assign(groups.len(), cues.len(), cost, |row, column| is_puzzle && agree(row, column));
         let meant = (0..groups.len()).map(|row| {
+            if self.share_of(row).is_some() {
+                return self.result(row, self.doubt(row), None);
+            }
             let Some(column) = chosen[row] else { return self.by_words(row, None) };
             let named = (cues[column].sheet, cues[column].entry);
             let judged = verdict(row, column).and_then(|verdict| {
