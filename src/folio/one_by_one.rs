@@ -147,7 +147,7 @@ fn sound<'a>(
         if places.is_empty() {
             let run = explore(&engine);
             let rests = run.unrest.is_empty();
-            return rests.then(|| Waypoint { engine: Cow::Owned(engine), run: Cow::Owned(run) });
+            return rests.then_some(Waypoint { engine: Cow::Owned(engine), run: Cow::Owned(run) });
         }
         let mut start = written.iter().map(|it| it.len() + 1).sum::<usize>();
         if places.iter().any(|place| *place < start) {

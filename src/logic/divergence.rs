@@ -56,8 +56,8 @@ pub(crate) fn instead_of(found: &Exploration, event: Event) -> Option<Event> {
     let brings = |step: &Step| step.events.contains(&event);
     found.steps.iter().filter(|step| brings(step)).find_map(|step| {
         let others = found.steps.iter().filter(|other| other.from == step.from && !brings(other));
-        let firsts = others.filter_map(|other| other.events.first().copied());
-        firsts.filter(|other| !precedence(found, event, *other).always()).next()
+        let mut firsts = others.filter_map(|other| other.events.first().copied());
+        firsts.find(|other| !precedence(found, event, *other).always())
     })
 }
 

@@ -15,6 +15,7 @@ use crate::folio::routing::Routed;
 use crate::sheet::side_by_side::{self, Beside};
 use crate::site::shared::Link;
 use crate::text::proper_name;
+use rayon::prelude::*;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -160,7 +161,7 @@ pub(crate) fn bench_files(edition: &Edition) -> Vec<(String, Vec<u8>)> {
         };
         (data_address(name), script("gaugebookBench", name, &told))
     };
-    engines.iter().map(file).collect()
+    engines.par_iter().map(file).collect()
 }
 
 /// Whether an engine fires in the same order as another; nothing where a shot is not known.
