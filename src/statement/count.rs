@@ -38,7 +38,8 @@ fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
         (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)),
         ("half", "a", "dozen") | ("a", "dozen", _)
     );
-    if sentence.figure_at(at).is_some() && !is_dozen || is_part {
+    let is_denied = sentence.before(at, 1) == "without";
+    if sentence.figure_at(at).is_some() && !is_dozen || is_part || is_denied {
         return None;
     }
     match (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)) {

@@ -78,6 +78,13 @@ fn during(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> Option<State
         (false, true) => true,
         _ => return None,
     };
+    // "Isn't open" is shut, and "isn't shut" is left.
+    let denies = |stem: &str| stem.ends_with("n't") || stem.ends_with("n’t");
+    let is_denied = what.words.iter().any(|word| denies(&word.stem));
+    if is_denied && what.is(Role::Shut) {
+        return None;
+    }
+    let is_open = is_open && !is_denied;
     // Two denials, and a denied "shut", are left.
     let mut shut: Vec<&str> = what.words.iter().map(|word| word.stem.as_str()).collect();
     shut.retain(|stem| lexeme(stem).roles.has(Role::Shut));

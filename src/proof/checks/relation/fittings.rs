@@ -136,16 +136,18 @@ impl StatementNames<'_> {
         let mut end = raw.split_whitespace().rev().filter(|word| *word != "the");
         let (last, leads) = (end.next().unwrap_or_default(), end.next().unwrap_or_default());
         let leads = matches!(leads, "to" | "into" | "from");
-        let of_engine = routed.engine.chambers.entries().skip(1).map(|(_, known)| &known.name);
         let has_word = |name: &Name| {
             let called =
                 name.called.iter().any(|called| called.split(' ').any(|word| word == last));
             called || name.id.split('_').any(|word| word == last)
         };
-        let is_own = of_engine.into_iter().any(has_word);
+        let mut chambers = routed.engine.chambers.entries().skip(1);
+        let of_other = chambers.any(|(at, known)| !rooms.contains(&at) && has_word(&known.name));
+        let known = rooms.first().and_then(|at| routed.engine.chambers.get(*at));
+        let is_it = known.is_some_and(|known| has_word(&known.name));
         let air = routed.engine.chambers.ids().next();
-        let is_told = rooms.len() < 2 && leads && !is_own;
-        if is_told && !OUTSIDE.contains(&last) {
+        let is_told = rooms.len() < 2 && leads && !is_it;
+        if is_told && (of_other || !OUTSIDE.contains(&last)) {
             // Where it leads is not known.
             return Vec::new();
         }

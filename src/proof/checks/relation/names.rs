@@ -131,7 +131,12 @@ impl StatementNames<'_> {
     /// together.
     pub(super) fn homes(&self, phrase: &Phrase) -> Vec<usize> {
         let engines = self.engines(phrase, None);
+        let is_several = |word: &TextWord| {
+            word.stem == "engine" && self.text[word.span.start..].starts_with("engines")
+        };
         match engines.as_slice() {
+            // "Not one of the engines" is more than this one.
+            [] if phrase.words.iter().any(is_several) => Vec::new(),
             [] => self.own.into_iter().collect(),
             [_] => engines,
             _ if is_together(phrase) => engines,
