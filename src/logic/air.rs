@@ -3,7 +3,8 @@
 use super::air_paths::{CameBy, Paths};
 use super::state::{Level, Pressure, State};
 use crate::cutaway::model::{
-    ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, Width,
+    ChamberId, Element, Engine, List, OPEN_AIR, Relation, Role, Term, Valve, ValveId, ValveKind,
+    Width,
 };
 use std::collections::BTreeSet;
 
@@ -41,17 +42,34 @@ pub(super) fn open_joints(engine: &Engine, state: &State) -> Vec<Joint> {
     });
     let valves = engine.valves.entries().flat_map(|(at, valve)| {
         let joins = if state.shifted[at] { &valve.shifted } else { &valve.rest };
-        // At rest a quick exhaust lets air through to its consumer only.
-        let one_way = valve.is_one_way(state.shifted[at]);
-        joins.iter().enumerate().map(move |(joint, &(from, to))| Joint {
-            passage: Element::Valve(at),
-            from,
-            to,
-            width: valve.width(state.shifted[at], joint),
-            one_way,
+        // At rest a quick exhaust lets air through to its consumer only, and so does a shuttle
+        // whose other inlet would go on in its place before the consumer had lost anything.
+        let kept_up = kept_up(state, at, valve);
+        let one_way = valve.is_one_way(state.shifted[at]) || kept_up.is_some();
+        joins.iter().enumerate().map(move |(joint, &(one, other))| {
+            let is_turned = kept_up == Some(one);
+            Joint {
+                passage: Element::Valve(at),
+                from: if is_turned { other } else { one },
+                to: if is_turned { one } else { other },
+                width: valve.width(state.shifted[at], joint),
+                one_way,
+            }
         })
     });
     ways.chain(valves).collect()
+}
+
+/// The consumer of a shuttle whose shut inlet holds at least as much.
+fn kept_up(state: &State, at: ValveId, valve: &Valve) -> Option<ChamberId> {
+    let ends = |joints: &[(ChamberId, ChamberId)]| joints.first().map(|(a, b)| [*a, *b]);
+    let (rest, shifted) = (ends(&valve.rest)?, ends(&valve.shifted)?);
+    let shut = if state.shifted[at] { rest } else { shifted };
+    let consumer = rest.into_iter().find(|room| shifted.contains(room))?;
+    let inlet = shut.into_iter().find(|room| *room != consumer)?;
+    let holds = state.pressure(consumer).rank() <= state.pressure(inlet).rank()
+        && state.levels[inlet] != Level::Empty;
+    (valve.kind == ValveKind::Shuttle && holds).then_some(consumer)
 }
 
 impl Joint {

@@ -28,8 +28,8 @@ pub(crate) fn turning_point(
     };
     path.iter().rev().find_map(|step| {
         let taken = &found.steps[*step];
-        let others = found.steps.iter().filter(|other| is_way_out(other, taken));
-        others.filter_map(|other| open_pair(found, other, taken)).next()
+        let mut others = found.steps.iter().filter(|other| is_way_out(other, taken));
+        others.find_map(|other| open_pair(found, other, taken))
     })
 }
 
