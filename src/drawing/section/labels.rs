@@ -53,9 +53,13 @@ pub(crate) fn set(mut states: Vec<Vec<SectionLabel>>, long: f64) -> Vec<Vec<SetL
     for labels in &mut states {
         labels.sort_by(|a, b| a.to.0.total_cmp(&b.to.0).then_with(|| a.lines.cmp(&b.lines)));
         let mut last = f64::NEG_INFINITY;
+        let mut alike: BTreeMap<String, usize> = BTreeMap::new();
         for label in labels {
             label.to.0 = label.to.0.max(last + APART);
             last = label.to.0;
+            let count = alike.entry(label.key.clone()).or_default();
+            *count += 1;
+            label.key = format!("{} {count}", label.key);
         }
     }
     let length = |labels: &Vec<SectionLabel>| -> f64 {
