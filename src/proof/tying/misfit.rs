@@ -9,7 +9,7 @@ use super::within::Definiteness;
 use crate::folio::cues::Cue;
 use crate::folio::words::TextWord;
 use crate::proof::checks::tie::Tied;
-use crate::quantity::{Amount, Figure, Judgement, Verdict, exact};
+use crate::quantity::{Amount, Dimension, Figure, Judgement, Verdict, exact};
 use crate::statement::{Role, may};
 
 /// Words before a figure among which hearsay is looked for.
@@ -38,7 +38,9 @@ impl Weighing<'_> {
                 || figure.end <= word.span.start && word.span.end <= cue.span.start
         };
         let is_before = figure.end <= cue.span.start;
-        self.line.words.iter().filter(between).all(|word| {
+        // "Stem and bolt travel are …": a name moves nothing.
+        let is_name = |word: &&TextWord| self.cues.iter().any(|cue| cue.span.contains(word.span));
+        self.line.words.iter().filter(between).filter(|word| !is_name(word)).all(|word| {
             !(may(&word.stem, Role::Moves) || is_before && may(&word.stem, Role::Bounds))
         })
     }
@@ -83,13 +85,15 @@ impl Weighing<'_> {
                 return other;
             }
         }
-        let is_another = said == Definiteness::OfAnother;
-        let is_outright = is_linked && said == Definiteness::Definite && !is_hearsay;
-        if is_crossed || BESIDE <= words && (is_near && !is_another || is_outright) {
+        // "Has gone 19 mm": how far a thing moves is no size of it.
+        let is_way = !is_linked && self.groups[row].members[0].unit.dimension == Dimension::LENGTH;
+        let is_doubted = is_hearsay || is_way || said == Definiteness::OfAnother;
+        let is_outright = is_near || is_linked && said == Definiteness::Definite;
+        if is_crossed || BESIDE <= words && is_outright && !is_doubted {
             return Meant::Entry(tied, swapped, Vec::new());
         }
         if is_near {
-            return match is_hearsay || is_another {
+            return match is_doubted {
                 true => Meant::Nearly(NearTo::Entry(tied.named), tied.judgement, false),
                 false => Meant::Entry(tied, swapped, Vec::new()),
             };
