@@ -87,19 +87,20 @@ impl Weighing<'_> {
         }
         // "Has gone 19 mm": how far a thing moves is no size of it.
         let is_way = !is_linked && self.groups[row].members[0].unit.dimension == Dimension::LENGTH;
-        let is_doubted = is_hearsay || is_way || said == Definiteness::OfAnother;
-        let is_outright = is_near || is_linked && said == Definiteness::Definite;
+        let is_doubted = is_way || said == Definiteness::OfAnother;
+        let is_outright = is_near || is_linked && said == Definiteness::Definite && !is_hearsay;
         if is_crossed || BESIDE <= words && is_outright && !is_doubted {
             return Meant::Entry(tied, swapped, Vec::new());
         }
         if is_near {
-            return match is_doubted {
+            return match is_doubted || is_hearsay {
                 true => Meant::Nearly(NearTo::Entry(tied.named), tied.judgement, false),
                 false => Meant::Entry(tied, swapped, Vec::new()),
             };
         }
         // "A cork 46 m out" is no cork of 46 m.
-        if said != Definiteness::Definite {
+        let is_comparable = tied.judgement.verdict < Verdict::Incomparable;
+        if said != Definiteness::Definite && is_comparable {
             return self.by_words(row, None);
         }
         // No slip of a hand explains it: then it is something else, unless it stands where only
