@@ -193,12 +193,18 @@ impl Likeness {
         let (differing, same): (Vec<&Row>, Vec<&Row>) =
             self.rows.iter().filter(is_structure).partition(|row| row.tells_a_difference());
         let names = differing.iter().filter_map(|row| row.names.iter().flatten().next());
-        let names: Vec<String> = names.map(|name| format!("the {name}")).collect();
+        let mut named: Vec<String> = Vec::new();
+        for name in names.map(|name| format!("the {name}")) {
+            // A room and the line that leads to it may bear one name.
+            if !named.contains(&name) {
+                named.push(name);
+            }
+        }
         match differing.len() {
             few if few <= FEW && 2 * few <= same.len() => {
-                format!("same but for {} ({count})", listed(&names, "and"))
+                format!("same but for {} ({count})", listed(&named, "and"))
             }
-            some if some <= NAMED => format!("{count}: {}", listed(&names, "and")),
+            some if some <= NAMED => format!("{count}: {}", listed(&named, "and")),
             _ => count,
         }
     }

@@ -227,7 +227,7 @@ fn sequence(sentence: &ClauseSentence<'_>, is_fine: bool) -> Option<Statement> {
             && (at..(at + 8).min(last))
                 .take_while(|here| *here == at || !sentence.is_parted(*here))
                 .any(|at| sentence.is(at, Role::Ordinal) && sentence.stem(at) != "first");
-        is_next || numbers
+        is_next || numbers || begins_later(sentence, at)
     };
     // "And only then": these words belong to the step.
     let leads = |at: &usize| matches!(sentence.before(*at, 1), "and" | "only" | "but");
@@ -320,6 +320,14 @@ fn listed(sentence: &ClauseSentence<'_>, mut commas: Vec<usize>) -> Vec<usize> {
         commas.push(and);
     }
     commas
+}
+
+/// "A first and B only afterwards": where B starts.
+fn begins_later(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let is_late = |at: usize| sentence.is(at, Role::Next) || sentence.stem(at) == "later";
+    sentence.stem(at) == "and"
+        && (0..at).any(|at| sentence.stem(at) == "first")
+        && (at + 2..sentence.words.len()).any(is_late)
 }
 
 /// "… and then", "… and only then".

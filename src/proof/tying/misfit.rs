@@ -50,7 +50,13 @@ impl Weighing<'_> {
         let words = &self.line.words;
         let middle = words.partition_point(|word| word.span.end <= self.spans[row].start);
         let before = &words[middle.saturating_sub(HEARD)..middle];
+        // "Till then a -011": it was so.
+        let until_then = |pair: &[TextWord]| {
+            matches!(pair, [until, then] if matches!(until.stem.as_str(), "till" | "until")
+                && then.stem == "then")
+        };
         before.iter().any(|word| may(&word.stem, Role::Hearsay))
+            || before.windows(2).any(until_then)
     }
 
     /// A figure that is not what the words near it name: a slip of that, or another one.

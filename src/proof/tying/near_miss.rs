@@ -71,7 +71,7 @@ impl Weighing<'_> {
             let NearMiss { named, judgement, words, .. } = miss;
             let is_slip = judgement.likely.is_some();
             let is_telling = miss.is_same || 1 < telling_digits(figure);
-            let stops = SLIP <= *words && is_slip && is_telling;
+            let stops = SLIP <= *words && is_slip && is_telling && !self.is_hearsay(row);
             return Meant::Nearly(NearTo::Entry(*named), judgement.clone(), stops);
         }
         if let Some((near, judgement)) = result {

@@ -288,6 +288,10 @@ impl<'r> ToldEvents<'r> {
         let rests_shut = ["close", "seated", "seat", "down"].iter().any(|at| at_rest.contains(*at));
         let is_back = does(&["back", "rearward", "backward", "home", "return"]);
         match (named.as_slice(), leaves, reaches) {
+            // "Turns round": at the far end.
+            ([], ..) if does(&["turn"]) && does(&["round", "around", "back"]) => {
+                Some(Event::Leaves(part, far))
+            }
             // "Starts back" leaves the front.
             ([at], true, _) if *at == known.rest && does(&["begin"]) => {
                 Some(Event::Leaves(part, far))

@@ -3,7 +3,7 @@
 
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Engine, Part, PartId, PushId, PushKind, SealId, Valve,
+    ChamberId, Condition, Direction, Engine, Part, PartId, Push, PushId, PushKind, SealId, Valve,
     ValveId, Way, WayId,
 };
 use crate::folio::routing::Routed;
@@ -401,12 +401,15 @@ fn kind_of_push(
         *of == part && moved.pushes.get(*push).is_some_and(|push| push.direction == wanted)
     };
     let says_spring = ["spring", "coil", "wire"].iter().any(|word| named.says(word));
+    // "Air brings it back": every push that way is a face.
+    let is_air = |push: &Push| matches!(push.kind, PushKind::Face(_));
+    let by_air = named.says("air") && !says_spring && !is_denied && pushes.clone().all(is_air);
     // A cutaway need not show every spring.
-    let is_absent = sources.is_empty() && !(says_spring && is_denied);
+    let is_absent = sources.is_empty() && !(says_spring && is_denied) && !by_air;
     if is_absent || by.is_empty() || !named.is_clear() {
         return None;
     }
-    let does = sources.iter().any(is_meant);
+    let does = by_air && sources.is_empty() || sources.iter().any(is_meant);
     // What pushes another part may push this one by way of it.
     let meets = |of: PartId, part: PartId| {
         let known = engine.parts.get(of).into_iter().flat_map(|part| part.pushes.iter());
@@ -420,7 +423,8 @@ fn kind_of_push(
     }
     let reason = format!("the {words} is pushed {} by the {}", wanted.word(), by.join(" and the "));
     let what = sources.first().and_then(|(of, at)| engine.parts.get(*of)?.pushes.get(*at));
-    let what = what.map_or_else(|| "spring".to_owned(), |push| push.name.spoken());
+    let unnamed = || if by_air { "air" } else { "spring" }.to_owned();
+    let what = what.map_or_else(unnamed, |push| push.name.spoken());
     let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
     let standing = StatementStanding::of(does != is_denied);
     Some(StatementAnswer { standing, reason, question })

@@ -160,9 +160,9 @@ fn is_small(stem: &str) -> bool {
 /// Verbs by which the trade tells events, made one.
 pub(super) fn root(stem: &str) -> &str {
     #[rustfmt::skip]
-    const ROOTS: [(&str, &[&str]); 17] = [
+    const ROOTS: [(&str, &[&str]); 18] = [
         ("close", &["closes", "closed", "shut", "shuts", "closing", "shutting", "reseat", "reseats",
-                    "reseated", "covered", "cover"]),
+                    "reseated", "covered", "cover", "cut", "blocked"]),
         ("open", &["opened", "opening", "opens", "uncover", "uncovered"]),
         ("leave", &["left", "leaves", "gone", "leaving", "depart", "departure", "exit",
                    "quit"]),
@@ -178,6 +178,7 @@ pub(super) fn root(stem: &str) -> &str {
         ("shift", &["shifted", "shifts", "shifting", "answers", "answer", "switched", "switch",
                     "over"]),
         ("flip", &["flipped", "flipping"]),
+        ("turn", &["turned", "turns", "turning", "reverse", "reversed"]),
         ("return", &["returned", "returns", "returning"]),
         ("pull", &["pulled", "pulls", "pressed", "squeezed"]),
         ("release", &["released", "releases", "releasing"]),

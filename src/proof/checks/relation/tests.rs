@@ -221,6 +221,9 @@ fn orders_are_judged_by_every_run() {
         ("The pilot comes on, then the dome fills, and only then does the ram start.", "holds"),
         ("The gap opens before the dome fills.", "does not hold"),
         ("The pilot is switched off after the dart has gone.", "holds"),
+        ("First the dome is vented, then the ram turns round.", "holds"),
+        ("The ram turns back before the dome is vented.", "does not hold"),
+        ("The gap is cut off first and the dome vented only afterwards.", "does not hold"),
         ("The pilot is switched off before the dart is out.", "does not hold"),
         // Nothing tells when it stirs between the opening of the gap and its leaving.
         ("The dart stirs before the ram reaches the front.", "open"),
