@@ -196,7 +196,7 @@ fn broken() -> impl Strategy<Value = (usize, Vec<(prop::sample::Index, prop::sam
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 16, ..ProptestConfig::default() })]
 
     #[test]
     fn a_broken_page_is_judged((page, edits) in broken()) {

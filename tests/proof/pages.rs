@@ -145,12 +145,16 @@ fn accepting_twice_changes_no_page_more() {
     let demo = Texts::load(std::path::Path::new(env!("CARGO_MANIFEST_DIR")));
     let mut bound = 0;
     for texts in [labelled, demo] {
+        let (folio, _) = texts.index();
         for name in texts.pages.keys() {
-            let (folio, proof) = judged(&texts, name);
+            let proof = texts.judge(&folio, name);
             let at = folio.pages.iter().position(|page| page.name == *name).unwrap();
             let source = Source::new(name.as_str(), texts.pages[name].as_str());
             let first = edits(&folio, at, &source, &proof);
             bound += first.len();
+            if first.is_empty() {
+                continue;
+            }
             let mut accepted = texts.clone();
             accepted.pages.insert(name.clone(), edited(&source.text, &first));
             let (folio, proof) = judged(&accepted, name);
