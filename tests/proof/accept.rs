@@ -148,6 +148,8 @@ fn what_is_told_of_two_figures_is_bound_to_both() {
 fn a_share_of_what_is_named_is_worked_out_from_it() {
     let (new, _) = accepted("The lid lifts a quarter of the tube bore, 4.6 mm.\n");
     assert!(new.contains("[4.6 mm](<by: tube_bore / 4>)"), "{new}");
+    let (_, proof) = judged("The lid lifts two thirds of the tube bore, 16.1 mm.\n");
+    assert!(proof.slips.iter().all(|slip| slip.code != "near-miss"), "two thirds are no third");
     let (_, proof) = judged("The lid lifts a quarter of the tube bore, 44.6 mm.\n");
     let told: Vec<_> = proof.slips.iter().map(|slip| (slip.code, slip.severity)).collect();
     assert_eq!(told, [("near-miss", Severity::Mark)]);

@@ -3,7 +3,7 @@
 
 use crate::folio::cues::Cue;
 use crate::folio::words::TextWord;
-use crate::statement::is_light;
+use crate::statement::{Role, is_light, may};
 use crate::text::Span;
 
 /// Words before "of the …", or before "the …", that take a part or a multiple of it, as a formula
@@ -67,8 +67,8 @@ fn share(before: &[TextWord]) -> Option<(&'static str, bool)> {
     ahead.next_if_eq(&"of");
     let word = ahead.next()?;
     let (_, formula) = SHARES.iter().find(|(known, _)| *known == word)?;
-    let is_one = ahead.next().is_none_or(|word| matches!(word, "a" | "one") || is_light(word));
-    Some((formula, !is_one))
+    let is_several = |word| word != "one" && may(word, Role::Cardinal);
+    Some((formula, ahead.next().is_some_and(is_several)))
 }
 
 /// The share that stands right beside a figure, in words: "a quarter of the bore, 3.1 mm".
@@ -78,15 +78,13 @@ pub(super) fn share_beside(
     cues: &[Cue],
     figure: Span,
 ) -> Option<((usize, usize), &'static str)> {
-    let is_beside = |cue: &&Cue| {
-        let gap = Span::new(cue.span.end.min(figure.start), figure.start);
-        let between = words.iter().filter(|word| gap.contains(word.span));
-        cue.span.end <= figure.start
-            && between.clone().all(|word| is_light(&word.stem))
-            && between.count() <= NEAR
-            && !text[gap.start..gap.end].contains([';', '.'])
-    };
-    let cue = cues.iter().rev().find(is_beside)?;
+    // The last word that says something is that of the name.
+    let before = &words[..words.partition_point(|word| word.span.end <= figure.start)];
+    let last = before.iter().rev().take(NEAR + 1).find(|word| !is_light(&word.stem))?;
+    let cue = cues.iter().rev().find(|cue| cue.span.end == last.span.end)?;
+    if text[last.span.end..figure.start].contains([';', '.']) {
+        return None;
+    }
     let (formula, is_several) = share(words.get(..cue.first)?)?;
     (!is_several).then_some(((cue.sheet, cue.entry), formula))
 }
