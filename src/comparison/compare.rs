@@ -6,7 +6,7 @@ use super::thing::Facing;
 use super::words::Two;
 use super::{Side, facts, fixed_rows, folding, moving_rows};
 use crate::cutaway::model::Element;
-use crate::text::listed;
+use crate::text::{listed, once_each};
 use std::collections::BTreeSet;
 
 /// The groups of rows, in the order in which they are shown.
@@ -193,13 +193,8 @@ impl Likeness {
         let (differing, same): (Vec<&Row>, Vec<&Row>) =
             self.rows.iter().filter(is_structure).partition(|row| row.tells_a_difference());
         let names = differing.iter().filter_map(|row| row.names.iter().flatten().next());
-        let mut named: Vec<String> = Vec::new();
-        for name in names.map(|name| format!("the {name}")) {
-            // A room and the line that leads to it may bear one name.
-            if !named.contains(&name) {
-                named.push(name);
-            }
-        }
+        // A room and the line that leads to it may bear one name.
+        let named = once_each(names.map(|name| format!("the {name}")));
         match differing.len() {
             few if few <= FEW && 2 * few <= same.len() => {
                 format!("same but for {} ({count})", listed(&named, "and"))

@@ -113,6 +113,17 @@ pub(super) fn statements(lines: Vec<Line>) -> Vec<CutawayLine> {
     found
 }
 
+/// The statements of a text as they are written, with what stands under each.
+pub(crate) fn statement_texts(text: &str) -> Vec<&str> {
+    let written = lines(text).into_iter().filter(|line| !line.tokens.is_empty()).collect();
+    let told = statements(written).into_iter().map(|CutawayLine { head, inner }| {
+        let last = inner.last().unwrap_or(&head);
+        let end = last.comment.map_or(last.span.end, |comment| comment.end);
+        &text[head.span.start..end]
+    });
+    told.collect()
+}
+
 fn is_sign(c: char) -> bool {
     matches!(c, ',' | ':' | '(' | ')' | '+')
 }

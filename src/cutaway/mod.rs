@@ -34,6 +34,7 @@ pub use events::{
     EventFault, condition_words, event_words, fact_line, parse_event, side_words, spoken_fact,
     term_path,
 };
+pub(crate) use lines::statement_texts;
 pub use model::Engine;
 pub use words::{WordDoc, words};
 

@@ -6,6 +6,7 @@ use crate::page::front::EventKind;
 use crate::sheet::Ledger;
 use crate::text::Date;
 use ahash::{AHashMap, AHashSet};
+use std::collections::BTreeSet;
 
 /// A dated event of a page's timeline, or one of its revisions.
 #[derive(Debug)]
@@ -55,20 +56,11 @@ impl KnownTimeline {
         self.events.iter()
     }
 
-    /// The events that share a word with these beside the names of engines, and how many they
-    /// share, in order of their days.
-    pub(crate) fn told<'k>(
-        &'k self,
-        spoken: &AHashSet<String>,
-    ) -> impl Iterator<Item = (usize, &'k KnownEvent)> + use<'k> {
+    /// The events that share a word with these beside the names of engines, in order of their days.
+    pub(crate) fn told(&self, spoken: &AHashSet<String>) -> Vec<&KnownEvent> {
         let told = spoken.iter().filter_map(|word| self.told_by.get(word)).flatten();
-        let mut told: Vec<usize> = told.copied().collect();
-        told.sort_unstable();
-        let mut met: Vec<(usize, &KnownEvent)> = Vec::new();
-        for same in told.chunk_by(|one, other| one == other) {
-            met.extend(same.first().and_then(|at| Some((same.len(), self.events.get(*at)?))));
-        }
-        met.into_iter()
+        let told: BTreeSet<usize> = told.copied().collect();
+        told.into_iter().filter_map(|at| self.events.get(at)).collect()
     }
 }
 

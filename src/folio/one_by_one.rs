@@ -76,7 +76,7 @@ fn changed<'a>(
     (mut before, end): (Waypoint<'a>, Waypoint<'a>),
     steps: &mut Vec<ChangeStep>,
 ) -> Waypoint<'a> {
-    let all = statements(&routed.source.text);
+    let all = cutaway::statement_texts(&routed.source.text);
     let Some((head, own)) = all.split_first() else { return end };
     let of_engine = own.iter().filter(|it| !is_any(it, &["revision", "variant"]));
     let (more, changes): (Vec<&str>, Vec<&str>) = of_engine.partition(|it| is_any(it, &COMMENTARY));
@@ -98,29 +98,6 @@ fn changed<'a>(
     }
     steps.push(step(&routed.engine, &before, &end, &pending));
     end
-}
-
-/// The statements of a cutaway with what stands under them, the head first.
-fn statements(text: &str) -> Vec<&str> {
-    let mut starts: Vec<usize> = Vec::new();
-    let mut at = 0;
-    for line in text.split_inclusive('\n') {
-        if !line.starts_with(['#', ' ', '\t', '\r', '\n']) {
-            starts.push(at);
-        }
-        at += line.len();
-    }
-    let ends = starts.iter().skip(1).copied().chain([text.len()]);
-    starts.iter().zip(ends).map(|(start, end)| without_remarks(&text[*start..end])).collect()
-}
-
-/// A statement without the remarks on the one after it.
-fn without_remarks(statement: &str) -> &str {
-    let statement = statement.trim_end();
-    match statement.rsplit_once('\n') {
-        Some((before, last)) if last.starts_with('#') => without_remarks(before),
-        _ => statement,
-    }
 }
 
 fn is_any(statement: &str, words: &[&str]) -> bool {

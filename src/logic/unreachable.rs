@@ -103,7 +103,7 @@ fn shut_way_into(engine: &Engine, found: &Exploration, room: ChamberId) -> Optio
 /// What keeps a part where it rests: what never pushes it away, or never wins.
 fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     let item = &engine.parts[part];
-    let away = if item.rest == PositionId::REAR { Direction::Forward } else { Direction::Back };
+    let away = away_from_rest(item.rest);
     if let Some(block) = blocked(engine, found, part, away) {
         let why = why::blocked(engine, block);
         return format!(": {why}{}", behind(engine, found, part, &block.when));
@@ -114,6 +114,10 @@ fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     }
 }
 
+fn away_from_rest(rest: PositionId) -> Direction {
+    if rest == PositionId::REAR { Direction::Forward } else { Direction::Back }
+}
+
 /// What keeps the part that stands in the way where it is, if it never moves.
 fn behind(engine: &Engine, found: &Exploration, part: PartId, when: &[Condition]) -> String {
     let other = when.iter().find_map(|condition| match *condition {
@@ -122,7 +126,7 @@ fn behind(engine: &Engine, found: &Exploration, part: PartId, when: &[Condition]
     });
     let Some(other) = other else { return String::new() };
     let item = &engine.parts[other];
-    let away = if item.rest == PositionId::REAR { Direction::Forward } else { Direction::Back };
+    let away = away_from_rest(item.rest);
     let stays = found.states.iter().all(|state| state.positions[other] == item.rest);
     let is_free = blocked(engine, found, other, away).is_none();
     let why = if stays && is_free { outpushed(engine, found, other, away) } else { String::new() };

@@ -9,17 +9,7 @@ use crate::cutaway::model::{
     PushKind, Returns, Valve, ValveId,
 };
 use crate::cutaway::spoken::{conditions, joins};
-use crate::text::listed;
-
-fn once_each(items: impl Iterator<Item = String>) -> Vec<String> {
-    let mut kept: Vec<String> = Vec::new();
-    for item in items {
-        if !kept.contains(&item) {
-            kept.push(item);
-        }
-    }
-    kept
-}
+use crate::text::{listed, once_each};
 
 pub(super) fn handled(engine: &Engine, act: HandAct) -> String {
     let HandAct { trigger, pulls, waits } = act;

@@ -20,7 +20,7 @@ pub(crate) use html::{each_escaped, escape_into, escaped};
 pub(crate) use span_set::SpanSet;
 pub(crate) use visible::{acts, visible};
 pub use walk::{WalkPiece, WalkStep, Walkthrough};
-pub(crate) use wording::{capitalised, listed, proper_name};
+pub(crate) use wording::{capitalised, listed, once_each, proper_name};
 
 use std::sync::{Arc, OnceLock};
 

@@ -9,6 +9,17 @@ pub(crate) fn listed(items: &[String], last: &str) -> String {
     }
 }
 
+/// Each of some words once, where it stands first.
+pub(crate) fn once_each(items: impl Iterator<Item = String>) -> Vec<String> {
+    let mut kept: Vec<String> = Vec::new();
+    for item in items {
+        if !kept.contains(&item) {
+            kept.push(item);
+        }
+    }
+    kept
+}
+
 /// With a capital letter at its beginning.
 pub(crate) fn capitalised(text: &str) -> String {
     let mut letters = text.chars();

@@ -15,8 +15,6 @@ pub(crate) struct ChangeRoute {
     pub(crate) anchor: String,
     pub(crate) from: String,
     pub(crate) to: String,
-    /// How many changes there are.
-    pub(crate) count: usize,
     /// Engine by engine on the way.
     pub(crate) stages: Vec<ChangeStage>,
 }
@@ -67,7 +65,6 @@ fn route(edition: &Edition, from: &str, to: &str) -> Option<ChangeRoute> {
         anchor: anchor(from, to),
         from: proper_name(from),
         to: proper_name(to),
-        count: steps.len(),
         stages,
     })
 }

@@ -17,6 +17,7 @@ use crate::quantity::Dimension;
 use crate::slip::Slip;
 use crate::statement::{Role, Sense, comparative, may};
 use crate::text::{Span, SpanSet};
+use std::ops::Range;
 
 /// Words between a figure and the word that compares.
 const NEAR: usize = 9;
@@ -98,8 +99,7 @@ fn said(
     let figure = figure.shifted(line.shift);
     let dimension = context.folio.ledger.nominal(pair[0].0, pair[0].1)?.quantity.dimension;
     let words = &line.words;
-    let middle = words.partition_point(|word| word.span.end <= figure.start);
-    let behind = middle + words[middle..].iter().take_while(|w| figure.contains(w.span)).count();
+    let Range { start: middle, end: behind } = words_of(words, figure);
     let is_whole = |from: usize, upto: usize| {
         from <= upto && !line.text[from..upto].contains([';', ':', '.', '?', '!'])
     };
@@ -151,8 +151,7 @@ fn of_two(
 ) -> Option<(usize, Sense, Named)> {
     let figure = figure.shifted(line.shift);
     let words = &line.words;
-    let first = words.partition_point(|word| word.span.end <= figure.start);
-    let behind = first + words[first..].iter().take_while(|w| figure.contains(w.span)).count();
+    let Range { start: first, end: behind } = words_of(words, figure);
     let word = words.get(behind)?;
     let dimension = context.folio.ledger.nominal(pair[0].0, pair[0].1)?.quantity.dimension;
     let sense = comparative(&word.stem)?.sense(dimension)?;
@@ -167,6 +166,12 @@ fn of_two(
         _ => return None,
     };
     (is_closed && is_close && !denied).then_some((behind, sense, standard))
+}
+
+/// The words that a figure is written with.
+fn words_of(words: &[TextWord], figure: Span) -> Range<usize> {
+    let first = words.partition_point(|word| word.span.end <= figure.start);
+    first..first + words[first..].iter().take_while(|word| figure.contains(word.span)).count()
 }
 
 /// Which way a word leans that something is compared by, and where that begins with which.

@@ -73,8 +73,8 @@ impl StatementNames<'_> {
         is_of: impl Fn(usize) -> bool,
     ) -> Vec<&KnownEvent> {
         let names = &self.folio.timeline.engine_words;
-        let told = self.folio.timeline.told(spoken).filter(|(_, event)| is_of(event.sheet));
-        let fits = told.filter_map(|(_, event)| {
+        let told = self.folio.timeline.told(spoken).into_iter();
+        let fits = told.filter(|event| is_of(event.sheet)).filter_map(|event| {
             let deed: Vec<&String> = event.deed.difference(names).collect();
             let is_only_deed = deed.iter().all(|word| is_deed(word));
             let words = || deed.iter().filter(|word| is_only_deed || !is_deed(word));
@@ -118,7 +118,7 @@ impl StatementNames<'_> {
                 && things.all(|word| spoken.contains(word))
                 && spoken.iter().filter(is_beside).all(|word| is_deed(word))
         };
-        let told = self.folio.timeline.told(&spoken).map(|(_, event)| event);
+        let told = self.folio.timeline.told(&spoken).into_iter();
         let mut events: Vec<&KnownEvent> = told.filter(|event| tells(event)).collect();
         events.dedup_by_key(|event| (event.sheet, event.on));
         let [event] = events.as_slice() else { return None };
