@@ -7,6 +7,7 @@ use super::forces::{ForcedPart, forced_parts};
 use super::frame::{Caution, ContentsHeading, Frame, written};
 use super::history::{HistoryRow, history};
 use super::shot::{SequenceRow, ShotView};
+use super::spares::{SpringRow, springs_of};
 use super::standing::{Standing, plain};
 use crate::folio::PageEntry;
 use crate::proof::figure::support;
@@ -47,6 +48,8 @@ pub(crate) struct EnginePage {
     pub(crate) sequence: Vec<SequenceRow>,
     /// One shot, where the engine has a cutaway.
     pub(crate) shot: Option<ShotView>,
+    /// The springs of its cutaway.
+    pub(crate) springs: Vec<SpringRow>,
     /// What happens when something is wrong, where the engine has a cutaway.
     pub(crate) faults: Option<FaultsView>,
     /// What pushes its parts, where its cutaway has sizes.
@@ -140,6 +143,7 @@ pub(super) fn engine_page(
     let Some(sheet) = page.sheet else { return view };
     let item = &folio.ledger.sheets[sheet];
     view.specimens = item.specimens;
+    view.springs = routed.map(|it| springs_of(folio, sheet, &it.engine)).unwrap_or_default();
     view.key_figures = key_figures(edition, sheet, 6);
     view.readings = readings(edition, sheet, proof);
     view.derived = derived(edition, sheet);

@@ -43,10 +43,18 @@ pub(crate) struct ServedEngine {
     pub(crate) seals: Vec<String>,
 }
 
-/// A spring of one engine.
+/// A spring, and the engine that has it.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct SpareSpring {
     pub(crate) engine: Link,
+    #[serde(flatten)]
+    pub(crate) spring: SpringRow,
+}
+
+/// A spring of one engine.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct SpringRow {
+    /// "return spring of the bolt".
     pub(crate) name: String,
     /// Rate, or the force that is stated instead.
     pub(crate) stated: Option<ShownWidth>,
@@ -76,7 +84,9 @@ pub(crate) fn spares_page(edition: &Edition) -> View {
                 }
             }
         }
-        springs.extend(own_springs(folio, own.sheet, engine, &link));
+        let own_springs = springs_of(folio, own.sheet, engine);
+        springs
+            .extend(own_springs.into_iter().map(|spring| SpareSpring { engine: link(), spring }));
     }
     let all_rings = rings.into_iter().map(|(size, serves)| SpareRing {
         size,
@@ -106,12 +116,8 @@ fn ring_size(folio: &Folio, sheet: usize, size: &Name) -> String {
     stated.unwrap_or_default()
 }
 
-fn own_springs(
-    folio: &Folio,
-    sheet: usize,
-    engine: &Engine,
-    link: &dyn Fn() -> Link,
-) -> Vec<SpareSpring> {
+/// The springs of an engine.
+pub(super) fn springs_of(folio: &Folio, sheet: usize, engine: &Engine) -> Vec<SpringRow> {
     let shown = |name: Option<&Name>| {
         let path = [name?.id.as_str()];
         let (sheet, entry, _) = folio.ledger.resolve(sheet, &path)?;
@@ -121,8 +127,7 @@ fn own_springs(
     for (part, own) in engine.parts.entries() {
         for (at, push) in own.pushes.entries().filter(|(_, it)| it.kind == PushKind::Spring) {
             let thing = Element::Push(part, at);
-            springs.push(SpareSpring {
-                engine: link(),
+            springs.push(SpringRow {
                 name: format!("{} of the {}", push.spring(), own.name.spoken()),
                 stated: shown(engine.readings.get(&thing)),
                 preload: shown(engine.preloads.get(&thing)),

@@ -37,6 +37,20 @@ function printFaults(leastPoints) {
   return faults;
 }
 
+// What an engine's sheet for the wall must say; the address asks for that sheet alone.
+function wallFaults() {
+  const seen = (which) => [...document.querySelectorAll(which)].filter((it) => it.checkVisibility() && it.getBoundingClientRect().height > 1 && !it.closest(".shot"));
+  const faults = [];
+  const must = { title: "h1", caution: ".wall-caution", "date of issue": ".print-foot" };
+  if (document.querySelector(".parameters")) must["key figures"] = ".parameters td .figure";
+  if (document.querySelector(".wall.drawn")) Object.assign(must, { section: ".wall svg", "what happens in a shot": ".wall ol li" });
+  for (const [what, which] of Object.entries(must)) if (seen(which).length === 0) faults.push(`no ${what}`);
+  for (const other of seen("main h2")) faults.push(`also printed: ${other.textContent}`);
+  const pieces = [...document.querySelectorAll(".wall use")].filter((use) => use.getBoundingClientRect().width === 0);
+  if (pieces.length > 0) faults.push(`${pieces.length} pieces of the section are not drawn`);
+  return faults;
+}
+
 export async function checkPrint(tally, browser, pages, at) {
   const context = await browser.newContext({ viewport: UPRIGHT, colorScheme: "dark" });
   const page = await context.newPage();
@@ -54,11 +68,18 @@ export async function checkPrint(tally, browser, pages, at) {
     );
     const isEngine = (await page.locator(".engine-facts").count()) > 0;
     const most = sheetsFor(isEngine, words, ...drawn);
+    tally.check(name, "sheets of paper", sheets >= 1 && sheets <= most ? [] : [`${sheets} for ${words} words, budget 1 to ${most}`]);
     if (isEngine) {
       const letter = await sheetsOn({ format: "Letter" });
       tally.check(name, "sheets of Letter", letter <= most ? [] : [`${letter}, budget ${most}`]);
+      await page.goto(`${at(name)}#_wall`);
+      const wall = [await sheetsOn({ preferCSSPageSize: true }), await sheetsOn({ format: "Letter" })];
+      tally.check(name, "one sheet for the wall", [
+        ...(await page.evaluate(wallFaults)),
+        ...wall.filter((sheets) => sheets !== 1).map((sheets) => `${sheets} sheets`),
+      ]);
+      await page.goto("about:blank");
     }
-    tally.check(name, "sheets of paper", sheets >= 1 && sheets <= most ? [] : [`${sheets} for ${words} words, budget 1 to ${most}`]);
   }
   await context.close();
 }

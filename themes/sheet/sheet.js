@@ -256,6 +256,11 @@
     });
   });
 
+  Array.prototype.forEach.call(document.querySelectorAll("[data-prints]"), function (button) {
+    button.hidden = false;
+    button.addEventListener("click", function () { window.print(); });
+  });
+
   /* On paper everything is unfolded. */
   window.addEventListener("beforeprint", function () {
     Array.prototype.forEach.call(document.querySelectorAll("details:not([open])"), function (fold) {
