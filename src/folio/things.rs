@@ -2,7 +2,9 @@
 
 use super::words::{TextWord, words};
 use crate::cutaway::Engine;
-use crate::cutaway::model::{ChamberId, Name, PartId, PushId, SealId, TriggerId, ValveId, WayId};
+use crate::cutaway::model::{
+    ChamberId, Direction, Name, PartId, PushId, PushKind, SealId, TriggerId, ValveId, WayId,
+};
 use crate::text::Span;
 use ahash::AHashMap;
 
@@ -85,6 +87,7 @@ impl Things {
         }
         things.add_short(engine);
         things.add_heads(engine);
+        things.add_sides(engine);
         things
     }
 
@@ -133,6 +136,29 @@ impl Things {
             things.len() == 1 && things.iter().all(moves) && !self.by_words.contains_key(head)
         });
         self.by_head = heads;
+    }
+
+    /// "The space behind the piston": the only room whose air pushes the piston forward.
+    fn add_sides(&mut self, engine: &Engine) {
+        let sides = [(Direction::Forward, "behind"), (Direction::Back, "in front of")];
+        let parts = engine.parts.iter();
+        for (part, (direction, side)) in parts.flat_map(|part| sides.map(|side| (part, side))) {
+            let rooms = part.pushes.iter().filter_map(|push| match push.kind {
+                PushKind::Face(room) if push.direction == direction => Some(room),
+                _ => None,
+            });
+            let mut rooms: Vec<ChamberId> = rooms.collect();
+            rooms.dedup();
+            let [room] = rooms.as_slice() else { continue };
+            for form in forms(&part.name) {
+                for noun in ["space", "room", "chamber", "air"] {
+                    let name = format!("{noun} {side} {form}");
+                    if !self.by_words.contains_key(&name) {
+                        self.put(&name, Thing::Room(*room));
+                    }
+                }
+            }
+        }
     }
 
     fn add(&mut self, name: &Name, thing: Thing) {

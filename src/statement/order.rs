@@ -219,7 +219,8 @@ fn when_done(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase
 /// "First A, then B, and only then C"; "A first, B second, C third"; "once A, B, next C". Finely,
 /// each comma begins a step.
 fn sequence(sentence: &ClauseSentence<'_>, is_fine: bool) -> Option<Statement> {
-    let last = sentence.words.len();
+    let tail = tail(sentence);
+    let last = tail.unwrap_or(sentence.words.len());
     let begins = |at: usize| {
         let is_next =
             sentence.is(at, Role::Next) && (sentence.is_parted(at) || joined(sentence, at));
@@ -234,13 +235,13 @@ fn sequence(sentence: &ClauseSentence<'_>, is_fine: bool) -> Option<Statement> {
     let start = |at: usize| (1..=at).rev().find(|at| !leads(at)).unwrap_or(at);
     let mut cuts: Vec<usize> = (1..last).filter(|at| begins(*at)).map(start).collect();
     let head = heading(sentence);
-    let is_told = !cuts.is_empty() || head.is_some();
+    let is_told = !cuts.is_empty() || head.is_some() || tail.is_some();
     let mut is_listed = false;
     let commas: Vec<usize> = (1..last).filter(|at| sentence.is_parted(*at)).collect();
     let is_list = 1 < commas.len() && (is_fine || cuts.is_empty());
     if is_list {
         // "The feed vents, the flap turns, the dome empties": told in the order of the clauses.
-        cuts.extend(listed(sentence, commas));
+        cuts.extend(listed(commas, sentence, last));
         is_listed = true;
     } else if is_fine {
         return None;
@@ -273,7 +274,8 @@ fn sequence(sentence: &ClauseSentence<'_>, is_fine: bool) -> Option<Statement> {
             .filter(|word| !matches!(word.stem.as_str(), "the" | "a" | "an" | "and" | "its"));
         let names = names.count();
         // "As soon as A, and before B, C" is no list.
-        let is_ordered = is_listed && step.is(Role::Order);
+        let opens = from == 0 && matches!(sentence.stem(0), "once" | "when" | "after");
+        let is_ordered = is_listed && step.is(Role::Order) && !opens;
         let is_bare = names < 2 && !step.has("last") && !is_told;
         if is_denied(&step) || is_ordered || is_bare {
             return None;
@@ -293,7 +295,11 @@ fn heading(sentence: &ClauseSentence<'_>) -> Option<(usize, bool)> {
         let says =
             |at: usize| matches!(sentence.stem(at), "order" | "run" | "sequence" | "turn" | "shot");
         let is_list = (from + 1..to).filter(|at| sentence.is_parted(*at)).count() > 1;
-        !is_list && ((from..to).any(says) || matches!(sentence.stem(from), "so" | "thus"))
+        // "So runs the shot", "that is how it goes", "there you have it".
+        let points = |at: usize| {
+            matches!(sentence.stem(at), "so" | "thus" | "that" | "this" | "thi" | "there" | "such")
+        };
+        !is_list && ((from..to).any(says) || points(from))
     };
     (1..last).filter(|at| sentence.gap(*at).contains([':', ';'])).find_map(|at| {
         match (speaks(0, at), speaks(at, last)) {
@@ -304,16 +310,29 @@ fn heading(sentence: &ClauseSentence<'_>) -> Option<(usize, bool)> {
     })
 }
 
-/// Where the clauses of a list begin: at its commas and at the "and" before its last; "in that
-/// order" is none.
-fn listed(sentence: &ClauseSentence<'_>, mut commas: Vec<usize>) -> Vec<usize> {
+/// Where a list ends whose last words only say that it is an order: "…, in that order", "…, one
+/// after the other", "A, B, C is the order".
+fn tail(sentence: &ClauseSentence<'_>) -> Option<usize> {
     let last = sentence.words.len();
-    let says_order = |at: usize| {
-        sentence.stem(at) == "in" && sentence.stem(at + 2) == "order"
-            || sentence.stem(at) == "in" && sentence.stem(at + 1) == "turn"
+    let commas = (1..last).filter(|at| sentence.is_parted(*at)).count();
+    let ends = |at: &usize| {
+        let next = |by: usize| sentence.stem(at + by);
+        match sentence.stem(*at) {
+            "in" => next(1) == "turn" || next(2) == "order",
+            "one" => matches!(next(1), "after" | "by"),
+            "is" | "are" | "was" | "wa" => {
+                next(1) == "the"
+                    && matches!(next(2), "order" | "sequence")
+                    && !sentence.is_parted(*at)
+            }
+            _ => false,
+        }
     };
-    let end = commas.iter().copied().find(|at| says_order(*at)).unwrap_or(last);
-    commas.retain(|at| *at < end);
+    (2..last).find(ends).filter(|_| 1 < commas)
+}
+
+/// Where the clauses of a list begin: at its commas and at the "and" before its last.
+fn listed(mut commas: Vec<usize>, sentence: &ClauseSentence<'_>, end: usize) -> Vec<usize> {
     if let Some(from) = commas.last().copied()
         && let Some(and) = (from + 1..end).find(|at| sentence.stem(*at) == "and")
     {

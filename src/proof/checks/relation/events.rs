@@ -2,11 +2,13 @@
 //! its verb does.
 
 use super::fittings::said;
+use super::places::place_told;
 use super::routing::{root, stems};
 use crate::cutaway::event_words;
 use crate::cutaway::model::{ChamberId, Engine, Event, PartId, PositionId, Valve};
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
+use crate::logic::precedence;
 use crate::statement::{Phrase, Role, describes, is_light, may};
 use std::collections::BTreeSet;
 
@@ -14,11 +16,20 @@ use std::collections::BTreeSet;
 /// else may be told.
 const MOST_BESIDE: usize = 2;
 
+/// Verbs of a motion as a whole.
+const MOVES: [&str; 8] = ["come", "came", "return", "run", "travel", "slide", "turn", "fly"];
+
 /// When something happens: with an event, or between two where the model has none for it.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) struct Moment {
     pub(super) earliest: Event,
     pub(super) latest: Event,
+}
+
+impl Moment {
+    pub(super) fn at(event: Event) -> Moment {
+        Moment { earliest: event, latest: event }
+    }
 }
 
 /// The events of a shot, and the words in which they may be told.
@@ -40,11 +51,13 @@ impl<'r> ToldEvents<'r> {
         let steps = routed.shot.iter().flat_map(|shot| &shot.found.steps);
         let met: BTreeSet<Event> = steps.flat_map(|step| step.events.iter().copied()).collect();
         let sayings = engine.sayings.iter();
-        let by_saying =
-            sayings.map(|saying| ToldEvent { event: saying.event, words: stems(&saying.words.id) });
+        let by_saying = sayings
+            .map(|saying| ToldEvent { event: saying.event, words: told_words(&saying.words.id) });
         let mut told: Vec<ToldEvent> = by_saying.collect();
-        let plain =
-            |event: &Event| ToldEvent { event: *event, words: stems(&event_words(engine, *event)) };
+        let plain = |event: &Event| ToldEvent {
+            event: *event,
+            words: told_words(&event_words(engine, *event)),
+        };
         told.extend(met.iter().map(plain));
         ToldEvents { routed, met, told }
     }
@@ -54,12 +67,12 @@ impl<'r> ToldEvents<'r> {
         if is_partial(phrase) {
             return None;
         }
-        let event = self.by_words(phrase).or_else(|| self.by_things(phrase));
+        let told = self.by_words(phrase).map(Moment::at).or_else(|| self.by_things(phrase));
         // "Pulled again" begins another shot.
-        let event =
-            event.filter(|event| !matches!(event, Event::Pulled(_)) || !phrase.has("again"));
-        let exact = event.map(|event| Moment { earliest: event, latest: event });
-        exact.or_else(|| self.ball_stirs(phrase)).or_else(|| self.air_arrives(phrase))
+        let is_next =
+            |told: &Moment| matches!(told.earliest, Event::Pulled(_)) && phrase.has("again");
+        let told = told.filter(|told| !is_next(told));
+        told.or_else(|| self.ball_stirs(phrase)).or_else(|| self.air_arrives(phrase))
     }
 
     /// A ball stirs between the opening of the way behind it and its leaving.
@@ -123,15 +136,37 @@ impl<'r> ToldEvents<'r> {
         let does = things.iter().filter_map(|thing| match *thing {
             Thing::Trigger(at) => Some(Event::Pulled(at)),
             Thing::Valve(at) => Some(Event::Shifts(at)),
-            Thing::Room(at) => Some(Event::Fills(at)),
-            Thing::Way(at) => Some(Event::Opens(at)),
+            Thing::Room(at) => {
+                self.first_of(&[Event::Fills(at), Event::Drops(at), Event::Empties(at)])
+            }
+            Thing::Way(at) => self.first_of(&[Event::Opens(at), Event::Closes(at)]),
             Thing::Part(at) => Some(Event::Leaves(at, self.routed.engine.parts.get(at)?.rest)),
             Thing::Ball => Some(Event::BallLeaves),
             Thing::Seal(_) | Thing::Push(..) => None,
         });
         let mut does = does.filter(|event| self.met.contains(event));
         let event = does.next()?;
-        does.next().is_none().then_some(Moment { earliest: event, latest: event })
+        does.next().is_none().then_some(Moment::at(event))
+    }
+
+    /// What of these comes first in every run.
+    fn first_of(&self, events: &[Event]) -> Option<Event> {
+        let found = &self.routed.shot.as_ref()?.found;
+        let met = || events.iter().copied().filter(|event| self.met.contains(event));
+        let leads = |one: &Event| {
+            met().all(|other| *one == other || precedence(found, *one, other).always())
+        };
+        met().find(leads)
+    }
+
+    /// The words of each name of a thing in a phrase.
+    fn names_in(&self, phrase: &Phrase) -> Vec<BTreeSet<String>> {
+        let mentions = self.routed.things.named_in(&phrase.words).into_iter();
+        let stems_of = |mention: Mention| {
+            let words = phrase.words[mention.first..mention.last].iter();
+            words.flat_map(|word| stems(&word.stem)).collect()
+        };
+        mentions.map(stems_of).collect()
     }
 
     /// By all the words in which it is told.
@@ -139,8 +174,19 @@ impl<'r> ToldEvents<'r> {
         if phrase.is(Role::Stays) {
             return None;
         }
-        let said: BTreeSet<String> = said(phrase);
-        let fits = |told: &&ToldEvent| !told.words.is_empty() && told.words.is_subset(&said);
+        let mut said: BTreeSet<String> = said(phrase);
+        let turns = phrase.words.iter().filter(|word| is_turn(&word.stem));
+        said.extend(turns.map(|word| word.stem.clone()));
+        // "The loader valve" is another thing than the loader.
+        let names: Vec<BTreeSet<String>> = self.names_in(phrase);
+        let splits = |told: &ToldEvent, name: &BTreeSet<String>| {
+            let shared = name.intersection(&told.words).count();
+            0 < shared && shared < name.len()
+        };
+        let fits = |told: &&ToldEvent| {
+            let is_said = !told.words.is_empty() && told.words.is_subset(&said);
+            is_said && !names.iter().any(|name| splits(told, name))
+        };
         let fits: Vec<&ToldEvent> = self.told.iter().filter(fits).collect();
         // The first of the longest: writers' own words come before those of the model.
         let longest = fits.iter().map(|told| told.words.len()).max()?;
@@ -158,7 +204,7 @@ impl<'r> ToldEvents<'r> {
     }
 
     /// By the thing that comes first, and what the verb says of it.
-    fn by_things(&self, phrase: &Phrase) -> Option<Event> {
+    fn by_things(&self, phrase: &Phrase) -> Option<Moment> {
         let mentions = self.routed.things.named_in(&phrase.words);
         let is_named = |at: usize| mentions.iter().any(|m| (m.first..m.last).contains(&at));
         let rest: Vec<&str> = phrase
@@ -175,20 +221,24 @@ impl<'r> ToldEvents<'r> {
         }
         let subject: &Mention = mentions.first()?;
         let of_thing = |thing: &Thing| match thing {
-            Thing::Valve(at) if phrase.has("off") => Some(Event::Returns(*at)),
-            thing => self.of_thing(*thing, &rest, &mentions),
+            Thing::Valve(at) if phrase.has("off") => Some(Moment::at(Event::Returns(*at))),
+            Thing::Part(at) => self.of_part(*at, &rest, phrase),
+            Thing::Room(at) if falls(&rest) => self.of_fall(*at),
+            thing => self.of_thing(*thing, &rest, &mentions).map(Moment::at),
         };
-        let events = subject.things.iter().filter_map(of_thing);
-        let mut events: Vec<Event> = events.filter(|event| self.met.contains(event)).collect();
-        events.dedup();
-        match events.as_slice() {
-            [event] => Some(*event),
+        let is_met =
+            |told: &Moment| self.met.contains(&told.earliest) && self.met.contains(&told.latest);
+        let told = subject.things.iter().filter_map(of_thing);
+        let mut told: Vec<Moment> = told.filter(is_met).collect();
+        told.dedup();
+        match told.as_slice() {
+            [told] => Some(*told),
             _ => None,
         }
     }
 
     /// "The ram stays back", "waits": until it leaves where it stands.
-    fn end_of_rest(&self, part: PartId, rest: &[&str]) -> Option<Event> {
+    fn end_of_rest(&self, part: PartId, rest: &[&str], phrase: &Phrase) -> Option<Event> {
         let known = self.routed.engine.parts.get(part)?;
         let says = |words: &[&str]| rest.iter().any(|word| words.contains(word));
         let is_named = |at: PositionId| {
@@ -198,6 +248,9 @@ impl<'r> ToldEvents<'r> {
         let mut named = known.positions.ids().filter(|at| is_named(*at));
         let place = match (named.next(), named.next()) {
             (Some(at), None) => at,
+            (None, None) if says(&["seat", "off", "up", "down", "out", "in"]) => {
+                place_told(known, &phrase.words)?
+            }
             (None, None) if !says(&["forward", "back", "home", "begin", "leave"]) => known.rest,
             _ => return None,
         };
@@ -212,7 +265,6 @@ impl<'r> ToldEvents<'r> {
             Thing::Way(at) if stays && does(&["close"]) && !does(&["open"]) => {
                 Some(Event::Opens(at))
             }
-            Thing::Part(at) if stays => self.end_of_rest(at, rest),
             // "Stays shifted": until it returns.
             Thing::Valve(at) if stays => match (does(&["shift", "on"]), does(&["rest", "back"])) {
                 (true, false) => Some(Event::Returns(at)),
@@ -230,17 +282,11 @@ impl<'r> ToldEvents<'r> {
                 (false, true) => Some(Event::Returns(at)),
                 _ => None,
             },
-            Thing::Room(at) => {
-                match (does(&["fill", "pressure"]), does(&["empty"]), does(&["open"])) {
-                    (true, false, false) => Some(Event::Fills(at)),
-                    (false, true, false) => {
-                        let drops = Event::Drops(at);
-                        Some(if self.met.contains(&drops) { drops } else { Event::Empties(at) })
-                    }
-                    (false, false, true) => self.between(at, mentions),
-                    _ => None,
-                }
-            }
+            Thing::Room(at) => match (does(&["fill", "pressure"]), does(&["open"])) {
+                (true, false) => Some(Event::Fills(at)),
+                (false, true) => self.between(at, mentions),
+                _ => None,
+            },
             Thing::Way(at) => match (does(&["open"]), does(&["close"])) {
                 (true, false) => Some(Event::Opens(at)),
                 (false, true) => Some(Event::Closes(at)),
@@ -251,9 +297,16 @@ impl<'r> ToldEvents<'r> {
             Thing::Ball if does(&["leave", "out", "away", "exit", "clear", "free"]) => {
                 Some(Event::BallLeaves)
             }
-            Thing::Part(at) => self.of_part(at, rest),
             _ => None,
         }
+    }
+
+    /// A room loses its air, from the first drop to where it is empty.
+    fn of_fall(&self, room: ChamberId) -> Option<Moment> {
+        let falls = [Event::Drops(room), Event::Empties(room)];
+        let mut falls = falls.into_iter().filter(|event| self.met.contains(event));
+        let earliest = falls.next()?;
+        Some(Moment { earliest, latest: falls.next().unwrap_or(earliest) })
     }
 
     /// "The sump opens to the barrel": the one way between the two.
@@ -272,9 +325,12 @@ impl<'r> ToldEvents<'r> {
     }
 
     /// "The bolt starts", "is home", "starts back", "reaches the front stop".
-    fn of_part(&self, part: PartId, rest: &[&str]) -> Option<Event> {
+    fn of_part(&self, part: PartId, rest: &[&str], phrase: &Phrase) -> Option<Moment> {
         let known = self.routed.engine.parts.get(part)?;
         let does = |words: &[&str]| rest.iter().any(|word| words.contains(word));
+        if does(&["stay", "remain", "still", "wait"]) {
+            return self.end_of_rest(part, rest, phrase).map(Moment::at);
+        }
         let named = known.positions.entries().filter(|(_, position)| {
             let words = stems(&position.id);
             !words.is_empty() && words.iter().all(|word| rest.contains(&word.as_str()))
@@ -282,43 +338,82 @@ impl<'r> ToldEvents<'r> {
         let named: Vec<PositionId> = named.map(|(at, _)| at).collect();
         let (first, last) = (known.positions.ids().next()?, known.positions.ids().next_back()?);
         let far = if known.rest == first { last } else { first };
-        let leaves = does(&["leave", "begin"]);
-        let reaches = does(&["reach", "stop", "land", "is", "are", "arrive", "at", "be"]);
+        let leaves = |at| Some(Moment::at(Event::Leaves(part, at)));
+        let reaches = |at| Some(Moment::at(Event::Reaches(part, at)));
+        let is_back = does(&["back", "rearward", "backward", "home", "return"]);
+        let begins = does(&["begin"]);
+        let stands = does(&["reach", "stop", "land", "is", "are", "arrive", "at", "be"]);
+        let is_there = stands || does(&["ha", "have", "had", "already", "get", "got"]);
         let at_rest = known.positions.get(known.rest).map(|at| stems(&at.id)).unwrap_or_default();
         let rests_shut = ["close", "seated", "seat", "down"].iter().any(|at| at_rest.contains(*at));
-        let is_back = does(&["back", "rearward", "backward", "home", "return"]);
-        match (named.as_slice(), leaves, reaches) {
+        match named.as_slice() {
             // "Turns round": at the far end.
-            ([], ..) if does(&["turn"]) && does(&["round", "around", "back"]) => {
-                Some(Event::Leaves(part, far))
-            }
+            [] if does(&["turn"]) && does(&["round", "around", "back"]) => leaves(far),
             // "Starts back" leaves the front.
-            ([at], true, _) if *at == known.rest && does(&["begin"]) => {
-                Some(Event::Leaves(part, far))
+            [at] if begins => leaves(if *at == known.rest { far } else { known.rest }),
+            [_] if does(&["leave"]) && stands => None,
+            [at] if does(&["leave"]) => leaves(*at),
+            // "Comes back" begins where it stood.
+            [at] if does(&MOVES) && !is_there => {
+                let from = if *at == known.rest { far } else { known.rest };
+                let latest = Event::Reaches(part, *at);
+                Some(Moment { earliest: Event::Leaves(part, from), latest })
             }
-            ([_], true, _) if does(&["begin"]) => Some(Event::Leaves(part, known.rest)),
-            ([at], true, false) => Some(Event::Leaves(part, *at)),
-            ([at], false, _) => Some(Event::Reaches(part, *at)),
-            ([], true, false) if is_back => Some(Event::Leaves(part, far)),
-            ([], true, false) => Some(Event::Leaves(part, known.rest)),
-            ([], false, _) if does(&["return", "home", "back"]) => {
-                Some(Event::Reaches(part, known.rest))
+            [at] => reaches(*at),
+            [] if begins || does(&["leave"]) => leaves(if is_back { far } else { known.rest }),
+            [] if does(&["return", "home", "back"]) => {
+                let end = Event::Reaches(part, known.rest);
+                let is_whole = is_there || does(&["home"]) || !self.met.contains(&end);
+                // "Comes back" begins at the far end.
+                let begin = if is_whole { end } else { Event::Leaves(part, far) };
+                Some(Moment { earliest: begin, latest: end })
             }
-            ([], false, _) if does(&["reach", "stop", "land", "arrive"]) => {
-                Some(Event::Reaches(part, far))
+            [] if does(&["reach", "stop", "land", "arrive"]) => reaches(far),
+            [] if does(&["shift", "flip", "let", "lift", "rise", "fly", "unseat"]) => {
+                leaves(known.rest)
             }
-            ([], false, _) if does(&["shift", "flip", "let", "lift", "rise", "fly", "unseat"]) => {
-                Some(Event::Leaves(part, known.rest))
-            }
-            ([], false, _) if does(&["open"]) && rests_shut => {
-                Some(Event::Leaves(part, known.rest))
-            }
-            ([], false, _) if does(&["close", "seat", "seated"]) && rests_shut => {
-                Some(Event::Reaches(part, known.rest))
-            }
+            [] if does(&["open"]) && rests_shut => leaves(known.rest),
+            [] if does(&["close", "seat", "seated", "sit"]) && rests_shut => reaches(known.rest),
+            [] => match place_told(known, &phrase.words)? {
+                at if is_there => reaches(at),
+                at if at == known.rest => reaches(at),
+                at => Some(Moment {
+                    earliest: Event::Leaves(part, known.rest),
+                    latest: Event::Reaches(part, at),
+                }),
+            },
             _ => None,
         }
     }
+}
+
+/// The words that tell an event: "comes on" is another one than "comes off".
+fn told_words(text: &str) -> BTreeSet<String> {
+    let mut words = stems(text);
+    words.extend(text.split(' ').filter(|word| is_turn(word)).map(str::to_owned));
+    words
+}
+
+fn is_turn(word: &str) -> bool {
+    matches!(word, "on" | "off")
+}
+
+/// Whether a verb says that a room loses its air.
+fn falls(rest: &[&str]) -> bool {
+    const FALLS: [&str; 10] = [
+        "empty",
+        "fall",
+        "fallen",
+        "fell",
+        "sink",
+        "sunk",
+        "drop",
+        "down",
+        "collapse",
+        "collapsed",
+    ];
+    let does = |words: &[&str]| rest.iter().any(|word| words.contains(word));
+    does(&FALLS) && !does(&["fill", "pressure", "open"])
 }
 
 /// "Begins to fill", "is half open", "before the next shot": not the whole of an event, or one of

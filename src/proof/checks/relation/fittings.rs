@@ -1,10 +1,11 @@
 //! Statements about what sits where: ring sizes, what is open in a position, how many there are.
 
+use super::places::place_told;
 use super::routing::{named, root, stems};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
-    ChamberId, Condition, Engine, Event, List, Name, PartId, PositionId, PushKind, TriggerId,
-    Valve, ValveId,
+    ChamberId, Condition, Engine, Event, Name, PartId, PositionId, PushKind, TriggerId, Valve,
+    ValveId,
 };
 use crate::folio::routing::Routed;
 use crate::folio::things::Thing;
@@ -158,7 +159,6 @@ impl StatementNames<'_> {
     /// The part or the valve, and where it is said to stand.
     fn stand(&self, routed: &Routed, state: &Phrase) -> Option<Stand> {
         let engine = &routed.engine;
-        let spoken = said(state);
         let raw = self.text.get(state.span.start..state.span.end)?.to_lowercase();
         let word = |wanted: &[&str]| {
             raw.split(|c: char| !c.is_alphanumeric()).any(|word| wanted.contains(&word))
@@ -173,10 +173,7 @@ impl StatementNames<'_> {
             _ => None,
         });
         let place = part.and_then(|part| {
-            let positions = &engine.parts.get(part)?.positions;
-            let part_rests = engine.parts.get(part)?.rest;
-            let at = named(positions.entries(), &spoken);
-            Some(Stand::Part(part, at.or_else(|| position_told(positions, part_rests, &word))?))
+            Some(Stand::Part(part, place_told(engine.parts.get(part)?, &state.words)?))
         });
         let trigger = things.clone().find_map(|thing| match thing {
             Thing::Trigger(at) => Some(*at),
@@ -239,29 +236,6 @@ impl StatementNames<'_> {
         };
         Some((f64::from(u32::try_from(count).ok()?), name))
     }
-}
-
-/// The position that words of place or direction tell, where none is named: positions stand from
-/// the rear to the front.
-fn position_told(
-    positions: &List<PositionId, Name>,
-    rest: PositionId,
-    says: &impl Fn(&[&str]) -> bool,
-) -> Option<PositionId> {
-    let (first, last) = (positions.ids().next()?, positions.ids().next_back()?);
-    let other = if rest == first { last } else { first };
-    let is_pair = positions.ids().count() == 2;
-    let told = [
-        (says(&["forward", "front", "ahead"]), last),
-        (says(&["back", "rear", "rearward"]), first),
-        (says(&["home", "rest", "resting", "seated", "shut", "closed"]), rest),
-        (says(&["released", "free", "seat"]), rest),
-        (says(&["lifted", "raised", "unseated", "open"]) && is_pair, other),
-        (says(&["held", "pulled", "pressed", "squeezed"]) && is_pair, other),
-    ];
-    let mut told = told.into_iter().filter(|(is_said, _)| *is_said).map(|(_, at)| at);
-    let at = told.next()?;
-    told.all(|other| other == at).then_some(at)
 }
 
 /// Stems of a phrase, verbs of one meaning made one.

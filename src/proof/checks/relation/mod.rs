@@ -11,6 +11,7 @@ mod events;
 mod figures;
 mod fittings;
 mod names;
+mod places;
 mod revisions;
 mod rooms;
 mod routing;

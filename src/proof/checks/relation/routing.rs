@@ -8,9 +8,10 @@ use crate::cutaway::events::event_words;
 
 use crate::cutaway::model::{Id, Name};
 use crate::folio::routing::Routed;
-use crate::folio::words::stem;
+use crate::folio::words::{TextWord, stem, words};
 use crate::logic::precedence;
 use crate::statement::Phrase;
+use crate::text::Span;
 use std::collections::BTreeSet;
 
 impl StatementNames<'_> {
@@ -57,12 +58,25 @@ impl StatementNames<'_> {
     pub(super) fn sequence(&self, steps: &[Phrase], is_told: bool) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&steps.iter().collect::<Vec<_>>())?;
         let told = ToldEvents::of(routed);
-        let bare = |step: &Phrase| told.bare(step).filter(|_| is_told);
+        // What is named alone does what it does first, unless it is the way back that is told.
+        let is_back = steps.iter().any(|step| self.tells_way_back(step.span));
+        let bare = |step: &Phrase| told.bare(step).filter(|_| is_told && !is_back);
         let moment = |step: &Phrase| told.moment(step).or_else(|| bare(step));
         let moments: Vec<Moment> = steps.iter().map(moment).collect::<Option<_>>()?;
         let pairs = moments.iter().zip(moments.iter().skip(1));
         let answers = pairs.map(|(first, then)| in_order(routed, &name, *first, *then));
         StatementAnswer::all(answers.collect::<Option<_>>()?)
+    }
+
+    /// Whether the sentence of a stretch tells how everything comes to rest again.
+    fn tells_way_back(&self, stretch: Span) -> bool {
+        let sentence = Span::new(self.sentence.start, self.sentence.end.max(stretch.end));
+        let words = words(self.text, sentence);
+        let is_back = |word: &TextWord| {
+            let stem = word.stem.as_str();
+            matches!(stem, "back" | "again" | "settle" | "return" | "rest" | "recover" | "reset")
+        };
+        words.iter().any(is_back)
     }
 
     /// The first event before the second: in every run of a shot, or by their dates.

@@ -1,0 +1,93 @@
+//! Where a part stands, as words tell it: by the name of a position, by where it lies, or by what
+//! such a place is commonly called.
+
+use super::routing::{named, root};
+use crate::cutaway::model::{Part, PositionId};
+use crate::folio::words::TextWord;
+use std::collections::BTreeSet;
+
+/// Words for one place of a part; where a cutaway names a position by one of them, the others mean
+/// it too.
+const PLACES: [&[&str]; 4] = [
+    &["lifted", "raised", "up", "open", "unseated", "off"],
+    &["seated", "down", "shut", "closed", "lowered", "close"],
+    &["in", "pressed", "pushed", "depressed", "squeezed"],
+    &["out", "released", "free"],
+];
+
+/// Words that tell a place only where nothing follows them: "with the button in".
+const PARTICLES: [&str; 5] = ["up", "down", "in", "out", "off"];
+
+/// The words of a clause that may tell a place.
+struct PlaceWords<'w> {
+    words: &'w [TextWord],
+}
+
+impl PlaceWords<'_> {
+    fn stem(&self, at: usize) -> &str {
+        self.words.get(at).map_or("", |word| word.stem.as_str())
+    }
+
+    /// Whether one of these words is said of a place.
+    fn says(&self, wanted: &[&str]) -> bool {
+        let adds = |at: usize| {
+            matches!(self.stem(at), "again" | "already" | "now" | "first" | "last" | "next")
+        };
+        let ends = |from: usize| (from..self.words.len()).all(adds);
+        (0..self.words.len()).any(|at| {
+            let stem = self.stem(at);
+            wanted.contains(&stem) && (!PARTICLES.contains(&stem) || ends(at + 1))
+        })
+    }
+
+    /// "On its seat", "off its seat": whether it is said to be there.
+    fn on_seat(&self) -> Option<bool> {
+        let at = (1..self.words.len()).find(|at| self.stem(*at) == "seat")?;
+        let mut ahead = (at.saturating_sub(3)..at).rev().map(|at| self.stem(at));
+        let leads = ahead.find(|stem| !matches!(*stem, "the" | "it" | "its" | "their"))?;
+        match leads {
+            "on" | "onto" | "against" | "in" => Some(true),
+            "off" | "from" => Some(false),
+            _ => None,
+        }
+    }
+}
+
+/// The position at which words say that a part stands.
+pub(super) fn place_told(part: &Part, words: &[TextWord]) -> Option<PositionId> {
+    let said: BTreeSet<String> = words.iter().map(|word| root(&word.stem).to_owned()).collect();
+    named(part.positions.entries(), &said).or_else(|| described(part, &PlaceWords { words }))
+}
+
+/// The position that words of place or direction tell, where none is named: positions stand from
+/// the rear to the front.
+fn described(part: &Part, told: &PlaceWords<'_>) -> Option<PositionId> {
+    let (rest, positions) = (part.rest, &part.positions);
+    let (first, last) = (positions.ids().next()?, positions.ids().next_back()?);
+    let other = if rest == first { last } else { first };
+    let is_pair = positions.ids().count() == 2;
+    let says = |wanted: &[&str]| told.says(wanted);
+    let on_seat = told.on_seat();
+    let mut places = vec![
+        (says(&["forward", "front", "ahead"]), last),
+        (says(&["back", "rear", "rearward"]) && on_seat.is_none(), first),
+        (says(&["home", "rest", "resting", "seated", "shut", "closed"]), rest),
+        (says(&["released", "free"]) || on_seat == Some(true), rest),
+        (says(&["lifted", "raised", "unseated", "open"]) && is_pair, other),
+        (says(&["held", "pulled", "pressed", "squeezed"]) && is_pair, other),
+        (on_seat == Some(false) && is_pair, other),
+    ];
+    let is_called = |place: &[&str], at: PositionId| {
+        let id = positions.get(at).map(|position| position.id.as_str());
+        id.is_some_and(|id| place.contains(&id))
+    };
+    for place in PLACES.iter().filter(|place| says(place)) {
+        let mut called = positions.ids().filter(|at| is_called(place, *at));
+        if let (Some(at), None) = (called.next(), called.next()) {
+            places.push((true, at));
+        }
+    }
+    let mut places = places.into_iter().filter(|(is_said, _)| *is_said).map(|(_, at)| at);
+    let at = places.next()?;
+    places.all(|other| other == at).then_some(at)
+}
