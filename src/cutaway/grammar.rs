@@ -135,7 +135,7 @@ const fn valve_line(
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [StatementForm; 49] = [
+static STATEMENTS: [StatementForm; 50] = [
     page(
         ("cutaway", NAME),
         None,
@@ -316,6 +316,7 @@ static STATEMENTS: [StatementForm; 49] = [
         &[due(1, &["at"], "at LENGTH"), free(2, &["times"], "times COUNT")],
     ),
     below(Under::Body, ("insert", NAME), "", &[due(1, &["at", "with"], "with STEP on STEP")]),
+    below(Under::Body, ("tube", NAME), "", &[due(1, &["at"], "at LENGTH")]),
     below(
         Under::Moving,
         ("place", "POSITION"),

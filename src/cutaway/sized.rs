@@ -35,6 +35,10 @@ pub struct SizedEngine {
     pub(crate) places: BTreeMap<(PartId, PositionId), f64>,
     /// What is not known and drawn at a usual size, in words.
     pub(crate) guessed: Vec<String>,
+    /// The axis that it is, where there are several.
+    pub(crate) axis: Option<String>,
+    /// Whether its foremost bore is the barrel.
+    pub(crate) has_barrel: bool,
 }
 
 impl SizedEngine {

@@ -89,9 +89,12 @@ pub(crate) enum InsertPlace {
         /// Number of the other.
         against: usize,
     },
+    /// None: it is a tube of the body on an axis of its own, of the same name, whose rear end is so
+    /// far in front of the rear end of the body.
+    Beside(DrawnSize),
 }
 
-/// A piece that sits in the body and does not move: a sleeve, a seat, a plug.
+/// A piece that sits in the body and does not move: a sleeve, a seat, a plug; or a tube beside.
 #[derive(Debug, Clone)]
 pub(crate) struct DrawnInsert {
     pub(crate) name: Name,
@@ -182,7 +185,7 @@ impl DrawnSolid {
         for (at, step) in self.steps.iter().enumerate() {
             let name = self.step_name(at);
             for insert in self.inserts.iter().filter(|insert| insert.first == at) {
-                if let InsertPlace::At(size) = &insert.place {
+                if let InsertPlace::At(size) | InsertPlace::Beside(size) = &insert.place {
                     sizes.push((format!("place of `{}`", insert.name.id), size));
                 }
             }

@@ -100,7 +100,7 @@ pub struct Folio {
 impl Folio {
     /// The sizes of an engine, where its cutaway has them.
     #[must_use]
-    pub fn sized(&self, engine: &str) -> Option<SizedEngine> {
+    pub fn sized(&self, engine: &str) -> Option<Vec<SizedEngine>> {
         solids::sized(self, engine)
     }
 }

@@ -105,7 +105,7 @@ fn draw(arguments: &DrawCommand) -> Result<Vec<String>, NoFolio> {
     let sized = folio.sized(&arguments.engine);
     let shot = routed.shot.as_ref().map(|shot| &shot.found);
     let poses = wanted(arguments, shot).map_err(no)?;
-    let mut drawings = drawings(arguments.view, (engine, sized.as_ref()), &poses).ok_or_else(|| {
+    let mut drawings = drawings(arguments.view, (engine, sized.as_deref()), &poses).ok_or_else(|| {
         no(format!(
             "diagrams/{}.cut does not say in which order things lie: add `axis main: …`, or draw \
              the circuit",
@@ -197,7 +197,7 @@ fn wanted<'a>(
 
 fn drawings(
     picture: DrawnPicture,
-    (engine, sized): (&Engine, Option<&SizedEngine>),
+    (engine, sized): (&Engine, Option<&[SizedEngine]>),
     poses: &[(usize, Option<&State>)],
 ) -> Option<Vec<Drawing>> {
     let views = poses.iter().map(|(_, state)| state.map(DrawingView::of).unwrap_or_default());

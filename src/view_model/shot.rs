@@ -277,7 +277,7 @@ fn drawings(
 ) -> Vec<Drawing> {
     let views: Vec<DrawingView> = states.iter().map(|state| DrawingView::of(state)).collect();
     let sized = edition.folio.sized(name);
-    let mut drawings = sections(engine, sized.as_ref(), &views).unwrap_or_else(|| {
+    let mut drawings = sections(engine, sized.as_deref(), &views).unwrap_or_else(|| {
         let mut drawings: Vec<_> = views.iter().map(|view| circuit.drawing(engine, view)).collect();
         even(&mut drawings);
         drawings

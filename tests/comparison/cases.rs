@@ -103,11 +103,7 @@ fn words_for_blows_latches_and_rooms_that_start_full_are_told_apart() {
         says.map(|says| says.text).collect()
     };
     assert_eq!(
-        told(
-            "oak",
-            "pushes forward  while hammer at front",
-            "pushes forward  once  while hammer at front"
-        ),
+        told("oak", "from hammer  pushes forward", "from hammer  pushes forward  once"),
         [
             "the blow contact of the poppet is a push that lasts in Oak, a blow that is spent in Other"
         ]

@@ -33,7 +33,12 @@ def reading(engine, word):
     page = (FOLIO / f"content/engines/{engine}.md").read_text()
     told = re.search(rf"^  {word}: ([^\n]*)", page, re.M)[1]
     like = re.search(r"like: (\w+)", told)
-    return reading(like[1], word) if like else float(re.search(r"([\d.]+) mm", told)[1])
+    if like:
+        return reading(like[1], word)
+    inches = re.match(r"\{is: (\d+)/(\d+) in", told)
+    if inches:
+        return 25.4 * int(inches[1]) / int(inches[2])
+    return float(re.search(r"([\d.]+) mm", told)[1])
 
 
 def chains(cutaway, engine):
@@ -53,7 +58,7 @@ def chains(cutaway, engine):
             continue
         if words[0] == "variant":
             break
-        if words[0] in ("body", "insert", "moving"):
+        if words[0] in ("body", "insert", "tube", "moving"):
             current = found["body" if words[0] == "body" else words[1]] = []
         elif words[0] in ("step", "groove") and current is not None:
             values = {}
@@ -104,15 +109,16 @@ def start(chain, name):
     return next(piece.start for piece in chain if piece.name == name)
 
 
-def rooms(engine, inserts, moving, spots):
-    """Volumes of the rooms that hold these spots; `inserts` and `moving` say where each stands."""
+def rooms(engine, inserts, moving, spots, tube="body"):
+    """Volumes of the rooms of a tube of the body that hold these spots; `inserts` and `moving` say
+    where each stands."""
     all_chains = chains(engine, engine)
     void = []
-    for piece in (it for it in all_chains["body"] if it.bore):
+    for piece in (it for it in all_chains[tube] if it.bore):
         ends, high = (piece.start, piece.end), piece.bore
         void.append(Polygon([(ends[0], 0), (ends[1], 0), (ends[1], high[1]), (ends[0], high[0])]))
     void = unary_union(void)
-    lines = cuts(all_chains["body"], 0.0, True)
+    lines = cuts(all_chains[tube], 0.0, True)
     for name, place in [*inserts.items(), *moving.items()]:
         at = place(all_chains)
         void = void.difference(solid(all_chains[name], at))
@@ -168,3 +174,21 @@ rooms(
         "spring_room": [(140.0, 5.5)],
     },
 )
+
+
+def on_its_seat(all_chains):
+    """The cone of the poppet touches the edge of the seat's bore."""
+    cone = next(piece for piece in all_chains["poppet"] if piece.name == "cone")
+    seat = next(piece for piece in all_chains["body"] if piece.name == "seat")
+    low, high = cone.outside
+    share = (seat.bore[1] - low) / (high - low)
+    return seat.end - (cone.start + share * (cone.end - cone.start))
+
+
+rooms(
+    "oak",
+    {},
+    {"hammer": lambda all_chains: 34.3, "poppet": on_its_seat},
+    {"store": [(150.0, 8.0)], "chest": [(117.0, 5.0)], "recoil": [(80.0, 5.0)]},
+)
+rooms("oak", {}, {"bolt": lambda all_chains: 10.0}, {"breech": [(70.0, 8.0)]}, "upper")

@@ -74,7 +74,11 @@ fn always_joined(context: &CheckContext) -> Vec<Slip> {
     for (joined, span) in open_at_every_position(context) {
         pairs.entry(joined).or_insert(span);
     }
-    let rooms = pairs.into_iter().filter(|((a, b), _)| !is_supply(*a) && !is_supply(*b));
+    // Rooms that each have sizes are kept apart by them: a gallery joins two tubes.
+    let rooms = &context.engine.drawn.rooms;
+    let is_drawn = |a: &ChamberId, b: &ChamberId| rooms.contains_key(a) && rooms.contains_key(b);
+    let rooms =
+        pairs.into_iter().filter(|((a, b), _)| !is_supply(*a) && !is_supply(*b) && !is_drawn(a, b));
     rooms.map(|((a, b), span)| one_chamber(context, (a, b), span)).collect()
 }
 

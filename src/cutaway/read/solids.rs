@@ -30,16 +30,18 @@ impl Reader<'_> {
         let mut joints = Vec::new();
         for line in &block.statement.inner {
             let Some(first) = line.tokens.first() else { continue };
-            if !first.is("insert") && !LINES[..3].iter().any(|word| first.is(word)) {
+            let is_piece = first.is("insert") || first.is("tube");
+            if !is_piece && !LINES[..3].iter().any(|word| first.is(word)) {
                 self.unknown_line(block, first, "line below `body`", Under::Body);
                 continue;
             }
-            let result = match first.is("insert") {
+            let result = match is_piece {
                 true => self.insert_line(block, line, &mut solid, &mut joints),
                 false => self.solid_line(block, line, &mut solid),
             };
             self.told_missing(block, result);
-            if !solid.inserts.is_empty() {
+            let last = solid.inserts.last();
+            if last.is_some_and(|insert| !matches!(insert.place, InsertPlace::Beside(_))) {
                 self.must_have_outside(block, line, &solid);
             }
         }
@@ -138,8 +140,8 @@ impl Reader<'_> {
         Ok(count)
     }
 
-    /// `insert NAME  at LENGTH`, `insert NAME  with STEP on STEP`: the steps are told once all of
-    /// them are read.
+    /// `insert NAME  at LENGTH`, `insert NAME  with STEP on STEP`, `tube NAME  at LENGTH`: the
+    /// steps are told once all of them are read.
     fn insert_line(
         &mut self,
         block: &LineBlock,
@@ -148,11 +150,14 @@ impl Reader<'_> {
         joints: &mut Vec<(usize, [LineToken; 2])>,
     ) -> Read<()> {
         let mut cursor = Cursor::new(line, 1);
-        let token = cursor.name("the name of the insert")?;
+        let word = line.tokens[0].text.as_str();
+        let is_tube = word == "tube";
+        let what = if is_tube { "the name of its axis" } else { "the name of the insert" };
+        let token = cursor.name(what)?;
         let name = self.checked_name(block, token);
         let span = self.place(block, line.span);
         let first = solid.steps.len();
-        let place = if cursor.takes("with") {
+        let place = if !is_tube && cursor.takes("with") {
             let own = cursor.name("a step of the insert")?.clone();
             cursor.expect("on")?;
             let against = cursor.name("the step that it meets")?.clone();
@@ -160,9 +165,10 @@ impl Reader<'_> {
             InsertPlace::With { own: first, against: first }
         } else {
             cursor.expect("at")?;
-            InsertPlace::At(self.size(block, &mut cursor, "where its rear end is")?)
+            let size = self.size(block, &mut cursor, "where its rear end is")?;
+            if is_tube { InsertPlace::Beside(size) } else { InsertPlace::At(size) }
         };
-        self.end_of_line(block, "insert", &cursor);
+        self.end_of_line(block, word, &cursor);
         solid.inserts.push(DrawnInsert { name, first, place, span });
         Ok(())
     }

@@ -42,7 +42,7 @@ pub(super) fn framed(
     let notes = match stated {
         Some(scene) => {
             scale_bar(scene.scaled.scale, bounds.right.max(x + 150.0), base, &mut sketch);
-            notes(scene)
+            notes(scenes)
         }
         None => made_up_notes(scenes),
     };
@@ -96,25 +96,29 @@ fn scale_bar(scale: f64, right: f64, base: f64, sketch: &mut Sketch) {
 }
 
 /// What is drawn and was not measured.
-fn notes(scene: &SectionScene) -> String {
+fn notes(scenes: &[SectionScene]) -> String {
     let mut guessed: Vec<String> = Vec::new();
-    if !scene.ports.ports.is_empty() {
+    if scenes.iter().any(|scene| !scene.ports.ports.is_empty()) {
         guessed.push("ports".to_owned());
     }
-    if !scene.springs.is_empty() {
+    if scenes.iter().any(|scene| !scene.springs.is_empty()) {
         guessed.push("springs".to_owned());
     }
-    if scene.scaled.is_outside_guessed {
+    if scenes.iter().any(|scene| scene.scaled.is_outside_guessed) {
         guessed.push("the outside of the body".to_owned());
+    }
+    if 1 < scenes.len() {
+        guessed.push("how far the axes are apart".to_owned());
     }
     let mut notes = vec!["To scale.".to_owned()];
     if !guessed.is_empty() {
         notes.push(format!("Place and size not stated: {}.", listed(&guessed, "and")));
     }
-    if !scene.sized.guessed.is_empty() {
-        notes.push(format!("Not known and guessed: {}.", scene.sized.guessed.join(", ")));
+    let unknown = scenes.first().map_or(&[][..], |scene| &scene.sized.guessed);
+    if !unknown.is_empty() {
+        notes.push(format!("Not known and guessed: {}.", unknown.join(", ")));
     }
-    if scene.scaled.gap.is_some() {
+    if scenes.iter().any(|scene| scene.scaled.gap.is_some()) {
         notes.push("Barrel broken off.".to_owned());
     }
     notes.join(" ")

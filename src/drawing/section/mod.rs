@@ -32,10 +32,10 @@ pub fn section(engine: &Engine, view: &DrawingView) -> Option<Drawing> {
 #[must_use]
 pub fn sections(
     engine: &Engine,
-    sized: Option<&SizedEngine>,
+    sized: Option<&[SizedEngine]>,
     views: &[DrawingView],
 ) -> Option<Vec<Drawing>> {
-    let stated = sized.map(|sized| [SectionSource::Stated(sized)]);
+    let stated = sized.map(|axes| axes.iter().map(SectionSource::Stated).collect::<Vec<_>>());
     stated.and_then(|sources| scaled::sections(engine, &sources, views)).or_else(|| {
         let made_up = proportions::proportions(engine, views);
         let sources: Vec<SectionSource> = made_up.iter().map(SectionSource::MadeUp).collect();

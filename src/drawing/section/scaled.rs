@@ -81,17 +81,19 @@ pub(super) fn sections(
     let mut scenes: Vec<SectionScene> = Vec::new();
     let mut past: Vec<Vec<PartId>> = vec![Vec::new(); views.len()];
     let mut top = 0.0;
+    let scales = sources.iter().map(|source| ScaledBodies::largest_scale(source.sized()));
+    let scale = scales.reduce(f64::min)?;
     for source in sources {
-        let (scene, poses) = SectionScene::of(engine, *source, views)?;
+        let (scene, poses) = SectionScene::of(engine, (*source, scale), views)?;
         let mut own: Vec<Sketch> = views.iter().map(|_| Sketch::default()).collect();
         for (pose, sketch) in poses.iter().zip(&mut own) {
             scene.draw(pose, sketch);
         }
         scene.label(&poses, &mut own);
         let high = bounds(&own)?;
-        if let (SectionSource::MadeUp(axis), true) = (source, 1 < sources.len()) {
+        if let (Some(axis), true) = (&scene.sized.axis, 1 < sources.len()) {
             for sketch in &mut own {
-                let words = format!("axis {}", axis.name);
+                let words = format!("axis {axis}");
                 sketch.text(SMALL, Align::Left, (high.left, high.top - 8.0), words);
             }
         }
@@ -139,23 +141,19 @@ impl<'a> SectionScene<'a> {
     /// A scene, and what it looks like in each state.
     fn of<'v>(
         engine: &'a Engine,
-        source: SectionSource<'a>,
+        (source, scale): (SectionSource<'a>, f64),
         views: &'v [DrawingView<'v>],
     ) -> Option<(SectionScene<'a>, Vec<PosedScene<'v>>)> {
         let sized = source.sized();
         let cut = CutAssembly::new(sized.assembly.clone());
-        let scaled = ScaledBodies::of(sized);
+        let scaled = ScaledBodies::of(sized, scale);
         let springs = spring_seats(engine, sized);
         let ports = PortPlaces::default();
         let mut scene = SectionScene { engine, source, sized, scaled, ports, springs };
         let poses = views.iter().map(|view| scene.posed(&cut, view));
         let poses: Vec<PosedScene> = poses.collect::<Option<_>>()?;
         let drawn = |a: ChamberId, b: ChamberId| scene.is_drawn((a, b), &poses);
-        let has_barrel = match source {
-            SectionSource::Stated(_) => true,
-            SectionSource::MadeUp(own) => own.has_barrel,
-        };
-        let joints = ports::joints(engine, (&sized.rooms, has_barrel), &drawn);
+        let joints = ports::joints(engine, (&sized.rooms, sized.has_barrel), &drawn);
         let maps: Vec<&VoidMap> = poses.iter().map(|pose| &pose.map).collect();
         let outside = -scene.scaled.radius;
         let places = ports::placed(engine, &joints, (&sized.rooms, &maps), outside);

@@ -38,20 +38,27 @@ pub(super) struct ScaledBodies {
 }
 
 impl ScaledBodies {
-    pub(super) fn of(sized: &SizedEngine) -> ScaledBodies {
+    /// The largest scale at which an engine has room in a picture.
+    pub(super) fn largest_scale(sized: &SizedEngine) -> f64 {
+        let (_, end) = Self::kept(sized);
+        (LONG / end.max(1e-6)).min(HIGH / Self::outside(sized).0.max(1e-6))
+    }
+
+    /// The radius of the body, m, and whether it is that of a usual wall.
+    fn outside(sized: &SizedEngine) -> (f64, bool) {
         let fixed = &sized.assembly.bodies[FIXED].pieces;
-        let outside = |piece: &Frustum<f64>| {
-            let outer = piece.outer.0.max(piece.outer.1);
-            (outer < UNKNOWN_OUTSIDE).then_some(outer)
-        };
-        let known = fixed.iter().filter_map(outside).fold(0.0, f64::max);
+        let known = fixed.iter().filter_map(known_outside).fold(0.0, f64::max);
         let bores = fixed.iter().filter_map(|piece| piece.inner);
         let widest = bores.map(|(a, b)| a.max(b)).fold(0.0, f64::max);
         let usual = known.max(widest + WALL.max(WALL_SHARE * widest));
-        let is_outside_guessed = fixed.iter().any(|piece| outside(piece).is_none());
-        let radius = if is_outside_guessed { usual } else { known };
+        let is_guessed = fixed.iter().any(|piece| known_outside(piece).is_none());
+        (if is_guessed { usual } else { known }, is_guessed)
+    }
+
+    pub(super) fn of(sized: &SizedEngine, scale: f64) -> ScaledBodies {
+        let fixed = &sized.assembly.bodies[FIXED].pieces;
+        let (radius, is_outside_guessed) = Self::outside(sized);
         let (kept, end) = Self::kept(sized);
-        let scale = (LONG / end.max(1e-6)).min(HIGH / radius.max(1e-6));
         let mut scaled = ScaledBodies {
             scale,
             radius: radius * scale,
@@ -63,12 +70,13 @@ impl ScaledBodies {
         };
         let is_shortened = kept.is_some();
         let last = foremost(fixed);
-        let barrel = last.map(|at| &fixed[at]).filter(|piece| piece.inner.is_some());
+        let barrel = last.map(|at| &fixed[at]);
+        let barrel = barrel.filter(|piece| sized.has_barrel && piece.inner.is_some());
         scaled.barrel = barrel.map(|it| (it.inner.map_or(0.0, |r| r.0) * scale, it.from * scale));
         let mut body = Vec::new();
         for (at, piece) in fixed.iter().enumerate() {
             let mut piece = piece.clone();
-            if outside(&piece).is_none() {
+            if known_outside(&piece).is_none() {
                 piece.outer = (radius, radius);
             }
             if Some(at) == last && is_shortened {
@@ -101,7 +109,9 @@ impl ScaledBodies {
             .skip(1)
             .map(|solid| solid.travel.1 + solid.pieces.last().map_or(0.0, |piece| piece.to));
         let reach = reach.fold(barrel.from, f64::max);
-        let Some((bore, _)) = barrel.inner else { return (None, barrel.to.max(reach)) };
+        let Some((bore, _)) = barrel.inner.filter(|_| sized.has_barrel) else {
+            return (None, barrel.to.max(reach));
+        };
         let kept = reach + 2.0 * bore * (1.0 + KEPT);
         let end = kept + 2.0 * bore * MUZZLE;
         if end < barrel.to { (Some(kept), end) } else { (None, barrel.to.max(reach)) }
@@ -157,6 +167,12 @@ impl ScaledBodies {
         let spot = ((ring.at + position) * self.scale, middle * self.scale);
         (pressed_round(spot, own.section * self.scale, away * self.scale), spot)
     }
+}
+
+/// The outside radius of a piece of the body, where it is known.
+fn known_outside(piece: &Frustum<f64>) -> Option<f64> {
+    let outer = piece.outer.0.max(piece.outer.1);
+    (outer < UNKNOWN_OUTSIDE).then_some(outer)
 }
 
 /// Which piece of the body ends farthest in front: behind the own ones stand those of its inserts.

@@ -3,10 +3,11 @@
 use super::super::measured::Readings;
 use super::sizes::{SizeFault, SizeInputs, SizeReader, SolidInput, half};
 use crate::cutaway::Engine;
-use crate::cutaway::model::{ChamberId, PartId, PositionId, SealId};
+use crate::cutaway::model::{Axis, ChamberId, Element, PartId, PositionId, SealId};
 use crate::cutaway::sized::UNKNOWN_OUTSIDE;
 use crate::cutaway::solids::{
-    Diameter, DrawnSize, DrawnSolid, InsertPlace, PlaceKind, RoomPlace, StepKind, StepSide,
+    Diameter, DrawnInsert, DrawnSize, DrawnSolid, InsertPlace, PlaceKind, RoomPlace, StepKind,
+    StepSide,
 };
 use crate::geometry::{
     Assembly, CrossHole, CutAssembly, Dual, FIXED, Frustum, Gate, RingSide, RoomSpot, Scalar,
@@ -14,6 +15,9 @@ use crate::geometry::{
 };
 use crate::text::Span;
 use std::collections::BTreeMap;
+
+/// How far apart along the axis tubes beside each other are put, m: nothing of one meets the other.
+pub(super) const APART: f64 = 1.0;
 
 /// Stands for sizes that are not known, m.
 const SOME_LENGTH: f64 = 0.005;
@@ -44,6 +48,21 @@ pub(super) struct BuiltEngine {
     /// Where the parts stand at their positions, as far as that is known.
     pub(super) places: BTreeMap<(PartId, PositionId), Dual>,
     pub(super) inputs: Vec<SolidInput>,
+    /// Tubes beside the first.
+    pub(super) tubes: Vec<BuiltTube>,
+}
+
+/// A tube beside the first: put in front of it, as if all lay on one axis.
+#[derive(Debug, Clone)]
+pub(super) struct BuiltTube {
+    /// The name of its axis.
+    pub(super) name: String,
+    /// Number of its first step among those of the body.
+    pub(super) first: usize,
+    /// How far in front of where it is it is put, m.
+    pub(super) shift: f64,
+    /// Where its rear end is put, m.
+    pub(super) rear: Dual,
 }
 
 /// Steps times steps times chambers times positions of one drawing: what it takes to look at all
@@ -68,6 +87,7 @@ struct Chain {
     pieces: Vec<Frustum<Dual>>,
     /// Number of the first step of each insert, and how far its rear end is in front of the body's.
     inserts: Vec<(usize, Dual)>,
+    tubes: Vec<BuiltTube>,
 }
 
 impl Chain {
@@ -196,10 +216,7 @@ impl SolidBuilder<'_> {
         let mut grooves = Vec::new();
         for (number, step) in solid.steps.iter().enumerate() {
             if let Some(insert) = solid.inserts.iter().find(|insert| insert.first == number) {
-                at = match &insert.place {
-                    InsertPlace::At(size) => self.size(size, SOME_LENGTH),
-                    InsertPlace::With { .. } => Dual::constant(0.0),
-                };
+                at = self.rear_end(insert, number, &mut chain);
                 chain.inserts.push((number, at.clone()));
             }
             let to = at.clone() + self.size(&step.length, SOME_LENGTH);
@@ -244,6 +261,31 @@ impl SolidBuilder<'_> {
             self.holes.push(CrossHole { body, at, diameter });
         }
         chain
+    }
+
+    /// Where an insert begins; one that meets a step is put there when all are known.
+    fn rear_end(&mut self, insert: &DrawnInsert, first: usize, chain: &mut Chain) -> Dual {
+        match &insert.place {
+            InsertPlace::With { .. } => Dual::constant(0.0),
+            InsertPlace::At(size) => {
+                let at = self.size(size, SOME_LENGTH);
+                chain.tubes.last().map_or(at.clone(), |tube| tube.rear.clone() + at)
+            }
+            InsertPlace::Beside(size) => {
+                let name = insert.name.id.clone();
+                if !self.engine.axes.iter().any(|axis| axis.name.id == name) {
+                    let message = format!("there is no axis `{name}`");
+                    let help = Some(format!("say what lies in this tube: `axis {name}: PART, …`"));
+                    let (code, span) = ("nothing-of-that-name", insert.name.span);
+                    self.slips.push(SizeSlip { code, span, message, help });
+                }
+                let ends = chain.pieces.iter().map(|piece| piece.to.value());
+                let shift = ends.fold(0.0, f64::max) + APART;
+                let rear = Dual::constant(shift) + self.size(size, SOME_LENGTH);
+                chain.tubes.push(BuiltTube { name, first, shift, rear: rear.clone() });
+                rear
+            }
+        }
     }
 
     /// Moves the inserts that meet another step to where they do.
@@ -295,12 +337,13 @@ impl SolidBuilder<'_> {
         stated: &mut BTreeMap<(PartId, PositionId), Dual>,
     ) {
         let mut from = Vec::new();
+        let rear = tube_of(self.engine, &body.tubes, part).map(|tube| tube.rear.clone());
         for place in &solid.places {
             let key = (part, place.position);
             match &place.kind {
                 PlaceKind::At(size) => {
                     let at = self.size(size, SOME_LENGTH);
-                    stated.insert(key, at);
+                    stated.insert(key, rear.iter().cloned().fold(at, |at, rear| rear + at));
                 }
                 PlaceKind::From(size, other) => {
                     let way = self.size(size, SOME_LENGTH);
@@ -376,10 +419,22 @@ impl SolidBuilder<'_> {
             rings: built,
             places: stated,
             inputs: self.reader.inputs,
+            tubes: fixed.tubes,
         };
         built.find_stops(engine);
         built
     }
+}
+
+/// The tube in which a part moves; `None` for the first.
+pub(super) fn tube_of<'t>(
+    engine: &Engine,
+    tubes: &'t [BuiltTube],
+    part: PartId,
+) -> Option<&'t BuiltTube> {
+    let holds = |axis: &&Axis| axis.places.iter().flatten().any(|it| *it == Element::Part(part));
+    let axis = engine.axes.iter().find(holds)?;
+    tubes.iter().find(|tube| tube.name == axis.name.id)
 }
 
 /// The spot that a chamber's place means.
@@ -411,77 +466,4 @@ fn spot(body: usize, place: &RoomPlace, solid: &Solid<Dual>) -> Option<RoomSpot<
         }
     };
     Some(RoomSpot { body, at, toward, radius })
-}
-
-/// Parts at their positions.
-#[derive(Debug)]
-pub(super) struct BuiltPose {
-    /// The part that stands elsewhere than at rest, or is said to stand at rest.
-    pub(super) at: Option<(PartId, PositionId)>,
-    pub(super) positions: Vec<Dual>,
-}
-
-impl BuiltEngine {
-    /// Where a part stands at its ends where it is not said: as far as it goes.
-    fn find_stops(&mut self, engine: &Engine) {
-        for (number, part) in self.parts.clone().into_iter().enumerate() {
-            let Some(last) = engine.parts[part].positions.len().checked_sub(1) else { continue };
-            let ends = [
-                (PositionId::REAR, PositionId::at(last), Toward::Front),
-                (PositionId::at(last), PositionId::REAR, Toward::Rear),
-            ];
-            for (from, to, toward) in ends {
-                if self.places.contains_key(&(part, to)) {
-                    continue;
-                }
-                let mut positions = self.standing();
-                let Some(start) = self.places.get(&(part, from)).cloned() else { continue };
-                positions[number + 1] = start.clone();
-                let Some(stop) = self.cut.stop(number + 1, toward, &positions) else { continue };
-                let at = match toward {
-                    Toward::Front => start + stop.way,
-                    Toward::Rear => start - stop.way,
-                };
-                let mut assembly = self.cut.assembly().clone();
-                let travel = &mut assembly.bodies[number + 1].travel;
-                match toward {
-                    Toward::Front => travel.1 = at.clone(),
-                    Toward::Rear => travel.0 = at.clone(),
-                }
-                self.cut = CutAssembly::new(assembly);
-                self.places.insert((part, to), at);
-            }
-        }
-    }
-
-    /// Every part where it is known to stand first.
-    fn standing(&self) -> Vec<Dual> {
-        let parts = self.parts.iter().map(|part| {
-            let mut known = self.places.iter().filter(|((it, _), _)| it == part);
-            known.next().map_or_else(|| Dual::constant(0.0), |(_, at)| at.clone())
-        });
-        std::iter::once(Dual::constant(0.0)).chain(parts).collect()
-    }
-
-    /// The engine at rest, then each part at each of its known positions; nothing where it is not
-    /// known how a part stands at rest.
-    pub(super) fn poses(&self, engine: &Engine) -> Vec<BuiltPose> {
-        let mut rest = vec![Dual::constant(0.0)];
-        for part in &self.parts {
-            match self.places.get(&(*part, engine.parts[*part].rest)) {
-                Some(at) => rest.push(at.clone()),
-                None => return Vec::new(),
-            }
-        }
-        let mut poses = vec![BuiltPose { at: None, positions: rest.clone() }];
-        for (number, part) in self.parts.iter().enumerate() {
-            for position in engine.parts[*part].positions.ids() {
-                let Some(at) = self.places.get(&(*part, position)) else { continue };
-                let mut positions = rest.clone();
-                positions[number + 1] = at.clone();
-                poses.push(BuiltPose { at: Some((*part, position)), positions });
-            }
-        }
-        poses
-    }
 }

@@ -109,7 +109,7 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
                     "{} and {} are in each other {:.2} mm in front of the rear end, by {:.2} mm",
                     name(a),
                     name(b),
-                    collision.at * 1e3,
+                    built.from_rear(collision.at) * 1e3,
                     collision.depth * 1e3,
                 );
                 let key = format!("collision {a} {b}");
@@ -121,7 +121,7 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
                     "nothing keeps {} and {} apart {:.2} mm in front of the rear end",
                     word(*a),
                     word(*b),
-                    at * 1e3
+                    built.from_rear(*at) * 1e3
                 );
                 let help = "give the seal between them a groove, or put its bore right";
                 found.push((format!("rooms {a} {b}"), Element::Chamber(room(*b)), message, help));

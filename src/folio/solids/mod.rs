@@ -8,6 +8,7 @@ mod judge;
 mod measures;
 mod parts;
 mod pictured;
+mod poses;
 mod results;
 mod sizes;
 mod strokes;
@@ -193,12 +194,13 @@ pub(crate) fn measures(folio: &Folio, engine: &str) -> Vec<SizeToMeasure> {
     measures::measures(drawn, &results, sources.0)
 }
 
-/// The sizes of an engine for its section; `None` where it has none, or where they cannot be.
-pub(super) fn sized(folio: &Folio, engine: &str) -> Option<SizedEngine> {
+/// The sizes of each tube of an engine for its section; `None` where it has none, or where they
+/// cannot be.
+pub(super) fn sized(folio: &Folio, engine: &str) -> Option<Vec<SizedEngine>> {
     let (drawn, known) = folio.cutaways.drawn_engine(engine)?;
     let (posed, slips) = drawn.posed((Readings::of(&folio.ledger, engine)?, known));
     let posed = posed.filter(|_| slips.is_empty())?;
-    Some(pictured::plain(&drawn.engine, &posed.built))
+    Some(pictured::tubes(&drawn.engine, &posed.built))
 }
 
 /// A result of an engine's cutaway by its name behind `cut.`, or what it waits for.

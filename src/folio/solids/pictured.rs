@@ -1,13 +1,133 @@
-//! The sizes of an engine as plain numbers, for its section.
+//! The sizes of an engine as plain numbers, for its section: each tube of the body by itself.
 
-use super::build::BuiltEngine;
+use super::build::{BuiltEngine, tube_of};
 use super::sizes::SolidInput;
 use crate::cutaway::Engine;
+use crate::cutaway::model::{ChamberId, Element, PartId};
 use crate::cutaway::sized::{SizedEngine, SizedRing};
 use crate::cutaway::solids::StepKind;
-use crate::geometry::{FIXED, Scalar};
+use crate::geometry::{Assembly, CrossHole, FIXED, Gate, RoomSpot, Scalar, SealRing, Solid};
+use std::ops::Range;
 
-pub(super) fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
+/// The tubes of an engine, in the order of their axes.
+pub(super) fn tubes(engine: &Engine, built: &BuiltEngine) -> Vec<SizedEngine> {
+    let whole = plain(engine, built);
+    if built.tubes.is_empty() {
+        return vec![whole];
+    }
+    let count = whole.assembly.bodies[FIXED].pieces.len();
+    let firsts = std::iter::once((0, 0.0)).chain(built.tubes.iter().map(|it| (it.first, it.shift)));
+    let firsts: Vec<(usize, f64)> = firsts.collect();
+    let mut found = Vec::new();
+    for (number, (first, shift)) in firsts.iter().enumerate() {
+        let next = firsts.get(number + 1);
+        let end = next.map_or(f64::INFINITY, |(_, shift)| *shift);
+        let own = number.checked_sub(1).and_then(|at| built.tubes.get(at));
+        let is_here = |part: PartId| {
+            tube_of(engine, &built.tubes, part).map(|it| &it.name) == own.map(|it| &it.name)
+        };
+        let is_barrel =
+            |room: &ChamberId| engine.ways.iter().any(|way| way.barrel && way.from == *room);
+        let tube = OneTube {
+            steps: *first..next.map_or(count, |(first, _)| *first),
+            along: *shift..end,
+            bodies: whole.parts.iter().map(|part| is_here(*part)).collect(),
+        };
+        let mut sized = tube.of(&whole);
+        let lies = |axis: &&crate::cutaway::model::Axis| {
+            let mut things = axis.places.iter().flatten();
+            match own {
+                Some(own) => axis.name.id == own.name,
+                None => things.any(|it| matches!(it, Element::Part(part) if is_here(*part))),
+            }
+        };
+        let mut axes = engine.axes.iter().enumerate();
+        let axis = axes.find(|(_, axis)| lies(axis));
+        sized.axis = axis.map(|(_, axis)| axis.name.spoken());
+        sized.has_barrel = sized.rooms.iter().any(is_barrel);
+        found.push((axis.map_or(0, |(at, _)| at), sized));
+    }
+    found.sort_by_key(|(at, _)| *at);
+    found.into_iter().map(|(_, sized)| sized).collect()
+}
+
+/// What belongs to one tube.
+struct OneTube {
+    /// Its steps among those of the body.
+    steps: Range<usize>,
+    /// From where to where it is put, m.
+    along: Range<f64>,
+    /// By moving body whether it moves in it.
+    bodies: Vec<bool>,
+}
+
+impl OneTube {
+    /// Its part of an engine, where it really is.
+    fn of(&self, whole: &SizedEngine) -> SizedEngine {
+        let all = &whole.assembly;
+        let shift = self.along.start;
+        let number = |body: usize| match body {
+            FIXED => FIXED,
+            body => self.bodies[..body].iter().filter(|is_here| **is_here).count(),
+        };
+        // Where a thing that a body carries is, if that is here.
+        let placed = |body: usize, at: f64| match body {
+            FIXED => self.along.contains(&at).then(|| at - shift),
+            body => self.bodies[body - 1].then_some(at),
+        };
+        let moved = |at: &f64| at - shift;
+        let mut fixed = all.bodies[FIXED].pieces[self.steps.clone()].to_vec();
+        for piece in &mut fixed {
+            (piece.from, piece.to) = (moved(&piece.from), moved(&piece.to));
+        }
+        let mut bodies = vec![Solid { pieces: fixed, travel: (0.0, 0.0) }];
+        let own = all.bodies.iter().skip(1).zip(&self.bodies).filter(|(_, is_here)| **is_here);
+        bodies.extend(own.map(|(body, _)| Solid {
+            pieces: body.pieces.clone(),
+            travel: (moved(&body.travel.0), moved(&body.travel.1)),
+        }));
+        let rings = all.rings.iter().zip(&whole.rings).filter_map(|(ring, own)| {
+            let at = placed(ring.body, ring.at)?;
+            let by = at - ring.at;
+            let groove = (own.groove.0 + by, own.groove.1 + by);
+            let ring = SealRing { body: number(ring.body), at, ..ring.clone() };
+            Some((ring, SizedRing { groove, ..own.clone() }))
+        });
+        let (rings, sized): (Vec<_>, Vec<_>) = rings.unzip();
+        let gates = all.gates.iter().filter_map(|gate| {
+            let at = placed(gate.body, gate.at)?;
+            Some(Gate { body: number(gate.body), at, ..gate.clone() })
+        });
+        let holes = all.holes.iter().filter_map(|hole| {
+            let at = placed(hole.body, hole.at)?;
+            Some(CrossHole { body: number(hole.body), at, ..hole.clone() })
+        });
+        let rooms = whole.rooms.iter().zip(&all.rooms).filter_map(|(chamber, spot)| {
+            let at = placed(spot.body, spot.at)?;
+            Some((*chamber, RoomSpot { body: number(spot.body), at, ..spot.clone() }))
+        });
+        let (chambers, rooms): (Vec<_>, Vec<_>) = rooms.unzip();
+        let parts = whole.parts.iter().zip(&self.bodies).filter(|(_, is_here)| **is_here);
+        let parts: Vec<PartId> = parts.map(|(part, _)| *part).collect();
+        let places = whole.places.iter().filter(|((part, _), _)| parts.contains(part));
+        SizedEngine {
+            assembly: Assembly {
+                bodies,
+                rings,
+                gates: gates.collect(),
+                holes: holes.collect(),
+                rooms,
+            },
+            places: places.map(|(key, at)| (*key, moved(at))).collect(),
+            parts,
+            rooms: chambers,
+            rings: sized,
+            ..whole.clone()
+        }
+    }
+}
+
+fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
     let assembly = built.cut.assembly().plain();
     let rings = built.rings.iter().zip(&assembly.rings).map(|(ring, sized)| {
         let solid = match sized.body {
@@ -37,6 +157,8 @@ pub(super) fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
         rooms: built.rooms.clone(),
         places: built.places.iter().map(|(key, at)| (*key, at.value())).collect(),
         guessed: guessed.collect(),
+        axis: None,
+        has_barrel: true,
         assembly,
     }
 }

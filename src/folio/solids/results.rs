@@ -3,7 +3,8 @@
 //! A result is named as the engine stands at rest; behind `.PART.POSITION` it is that with the part
 //! there (`cut.store.volume.spool.front`).
 
-use super::build::{BuiltEngine, BuiltPose, BuiltRing};
+use super::build::{BuiltEngine, BuiltRing};
+use super::poses::BuiltPose;
 use super::sizes::SolidInput;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Direction, OPEN_AIR, PartId, PositionId, PushKind};

@@ -54,11 +54,9 @@ const FLOOR: f64 = 3.0;
 /// The rooms and parts of one axis in made-up sizes.
 #[derive(Debug, Clone)]
 pub(super) struct AxisProportions {
-    pub(super) name: String,
     pub(super) sized: SizedEngine,
     /// Pairs of rooms that parts open and close as the model says.
     pub(super) steered: BTreeSet<(ChamberId, ChamberId)>,
-    pub(super) has_barrel: bool,
     /// Holes to the open air, m along the axis, each with the room that is opened to it.
     pub(super) necks: Vec<(f64, ChamberId)>,
 }
@@ -261,7 +259,6 @@ impl AxisStack<'_> {
 
     fn model(&self, name: String) -> AxisProportions {
         let mut model = AxisProportions {
-            name,
             sized: SizedEngine {
                 assembly: Assembly {
                     bodies: vec![self.body()],
@@ -275,9 +272,10 @@ impl AxisStack<'_> {
                 rings: Vec::new(),
                 places: BTreeMap::new(),
                 guessed: Vec::new(),
+                axis: Some(name),
+                has_barrel: self.row.has_barrel,
             },
             steered: BTreeSet::new(),
-            has_barrel: self.row.has_barrel,
             necks: Vec::new(),
         };
         for (number, (cell, (left, right))) in self.row.cells.iter().zip(&self.cells).enumerate() {
