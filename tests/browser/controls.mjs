@@ -118,6 +118,28 @@ async function benchFaults(page, address) {
   });
 }
 
+// A finger that lands on the slider of the shot and scrolls the page must not have moved the shot.
+async function swipeFaults(browser, address) {
+  const context = await browser.newContext({ viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true });
+  const page = await context.newPage();
+  await page.goto(address);
+  const slider = page.locator("#_scrub-at");
+  await slider.evaluate((it) => it.scrollIntoView({ block: "center" }));
+  const box = await slider.boundingBox();
+  const finger = await context.newCDPSession(page);
+  const x = box.x + box.width * 0.7;
+  const y = box.y + box.height / 2;
+  const touch = (type, touchPoints) => finger.send("Input.dispatchTouchEvent", { type, touchPoints });
+  const from = await page.evaluate(() => scrollY);
+  await touch("touchStart", [{ x, y }]);
+  for (let step = 1; step <= 10; step += 1) await touch("touchMove", [{ x, y: y - step * 15 }]);
+  await touch("touchEnd", []);
+  await page.waitForFunction((before) => scrollY > before, from);
+  const value = await slider.inputValue();
+  await context.close();
+  return value === "0" ? [] : [`scrolling over the slider has moved the shot to ${value}`];
+}
+
 export async function checkControls(tally, browser, pages, at) {
   for (const name of pages) {
     const context = await browser.newContext({ viewport: { width: 360, height: 800 }, colorScheme: "light" });
@@ -131,6 +153,9 @@ export async function checkControls(tally, browser, pages, at) {
       tally.check(`${name}, only differences`, "accessibility", await axeFaults(page));
     }
     await context.close();
+  }
+  for (const name of pages.filter((page) => page === "engines/rowan.html")) {
+    tally.check(name, "scrolls over its slider", await swipeFaults(browser, at(name)));
   }
   const [first, second] = [pages[0], pages.at(-1)];
   const context = await browser.newContext();

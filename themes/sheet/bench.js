@@ -165,7 +165,7 @@
         var ratio = make("span", "ratio");
         ratio.appendChild(figure(pair.ratio.shown));
         if (pair.ratio.plus_minus) ratio.appendChild(plusMinus(pair.ratio.plus_minus));
-        delta.appendChild(document.createTextNode(" "));
+        delta.appendChild(document.createTextNode("; "));
         delta.appendChild(ratio);
       }
       td.appendChild(delta);

@@ -207,7 +207,7 @@
       column.said.textContent = !moment || own ? told : "not in its shot; still at " + told;
     });
   }
-  slider.addEventListener("input", function () { show(Number(slider.value)); });
+  window.gaugebookSlide(slider, show);
   var between = byId("_bench-between");
   between.addEventListener("click", function () {
     between.setAttribute("aria-pressed", String(table.classList.toggle("with-between")));

@@ -120,6 +120,14 @@
     if (left <= right) box.scrollLeft = (left + right) / 2 * scale - box.clientWidth / 2;
   };
 
+  /* A finger on a slider that turns out to scroll the page puts it back where it was. */
+  window.gaugebookSlide = function (slider, show) {
+    var before = slider.value;
+    slider.addEventListener("pointerdown", function () { before = slider.value; });
+    slider.addEventListener("pointercancel", function () { show(Number(before)); });
+    slider.addEventListener("input", function () { show(Number(slider.value)); });
+  };
+
   /* One shot: a slider over its events. Without it the poses stand side by side. */
   var poses = document.getElementById("_poses");
   var scrub = document.getElementById("_scrub");
@@ -152,7 +160,7 @@
         all[i].scrollIntoView();
       }
     };
-    slider.addEventListener("input", function () { show(Number(slider.value), false); });
+    window.gaugebookSlide(slider, function (next) { show(next, false); });
     document.getElementById("_scrub-back").addEventListener("click", function () { show(at - 1, true); });
     document.getElementById("_scrub-on").addEventListener("click", function () { show(at + 1, true); });
     together.addEventListener("click", function () { showAll(!poses.classList.contains("all")); });
