@@ -107,8 +107,8 @@ pub(crate) fn measuring_pages(edition: &Edition) -> Vec<(View, (String, Vec<u8>)
         let all = blanks(folio, &engine);
         let file = (table_address(&engine), super::exports::measuring_csv(&all));
         let title = measuring_title(&engine);
-        let summary = "Blanks for the sizes of its cutaway, the most useful first.";
-        let mut frame = made(edition, &address_beside(&sizes), &title, "Measuring sheet", summary);
+        let summary = format!("Blanks for the sizes of {name}, the most useful first.");
+        let mut frame = made(edition, &address_beside(&sizes), &title, "Measuring sheet", &summary);
         frame.identification.clone_from(&engine);
         let view = MeasuringPage {
             frame,

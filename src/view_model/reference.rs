@@ -236,7 +236,7 @@ pub(crate) fn fault_pages(edition: &Edition) -> Vec<View> {
                 &address,
                 fault.title,
                 "Fault",
-                &format!("A fault that the proof finds; it {}.", fault.consequence),
+                &format!("{}: a fault that the proof finds ({}).", fault.title, fault.consequence),
             ),
             name: fault.code.to_owned(),
             consequence: fault.consequence.to_owned(),

@@ -40,6 +40,7 @@ pub(super) fn written_document(
         title: page.title().to_owned(),
         address: page.address.clone(),
         kind: kind_word(page.front.kind).to_owned(),
+        engine: plain(&page.front.engine),
         headings: headings.chain(told.headings).collect(),
         text: text(edition, page, document) + &told.text,
         figures,

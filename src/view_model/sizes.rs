@@ -65,8 +65,11 @@ pub(crate) fn sizes_pages(edition: &Edition) -> Vec<PageWithFiles> {
         let address = sizes_address(folio, page)?;
         let engine = page.front.engine.as_ref()?.text.clone();
         let title = sizes_title(&engine);
-        let summary = "What follows from the sizes of its cutaway: the forces on its parts, \
-                       and what opens along their strokes.";
+        let summary = format!(
+            "What follows from the sizes of {}: the forces on its parts, and what opens along \
+             their strokes.",
+            proper_name(&engine)
+        );
         let forces = forced_parts(folio, &engine);
         let strokes = stroke_views(folio, &engine);
         let files = vec![
@@ -74,7 +77,7 @@ pub(crate) fn sizes_pages(edition: &Edition) -> Vec<PageWithFiles> {
             (openings_address(&engine), openings_csv(&strokes)),
         ];
         let [measuring, _] = measuring_addresses(&engine, &address);
-        let mut frame = made(edition, &address, &title, "Sizes", summary);
+        let mut frame = made(edition, &address, &title, "Sizes", &summary);
         frame.identification.clone_from(&engine);
         let view = SizesPage {
             frame,

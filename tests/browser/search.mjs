@@ -43,8 +43,53 @@ async function addressesFor(page, query) {
     globalThis.opened ??= globalThis.gaugebookSearch.open(globalThis.gaugebookIndex);
     const start = performance.now();
     const found = globalThis.opened.find(words);
-    return { milliseconds: performance.now() - start, addresses: found.map((result) => result.address), places: found.flatMap((r) => r.places) };
+    return { milliseconds: performance.now() - start, addresses: found.map((result) => result.address), found };
   }, query);
+}
+
+// "0.9" for "0.90": the same figure as a reader may type it.
+const shorter = (text) => text.replace(/(\.\d*?)0+(?=\D|$)/, "$1").replace(/\.(?=\D|$)/, "");
+
+// Two engines in one question: the bench with both, and the figure that was named of each.
+async function twoEngineFaults(page) {
+  const engines = await page.evaluate(() => globalThis.gaugebookIndex.pages.filter((it) => it[3] !== "").map((it) => ({ address: it[1], engine: it[3] })));
+  const faults = [];
+  for (let at = 1; at < engines.length; at++) {
+    const [one, other] = [engines[at - 1], engines[at]];
+    const spoken = [one, other].map(({ engine }) => engine.replaceAll("_", " "));
+    const { found } = await addressesFor(page, `${spoken[1]} or ${spoken[0]}, which pressure is higher`);
+    const bench = found.slice(0, FIRST).find((result) => result.address === `bench.html#e=${other.engine},${one.engine}`);
+    if (!bench) faults.push(`"${spoken.join(" ")}" does not lead to the bench with both`);
+    const shared = await page.evaluate(({ addresses }) => {
+      const index = globalThis.gaugebookIndex;
+      const labels = (address) => Object.values(index.figures).flatMap((flat) => flat.flatMap((_, i) => (i % 3 === 1 && index.pages[flat[i]][1] === address ? [index.places[flat[i + 1]]] : [])));
+      const pressures = addresses.map((address) => new Set(labels(address).filter(([anchor, label]) => anchor !== "" && /\bpressure\b/.test(label)).map(([anchor]) => anchor)));
+      return [...pressures[0]].filter((anchor) => pressures[1].has(anchor));
+    }, { addresses: [one.address, other.address] });
+    const told = new Set(bench?.places.map((place) => place.address));
+    if (shared.length > 0 && told.size < 2) faults.push(`"${spoken.join(" ")}" tells no pressure of both, though both have ${shared[0]}`);
+  }
+  return faults;
+}
+
+// What readers look for stands before what only those who write pages need.
+async function groupFaults(page) {
+  const faults = [];
+  for (const query of ["figure", "unit", "sequence", "formula", "pressure", "circle_area"]) {
+    await page.fill("#_find-words", "");
+    await page.fill("#_find-words", query);
+    await page.waitForFunction(() => /\d|Nothing/.test(document.getElementById("_find-status").textContent));
+    const lines = await page.evaluate(() => {
+      const box = [...document.querySelectorAll("#_page-results, #_find-results")].find((it) => it.childElementCount > 0);
+      return [...box.querySelectorAll("ul.found > li > a, .found-count")].map((it) => it.getAttribute("href") ?? `: ${it.textContent}`);
+    });
+    const head = lines.indexOf(": For those who write pages");
+    const forWriters = (href) => /^(\.\.\/)*(faults\/|checks\.html|cutaway\.html|front_matter\.html)/.test(href);
+    const mixed = lines.filter((line, at) => !line.startsWith(":") && forWriters(line) !== (head >= 0 && at > head));
+    if (mixed.length > 0) faults.push(`"${query}": ${mixed[0]} stands in the wrong group`);
+    if (query === "circle_area" && head < 0) faults.push("a formula's function is not found for writers");
+  }
+  return faults;
 }
 
 async function boxFaults(page) {
@@ -92,9 +137,11 @@ export async function checkSearch(tally, browser, site, pages, at) {
     tally.check(name, "found by title and headings", faults);
     const lost = [];
     for (const { text, si } of figures.slice(0, 6)) {
-      for (const query of [text, si]) {
-        const { addresses } = await addressesFor(page, query);
-        if (!addresses.includes(name)) lost.push(`"${query}" gives ${addresses.slice(0, FIRST).join(", ") || "nothing"}`);
+      for (const query of [text, shorter(text), si]) {
+        const { addresses, found } = await addressesFor(page, query);
+        const hit = found.find((result) => result.address === name);
+        if (!hit) lost.push(`"${query}" gives ${addresses.slice(0, FIRST).join(", ") || "nothing"}`);
+        else if (query !== si && !hit.places.some((place) => place.text.includes(text))) lost.push(`"${query}" finds it, and does not say which figure`);
       }
     }
     tally.check(name, "found by its figures", lost);
@@ -107,6 +154,8 @@ export async function checkSearch(tally, browser, site, pages, at) {
     const uneven = silent.length > 0 && silent.length < group.length;
     tally.check("search", `finds ${group.join(", ")} alike`, uneven ? silent.map((word) => `nothing for "${word}"`) : []);
   }
+  tally.check("search", "two engines in one question", await twoEngineFaults(page));
+  tally.check("search", "what is for writers stands behind", await groupFaults(page));
   tally.check("search", "answers at once", slowest > MOST_MILLISECONDS ? [`${Math.round(slowest)} ms`] : []);
   for (const name of [...new Set([pages[0], "index.html", "search.html"])].filter((n) => pages.includes(n))) {
     await page.goto(at(name));

@@ -129,6 +129,7 @@ export async function checkFiles(tally, site, pages) {
     return known.get(name);
   };
   const links = new Map();
+  const described = new Map();
   for (const [name, html] of texts) {
     const report = await validator.validateString(html, name);
     const faults = report.results.flatMap((result) => result.messages);
@@ -138,6 +139,10 @@ export async function checkFiles(tally, site, pages) {
     tally.check(name, "links arrive", link.faults);
     tally.check(name, "no leftovers", leftovers(html));
     tally.check(name, "weight", weightFaults(site, name, html));
+    const description = /<meta name="description" content="([^"]+)">/.exec(html)?.[1];
+    const twin = described.get(description);
+    tally.check(name, "a description of its own", !description ? ["none"] : twin ? [`the same as ${twin}: ${description}`] : []);
+    described.set(description, name);
     const csp = /http-equiv="Content-Security-Policy" content="default-src 'none'/.test(html);
     tally.check(name, "policy", csp ? [] : ["no policy that begins with default-src 'none'"]);
   }

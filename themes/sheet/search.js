@@ -116,6 +116,7 @@
 
   /* ---- Searching ---- */
   var FIELD = [1, 1.6, 4, 8];
+  var FOR_WRITERS = new Set(["Fault", "Method", "For writers"]);
   function open(index) {
     var words = unpackWords(index.words);
     var packed = index.posts === "" ? [] : index.posts.split(" ");
@@ -139,7 +140,14 @@
         if (place[0] !== "" && place[1] !== "") named[flat[i + 1]].push({ anchor: place[0], text: place[1], words: tokens(place[1]) });
       }
     });
+    /* The plainest name first: "operating pressure" before "pressure in the store when it stalls". */
+    named.forEach(function (figures) { figures.sort(function (a, b) { return a.words.length - b.words.length; }); });
     var titles = index.pages.map(function (page) { return tokens(page[0]); });
+    var engines = [];
+    index.pages.forEach(function (page, at) {
+      if (page[3] !== "") engines.push({ page: at, name: page[3], title: page[0].split(":")[0], words: tokens(page[3].replace(/_/g, " ")) });
+    });
+    engines.sort(function (a, b) { return b.words.length - a.words.length; });
     var cache = new Map();
 
     function posts(at) {
@@ -244,7 +252,8 @@
         var closeness = 1 - 0.5 * Math.min(1, hit.distance / (Math.abs(quantity.value) * 0.02 || 1));
         var known = scores.get(hit.page) || { score: 0, places: [] };
         known.score = Math.max(known.score, 12 * closeness);
-        if (hit.place[0] !== "" && known.places.length < 4) known.places.push({ anchor: hit.place[0], text: hit.place[1] || quantity.text });
+        /* A figure of the running text has no row to go to: it is told as it stands there. */
+        if (known.places.length < 4) known.places.push({ anchor: hit.place[0], text: hit.place[1] || quantity.text });
         scores.set(hit.page, known);
       });
       return scores;
@@ -264,7 +273,43 @@
       return a.length === b.length && a.every(function (word, i) { return word === b[i]; });
     }
 
-    /* Pages, best first: { title, address, kind, places: [{ anchor, text }] }. */
+    /* Whether a heading or a figure of a page is asked for, the page by its own name if need be. */
+    function namesPlace(words, title, typed) {
+      return covers(words.concat(title), typed) && typed.some(function (word) {
+        return !stop.has(word) && !covers(title, [word]) && covers(words, [word]);
+      });
+    }
+
+    /* Two to four engines in one question stand beside each other on the bench; what else was typed
+       names figures of theirs, those first that most of them have. */
+    function besides(typed) {
+      var left = typed.slice();
+      var asked = [];
+      engines.forEach(function (engine) {
+        var at = left.findIndex(function (_, at) { return engine.words.every(function (word, i) { return left[at + i] === word; }); });
+        if (at < 0) return;
+        engine.words.forEach(function (_, i) { left[at + i] = ""; });
+        asked.push({ at: at, engine: engine });
+      });
+      if (asked.length < 2 || asked.length > 4) return null;
+      asked.sort(function (a, b) { return a.at - b.at; });
+      var rows = new Map();
+      asked.forEach(function (one) {
+        named[one.engine.page].forEach(function (figure) {
+          if (!left.some(function (word) { return word !== "" && covers(figure.words, [word]); })) return;
+          var place = { address: index.pages[one.engine.page][1], anchor: figure.anchor, text: one.engine.title + ": " + figure.text };
+          rows.set(figure.anchor, (rows.get(figure.anchor) || []).concat([place]));
+        });
+      });
+      var places = Array.from(rows.values()).sort(function (a, b) { return b.length - a.length; });
+      return {
+        title: asked.map(function (one) { return one.engine.title; }).join(" beside "),
+        address: "bench.html#e=" + asked.map(function (one) { return one.engine.name; }).join(","),
+        kind: "Bench", forWriters: false, places: [].concat.apply([], places.slice(0, 3))
+      };
+    }
+
+    /* Pages, best first: { title, address, kind, places: [{ address, anchor, text }] }. */
     function find(query) {
       var quantities = readQuantities(query, units);
       var typed = tokens(quantities.rest);
@@ -297,37 +342,42 @@
           if (same(heading.words, whole)) {
             score += 100;
             places = [heading].concat(places);
-          } else if (covers(heading.words, typed)) {
+          } else if (namesPlace(heading.words, titles[page], typed)) {
             score += 6;
             places = places.concat([heading]);
           }
         });
         named[page].forEach(function (figure) {
-          if (!covers(figure.words, typed)) return;
+          if (!namesPlace(figure.words, titles[page], typed)) return;
           if (measured.length === 0) score += 4;
           places = places.concat([figure]);
         });
         list.push({ page: page, score: score, hits: entry.hits, places: places });
       });
       var most = Math.max.apply(null, list.map(function (entry) { return entry.hits; }).concat([0]));
-      return list
+      var beside = besides(typed);
+      var found = list
         .filter(function (entry) { return entry.hits === most || entry.score >= 100; })
         .sort(function (a, b) { return b.score - a.score || a.page - b.page; })
         .map(function (entry) {
           var page = index.pages[entry.page];
           var seen = new Set();
-          var places = entry.places.filter(function (place) {
-            if (seen.has(place.anchor)) return false;
-            seen.add(place.anchor);
+          var rows = entry.places.filter(function (place) { return place.anchor; });
+          var places = (rows.length > 0 ? rows : entry.places).filter(function (place) {
+            var is = place.anchor || place.text;
+            if (seen.has(is)) return false;
+            seen.add(is);
             return true;
           });
           return {
             title: page[0], address: page[1], kind: page[2],
             /* What is for writers stands behind what is for readers, unless it is asked for by name. */
-            forWriters: (page[2] === "Fault" || page[2] === "Method") && entry.score < 100,
-            places: places.slice(0, 4).map(function (place) { return { anchor: place.anchor, text: place.text }; })
+            forWriters: FOR_WRITERS.has(page[2]) && !same(titles[entry.page], whole),
+            places: places.slice(0, 4).map(function (place) { return { address: page[1], anchor: place.anchor, text: place.text }; })
           };
         });
+      if (beside) found.splice(found.length > 0 && found[0].kind === "Comparison" ? 1 : 0, 0, beside);
+      return found;
     }
     return { find: find };
   }
@@ -396,7 +446,7 @@
         var places = element("ul");
         result.places.forEach(function (place) {
           var line = element("li");
-          line.appendChild(link(result.address + "#" + place.anchor, place.text));
+          line.appendChild(place.anchor ? link(place.address + "#" + place.anchor, place.text) : element("span", "", place.text + " in its text"));
           places.appendChild(line);
         });
         item.appendChild(places);

@@ -10,7 +10,7 @@
 //!
 //! # Form of the script
 //! `window.gaugebookIndex={…}` with
-//! - `pages`: `[title, address, kind]` each;
+//! - `pages`: `[title, address, kind, engine]` each; the last is empty where it is of none;
 //! - `heads`: per page a flat list `anchor, text, anchor, text, …`;
 //! - `words`: front-coded: a capital letter says how many characters are shared with the word
 //!   before (`A` none, `Z` twenty-five), the rest follows;
@@ -82,6 +82,8 @@ pub struct SearchDocument {
     pub address: String,
     /// Kind in words.
     pub kind: String,
+    /// The engine whose page it is, as the bench's address has it; may be empty.
+    pub engine: String,
     /// Anchor (without `#`) and text of each heading.
     pub headings: Vec<(String, String)>,
     /// All other words, as plain text.
@@ -93,8 +95,8 @@ pub struct SearchDocument {
 /// A page taken apart for the index.
 #[derive(Debug, Clone)]
 pub struct TakenPage {
-    /// Title, address, kind.
-    page: [String; 3],
+    /// Title, address, kind, engine.
+    page: [String; 4],
     /// Anchor and text of each heading, in one list.
     heads: Vec<String>,
     /// Number of each of its words in the vocabulary, with the best place it stands in.
@@ -136,7 +138,7 @@ impl Serialize for FigureList {
 /// What the script holds, in the order in which it is printed.
 #[derive(serde::Serialize)]
 struct Script<'a> {
-    pages: &'a [[String; 3]],
+    pages: &'a [[String; 4]],
     heads: &'a [Vec<String>],
     words: String,
     posts: String,
@@ -151,7 +153,7 @@ struct Script<'a> {
 #[derive(Debug, Default)]
 pub struct SearchIndex {
     vocabulary: SearchVocabulary,
-    pages: Vec<[String; 3]>,
+    pages: Vec<[String; 4]>,
     heads: Vec<Vec<String>>,
     /// Postings by number of the word.
     words: Vec<Postings>,
@@ -173,7 +175,7 @@ impl SearchIndex {
         let words = self.vocabulary.words_of(&document);
         let heads = document.headings.into_iter().flat_map(|(anchor, text)| [anchor, text]);
         TakenPage {
-            page: [document.title, document.address, document.kind],
+            page: [document.title, document.address, document.kind, document.engine],
             heads: heads.collect(),
             words,
             figures: document.figures,
