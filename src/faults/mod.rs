@@ -10,29 +10,42 @@ mod noticed;
 mod single;
 mod stray;
 mod strength;
+mod symptom;
 mod table;
 
-pub use noticed::{Noticed, Surely, Symptom, noticed};
+pub use noticed::noticed;
 pub use single::{SingleFault, single_faults};
 pub use stray::{another_time, unsaid_of_less};
+pub use symptom::{Noticed, Surely, Symptom};
 pub use table::{Culprit, SymptomEntry, SymptomTable, symptoms};
 
 use self::changes::{changes, in_doubt, is_inherited};
 use crate::cutaway::Engine;
 use crate::cutaway::model::Order;
-use crate::logic::{Clocks, Exploration, explore_within};
+use crate::logic::supposing_alike;
+use crate::logic::{Clocks, Exploration, State, explore_from, explore_within, filling};
 
 /// States after which the search for what a fault does is given up: some ten times what the engines
 /// here need, so that twenty faults cost no more than one engine may.
 const MOST_STATES: usize = 2_000;
 
-/// What can happen in one shot of an engine with something wrong. An order of events that was seen
-/// on the sound one says nothing where what brings one of the two about is not as it was there, or
-/// where one of them does not happen any more; what a variant states itself is kept.
+/// What can happen in one shot of an engine with something wrong, from what it comes to rest at
+/// when its air is turned on; where it does not come to rest, from that moment on. An order of
+/// events that was seen on the sound one says nothing where what brings one of the two about is not
+/// as it was there, or where one of them does not happen any more; what a variant states itself is
+/// kept.
 #[must_use]
 pub fn explored(engine: &Engine, (sound, of_sound): (&Engine, &Exploration)) -> Exploration {
     let changes = changes(engine, sound);
-    let found = explore_within(engine, Clocks::Wait, MOST_STATES);
+    let beginning = beginning(engine, (sound, of_sound));
+    let explore = |engine: &Engine| explored_from(engine, beginning.as_ref());
+    // Where no fact decides, but one would notice the same whatever it was, that is what one would.
+    let shows = |run: &Exploration| -> Vec<(Symptom, String, bool)> {
+        let told = noticed((engine, run), (sound, of_sound)).into_iter();
+        told.map(|it| (it.symptom, it.place, it.always)).collect()
+    };
+    let explore = |engine: &Engine| supposing_alike(engine, &explore, &shows);
+    let found = explore(engine);
     let happens = |event| found.steps.iter().any(|step| step.events.contains(&event));
     let is_doubted = |order: &Order| {
         is_inherited(sound, order)
@@ -45,7 +58,7 @@ pub fn explored(engine: &Engine, (sound, of_sound): (&Engine, &Exploration)) -> 
         return found;
     }
     let freed = Engine { orders, ..engine.clone() };
-    let mut freed = explore_within(&freed, Clocks::Wait, MOST_STATES);
+    let mut freed = explore(&freed);
     freed.void_orders.extend(doubted);
     freed
 }
@@ -54,7 +67,34 @@ pub fn explored(engine: &Engine, (sound, of_sound): (&Engine, &Exploration)) -> 
 #[must_use]
 pub fn explored_as_ordered(engine: &Engine, found: &Exploration) -> Option<Exploration> {
     let is_kept = found.void_orders.is_empty();
-    (!is_kept).then(|| explore_within(engine, Clocks::Wait, MOST_STATES))
+    let again = || Exploration {
+        fills: found.fills,
+        ..explore_from(engine, &found.states[0], Clocks::Wait, MOST_STATES)
+    };
+    (!is_kept).then(again)
+}
+
+/// The state from which a shot is followed, and whether the air is only turned on then.
+type Beginning = (State, bool);
+
+/// Where a shot begins; `None` for the declared rest state, where turning the air on does not bring
+/// the sound engine to its own.
+fn beginning(engine: &Engine, (sound, of_sound): (&Engine, &Exploration)) -> Option<Beginning> {
+    let of_sound_filling = filling(sound, MOST_STATES);
+    let filled = of_sound_filling.one_quiet_end(sound)?;
+    let fills_to_rest = filled.looks_like(sound, of_sound.states.first()?);
+    let own = filling(engine, MOST_STATES);
+    let end = own.one_quiet_end(engine).map(|end| (end.clone(), false));
+    (fills_to_rest && !own.is_cut_short).then(|| end.unwrap_or((own.states[0].clone(), true)))
+}
+
+fn explored_from(engine: &Engine, beginning: Option<&Beginning>) -> Exploration {
+    match beginning {
+        Some((from, fills)) => {
+            Exploration { fills: *fills, ..explore_from(engine, from, Clocks::Wait, MOST_STATES) }
+        }
+        None => explore_within(engine, Clocks::Wait, MOST_STATES),
+    }
 }
 
 /// What is otherwise than in the sound engine, as sentences without full stop.

@@ -1,128 +1,22 @@
 //! What one would notice of an engine with something wrong, beside the sound one.
 
+use super::MOST_STATES;
 use super::counterpart::{chamber_there, event_there};
 use super::stray::astray;
 use super::strength::{slower_to_refill, strength};
+use super::symptom::{Noticed, Symptom};
 use crate::cutaway::Engine;
 use crate::cutaway::events::event_words;
 use crate::cutaway::model::{
-    ChamberId, Direction, Element, Event, HandAct, NEVER, PartId, PositionId, Role, Width,
+    ChamberId, Defect, Direction, Element, Event, HandAct, NEVER, Order, PartId, PositionId, Role,
+    Width, Wrong,
 };
 use crate::logic::{
-    Ending, Exploration, State, Step, escape_by, kept, out_of_place, precedence, round, why_never,
+    Clocks, Ending, Exploration, State, Step, escape_by, explore_from, filling, kept, out_of_place,
+    precedence, round, why_never,
 };
 use crate::text::listed;
 use std::collections::BTreeSet;
-
-/// What may be noticed, what comes first in front.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Symptom {
-    /// Something moves or leaves before anybody touches the trigger.
-    FiresByItself,
-    /// Air flows out while nobody touches the trigger.
-    HissesAtRest,
-    /// It fires by another act of the hand, before the trigger is pulled that should fire it.
-    FiresUntriggered,
-    /// It goes on cycling.
-    Repeats,
-    /// The ball does not leave.
-    BallStays,
-    /// Air flows out while a trigger is held or between, where it does not in the sound engine.
-    HissesFiring,
-    /// A part does not move at all.
-    DoesNotMove,
-    /// A part does not come home.
-    NotHome,
-    /// The store is not full again.
-    NotRefilled,
-    /// Less drives the ball.
-    Weaker,
-    /// More drives the ball.
-    Harder,
-    /// The store fills by a narrower way.
-    SlowToRefill,
-    /// All that moves is home, and yet it is not as before the shot.
-    NotReady,
-}
-
-impl Symptom {
-    /// As readers look for it.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Symptom::FiresByItself => "fires by itself",
-            Symptom::FiresUntriggered => "fires by itself without the trigger",
-            Symptom::HissesAtRest => "hisses at rest",
-            Symptom::Repeats => "goes on cycling",
-            Symptom::BallStays => "the ball does not leave",
-            Symptom::HissesFiring => "hisses while firing",
-            Symptom::Weaker => "fires weaker",
-            Symptom::Harder => "fires harder",
-            Symptom::DoesNotMove => "does not move",
-            Symptom::NotHome => "does not come home",
-            Symptom::NotRefilled => "does not refill",
-            Symptom::SlowToRefill => "refills more slowly",
-            Symptom::NotReady => "is not ready for the next shot",
-        }
-    }
-
-    /// The same with where it is, or of what: "hisses at rest, past the drag seal".
-    #[must_use]
-    pub fn told(self, place: &str) -> String {
-        let words = self.words();
-        match self {
-            _ if place.is_empty() => words.to_owned(),
-            Symptom::DoesNotMove
-            | Symptom::NotHome
-            | Symptom::NotRefilled
-            | Symptom::SlowToRefill => format!("{place} {words}"),
-            Symptom::FiresUntriggered => {
-                format!("fires by itself {place}, without the trigger")
-            }
-            Symptom::FiresByItself => format!("{words}, {place} first"),
-            _ => format!("{words}, {place}"),
-        }
-    }
-}
-
-/// Something that one would notice.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Noticed {
-    /// What it is.
-    pub symptom: Symptom,
-    /// Where or of what: "out of the barrel", "the bolt"; may be empty.
-    pub place: String,
-    /// Whether every run shows it; otherwise some orders of events do.
-    pub always: bool,
-    /// What happens, as a sentence without full stop.
-    pub run: String,
-    /// Where the air goes, as a phrase; `None` where none goes astray.
-    pub air: Option<String>,
-}
-
-/// How sure it is that something is noticed, surest first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Surely {
-    /// Every run shows it.
-    Always,
-    /// Every run does in which the orders hold that were seen on the sound engine.
-    AsOrdered,
-    /// Some orders of events show it.
-    Sometimes,
-}
-
-impl Noticed {
-    /// How sure it is, with what is noticed where all orders of the sound engine hold.
-    #[must_use]
-    pub fn surely(&self, ordered: &[Noticed]) -> Surely {
-        let is_it = |it: &Noticed| (it.symptom, &it.place) == (self.symptom, &self.place);
-        match self.always {
-            true => Surely::Always,
-            false if ordered.iter().any(|it| it.always && is_it(it)) => Surely::AsOrdered,
-            false => Surely::Sometimes,
-        }
-    }
-}
 
 /// What one would notice of an engine with something wrong, first things first; nothing where all
 /// is as in the sound engine.
@@ -134,9 +28,15 @@ pub fn noticed(
     let beside = FaultBesideSound { engine, found, sound_engine, sound };
     let mut told = Vec::new();
     told.extend(beside.fires_by_itself());
-    told.extend(beside.hisses_at_rest());
-    told.extend(beside.repeats());
-    told.extend(beside.ball_stays());
+    // What goes round by itself hisses on its way, and is told already.
+    if told.is_empty() || !beside.goes_round_untouched() {
+        told.extend(beside.hisses_at_rest());
+        told.extend(beside.repeats());
+    }
+    // What is fired by itself is not there any more when it should be.
+    let fires = told.iter().any(|it| it.symptom == Symptom::FiresByItself);
+    told.extend(beside.ball_stays().filter(|it| it.always || !fires));
+    told.extend(beside.hisses_after(&told));
     told.extend(beside.hisses_firing(&told));
     told.extend(beside.fires_untriggered());
     // How hard it fires is told of a shot that is fired as in the sound engine.
@@ -154,7 +54,7 @@ pub fn noticed(
     let fills = || slower_to_refill((engine, found), (sound_engine, sound));
     told.extend(store.or_else(fills));
     if told.is_empty() {
-        told.extend(beside.not_ready());
+        told.extend(beside.fires_once().or_else(|| beside.not_ready()));
     }
     // What stays stands in the order of the sound run: the first keeps the others.
     let class = |symptom: Symptom| match symptom {
@@ -166,16 +66,12 @@ pub fn noticed(
         first.air = astray((engine, found), (sound_engine, sound));
     }
     // What is not followed to its end may end otherwise.
-    let is_open = is_open(found);
+    let is_open = found.is_open();
     told.iter_mut().for_each(|it| it.always &= !is_open);
     told
 }
 
-/// Whether some run was not followed to its end.
-pub(super) fn is_open(found: &Exploration) -> bool {
-    let is_undecided = |(_, ending): &(usize, Ending)| matches!(ending, Ending::Undecided(_));
-    found.is_cut_short || found.endings.iter().any(is_undecided)
-}
+const BEFORE_TRIGGER: &str = "before anybody touches the trigger";
 
 struct FaultBesideSound<'a> {
     engine: &'a Engine,
@@ -186,8 +82,18 @@ struct FaultBesideSound<'a> {
 
 impl FaultBesideSound<'_> {
     fn fires_by_itself(&self) -> Option<Noticed> {
+        if self.found.fills && !self.fires_as_it_fills() {
+            return None;
+        }
+        let filling =
+            if self.found.fills { Some(filling(self.sound_engine, MOST_STATES)) } else { None };
+        let is_filling = |event: &Event| {
+            let there = event_there(self.engine, self.sound_engine, *event);
+            filling.as_ref().zip(there).is_some_and(|(sound, it)| sound.happens(it))
+        };
         let moves = |event: &Event| {
             matches!(event, Event::Leaves(..) | Event::BallLeaves | Event::Unlatches(_))
+                && !is_filling(event)
         };
         let early = self.found.steps.iter().filter(|step| {
             self.found.states[step.from].handled == 0
@@ -211,11 +117,27 @@ impl FaultBesideSound<'_> {
         let ball = ball.filter(|_| !leaves(first));
         let so = ball.map(|ball| format!("; in the end the {} leaves", ball.name.spoken()));
         let so = so.unwrap_or_default();
-        let run = format!("before anybody touches the trigger, {}{so}", first.why);
+        let when = if self.found.fills { "when the air is turned on" } else { BEFORE_TRIGGER };
+        let goes_on = if self.goes_round_untouched() { ", and so on" } else { "" };
+        let run = format!("{when}, {}{so}{goes_on}", first.why);
         let event = first.events.iter().find(|event| moves(event));
         let place = event.map(|event| self.subject(*event)).unwrap_or_default();
         let air = self.quiet_states(0).find_map(|state| self.air(state));
         Some(Noticed { symptom: Symptom::FiresByItself, place, always: true, run, air })
+    }
+
+    /// Whether turning the air on drives the ball out or goes on for ever.
+    fn fires_as_it_fills(&self) -> bool {
+        let leaves = |step: &Step| {
+            self.found.states[step.to].handled == 0 && step.events.contains(&Event::BallLeaves)
+        };
+        self.found.steps.iter().any(leaves) || self.goes_round_untouched()
+    }
+
+    fn goes_round_untouched(&self) -> bool {
+        self.found.endings.iter().any(|(at, ending)| {
+            matches!(ending, Ending::Repeats(_)) && self.found.states[*at].handled == 0
+        })
     }
 
     /// What the sound engine does only once the trigger is pulled, at an earlier act of the hand.
@@ -317,7 +239,7 @@ impl FaultBesideSound<'_> {
         if self.engine.ball.is_none() {
             return Some(stays(true, format!("no {ball} is there")));
         }
-        if !leaves(self.found) && is_open(self.found) {
+        if !leaves(self.found) && self.found.is_open() {
             return None;
         }
         if !leaves(self.found) {
@@ -402,6 +324,62 @@ impl FaultBesideSound<'_> {
         }
     }
 
+    fn hisses_after(&self, told: &[Noticed]) -> Option<Noticed> {
+        if told.iter().any(|it| it.symptom == Symptom::HissesAtRest) {
+            return None;
+        }
+        let exits = |engine: &Engine, found: &Exploration| -> Vec<(String, String)> {
+            let ends = found.endings.iter().filter(|(_, it)| matches!(it, Ending::Vents(_)));
+            let states = ends.map(|(at, _)| &found.states[*at]);
+            let after = states.filter(|state| state.handled == engine.hand_acts().len());
+            let out = after.filter_map(|it| Some((it, escape_by(engine, it, Width::Narrow)?)));
+            out.map(|(state, path)| way_out(engine, state, path)).collect()
+        };
+        let of_sound = exits(self.sound_engine, self.sound);
+        let own = exits(self.engine, self.found);
+        let is_new = |(exit, _): &&(String, String)| of_sound.iter().all(|(it, _)| it != exit);
+        let (exit, air) = own.iter().find(is_new)?;
+        Some(Noticed {
+            symptom: Symptom::HissesAfter,
+            place: out_of(exit),
+            always: own.len() == self.found.endings.len(),
+            run: format!("when all is over, {air}"),
+            air: Some(air.clone()),
+        })
+    }
+
+    /// A second shot that leaves the ball where it is, after a first that ended otherwise than it
+    /// began.
+    fn fires_once(&self) -> Option<Noticed> {
+        let ends = self.found.endings.iter();
+        let ends: Vec<(&State, Option<&Vec<String>>)> = ends
+            .map(|(at, ending)| match ending {
+                Ending::Stuck(what) => (&self.found.states[*at], Some(what)),
+                _ => (&self.found.states[*at], None),
+            })
+            .collect();
+        let is_kept = |order: &&Order| !self.found.void_orders.contains(order);
+        let orders = self.engine.orders.iter().filter(is_kept).cloned().collect();
+        let engine = Engine { orders, ..self.engine.clone() };
+        let fails = |(end, what): &(&State, Option<&Vec<String>>)| {
+            let second = explore_from(&engine, &end.once_more(), Clocks::Wait, MOST_STATES);
+            let fails = !second.is_open() && !second.happens(Event::BallLeaves);
+            let why = || why_never(&engine, &second, Event::BallLeaves);
+            what.filter(|_| fails).map(|what| (what.join(", "), why()))
+        };
+        let ball = engine.ball.as_ref().filter(|_| self.found.happens(Event::BallLeaves))?;
+        let ball = ball.name.spoken();
+        let failing: Vec<(String, String)> = ends.iter().filter_map(fails).collect();
+        let (what, why) = failing.first()?;
+        Some(Noticed {
+            symptom: Symptom::FiresOnce,
+            place: String::new(),
+            always: failing.len() == ends.len(),
+            run: format!("after the shot {what}; at the second the {ball} stays: {why}"),
+            air: None,
+        })
+    }
+
     fn hisses_firing(&self, told: &[Noticed]) -> Option<Noticed> {
         if told.iter().any(|it| it.symptom == Symptom::HissesAtRest) {
             return None;
@@ -413,7 +391,11 @@ impl FaultBesideSound<'_> {
             let sound: BTreeSet<String> = acts.clone().flat_map(sound).collect();
             let states = self.states_after_trigger();
             let mut own = states.filter_map(|state| self.escape(state, narrowest));
-            own.find(|(exit, _)| !sound.contains(exit))
+            let is_told = |exit: &str| {
+                let is_after = |it: &Noticed| it.symptom == Symptom::HissesAfter;
+                told.iter().any(|it| is_after(it) && it.place == out_of(exit))
+            };
+            own.find(|(exit, _)| !sound.contains(exit) && !is_told(exit))
         })?;
         let run_told = format!("once the trigger is pulled, {run}");
         let air = Some(run);
@@ -457,8 +439,9 @@ impl FaultBesideSound<'_> {
             let first = Event::Leaves(part, described.rest);
             let there = event_there(self.engine, self.sound_engine, first);
             let does_there = there.is_some_and(|there| leaves(self.sound, there));
-            if does_there && !leaves(self.found, first) {
-                if does_fire {
+            let rests = self.found.states[0].positions[part] == described.rest;
+            if does_there && rests && !leaves(self.found, first) {
+                if does_fire || self.is_jammed(part) {
                     let why = why_never(self.engine, self.found, first);
                     noticed.push(Noticed {
                         symptom: Symptom::DoesNotMove,
@@ -473,6 +456,11 @@ impl FaultBesideSound<'_> {
             noticed.extend(self.not_home(part));
         }
         noticed
+    }
+
+    fn is_jammed(&self, part: PartId) -> bool {
+        let is_it = |it: &Defect| it.wrong == Wrong::Jammed && it.thing == Element::Part(part);
+        self.engine.defects.iter().any(is_it)
     }
 
     /// The first move of a part in the sound engine that never comes here.
@@ -522,7 +510,12 @@ impl FaultBesideSound<'_> {
             symptom: Symptom::NotHome,
             place: format!("the {name}"),
             always: away.len() == ends.len(),
-            run: format!("the {name} stays at {at}{why}"),
+            run: match self.found.states[0].positions[part] == described.rest {
+                true => format!("the {name} stays at {at}{why}"),
+                false => {
+                    format!("when the air is turned on, the {name} comes no further than {at}{why}")
+                }
+            },
             air: self.air(state),
         })
     }

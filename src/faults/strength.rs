@@ -3,7 +3,7 @@
 
 use super::changes::Ran;
 use super::counterpart::chamber_there;
-use super::noticed::{Noticed, Symptom};
+use super::symptom::{Noticed, Symptom};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Element, Event, Role, Width};
 use crate::logic::{Exploration, Level, State, feed, leak};

@@ -1,7 +1,8 @@
 //! From what one notices to what one should look at.
 
-use super::noticed::{Surely, Symptom, is_open, noticed};
+use super::noticed::noticed;
 use super::single::single_faults;
+use super::symptom::{Surely, Symptom};
 use super::{explored, explored_as_ordered};
 use crate::cutaway::Engine;
 use crate::logic::Exploration;
@@ -48,7 +49,7 @@ pub fn symptoms(engine: &Engine, sound: &Exploration) -> SymptomTable {
     for fault in single_faults(engine) {
         let found = explored(&fault.engine, (engine, sound));
         let told = noticed((&fault.engine, &found), (engine, sound));
-        if is_open(&found) {
+        if found.is_open() {
             table.open.push(fault.what.clone());
         } else if told.is_empty() {
             table.unseen.push(fault.what.clone());

@@ -36,12 +36,32 @@ pub fn explore_with(engine: &Engine, clocks: Clocks) -> Exploration {
 /// The same, given up after fewer states.
 #[must_use]
 pub fn explore_within(engine: &Engine, clocks: Clocks, most: usize) -> Exploration {
-    explore_supposing(engine, clocks, most)
+    explore_supposing(engine, SearchPlan { clocks, most, from: None })
+}
+
+/// The same from a state that is not the declared rest state.
+pub(crate) fn explore_from(
+    engine: &Engine,
+    from: &State,
+    clocks: Clocks,
+    most: usize,
+) -> Exploration {
+    explore_supposing(engine, SearchPlan { clocks, most, from: Some(from) })
+}
+
+/// How a shot is looked through.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct SearchPlan<'a> {
+    clocks: Clocks,
+    /// States after which it is given up.
+    pub(super) most: usize,
+    /// Where it begins; `None` for the declared rest state with its air settled.
+    from: Option<&'a State>,
 }
 
 /// Explores one shot; orders of what never happens are left out.
-pub(super) fn explore_ordered(engine: &Engine, clocks: Clocks, most: usize) -> Exploration {
-    let (found, is_ruled_out) = explore_once(engine, clocks, most);
+pub(super) fn explore_ordered(engine: &Engine, how: SearchPlan<'_>) -> Exploration {
+    let (found, is_ruled_out) = explore_once(&Scene::new(engine, how.clocks), how);
     if !is_ruled_out {
         return found;
     }
@@ -57,7 +77,7 @@ pub(super) fn explore_ordered(engine: &Engine, clocks: Clocks, most: usize) -> E
     }
     let kept = engine.orders.iter().filter(|order| !is_void(order));
     let without = Engine { orders: kept.cloned().collect(), ..engine.clone() };
-    let mut freed = explore_ordered(&without, clocks, most);
+    let mut freed = explore_ordered(&without, how);
     // What happens once the order is gone is not void: the order contradicts what brings it about.
     if void.iter().any(|order| happens(&freed, order.first)) {
         return found;
@@ -66,10 +86,15 @@ pub(super) fn explore_ordered(engine: &Engine, clocks: Clocks, most: usize) -> E
     freed
 }
 
+/// What happens from a state on until somebody touches a trigger.
+pub(super) fn explore_untouched(engine: &Engine, from: &State, most: usize) -> Exploration {
+    let how = SearchPlan { clocks: Clocks::Wait, most, from: Some(from) };
+    explore_once(&Scene::untouched(engine), how).0
+}
+
 /// One search, and whether the orders rule out every run.
-fn explore_once(engine: &Engine, clocks: Clocks, most: usize) -> (Exploration, bool) {
-    let scene = Scene::new(engine, clocks);
-    let mut search = StateSearch::new(&scene, most.min(MOST_STATES));
+fn explore_once(scene: &Scene<'_>, how: SearchPlan<'_>) -> (Exploration, bool) {
+    let mut search = StateSearch::new(scene, how);
     search.run();
     let is_ruled_out = search.prune();
     (search.tell(), is_ruled_out)
@@ -79,8 +104,8 @@ struct StateSearch<'a> {
     scene: &'a Scene<'a>,
     found: Exploration,
     index: BTreeMap<State, usize>,
-    /// The quiet state before the first trigger.
-    rest: Option<State>,
+    /// Quiet states before the first trigger.
+    rests: Vec<State>,
     /// States after which it is given up.
     most: usize,
     /// States that no run comes to, with what an order says should have come later.
@@ -89,14 +114,17 @@ struct StateSearch<'a> {
 }
 
 impl<'a> StateSearch<'a> {
-    fn new(scene: &'a Scene<'a>, most: usize) -> StateSearch<'a> {
-        let (state, unrest) = settled(scene);
+    fn new(scene: &'a Scene<'a>, how: SearchPlan<'_>) -> StateSearch<'a> {
+        let (state, unrest) = match how.from {
+            Some(state) => (state.clone(), Vec::new()),
+            None => settled(scene),
+        };
         StateSearch {
             scene,
             index: BTreeMap::from([(state.clone(), 0)]),
             found: Exploration { states: vec![state], unrest, ..Exploration::default() },
-            rest: None,
-            most,
+            rests: Vec::new(),
+            most: how.most.min(MOST_STATES),
             impossible: Vec::new(),
             granted: Granted::default(),
         }
@@ -136,6 +164,20 @@ impl<'a> StateSearch<'a> {
             seen.resize(self.found.states.len(), false);
             open.extend(next.into_iter().rev());
         }
+        self.judge_quiet_ends();
+    }
+
+    /// What is quiet in the end is at rest, unless it differs from every way in which it rested.
+    fn judge_quiet_ends(&mut self) {
+        let engine = self.scene.engine;
+        for (at, ending) in &mut self.found.endings {
+            let end = &self.found.states[*at];
+            let is_rest = |rest: &State| rest.looks_like(engine, end);
+            if *ending == Ending::AtRest && !self.rests.iter().any(is_rest) {
+                let rest = self.rests.first().unwrap_or(&self.found.states[0]);
+                *ending = Ending::Stuck(why::differences(engine, rest, end));
+            }
+        }
     }
 
     fn add(&mut self, from: usize, step: Move) -> usize {
@@ -154,8 +196,8 @@ impl<'a> StateSearch<'a> {
 
     /// Nothing moves by itself: the next trigger, or an ending.
     fn quiet(&mut self, at: usize, state: &State, held: Option<(&[Event], bool)>) -> Vec<Move> {
-        if state.handled == 0 && self.rest.is_none() {
-            self.rest = Some(state.clone());
+        if state.handled == 0 {
+            self.rests.push(state.clone());
         }
         let hand = self.scene.handle(state);
         if let Some((held, is_prompt)) = held {
@@ -170,15 +212,7 @@ impl<'a> StateSearch<'a> {
         if let Some(step) = hand {
             return vec![step];
         }
-        let ending = match (self.scene.escape(state), &self.rest) {
-            (Some(path), _) => Ending::Vents(path),
-            (None, Some(rest)) if rest.looks_like(self.scene.engine, state) => Ending::AtRest,
-            (None, rest) => {
-                let engine = self.scene.engine;
-                let rest = rest.as_ref().unwrap_or(&self.found.states[0]);
-                Ending::Stuck(why::differences(engine, rest, state))
-            }
-        };
+        let ending = self.scene.escape(state).map_or(Ending::AtRest, Ending::Vents);
         self.found.endings.push((at, ending));
         Vec::new()
     }

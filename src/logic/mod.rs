@@ -18,6 +18,7 @@ mod at_once;
 mod because;
 mod divergence;
 mod explore;
+mod filling;
 mod follow;
 mod forces;
 mod next;
@@ -34,12 +35,15 @@ mod why;
 
 pub(crate) use at_once::rank;
 pub(crate) use divergence::{instead_of, round, turning_point};
+pub(crate) use explore::explore_from;
 pub use explore::{Clocks, explore, explore_with, explore_within};
+pub(crate) use filling::filling;
 pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
 pub(crate) use partial_order::{OrderPiece, hangs_on, pieces};
 pub(crate) use rest_position::{kept, out_of_place};
 pub(crate) use runs::{AllRuns, Happening};
 pub use state::{Ending, Exploration, Level, Need, State, Step};
+pub(crate) use suppose::supposing_alike;
 pub(crate) use telling::{Telling, telling};
 pub(crate) use through::{escape_by, feed, leak};
 pub(crate) use unasked::{

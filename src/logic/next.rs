@@ -70,6 +70,11 @@ impl<'a> Scene<'a> {
         Scene { engine, rules: Rules::new(engine), clocks, acts: engine.hand_acts() }
     }
 
+    /// The same while no hand does anything.
+    pub(super) fn untouched(engine: &'a Engine) -> Scene<'a> {
+        Scene { acts: Vec::new(), ..Scene::new(engine, Clocks::Wait) }
+    }
+
     /// What comes next in a state. What an order of the writer puts later lets slower things go
     /// first: where it speaks against the classes of time, it is right and they are wrong.
     pub(super) fn next(&self, state: &State, granted: &mut Granted) -> NextStep {
@@ -137,6 +142,17 @@ impl<'a> Scene<'a> {
         let Flows { quick, narrow, bleed, .. } = flows(self.engine, state, &self.rules.stages);
         let due = [quick.concat(), narrow, bleed].into_iter().find(|due| !due.is_empty())?;
         Some(self.flow(state, &due).state)
+    }
+
+    /// The next state of an engine that holds no air: valves answer, springs push. `None` when all
+    /// is still, or where it is not decided what goes.
+    pub(super) fn without_air(&self, state: &State) -> Option<State> {
+        let moves = || {
+            let Motion { free, slow, undecided } = self.moving(state, &Flows::default());
+            let mut parts = free.into_iter().chain(slow).filter(|step| step.part.is_some());
+            parts.next().filter(|_| undecided.is_none())
+        };
+        Some(self.valves(state).or_else(moves)?.state)
     }
 
     /// Why parts would not stay in a settled state.

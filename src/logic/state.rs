@@ -200,8 +200,13 @@ impl State {
         self.spent.contains(&(part, push))
     }
 
+    /// The same before the hand does all that it does once more.
+    pub(crate) fn once_more(&self) -> State {
+        State { handled: 0, happened: 0, ..self.clone() }
+    }
+
     /// Whether it differs from another only in what has happened so far.
-    pub(super) fn looks_like(&self, engine: &Engine, other: &State) -> bool {
+    pub(crate) fn looks_like(&self, engine: &Engine, other: &State) -> bool {
         let valves = engine.valves.iter().zip(self.shifted.iter().zip(&other.shifted));
         let same_valves = valves.filter(|(valve, _)| valve.has_rest()).all(|(_, (a, b))| a == b);
         same_valves
@@ -266,6 +271,8 @@ pub struct Exploration {
     pub endings: Vec<(usize, Ending)>,
     /// Steps of one run from rest to an ending, as indices: the one that is told.
     pub line: Vec<usize>,
+    /// Whether it begins when the air is turned on, and not at rest.
+    pub(crate) fills: bool,
     /// Why the declared rest state does not hold, as sentences; empty where it does.
     pub unrest: Vec<String>,
     /// What the telling takes for granted: "the dwell of the pilot outlasts the motion".
@@ -289,6 +296,11 @@ impl Exploration {
     pub(crate) fn ending_of(&self, line: &[usize]) -> Option<&Ending> {
         let last = line.last().map_or(0, |step| self.steps[*step].to);
         self.endings.iter().find(|(state, _)| *state == last).map(|(_, ending)| ending)
+    }
+
+    /// Whether something happens in some run.
+    pub(crate) fn happens(&self, event: Event) -> bool {
+        self.steps.iter().any(|step| step.events.contains(&event))
     }
 
     /// Leaves only these states, in their order; the first is one of them.

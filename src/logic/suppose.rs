@@ -1,6 +1,6 @@
 //! What no fact decides, followed with either answer: where both come to the same, none is asked.
 
-use super::explore::{Clocks, explore_ordered};
+use super::explore::{SearchPlan, explore_ordered};
 use super::state::{Ending, Exploration, Need};
 use crate::cutaway::model::{Engine, Event, Fact, Known};
 use crate::text::Span;
@@ -11,12 +11,28 @@ const MOST_QUESTIONS: usize = 3;
 
 /// Explores one shot. Where it stops at a question whose answers all lead to the same events and
 /// the same ends, the runs of all of them are the shot's; else it stops there and asks.
-pub(super) fn explore_supposing(engine: &Engine, clocks: Clocks, most: usize) -> Exploration {
-    supposing(engine, (clocks, most), MOST_QUESTIONS)
+pub(super) fn explore_supposing(engine: &Engine, how: SearchPlan<'_>) -> Exploration {
+    let explore = |engine: &Engine| explore_ordered(engine, how);
+    supposing(engine, &explore, &|run| (ends(run), events(run)), MOST_QUESTIONS)
 }
 
-fn supposing(engine: &Engine, (clocks, most): (Clocks, usize), left: usize) -> Exploration {
-    let found = explore_ordered(engine, clocks, most);
+/// The same for what one wants to know of a shot: the runs of all answers are the shot's where that
+/// is the same in each.
+pub(crate) fn supposing_alike<K: PartialEq>(
+    engine: &Engine,
+    explore: &dyn Fn(&Engine) -> Exploration,
+    comes_to: &dyn Fn(&Exploration) -> K,
+) -> Exploration {
+    supposing(engine, explore, comes_to, MOST_QUESTIONS)
+}
+
+fn supposing<K: PartialEq>(
+    engine: &Engine,
+    explore: &dyn Fn(&Engine) -> Exploration,
+    comes_to: &dyn Fn(&Exploration) -> K,
+    left: usize,
+) -> Exploration {
+    let found = explore(engine);
     let question = question(&found).filter(|need| 0 < left && 1 < need.answers.len());
     let Some(need) = question.filter(|_| !found.is_cut_short) else { return found };
     let answered = need.answers.iter().map(|(strong, relation, weak)| {
@@ -30,11 +46,10 @@ fn supposing(engine: &Engine, (clocks, most): (Clocks, usize), left: usize) -> E
         };
         let mut supposed = engine.clone();
         supposed.facts.push(fact);
-        supposing(&supposed, (clocks, most), left - 1)
+        supposing(&supposed, explore, comes_to, left - 1)
     });
     let answered: Vec<Exploration> = answered.collect();
     let is_decided = |run: &Exploration| !run.is_cut_short && self::question(run).is_none();
-    let comes_to = |run: &Exploration| (ends(run), events(run));
     let is_same = answered.iter().all(is_decided)
         && answered.windows(2).all(|pair| comes_to(&pair[0]) == comes_to(&pair[1]));
     if !is_same {

@@ -6,7 +6,7 @@ use super::state::{Level, Need, Pressure, State};
 use crate::cutaway::event_words;
 use crate::cutaway::model::{
     Ball, ChamberId, Condition, Direction, Element, Engine, Event, HandAct, Obstacle, PartId,
-    PushKind, Returns, Valve, ValveId,
+    PushKind, Relation, Returns, Term, Valve, ValveId,
 };
 use crate::cutaway::spoken::{conditions, joins};
 use crate::text::{listed, once_each};
@@ -193,6 +193,9 @@ pub(super) fn leak_need(engine: &Engine, room: ChamberId, inlet: Element, outlet
         let wider = |a: &str, b: &str| format!("fact {a} much wider than {b} (…)");
         vec![wider(inlet, outlet), wider(outlet, inlet)]
     });
+    let answer = |wide: Element, relation: Relation, narrow: Element| {
+        (vec![Term::Own(wide)], relation, vec![Term::Own(narrow)])
+    };
     Need {
         about: engine.chambers[room].name.span,
         what: format!(
@@ -202,7 +205,12 @@ pub(super) fn leak_need(engine: &Engine, room: ChamberId, inlet: Element, outlet
             outlet.the(engine)
         ),
         facts: facts.unwrap_or_default(),
-        answers: Vec::new(),
+        answers: vec![
+            answer(inlet, Relation::MuchLarger, outlet),
+            answer(outlet, Relation::MuchLarger, inlet),
+            // Neither: something between.
+            answer(inlet, Relation::Larger, outlet),
+        ],
     }
 }
 

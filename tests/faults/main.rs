@@ -294,3 +294,39 @@ fn a_part_may_be_jammed_or_rest_elsewhere_than_in_the_sound_engine() {
     let told = words(&aspen.variant("left_cocked"));
     assert!(!told.iter().any(|it| it.starts_with("fires by itself")), "{told:?}");
 }
+
+/// A bung thrower whose slide stands forward, and whose pin is down, until the air is on.
+const JUNIPER: &str = include_str!("juniper.cut");
+
+/// What is noticed first of an engine that is filled before it is fired, and how that is told.
+const FILLED: [(&str, &str, &str); 4] = [
+    ("leaky", "hisses at rest, out of the port", "through the fill to the store"),
+    ("low", "the ball does not leave", "no pressure comes behind it"),
+    ("dirt", "fires only once", "after the shot the cushion is full, not empty"),
+    ("open_mouth", "fires by itself, the bung first", "when the air is turned on"),
+];
+
+/// Only what throws the ball or goes on for ever fires by itself: parts that stand otherwise while
+/// no air is in, and come up with it or do not, do not.
+#[test]
+fn what_only_happens_while_the_engine_fills_is_no_shot() {
+    let juniper = read(JUNIPER);
+    assert!(juniper.sound.always_ends_at_rest(), "{:#?}", juniper.sound.endings);
+    for (name, first, run) in FILLED {
+        let told = juniper.variant(name);
+        assert_eq!(words(&told).first().map(String::as_str), Some(first), "{name}: {told:#?}");
+        assert!(told[0].run.contains(run), "{name}: {}", told[0].run);
+        assert!(told[0].always, "{name}");
+    }
+    let leaky = juniper.variant("leaky");
+    let pin = leaky.iter().find(|it| it.place == "the gauge pin").unwrap();
+    assert!(
+        pin.run.starts_with("when the air is turned on, the gauge pin comes no further than down")
+    );
+    let bypassed = words(&juniper.variant("bypassed"));
+    assert_eq!(bypassed[0], "the slide does not come home");
+    let after = "goes on hissing after the shot, out of the barrel";
+    assert!(bypassed.iter().any(|it| it == after), "{bypassed:?}");
+    let low = words(&juniper.variant("low"));
+    assert!(low.contains(&"the slide does not come home".to_owned()), "{low:?}");
+}

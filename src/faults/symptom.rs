@@ -1,0 +1,117 @@
+//! What one may notice, in words, and how sure it is.
+
+/// What may be noticed, what comes first in front.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Symptom {
+    /// Something moves or leaves before anybody touches the trigger.
+    FiresByItself,
+    /// Air flows out while nobody touches the trigger.
+    HissesAtRest,
+    /// It fires by another act of the hand, before the trigger is pulled that should fire it.
+    FiresUntriggered,
+    /// It goes on cycling.
+    Repeats,
+    /// The ball does not leave.
+    BallStays,
+    /// The ball leaves at the first shot and not at the second.
+    FiresOnce,
+    /// Air flows out while a trigger is held or between, where it does not in the sound engine.
+    HissesFiring,
+    /// A part does not move at all.
+    DoesNotMove,
+    /// A part does not come home.
+    NotHome,
+    /// Air goes on flowing out when the shot is over, where it does not in the sound engine.
+    HissesAfter,
+    /// The store is not full again.
+    NotRefilled,
+    /// Less drives the ball.
+    Weaker,
+    /// More drives the ball.
+    Harder,
+    /// The store fills by a narrower way.
+    SlowToRefill,
+    /// All that moves is home, and yet it is not as before the shot.
+    NotReady,
+}
+
+impl Symptom {
+    /// As readers look for it.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Symptom::FiresByItself => "fires by itself",
+            Symptom::FiresUntriggered => "fires by itself without the trigger",
+            Symptom::HissesAtRest => "hisses at rest",
+            Symptom::Repeats => "goes on cycling",
+            Symptom::BallStays => "the ball does not leave",
+            Symptom::FiresOnce => "fires only once",
+            Symptom::HissesAfter => "goes on hissing after the shot",
+            Symptom::HissesFiring => "hisses while firing",
+            Symptom::Weaker => "fires weaker",
+            Symptom::Harder => "fires harder",
+            Symptom::DoesNotMove => "does not move",
+            Symptom::NotHome => "does not come home",
+            Symptom::NotRefilled => "does not refill",
+            Symptom::SlowToRefill => "refills more slowly",
+            Symptom::NotReady => "is not ready for the next shot",
+        }
+    }
+
+    /// The same with where it is, or of what: "hisses at rest, past the drag seal".
+    #[must_use]
+    pub fn told(self, place: &str) -> String {
+        let words = self.words();
+        match self {
+            _ if place.is_empty() => words.to_owned(),
+            Symptom::DoesNotMove
+            | Symptom::NotHome
+            | Symptom::NotRefilled
+            | Symptom::SlowToRefill => format!("{place} {words}"),
+            Symptom::FiresUntriggered => {
+                format!("fires by itself {place}, without the trigger")
+            }
+            Symptom::FiresByItself => format!("{words}, {place} first"),
+            _ => format!("{words}, {place}"),
+        }
+    }
+}
+
+/// Something that one would notice.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Noticed {
+    /// What it is.
+    pub symptom: Symptom,
+    /// Where or of what: "out of the barrel", "the bolt"; may be empty.
+    pub place: String,
+    /// Whether every run shows it; otherwise some orders of events do.
+    pub always: bool,
+    /// What happens, as a sentence without full stop.
+    pub run: String,
+    /// Where the air goes, as a phrase; `None` where none goes astray.
+    pub air: Option<String>,
+}
+
+/// How sure it is that something is noticed, surest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Surely {
+    /// Every run shows it.
+    Always,
+    /// Every run does in which the orders hold that were seen on the sound engine.
+    AsOrdered,
+    /// Some orders of events show it.
+    Sometimes,
+}
+
+impl Noticed {
+    /// How sure it is, with what is noticed where all orders of the sound engine hold.
+    #[must_use]
+    pub fn surely(&self, ordered: &[Noticed]) -> Surely {
+        let is_it = |it: &Noticed| (it.symptom, &it.place) == (self.symptom, &self.place);
+        match self.always {
+            true => Surely::Always,
+            false if ordered.iter().any(|it| it.always && is_it(it)) => Surely::AsOrdered,
+            false => Surely::Sometimes,
+        }
+    }
+}
