@@ -13,7 +13,9 @@ const TAPPER: &str = "---\ntitle: Tapper\nengine: tapper\nsources: {bench: {kind
                       bar, called: [gate]}\n  vent_setting: {is: 11.0 ± 0.4 bar, called: [vent]}\n  \
                       plunger_lift: {is: 2.6 mm, called: [lift]}\n  plunger_time: {is: 14 ms, \
                       called: [pulse]}\n  tail_ring: {is: -014, called: [tail o-ring]}\n  \
-                      neck_ring: {is: -110, called: [neck o-ring]}\nderived:\n  pressure_loss: \
+                      neck_ring: {is: -110, called: [neck o-ring]}\n  \
+                      flask_volume: {is: 65 mL, called: [flask]}\n  lip_bore: {is: 12.4 mm, \
+                      called: [lip]}\n  tube_length: 310 mm\nderived:\n  pressure_loss: \
                       tank_pressure - gate_pressure\ntimeline:\n  - {on: 2027-04-18, what: the \
                       soak test in the pond, kind: happened, from: bench}\n  - {on: 2027-06-03, \
                       what: shown at the saw fair, kind: shown, by: the crew, from: bench}\n---\n\n";
@@ -257,4 +259,92 @@ fn what_is_spoken_is_heard_with_its_time_and_told_how_to_say() {
     }
     let wrong = heard(&cue("The plunger lift is six point two millimetres."), "tapper");
     assert!(shown(&wrong).contains("say “two point six"), "{}", shown(&wrong));
+}
+
+/// What a talk about one engine or several trips, and where.
+fn heard_of(text: &str, engines: &[&str]) -> Vec<Slip> {
+    let (folio, _) = texts().index();
+    let sheets = engines.iter().map(|name| {
+        folio.ledger.sheets.iter().position(|s| s.engine.as_deref() == Some(name)).unwrap()
+    });
+    let sheets: Vec<usize> = sheets.collect();
+    speech::judge(&folio, &sheets, &Source::new("talk.txt", text)).slips
+}
+
+fn hold_talk(engines: &[&str], pairs: &[(&str, &str, &str)]) {
+    for (right, wrong, at) in pairs {
+        let clean = heard_of(right, engines);
+        assert!(caught(&clean).is_empty(), "{right}\n{}", shown(&clean));
+        let found = heard_of(wrong, engines);
+        let told: Vec<&str> = caught(&found).into_iter().map(|(_, at)| at).collect();
+        assert_eq!(told, [*at], "{wrong}\n{}", shown(&found));
+    }
+}
+
+#[test]
+fn a_mil_is_what_the_words_around_it_measure() {
+    let pairs = [
+        ("The flask holds sixty-five mil.", "The flask holds fifty-six mil.", "fifty-six mil"),
+        (
+            "The bore is eighteen point three mil.",
+            "The bore is thirteen point eight mil.",
+            "thirteen point eight mil",
+        ),
+    ];
+    hold_talk(&["tapper"], &pairs);
+}
+
+#[test]
+fn what_lasts_for_a_number_is_a_time() {
+    let pairs = [(
+        "You press, and the air stays on for fourteen. The bore does not care.",
+        "You press, and the air stays on for forty. The bore does not care.",
+        "forty",
+    )];
+    hold_talk(&["tapper"], &pairs);
+}
+
+#[test]
+fn a_figure_of_the_other_engine_is_asked_about() {
+    let pairs = [(
+        "The Hammer has a tank of seven point six bar.",
+        "The Hammer has nine point two bar to start from.",
+        "nine point two bar",
+    )];
+    hold_talk(&["tapper", "hammer"], &pairs);
+    let against = "It's nine point two bar against seven point six, and the Hammer is the lower.";
+    assert!(caught(&heard_of(against, &["tapper", "hammer"])).is_empty());
+}
+
+#[test]
+fn what_two_names_share_is_said_of_the_one_that_is_meant() {
+    let pairs = [
+        (
+            "It sits on a lip with a bore of 12.4 mm.",
+            "It sits on a lip with a bore of 14.2 mm.",
+            "figure-disagrees",
+            "14.2 mm",
+        ),
+        (
+            "The tube is 310 mm long and that is all.",
+            "The tube is 130 mm long and that is all.",
+            "figure-disagrees",
+            "130 mm",
+        ),
+    ];
+    hold("content/tapper.md", TAPPER, &pairs);
+}
+
+#[test]
+fn what_others_say_and_what_was_stops_nothing() {
+    for open in [
+        "The tail o-ring is a -014 now, till then a -011.",
+        "The first flask, cut from 3 mm sheet, split.",
+        "The list that came with it is 52 in metres and has our mark.",
+        "The tank bore was 9.2 bar, and the maker's handbook says a -041 for the tail o-ring.",
+    ] {
+        let found = slips("content/tapper.md", TAPPER, open);
+        let stops: Vec<&Slip> = found.iter().filter(|s| s.severity == Severity::Stop).collect();
+        assert!(stops.is_empty(), "{open}\n{}", shown(&found));
+    }
 }

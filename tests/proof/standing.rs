@@ -49,7 +49,7 @@ fn a_waiver_names_one_place() {
     let long =
         "  - {fault: untied-figure, at: shuts off at 8 bar, because: a remark, on: 2026-04-02}\n";
     let proof = judged(IMPRINT, long, body);
-    assert_eq!(codes(&proof), ["untied-figure"], "{}", shown(&proof.slips));
+    assert_eq!(codes(&proof), ["new-figure"], "{}", shown(&proof.slips));
     assert_eq!(proof.slips[0].spot.source.place(proof.slips[0].spot.span.start).line, 17);
 }
 
@@ -77,7 +77,7 @@ fn a_waiver_ends_by_the_day_of_the_imprint() {
     };
     assert_eq!(on(""), "");
     assert_eq!(on("date: 2026-04-30\n"), "");
-    assert_eq!(on("date: 2026-05-01\n"), "waiver-ended untied-figure");
+    assert_eq!(on("date: 2026-05-01\n"), "waiver-ended new-figure");
 }
 
 #[test]

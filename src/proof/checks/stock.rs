@@ -90,10 +90,15 @@ fn in_sentence(
             continue;
         };
         let cue = &cues[column].0;
-        held.push((cue.sheet, cue.entry));
         if !agrees(row, column) {
-            slips.push(disagrees(passage, sizes[row].0, (cue.sheet, cue.entry), context));
+            if line.was_until_then(spans[row]) {
+                continue;
+            }
+            let is_said = line.is_hearsay(spans[row]);
+            let named = (cue.sheet, cue.entry);
+            slips.push(differs(passage, sizes[row].0, (named, is_said), context));
         }
+        held.push((cue.sheet, cue.entry));
     }
     held
 }
@@ -143,21 +148,15 @@ fn by_words(
     let before = |word: &&TextWord| word.span.end <= spans[row].start;
     let is_elsewhere =
         line.own_words().iter().filter(before).any(|word| ELSEWHERE.contains(&word.stem.as_str()))
-            || line.own_words().iter().any(|word| word.stem == "once");
+            || line.own_words().iter().any(|word| word.stem == "once")
+            || line.was_until_then(spans[row]);
     let is_slip = one_slip(said, &size) || rings.iter().any(|(.., other)| other == said);
     if is_elsewhere || !is_slip || words < SOME_WORDS || words - next < AHEAD {
         return None;
     }
     let span = Span::new(spans[row].start - line.shift, spans[row].end - line.shift);
-    let slip = disagrees(passage, span, named, context);
-    slips.push(if SLIP <= words {
-        slip
-    } else {
-        let name = super::tie::named_entry(context, named);
-        let text = &passage.text[span.start..span.end];
-        let message = format!("did you mean {name}? it is AS568 -{size}; this says {text}");
-        Slip::mark("near-miss", passage.spot(span), message)
-    });
+    let is_asked = words < SLIP || line.is_hearsay(spans[row]);
+    slips.push(differs(passage, span, (named, is_asked), context));
     Some(named)
 }
 
@@ -178,13 +177,23 @@ fn stock_of(stated: &Stated) -> Option<Stock> {
     is_drill.then(|| tables::drill(&text[6..]).ok()).flatten().map(|d| Stock::Drill(d.diameter))
 }
 
-fn disagrees(passage: &Passage<'_>, span: Span, named: Named, context: &PageContext<'_>) -> Slip {
+/// A size that is not the reading's; `named` says which that is, and whether it is asked about.
+fn differs(
+    passage: &Passage<'_>,
+    span: Span,
+    (named, is_asked): (Named, bool),
+    context: &PageContext<'_>,
+) -> Slip {
     let ledger = &context.folio.ledger;
     let entry = &ledger.sheets[named.0].entries[named.1];
     let name = super::tie::named_entry(context, named);
     let statements = entry.reading().map(|reading| reading.statements.as_slice());
     let written = statements.unwrap_or_default().first().map_or("", |stated| &stated.written);
     let said = &passage.text[span.start..span.end];
+    if is_asked {
+        let message = format!("did you mean {name}? it is {written}; this says {said}");
+        return Slip::mark("near-miss", passage.spot(span), message);
+    }
     let message = format!("{name} is {written}; this says {said}");
     let declared = Spot::new(&ledger.sheets[named.0].source, entry.name.span);
     Slip::stop("figure-disagrees", passage.spot(span), message)

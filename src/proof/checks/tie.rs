@@ -230,11 +230,16 @@ pub(in crate::proof) fn untied(
 pub(in crate::proof) fn new(
     passage: &Passage<'_>,
     group: Group,
+    is_near: bool,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
     stating_nothing(group, Vec::new(), slips, |group, _| {
         let whole = &passage.text[group.span.start..group.span.end];
-        let message = format!("{whole} is near nothing that is known, and rests on your word");
+        let what = match is_near {
+            true => "is no figure that the words around it name",
+            false => "is near nothing that is known",
+        };
+        let message = format!("{whole} {what}, and rests on your word");
         Slip::note("new-figure", passage.spot(group.span), message)
             .help("enter it as a reading if it is one")
             .help(not_ours(whole))

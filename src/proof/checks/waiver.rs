@@ -33,8 +33,10 @@ pub(crate) fn apply(
         // Looked for only where there is such a slip: it takes a walk through the page.
         let places = LazyCell::new(|| places(&source.text, &waiver.at.text, &quoted));
         let matches = |slip: &Slip| {
-            slip.code == waiver.fault.text
-                && slip.severity != Severity::Note
+            let is_it = slip.code == waiver.fault.text && slip.severity != Severity::Note;
+            // Both say that nothing is known of a figure, and who let it pass had said why.
+            let is_untied = slip.code == "new-figure" && waiver.fault.text == "untied-figure";
+            (is_it || is_untied)
                 && slip.spot.source.name == source.name
                 && places
                     .iter()

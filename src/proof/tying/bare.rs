@@ -292,11 +292,15 @@ fn value(figure: &Figure) -> Option<crate::quantity::Rational> {
     }
 }
 
+/// Words behind a number that goes on top of another.
+const MORE: [&str; 2] = ["more", "further"];
 /// Words before a number that counts a part of what there is.
 const PARTS: [&str; 8] = ["other", "the", "of", "first", "last", "these", "those", "another"];
 fn numerals(text: &str, sentence: &[TextWord], taken: &[Span], lexicon: &Lexicon) -> Vec<Numeral> {
-    let is_noun =
-        |stem: &str| !MONTHS.contains(&stem) && (lexicon.knows(plain(stem)) || !is_light(stem));
+    let is_noun = |stem: &str| {
+        let is_word = lexicon.knows(plain(stem)) || !is_light(stem);
+        is_word && !MONTHS.contains(&stem) && !MORE.contains(&stem)
+    };
     let mut found = Vec::new();
     let taken: SpanSet = taken.iter().copied().collect();
     let mut at = 0;

@@ -1,16 +1,18 @@
 //! A figure that is not what the words near it name: a slip of that, or another figure.
 
-use super::namesake;
 use super::results::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::supposed;
-use super::weights::{BESIDE, NAMED, OUTRIGHT, PER_WORD};
+use super::weights::{AHEAD, BESIDE, NAMED, OUTRIGHT, PER_WORD};
 use super::within::Definiteness;
+use super::{TiedLine, namesake};
 use crate::folio::cues::Cue;
+use crate::folio::meaning::plain;
 use crate::folio::words::TextWord;
 use crate::proof::checks::tie::Tied;
 use crate::quantity::{Amount, Dimension, Figure, Judgement, Verdict, exact};
 use crate::statement::{Role, may};
+use crate::text::Span;
 
 /// Words before a figure among which hearsay is looked for.
 const HEARD: usize = 8;
@@ -25,6 +27,27 @@ fn is_air_outside(figure: &Figure) -> bool {
         Amount::Range(..) => false,
     };
     figure.unit.code == "atm" && is_one
+}
+
+impl TiedLine<'_> {
+    /// Whether somebody else says what stands at `span`, or it was another's, by the words before.
+    pub(in crate::proof) fn is_hearsay(&self, span: Span) -> bool {
+        let says = |word: &TextWord| may(&word.stem, Role::Hearsay);
+        self.just_before(span).iter().any(says) || self.was_until_then(span)
+    }
+
+    /// "Till then a -011": it was so.
+    pub(in crate::proof) fn was_until_then(&self, span: Span) -> bool {
+        self.just_before(span).windows(2).any(|pair| {
+            matches!(pair, [until, then] if matches!(until.stem.as_str(), "till" | "until")
+                && then.stem == "then")
+        })
+    }
+
+    fn just_before(&self, span: Span) -> &[TextWord] {
+        let middle = self.words.partition_point(|word| word.span.end <= span.start);
+        &self.words[middle.saturating_sub(HEARD)..middle]
+    }
 }
 
 impl Weighing<'_> {
@@ -47,16 +70,7 @@ impl Weighing<'_> {
 
     /// Whether somebody else says the figure, or it was another's.
     pub(super) fn is_hearsay(&self, row: usize) -> bool {
-        let words = &self.line.words;
-        let middle = words.partition_point(|word| word.span.end <= self.spans[row].start);
-        let before = &words[middle.saturating_sub(HEARD)..middle];
-        // "Till then a -011": it was so.
-        let until_then = |pair: &[TextWord]| {
-            matches!(pair, [until, then] if matches!(until.stem.as_str(), "till" | "until")
-                && then.stem == "then")
-        };
-        before.iter().any(|word| may(&word.stem, Role::Hearsay))
-            || before.windows(2).any(until_then)
+        self.line.is_hearsay(self.spans[row])
     }
 
     /// A figure that is not what the words near it name: a slip of that, or another one.
@@ -67,6 +81,9 @@ impl Weighing<'_> {
         swapped: Option<usize>,
         (apart, said, is_linked): (f64, Definiteness, bool),
     ) -> Meant {
+        if let Some(rather) = self.rather(row, &tied, swapped) {
+            return rather;
+        }
         let is_crossed = tied.crossed.is_some();
         let is_near = tied.judgement.likely.is_some();
         // What would follow need not be what is, however near it comes.
@@ -84,6 +101,13 @@ impl Weighing<'_> {
             return self.by_words(row, Some((tied.named, words)));
         }
         let is_hearsay = self.is_hearsay(row);
+        // "The pipe is 31 cm long" says of the pipe what its bore is not.
+        if !is_near
+            && !is_crossed
+            && let Some(other) = self.of_other_quality(row, tied.named)
+        {
+            return other;
+        }
         // Who is right to the last digit about another figure was hardly wrong about this one.
         if is_near && !is_crossed && words < BESIDE {
             let other = self.by_words(row, Some((tied.named, words)));
@@ -99,6 +123,10 @@ impl Weighing<'_> {
             return Meant::Entry(tied, swapped, Vec::new());
         }
         if is_near {
+            // What is right to the last digit is no slip of what is only doubtfully named.
+            if is_doubted && let Some(other) = self.right_elsewhere(row, tied.named) {
+                return other;
+            }
             return match is_doubted || is_hearsay {
                 true => Meant::Nearly(NearTo::Entry(tied.named), tied.judgement, false),
                 false => Meant::Entry(tied, swapped, Vec::new()),
@@ -109,18 +137,75 @@ impl Weighing<'_> {
         if said != Definiteness::Definite && is_comparable {
             return self.by_words(row, None);
         }
-        // No slip of a hand explains it: then it is something else, unless it stands where only
-        // that name can be meant.
+        let is_doubtful = words < OUTRIGHT || is_hearsay || !is_linked;
+        self.something_else(row, (tied, words), swapped, is_doubtful)
+    }
+
+    /// No slip of a hand explains a figure: then it is something else than what is named, unless it
+    /// stands where only that name can be meant.
+    fn something_else(
+        &self,
+        row: usize,
+        (tied, words): (Tied, f64),
+        swapped: Option<usize>,
+        is_doubtful: bool,
+    ) -> Meant {
         let other = self.by_words(row, Some((tied.named, words)));
         let is_other = match &other {
             Meant::Entry(..) => true,
             Meant::Nothing(_, proposals) => !proposals.is_empty(),
             _ => false,
         };
-        match is_other || words < OUTRIGHT || is_hearsay || !is_linked {
+        match is_other || is_doubtful {
             true => other,
             false => Meant::Entry(tied, swapped, Vec::new()),
         }
+    }
+
+    /// Whether the line sets one engine against another.
+    pub(super) fn contrasts(&self) -> bool {
+        let is_figure = |word: &TextWord| self.figures.iter().any(|it| it.contains(word.span));
+        let contrasts = |word: &TextWord| CONTRASTS.iter().any(|r| may(&word.stem, *r));
+        self.line.words.iter().any(|word| contrasts(word) && !is_figure(word))
+    }
+
+    /// "A seat with a bore of 12.5 mm": what two names share is said of the one that both are.
+    fn rather(&self, row: usize, tied: &Tied, swapped: Option<usize>) -> Option<Meant> {
+        let named = tied.crossed.filter(|it| swapped.is_none() && it.0 == tied.named.0)?;
+        let (around, lexicon) = (self.around(row), self.context.lexicon());
+        let words = |named| lexicon.words_near(named, &around);
+        if words(named) < words(tied.named) + AHEAD {
+            return None;
+        }
+        let judgement = Judgement::agreed();
+        let tied = Tied { named, judgement, crossed: None, is_swapped: false };
+        Some(Meant::Entry(tied, None, vec![self.proposal(named, true)]))
+    }
+
+    /// What a figure is where the adjective behind it is of another quality than what is named,
+    /// and what has that quality equals it.
+    fn of_other_quality(&self, row: usize, named: NamedWords) -> Option<Meant> {
+        let (figure, words) = (self.spans[row], &self.line.words);
+        let behind = words.get(words.partition_point(|word| word.span.start < figure.end))?;
+        let quality = plain(&behind.stem);
+        let is_beside = self.line.text[figure.end..behind.span.start].trim().is_empty();
+        let lexicon = self.context.lexicon();
+        if !is_beside || quality == behind.stem || lexicon.names(named, quality) {
+            return None;
+        }
+        self.right_elsewhere(row, named)
+    }
+
+    /// What a figure is by the words around it, where its value says so too and it is not what is
+    /// named.
+    fn right_elsewhere(&self, row: usize, named: NamedWords) -> Option<Meant> {
+        let other = self.by_words(row, None);
+        let is_it = match &other {
+            Meant::Entry(tied, ..) => tied.named != named,
+            Meant::Nothing(_, proposals) => !proposals.is_empty(),
+            _ => false,
+        };
+        is_it.then_some(other)
     }
 
     /// "1.88 kg against 2.35": the same figure of another engine, where the sentence sets engines
@@ -129,8 +214,7 @@ impl Weighing<'_> {
         let context = self.context;
         let named: Vec<usize> =
             self.line.mentions.iter().filter_map(|mention| mention.sheet).collect();
-        let contrasts = |word: &TextWord| CONTRASTS.iter().any(|r| may(&word.stem, *r));
-        let contrasts = self.line.words.iter().any(contrasts);
+        let contrasts = self.contrasts();
         let is_set_against = |other: usize| {
             named.contains(&other) || named.is_empty() || contrasts && context.compared().len() == 2
         };

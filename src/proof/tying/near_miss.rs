@@ -1,13 +1,14 @@
 //! A figure that equals no name: a result of some, one slip of the hand away from one, or new.
 
-use super::digits::{same_digits, telling_digits};
+use super::digits::{digits, same_digits, telling_digits};
 use super::evidence::Around;
 use super::results::{self, NearTo, Sought};
-use super::sentence::{BOUND, Meant, NamedWords, Weighing, judged};
+use super::sentence::{BOUND, Meant, NamedWords, Weighing, group_verdict, judged};
 use super::weights::{ANY_WORDS, SAME_DIGITS, SLIP, SOME_WORDS};
 use super::within::share_beside;
+use super::{Owner, namesake};
 use crate::folio::meaning::plain;
-use crate::proof::checks::tie::Doubt;
+use crate::proof::checks::tie::{Doubt, named_entry};
 use crate::quantity::{Judgement, Kind, Verdict};
 use crate::statement::is_light;
 
@@ -77,11 +78,43 @@ impl Weighing<'_> {
         if let Some((near, judgement)) = result {
             return Meant::Nearly(near, judgement, false);
         }
+        if proposals.is_empty()
+            && asks
+            && let Some(near) = self.of_another_engine(row)
+        {
+            return near;
+        }
         let is_named = || self.weighed(row, &around).iter().any(|(_, words)| SLIP <= *words);
-        if proposals.is_empty() && asks && near.is_empty() && !is_named() {
-            return Meant::New;
+        if proposals.is_empty() && asks && !is_named() {
+            return Meant::New { is_near: !near.is_empty() };
         }
         Meant::Nothing(doubt, proposals)
+    }
+
+    /// "The Larch takes 2.4 ms", which is what the other one takes: a figure of an engine that the
+    /// sentence does not speak of.
+    fn of_another_engine(&self, row: usize) -> Option<Meant> {
+        let (group, context) = (&self.groups[row], self.context);
+        let Owner::Engine(engine) = self.line.owner_of(self.spans[row], context) else {
+            return None;
+        };
+        // Where two are set side by side, words say little of which is which.
+        let is_alone = self.line.mentions.iter().all(|mention| mention.sheet == Some(engine));
+        if digits(&group.members[0]) < 2 || self.is_hearsay(row) || !is_alone || self.contrasts() {
+            return None;
+        }
+        let entries = context.lexicon().entries();
+        let others = entries.filter(|(sheet, _)| *sheet != engine && context.is_about(*sheet));
+        let mut found = others.filter_map(|other| {
+            let own = namesake(&context.folio.ledger, other, engine)?;
+            let agrees = |named| group_verdict(group, named, context) <= Some(Verdict::Lenient);
+            (group_verdict(group, other, context) == Some(Verdict::Agree) && !agrees(own))
+                .then_some((other, own))
+        });
+        let ((other, own), None) = (found.next()?, found.next()) else { return None };
+        let mut judgement = judged(self.passage.text, group, own, context)?;
+        judgement.likely = Some(format!("it is {}", named_entry(context, other)));
+        Some(Meant::Nearly(NearTo::Entry(own), judgement, false))
     }
 
     /// The share of what is named that words beside a figure say it is.

@@ -11,7 +11,7 @@ use crate::proof::reference_value::verdict_on;
 use crate::quantity::{Dimension, Figure, Reference, Verdict};
 
 /// Marks that end a clause.
-const ENDS: [char; 5] = [',', ';', ':', '.', '('];
+const ENDS: [char; 7] = [',', ';', ':', '.', '(', '!', '?'];
 
 /// "In absolute terms the charge is 15 bar", "Absolute, the charge is at 15 bar": a clause says
 /// what its pressures count from.

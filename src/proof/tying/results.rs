@@ -78,7 +78,8 @@ const APART: [&str; 30] = [
     "higher",
     "loss",
 ];
-const TOGETHER: [&str; 8] = ["together", "plus", "add", "sum", "total", "all", "both", "loaded"];
+const TOGETHER: [&str; 9] =
+    ["together", "altogether", "plus", "add", "sum", "total", "all", "both", "loaded"];
 const TIMES: [&str; 12] = [
     "time", "twice", "ratio", "factor", "fold", "share", "cent", "percent", "third", "part",
     "quarter", "half",
@@ -86,7 +87,11 @@ const TIMES: [&str; 12] = [
 const PARTS_OF: [&str; 8] =
     ["half", "third", "quarter", "side", "radius", "each", "twice", "double"];
 /// Words for an end of what a ± allows.
-const ENDS: [&str; 12] = [
+const ENDS: [&str; 16] = [
+    "bottom",
+    "top",
+    "edge",
+    "band",
     "tolerance",
     "end",
     "limit",

@@ -52,8 +52,8 @@ pub(super) enum Meant {
     Supposed,
     /// Nothing that a name says; a result of names is still to be looked for.
     Open(Doubt),
-    /// Nothing that is known or could be a slip of that.
-    New,
+    /// Nothing that the words name; whether it is near something that they do not.
+    New { is_near: bool },
     /// Nothing for certain, why, and what it may be.
     Nothing(Doubt, Vec<Proposal>),
 }
@@ -135,15 +135,7 @@ pub(super) fn tie(
     weighing.stated.extend(numbers_stated.map(|bare| StatedFigure::Entry(bare.entry)));
     weighing.stated.truncate(MOST);
     for (row, meant) in meant.iter_mut().enumerate() {
-        // What the sentence states speaks for what follows from it.
-        if matches!(meant, Meant::Open(_) | Meant::Nothing(..))
-            && let found @ Meant::Entry(..) = weighing.by_words(row, None)
-        {
-            *meant = found;
-        }
-        if let Meant::Open(doubt) = meant {
-            *meant = weighing.result(row, *doubt, None);
-        }
+        weighing.settle(row, meant);
     }
     weighing.ratios(ratios, proof);
     let why: Vec<Vec<String>> = match context.explains {
@@ -188,7 +180,33 @@ fn tell_numbers(
     }
 }
 
+/// Whether the first of some proposals may be accepted unseen.
+fn is_certain(proposals: &[Proposal]) -> bool {
+    proposals.first().is_some_and(|first| first.is_certain)
+}
+
 impl Weighing<'_> {
+    /// What a figure is, now that it is known what others of the sentence state.
+    fn settle(&self, row: usize, meant: &mut Meant) {
+        // What the sentence states speaks for what follows from it.
+        if matches!(meant, Meant::Open(_) | Meant::Nothing(..))
+            && let found @ Meant::Entry(..) = self.by_words(row, None)
+        {
+            *meant = found;
+        }
+        match meant {
+            Meant::Open(doubt) => *meant = self.result(row, *doubt, None),
+            // What is worked out from what was just stated is surer than what has the same value.
+            Meant::Nothing(doubt, proposals) if !proposals.is_empty() && !is_certain(proposals) => {
+                let follows = self.result(row, *doubt, None);
+                if matches!(&follows, Meant::Nothing(_, surer) if is_certain(surer)) {
+                    *meant = follows;
+                }
+            }
+            _ => {}
+        }
+    }
+
     /// What each figure is found to be.
     fn weigh(&self) -> Vec<Meant> {
         let (groups, cues, context) = (self.groups, self.cues, self.context);
@@ -482,7 +500,8 @@ impl Weighing<'_> {
         let words = |at: usize| fitting.get(at).map_or(f64::NEG_INFINITY, |(_, words)| *words);
         let is_said = ANY_WORDS <= words(0);
         let is_certain = match fitting.len() {
-            1 => 2 <= digits || is_said && digits == 1,
+            // Nothing else in scope is measured in volts.
+            1 => 2 <= digits || digits == 1 && (is_said || weighed.len() == 1),
             _ if 2 <= digits => is_said && AHEAD <= words(0) - words(1),
             _ => 1 <= digits && SOME_WORDS <= words(0) && 2.0 * AHEAD <= words(0) - words(1),
         };
@@ -536,7 +555,7 @@ fn tell(
             Meant::Open(doubt) => {
                 tie::untied(passage, group, doubt, Vec::new(), context, &mut slips)
             }
-            Meant::New => tie::new(passage, group, &mut slips),
+            Meant::New { is_near } => tie::new(passage, group, is_near, &mut slips),
             Meant::Nothing(doubt, proposals) => {
                 tie::untied(passage, group, doubt, proposals, context, &mut slips)
             }

@@ -3,7 +3,7 @@
 
 use crate::folio::cues::Cue;
 use crate::folio::words::TextWord;
-use crate::statement::{Role, is_light, may};
+use crate::statement::{Role, chooses, is_light, may};
 use crate::text::Span;
 
 /// Words before "of the …", or before "the …", that take a part or a multiple of it, as a formula
@@ -45,6 +45,9 @@ pub(super) enum Definiteness {
     OfAnother,
 }
 
+/// Words for what is not the one at hand.
+const OTHERS: [&str; 6] = ["old", "other", "previous", "former", "another", "original"];
+
 /// How the phrase of a name begins.
 pub(super) fn definiteness(words: &[TextWord], cue: &Cue) -> Definiteness {
     let stem = |far: usize| {
@@ -55,6 +58,8 @@ pub(super) fn definiteness(words: &[TextWord], cue: &Cue) -> Definiteness {
     match stem(1) {
         article if is_article(article) => Definiteness::Indefinite,
         Some(word) if !is_light(word) && is_article(stem(2)) => Definiteness::OfAnother,
+        // "The first disc", "her old disc": there are others.
+        Some(word) if chooses(word) || OTHERS.contains(&word) => Definiteness::OfAnother,
         _ => Definiteness::Definite,
     }
 }

@@ -4,7 +4,7 @@
 //! [`Inch::Open`], never a guess.
 
 use super::words::{blank, in_sorted, next_word, one_of, skip_blanks};
-use crate::quantity::Number;
+use crate::quantity::{Number, units};
 
 /// What "in" behind a number is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,7 +22,7 @@ pub(super) enum Inch {
 const HEADS: &[&str] = &[
     "above", "across", "apart", "at", "away", "barrel", "below", "bolt", "bore", "by", "clear",
     "clearance", "deep", "depth", "dia", "diameter", "drill", "fitting", "from", "gap", "hex",
-    "high", "hole", "hose", "id", "inside", "line", "long", "longer", "od", "of", "off", "or",
+    "high", "hole", "hose", "id", "inside", "line", "long", "longer", "od", "of", "off", "ones", "or",
     "orifice", "outside", "over", "per", "pipe", "port", "radius", "rod", "section", "shaft",
     "shank", "shorter", "square", "stroke", "tall", "thick", "thickness", "to", "travel",
     "tube", "tubing", "under", "wall", "wide", "wider", "width", "x",
@@ -79,7 +79,9 @@ pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> In
             _ => Inch::Unit,
         };
     }
-    if in_sorted(word, AFTER_PREPOSITION) && !in_sorted(word, HEADS) {
+    // "Which has 52 in metres": told in that unit.
+    let is_unit = word.ends_with('s') && units::match_unit(word).is_some_and(|u| u.2 == word.len());
+    if is_unit || in_sorted(word, AFTER_PREPOSITION) && !in_sorted(word, HEADS) {
         return Inch::Preposition;
     }
     if broken || in_sorted(word, HEADS) || one_of(word, &["and", "but", "is", "was", "are"]) {
