@@ -104,8 +104,9 @@ fn draw(arguments: &DrawCommand) -> Result<Vec<String>, NoFolio> {
     let engine = &routed.engine;
     let sized = folio.sized(&arguments.engine);
     let shot = routed.shot.as_ref().map(|shot| &shot.found);
-    let poses = wanted(arguments, shot).map_err(no)?;
-    let mut drawings = drawings(arguments.view, (engine, sized.as_deref()), &poses).ok_or_else(|| {
+    let states = shot.map(Exploration::line_states).unwrap_or_default();
+    let poses = wanted(arguments, states.len()).map_err(no)?;
+    let mut drawings = drawings(arguments.view, (engine, sized.as_deref()), &states).ok_or_else(|| {
         no(format!(
             "diagrams/{}.cut does not say in which order things lie: add `axis main: …`, or draw \
              the circuit",
@@ -119,9 +120,11 @@ fn draw(arguments: &DrawCommand) -> Result<Vec<String>, NoFolio> {
         paper: (!arguments.transparent).then(|| arguments.paper.clone()),
         ..PaperSheet::new(arguments.width, arguments.height)
     };
-    let files = poses.par_iter().zip(drawings).map(|((number, _), drawing)| {
+    let wanted = drawings.iter().enumerate().filter(|(number, _)| poses.contains(number));
+    let wanted: Vec<(usize, &Drawing)> = wanted.collect();
+    let files = wanted.par_iter().map(|(number, drawing)| {
         let events = words.get(*number).map(|words| words.join("; ")).unwrap_or_default();
-        let svg = frame(&drawing, &sheet, &Caption { step: *number, words: events });
+        let svg = frame(drawing, &sheet, &Caption { step: *number, words: events });
         let (bytes, ending) = match arguments.format {
             PictureFormat::Svg => (svg.into_bytes(), "svg"),
             PictureFormat::Png => {
@@ -168,40 +171,40 @@ fn keep(files: Vec<NewFile>, overwrite: bool) -> Result<(), String> {
     Ok(())
 }
 
-/// The states to draw, with their numbers. One that is not known to be reached is drawn at rest.
-fn wanted<'a>(
-    arguments: &DrawCommand,
-    shot: Option<&'a Exploration>,
-) -> Result<Vec<(usize, Option<&'a State>)>, String> {
-    let states = shot.map(Exploration::line_states).unwrap_or_default();
+/// The numbers of the states to draw, of so many.
+fn wanted(arguments: &DrawCommand, states: usize) -> Result<Vec<usize>, String> {
     if arguments.pose == "all" {
-        if states.is_empty() {
+        if states == 0 {
             return Err("the cutaway has slips of its own; `gaugebook shot` tells them".to_owned());
         }
-        return Ok(states.into_iter().map(Some).enumerate().collect());
+        return Ok((0..states).collect());
     }
     let number: usize = arguments
         .pose
         .parse()
         .map_err(|_| format!("--pose takes a number or `all`; found `{}`", arguments.pose))?;
-    match states.get(number) {
-        Some(state) => Ok(vec![(number, Some(*state))]),
-        None if number == 0 => Ok(vec![(0, None)]),
-        None => Err(format!(
-            "there is no pose {number}: the shot of {} has poses 0 to {}",
-            arguments.engine,
-            states.len().saturating_sub(1)
-        )),
+    // Where no state is known to be reached, it is drawn at rest.
+    if number < states.max(1) {
+        return Ok(vec![number]);
     }
+    Err(format!(
+        "there is no pose {number}: the shot of {} has poses 0 to {}",
+        arguments.engine,
+        states.saturating_sub(1)
+    ))
 }
 
+/// The pictures of all states, whichever are wanted: what one of them shows open, and the frame of
+/// all, hold for each.
 fn drawings(
     picture: DrawnPicture,
     (engine, sized): (&Engine, Option<&[SizedEngine]>),
-    poses: &[(usize, Option<&State>)],
+    states: &[&State],
 ) -> Option<Vec<Drawing>> {
-    let views = poses.iter().map(|(_, state)| state.map(DrawingView::of).unwrap_or_default());
-    let views: Vec<DrawingView> = views.collect();
+    let mut views: Vec<DrawingView> = states.iter().map(|state| DrawingView::of(state)).collect();
+    if views.is_empty() {
+        views.push(DrawingView::default());
+    }
     match picture {
         DrawnPicture::Circuit => {
             let circuit = Circuit::of(engine);

@@ -147,6 +147,65 @@ fn what_is_not_known_leaves_open_only_what_rests_on_it() {
     assert!(told.contains("needs the length of `waist` of `spool`"), "{told}");
 }
 
+/// A stem through two rings in a block with an insert, of which nothing is measured.
+const BLANKS: &str = "\
+cutaway linden
+chamber high  role store  in body well
+chamber low   in body cave
+moving poppet  as poppet
+  positions shut, open
+  rests shut
+  face disc    in high  pushes back
+  spring keep  pushes back
+  step tail  length unknown  dia unknown
+  step disc  length unknown  dia unknown
+  step stem  length unknown  dia unknown
+  place shut  with disc on cave
+  place open  at unknown from shut
+seal low_seal   in body  between low and open_air   size -007
+seal high_seal  in body  between high and open_air  size -011
+body
+  step guide   length unknown  bore unknown
+  groove       length unknown  floor unknown  for low_seal
+  step guide2  length unknown  bore unknown
+  step cave    length unknown  bore unknown
+  step well    length unknown  bore unknown
+  step mouth   length unknown  bore unknown
+  insert plug with plug1 on mouth
+  step plug1   length unknown  dia unknown  bore unknown
+  groove       length unknown  floor unknown  for high_seal
+  step plug2   length unknown  dia unknown  bore unknown
+way mouth_way  from high to low  while poppet at open
+";
+
+#[test]
+fn what_rests_on_a_blank_is_neither_judged_nor_told_as_measured() {
+    let without_insert = BLANKS.replace("  insert plug with plug1 on mouth\n", "");
+    let placed =
+        BLANKS.replace("with disc on cave", "at 1 mm").replace("with plug1 on mouth", "at unknown");
+    for cutaway in [BLANKS.to_owned(), without_insert, placed] {
+        let (folio, slips) = folio(&cutaway, "");
+        let told = shown(&slips);
+        assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{told}");
+        assert!(told.contains("cannot be said until the length of `guide` of the body"), "{told}");
+        for result in ["cut.high.opening.low", "cut.low.opening.open_air", "cut.high.volume"] {
+            assert!(value(&folio, result).is_none(), "{result}");
+        }
+    }
+}
+
+#[test]
+fn what_overlaps_by_measured_sizes_is_told_beside_blanks() {
+    let blank = CUTAWAY.replace("length 90 mm  bore 20 mm ± 0.1 mm", "length 90 mm  bore 19.8 mm");
+    let blank = blank.replace("length 20 mm   dia 9 mm", "length unknown dia 9 mm");
+    let (_, slips) = folio(&blank, "");
+    let told = shown(&slips);
+    assert!(told.contains("`spool` and the body are in each other"), "{told}");
+    // The front lands lie where the blank puts them, and the rear ones still overlap.
+    let (_, slips) = folio(&blank.replace("at 30 mm ± 0.2 mm", "at unknown"), "");
+    assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{}", shown(&slips));
+}
+
 #[test]
 fn an_estimate_counts_with_its_own_width() {
     let cutaway = CUTAWAY.replace("bore 20 mm ± 0.1 mm", "bore 20 mm");

@@ -4,6 +4,7 @@
 
 mod atomic_publish;
 mod desk;
+mod draw;
 mod ending;
 mod files;
 mod inventory;

@@ -110,11 +110,12 @@ fn notes(scenes: &[SectionScene]) -> String {
     if 1 < scenes.len() {
         guessed.push("how far the axes are apart".to_owned());
     }
-    let mut notes = vec!["To scale.".to_owned()];
+    let unknown = scenes.first().map_or(&[][..], |scene| &scene.sized.guessed);
+    let scale = if unknown.is_empty() { "To scale." } else { "To scale where it is measured." };
+    let mut notes = vec![scale.to_owned()];
     if !guessed.is_empty() {
         notes.push(format!("Place and size not stated: {}.", listed(&guessed, "and")));
     }
-    let unknown = scenes.first().map_or(&[][..], |scene| &scene.sized.guessed);
     if !unknown.is_empty() {
         notes.push(format!("Not known and guessed: {}.", unknown.join(", ")));
     }

@@ -1,6 +1,7 @@
 //! From the sizes of a cutaway to bodies in metres, and to the poses in which they are looked at.
 
 use super::super::measured::Readings;
+use super::blanks::blank_of;
 use super::sizes::{SizeFault, SizeInputs, SizeReader, SolidInput, half};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{Axis, ChamberId, Element, PartId, PositionId, SealId};
@@ -48,6 +49,8 @@ pub(super) struct BuiltEngine {
     /// Where the parts stand at their positions, as far as that is known.
     pub(super) places: BTreeMap<(PartId, PositionId), Dual>,
     pub(super) inputs: Vec<SolidInput>,
+    /// What shapes the drawing and is not known, in words; stand-ins are drawn for it.
+    pub(super) blanks: Vec<String>,
     /// Tubes beside the first.
     pub(super) tubes: Vec<BuiltTube>,
 }
@@ -129,6 +132,7 @@ struct SolidBuilder<'a> {
     holes: Vec<CrossHole<Dual>>,
     gates: Vec<Gate<Dual>>,
     slips: Vec<SizeSlip>,
+    blanks: Vec<String>,
     is_poisoned: bool,
 }
 
@@ -151,6 +155,7 @@ pub(super) fn build(
         holes: Vec::new(),
         gates: Vec::new(),
         slips: Vec::new(),
+        blanks: Vec::new(),
         is_poisoned: false,
     };
     let fixed = builder.chain(FIXED, body);
@@ -192,8 +197,13 @@ impl SolidBuilder<'_> {
     /// A size; what is wrong with it is kept, and it is then as one that is not known.
     fn size(&mut self, size: &DrawnSize, instead: f64) -> Dual {
         let what = self.names.get(self.next).cloned().unwrap_or_default();
+        let known = self.reader.inputs.len();
         let found = self.reader.size((self.next, &what), size, instead);
         self.next += 1;
+        let more = &self.reader.inputs[known..];
+        if more.iter().any(|it| matches!(it, SolidInput::Unknown(_))) {
+            self.blanks.push(what);
+        }
         match found {
             Ok(size) => return size,
             Err(SizeFault::Poisoned) => self.is_poisoned = true,
@@ -252,7 +262,10 @@ impl SolidBuilder<'_> {
             self.ring(body, seal, floor, (piece.from.clone(), piece.to.clone()));
         }
         for hole in &solid.holes {
+            // How wide a hole is changes no shape around it.
+            let shapes = self.blanks.len();
             let diameter = self.size(&hole.diameter, SOME_LENGTH);
+            self.blanks.truncate(shapes);
             let at = self.size(&hole.at, SOME_LENGTH);
             let insert = hole.insert.and_then(|insert| chain.inserts.get(insert));
             let at = insert.map_or(at.clone(), |(_, start)| start.clone() + at);
@@ -293,11 +306,8 @@ impl SolidBuilder<'_> {
         for (number, insert) in solid.inserts.iter().enumerate() {
             let InsertPlace::With { own, against } = insert.place else { continue };
             let meeting = chain.pieces.get(own).zip(chain.pieces.get(against));
-            let way = meeting.and_then(|(one, other)| way_to_contact(one, other, Toward::Front));
-            let Some(way) = way else {
-                let message = "these two steps pass each other and never meet".to_owned();
-                let (code, span) = ("size-unusable", insert.span);
-                self.slips.push(SizeSlip { code, span, message, help: None });
+            let Some(way) = meeting.and_then(|it| self.contact(it, Toward::Front, insert.span))
+            else {
                 continue;
             };
             let end = solid.inserts.get(number + 1).map_or(solid.steps.len(), |next| next.first);
@@ -311,13 +321,42 @@ impl SolidBuilder<'_> {
         }
     }
 
+    /// How far one piece goes until it meets the other. That they never do is told, but not of
+    /// sizes that are not known: these then stand for where they meet, too.
+    fn contact(
+        &mut self,
+        (one, other): (&Frustum<Dual>, &Frustum<Dual>),
+        toward: Toward,
+        span: Span,
+    ) -> Option<Dual> {
+        let way = way_to_contact(one, other, toward);
+        if way.is_some() {
+            return way;
+        }
+        let blank = blank_of(&self.reader.inputs, &[one, other]);
+        if let Some(blank) = blank.map(str::to_owned) {
+            let apart = match toward {
+                Toward::Front => other.from.value() - one.to.value(),
+                Toward::Rear => one.from.value() - other.to.value(),
+            };
+            return Some(self.reader.unknown(blank, apart));
+        }
+        let message = "these two steps pass each other and never meet".to_owned();
+        self.slips.push(SizeSlip { code: "size-unusable", span, message, help: None });
+        None
+    }
+
     fn ring(&mut self, body: usize, seal: SealId, floor: Dual, (from, to): (Dual, Dual)) {
         let name = self.engine.seals[seal].name.id.clone();
         let size = self.engine.seals[seal].size.as_ref().map(|size| size.id.clone());
         let sizes = size.and_then(|size| self.reader.section(&size));
         let section = match &sizes {
             Some((section, _)) => section.clone(),
-            None => self.reader.unknown(format!("the size of `{name}`"), 0.4 * SOME_LENGTH),
+            None => {
+                let what = format!("the size of `{name}`");
+                self.blanks.push(what.clone());
+                self.reader.unknown(what, 0.4 * SOME_LENGTH)
+            }
         };
         let (side, free) = match body {
             FIXED => (RingSide::Inside, floor.clone() - section.clone()),
@@ -355,11 +394,8 @@ impl SolidBuilder<'_> {
                         _ => Toward::Front,
                     };
                     let pieces = own.pieces.get(*step).zip(body.pieces.get(*against));
-                    let way = pieces.and_then(|(one, wall)| way_to_contact(one, wall, toward));
-                    let Some(way) = way else {
-                        let message = "these two steps pass each other and never meet".to_owned();
-                        let (code, span) = ("size-unusable", place.span);
-                        self.slips.push(SizeSlip { code, span, message, help: None });
+                    let Some(way) = pieces.and_then(|it| self.contact(it, toward, place.span))
+                    else {
                         continue;
                     };
                     self.gates.extend(body.seat(*against, toward));
@@ -420,6 +456,7 @@ impl SolidBuilder<'_> {
             places: stated,
             inputs: self.reader.inputs,
             tubes: fixed.tubes,
+            blanks: self.blanks,
         };
         built.find_stops(engine);
         built

@@ -5,6 +5,7 @@ use super::super::measured::{Quality, Readings, drawn_at};
 use super::super::models::CutawayResults;
 use super::super::routing::{Routed, Routing};
 use super::PosedEngine;
+use super::blanks;
 use super::build::BuiltEngine;
 use super::closure::Closing;
 use super::results::LookedAtPose;
@@ -38,6 +39,7 @@ pub(in crate::folio) fn judge(
         let Some(posed) = posed else { continue };
         let PosedEngine { built, poses, strokes, .. } = posed;
         slips.extend(impossible(routed, built, poses));
+        slips.extend(blanks::slip(routed, built));
         slips.extend(otherwise_stated(routed, readings));
         let forces = drawn.pushed(posed, (readings, known));
         slips.extend(Closing { routed, built, poses, strokes, forces, readings }.judge());
@@ -100,10 +102,14 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
     let is_collision = |it: &&PoseFinding| matches!(it, PoseFinding::Collision(_));
     let collision = looked.cell.findings.iter().find(is_collision);
     let all = looked.cell.findings.iter();
-    for finding in collision.into_iter().chain(all.filter(|_| collision.is_none())) {
+    let is_whole = collision.is_none() && built.blanks.is_empty();
+    for finding in collision.into_iter().chain(all.filter(|_| is_whole)) {
         match finding {
             PoseFinding::Collision(collision) => {
                 let (a, b) = collision.bodies;
+                if !blanks::is_measured(built, &looked.pose.positions, (a, b)) {
+                    continue;
+                }
                 let part = built.parts[a.max(b).max(1) - 1];
                 let message = format!(
                     "{} and {} are in each other {:.2} mm in front of the rear end, by {:.2} mm",
@@ -144,7 +150,7 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
             PoseFinding::Trapped { .. } | PoseFinding::Unclaimed { .. } => {}
         }
     }
-    if collision.is_none() {
+    if is_whole {
         found.extend(unsaid_openings(engine, built, looked));
     }
     found

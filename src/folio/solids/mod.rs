@@ -1,6 +1,7 @@
 //! The sizes of cutaways as figures: bodies built from them, what they come to, and what of it
 //! cannot be.
 
+mod blanks;
 mod build;
 mod closure;
 mod forces;
@@ -135,9 +136,14 @@ impl DrawnEngine {
             true => self.forces(posed, sources),
             false => self.geometry(posed),
         };
-        Some(match results.get(path)? {
-            Ok(value) => Lookup::Linear(value.clone()),
-            Err(needs) => Lookup::Undecided(needs.clone()),
+        Some(match results.get(path) {
+            Some(Ok(value)) => Lookup::Linear(value.clone()),
+            Some(Err(needs)) => Lookup::Undecided(needs.clone()),
+            // Which borders a stroke passes hangs on every size.
+            None if is_turn(path) => {
+                Lookup::Undecided(format!("needs {}", posed.built.blanks.first()?))
+            }
+            None => return None,
         })
     }
 
@@ -164,6 +170,11 @@ type NamedResults = BTreeMap<String, SolidResult>;
 /// Whether a result is a force, or a pressure at which forces are even.
 fn is_force(path: &str) -> bool {
     path.split('.').any(|word| ["net_force", "lets_go", "force"].contains(&word))
+}
+
+/// Whether a result is a place along a stroke at which something opens or closes.
+fn is_turn(path: &str) -> bool {
+    path.split('.').any(|word| ["opens", "closes"].contains(&word))
 }
 
 /// An engine that is drawn with sizes, as it is built; `None` where it has none.

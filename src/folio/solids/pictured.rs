@@ -147,16 +147,20 @@ fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
             groove: piece.map_or(around, |piece| (piece.from, piece.to)),
         }
     });
-    let guessed = built.inputs.iter().filter_map(|input| match input {
-        SolidInput::Unknown(what) => Some(what.clone()),
-        SolidInput::Known(_) => None,
-    });
+    let mut guessed: Vec<String> = Vec::new();
+    for input in &built.inputs {
+        if let SolidInput::Unknown(what) = input
+            && !guessed.contains(what)
+        {
+            guessed.push(what.clone());
+        }
+    }
     SizedEngine {
         rings: rings.collect(),
         parts: built.parts.clone(),
         rooms: built.rooms.clone(),
         places: built.places.iter().map(|(key, at)| (*key, at.value())).collect(),
-        guessed: guessed.collect(),
+        guessed,
         axis: None,
         has_barrel: true,
         assembly,

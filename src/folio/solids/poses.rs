@@ -1,5 +1,6 @@
 //! The poses in which an engine with sizes is looked at, and where its parts stop.
 
+use super::blanks::blank_in;
 use super::build::{APART, BuiltEngine};
 use super::judge::holds;
 use crate::cutaway::Engine;
@@ -33,8 +34,13 @@ impl BuiltEngine {
                 let stop = self.cut.stop(number + 1, toward, &positions);
                 let Some(stop) = stop.filter(|it| it.way.value() < APART) else { continue };
                 let at = match toward {
-                    Toward::Front => start + stop.way,
-                    Toward::Rear => start - stop.way,
+                    Toward::Front => start.clone() + stop.way,
+                    Toward::Rear => start.clone() - stop.way,
+                };
+                // From elsewhere it may come to another stop.
+                let at = match blank_in(&self.inputs, &start) {
+                    Some(_) => at + start.clone() - Dual::constant(start.value()),
+                    None => at,
                 };
                 let mut assembly = self.cut.assembly().clone();
                 let travel = &mut assembly.bodies[number + 1].travel;

@@ -3,6 +3,7 @@
 //! A result is named as the engine stands at rest; behind `.PART.POSITION` it is that with the part
 //! there (`cut.store.volume.spool.front`).
 
+use super::blanks;
 use super::build::{BuiltEngine, BuiltRing};
 use super::poses::BuiltPose;
 use super::sizes::SolidInput;
@@ -70,8 +71,11 @@ impl ResultWriter<'_> {
         let room = |at: usize| self.built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
         let name = |chamber: ChamberId| self.engine.chambers[chamber].name.id.clone();
         let mut found = Vec::new();
+        let astray = blanks::astray(self.built, cell);
         for (at, volume) in figures.volumes.iter().enumerate() {
-            found.push((format!("{}.volume", name(room(at))), volume.clone(), Dimension::VOLUME));
+            // What a stand-in joins to another room, or opens, has no volume of its own.
+            let volume = if astray.contains(&at) { Dual::constant(0.0) } else { volume.clone() };
+            found.push((format!("{}.volume", name(room(at))), volume, Dimension::VOLUME));
         }
         for (number, part) in self.built.parts.iter().enumerate() {
             let own = &self.engine.parts[*part];
@@ -102,13 +106,20 @@ impl ResultWriter<'_> {
             for other in (0..=rooms).filter(|other| *other != one) {
                 let pair = (one.min(other), one.max(other));
                 let open = openings.iter().find(|it| it.rooms == pair);
-                let area = open.map_or(Dual::constant(0.0), |it| it.area.clone());
                 let path = format!("{}.opening.{}", name(room(one)), name(room(other)));
+                let area = open.map_or(Dual::constant(0.0), |it| it.area.clone());
                 found.push((path, area, Dimension::AREA));
             }
         }
         for (path, value, dimension) in found {
-            self.add(format!("{path}{behind}"), &value, dimension, Kind::Plain);
+            let path = format!("{path}{behind}");
+            match self.built.blanks.first() {
+                // That a room has nothing there hangs on every size.
+                Some(blank) if value.slopes().is_empty() && value.value() <= 0.0 => {
+                    self.results.insert(path, Err(format!("needs {blank}")));
+                }
+                _ => self.add(path, &value, dimension, Kind::Plain),
+            }
         }
     }
 

@@ -64,8 +64,11 @@ pub(crate) struct StrokeTurn {
     pub(super) place: Option<Dual>,
 }
 
-/// The strokes of all parts whose ends are known.
+/// The strokes of all parts whose ends are known; none where a size that shapes the drawing is not.
 pub(super) fn strokes(built: &BuiltEngine, engine: &Engine) -> Vec<PartStroke> {
+    if !built.blanks.is_empty() {
+        return Vec::new();
+    }
     let rest = built.poses(engine).into_iter().next().map(|pose| pose.positions);
     let Some(rest) = rest else { return Vec::new() };
     let looker = StrokeLooker {
