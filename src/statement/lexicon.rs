@@ -201,6 +201,8 @@ roles! {
     Leads,
     /// Says what something comes of.
     Cause,
+    /// Verb of what brings an event about: "sets … going", "lets … lift".
+    SetsOff,
 }
 
 /// A set of roles.

@@ -17,6 +17,7 @@ mod alike;
 mod apart;
 mod assertion;
 mod bound;
+mod cause;
 mod clause;
 mod count;
 mod dated;
@@ -136,6 +137,8 @@ pub(crate) enum StatedRelation {
     Joins { said: Phrase, verb: usize, flow: AirFlow, is_passive: bool },
     /// "The trigger shifts the pilot".
     Trips { said: Phrase },
+    /// "The sinking pocket lets the disc lift".
+    SetsOff { cause: Phrase, effect: Phrase },
     /// "A while B stands so".
     Amid { what: Phrase, state: Phrase },
     /// "first A, then B, and only then C"; `is_told`: words say that it is an order.
@@ -202,8 +205,9 @@ macro_rules! readers {
     };
 }
 
-const READERS: [StatementReader; 13] = readers![
+const READERS: [StatementReader; 14] = readers![
     order None,
+    cause Some(Role::Broken),
     apart Some(Role::Bars),
     likeness Some(Role::Bars),
     alike Some(Role::Bars),

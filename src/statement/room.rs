@@ -17,6 +17,8 @@ pub(crate) enum PushHeading {
     Home,
     /// "Brings it back": away from the muzzle, or to where it rests.
     Restored,
+    /// To a place that its name or its place tells: "on to its seat", "shut".
+    Placed,
 }
 
 /// What a verb says of air and the rooms beside it.
@@ -56,7 +58,8 @@ pub(super) fn wakes(says: Roles) -> bool {
         Roles::of(&[Role::Feeds, Role::Draws, Role::Empties, Role::Connects, Role::Leads]);
     says.has(Role::Between)
         || says.has(Role::Parts) && says.meets(PARTED)
-        || says.meets(Roles::of(&[Role::Pushes, Role::Comes])) && says.has(Role::Heading)
+        || says.has(Role::Pushes)
+        || says.has(Role::Comes) && says.has(Role::Heading)
         || says.has(Role::Trips)
         || says.meets(ALONE)
         || says.has(Role::OfAir) && says.meets(OF_AIR)
@@ -118,7 +121,9 @@ fn parts(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let is_verb = sentence.is(at, Role::Parts) && (sentence.is(at, Role::PartsAlone) || links());
     // "The tail ring" has a ring, "parts" may be things.
     let is_noun = matches!(sentence.before(at, 1), "the" | "a" | "an" | "moving");
-    if !(is_between || is_side || is_verb && !is_noun) {
+    // What another clause names is nothing to this one.
+    let is_of_several = (1..last).any(|at| sentence.gap(at).contains([';', '—', '–']));
+    if is_of_several || !(is_between || is_side || is_verb && !is_noun) {
         return None;
     }
     let is_denied = denied(sentence)?;
@@ -146,6 +151,7 @@ fn heading(sentence: &ClauseSentence<'_>, at: usize) -> Option<PushHeading> {
         "rear" if matches!(sentence.before(at, 2), "to" | "toward" | "towards") => {
             (after != "face").then_some(PushHeading::Back)
         }
+        "muzzle" if before == "the" && sentence.before(at, 3) == "away" => Some(PushHeading::Back),
         "front" | "muzzle" if matches!(sentence.before(at, 2), "to" | "toward" | "towards") => {
             Some(PushHeading::Forward)
         }
@@ -158,7 +164,9 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (from, to) = main_clause(sentence, at);
     let is_moved = sentence.is(at, Role::Comes) && moved_by(sentence, (at + 1, to));
     let is_verb = sentence.is(at, Role::Pushes) || is_moved;
-    if !is_verb || matches!(sentence.before(at, 1), "the" | "a") {
+    // "Lets the ram return": what lets it does not push.
+    let is_let = (from..at).any(|at| matches!(sentence.stem(at), "let" | "letting" | "make"));
+    if !is_verb || is_let || matches!(sentence.before(at, 1), "the" | "a") {
         return None;
     }
     let returns = matches!(sentence.stem(at), "return" | "returned" | "returning");
@@ -168,7 +176,7 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         // "Forward by air and rearward by its spring": read apart.
         return None;
     }
-    let heading = heading.or(returns.then_some(PushHeading::Home))?;
+    let heading = heading.or(returns.then_some(PushHeading::Home)).unwrap_or(PushHeading::Placed);
     // "No spring pushes", "does not push": what is denied elsewhere leaves open what is said here.
     let is_denied = denied(sentence)?;
     let denies = |place: usize| place == from || (at.saturating_sub(3)..at).contains(&place);
@@ -202,7 +210,8 @@ fn main_clause(sentence: &ClauseSentence<'_>, verb: usize) -> (usize, usize) {
     let last = sentence.words.len();
     let tells_when = |at: usize| {
         let is_order = sentence.is(at, Role::Order) || sentence.is(at, Role::When);
-        is_order && sentence.stem(at) != "time" || sentence.stem(at) == "while"
+        let is_cause = sentence.stem(at) == "because" && sentence.stem(at + 1) != "of";
+        is_order && sentence.stem(at) != "time" || sentence.stem(at) == "while" || is_cause
     };
     let is_strong = |at: usize| sentence.gap(at).contains([';', ':', '—', '–']);
     let to = (verb + 1..last).find(|at| tells_when(*at) || is_strong(*at)).unwrap_or(last);
@@ -224,8 +233,10 @@ fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         || sentence.before(at, 1) == "of"
         || is_named_by_noun(sentence, at);
     // What is so while something else is asks for more than where a way leads.
-    let is_while = (0..last)
-        .any(|at| matches!(sentence.stem(at), "while" | "whenever" | "when" | "during" | "unless"));
+    let is_while = (0..last).any(|at| {
+        let stem = sentence.stem(at);
+        matches!(stem, "while" | "whenever" | "when" | "during" | "unless" | "because")
+    });
     if is_while
         || sentence.tells_order
         || is_noun

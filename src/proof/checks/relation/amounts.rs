@@ -331,9 +331,15 @@ impl StatementNames<'_> {
     }
 
     /// Whether a figure is a whole number.
-    fn is_count(&self, (sheet, entry): NamedFigure) -> bool {
-        let value = self.folio.ledger.nominal(sheet, entry);
-        value.is_some_and(|value| value.quantity.si.to_f64().fract() == 0.0)
+    fn is_count(&self, named: NamedFigure) -> bool {
+        self.counted(named).is_some()
+    }
+
+    /// The whole number that a figure is.
+    pub(super) fn counted(&self, (sheet, entry): NamedFigure) -> Option<f64> {
+        let value = self.folio.ledger.nominal(sheet, entry)?;
+        let (si, dimension) = (value.quantity.si.to_f64(), value.quantity.dimension);
+        (si.fract() == 0.0 && dimension == Dimension::NONE).then_some(si)
     }
 
     /// Whether the cutaway of another engine shows things of a name.

@@ -219,6 +219,25 @@ impl StatementNames<'_> {
         }
     }
 
+    /// Whether a reading counts the springs of an engine, and its cutaway shows as many.
+    pub(super) fn shows_all_springs(&self, engine: &Engine, name: &str) -> bool {
+        let Some(sheet) = self.folio.ledger.engine(name) else { return false };
+        let entries = 0..self.folio.ledger.sheets.get(sheet).map_or(0, |it| it.entries.len());
+        let counts = |at: &usize| {
+            let is_sum = |stem: &String| {
+                matches!(&**stem, "spring" | "wire" | "coil" | "number" | "count" | "of" | "the")
+            };
+            let names = self.folio.cues.names(sheet, *at);
+            names.iter().any(|name| name.iter().any(|it| it == "spring") && name.iter().all(is_sum))
+        };
+        let mut counted = entries.filter(counts).filter_map(|at| self.counted((sheet, at)));
+        let shown = engine.parts.iter().flat_map(|part| part.pushes.iter());
+        let shown = shown.filter(|push| push.kind == PushKind::Spring).count();
+        let shown = u32::try_from(shown).map_or(f64::MAX, f64::from);
+        let first = counted.next();
+        first.is_some_and(|count| count == shown) && counted.next().is_none()
+    }
+
     /// How many things of a name the cutaway of an engine shows.
     pub(super) fn drawn(&self, sheet: usize, noun: &str) -> Option<(f64, String)> {
         let (engine, name) = self.cutaway(sheet)?;

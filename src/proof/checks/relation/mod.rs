@@ -6,6 +6,7 @@
 
 mod amounts;
 mod asserted;
+mod causes;
 mod dates;
 mod events;
 mod figures;
@@ -275,6 +276,7 @@ impl StatementNames<'_> {
                 self.extreme(what, degree, *is_of_pair, *is_denied)
             }
             StatedRelation::Before { first, then } => self.before(first, then),
+            StatedRelation::SetsOff { cause, effect } => self.sets_off(cause, effect),
             StatedRelation::Amid { what, state } => self.amid(what, state),
             StatedRelation::Sequence { steps, is_told } => self.sequence(steps, *is_told),
             StatedRelation::Parts { said, is_denied } => self.parts(said, *is_denied),

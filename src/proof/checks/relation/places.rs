@@ -2,7 +2,7 @@
 //! such a place is commonly called.
 
 use super::routing::{named, root};
-use crate::cutaway::model::{Part, PositionId};
+use crate::cutaway::model::{Name, Part, PositionId};
 use crate::folio::words::TextWord;
 use std::collections::BTreeSet;
 
@@ -33,11 +33,21 @@ impl PlaceWords<'_> {
         let adds = |at: usize| {
             matches!(self.stem(at), "again" | "already" | "now" | "first" | "last" | "next")
         };
-        let ends = |from: usize| (from..self.words.len()).all(adds);
+        // "Out again by its spring".
+        let goes_on = |at: usize| matches!(self.stem(at), "by" | "with" | "through");
+        let ends = |from: usize| {
+            let next = (from..self.words.len()).find(|at| !adds(*at));
+            next.is_none_or(goes_on)
+        };
         (0..self.words.len()).any(|at| {
             let stem = self.stem(at);
             wanted.contains(&stem) && (!PARTICLES.contains(&stem) || ends(at + 1))
         })
+    }
+
+    /// Whether the last word is one of these.
+    fn says_last(&self, wanted: &[&str]) -> bool {
+        self.words.last().is_some_and(|word| wanted.contains(&word.stem.as_str()))
     }
 
     /// "On its seat", "off its seat": whether it is said to be there.
@@ -46,7 +56,7 @@ impl PlaceWords<'_> {
         let mut ahead = (at.saturating_sub(3)..at).rev().map(|at| self.stem(at));
         let leads = ahead.find(|stem| !matches!(*stem, "the" | "it" | "its" | "their"))?;
         match leads {
-            "on" | "onto" | "against" | "in" => Some(true),
+            "on" | "onto" | "to" | "into" | "against" | "in" => Some(true),
             "off" | "from" => Some(false),
             _ => None,
         }
@@ -57,6 +67,24 @@ impl PlaceWords<'_> {
 pub(super) fn place_told(part: &Part, words: &[TextWord]) -> Option<PositionId> {
     let said: BTreeSet<String> = words.iter().map(|word| root(&word.stem).to_owned()).collect();
     named(part.positions.entries(), &said).or_else(|| described(part, &PlaceWords { words }))
+}
+
+/// The position to which words say that a part is moved: "on to its seat", "up", "to the front".
+pub(super) fn place_aimed_at(part: &Part, words: &[TextWord]) -> Option<PositionId> {
+    let told = PlaceWords { words };
+    let names = |at: usize, position: &Name| position.id == told.stem(at);
+    let aims = |at: usize| {
+        let mut ahead = (at.saturating_sub(3)..at).rev().map(|at| told.stem(at));
+        let leads = ahead.find(|stem| !matches!(*stem, "the" | "it" | "its"));
+        leads.is_some_and(|stem| matches!(stem, "to" | "into" | "onto"))
+    };
+    let named = part
+        .positions
+        .entries()
+        .find(|(_, position)| (1..words.len()).any(|at| names(at, position) && aims(at)));
+    let ends = || told.says(&PARTICLES) || told.says_last(&["open", "shut", "closed"]);
+    let is_told = told.on_seat().is_some() || ends();
+    named.map(|(at, _)| at).or_else(|| is_told.then(|| described(part, &told)).flatten())
 }
 
 /// The position that words of place or direction tell, where none is named: positions stand from

@@ -1,6 +1,7 @@
 //! Statements about rooms and what moves between them: what a seal keeps apart, what pushes which
 //! way, where air goes. What the words of a clause name decides who does what in it.
 
+use super::places::place_aimed_at;
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
     ChamberId, Condition, Direction, Engine, Part, PartId, Push, PushId, PushKind, SealId, Valve,
@@ -9,7 +10,7 @@ use crate::cutaway::model::{
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
 use crate::folio::words::TextWord;
-use crate::statement::{AirFlow, Phrase, PushHeading, ToldPush, describes, is_light};
+use crate::statement::{AirFlow, Phrase, PushHeading, Role, ToldPush, describes, is_light, may};
 
 /// Words of a clause that name nothing known, at the most: with more of them it speaks of
 /// something else.
@@ -19,12 +20,15 @@ const MOST_UNKNOWN: usize = 3;
 struct NamedThings<'p> {
     words: &'p [TextWord],
     mentions: Vec<Mention>,
+    /// Name of the engine that is spoken of.
+    engine: &'p str,
 }
 
 impl<'p> NamedThings<'p> {
-    fn of(routed: &Routed, phrase: &'p Phrase) -> NamedThings<'p> {
+    fn of(routed: &'p Routed, phrase: &'p Phrase) -> NamedThings<'p> {
         let words = phrase.words.as_slice();
-        NamedThings { words, mentions: routed.things.named_in(words) }
+        let engine = routed.engine.name.id.as_str();
+        NamedThings { words, mentions: routed.things.named_in(words), engine }
     }
 
     /// What of one kind is named, with the place where it is.
@@ -79,13 +83,13 @@ impl<'p> NamedThings<'p> {
     /// Whether few enough words name nothing known.
     fn is_clear(&self) -> bool {
         let is_named = |at: usize| self.mentions.iter().any(|m| (m.first..m.last).contains(&at));
-        let unknown = self
-            .words
-            .iter()
-            .enumerate()
-            .filter(|(at, word)| !is_named(*at) && !is_light(&word.stem) && !describes(&word.stem))
-            .count();
-        unknown <= MOST_UNKNOWN
+        let is_engine = |stem: &str| self.engine.split('_').any(|word| word == stem);
+        let is_told = |stem: &str| may(stem, Role::Pushes) || may(stem, Role::OfAir);
+        let says =
+            |stem: &str| !is_light(stem) && !describes(stem) && !is_engine(stem) && !is_told(stem);
+        let unknown = self.words.iter().enumerate();
+        let unknown = unknown.filter(|(at, word)| !is_named(*at) && says(&word.stem));
+        unknown.count() <= MOST_UNKNOWN
     }
 
     fn stem(&self, at: usize) -> &str {
@@ -126,7 +130,10 @@ impl StatementNames<'_> {
     /// "The spring pushes the bolt back".
     pub(super) fn pushes(&self, said: &Phrase, told: ToldPush) -> Option<StatementAnswer> {
         let context = self.context.filter(|_| told.points_back);
-        self.of_each(&[said], |routed, name| pushed(routed, name, (said, context), told))
+        self.of_each(&[said], |routed, name| {
+            let shows_all = self.shows_all_springs(&routed.engine, name);
+            pushed(routed, (name, shows_all), (said, context), told)
+        })
     }
 
     /// "The trigger shifts the pilot": where it does so by itself; by way of something else it may
@@ -229,7 +236,11 @@ fn only_part_moved(engine: &Engine, named: &NamedThings<'_>) -> Option<PartId> {
 }
 
 /// Which way "home" is for a part: to a position of that name, else to where it rests.
-fn wanted(engine: &Engine, part: PartId, heading: PushHeading) -> Option<Direction> {
+fn wanted(
+    engine: &Engine,
+    part: PartId,
+    (heading, words): (PushHeading, &[TextWord]),
+) -> Option<Direction> {
     let part = engine.parts.get(part)?;
     let first = part.positions.ids().next()?;
     let towards = |at| if at == first { Direction::Back } else { Direction::Forward };
@@ -241,6 +252,11 @@ fn wanted(engine: &Engine, part: PartId, heading: PushHeading) -> Option<Directi
         PushHeading::Forward => Some(Direction::Forward),
         PushHeading::Back => Some(Direction::Back),
         PushHeading::Home => Some(home()),
+        PushHeading::Placed => {
+            let at = place_aimed_at(part, words)?;
+            let is_end = at == first || Some(at) == part.positions.ids().next_back();
+            is_end.then(|| towards(at))
+        }
         PushHeading::Restored => Some(towards(part.rest)).filter(|rest| *rest == Direction::Back),
     }
 }
@@ -336,16 +352,21 @@ fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option
 
 fn pushed(
     routed: &Routed,
-    name: &str,
+    (name, shows_all): (&str, bool),
     (said, context): (&Phrase, Option<&Phrase>),
     told: ToldPush,
 ) -> Option<StatementAnswer> {
-    let ToldPush { verb, is_passive, heading, is_denied, .. } = told;
+    let ToldPush { points_back, verb, is_passive, heading, is_denied } = told;
     let engine = &routed.engine;
     let named = NamedThings::of(routed, said);
     let told = context.map(|context| NamedThings::of(routed, context));
     let parts = named.parts();
+    // "The ram returns": it pushes nothing.
+    let is_against = |at: usize| at.checked_sub(2).is_some_and(|at| named.stem(at) == "against");
+    let is_alone = !is_passive && !points_back;
+    let is_subject = |at: usize| at < verb && is_alone && !is_against(at);
     let (part, striker) = match parts.as_slice() {
+        [(at, _)] if is_subject(*at) => return None,
         [(_, part)] => (*part, None),
         [(first, one), (_, two)] if (*first < verb) != is_passive => (*two, Some(*one)),
         [(_, one), (_, two)] => (*one, Some(*two)),
@@ -361,13 +382,14 @@ fn pushed(
         sources = self::sources(engine, told, part, None);
     }
     let moved = engine.parts.get(part)?;
-    let wanted = wanted(engine, part, heading)?;
+    let wanted = wanted(engine, part, (heading, named.words))?;
     let words = moved.name.spoken();
     let ours: Vec<_> = sources.iter().filter(|(of, _)| *of == part).collect();
     let pushes: Vec<_> = ours.iter().filter_map(|(_, push)| moved.pushes.get(*push)).collect();
     let first = pushes.first();
     if first.is_none() || is_denied {
-        return kind_of_push(engine, name, &named, part, (wanted, is_denied), &sources);
+        let asked = (part, wanted, is_denied);
+        return kind_of_push(engine, (name, shows_all), &named, asked, &sources);
     }
     let all_alike = pushes.iter().all(|push| first.is_some_and(|f| f.direction == push.direction));
     // What strikes a part one way may well bring it back by some other means.
@@ -377,8 +399,18 @@ fn pushed(
     }
     let push = first?;
     let what = push.name.spoken();
-    let reason = format!("the {what} pushes the {words} {}", push.direction.word());
     let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
+    let is_named = |other: &Push| pushes.iter().any(|push| push.name == other.name);
+    let others = moved.pushes.iter().filter(|other| other.direction == wanted && !is_named(other));
+    let others: Vec<String> = others.map(|push| push.name.spoken()).collect();
+    let is_return = matches!(heading, PushHeading::Home | PushHeading::Restored);
+    if is_return && push.direction == wanted && !others.is_empty() {
+        // Which of several brings it back is another question than what pushes it.
+        let others = others.join(" and the ");
+        let reason = format!("the {others} pushes the {words} {} too", wanted.word());
+        return Some(StatementAnswer { standing: StatementStanding::Open, reason, question });
+    }
+    let reason = format!("the {what} pushes the {words} {}", push.direction.word());
     let standing = StatementStanding::of(push.direction == wanted);
     Some(StatementAnswer { standing, reason, question })
 }
@@ -387,10 +419,9 @@ fn pushed(
 /// kind is told, and no push of that kind does so.
 fn kind_of_push(
     engine: &Engine,
-    name: &str,
+    (name, shows_all): (&str, bool),
     named: &NamedThings<'_>,
-    part: PartId,
-    (wanted, is_denied): (Direction, bool),
+    (part, wanted, is_denied): (PartId, Direction, bool),
     sources: &[(PartId, PushId)],
 ) -> Option<StatementAnswer> {
     let moved = engine.parts.get(part)?;
@@ -401,15 +432,22 @@ fn kind_of_push(
         *of == part && moved.pushes.get(*push).is_some_and(|push| push.direction == wanted)
     };
     let says_spring = ["spring", "coil", "wire"].iter().any(|word| named.says(word));
-    // "Air brings it back": every push that way is a face.
+    // "Air brings it back": where every push that way is a face, or none.
     let is_air = |push: &Push| matches!(push.kind, PushKind::Face(_));
-    let by_air = named.says("air") && !says_spring && !is_denied && pushes.clone().all(is_air);
-    // A cutaway need not show every spring.
-    let is_absent = sources.is_empty() && !(says_spring && is_denied) && !by_air;
+    let is_unnamed = sources.is_empty() && named.rooms().is_empty();
+    let says_air = named.says("air") && !says_spring && is_unnamed;
+    let by_air = says_air && pushes.clone().all(is_air);
+    let by_no_air = says_air && !pushes.clone().any(is_air);
+    // A cutaway need not show every spring, unless as many are counted.
+    let is_absent = match (sources.is_empty(), says_spring) {
+        (false, _) => false,
+        (true, true) => !is_denied && !shows_all,
+        (true, false) => !by_air && !by_no_air,
+    };
     if is_absent || by.is_empty() || !named.is_clear() {
         return None;
     }
-    let does = by_air && sources.is_empty() || sources.iter().any(is_meant);
+    let does = by_air || sources.iter().any(is_meant);
     // What pushes another part may push this one by way of it.
     let meets = |of: PartId, part: PartId| {
         let known = engine.parts.get(of).into_iter().flat_map(|part| part.pushes.iter());
@@ -423,7 +461,7 @@ fn kind_of_push(
     }
     let reason = format!("the {words} is pushed {} by the {}", wanted.word(), by.join(" and the "));
     let what = sources.first().and_then(|(of, at)| engine.parts.get(*of)?.pushes.get(*at));
-    let unnamed = || if by_air { "air" } else { "spring" }.to_owned();
+    let unnamed = || if says_spring { "spring" } else { "air" }.to_owned();
     let what = what.map_or_else(unnamed, |push| push.name.spoken());
     let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
     let standing = StatementStanding::of(does != is_denied);

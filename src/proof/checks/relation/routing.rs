@@ -106,7 +106,12 @@ impl StatementNames<'_> {
 }
 
 /// One moment before another, in every run.
-fn in_order(routed: &Routed, name: &str, first: Moment, then: Moment) -> Option<StatementAnswer> {
+pub(super) fn in_order(
+    routed: &Routed,
+    name: &str,
+    first: Moment,
+    then: Moment,
+) -> Option<StatementAnswer> {
     let shot = routed.shot.as_ref()?;
     if first == then {
         return None;
@@ -174,7 +179,7 @@ fn is_small(stem: &str) -> bool {
 /// Verbs by which the trade tells events, made one.
 pub(super) fn root(stem: &str) -> &str {
     #[rustfmt::skip]
-    const ROOTS: [(&str, &[&str]); 18] = [
+    const ROOTS: [(&str, &[&str]); 19] = [
         ("close", &["closes", "closed", "shut", "shuts", "closing", "shutting", "reseat", "reseats",
                     "reseated", "covered", "cover", "cut", "blocked"]),
         ("open", &["opened", "opening", "opens", "uncover", "uncovered"]),
@@ -187,6 +192,8 @@ pub(super) fn root(stem: &str) -> &str {
                     "strike", "strikes", "struck", "striking", "arrival", "blow"]),
         ("stop", &["stops", "stopped", "stopping"]),
         ("fill", &["filled", "full", "filling", "fills", "charged", "pressurised", "refilled"]),
+        ("fall", &["fell", "fallen", "falls", "falling", "sink", "sinks", "sank", "sunk", "sinking",
+                   "collapse", "collapses", "collapsed"]),
         ("empty", &["emptie", "empties", "emptied", "emptying", "vents", "vent", "vented",
                     "venting", "dump", "dumped", "dumping", "exhausted", "drained"]),
         ("shift", &["shifted", "shifts", "shifting", "answers", "answer", "switched", "switch",
