@@ -176,7 +176,8 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         // "Forward by air and rearward by its spring": read apart.
         return None;
     }
-    let heading = heading.or(returns.then_some(PushHeading::Home)).unwrap_or(PushHeading::Placed);
+    let heading =
+        heading.or(returns.then_some(PushHeading::Restored)).unwrap_or(PushHeading::Placed);
     // "No spring pushes", "does not push": what is denied elsewhere leaves open what is said here.
     let is_denied = denied(sentence)?;
     let denies = |place: usize| place == from || (at.saturating_sub(3)..at).contains(&place);

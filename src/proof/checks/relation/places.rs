@@ -96,19 +96,20 @@ fn described(part: &Part, told: &PlaceWords<'_>) -> Option<PositionId> {
     let is_pair = positions.ids().count() == 2;
     let says = |wanted: &[&str]| told.says(wanted);
     let on_seat = told.on_seat();
-    let mut places = vec![
-        (says(&["forward", "front", "ahead"]), last),
-        (says(&["back", "rear", "rearward"]) && on_seat.is_none(), first),
-        (says(&["home", "rest", "resting", "seated", "shut", "closed"]), rest),
-        (says(&["released", "free"]) || on_seat == Some(true), rest),
-        (says(&["lifted", "raised", "unseated", "open"]) && is_pair, other),
-        (says(&["held", "pulled", "pressed", "squeezed"]) && is_pair, other),
-        (on_seat == Some(false) && is_pair, other),
-    ];
     let is_called = |place: &[&str], at: PositionId| {
         let id = positions.get(at).map(|position| position.id.as_str());
         id.is_some_and(|id| place.contains(&id))
     };
+    let mut places = vec![
+        (says(&["forward", "front", "ahead"]), last),
+        (says(&["back", "rear", "rearward"]) && on_seat.is_none(), first),
+        (says(&["home", "rest", "resting"]), rest),
+        (says(&["released", "free"]) || on_seat == Some(true), rest),
+        // A bolt that is shut need not be at rest.
+        (says(PLACES[0]) && is_pair && is_called(PLACES[1], rest), other),
+        (says(&["held", "pulled", "pressed", "squeezed"]) && is_pair, other),
+        (on_seat == Some(false) && is_pair, other),
+    ];
     for place in PLACES.iter().filter(|place| says(place)) {
         let mut called = positions.ids().filter(|at| is_called(place, *at));
         if let (Some(at), None) = (called.next(), called.next()) {

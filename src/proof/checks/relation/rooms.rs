@@ -291,7 +291,7 @@ fn role(named: &NamedThings<'_>, first: usize, verb: usize) -> RoomRole {
 fn ends(
     engine: &Engine,
     rooms: &[(RoomRole, ChamberId)],
-    flow: AirFlow,
+    (flow, is_vented): (AirFlow, bool),
     is_passive: bool,
     has_way: bool,
 ) -> Option<(Option<ChamberId>, Option<ChamberId>)> {
@@ -322,7 +322,8 @@ fn ends(
     };
     let air = engine.chambers.ids().next();
     let to = match flow {
-        AirFlow::Empties if to.is_none() && has_way => air,
+        // "The mouth empties the store" says nothing of where to.
+        AirFlow::Empties if to.is_none() && has_way && is_vented => air,
         _ => to,
     };
     let count = from.iter().chain(&to).count();
@@ -505,6 +506,8 @@ fn joined(
     // passes, not only what happens to a room.
     let is_told = ways.iter().any(|(at, _)| (*at < verb) != is_passive)
         && (!is_passive || ["by", "through", "via"].iter().any(|word| named.says(word)));
+    let is_vented = ["vent", "exhaust"].iter().any(|vents| named.stem(verb).starts_with(vents));
+    let flow = (flow, is_vented);
     let (from, to) = ends(engine, &rooms, flow, is_passive, way.is_some() && is_told)?;
     let joints = |joint: AirPassage| match joint {
         AirPassage::Way(at) => engine.ways.get(at).map(|way| (way.name.spoken(), of_way(way))),
