@@ -143,8 +143,9 @@ impl Likeness {
         format!("{second} beside {first}: {}; {}{as_far}", self.verdict(), self.sequence.verdict())
     }
 
-    /// Whether both fire in the same order, as a sentence without full stop: "Ash beside Rowan: no,
-    /// same order in 21 of 24 events".
+    /// Whether both fire in the same order, as a sentence without full stop, with one of the events
+    /// that tell them apart: "Ash beside Rowan: no, same order in 21 of 24 events; for one, only
+    /// Ash: pilot line empties, after …".
     #[must_use]
     pub fn order_answer(&self) -> String {
         let [first, second] = &self.titles;
@@ -164,7 +165,11 @@ impl Likeness {
             }
             _ => "",
         };
-        format!("{second} beside {first}: {answer}, {}{but}", sequence.verdict())
+        let one = match sequence.says.first() {
+            Some(says) if answer == "no" && but.is_empty() => format!("; for one, {says}"),
+            _ => String::new(),
+        };
+        format!("{second} beside {first}: {answer}, {}{but}{one}", sequence.verdict())
     }
 
     /// "same structure"; "same structure, but sizes or facts differ in 2 points"; "same but for

@@ -10,19 +10,31 @@ use super::{Digest, Edition, View};
 use crate::comparison::{Milestone, Side, compare};
 use crate::page::front::PageKind;
 use crate::quantity::{Dimension, Kind};
-use crate::sheet::side_by_side;
+use crate::sheet::side_by_side::{self, SideRelation};
 use crate::site::shared::Link;
-use crate::text::proper_name;
+use crate::text::{listed, proper_name};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// Address of the table.
 pub(super) const ADDRESS: &str = "engines.html";
 
+/// Sheet and entry of an engine that states a figure.
+type Column = Option<(usize, usize)>;
+
 const SUMMARY: &str = "All engines in one table: family, and the figures that many of them state.";
 
-/// Columns of figures that a screen holds.
+/// Columns of figures that a screen holds, and cells that a page of 250 kB does; a few columns stay
+/// whatever the number of engines.
 const MOST_COLUMNS: usize = 8;
+const MOST_CELLS: usize = 330;
+const LEAST_COLUMNS: usize = 3;
+
+/// Engines that are named one by one in a sentence.
+const FEW: usize = 4;
+
+/// Engines from which on each branch of the tree of descent is folded.
+const MANY: usize = 25;
 
 /// What tells one way to work from another.
 const TOLD_MILESTONES: [Milestone; 5] = [
@@ -46,8 +58,9 @@ pub(crate) struct EnginesPage {
     pub(crate) milestones: Vec<&'static str>,
     /// Engines whose shot is known.
     pub(crate) shots: Vec<ShotRow>,
-    /// Who comes from whom, family by family.
+    /// Who comes from whom, family by family, and whether that is too much to be shown unfolded.
     pub(crate) tree: Vec<Descendant>,
+    pub(crate) is_tree_folded: bool,
     /// What happened when, over all engines.
     pub(crate) history: Vec<HistoryRow>,
 }
@@ -58,6 +71,10 @@ pub(crate) struct FigureHead {
     /// Name in formulas.
     pub(crate) name: String,
     pub(crate) label: String,
+    /// Which engines have the most and the least of it, those that the ± does not tell apart
+    /// together, and how many state it, as sentences: what is told to who sorts by it.
+    pub(crate) largest: String,
+    pub(crate) smallest: String,
 }
 
 /// One engine.
@@ -101,6 +118,8 @@ pub(crate) struct Descendant {
     /// How it differs from the engine it comes from; empty where a cutaway is missing.
     pub(crate) changed: String,
     pub(crate) descendants: Vec<Descendant>,
+    /// How many come from it, and from those in their turn.
+    pub(crate) below: usize,
 }
 
 /// An engine with a page of its own.
@@ -125,18 +144,17 @@ pub(crate) fn engines_page(edition: &Edition, digests: &[Digest]) -> View {
         digests.iter().map(|digest| (digest.page, digest)).collect();
     let mut rows: Vec<EngineRow> =
         engines.iter().map(|engine| row(edition, engine, counts.get(&engine.page))).collect();
-    for name in &names {
-        fill(edition, &engines, name, &mut rows);
-    }
-    let heads = names.into_iter().map(|name| FigureHead { label: name.replace('_', " "), name });
+    let heads: Vec<FigureHead> =
+        names.into_iter().map(|name| fill(edition, &engines, name, &mut rows)).collect();
     View::Engines(Box::new(EnginesPage {
         frame: made(edition, ADDRESS, "Engines", "List", SUMMARY),
         spares: Link::new(super::spares::TITLE, super::spares::ADDRESS),
-        heads: heads.collect(),
+        heads,
         rows,
         milestones: TOLD_MILESTONES.map(Milestone::words).to_vec(),
         shots: engines.iter().filter_map(|engine| shot_row(edition, engine)).collect(),
         tree: tree(edition, &engines),
+        is_tree_folded: MANY <= engines.len(),
         history: histories(edition, &engines),
     }))
 }
@@ -201,28 +219,60 @@ fn columns(edition: &Edition, engines: &[Paged]) -> Vec<String> {
         !found[..at].iter().any(|(_, _, k, d, _)| (*k, *d) == (kind, dimension))
     };
     let (first, more): (Vec<usize>, Vec<usize>) = (0..found.len()).partition(|at| is_first(*at));
-    let mut chosen: Vec<usize> = first.into_iter().chain(more).take(MOST_COLUMNS).collect();
+    let most = (MOST_CELLS / engines.len().max(1)).clamp(LEAST_COLUMNS, MOST_COLUMNS);
+    let mut chosen: Vec<usize> = first.into_iter().chain(more).take(most).collect();
     chosen.sort_by_key(|at| (found[*at].4, *at));
     chosen.into_iter().map(|at| found[at].0.to_owned()).collect()
 }
 
-/// A column, in one unit.
-fn fill(edition: &Edition, engines: &[Paged], name: &str, rows: &mut [EngineRow]) {
+/// A column, in one unit; its head says who has the most and the least.
+fn fill(edition: &Edition, engines: &[Paged], name: String, rows: &mut [EngineRow]) -> FigureHead {
     let ledger = &edition.folio.ledger;
     let entry_of = |sheet: usize| {
         ledger.sheets[sheet].entries.iter().position(|entry| entry.name.text == name)
     };
-    let columns: Vec<Option<(usize, usize)>> = engines
+    let columns: Vec<Column> = engines
         .iter()
         .map(|engine| entry_of(engine.sheet).map(|entry| (engine.sheet, entry)))
         .collect();
-    let values = side_by_side::row(ledger, &columns, &edition.folio.conventions);
-    for ((row, column), value) in rows.iter_mut().zip(columns).zip(values) {
+    let beside =
+        |columns: &[Column]| side_by_side::row(ledger, columns, &edition.folio.conventions);
+    let values = beside(&columns);
+    let mut known: Vec<(usize, f64)> = Vec::new();
+    for (at, value) in values.iter().enumerate() {
+        known.extend(value.as_ref().and_then(|it| it.shown.value).map(|value| (at, value)));
+    }
+    known.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let names: Vec<String> = rows.iter().map(|row| row.name.clone()).collect();
+    let stated = format!("{} of {} engines state it", known.len(), engines.len());
+    let foremost = |which: &str, order: &[usize]| {
+        let ordered: Vec<Column> = order.iter().map(|at| columns[*at]).collect();
+        let together = beside(&ordered).into_iter().skip(1).zip(&order[1..]).filter(|(it, _)| {
+            let relation = it.as_ref().and_then(|it| it.relation);
+            matches!(relation, Some(SideRelation::Same | SideRelation::NotToldApart))
+        });
+        let others: Vec<String> = together.map(|(_, at)| names[*at].clone()).collect();
+        let apart = match others.len() {
+            0 => String::new(),
+            1..=FEW => format!(", not told apart from {}", listed(&others, "and")),
+            many => format!(", not told apart from {many} others"),
+        };
+        format!("{which}: {}{apart}. {stated}.", names[order[0]])
+    };
+    let down: Vec<usize> = known.iter().map(|(at, _)| *at).collect();
+    let up: Vec<usize> = down.iter().rev().copied().collect();
+    let told = |which: &str, order: &[usize]| match order {
+        [] => String::new(),
+        order => foremost(which, order),
+    };
+    let (largest, smallest) = (told("Largest", &down), told("Smallest", &up));
+    for ((row, column), value) in rows.iter_mut().zip(&columns).zip(values) {
         row.cells.push(match column {
-            Some((sheet, entry)) => cell(edition, sheet, entry, value),
+            Some((sheet, entry)) => cell(edition, *sheet, *entry, value),
             None => ComparisonCell::not_stated(),
         });
     }
+    FigureHead { label: name.replace('_', " "), name, largest, smallest }
 }
 
 fn tree(edition: &Edition, engines: &[Paged]) -> Vec<Descendant> {
@@ -245,6 +295,7 @@ fn tree(edition: &Edition, engines: &[Paged]) -> Vec<Descendant> {
                 .and_then(|from| changed(edition, &from, &name(&engines[at])))
                 .unwrap_or_default(),
             descendants: Vec::new(),
+            below: 0,
         }
     };
     // Each engine stands once, so a loop of descent, which is a slip, cannot go round.
@@ -278,7 +329,8 @@ fn below(
             continue;
         }
         let descendants = below(Some(*at), heirs, stands, depth + 1, branch);
-        found.push(Descendant { descendants, ..branch(from, *at) });
+        let below = descendants.iter().map(|heir| 1 + heir.below).sum();
+        found.push(Descendant { descendants, below, ..branch(from, *at) });
     }
     found
 }

@@ -29,8 +29,6 @@ pub(super) struct FigureView {
     pub(super) us: Option<String>,
     /// Value in coherent SI units, `None` leaves a figure without machine value.
     pub(super) value: Option<f64>,
-    /// Kind of quantity ("gauge pressure", "length"); empty when there is none to tell.
-    pub(super) kind: String,
     /// Where its origin is told, relative to the page (`#reading-bore`, `../hazel.html#reading-x`).
     pub(super) href: Option<String>,
     /// How far it has been checked.
@@ -101,9 +99,6 @@ fn push_data(out: &mut String, figure: &FigureView) {
     if let Some(value) = figure.value {
         let _ = write!(out, " value=\"{value}\"");
     }
-    if !figure.kind.is_empty() {
-        attribute(out, "data-kind", &figure.kind);
-    }
     if figure.si.is_some() || figure.us.is_some() {
         let systems = [
             (UnitSystem::Written, "data-written", None),
@@ -136,7 +131,6 @@ mod tests {
             si: None,
             us: None,
             value: None,
-            kind: String::new(),
             href: None,
             mark: Status::OwnReading,
             title: String::new(),
@@ -151,7 +145,6 @@ mod tests {
             si: Some("0.90\u{a0}mm".into()),
             us: Some("0.035\u{a0}in".into()),
             value: Some(0.0009),
-            kind: "length".into(),
             href: Some("#reading-metering_bore".into()),
             mark: Status::Computed,
             title: "metering bore: caliper".into(),
@@ -164,7 +157,7 @@ mod tests {
         assert_eq!(
             figure_html(&bore()),
             "<a class=\"fig fig-computed\" href=\"#reading-metering_bore\" title=\"metering bore: \
-             caliper\"><data class=\"figure\" value=\"0.0009\" data-kind=\"length\" \
+             caliper\"><data class=\"figure\" value=\"0.0009\" \
              data-si=\"0.90\u{a0}mm\" data-us=\"0.035\u{a0}in\">\
              0.90\u{a0}mm</data><span class=\"mark mark-computed\" \
              aria-hidden=\"true\">✓</span></a>"
@@ -192,14 +185,13 @@ mod tests {
             written: hostile.into(),
             si: Some(hostile.into()),
             us: None,
-            kind: hostile.into(),
             href: Some(hostile.into()),
             title: hostile.into(),
             ..plain()
         });
         assert!(!html.contains("<script"), "{html}");
         assert!(!html.contains("\"\">"), "{html}");
-        assert_eq!(html.matches("&lt;script&gt;").count(), 6, "{html}");
+        assert_eq!(html.matches("&lt;script&gt;").count(), 5, "{html}");
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::body::blocks::{BlockKind, Document, Replacement};
 use crate::folio::PageEntry;
 use crate::proof::{JudgedFigure, PageProof, Status};
 use crate::quantity::judge::quantity_of;
-use crate::quantity::print::{figure_in, kind_words};
+use crate::quantity::print::figure_in;
 use crate::quantity::usual::{System, system_of, unit_in};
 use crate::quantity::{Amount, Figure, Hedge, Kind, Quantity, machine};
 use crate::sheet::statement::print_spaces;
@@ -108,7 +108,6 @@ fn view(
         si,
         us,
         value: has_value.then(|| machine::rounded(&quantity.si)).flatten(),
-        kind: kind_words(&quantity),
         href,
         mark: judged.status,
         title,

@@ -1,5 +1,7 @@
 // By keyboard: the skip link first, no trap, the focus always seen and never covered.
 
+import { takesTurn } from "./looks.mjs";
+
 const MOST_STOPS = 600;
 // A frame or two bring what was focused into the window; what is wrong after so many stays wrong.
 const MOST_FRAMES = 30;
@@ -69,10 +71,11 @@ async function faultsOf(page) {
 }
 
 export async function checkKeyboard(tally, browser, pages, at) {
-  for (const width of [360, 1280]) {
+  for (const [turn, width] of [360, 1280].entries()) {
     const context = await browser.newContext({ viewport: { width, height: 800 } });
     const page = await context.newPage();
-    for (const name of pages) {
+    for (const [number, name] of pages.entries()) {
+      if (!takesTurn(name, number, turn, 2)) continue;
       await page.goto(at(name));
       tally.check(`${name} at ${width} px`, "keyboard", await faultsOf(page));
     }

@@ -2,7 +2,7 @@
 //
 //   node many.mjs FOLDER [COUNT]
 //
-// Every engine is the reference cutaway of a pulse valve under another name, with figures of its
+// Every engine is the reference cutaway of a pulse valve under another name, with ten figures of its
 // own; ten make a family, in which each comes from the one before it. The same each time.
 
 import { mkdirSync, writeFileSync } from "node:fs";
@@ -88,6 +88,13 @@ readings:
   operating_pressure: {is: ${pressure} psi ± 3 psi, called: [operating pressure]}
   dose_hole_bore: {is: ${hole} mm ± 0.02 mm, called: [dose hole]}
   dose_volume: {is: ${dose} cm³ ± 0.1 cm³, called: [dose volume]}
+  barrel_bore: ${(17 + (at % 7) / 10).toFixed(1)} mm ± 0.05 mm
+  muzzle_speed: ${60 + ((at * 11) % 30)} m/s ± 2 m/s
+  pellet_mass: ${(3 + (at % 5) / 10).toFixed(1)} g ± 0.1 g
+  dwell: ${20 + ((at * 3) % 17)} ms ± 1 ms
+  bolt_travel: ${(18 + (at % 9) / 2).toFixed(1)} mm ± 0.2 mm
+  spring_rate: ${(0.8 + (at % 13) / 20).toFixed(2)} N/mm ± 0.05 N/mm
+  lowest_pressure: ${40 + ((at * 5) % 15)} psi ± 3 psi
 ---
 
 Its operating pressure is ${pressure} psi, and its dose hole measures ${hole} mm.

@@ -35,7 +35,7 @@ async function askFaults(page, at) {
   // Two that state the most.
   const ticks = await page.evaluate(() => {
     const rows = [...document.querySelectorAll("#_engines tbody tr")];
-    const stated = (row) => row.querySelectorAll("td[data-value]").length;
+    const stated = (row) => row.querySelectorAll("td data.figure").length;
     const best = [...rows].sort((a, b) => stated(b) - stated(a)).slice(0, 2);
     return best.map((row) => row.querySelector("input").value);
   });
@@ -63,17 +63,28 @@ async function askFaults(page, at) {
   }, anchor, { timeout: 5000 }).catch(() => faults.push(`${anchor} is not brought into the window`));
   // Who keeps, or has, most of something?
   await page.goto(at("engines.html"));
-  const heads = page.locator("#_engines th.num[data-sorts]");
-  for (let column = 0; column < (await heads.count()); column += 1) {
-    const button = heads.nth(column).locator(".sort");
-    for (let times = 0; times < 2; times += 1) await button.click();
+  const columns = await page.evaluate(() =>
+    [...document.querySelectorAll("#_engines thead th")].flatMap((head, column) => (head.matches(".num[data-descending]") ? [column] : [])),
+  );
+  for (const column of columns) {
+    await page.selectOption('[data-orders="_engines"]', `${column} descending`);
     const values = await page.evaluate((column) => {
-      const cells = [...document.querySelectorAll("#_engines tbody tr")].map((row) => row.cells[column + 2].getAttribute("data-value"));
-      return cells.filter((value) => value !== null).map(Number);
+      const cells = [...document.querySelectorAll("#_engines tbody tr")].map((row) => row.cells[column].querySelector("data.figure"));
+      return cells.filter(Boolean).map((figure) => Number(figure.value));
     }, column);
     if (values.some((value, at) => at > 0 && value > values[at - 1])) faults.push(`column ${column} is not sorted: ${values}`);
-    await button.click();
+    const [said, first] = [await page.textContent("[data-sorted]"), await page.textContent("#_engines tbody tr a")];
+    if (!said.includes(`Largest: ${first}`) || !said.includes(`${values.length} of `)) faults.push(`column ${column}: "${said}" with ${first} on top and ${values.length} stated`);
   }
+  if (columns.length === 0) faults.push("no column of figures to sort by");
+  // A press on a column's head does the same where there is room for heads.
+  await page.setViewportSize({ width: 1280, height: 800 });
+  for (const way of ["descending", "ascending", null]) {
+    await page.locator("#_engines thead th .sort").nth(2).click();
+    const sorted = await page.locator("#_engines thead th").nth(2).getAttribute("aria-sort");
+    if (sorted !== way) faults.push(`after a press the column is ${sorted}, not ${way}`);
+  }
+  await page.setViewportSize(PHONE);
   return faults;
 }
 

@@ -38,7 +38,7 @@ fn one_unit_holds_for_a_row() {
 fn a_difference_has_its_unit_sign_and_width() {
     let page = page();
     // 2 · √(2 · 1²/3) = 1.63; 101/93 = 1.0860, of which 2 · √((1/101² + 1/93²)/3) is 0.0183.
-    assert_eq!(first(row(&page, "store_volume")[1], ".delta"), "+8 cm³ ± 2 cm³ 1.086 × ± 0.018");
+    assert_eq!(first(row(&page, "store_volume")[1], ".delta"), "+8 cm³ ± 2 cm³; 1.086 × ± 0.018");
     // 2 · √(2 · 0.02²/3) = 0.033, the calliper's ± 0.02 mm in both.
     assert!(first(row(&page, "shaft")[1], ".delta").starts_with("−0.55 mm ± 0.03 mm"));
 }
@@ -49,7 +49,7 @@ fn shares_differ_by_points() {
     // 57 % is 29 percentage points more than 28 %, and 57/28 = 2.0357 times as much, of which
     // 2 · √((1/57² + 1/28²)/3) is 0.0935.
     let delta = first(row(&page, "kept_share")[1], ".delta");
-    assert_eq!(delta, "+29 points ± 2 points 2.036 × ± 0.094");
+    assert_eq!(delta, "+29 points ± 2 points; 2.036 × ± 0.094");
 }
 
 #[test]
@@ -88,7 +88,7 @@ fn within_the_width_of_the_difference_nothing_is_told_apart() {
 fn digits_alone_tell_apart_and_have_no_width_of_their_own() {
     let page = page();
     // 2.4/3.0 is 0.8; within the digits, 0.05 mm each, it is 0.8 ± 0.025.
-    assert_eq!(first(row(&page, "lift")[1], ".delta"), "−0.6 mm 0.80 ×");
+    assert_eq!(first(row(&page, "lift")[1], ".delta"), "−0.6 mm; 0.80 ×");
 }
 
 #[test]
@@ -97,7 +97,7 @@ fn what_both_rest_on_counts_once() {
     // Alder's volume, and Alder's volume and 1 cm³: each ± 1 cm³, the difference is exact; 94/93 is
     // 1.010753, and 2/√3 · 1/93² is 0.000134.
     let delta = first(row(&page, "filled_volume")[1], ".delta");
-    assert_eq!(delta, "+1.0 cm³ 1.01075 × ± 0.00013");
+    assert_eq!(delta, "+1.0 cm³; 1.01075 × ± 0.00013");
 }
 
 #[test]
@@ -274,12 +274,18 @@ fn the_table_of_engines_has_one_unit_a_column_and_sorts_by_value() {
         .select(&rows)
         .map(|row| {
             let cell = row.select(&selector("th, td")).nth(at).unwrap();
-            let value = cell.value().attr("data-value").unwrap_or_default();
-            (first(cell, ".figure"), value.parse().unwrap())
+            let figure = cell.select(&selector("data.figure")).next().unwrap();
+            (seen(figure), figure.value().attr("value").unwrap().parse().unwrap())
         })
         .collect();
     // 93 cm³, 0.101 l and 93 cm³.
     assert_eq!(cells[0], ("93 cm³".to_owned(), 0.000093));
     assert_eq!(cells[1], ("101 cm³".to_owned(), 0.000101));
     assert_eq!(cells.len(), 3);
+    // 101 cm³ ± 1 is told apart from 93 cm³; the two of 93 cm³ are not told apart from each other.
+    let head = page.select(&selector("#_engines thead th")).nth(at).unwrap();
+    let told = |way| head.value().attr(way).unwrap();
+    assert_eq!(told("data-descending"), "Largest: Birch. 3 of 3 engines state it.");
+    let smallest = told("data-ascending");
+    assert!(smallest.contains("not told apart from ") && !smallest.contains("Birch"), "{smallest}");
 }

@@ -45,8 +45,9 @@
     }
     var waiting = chosen.length;
     if (!waiting) return show();
+    /* Who ticks on while files come is shown the last choice, and only once all of it is there. */
     chosen.forEach(function (name) {
-      load(name, function () { waiting -= 1; if (!waiting) show(); });
+      load(name, function () { waiting -= 1; if (!waiting && chosen === names) show(); });
     });
     return undefined;
   }
@@ -172,7 +173,13 @@
       if (pair.relation === "not-told-apart") words = "not told apart";
     }
     if (words) td.appendChild(make("span", "small", words));
-    if (row.source) td.appendChild(make("span", "small", row.source));
+    if (row.source) {
+      var source = make("span", "small");
+      var known = make("a", "", row.source);
+      known.href = home + row.origin;
+      source.appendChild(known);
+      td.appendChild(source);
+    }
     cells.push(line.querySelector(".figure").textContent, value.plus_minus ? value.plus_minus[root.getAttribute("data-units") || "written"] : "",
       engine === chosen[0] ? "reference" : (td.querySelector(".delta") || { textContent: words }).textContent);
     return td;
@@ -201,7 +208,7 @@
         });
         th.appendChild(button);
       }
-      th.appendChild(make("span", "small", (own.family ? own.family + ", " : "") + own.specimens + "\u00a0" + (own.specimens === 1 ? "specimen" : "specimens")));
+      th.appendChild(make("span", "small", (own.family ? "family " + own.family + "; " : "") + own.specimens + "\u00a0" + (own.specimens === 1 ? "specimen" : "specimens")));
       line.appendChild(th);
     });
     return line;

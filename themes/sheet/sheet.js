@@ -206,37 +206,56 @@
   puttingAway("same", "only-differences", "because all engines are equal");
   puttingAway("between", "only-milestones", "between milestones");
 
-  /* Tables that can be sorted by a column: text by its letters, figures by their value; rows without
-     one stand last. The first order comes back with the third press. */
-  Array.prototype.forEach.call(document.querySelectorAll("th[data-sorts]"), function (head) {
-    var table = head.closest("table");
+  /* Tables that can be sorted by a column: text by its letters, figures by their value, the largest
+     first; rows without one stand last. The first order comes back with the third press. */
+  Array.prototype.forEach.call(document.querySelectorAll("table:has(th[data-sorts])"), function (table) {
     var body = table.tBodies[0];
-    var heads = Array.prototype.slice.call(head.parentNode.children);
-    var column = heads.indexOf(head);
+    var heads = Array.prototype.slice.call(table.tHead.rows[0].cells);
     var first = Array.prototype.slice.call(body.rows);
-    var button = head.querySelector(".sort");
-    var name = head.textContent;
-    function key(row) {
+    var choice = document.querySelector('[data-orders="' + table.id + '"]');
+    var told = document.querySelector("[data-sorted]");
+    function key(row, column) {
       var cell = row.cells[column];
-      var value = cell.getAttribute("data-value");
+      var figure = cell.querySelector("data.figure");
+      var value = figure ? figure.getAttribute("value") : cell.getAttribute("data-value");
       if (value) return Number(value);
-      return head.classList.contains("num") ? null : cell.textContent.trim().toLowerCase();
+      return heads[column].classList.contains("num") ? null : cell.textContent.trim().toLowerCase();
     }
-    button.addEventListener("click", function () {
-      var next = { none: "ascending", ascending: "descending", descending: "none" }[head.getAttribute("aria-sort") || "none"];
+    function order(column, way) {
       heads.forEach(function (each) { each.removeAttribute("aria-sort"); });
-      if (next !== "none") head.setAttribute("aria-sort", next);
-      var way = next === "descending" ? -1 : 1;
       var rows = first.slice();
-      if (next !== "none") {
+      if (way !== "none") {
+        heads[column].setAttribute("aria-sort", way);
+        var sign = way === "descending" ? -1 : 1;
         rows.sort(function (a, b) {
-          var x = key(a), y = key(b);
+          var x = key(a, column), y = key(b, column);
           if (x === null || y === null) return (x === null) - (y === null);
-          return x < y ? -way : x > y ? way : 0;
+          return x < y ? -sign : x > y ? sign : 0;
         });
       }
       rows.forEach(function (row) { body.appendChild(row); });
-      say(next === "none" ? "Rows stand in their first order." : "Sorted by " + name + ", " + next + ".");
+      var words = way === "none" ? "Rows stand in their first order." : "Sorted by " + heads[column].textContent.trim() + ", " + way + ".";
+      var foremost = way !== "none" && heads[column].getAttribute("data-" + way);
+      if (foremost) words += " " + foremost;
+      if (told) {
+        told.hidden = way === "none";
+        told.textContent = words;
+      } else say(words);
+      if (choice) {
+        choice.value = way === "none" ? "" : column + " " + way;
+        if (choice.selectedIndex < 0) choice.value = "";
+      }
+    }
+    heads.forEach(function (head, column) {
+      if (!head.hasAttribute("data-sorts")) return;
+      var ways = head.classList.contains("num") ? ["none", "descending", "ascending"] : ["none", "ascending", "descending"];
+      head.addEventListener("click", function () {
+        order(column, ways[(ways.indexOf(head.getAttribute("aria-sort") || "none") + 1) % 3]);
+      });
+    });
+    if (choice) choice.addEventListener("change", function () {
+      var asked = choice.value.split(" ");
+      order(Number(asked[0]), asked[1] || "none");
     });
   });
   Array.prototype.forEach.call(document.querySelectorAll("input[data-sieves]"), function (sieve) {
@@ -263,6 +282,12 @@
       location.href = (root.getAttribute("data-root") || "") + "bench.html#e=" + ticked.join(",");
     });
   });
+
+  /* On long pages a way back up stays at hand. */
+  var up = document.querySelector(".up");
+  function keepUp() { up.hidden = window.scrollY < 2 * window.innerHeight; }
+  window.addEventListener("scroll", keepUp, { passive: true });
+  keepUp();
 
   Array.prototype.forEach.call(document.querySelectorAll("[data-prints]"), function (button) {
     button.hidden = false;
