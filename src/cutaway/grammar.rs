@@ -161,12 +161,12 @@ static STATEMENTS: [StatementForm; 50] = [
         "landmark",
         &[free(1, &["above"], "above LANDMARK"), called(2)],
     ),
-    page(("supply", NAME), Some(NameKind::Chamber), "chamber", &[HOLDS, at(2), called(3)]),
+    page(("supply", NAME), Some(NameKind::Chamber), "chamber", &[HOLDS, LIES, at(2), called(3)]),
     page(
         ("regulator", NAME),
         Some(NameKind::Regulator),
         "regulator",
-        &[due(1, &["from"], "from SUPPLY to LINE"), HOLDS, at(2), called(3)],
+        &[due(1, &["from"], "from SUPPLY to LINE"), HOLDS, LIES, at(2), called(3)],
     ),
     page(
         ("chamber", NAME),

@@ -197,17 +197,24 @@ impl<T: Scalar> Borders<'_, T> {
         if self.slabs.seats.iter().any(|(within, _)| *within == behind || *within == before) {
             return Border::None;
         }
+        // The bore of a part lies on the other side of what the part carries and sits on.
+        let around = portal.outer.as_ref().map(|it| it.body);
         let is_ring_gate = |gate: &RingGate<T>| {
             let is_here = gate.body == edge.place.body && gate.number == edge.number;
             let is_within = match self.assembly.rings[gate.ring].side {
                 RingSide::Outside => outer <= gate.radius.value() + TOUCH,
                 RingSide::Inside => gate.radius.value() - TOUCH <= inner,
             };
-            is_here && is_within && self.is_out(gate)
+            let is_beside = around != Some(self.assembly.rings[gate.ring].body);
+            is_here && is_within && is_beside && self.is_out(gate)
         };
         let is_gate = |gate: &super::solid::Gate<T>| {
             let is_here = (gate.at.value() - edge.place.at.value()).abs() <= 2.0 * TOUCH;
-            gate.body == edge.place.body && is_here && outer <= gate.within.value() + TOUCH
+            let is_beside = around == Some(gate.body);
+            is_beside
+                && gate.body == edge.place.body
+                && is_here
+                && outer <= gate.within.value() + TOUCH
         };
         if self.ring_gates.iter().any(is_ring_gate) {
             return Border::Left;

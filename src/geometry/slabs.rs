@@ -39,8 +39,10 @@ pub(super) struct Portal<T> {
 pub struct Collision {
     /// The two bodies.
     pub bodies: (usize, usize),
-    /// Where along the axis, m.
-    pub at: f64,
+    /// From where along the axis, m.
+    pub from: f64,
+    /// To where, m.
+    pub to: f64,
     /// By how much they overlap across the axis, m.
     pub depth: f64,
 }
@@ -114,7 +116,7 @@ impl<T: Scalar> Slabs<T> {
             if least < -TOUCH && TOUCH < front - rear {
                 if let Some(other) = below {
                     let bodies = (other.outer.body, wall.outer.body);
-                    self.collisions.push(Collision { bodies, at: middle, depth: -least });
+                    self.collides(Collision { bodies, from: rear, to: front, depth: -least });
                 }
             } else if TOUCH < most {
                 let inner = below.map(|below| below.outer.clone());
@@ -129,6 +131,19 @@ impl<T: Scalar> Slabs<T> {
         let inner = below.map(|below| below.outer.clone());
         self.ring(slab, inner, None);
         first..self.rings.len()
+    }
+
+    /// Keeps what is wrong, each stretch of two bodies once.
+    fn collides(&mut self, found: Collision) {
+        let goes_on = |it: &&mut Collision| {
+            it.bodies == found.bodies && (it.to - found.from).abs() <= 2.0 * TOUCH
+        };
+        match self.collisions.iter_mut().find(goes_on) {
+            Some(known) => {
+                (known.to, known.depth) = (found.to, known.depth.max(found.depth));
+            }
+            None => self.collisions.push(found),
+        }
     }
 
     fn ring(&mut self, slab: usize, inner: Option<Surface<T>>, outer: Option<Surface<T>>) {
@@ -151,8 +166,12 @@ impl<T: Scalar> Slabs<T> {
             let inner = portal.inner.as_ref().map_or(0.0, radius);
             (inner, portal.outer.as_ref().map_or(f64::INFINITY, radius))
         };
-        let is_within =
-            |portal: &&Portal<T>| portal.edge == edge && radii(portal).1 <= within + TOUCH;
+        let is_own = |portal: &Portal<T>| {
+            portal.outer.as_ref().is_some_and(|surface| surface.body == gate.body)
+        };
+        let is_within = |portal: &&Portal<T>| {
+            portal.edge == edge && is_own(portal) && radii(portal).1 <= within + TOUCH
+        };
         let Some(bore) = self.portals.iter().find(is_within) else { return };
         let place = &self.edges[edge].place;
         let reaches = |ring: usize| {

@@ -192,3 +192,22 @@ rooms(
     {"store": [(150.0, 8.0)], "chest": [(117.0, 5.0)], "recoil": [(80.0, 5.0)]},
 )
 rooms("oak", {}, {"bolt": lambda all_chains: 10.0}, {"breech": [(70.0, 8.0)]}, "upper")
+rooms(
+    "larch",
+    {},
+    {"bolt": lambda all_chains: end(all_chains["body"], "cap")},
+    {"head": [(5.0, 5.0)]},
+)
+rooms(
+    "larch",
+    {},
+    {"pulse": lambda all_chains: end(all_chains["side"], "lid")},
+    {
+        "pilot_room": [(5.0, 5.0)],
+        "line": [(33.0, 5.5)],
+        "outlet": [(58.0, 6.5)],
+        # The drilled spool opens into the clearance between its two rings by a hole.
+        "dose": [(75.0, 5.0), (15.0, 6.1)],
+    },
+    "side",
+)

@@ -343,7 +343,33 @@ fn parts_stop_where_their_faces_meet_and_tell_where_they_collide() {
         PoseFinding::Collision(collision) => Some(collision),
         _ => None,
     });
-    assert_near(collision.unwrap().at, mm(40.5), 1e-9, 0.0);
+    let collision = collision.unwrap();
+    assert_near(collision.from, mm(40.0), 1e-9, 0.0);
+    assert_near(collision.to, mm(41.0), 1e-9, 0.0);
+}
+
+/// A hollow piston whose ring has left its bore: what is in it goes on with the room in front,
+/// though the plane at the edge of the bore cuts it. Volumes of cylinders, any handbook.
+#[test]
+fn the_bore_of_a_part_lies_beside_the_edge_that_its_ring_has_left() {
+    let fixed = vec![
+        rod(-1.0, 0.0, (15.0, 15.0)),
+        tube(0.0, 20.0, (10.0, 10.0), 15.0),
+        tube(20.0, 50.0, (12.0, 12.0), 15.0),
+        rod(50.0, 51.0, (15.0, 15.0)),
+    ];
+    let piston = vec![rod(0.0, 2.0, (9.9, 9.9)), tube(2.0, 30.0, (4.0, 4.0), 9.9)];
+    let rooms = vec![room(1, 30.0, Toward::Front, 6.0), room(1, 0.0, Toward::Rear, 5.0)];
+    let mut hollow =
+        assembly(vec![body(fixed, (0.0, 0.0)), body(piston, (0.0, 10.0))], vec![], rooms);
+    hollow.rings = vec![ring(1, 16.0, 10.3)];
+    let cut = CutAssembly::new(hollow);
+    let pose = [0.0, mm(10.0)];
+    let volumes = cut.cell_at(&pose).evaluate(&pose).volumes;
+    let behind = cylinder(10.0, 10.0) + cylinder(10.0, 10.0) - cylinder(10.0, 9.9);
+    assert_near(volumes[1], behind * MM3, 1e-12, 0.0);
+    let around = cylinder(30.0, 12.0) - cylinder(20.0, 9.9);
+    assert_near(volumes[0], (around + cylinder(28.0, 4.0)) * MM3, 1e-12, 0.0);
 }
 
 #[test]

@@ -56,6 +56,7 @@ impl Reader<'_> {
         self.must_differ(block, (from, to), to_token, "a regulator leads to another line")?;
         self.clauses(block, "regulator", &mut cursor, |reader, cursor, word| match word {
             "holds" => reader.holds(block, cursor, to),
+            "around" | "behind" | "in" => reader.room_place(block, cursor, (word, to)),
             _ => reader.drawn_at(block, cursor, Element::Chamber(to)),
         })?;
         let role = self.engine.chambers[from].role;

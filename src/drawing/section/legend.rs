@@ -119,6 +119,13 @@ fn notes(scenes: &[SectionScene]) -> String {
     if !unknown.is_empty() {
         notes.push(format!("Not known and guessed: {}.", unknown.join(", ")));
     }
+    let engine = scenes.first().map(|scene| scene.engine);
+    let parts = engine.into_iter().flat_map(|engine| engine.parts.entries());
+    let missing = parts.filter(|(at, _)| !scenes.iter().any(|it| it.sized.parts.contains(at)));
+    let missing: Vec<String> = missing.map(|(_, part)| part.name.spoken()).collect();
+    if !missing.is_empty() {
+        notes.push(format!("Not drawn: {}.", listed(&missing, "and")));
+    }
     if scenes.iter().any(|scene| scene.scaled.gap.is_some()) {
         notes.push("Barrel broken off.".to_owned());
     }

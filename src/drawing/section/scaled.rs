@@ -439,11 +439,30 @@ impl<'a> SectionScene<'a> {
             let usual = usual.filter(|place| pose.map.room_at(*place) == Some(*room));
             let spot = usual.or_else(|| pose.map.largest(*room));
             let turn = if from_below { -1.0 } else { 1.0 };
-            labels.extend(spot.and_then(|spot| pose.map.free_below(spot)).map(|(x, y)| {
-                SectionLabel { key: format!("room {}", lines[0]), lines, to: (x, turn * y) }
+            let spot = spot.and_then(|spot| pose.map.free_below(spot));
+            let spot = spot.map(|spot| self.beside_springs(pose, *room, spot));
+            labels.extend(spot.map(|(x, y)| SectionLabel {
+                key: format!("room {}", lines[0]),
+                lines,
+                to: (x, turn * y),
             }));
         }
         labels
+    }
+
+    /// A spot of a room above the axis, moved out of the wire of a spring.
+    fn beside_springs(&self, pose: &PosedScene, room: ChamberId, (x, y): (f64, f64)) -> (f64, f64) {
+        const CLEAR: f64 = 2.0;
+        for (_, _, seat) in &self.springs {
+            let (along, high) = seat.band(pose.positions[seat.body], self.scaled.scale);
+            let is_in = along.0 <= x && x <= along.1;
+            if is_in && high.0 - CLEAR < y && y < high.1 + CLEAR {
+                let beside = [high.0 - CLEAR, high.1 + CLEAR].map(|y| (x, y));
+                let free = beside.into_iter().find(|it| pose.map.room_at(*it) == Some(room));
+                return free.unwrap_or((x, y));
+            }
+        }
+        (x, y)
     }
 
     fn port_label(&self, port: &WallPort, pose: &PosedScene) -> SectionLabel {

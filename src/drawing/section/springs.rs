@@ -113,6 +113,14 @@ impl SpringSeat {
         lines
     }
 
+    /// Where its coils are cut above the axis: from where to where, and from what height to what.
+    pub(super) fn band(&self, position: f64, scale: f64) -> ((f64, f64), (f64, f64)) {
+        let ends = (self.own + position, self.against);
+        let along = (ends.0.min(ends.1) * scale, ends.0.max(ends.1) * scale);
+        let height = |radius: f64| -radius * scale;
+        (along, (height(self.coil + self.wire / 2.0), height(self.coil - self.wire / 2.0)))
+    }
+
     /// Where the wire is after so many turns.
     fn turns(&self, position: f64, scale: f64) -> impl Fn(f64) -> f64 + use<> {
         let ends = (self.own + position, self.against);

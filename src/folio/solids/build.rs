@@ -102,6 +102,23 @@ impl Chain {
         (rear.and_then(|at| self.pieces.get(at)), front.and_then(|at| self.pieces.get(at)))
     }
 
+    /// The narrowest bore right behind a place, or right in front of it.
+    fn bore_beside(&self, at: &Dual, toward: Toward) -> Option<Dual> {
+        let beside = match toward {
+            Toward::Rear => at.value() - 2.0 * TOUCH,
+            Toward::Front => at.value() + 2.0 * TOUCH,
+        };
+        let here = self
+            .pieces
+            .iter()
+            .filter(|piece| piece.from.value() < beside && beside < piece.to.value());
+        let bores = here.filter_map(|piece| {
+            let radii = piece.inner.as_ref()?;
+            Some(if toward == Toward::Rear { radii.1.clone() } else { radii.0.clone() })
+        });
+        bores.min_by(|a, b| a.value().total_cmp(&b.value()))
+    }
+
     /// The border of two rooms where a part can sit on an end of a step: within the narrower of the
     /// bores that meet there.
     fn seat(&self, step: usize, toward: Toward) -> Option<Gate<Dual>> {
@@ -113,6 +130,9 @@ impl Chain {
         };
         let rear = rear.and_then(|it| it.inner.as_ref()).map(|radii| radii.1.clone());
         let front = front.and_then(|it| it.inner.as_ref()).map(|radii| radii.0.clone());
+        // At the end of an insert there is what it sits in.
+        let rear = rear.or_else(|| self.bore_beside(&at, Toward::Rear));
+        let front = front.or_else(|| self.bore_beside(&at, Toward::Front));
         let within = match (rear, front) {
             (Some(a), Some(b)) if b.value() < a.value() => b,
             (Some(a), Some(_)) => a,

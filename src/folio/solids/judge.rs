@@ -112,10 +112,12 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
                 }
                 let part = built.parts[a.max(b).max(1) - 1];
                 let message = format!(
-                    "{} and {} are in each other {:.2} mm in front of the rear end, by {:.2} mm",
+                    "{} and {} are in each other {:.2} mm in front of the rear end, over {:.2} mm of \
+                     length and {:.2} mm of radius",
                     name(a),
                     name(b),
-                    built.from_rear(collision.at) * 1e3,
+                    built.from_rear(collision.from) * 1e3,
+                    (collision.to - collision.from) * 1e3,
                     collision.depth * 1e3,
                 );
                 let key = format!("collision {a} {b}");

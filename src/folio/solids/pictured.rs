@@ -3,7 +3,7 @@
 use super::build::{BuiltEngine, tube_of};
 use super::sizes::SolidInput;
 use crate::cutaway::Engine;
-use crate::cutaway::model::{ChamberId, Element, PartId};
+use crate::cutaway::model::{Axis, Element, PartId};
 use crate::cutaway::sized::{SizedEngine, SizedRing};
 use crate::cutaway::solids::StepKind;
 use crate::geometry::{Assembly, CrossHole, FIXED, Gate, RoomSpot, Scalar, SealRing, Solid};
@@ -11,8 +11,9 @@ use std::ops::Range;
 
 /// The tubes of an engine, in the order of their axes.
 pub(super) fn tubes(engine: &Engine, built: &BuiltEngine) -> Vec<SizedEngine> {
-    let whole = plain(engine, built);
+    let mut whole = plain(engine, built);
     if built.tubes.is_empty() {
+        whole.has_barrel = is_with_barrel(engine, &whole);
         return vec![whole];
     }
     let count = whole.assembly.bodies[FIXED].pieces.len();
@@ -26,15 +27,13 @@ pub(super) fn tubes(engine: &Engine, built: &BuiltEngine) -> Vec<SizedEngine> {
         let is_here = |part: PartId| {
             tube_of(engine, &built.tubes, part).map(|it| &it.name) == own.map(|it| &it.name)
         };
-        let is_barrel =
-            |room: &ChamberId| engine.ways.iter().any(|way| way.barrel && way.from == *room);
         let tube = OneTube {
             steps: *first..next.map_or(count, |(first, _)| *first),
             along: *shift..end,
             bodies: whole.parts.iter().map(|part| is_here(*part)).collect(),
         };
         let mut sized = tube.of(&whole);
-        let lies = |axis: &&crate::cutaway::model::Axis| {
+        let lies = |axis: &&Axis| {
             let mut things = axis.places.iter().flatten();
             match own {
                 Some(own) => axis.name.id == own.name,
@@ -44,11 +43,31 @@ pub(super) fn tubes(engine: &Engine, built: &BuiltEngine) -> Vec<SizedEngine> {
         let mut axes = engine.axes.iter().enumerate();
         let axis = axes.find(|(_, axis)| lies(axis));
         sized.axis = axis.map(|(_, axis)| axis.name.spoken());
-        sized.has_barrel = sized.rooms.iter().any(is_barrel);
+        sized.has_barrel = is_with_barrel(engine, &sized);
         found.push((axis.map_or(0, |(at, _)| at), sized));
     }
     found.sort_by_key(|(at, _)| *at);
     found.into_iter().map(|(_, sized)| sized).collect()
+}
+
+/// Whether the barrel is a bore of this tube: where its room lies there, or where that lies nowhere
+/// and the barrel is not said to lie on an axis where nothing is that has sizes.
+fn is_with_barrel(engine: &Engine, sized: &SizedEngine) -> bool {
+    let Some((id, barrel)) = engine.ways.entries().find(|(_, way)| way.barrel) else {
+        return false;
+    };
+    let things = |axis: &Axis| -> Vec<Element> { axis.places.iter().flatten().copied().collect() };
+    let own = engine.axes.iter().map(things).find(|all| all.contains(&Element::Way(id)));
+    let is_sized = |it: &Element| match it {
+        Element::Part(part) => sized.parts.contains(part),
+        Element::Chamber(room) => sized.rooms.contains(room),
+        _ => false,
+    };
+    match sized.rooms.contains(&barrel.from) {
+        true => true,
+        false if engine.drawn.rooms.contains_key(&barrel.from) => false,
+        false => own.is_none_or(|all| all.iter().any(is_sized)),
+    }
 }
 
 /// What belongs to one tube.
