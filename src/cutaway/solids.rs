@@ -209,9 +209,14 @@ impl DrawnSolid {
             sizes.push((format!("place of hole {}", at + 1), &hole.at));
         }
         for place in &self.places {
-            if let PlaceKind::At(size) | PlaceKind::From(size, _) = &place.kind {
-                let number = place.position.place() + 1;
-                sizes.push((format!("place of position {number}"), size));
+            let number = place.position.place() + 1;
+            match &place.kind {
+                PlaceKind::At(size) => sizes.push((format!("place at position {number}"), size)),
+                PlaceKind::From(size, from) => {
+                    let from = from.place() + 1;
+                    sizes.push((format!("way to position {number} from position {from}"), size));
+                }
+                _ => {}
             }
         }
         sizes

@@ -12,7 +12,7 @@ pub(crate) mod meaning;
 pub(crate) mod measured;
 mod models;
 pub(crate) mod one_by_one;
-mod roles;
+pub(crate) mod roles;
 pub mod routing;
 pub(crate) mod solids;
 pub(crate) mod things;

@@ -5,10 +5,12 @@
 
 use super::Folio;
 use super::derivable::RULES;
+use super::solids::result_named;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{Element, Name, Role as ChamberRole, Width};
 use crate::quantity::Dimension;
 use crate::sheet::Ledger;
+use crate::sheet::entry::Entry;
 use std::collections::BTreeMap;
 
 /// A part that a figure can play in a result.
@@ -159,7 +161,26 @@ pub(super) fn players(folio: &Folio, sheet: usize) -> Players {
     }
     cast.by_formulas();
     cast.by_words();
-    cast.players
+    let mut players = cast.players;
+    if !players.contains_key(&FigureRole::Volume) {
+        let drawn = drawn_store_volume(folio, sheet);
+        players.extend(drawn.map(|volume| (FigureRole::Volume, volume)));
+    }
+    players
+}
+
+/// The volume of all stores of an engine as its drawing gives it, as a formula; `None` where the
+/// drawing does not give it for each.
+pub(crate) fn drawn_store_volume(folio: &Folio, sheet: usize) -> Option<String> {
+    let engine = folio.ledger.sheets[sheet].engine.as_ref();
+    let engine = &folio.routing.of(engine?)?.engine;
+    let stores = engine.chambers.iter().filter(|chamber| chamber.role == ChamberRole::Store);
+    let volumes = stores.map(|store| {
+        let path = format!("{}.volume", store.name.id);
+        result_named(folio, sheet, &path).ok().map(|_| format!("cut.{path}"))
+    });
+    let volumes: Vec<String> = volumes.collect::<Option<_>>()?;
+    (!volumes.is_empty()).then(|| volumes.join(" + "))
 }
 
 struct Cast<'a> {
@@ -211,6 +232,13 @@ impl Cast<'_> {
         }
         let stores = engine.chambers.iter().filter(|chamber| chamber.role == ChamberRole::Store);
         for store in stores {
+            let drawn = format!("cut.{}.volume", store.name.id);
+            let mut same = self.ledger.sheets[self.sheet].entries.iter().filter(|entry| {
+                entry.derived().is_some_and(|it| squeezed(&it.decl.formula.text) == drawn)
+            });
+            if let Some(same) = same.next() {
+                self.give(FigureRole::Volume, &same.name.text);
+            }
             self.give_named(FigureRole::Volume, &store.name);
         }
         for way in engine.ways.iter().filter(|way| way.width != Width::Wide) {
@@ -274,7 +302,7 @@ impl Cast<'_> {
         let fitting = entries.filter(|(at, entry)| {
             let is_else = |cue: &String| part.not.iter().any(|word| has_words(cue, word));
             let value = || self.ledger.nominal(self.sheet, *at);
-            entry.reading().is_some()
+            (entry.reading().is_some() || is_off_drawing(entry))
                 && entry.cues.iter().any(|cue| fits(cue))
                 && !entry.cues.iter().any(is_else)
                 && !self.players.values().any(|player| *player == entry.name.text)
@@ -282,6 +310,14 @@ impl Cast<'_> {
         });
         fitting.map(|(_, entry)| entry.name.text.clone()).collect()
     }
+}
+
+/// Whether a figure is one result of the drawing, which is as good as a reading.
+fn is_off_drawing(entry: &Entry) -> bool {
+    let Some(derived) = entry.derived() else { return false };
+    let formula = squeezed(&derived.decl.formula.text);
+    let is_name = |c: char| c.is_ascii_alphanumeric() || ['_', '.'].contains(&c);
+    formula.starts_with("cut.") && formula.chars().all(is_name)
 }
 
 /// Whether a cue holds these words, whole.

@@ -19,9 +19,15 @@ pub(crate) enum Stored {
     Unknown(String),
 }
 
-/// The energy of the air in an engine, from its own derived figure or from the readings that
-/// usually give it.
-pub(crate) fn stored(ledger: &Ledger, sheet: usize) -> Stored {
+/// The volume of the store as a formula: the reading of that name, else what a drawing gives.
+fn volume_of<'a>(ledger: &Ledger, sheet: usize, drawn: Option<&'a str>) -> Option<&'a str> {
+    const STATED: &str = "store_volume";
+    ledger.sheets.get(sheet)?.entry(STATED).map(|_| STATED).or(drawn)
+}
+
+/// The energy of the air in an engine, from its own derived figure or from the figures that usually
+/// give it; `drawn` is the formula of its store's volume where a drawing gives that.
+pub(crate) fn stored(ledger: &Ledger, sheet: usize, drawn: Option<&str>) -> Stored {
     let item = &ledger.sheets[sheet];
     let declared = item.entries.iter().position(|entry| {
         let formula = entry.derived().and_then(|derived| derived.formula.as_ref());
@@ -36,13 +42,14 @@ pub(crate) fn stored(ledger: &Ledger, sheet: usize) -> Stored {
     {
         return Stored::Derived(entry, value.quantity, style);
     }
-    for name in ["store_volume", "operating_pressure"] {
-        if item.entry(name).is_none() {
-            return Stored::Unknown(format!("no {} is stated", name.replace('_', " ")));
-        }
+    let Some(volume) = volume_of(ledger, sheet, drawn) else {
+        return Stored::Unknown("no store volume is stated".to_owned());
+    };
+    if item.entry("operating_pressure").is_none() {
+        return Stored::Unknown("no operating pressure is stated".to_owned());
     }
     let unknown = || Stored::Unknown("its figures cannot be worked out yet".to_owned());
-    let usual = energy_of(ledger, sheet, "store_volume", "operating_pressure");
+    let usual = energy_of(ledger, sheet, volume, "operating_pressure");
     usual.map_or_else(unknown, |(quantity, style)| Stored::Usual(quantity, style))
 }
 
@@ -51,9 +58,14 @@ const LEFT: [&str; 2] = ["stall_pressure", "lowest_store_pressure"];
 
 /// The energy of the air that stays in the store when the engine no longer moves, and the reading
 /// that tells the pressure of it.
-pub(crate) fn left(ledger: &Ledger, sheet: usize) -> Option<(&'static str, Quantity, Style)> {
+pub(crate) fn left(
+    ledger: &Ledger,
+    sheet: usize,
+    drawn: Option<&str>,
+) -> Option<(&'static str, Quantity, Style)> {
+    let volume = volume_of(ledger, sheet, drawn)?;
     LEFT.iter().find_map(|pressure| {
-        let (quantity, style) = energy_of(ledger, sheet, "store_volume", pressure)?;
+        let (quantity, style) = energy_of(ledger, sheet, volume, pressure)?;
         Some((*pressure, quantity, style))
     })
 }
@@ -63,7 +75,7 @@ pub(crate) fn in_bottle(ledger: &Ledger, sheet: usize) -> Option<(Quantity, Styl
     energy_of(ledger, sheet, "bottle_volume", "bottle_pressure")
 }
 
-/// The stored energy of a volume at a pressure, both named on a sheet.
+/// The stored energy of a volume, by its formula, at a pressure that is named on a sheet.
 fn energy_of(
     ledger: &Ledger,
     sheet: usize,
@@ -71,7 +83,7 @@ fn energy_of(
     pressure: &str,
 ) -> Option<(Quantity, Style)> {
     let item = ledger.sheets.get(sheet)?;
-    item.entry(volume).and(item.entry(pressure))?;
+    item.entry(pressure)?;
     let formula = formula::parse(&format!("{FUNCTION}({volume}, {pressure})")).ok()?;
     let scope = ledger.scope(sheet);
     let Ok(Outcome::Value(value)) = formula::evaluate(&formula, &scope, &item.conventions) else {

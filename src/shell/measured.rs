@@ -18,8 +18,9 @@ const LARGEST_TABLE: u64 = 1 << 20;
 #[command(after_help = "Example:
   gaugebook measured hazel hazel-measuring.csv
 
-The table is the one that the engine's measuring sheet leads to. Fill in the last two columns; rows
-without a measured size are left alone.")]
+The table is the one that the engine's measuring sheet leads to. Fill in the last two columns: 20.3,
+~20.3, 20.3 ± 0.01, 0.486 in, or two gauges as goes 20.28, stops 20.32. Rows without a measured size,
+and those that say `not measurable`, are left alone.")]
 pub(crate) struct MeasuredCommand {
     /// The engine's name: that of its cutaway in diagrams/
     engine: String,
@@ -128,6 +129,9 @@ fn read(
         if !seen.insert(size.number) {
             return Err(told(format!("{} is measured twice", size.what)));
         }
+        if not_taken(field(measured)) {
+            continue;
+        }
         let text = written(field(measured), field(width)).map_err(told)?;
         edits.push(Edit { span: size.span, text });
     }
@@ -135,11 +139,34 @@ fn read(
     Ok(edits)
 }
 
-/// A measured size as a cutaway writes it.
+/// Whether a cell says that the size could not be taken; a reason may follow. It stays open.
+fn not_taken(cell: &str) -> bool {
+    let cell = cell.to_lowercase();
+    ["not measurable", "not measured", "unknown", "?"].iter().any(|words| {
+        cell.strip_prefix(words).is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
+    })
+}
+
+/// A measured size as a cutaway writes it: a length, about how long (`~20.3`), with its own ± or
+/// between two gauges (`goes 20.28, stops 20.32`).
 ///
 /// # Errors
 /// When it is no length, in words.
 fn written(measured: &str, width: &str) -> Result<String, String> {
+    if measured.starts_with("goes ") && width.is_empty() {
+        return between_gauges(measured)
+            .ok_or_else(|| format!("`{measured}`: write two gauges as `goes 20.28, stops 20.32`"));
+    }
+    let (about, plain) = match measured.strip_prefix('~') {
+        Some(plain) => ("~", plain.trim_start()),
+        None => ("", measured),
+    };
+    let (plain, own) = plain.split_once('±').unwrap_or((plain, ""));
+    let (plain, own) = (plain.trim(), own.trim());
+    if !own.is_empty() && !width.is_empty() {
+        return Err(format!("`{measured}` has its own ±, and `{width}` stands beside"));
+    }
+    let width = if own.is_empty() { width } else { own };
     let with_unit = |text: &str| match text.parse::<f64>() {
         Ok(_) => format!("{text} mm"),
         Err(_) => text.to_owned(),
@@ -151,14 +178,71 @@ fn written(measured: &str, width: &str) -> Result<String, String> {
                 && value.quantity.si.to_f64().is_finite()
                 && 0.0 <= value.quantity.si.to_f64())
     };
-    let mut text = with_unit(measured);
-    for part in [measured, width].into_iter().filter(|part| !part.is_empty()) {
+    for part in [plain, width].into_iter().filter(|part| *part == plain || !part.is_empty()) {
         if !is_length(&with_unit(part)) {
-            return Err(format!("`{part}` is no length; write 12.34 or 0.486 in"));
+            return Err(format!(
+                "`{part}` is no length; write 12.34, ~12.3, 12.34 ± 0.02, 0.486 in, `goes 12.32, \
+                 stops 12.36` or `not measurable: why`"
+            ));
         }
     }
-    if !width.is_empty() {
-        text = format!("{text} ± {}", with_unit(width));
+    let text = format!("{about}{}", with_unit(plain));
+    Ok(if width.is_empty() { text } else { format!("{text} ± {}", with_unit(width)) })
+}
+
+/// The size between a gauge that goes in and one that does not, in mm or both in inches.
+fn between_gauges(text: &str) -> Option<String> {
+    let gauge = |text: &str| {
+        let text = text.trim().trim_end_matches([',', ';']).trim_end();
+        let end = text.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(text.len());
+        let (value, unit) = text.split_at(end);
+        let unit = match unit.trim() {
+            "" | "mm" => "mm",
+            "in" => "in",
+            _ => return None,
+        };
+        Some((value.parse::<f64>().ok()?, unit))
+    };
+    let (goes, stops) = text.strip_prefix("goes ")?.split_once("stops ")?;
+    let ((goes, unit), (stops, other)) = (gauge(goes)?, gauge(stops)?);
+    let digits = |value: f64| {
+        let text = format!("{value:.5}");
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    };
+    let (middle, half) = (digits(f64::midpoint(goes, stops)), digits((stops - goes) / 2.0));
+    (unit == other && goes < stops).then(|| format!("{middle} {unit} ± {half} {unit}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_one_writes_on_a_sheet_becomes_a_size() {
+        for (cell, width, wanted) in [
+            ("20.3", "", "20.3 mm"),
+            ("20.3", "0.01", "20.3 mm ± 0.01 mm"),
+            ("20.3 ± 0.01", "", "20.3 mm ± 0.01 mm"),
+            ("~20.3", "", "~20.3 mm"),
+            ("13/16 in", "", "13/16 in"),
+            ("goes 20.28, stops 20.32", "", "20.3 mm ± 0.02 mm"),
+            ("goes 0.5 in, stops 0.502 in", "", "0.501 in ± 0.001 in"),
+        ] {
+            assert_eq!(written(cell, width).as_deref(), Ok(wanted), "{cell}");
+        }
+        let refused = [
+            ("20,3", ""),
+            ("20.3 ± 0.01", "0.02"),
+            ("goes 20.32, stops 20.28", ""),
+            ("goes 20.28 mm, stops 0.8 in", ""),
+            ("12 g", ""),
+            ("-3", ""),
+            ("~", ""),
+        ];
+        for (cell, width) in refused {
+            assert!(written(cell, width).is_err(), "{cell}");
+        }
+        assert!(not_taken("not measurable: blind bore") && not_taken("Unknown"));
+        assert!(!not_taken("unknowns") && !not_taken("20.3"));
     }
-    Ok(text)
 }

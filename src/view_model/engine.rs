@@ -10,6 +10,7 @@ use super::shot::{SequenceRow, ShotView};
 use super::spares::{SpringRow, springs_of};
 use super::standing::{Standing, plain};
 use crate::folio::PageEntry;
+use crate::folio::roles::drawn_store_volume;
 use crate::proof::figure::support;
 use crate::proof::{PageProof, Status};
 use crate::quantity::{Dimension, Verdict};
@@ -230,7 +231,8 @@ fn caution(edition: &Edition, sheet: usize) -> Caution {
     let item = &ledger.sheets[sheet];
     let mut caution =
         Caution { more: edition.site.navigation.safety.clone(), ..Caution::default() };
-    match stored(ledger, sheet) {
+    let drawn = drawn_store_volume(&edition.folio, sheet);
+    match stored(ledger, sheet, drawn.as_deref()) {
         Stored::Derived(entry, quantity, style) => {
             caution.stored_energy = Some(shown(&quantity, &style, None));
             caution.stored_energy_anchor = item.entries[entry].anchor();
@@ -248,7 +250,7 @@ fn caution(edition: &Edition, sheet: usize) -> Caution {
         }
         Stored::Unknown(why) => caution.not_known = why,
     }
-    if let Some((at, quantity, style)) = left(ledger, sheet) {
+    if let Some((at, quantity, style)) = left(ledger, sheet, drawn.as_deref()) {
         caution.left = Some(shown(&quantity, &style, None));
         caution.left_at = at.replace('_', " ");
     }

@@ -73,15 +73,26 @@ pub(crate) fn blanks(folio: &Folio, engine: &str) -> Vec<MeasuringBlank> {
     let sizes = measures(folio, engine).into_iter().filter(worth);
     let blanks = sizes.map(|size| MeasuringBlank {
         number: size.number,
-        what: spoken(&size.what),
+        what: label(&size.what),
         now: size.text.clone(),
         why: why(&size),
     });
     blanks.collect()
 }
 
-fn spoken(words: &str) -> String {
-    words.replace('`', "").replace('_', " ")
+/// "body: length of cap" of "the length of `cap` of the body": the piece first that one has in
+/// hand, and from where to where a length goes.
+fn label(what: &str) -> String {
+    let spoken = |words: &str| words.replace('`', "").replace('_', " ");
+    let Some((size, piece)) = what.rsplit_once(" of ") else { return spoken(what) };
+    let (size, piece) = (size.trim_start_matches("the "), piece.trim_start_matches("the "));
+    let from = match size.split(' ').next() {
+        Some("place") if size.contains(" of ") => ", from the rear end of what it sits in",
+        Some("place") => ", from where its rear end lies level with that of the body",
+        Some("length") => ", from its own rear end to its front end",
+        _ => "",
+    };
+    spoken(&format!("{piece}: {size}{from}"))
 }
 
 fn why(size: &SizeToMeasure) -> String {

@@ -168,3 +168,57 @@ fn what_is_proposed_for_the_demo_can_be_pasted() {
         assert!(about.is_empty(), "{engine}:\n{lines}\n{told}");
     }
 }
+
+/// A store whose volume only the drawing gives.
+const DRAWN: &str = "\
+cutaway linden
+supply line  at operating_pressure
+chamber store  role store   in body well
+chamber low    role breech  in body outlet
+way feed   from line to store  narrow
+way mouth  from store to low   while poppet at open
+barrel     from low
+ball pellet  in low  fed while poppet at shut
+moving poppet  as poppet
+  positions shut, open
+  rests shut
+  finger pull  pushes forward  while trigger pulled
+  spring keep  pushes back
+  step disc  length 5 mm  dia 14 mm
+  place shut  with disc on well
+  place open  at 1 mm from shut
+body
+  step cap     length 3 mm
+  step well    length 20 mm  bore 8 mm
+  step outlet  length 40 mm  bore 24 mm
+  step end     length 3 mm
+";
+
+#[test]
+fn what_the_drawing_gives_is_not_asked_for() {
+    for derived in ["", "  well_volume: cut.store.volume\n"] {
+        let folio = folio(&["operating_pressure: 9 bar"], derived, DRAWN);
+        let told = next(folio.path(), "linden");
+        assert!(!told.contains("the store volume"), "{told}");
+        // π/4 · (8 mm)² · 20 mm = 1.0053 cm³; 9 bar gauge is 1001.325 kPa. The work of an
+        // isothermal expansion to ambient less that against it: p V ln(p/p0) − (p − p0) V.
+        let (volume, full, ambient) = (1.0053e-6, 1_001_325.0_f64, 101_325.0_f64);
+        let joules = volume * (full * libm::log(full / ambient) - (full - ambient));
+        let stored = format!("energy stored in the air: {joules:.2}");
+        assert!(
+            told.contains(&stored) || told.contains(&stored[..stored.len() - 1]),
+            "{stored}: {told}"
+        );
+        let site = folio.path().join("site");
+        let output = Command::new(env!("CARGO_BIN_EXE_gaugebook"))
+            .arg("publish")
+            .arg(folio.path())
+            .arg("--to")
+            .arg(&site)
+            .output()
+            .unwrap();
+        let page = fs::read_to_string(site.join("linden.html"));
+        let page = page.unwrap_or_else(|_| panic!("{}", String::from_utf8_lossy(&output.stderr)));
+        assert!(!page.contains("no store volume is stated"), "{page}");
+    }
+}

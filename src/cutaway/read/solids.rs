@@ -164,6 +164,11 @@ impl Reader<'_> {
             joints.push((solid.inserts.len(), [own, against]));
             InsertPlace::With { own: first, against: first }
         } else {
+            if !is_tube && !cursor.peek().is_some_and(|token| token.is("at")) {
+                let expected = "`with STEP on STEP`, the first of them a step of the insert, or \
+                                `at LENGTH`";
+                return Err(cursor.missing(expected.to_owned()).into());
+            }
             cursor.expect("at")?;
             let size = self.size(block, &mut cursor, "where its rear end is")?;
             if is_tube { InsertPlace::Beside(size) } else { InsertPlace::At(size) }

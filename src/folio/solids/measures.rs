@@ -4,6 +4,7 @@
 use super::super::measured::Readings;
 use super::sizes::{SizeInputs, sizes};
 use super::{DrawnEngine, NamedResults};
+use crate::cutaway::model::Role;
 use crate::cutaway::solids::SizeKind;
 use crate::formula::{InputId, Scope, standard_uncertainty};
 use crate::text::Span;
@@ -77,17 +78,36 @@ pub(super) fn measures(
             carries: weighed.get(&at).cloned(),
         });
     }
+    let store = store_sizes(drawn);
     found.sort_by(|a, b| {
         let share = |it: &SizeToMeasure| it.carries.as_ref().map_or(0.0, |(_, share)| *share);
         let stated = |it: &SizeToMeasure| it.standing == SizeStanding::Stated;
         let is_idle = |it: &SizeToMeasure| it.waiting == 0 && it.carries.is_none();
-        (is_idle(a).cmp(&is_idle(b)))
+        let is_first = |it: &SizeToMeasure| {
+            it.standing != SizeStanding::Stated && store.iter().any(|what| *what == it.what)
+        };
+        (is_first(b).cmp(&is_first(a)))
+            .then(is_idle(a).cmp(&is_idle(b)))
             .then(b.waiting.cmp(&a.waiting))
             .then(stated(a).cmp(&stated(b)))
             .then(share(b).total_cmp(&share(a)))
             .then(a.number.cmp(&b.number))
     });
     found
+}
+
+/// What the bore and the length of the steps are called in which stores lie: most hangs on these.
+fn store_sizes(drawn: &DrawnEngine) -> Vec<String> {
+    let engine = &drawn.engine;
+    let rooms = engine.drawn.rooms.iter();
+    let stores = rooms.filter(|(at, _)| engine.chambers[**at].role == Role::Store);
+    let steps = stores.filter_map(|(_, place)| match place.part {
+        None => Some(engine.drawn.body.as_ref()?.step_name(place.step)),
+        Some(_) => None,
+    });
+    let both =
+        |step: String| ["bore", "length"].map(|of| format!("the {of} of {step} of the body"));
+    steps.flat_map(both).collect()
 }
 
 /// By size the result of whose ± it carries most, and the share.

@@ -81,9 +81,15 @@ pub(crate) fn sizes(engine: &Engine) -> Vec<(String, &DrawnSize)> {
         sizes.map(|(what, size)| (format!("the {what} of the body"), size))
     });
     let parts = engine.drawn.parts.iter().flat_map(|(part, solid)| {
-        let name = &engine.parts[*part].name.id;
+        let own = &engine.parts[*part];
         let sizes = solid.sizes().into_iter();
-        sizes.map(move |(what, size)| (format!("the {what} of `{name}`"), size))
+        sizes.map(move |(what, size)| {
+            let positions = own.positions.iter().enumerate().rev();
+            let what = positions.fold(what, |what, (at, position)| {
+                what.replace(&format!("position {}", at + 1), &format!("`{}`", position.id))
+            });
+            (format!("the {what} of `{}`", own.name.id), size)
+        })
     });
     body.chain(parts).collect()
 }
