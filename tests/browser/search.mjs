@@ -72,6 +72,25 @@ async function twoEngineFaults(page) {
   return faults;
 }
 
+// A writer's comparison of just the engines that a question names stands on top of what is found.
+async function comparisonFaults(page) {
+  const { engines, comparisons } = await page.evaluate(() => {
+    const { pages } = globalThis.gaugebookIndex;
+    return {
+      engines: pages.filter((it) => it[3] !== "").map((it) => it[3].replaceAll("_", " ")),
+      comparisons: pages.filter((it) => it[2] === "Comparison").map(([title, address]) => ({ title: title.toLowerCase(), address })),
+    };
+  });
+  const faults = [];
+  for (const { title, address } of comparisons) {
+    const named = engines.filter((engine) => new RegExp(`\\b${engine}\\b`).test(title));
+    if (named.length < 2) continue;
+    const { addresses } = await addressesFor(page, `${named.join(" ")} pressure`);
+    if (!addresses.slice(0, 2).includes(address)) faults.push(`${named.join(", ")}: ${addresses.slice(0, 2).join(", ")} before ${address}`);
+  }
+  return faults;
+}
+
 // What readers look for stands before what only those who write pages need.
 async function groupFaults(page) {
   const faults = [];
@@ -155,6 +174,7 @@ export async function checkSearch(tally, browser, site, pages, at) {
     tally.check("search", `finds ${group.join(", ")} alike`, uneven ? silent.map((word) => `nothing for "${word}"`) : []);
   }
   tally.check("search", "two engines in one question", await twoEngineFaults(page));
+  tally.check("search", "a comparison of the engines named", await comparisonFaults(page));
   tally.check("search", "what is for writers stands behind", await groupFaults(page));
   tally.check("search", "answers at once", slowest > MOST_MILLISECONDS ? [`${Math.round(slowest)} ms`] : []);
   for (const name of [...new Set([pages[0], "index.html", "search.html"])].filter((n) => pages.includes(n))) {

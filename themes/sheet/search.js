@@ -305,6 +305,7 @@
       return {
         title: asked.map(function (one) { return one.engine.title; }).join(" beside "),
         address: "bench.html#e=" + asked.map(function (one) { return one.engine.name; }).join(","),
+        words: [].concat.apply([], asked.map(function (one) { return one.engine.words; })),
         kind: "Bench", forWriters: false, places: [].concat.apply([], places.slice(0, 3))
       };
     }
@@ -376,7 +377,15 @@
             places: places.slice(0, 4).map(function (place) { return { address: page[1], anchor: place.anchor, text: place.text }; })
           };
         });
-      if (beside) found.splice(found.length > 0 && found[0].kind === "Comparison" ? 1 : 0, 0, beside);
+      if (beside) {
+        /* A page that compares just these is worth a look, whatever else was typed. */
+        index.pages.forEach(function (page, at) {
+          var isThere = found.some(function (result) { return result.address === page[1]; });
+          if (isThere || page[2] !== "Comparison" || !covers(titles[at], beside.words)) return;
+          found.unshift({ title: page[0], address: page[1], kind: page[2], forWriters: false, places: [] });
+        });
+        found.splice(found.length > 0 && found[0].kind === "Comparison" ? 1 : 0, 0, beside);
+      }
       return found;
     }
     return { find: find };
