@@ -116,7 +116,7 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
                      length and {:.2} mm of radius",
                     name(a),
                     name(b),
-                    built.from_rear(collision.from) * 1e3,
+                    built.rear_distance(collision.from) * 1e3,
                     (collision.to - collision.from) * 1e3,
                     collision.depth * 1e3,
                 );
@@ -129,7 +129,7 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
                     "nothing keeps {} and {} apart {:.2} mm in front of the rear end",
                     word(*a),
                     word(*b),
-                    built.from_rear(*at) * 1e3
+                    built.rear_distance(*at) * 1e3
                 );
                 let help = "give the seal between them a groove, or put its bore right";
                 found.push((format!("rooms {a} {b}"), Element::Chamber(room(*b)), message, help));

@@ -91,7 +91,7 @@ impl OneTube {
         };
         // Where a thing that a body carries is, if that is here.
         let placed = |body: usize, at: f64| match body {
-            FIXED => self.along.contains(&at).then(|| at - shift),
+            FIXED => self.along.contains(&at).then_some(at - shift),
             body => self.bodies[body - 1].then_some(at),
         };
         let moved = |at: &f64| at - shift;

@@ -104,7 +104,7 @@ impl BuiltEngine {
     }
 
     /// How far in front of the rear end of its tube a place lies, m.
-    pub(super) fn from_rear(&self, at: f64) -> f64 {
+    pub(super) fn rear_distance(&self, at: f64) -> f64 {
         let rears = self.tubes.iter().map(|tube| tube.rear.value());
         at - rears.filter(|rear| *rear <= at + TOUCH).fold(0.0, f64::max)
     }
