@@ -246,12 +246,17 @@ impl Things {
         if !matches!(stem(at + 1)?, "of" | "on" | "in" | "at" | "round" | "around" | "for") {
             return None;
         }
-        (1..self.longest).rev().find_map(|length| {
-            let said = places.get(at + 2..at + 2 + length)?.iter();
-            let said: Vec<&str> = said.map(|at| words[*at].stem.as_str()).collect();
-            let things = self.by_words.get(&format!("{} {head}", said.join(" ")))?;
-            Some((length + 2, things))
-        })
+        let behind = |from: usize| {
+            (1..self.longest).rev().find_map(|length| {
+                let said = places.get(from..from + length)?.iter();
+                let said: Vec<&str> = said.map(|at| words[*at].stem.as_str()).collect();
+                let things = self.by_words.get(&format!("{} {head}", said.join(" ")))?;
+                Some((from + length - at, things))
+            })
+        };
+        // "The ring on Gorse's bolt": the owner is no part of the name.
+        let is_owner = places.get(at + 2).is_some_and(|at| words[*at].possessive);
+        behind(at + 2).or_else(|| behind(at + 3).filter(|_| is_owner))
     }
 }
 

@@ -83,6 +83,7 @@ pub(super) fn others<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a
     let mut found = Vec::new();
     found.extend(without_asides(sentence));
     found.extend(cleft(sentence));
+    found.extend(inverted(sentence));
     found.extend(gapped(sentence));
     let mut subject: Option<Vec<ClauseWord<'a>>> = None;
     for piece in clauses(sentence) {
@@ -123,6 +124,15 @@ fn cleft<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
     let that = (from + 1..last.min(from + 12))
         .find(|at| matches!(sentence.stem(*at), "that" | "which" | "who"))?;
     (that + 1 < last).then(|| sentence.of_words((from..that).chain(that + 1..last)))
+}
+
+/// "Heavier by far than Ash's ram is that of Rowan": in the plain order.
+fn inverted<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
+    sentence.comparative(0)?;
+    let last = sentence.words.len();
+    let than = (1..last.min(5)).find(|at| sentence.stem(*at) == "than")?;
+    let be = (than + 2..last).find(|at| matches!(sentence.stem(*at), "is" | "are"))?;
+    (be + 1 < last).then(|| sentence.of_words((be + 1..last).chain([be]).chain(0..be)))
 }
 
 /// "Driven forward by air and rearward by its spring": both clauses whole.

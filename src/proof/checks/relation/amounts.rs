@@ -144,13 +144,55 @@ impl StatementNames<'_> {
         if let Some(revised) = self.revised(what, start, into) {
             return Some(revised);
         }
-        let (before, now) = self.before_and_after(what, into)?;
+        let Some((before, now)) = self.before_and_after(what, into) else {
+            return self.spent_in_shot(
+                what,
+                &with_unit_of(start, into),
+                &with_unit_from(into, start),
+            );
+        };
         let first = self.held(&with_unit_of(start, into), self.path(before)?, before.0)?;
         let second = self.held(into, self.path(now)?, now.0)?;
         let question = format!("{}, then {}", first.question, second.question);
         let mut answer = StatementAnswer::all(vec![first, second])?;
         answer.question = question;
         Some(answer)
+    }
+
+    /// "A shot takes the store from 8 bar down to 3": the supply, and what is left of it.
+    fn spent_in_shot(&self, what: &Phrase, from: &str, to: &str) -> Option<StatementAnswer> {
+        let homes = self.homes(what);
+        let [home] = homes.as_slice() else { return None };
+        let entries = self.folio.ledger.sheets.get(*home)?.entries.len();
+        let named = |words: &[&str]| {
+            let is_named = |at: &usize| {
+                let mut names = self.folio.cues.names(*home, *at).iter().flatten();
+                let is_pressure = self.measure((*home, *at))?.0 == Dimension::PRESSURE;
+                (is_pressure && names.any(|stem| words.contains(&stem.as_str()))).then_some(())
+            };
+            let mut found = (0..entries).filter(|at| is_named(at).is_some());
+            let (first, None) = (found.next()?, found.next()) else { return None };
+            Some((*home, first))
+        };
+        let (full, left) = (named(&["supply"])?, named(&["left", "after", "remaining"])?);
+        let names = || self.folio.cues.names(left.0, left.1).iter().flatten();
+        let is_of = |word: &&str| {
+            matches!(*word, "shot" | "store" | "pressure" | "gauge" | "air")
+                || names().any(|stem| stem == word)
+        };
+        if !self.said_words(what).content.iter().all(is_of) {
+            return None;
+        }
+        let first = self.held(from, self.path(full)?, *home)?;
+        let second = self.held(to, self.path(left)?, *home)?;
+        // What it starts from need not be the supply.
+        let is_from_there = first.standing.holds();
+        let question = format!("{}, then {}", first.question, second.question);
+        let mut answer = StatementAnswer::all(vec![first, second])?;
+        if !is_from_there {
+            answer.standing = StatementStanding::Open;
+        }
+        Some(StatementAnswer { question, ..answer })
     }
 
     /// "Six ports became eight".
@@ -389,6 +431,17 @@ pub(super) fn with_unit_of(start: &str, into: &str) -> String {
     match unit.filter(|_| start.ends_with(|c: char| c.is_ascii_digit())) {
         Some(unit) => format!("{start} {unit}"),
         None => start.to_owned(),
+    }
+}
+
+/// "From eight bar down to three".
+fn with_unit_from(into: &str, start: &str) -> String {
+    let into = into.trim();
+    let is_bare = number(into).is_some() || into.parse::<f64>().is_ok();
+    let found = read(start, &ReadOptions::default());
+    match found.figures.as_slice() {
+        [figure] if is_bare => format!("{into} {}", figure.unit.symbol),
+        _ => into.to_owned(),
     }
 }
 

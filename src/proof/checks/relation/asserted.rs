@@ -38,18 +38,18 @@ impl StatementNames<'_> {
         let names = names.join(", ");
         let about = if names.is_empty() { "an engine".to_owned() } else { names };
         let (what, would) = match frame {
-            AssertionFrame::Cause => ("cause", "a claim would"),
-            AssertionFrame::Order => ("order", "an order in the cutaway or a dated event would"),
-            AssertionFrame::Change => ("change", "a revision would"),
-            AssertionFrame::Bound => ("bound", "a reading of it would"),
-            AssertionFrame::Degree => ("comparison", "a reading of it would"),
-            AssertionFrame::Count => ("count", "a reading that counts them would"),
-            AssertionFrame::Doing => ("what does what", "a line of the cutaway would"),
-            AssertionFrame::Standing => ("what is open", "a line of the cutaway would"),
+            AssertionFrame::Cause => ("cause", "a claim about"),
+            AssertionFrame::Order => ("order", "an order in the cutaway, or a dated event, of"),
+            AssertionFrame::Change => ("change", "a revision of"),
+            AssertionFrame::Bound => ("bound", "a reading of"),
+            AssertionFrame::Degree => ("comparison", "a reading of"),
+            AssertionFrame::Count => ("count", "a reading that counts"),
+            AssertionFrame::Doing => ("what does what", "a line of the cutaway about"),
+            AssertionFrame::Standing => ("what is open", "a line of the cutaway about"),
         };
         Some(StatementAnswer {
             standing: StatementStanding::Unknown,
-            reason: format!("nothing that is known decides it; {would}"),
+            reason: format!("nothing that is known decides it; {would} {about} would"),
             question: format!("{what}: {about}"),
         })
     }

@@ -258,8 +258,15 @@ impl StatementNames<'_> {
         };
         let pairs = ones.iter().flat_map(|one| beside(*one).into_iter().map(|two| (*one, two)));
         let said = [left, right];
+        // "Weighs three times what the other does" is said of nothing but weights.
+        let verbs = || left.light.iter().chain(&right.light);
+        let is_meant = |(dimension, _)| {
+            degree.is_some() || verbs().all(|verb| speaks_of(verb, dimension) != Some(false))
+        };
         let is_asked = |one: NamedFigure, two: NamedFigure| {
-            one != two && self.is_comparable(one, two) && !self.is_mixed([one, two], said)
+            let is_of_verb = self.measure(one).is_some_and(is_meant);
+            let is_pair = one != two && self.is_comparable(one, two) && is_of_verb;
+            is_pair && !self.is_mixed([one, two], said)
         };
         pairs.filter(|(one, two)| is_asked(*one, *two)).collect()
     }

@@ -4,8 +4,8 @@
 use super::places::place_aimed_at;
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Engine, Part, PartId, Push, PushId, PushKind, SealId, Valve,
-    ValveId, Way, WayId,
+    ChamberId, Condition, Direction, Engine, Part, PartId, Push, PushId, PushKind, Seal, SealId,
+    Valve, ValveId, Way, WayId,
 };
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
@@ -334,9 +334,11 @@ fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option
     let engine = &routed.engine;
     let named = NamedThings::of(routed, said);
     let (seals, rooms) = (named.seals(), named.rooms());
-    let ([(_, seal)], [(_, one), (_, other)]) = (seals.as_slice(), rooms.as_slice()) else {
-        return None;
-    };
+    let [(_, one), (_, other)] = rooms.as_slice() else { return None };
+    if seals.is_empty() && named.is_clear() {
+        return parted_by_size(engine, name, &named, ([*one, *other], is_denied));
+    }
+    let [(_, seal)] = seals.as_slice() else { return None };
     if !named.is_clear() {
         return None;
     }
@@ -349,6 +351,29 @@ fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option
     let standing = StatementStanding::of(holds != is_denied);
     let question = format!("separates({name}, {words}, {}, {})", room(*one)?, room(*other)?);
     Some(StatementAnswer { standing, reason, question })
+}
+
+/// "A -014 keeps the tail from the shoulder": the only seal between two rooms, by its size.
+fn parted_by_size(
+    engine: &Engine,
+    name: &str,
+    named: &NamedThings<'_>,
+    (rooms, is_denied): ([ChamberId; 2], bool),
+) -> Option<StatementAnswer> {
+    let is_size = |stem: &&str| stem.len() == 3 && stem.bytes().all(|it| it.is_ascii_digit());
+    let said = named.words.iter().map(|word| word.stem.as_str()).find(is_size)?;
+    let [one, other] = rooms;
+    let parts = |seal: &&Seal| [(one, other), (other, one)].contains(&seal.between);
+    let mut seals = engine.seals.iter().filter(parts);
+    let (seal, None) = (seals.next()?, seals.next()) else { return None };
+    let size = seal.size.as_ref()?.id.trim_start_matches('-');
+    let words = seal.name.spoken();
+    let (one, other) = (spoken(engine, one)?, spoken(engine, other)?);
+    Some(StatementAnswer {
+        standing: StatementStanding::of((size == said) != is_denied),
+        reason: format!("the {words} between the {one} and the {other} is a -{size}"),
+        question: format!("separates({name}, -{said}, {one}, {other})"),
+    })
 }
 
 fn pushed(
