@@ -348,3 +348,29 @@ fn what_others_say_and_what_was_stops_nothing() {
         assert!(stops.is_empty(), "{open}\n{}", shown(&found));
     }
 }
+
+#[test]
+fn a_number_beside_a_bound_figure_is_the_same_of_the_other_engine() {
+    let pairs = [(
+        "The Tapper has [18.3 mm](by:tapper.tube_bore) against 21.5 in the Hammer.",
+        "The Tapper has [18.3 mm](by:tapper.tube_bore) against 25.1 in the Hammer.",
+        "near-miss",
+        "25.1",
+    )];
+    hold("content/two.md", TOGETHER, &pairs);
+}
+
+#[test]
+fn what_was_named_in_full_just_now_is_named_by_its_last_word() {
+    let front = TAPPER.replace(
+        "  tube_length: 310 mm\n",
+        "  tube_length: 310 mm\n  mass: 1.64 kg\n  wad_mass: 2.3 g\n",
+    );
+    let pairs = [(
+        "The wad mass is 2.3 g. Put in the mass as 0.0023 kg.",
+        "The wad mass is 2.3 g. The mass is 1.46 kg.",
+        "figure-disagrees",
+        "1.46 kg",
+    )];
+    hold("content/tapper.md", &front, &pairs);
+}

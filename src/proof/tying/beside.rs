@@ -64,14 +64,21 @@ fn namesakes_of(
 }
 
 impl Weighing<'_> {
-    /// The figures of the sentence that state an entry, in order.
+    /// The figures of the sentence that state an entry, bound or not, in order.
     pub(super) fn models(&self, meant: &[Meant]) -> Vec<NamedFigureBeside<'_>> {
         let rows = meant.iter().enumerate();
         let models = rows.filter_map(|(row, meant)| {
             let (named, figure) = (self.states_in_the_end(meant)?, &self.groups[row].members[0]);
             Some(NamedFigureBeside { span: self.spans[row], named, figure })
         });
-        models.collect()
+        let by_hand = self.bound.iter().map(|(figure, named)| NamedFigureBeside {
+            span: figure.span,
+            named: *named,
+            figure,
+        });
+        let mut models: Vec<NamedFigureBeside<'_>> = models.chain(by_hand).collect();
+        models.sort_by_key(|model| model.span);
+        models
     }
 
     /// "The Larch runs at 6.4 bar. The Alder is content with 4.8 bar": figures of one engine that

@@ -221,6 +221,20 @@ impl Lexicon {
         named.is_some_and(|named| named.names.iter().flatten().any(|known| known == word))
     }
 
+    /// Whether a name of one entry is a part of one of another's: "mass" of "ball mass".
+    pub(super) fn is_named_within(&self, one: (usize, usize), other: (usize, usize)) -> bool {
+        let names = |entry| {
+            let named = self.named.iter().find(|named| named.entry == entry);
+            named.map_or(&[][..], |named| named.names.as_slice())
+        };
+        let is_part = |part: &Vec<String>, whole: &Vec<String>| {
+            !part.is_empty()
+                && part.len() < whole.len()
+                && part.iter().all(|word| whole.contains(word))
+        };
+        names(one).iter().any(|part| names(other).iter().any(|whole| is_part(part, whole)))
+    }
+
     /// Numbers without dimension that a word of the name counts; an angle counts nothing.
     pub(super) fn counting<'a>(
         &'a self,

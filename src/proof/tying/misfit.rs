@@ -1,5 +1,7 @@
 //! A figure that is not what the words near it name: a slip of that, or another figure.
 
+use super::background::StatedFigure;
+use super::digits::digits;
 use super::results::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::supposed;
@@ -101,10 +103,11 @@ impl Weighing<'_> {
             return self.by_words(row, Some((tied.named, words)));
         }
         let is_hearsay = self.is_hearsay(row);
-        // "The pipe is 31 cm long" says of the pipe what its bore is not.
         if !is_near
             && !is_crossed
-            && let Some(other) = self.of_other_quality(row, tied.named)
+            && let Some(other) = self
+                .of_other_quality(row, tied.named)
+                .or_else(|| self.of_the_same_name(row, tied.named))
         {
             return other;
         }
@@ -182,8 +185,27 @@ impl Weighing<'_> {
         Some(Meant::Entry(tied, None, vec![self.proposal(named, true)]))
     }
 
-    /// What a figure is where the adjective behind it is of another quality than what is named,
-    /// and what has that quality equals it.
+    /// "With the mass as 0.0028 kg", where a ball's was stated just now: what was named lately with
+    /// a word more and has this value.
+    fn of_the_same_name(&self, row: usize, named: NamedWords) -> Option<Meant> {
+        let group = &self.groups[row];
+        let lately = self.background.figures().take_while(|(ago, _)| *ago < 3);
+        let mut lately = lately.filter_map(|(_, figure)| match figure {
+            StatedFigure::Entry(other) if *other != named => Some(*other),
+            _ => None,
+        });
+        let is_it = |other: &NamedWords| {
+            self.context.lexicon().is_named_within(named, *other)
+                && group_verdict(group, *other, self.context) == Some(Verdict::Agree)
+        };
+        let other = lately.find(is_it).filter(|_| 2 <= digits(&group.members[0]))?;
+        let judgement = Judgement::agreed();
+        let tied = Tied { named: other, judgement, crossed: None, is_swapped: false };
+        Some(Meant::Entry(tied, None, vec![self.proposal(other, true)]))
+    }
+
+    /// "The pipe is 31 cm long": what a figure is where the adjective behind it is of another quality
+    /// than what is named, and what has that quality equals it.
     fn of_other_quality(&self, row: usize, named: NamedWords) -> Option<Meant> {
         let (figure, words) = (self.spans[row], &self.line.words);
         let behind = words.get(words.partition_point(|word| word.span.start < figure.end))?;

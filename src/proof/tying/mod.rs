@@ -95,10 +95,13 @@ pub(super) fn judge(
                 &mut carried,
             );
         }
-        let stated_by_hand = by_hand.into_iter().map(|(_, figure)| figure).collect();
         let ratios = ratios_here;
-        let around =
-            sentence::Neighbours { cues: &cues, stated_by_hand, taken: &accounted, ratios };
+        let around = sentence::Neighbours {
+            cues: &cues,
+            stated_by_hand: by_hand,
+            taken: &accounted,
+            ratios,
+        };
         let judged = proof.figures.len();
         sentence::tie(passage, &line, here, around, &background, context, proof);
         drop_unsaid(&mut proof.figures, judged, &understood);

@@ -258,7 +258,9 @@ pub(super) fn nearly(text: &str, sought: &Sought<'_>) -> Option<(NearTo, Judgeme
     let best = told.peek()?.score;
     let mut values: Vec<f64> = Vec::new();
     let mut found = None;
-    for guess in told.take_while(|guess| best - guess.score < AHEAD) {
+    // A long number is hardly one slip away from a formula by chance.
+    let within = if 3 <= telling_digits(figure) { 2.0 * AHEAD } else { AHEAD };
+    for guess in told.take_while(|guess| best - guess.score < within) {
         let is_known = |value: &f64| (value - guess.si).abs() <= 1e-9 * guess.si.abs();
         if values.iter().any(is_known) {
             continue;

@@ -21,6 +21,7 @@ use crate::proof::figure::{JudgedFigure, PassageProof, Proposal, Status, worse};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, by_itself};
 use crate::proof::reference_value::{judge_entry, verdict_on};
+use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Dimension, Figure, Judgement, Kind, Verdict};
 use crate::slip::Slip;
 use crate::text::Span;
@@ -70,6 +71,8 @@ pub(super) struct Weighing<'a> {
     pub(super) background: &'a Background,
     /// What other figures of the sentence state.
     pub(super) stated: Vec<StatedFigure>,
+    /// The bound figures of the line, as they are written, and the entries that they state.
+    pub(super) bound: Vec<(Figure, NamedWords)>,
     pub(super) context: &'a PageContext<'a>,
     /// Whether words alone may mean the page's own figures.
     pub(super) is_own: bool,
@@ -79,8 +82,8 @@ pub(super) struct Weighing<'a> {
 pub(super) struct Neighbours<'a> {
     /// Names of figures.
     pub(super) cues: &'a [Cue],
-    /// What figures that are bound state.
-    pub(super) stated_by_hand: Vec<StatedFigure>,
+    /// What figures that are bound state, and where in the passage they stand.
+    pub(super) stated_by_hand: Vec<(Span, StatedFigure)>,
     /// What is accounted for, bound or not.
     pub(super) taken: &'a [Span],
     /// Ratios in words that no statement has settled.
@@ -112,6 +115,10 @@ pub(super) fn tie(
         weighed_as_force(group, &around, context)
     };
     let groups: Vec<Group> = groups.into_iter().zip(&spans).map(known).collect();
+    let bound = stated_by_hand.iter().take(MOST);
+    let bound =
+        bound.filter_map(|(span, stated)| as_written(passage, line, *span, stated, context));
+    let bound = bound.collect();
     let mut weighing = Weighing {
         passage,
         line,
@@ -120,7 +127,8 @@ pub(super) fn tie(
         figures,
         cues,
         background,
-        stated: stated_by_hand.into_iter().take(MOST).collect(),
+        stated: stated_by_hand.into_iter().map(|(_, figure)| figure).take(MOST).collect(),
+        bound,
         context,
         is_own,
     };
@@ -145,6 +153,24 @@ pub(super) fn tie(
     let told = meant.into_iter().zip(why).collect();
     tell(passage, groups, told, context, proof);
     tell_numbers(passage, numbers, context, proof);
+}
+
+/// The figure of a bound text that states an entry, in places of the line.
+fn as_written(
+    passage: &Passage<'_>,
+    line: &TiedLine<'_>,
+    span: Span,
+    stated: &StatedFigure,
+    context: &PageContext<'_>,
+) -> Option<(Figure, NamedWords)> {
+    let StatedFigure::Entry(named) = stated else { return None };
+    let value = context.folio.ledger.nominal(named.0, named.1)?;
+    let decimal_comma = context.conventions.decimal_comma;
+    let options = ReadOptions { decimal_comma, ..ReadOptions::default() };
+    let figures = read_whole(&passage.text[span.start..span.end], &options).ok()?;
+    let figure = figures.into_iter().next()?;
+    let is_whole = figure.unit.dimension == value.quantity.dimension;
+    is_whole.then(|| (Figure { span: span.shifted(line.shift), ..figure }, *named))
 }
 
 /// Tells of the numbers without a unit that are figures.
@@ -424,7 +450,8 @@ impl Weighing<'_> {
         let ledger = &self.context.folio.ledger;
         let here = self.groups.iter().map(|group| group.members[0].unit.dimension);
         let before = self.background.figures().take_while(|(ago, _)| *ago < 2);
-        let before = before.filter_map(|(_, figure)| match figure {
+        let before = self.stated.iter().chain(before.map(|(_, figure)| figure));
+        let before = before.filter_map(|figure| match figure {
             StatedFigure::Entry((sheet, entry)) => {
                 Some(ledger.nominal(*sheet, *entry)?.quantity.dimension)
             }
