@@ -54,6 +54,8 @@ pub struct Engine {
     pub hand: Vec<HandAct>,
     /// Pressures between that of the open air and the highest, in the order of the text.
     pub landmarks: List<LandmarkId, Landmark>,
+    /// Pressures of rooms that somebody asks about, whether or not anything hangs on them.
+    pub watched: Vec<(ChamberId, LandmarkId)>,
     /// Chambers; the first is the open air.
     pub chambers: List<ChamberId, Chamber>,
     /// Ways between chambers, those through valves not among them.
@@ -657,6 +659,14 @@ pub enum Event {
 }
 
 impl Event {
+    /// The landmark that a room's pressure passes, if that is what happens.
+    pub(crate) fn landmark(self) -> Option<(ChamberId, LandmarkId)> {
+        match self {
+            Event::Rises(room, mark) | Event::Falls(room, mark) => Some((room, mark)),
+            _ => None,
+        }
+    }
+
     /// What it happens to; of a part the position.
     pub fn subject(self) -> Element {
         match self {

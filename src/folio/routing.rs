@@ -6,8 +6,8 @@ use crate::cutaway::model::{Condition, Element, Event, Way};
 use crate::cutaway::{self, Engine, event_words};
 use crate::faults;
 use crate::logic::{
-    Clocks, Ending, Exploration, ball_stays, blows_through, explore, explore_with, idle,
-    keeps_pressure, out_of_place, round, starts_by_itself, stays, traps_air, turning_point,
+    Clocks, Ending, Exploration, ball_stays, blows_through, explore, explore_again, explore_with,
+    idle, keeps_pressure, out_of_place, round, starts_by_itself, stays, traps_air, turning_point,
     why_never,
 };
 use crate::sheet::declare::ring_unknown;
@@ -15,11 +15,12 @@ use crate::slip::{Severity, Slip};
 use crate::tables;
 use crate::text::{Source, Span, Spot};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
 /// The cutaway of one engine.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Routed {
     pub(crate) source: Arc<Source>,
     pub(crate) engine: Engine,
@@ -30,7 +31,7 @@ pub(crate) struct Routed {
 }
 
 /// What can happen in one shot.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Shot {
     /// With clocks that outlast the motion.
     pub(crate) found: Exploration,
@@ -62,6 +63,27 @@ impl Routed {
         let Some(shot) = &self.shot else { return &[] };
         let side = Side { engine: &self.engine, run: &shot.found };
         shot.milestones.get_or_init(|| milestones_of(side))
+    }
+
+    /// The same with these events told apart: where they are about pressures at which nothing else
+    /// happens, its shot is followed once more, pausing there.
+    pub(crate) fn telling(&self, events: &[Event]) -> Cow<'_, Routed> {
+        let Some(shot) = &self.shot else { return Cow::Borrowed(self) };
+        let passed_by = events.iter().filter(|event| !shot.found.happens(**event));
+        let rooms: BTreeSet<_> = passed_by.filter_map(|it| Some(it.landmark()?.0)).collect();
+        if rooms.is_empty() {
+            return Cow::Borrowed(self);
+        }
+        let mut engine = self.engine.clone();
+        // What happens at less comes before what happens at more.
+        let marks = || self.engine.landmarks.ids();
+        engine.watched = rooms.iter().flat_map(|room| marks().map(|at| (*room, at))).collect();
+        engine.orders.retain(|order| !shot.found.void_orders.contains(order));
+        let again = |run: &Exploration, clocks: Clocks| explore_again(&engine, run, clocks);
+        let found = again(&shot.found, Clocks::Wait);
+        let racing = shot.racing.as_ref().map(|run| again(run, Clocks::Race));
+        let shot = Some(Shot { racing, ..Shot::following(found) });
+        Cow::Owned(Routed { engine, shot, ..self.clone() })
     }
 }
 

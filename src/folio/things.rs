@@ -40,7 +40,7 @@ pub(crate) struct Mention {
 }
 
 /// The names of a cutaway's things.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Things {
     by_words: AHashMap<String, Vec<Thing>>,
     /// Last words of names that only one thing has: "the pilot" of a cutaway with one pilot valve.

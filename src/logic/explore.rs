@@ -49,6 +49,13 @@ pub(crate) fn explore_from(
     explore_supposing(engine, SearchPlan { clocks, most, from: Some(from) })
 }
 
+/// Explores a shot once more, from where it began.
+pub(crate) fn explore_again(engine: &Engine, found: &Exploration, clocks: Clocks) -> Exploration {
+    let from = found.states.first();
+    let again = explore_supposing(engine, SearchPlan { clocks, most: MOST_STATES, from });
+    Exploration { fills: found.fills, ..again }
+}
+
 /// How a shot is looked through.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct SearchPlan<'a> {

@@ -35,7 +35,7 @@ struct ForceRule {
 }
 
 /// The pressures of each room of which something hangs: landmarks in conditions and facts, and what
-/// is left where something without pressure wins against it.
+/// is left where something without pressure wins against it. And those that somebody speaks of.
 fn stages(engine: &Engine, rules: &[ForceRule]) -> List<ChamberId, Stages> {
     let mut stages = engine.chambers.map(|_, _| Stages::default());
     let height = |mark: LandmarkId| engine.landmarks[mark].height;
@@ -44,6 +44,10 @@ fn stages(engine: &Engine, rules: &[ForceRule]) -> List<ChamberId, Stages> {
             stages[at].landmarks.insert(height(mark));
         }
     }
+    let ordered = engine.orders.iter().flat_map(|order| [order.first, order.then]);
+    let said = ordered.chain(engine.sayings.iter().map(|saying| saying.event));
+    let watched = said.filter_map(|event| event.landmark()).chain(engine.watched.iter().copied());
+    watched.for_each(|(room, mark)| _ = stages[room].landmarks.insert(height(mark)));
     for way in &engine.ways {
         stages[way.from].landmarks.extend(way.relieves_at.map(height));
     }

@@ -35,8 +35,8 @@ mod why;
 
 pub(crate) use at_once::rank;
 pub(crate) use divergence::{instead_of, round, turning_point};
-pub(crate) use explore::explore_from;
 pub use explore::{Clocks, explore, explore_with, explore_within};
+pub(crate) use explore::{explore_again, explore_from};
 pub(crate) use filling::filling;
 pub use follow::{EventStanding, Followed, Precedence, follow, left_out, precedence};
 pub(crate) use partial_order::{OrderPiece, hangs_on, pieces};

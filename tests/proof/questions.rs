@@ -73,3 +73,20 @@ fn of_two_that_exclude_each_other_only_one_happens() {
     let told = told(&engine, "happens_before(left at front, right at front)");
     assert!(told.contains("claim-false") && told.contains("only one of"), "{told}");
 }
+
+/// A room passes the marks of its gauge whether or not anything hangs on them; nothing is said of
+/// their order beside what moves where the file does not decide it.
+#[test]
+fn a_landmark_on_which_nothing_hangs_can_be_asked_about() {
+    let more = "landmark half\nlandmark most  above half\nchamber cup\n\
+                way leak_in  from line to cup  narrow  while left at front\n\
+                moving plug\n  positions in, out\n  rests in\n  face foot  in cup  pushes forward\n";
+    let engine = juniper(more, ["", ""]);
+    let told_of = |holds: &str| told(&engine, holds);
+    assert_eq!(told_of("happens_before(left_room rises to half, left_room rises to most)"), "");
+    assert_eq!(told_of("happens_before(left_room rises to most, left leaves back)"), "");
+    assert_eq!(told_of("happens_before(cup rises to half, plug at out)"), "");
+    assert_eq!(told_of("not happens(cup falls below half)"), "");
+    // What moves freely is faster than what is narrow, and any air in the cup moves the plug.
+    assert_eq!(told_of("happens_before(plug at out, cup rises to most)"), "");
+}

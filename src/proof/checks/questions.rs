@@ -13,6 +13,7 @@ use crate::logic::{Exploration, Precedence, explore, hangs_on, precedence, why_n
 use crate::page::front::ClaimDecl;
 use crate::slip::Slip;
 use crate::text::{Source, Span, Spot, listed, nearest};
+use std::borrow::Cow;
 use std::sync::Arc;
 
 /// A question with what it asks for, as readers of the reference see it.
@@ -177,7 +178,7 @@ fn subject<'a>(
     page: &PageEntry,
     asked: &'a Asked<'_>,
     wanted: usize,
-) -> Result<(&'a Routed, Vec<Event>), Misput> {
+) -> Result<(Cow<'a, Routed>, Vec<Event>), Misput> {
     let count = asked.arguments.len();
     let whole = asked.arguments.first().map_or(Span::new(0, 0), |(_, first)| {
         let last = asked.arguments.last().map_or(*first, |(_, last)| *last);
@@ -209,7 +210,7 @@ fn subject<'a>(
             }
         }
     }
-    Ok((routed, read))
+    Ok((routed.telling(&read), read))
 }
 
 fn engine<'a>(folio: &'a Folio, (name, span): (&str, Span)) -> Result<&'a Routed, Misput> {
@@ -238,7 +239,7 @@ fn happens(folio: &Folio, page: &PageEntry, asked: &Asked<'_>) -> Result<Questio
         (true, false, false) => QuestionAnswer {
             holds: Some(true),
             reason: format!("\u{201c}{words}\u{201d} happens in every run")
-                + &by_orders(routed, |run| !precedence(run, *event, *event).neither),
+                + &by_orders(&routed, |run| !precedence(run, *event, *event).neither),
         },
         (false, _, false) => QuestionAnswer {
             holds: Some(false),
@@ -267,7 +268,7 @@ fn happens_before(
     let (a, b) = (words(first), words(then));
     let found = precedence(&shot.found, *first, *then);
     let racing = shot.racing.as_ref().map(|racing| precedence(racing, *first, *then));
-    let is_stated = taken_orders(routed)
+    let is_stated = taken_orders(&routed)
         .find(|order| order.first == *first && order.then == *then)
         .map(|order| order.known.how.clone());
     let rests_on_clock = racing.is_some_and(|racing| racing.then_before);
@@ -282,7 +283,7 @@ fn happens_before(
     } else if found.always() {
         let by = match is_stated {
             Some(how) => format!(", as the cutaway states ({how})"),
-            None => by_orders(routed, |run| precedence(run, *first, *then).always()),
+            None => by_orders(&routed, |run| precedence(run, *first, *then).always()),
         };
         QuestionAnswer {
             holds: Some(true),

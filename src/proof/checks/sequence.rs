@@ -70,8 +70,9 @@ pub(crate) fn judge(
             rests_on_dwell: false,
         });
     }
-    let Some(shot) = &routed.shot else { return findings };
     let events: Vec<Event> = known.iter().map(|(_, event)| *event).collect();
+    let routed = routed.telling(&events);
+    let (engine, Some(shot)) = (&routed.engine, &routed.shot) else { return findings };
     let followed = follow(&shot.found, &events);
     let racing = shot.racing.as_ref().map(|racing| follow(racing, &events));
     for (place, (at, _)) in known.iter().enumerate() {
