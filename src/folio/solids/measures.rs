@@ -83,9 +83,8 @@ pub(super) fn measures(
         let share = |it: &SizeToMeasure| it.carries.as_ref().map_or(0.0, |(_, share)| *share);
         let stated = |it: &SizeToMeasure| it.standing == SizeStanding::Stated;
         let is_idle = |it: &SizeToMeasure| it.waiting == 0 && it.carries.is_none();
-        let is_first = |it: &SizeToMeasure| {
-            it.standing != SizeStanding::Stated && store.iter().any(|what| *what == it.what)
-        };
+        let is_first =
+            |it: &SizeToMeasure| it.standing != SizeStanding::Stated && store.contains(&it.what);
         (is_first(b).cmp(&is_first(a)))
             .then(is_idle(a).cmp(&is_idle(b)))
             .then(b.waiting.cmp(&a.waiting))
