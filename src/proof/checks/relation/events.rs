@@ -405,8 +405,8 @@ fn falls(rest: &[&str]) -> bool {
     does(&FALLS) && !does(&["fill", "pressure", "open"])
 }
 
-/// "Begins to fill", "is half open", "before the next shot": not the whole of an event, or one of
-/// another shot.
+/// "Begins to fill", "is half open", "before the next shot", "has far left to go": not the whole of
+/// an event, one of another shot, or none.
 fn is_partial(phrase: &Phrase) -> bool {
     const PARTS: [&str; 7] = ["half", "halfway", "midway", "partly", "almost", "nearly", "barely"];
     const OTHERS: [&str; 4] = ["next", "previous", "another", "following"];
@@ -417,11 +417,12 @@ fn is_partial(phrase: &Phrase) -> bool {
             root(&verb.stem) == "begin" && matches!(root(&next.stem), "fill" | "empty" | "close")
         });
     let moves = says(&["move", "stir", "shift", "travel", "go", "run", "slide", "start"]);
+    let is_rest = turns.clone().any(|(left, to)| left.stem == "left" && to.stem == "to");
     let is_of_another = turns.into_iter().any(|(other, noun)| {
         OTHERS.contains(&other.stem.as_str())
             && matches!(noun.stem.as_str(), "shot" | "pull" | "cycle" | "trigger" | "one" | "time")
     });
-    says(&PARTS) || begins && !moves || is_of_another
+    says(&PARTS) || begins && !moves || is_rest || is_of_another
 }
 
 /// Whether a verb tells what a thing of a cutaway does.

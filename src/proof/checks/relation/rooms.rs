@@ -216,11 +216,13 @@ fn sources(
     let rooms: Vec<ChamberId> = rooms.map(|(_, room)| room).collect();
     let is_spring = |at: &usize| matches!(named.stem(*at), "spring" | "coil" | "wire");
     let mut springs = (0..named.words.len()).filter(is_spring);
-    let by_air = of_kind(&|kind| matches!(kind, PushKind::Face(room) if rooms.contains(&room)));
-    if rooms.is_empty() && springs.any(|at| !is_opposed(at)) {
-        return of_kind(&|kind| kind == PushKind::Spring);
-    }
-    by_air
+    // A room may be named beside a spring, or a way that a part goes may be the name of one: "drawn
+    // back by its spring" where a room is called the back.
+    let by_spring = springs.any(|at| !is_opposed(at));
+    of_kind(&|kind| match kind {
+        PushKind::Face(room) => rooms.contains(&room),
+        kind => by_spring && kind == PushKind::Spring,
+    })
 }
 
 /// "Air that fills the sump sends it home": the only part that air of the rooms named pushes.
