@@ -204,8 +204,8 @@ impl Weighing<'_> {
         Some(Meant::Entry(tied, None, vec![self.proposal(other, true)]))
     }
 
-    /// "The pipe is 31 cm long": what a figure is where the adjective behind it is of another quality
-    /// than what is named, and what has that quality equals it.
+    /// "The pipe is 31 cm long": what a figure is where the adjective behind it is of another
+    /// quality than what is named, and what has that quality equals it.
     fn of_other_quality(&self, row: usize, named: NamedWords) -> Option<Meant> {
         let (figure, words) = (self.spans[row], &self.line.words);
         let behind = words.get(words.partition_point(|word| word.span.start < figure.end))?;
