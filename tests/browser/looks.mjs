@@ -48,7 +48,11 @@ export function listen(page) {
   page.on("request", (request) => {
     if (!/^(file|data):/.test(request.url())) heard.requests.push(request.url());
   });
-  page.on("requestfailed", (request) => heard.requests.push(`failed: ${request.url()}`));
+  // What is given up because the next page is asked for was not missing.
+  page.on("requestfailed", (request) => {
+    const why = request.failure()?.errorText;
+    if (why !== "net::ERR_ABORTED") heard.requests.push(`failed: ${request.url()}: ${why}`);
+  });
   page.on("console", (message) => heard.messages.push(`${message.type()}: ${message.text()}`));
   page.on("pageerror", (error) => heard.messages.push(`error: ${error.message}`));
   return heard;
