@@ -8,7 +8,7 @@ use std::path::Path;
 use std::process::Command;
 
 /// A folio with one engine, linden, of these readings and derived figures.
-fn folio(readings: &[&str], derived: &str, cutaway: &str) -> tempfile::TempDir {
+pub(crate) fn folio(readings: &[&str], derived: &str, cutaway: &str) -> tempfile::TempDir {
     let folio = tempfile::tempdir().unwrap();
     let content = folio.path().join("content");
     fs::create_dir_all(&content).unwrap();
@@ -169,8 +169,8 @@ fn what_is_proposed_for_the_demo_can_be_pasted() {
     }
 }
 
-/// A store whose volume only the drawing gives.
-const DRAWN: &str = "\
+/// A poppet on the edge of a bore, and a store whose volume only the drawing gives.
+pub(crate) const DRAWN: &str = "\
 cutaway linden
 supply line  at operating_pressure
 chamber store  role store   in body well
