@@ -14,7 +14,7 @@ use crate::folio::Folio;
 use crate::proof::checks::relation::JudgedStatement;
 use crate::proof::{Coverage, judge};
 use crate::site::search::SearchIndex;
-use crate::site::theme::Theme;
+use crate::site::theme::{Theme, is_built_in};
 use crate::slip::{Severity, Slip};
 use crate::text::{Date, Source};
 use crate::view_model::{Edition, legend};
@@ -117,8 +117,8 @@ pub struct Wish {
 /// folio.
 const AT_A_TIME: usize = 256;
 
-/// Judges a folio. One with a theme of its own is made as well, and nothing of it kept: only then
-/// is its theme known to be whole.
+/// Judges a folio. One whose theme is not the built-in one is made as well, and nothing of it kept:
+/// only then is its theme known to be whole.
 ///
 /// # Errors
 /// When it cannot be read at all.
@@ -126,7 +126,7 @@ pub(crate) fn proof(
     sources: &dyn Sources,
     progress: &dyn Fn(usize, usize),
 ) -> Result<FolioStanding, String> {
-    if !sources.theme_names().is_empty() {
+    if !sources.theme().is_ok_and(|own| is_built_in(&own)) {
         let wish = Wish { draft: true, strict: false };
         return make(sources, wish, &Nowhere, progress).map(|(standing, _)| standing);
     }

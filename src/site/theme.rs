@@ -80,6 +80,14 @@ pub(crate) fn built_in_assets() -> impl Iterator<Item = &'static str> {
     ASSETS.iter().map(|(name, _)| *name)
 }
 
+/// Whether a folio's own files of the theme are those that it would get anyway.
+pub(crate) fn is_built_in(own: &BTreeMap<String, Vec<u8>>) -> bool {
+    let text = |(name, text): &(&'static str, &'static str)| (*name, text.as_bytes());
+    let files: BTreeMap<&str, &[u8]> =
+        TEMPLATES.iter().map(text).chain(ASSETS.iter().copied()).collect();
+    own.iter().all(|(name, bytes)| files.get(name.as_str()) == Some(&bytes.as_slice()))
+}
+
 /// Address of a theme's file that is no template.
 pub(crate) fn asset_address(name: &str) -> String {
     format!("{ASSET_FOLDER}/{name}")
@@ -385,6 +393,15 @@ mod tests {
     fn a_template_of_the_folio_replaces_the_built_in_one() {
         let theme = themed(&replaced("article.html", "<p>{{ frame.title }}</p>")).unwrap();
         assert_eq!(rendered(&theme, "<x>").unwrap(), "<p>&lt;x&gt;</p>");
+    }
+
+    #[test]
+    fn a_file_of_the_folio_that_is_the_built_in_one_is_no_theme_of_its_own() {
+        let (name, text) = TEMPLATES[0];
+        assert!(is_built_in(&BTreeMap::new()));
+        assert!(is_built_in(&replaced(name, text)));
+        assert!(!is_built_in(&replaced(name, "<p>")));
+        assert!(!is_built_in(&replaced("parts/own.html", text)));
     }
 
     #[test]
