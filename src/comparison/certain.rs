@@ -1,7 +1,9 @@
 //! What is certain in the order of a run that is compared: an order is told only where every run
 //! of the engine has it.
 
-use super::sequence::{Lane, LanePlace, Told, beside_in_both};
+use super::lane_words::beside_in_both;
+use super::sequence::{Lane, LanePlace, Told};
+use crate::cutaway::model::Event;
 use crate::logic::{AllRuns, Exploration, Happening, pieces};
 
 /// Events of which all pairs are looked at.
@@ -65,15 +67,18 @@ impl Certain {
 
     /// How one event stands to another; as in the run that is told where no others were looked at.
     pub(super) fn beside(&self, one: &Told, other: &Told) -> EventOrder {
-        let Some(runs) = &self.runs else {
-            return match one.place.cmp(&other.place) {
-                std::cmp::Ordering::Less => EventOrder::Before,
-                std::cmp::Ordering::Equal => EventOrder::AtOnce,
-                std::cmp::Ordering::Greater => EventOrder::After,
-            };
-        };
+        self.known_order(one, other).unwrap_or_else(|| match one.place.cmp(&other.place) {
+            std::cmp::Ordering::Less => EventOrder::Before,
+            std::cmp::Ordering::Equal => EventOrder::AtOnce,
+            std::cmp::Ordering::Greater => EventOrder::After,
+        })
+    }
+
+    /// The same; `None` where it was not looked at what may come in another order.
+    pub(super) fn known_order(&self, one: &Told, other: &Told) -> Option<EventOrder> {
+        let runs = self.runs.as_ref()?;
         let (one, other) = (one.happening(), other.happening());
-        if runs.comes_before(one, other) {
+        Some(if runs.comes_before(one, other) {
             EventOrder::Before
         } else if runs.comes_before(other, one) {
             EventOrder::After
@@ -81,7 +86,12 @@ impl Certain {
             EventOrder::AtOnce
         } else {
             EventOrder::Either
-        }
+        })
+    }
+
+    /// How often an event comes at least and at most in a run; `None` where it was not looked at.
+    pub(super) fn times(&self, event: Event) -> Option<(usize, usize)> {
+        self.runs.as_ref()?.times(event)
     }
 
     /// Whether an event comes in some runs only.

@@ -13,6 +13,7 @@ mod facts;
 mod fixed_rows;
 mod folding;
 mod isomorphism;
+mod lane_words;
 pub(crate) mod matching;
 mod milestones;
 mod moving_rows;

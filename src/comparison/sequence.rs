@@ -2,7 +2,8 @@
 //! that both reach, and what comes at another place or in one of the two only.
 
 use super::Side;
-use super::certain::{Certain, EventOrder, only_certain_in_one};
+use super::certain::{Certain, only_certain_in_one};
+use super::lane_words::LaneWords;
 use super::matching::comes_first;
 use super::milestones::{Milestone, milestones};
 use super::run_order::{RunsInOrder, event_key};
@@ -54,6 +55,17 @@ pub struct Told {
 }
 
 impl Told {
+    /// An event of an engine, wherever it comes in a run. The writer's words are for the first
+    /// time: a bolt that comes back past the same place does not close the breech again.
+    pub(super) fn new(two: &Two<'_>, side: usize, event: Event, nth: usize) -> Told {
+        let engine = two.engines[side];
+        let saying = engine.sayings.iter().find(|saying| nth == 1 && saying.event == event);
+        let said = saying.map(|saying| saying.words.spoken());
+        let words = event_words(engine, event);
+        let (step, place, at, letter, milestone) = (0, 0, 0, None, None);
+        Told { event, step, place, nth, letter, at, words, said, milestone }
+    }
+
     /// As a reader is told it: in the writer's words, or in ours.
     pub(crate) fn spoken(&self) -> &str {
         self.said.as_deref().unwrap_or(&self.words)
@@ -81,7 +93,7 @@ pub struct Lane {
 
 impl Lane {
     /// The milestone that both reach here.
-    fn milestone(&self) -> Option<Milestone> {
+    pub(super) fn milestone(&self) -> Option<Milestone> {
         let [one, other] = self.told.each_ref().map(|told| told.as_ref()?.milestone);
         one.filter(|_| one == other)
     }
@@ -195,7 +207,8 @@ pub(super) fn aligned_to_first(
         LanePlace::Beyond => false,
     };
     let all = lanes.iter().filter(is_counted).count();
-    let mut says = LaneWords { two, certain: &certain, sides, lanes: &lanes }.sentences();
+    let mut says =
+        LaneWords { two, certain: &certain, sides, lines: &lines, lanes: &lanes }.sentences();
     let only_in_one = only_certain_in_one(&two.titles, &certain, &lanes);
     let is_as_certain = only_in_one.is_empty();
     says.extend(only_in_one);
@@ -206,7 +219,7 @@ pub(super) fn aligned_to_first(
             ));
         }
     }
-    let manners = endings.map(|ending| ending.map_or("does not end", manner));
+    let manners = sides.map(|side| manners(side.run));
     let ends_alike = manners[0] == manners[1];
     says.extend(open.iter().flatten().cloned());
     if !ends_alike && open.iter().all(Option::is_none) {
@@ -216,13 +229,19 @@ pub(super) fn aligned_to_first(
     Sequence { lanes, same, all, says, open, ends_alike, is_as_certain, lines }
 }
 
-fn manner(ending: &Ending) -> &'static str {
-    match ending {
+/// How the runs of an engine end: "ends at rest or goes on by itself".
+fn manners(run: &Exploration) -> String {
+    let manner = |ending: &Ending| match ending {
         Ending::AtRest => "ends at rest",
         Ending::Stuck(_) => "stays stuck",
         Ending::Repeats(_) => "goes on by itself",
         Ending::Vents(_) => "vents for ever",
         Ending::Undecided(_) => "is not decided",
+    };
+    let all: BTreeSet<&str> = run.endings.iter().map(|(_, ending)| manner(ending)).collect();
+    match all.is_empty() {
+        true => "does not end".to_owned(),
+        false => all.into_iter().collect::<Vec<_>>().join(" or "),
     }
 }
 
@@ -272,8 +291,6 @@ impl ComparedEvents<'_, '_> {
         while let Some((_, _, Event::Released(_))) = events.last() {
             events.pop();
         }
-        // The writer's words are for the first time: a bolt that comes back past the same place
-        // does not close the breech again.
         let mut happened: BTreeMap<Event, usize> = BTreeMap::new();
         let mut told = Vec::new();
         for (at, (place, step, event)) in events.into_iter().enumerate() {
@@ -283,12 +300,8 @@ impl ComparedEvents<'_, '_> {
             let milestone = reached.get(&(place, event)).copied();
             let is_told = milestone.is_some() || self.is_told(side, event, is_first);
             if is_told && told.len() < MOST {
-                let engine = two.engines[side];
-                let saying = engine.sayings.iter().find(|saying| is_first && saying.event == event);
-                let said = saying.map(|saying| saying.words.spoken());
-                let words = event_words(engine, event);
-                let letter = None;
-                told.push(Told { event, step, place, nth, letter, at, words, said, milestone });
+                let new = Told::new(two, side, event, nth);
+                told.push(Told { step, place, at, milestone, ..new });
             }
         }
         (told, reached)
@@ -354,7 +367,7 @@ fn is_main(engine: &Engine, event: Event) -> bool {
 }
 
 /// The same event of the other engine.
-fn there(two: &Two<'_>, side: usize, event: Event) -> Option<Event> {
+pub(super) fn there(two: &Two<'_>, side: usize, event: Event) -> Option<Event> {
     match event.subject() {
         Element::Ball => Some(event),
         subject => event.of(two.partner(side, subject)?),
@@ -457,7 +470,7 @@ fn pair_moved(two: &Two<'_>, lanes: &mut [Lane]) {
             }
             let Some(wanted) = there(two, side, here.event) else { continue };
             let partner = lanes.iter().position(|lane| {
-                let is_wanted = |told: &Told| told.event == wanted;
+                let is_wanted = |told: &Told| told.event == wanted && told.nth == here.nth;
                 matches!(lane.place, LanePlace::OnlyHere | LanePlace::ByOther)
                     && lane.told[1 - side].as_ref().is_some_and(is_wanted)
             });
@@ -467,107 +480,5 @@ fn pair_moved(two: &Two<'_>, lanes: &mut [Lane]) {
                 lanes[partner].place = LanePlace::Moved(at);
             }
         }
-    }
-}
-
-/// What is said of lanes.
-struct LaneWords<'t, 'a> {
-    two: &'t Two<'a>,
-    certain: &'t [Certain; 2],
-    sides: [Side<'a>; 2],
-    lanes: &'t [Lane],
-}
-
-impl LaneWords<'_, '_> {
-    fn sentences(&self) -> Vec<String> {
-        let mut says = Vec::new();
-        for (at, lane) in self.lanes.iter().enumerate() {
-            match (&lane.place, &lane.told) {
-                (LanePlace::OnlyHere, [Some(told), _]) => says.push(self.only(at, 0, told)),
-                (LanePlace::OnlyHere, [None, Some(told)]) => says.push(self.only(at, 1, told)),
-                (LanePlace::Moved(other), [Some(told), None]) => {
-                    says.extend(self.moved(at, *other, told));
-                }
-                (LanePlace::ByOther, [Some(one), Some(other)])
-                    if one.spoken() != other.spoken() =>
-                {
-                    let [title, other_title] = &self.two.titles;
-                    let milestone = lane.milestone().map_or("the same", Milestone::words);
-                    let (here, there) = (one.spoken(), other.spoken());
-                    says.push(format!(
-                        "{milestone}: by \u{201c}{here}\u{201d} in {title}, by \u{201c}{there}\u{201d} in {other_title}"
-                    ));
-                }
-                _ => {}
-            }
-        }
-        says
-    }
-
-    /// "only Ash: vent shifts, after pilot shifts": the last that is certain to come before it.
-    fn only(&self, at: usize, side: usize, told: &Told) -> String {
-        let two = self.two;
-        let mut earlier = self.lanes[..at].iter().rev().filter_map(|lane| lane.told[side].as_ref());
-        let is_start = earlier.clone().next().is_none();
-        let before = earlier.find_map(|it| match self.certain[side].beside(it, told) {
-            EventOrder::Before => Some(("after", it)),
-            EventOrder::AtOnce => Some(("at once with", it)),
-            EventOrder::After | EventOrder::Either => None,
-        });
-        let place = match before {
-            Some((how, it)) => format!(", {how} \u{201c}{}\u{201d}", it.spoken()),
-            None if is_start => ", at the very start".to_owned(),
-            None => String::new(),
-        };
-        let own = if self.certain[side].is_in_some_only(told) { ", in some runs only" } else { "" };
-        let other = there(two, side, told.event);
-        let happens = |event: Event| {
-            self.sides[1 - side].run.steps.iter().any(|step| step.events.contains(&event))
-        };
-        let words = told.spoken();
-        if other.is_some_and(happens) && told.nth == 1 {
-            let [here, elsewhere] = [side, 1 - side].map(|side| &two.titles[side]);
-            return format!(
-                "\u{201c}{words}\u{201d} comes in {here}{place}{own}; in {elsewhere} not in every run"
-            );
-        }
-        two.only(side, &format!("{words}{place}{own}"))
-    }
-
-    /// "bolt reaches home comes before pilot returns in Rowan, after it in Ash".
-    fn moved(&self, at: usize, other: usize, told: &Told) -> Option<String> {
-        let (low, high) = (at.min(other), at.max(other));
-        let lanes = self.lanes[low..high].iter();
-        let mut between = lanes.filter(|lane| lane.told.iter().all(Option::is_some));
-        // The event nearest to where the first engine has it.
-        let crossed = if at < other { between.next() } else { between.next_back() };
-        let [crossed, crossed_there] = crossed?.told.each_ref();
-        let (crossed, crossed_there) = (crossed.as_ref()?, crossed_there.as_ref()?);
-        let told_there = self.lanes[other].told[1].as_ref()?;
-        let here = self.certain[0].beside(told, crossed);
-        let there = self.certain[1].beside(told_there, crossed_there);
-        Some(beside_in_both(
-            [(told, here, crossed), (told_there, there, crossed_there)],
-            &self.two.titles,
-        ))
-    }
-}
-
-/// "“mouth closes” comes before “bolt stops” in Rowan, after it in Ash"; each in its own words.
-pub(super) fn beside_in_both(
-    [(one, here, other), (one_there, there, other_there)]: [(&Told, EventOrder, &Told); 2],
-    [title, other_title]: &[String; 2],
-) -> String {
-    let (what, from) = (one.spoken(), other.spoken());
-    let (here, there) = (here.words(), there.words());
-    let (what_there, from_there) = (one_there.spoken(), other_there.spoken());
-    match (what == what_there, from == from_there) {
-        (true, true) => format!(
-            "\u{201c}{what}\u{201d} comes {here} \u{201c}{from}\u{201d} in {title}, {there} it in {other_title}"
-        ),
-        _ => format!(
-            "\u{201c}{what}\u{201d} comes {here} \u{201c}{from}\u{201d} in {title}; in {other_title} \
-             \u{201c}{what_there}\u{201d} comes {there} \u{201c}{from_there}\u{201d}"
-        ),
     }
 }

@@ -125,6 +125,17 @@ impl AllRuns {
         self.places.keys().copied().filter(|it| self.is_in_some_only(*it)).collect()
     }
 
+    /// How often an event comes at least and at most in a run that ends or goes round, and there as
+    /// far as the first round; `None` where there is no such run.
+    pub(crate) fn times(&self, event: Event) -> Option<(usize, usize)> {
+        let places = (1..).map_while(|nth| self.place(Happening { event, nth }));
+        let places: Vec<usize> = places.collect();
+        let ends = self.ends.iter().map(|end| &self.nodes[*end].1);
+        let counts = ends.map(|bits| places.iter().filter(|at| bits.has(**at)).count());
+        let (least, most) = (counts.clone().min()?, counts.max()?);
+        Some((least, most))
+    }
+
     /// Whether something happens in some runs that end and not in others.
     pub(crate) fn is_in_some_only(&self, it: Happening) -> bool {
         let Some(at) = self.place(it) else { return true };

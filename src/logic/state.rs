@@ -303,6 +303,11 @@ impl Exploration {
         self.steps.iter().any(|step| step.events.contains(&event))
     }
 
+    /// How often something happens in a run of these steps.
+    pub(crate) fn times(&self, line: &[usize], event: Event) -> usize {
+        line.iter().filter(|step| self.steps[**step].events.contains(&event)).count()
+    }
+
     /// Leaves only these states, in their order; the first is one of them.
     pub(super) fn keep(&mut self, kept: &[bool]) {
         let mut places = vec![None; kept.len()];

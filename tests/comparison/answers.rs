@@ -113,3 +113,37 @@ fn what_differs_is_marked_in_both_pictures() {
     // The same seal in another size is no other structure.
     assert!(!first.union(&second).any(|thing| matches!(thing, Element::Seal(_))));
 }
+
+/// A whistle that is blown once, and one that is blown twice; `lines` stand before the valve.
+fn whistle(name: &str, lines: &str) -> Found {
+    text(&format!(
+        "cutaway {name}
+supply line
+chamber store  role store
+chamber reed
+way feed  from line to store  narrow
+{lines}
+valve key  3/2  mechanical
+  rest     joins reed to open_air
+  shifted  joins store to reed
+  shifts   while trigger
+"
+    ))
+}
+
+#[test]
+fn what_comes_twice_in_one_and_once_in_the_other_is_told_by_its_number() {
+    let once = whistle("once", "");
+    let twice = whistle(
+        "twice",
+        "hand trigger pulled, trigger released, trigger pulled, trigger released",
+    );
+    for [first, second] in [[&once, &twice], [&twice, &once]] {
+        let says = likeness(first, second).sequence.says;
+        let told = says.join("\n");
+        assert!(told.contains("“key shifts” comes once more in Twice"), "{told}");
+        assert!(told.contains("in Once once at most"), "{told}");
+        assert!(!told.contains("only Twice"), "{told}");
+        assert!(!told.contains("not in every run"), "{told}");
+    }
+}
