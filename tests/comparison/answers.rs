@@ -134,10 +134,8 @@ valve key  3/2  mechanical
 #[test]
 fn what_comes_twice_in_one_and_once_in_the_other_is_told_by_its_number() {
     let once = whistle("once", "");
-    let twice = whistle(
-        "twice",
-        "hand trigger pulled, trigger released, trigger pulled, trigger released",
-    );
+    let twice =
+        whistle("twice", "hand trigger pulled, trigger released, trigger pulled, trigger released");
     for [first, second] in [[&once, &twice], [&twice, &once]] {
         let says = likeness(first, second).sequence.says;
         let told = says.join("\n");
