@@ -313,7 +313,11 @@ static STATEMENTS: [StatementForm; 50] = [
         Under::Solid,
         ("hole", "SIZE"),
         "",
-        &[due(1, &["at"], "at LENGTH"), free(2, &["times"], "times COUNT")],
+        &[
+            due(1, &["at"], "at LENGTH"),
+            free(2, &["times"], "times COUNT"),
+            free(3, &["for"], "for WAY"),
+        ],
     ),
     below(Under::Body, ("insert", NAME), "", &[due(1, &["at", "with"], "with STEP on STEP")]),
     below(Under::Body, ("tube", NAME), "", &[due(1, &["at"], "at LENGTH")]),

@@ -4,7 +4,7 @@
 //! A size is a formula of the folio (a literal with its ±, or names of figures); what it is worth
 //! is known where the pages are.
 
-use super::model::{Name, PartId, PositionId, SealId};
+use super::model::{Name, PartId, PositionId, SealId, WayId};
 use crate::formula::Formula;
 use crate::text::Span;
 
@@ -75,6 +75,9 @@ pub(crate) struct DrawnHole {
     pub(crate) count: u32,
     /// Number of the insert that it is drilled in; `None` for the body or a part itself.
     pub(crate) insert: Option<usize>,
+    /// The way that goes through it and on to where the sizes show nothing; without one it joins
+    /// what lies on its two sides.
+    pub(crate) way: Option<WayId>,
 }
 
 /// Where an insert sits in the body.

@@ -134,6 +134,37 @@ way mouth  from high to low  while poppet at open
     assert_near(si("cut.low.opening.high.poppet.open"), PI * 8.0 * 1e-6, 1e-9);
 }
 
+/// Two holes beside each other pass as much as both, π/4 · 2 d²; of the two ends of a way in two
+/// tubes the narrower counts.
+#[test]
+fn the_hole_of_a_way_has_an_area_and_opens_no_room_to_the_open_air() {
+    let drilled = |lines: &str| {
+        let wall = "  step wall  length 90 mm  bore 20 mm ± 0.1 mm\n";
+        CUTAWAY.replace(wall, &format!("{wall}{lines}"))
+    };
+    let text = drilled("  hole 1.5 mm ± 0.1 mm at 60 mm times 2 for metering\n");
+    let (folio_one, slips) = folio(&text, "");
+    let told = shown(&slips);
+    assert!(!told.contains("drawing-impossible"), "{told}");
+    let (area, uncertainty) = value(&folio_one, "cut.metering.area").unwrap();
+    assert_near(area.quantity.si.to_f64(), PI / 2.0 * 1.5 * 1.5 * 1e-6, 1e-12);
+    assert_near(uncertainty, PI * 1.5 * 0.1 / 3.0_f64.sqrt() * 1e-6, 1e-9);
+    assert!(
+        value(&folio_one, "cut.store.opening.open_air").unwrap().0.quantity.si.to_f64() < 1e-15
+    );
+    let text = drilled(
+        "  hole 3 mm at 60 mm for metering\n  tube side  at 0 mm\n  step  length 20 mm  bore 9 mm\n  \
+         hole 2 mm at 10 mm for metering\n",
+    );
+    let (folio_two, _) = folio(&format!("{text}axis side: line\n"), "");
+    let (area, _) = value(&folio_two, "cut.metering.area").unwrap();
+    assert_near(area.quantity.si.to_f64(), PI * 1e-6, 1e-12);
+    let text =
+        CUTAWAY.replace("  place back  at", "  hole 1 mm at 12 mm for metering\n  place back  at");
+    let (_, slips) = folio(&text, "");
+    assert!(shown(&slips).contains("drill the hole of this way in the body"), "{}", shown(&slips));
+}
+
 #[test]
 fn what_is_not_known_leaves_open_only_what_rests_on_it() {
     let cutaway = CUTAWAY.replace("length 20 mm   dia 9 mm", "length unknown dia 9 mm");

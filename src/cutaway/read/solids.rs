@@ -5,7 +5,8 @@ use crate::cutaway::cursor::Cursor;
 use crate::cutaway::gather::LineBlock;
 use crate::cutaway::grammar::Under;
 use crate::cutaway::lines::{Line, LineMark, LineToken};
-use crate::cutaway::model::{ChamberId, Name, PartId, Seal, SealId};
+use crate::cutaway::model::{ChamberId, Name, PartId, Seal, SealId, WayId};
+use crate::cutaway::names::FoundName;
 use crate::cutaway::solids::{
     Diameter, DrawnHole, DrawnInsert, DrawnPlace, DrawnSize, DrawnSolid, DrawnStep, InsertPlace,
     PlaceKind, RoomPlace, SizeKind, StepKind, StepSide,
@@ -114,20 +115,47 @@ impl Reader<'_> {
                 solid.steps.push(DrawnStep { name: None, length, kind });
             }
             _ => {
-                let diameter = self.size(block, &mut cursor, "the diameter of the hole")?;
-                cursor.expect("at")?;
-                let at =
-                    self.size(block, &mut cursor, "how far its middle is from the rear end")?;
-                let count = match cursor.takes("times") {
-                    true => self.count(&mut cursor)?,
-                    false => 1,
-                };
-                self.end_of_line(block, "hole", &cursor);
-                let insert = solid.inserts.len().checked_sub(1);
-                solid.holes.push(DrawnHole { diameter, at, count, insert });
+                let hole = self.hole(block, &mut cursor, solid)?;
+                solid.holes.extend(hole);
             }
         }
         Ok(())
+    }
+
+    /// `hole SIZE  at LENGTH  times COUNT  for WAY`; nothing where a variant has taken that way.
+    fn hole(
+        &mut self,
+        block: &LineBlock,
+        cursor: &mut Cursor,
+        solid: &DrawnSolid,
+    ) -> Read<Option<DrawnHole>> {
+        let diameter = self.size(block, cursor, "the diameter of the hole")?;
+        cursor.expect("at")?;
+        let at = self.size(block, cursor, "how far its middle is from the rear end")?;
+        let (mut count, mut way, mut is_gone) = (1, None, false);
+        self.clauses(block, "hole", cursor, |reader, cursor, word| {
+            if word == "times" {
+                count = reader.count(cursor)?;
+                return Ok(());
+            }
+            let token = cursor.name("the way that goes through it")?;
+            let is_part = !block.statement.head.tokens.first().is_some_and(|it| it.is("body"));
+            if is_part {
+                let message = "a hole in a moving part joins what lies on its two sides";
+                let slip = Slip::stop("statement-unreadable", block.spot(token.span), message);
+                let help = "leave out `for`, or drill the hole of this way in the body";
+                reader.tell(block, slip.help(help));
+                return Err(Unread::Silent);
+            }
+            let found = reader.names.find::<WayId>(&token.text);
+            is_gone = block.taken_over.is_some() && matches!(found, FoundName::Nothing);
+            if !is_gone {
+                way = Some(reader.resolve(block, token)?);
+            }
+            Ok(())
+        })?;
+        let insert = solid.inserts.len().checked_sub(1);
+        Ok((!is_gone).then_some(DrawnHole { diameter, at, count, insert, way }))
     }
 
     /// How many there are of a thing: a whole number, at least one.
@@ -350,7 +378,7 @@ impl Reader<'_> {
         let known: &[&str] = match line.tokens.first()?.text.as_str() {
             "step" => &["length", "dia", "bore", "to"],
             "groove" => &["length", "floor", "for"],
-            _ => &["at", "from", "times"],
+            _ => &["at", "from", "times", "for"],
         };
         let within = line.tokens.iter().filter(|it| size.start < it.span.start);
         let within = within.filter(|it| it.span.end <= size.end);

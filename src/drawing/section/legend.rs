@@ -98,7 +98,7 @@ fn scale_bar(scale: f64, right: f64, base: f64, sketch: &mut Sketch) {
 /// What is drawn and was not measured.
 fn notes(scenes: &[SectionScene]) -> String {
     let mut guessed: Vec<String> = Vec::new();
-    if scenes.iter().any(|scene| !scene.ports.ports.is_empty()) {
+    if scenes.iter().any(|scene| scene.ports.ports.iter().any(|port| !port.is_stated)) {
         guessed.push("ports".to_owned());
     }
     if scenes.iter().any(|scene| !scene.springs.is_empty()) {

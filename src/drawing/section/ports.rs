@@ -1,5 +1,5 @@
-//! Ports in the wall of a body: where a room is joined to what the sizes do not show. Their places
-//! and widths are not measured, and the picture says so.
+//! Ports in the wall of a body: where a room is joined to what the sizes do not show. Where no hole
+//! is drawn for one, its place and width are not measured, and the picture says so.
 
 use super::plane::Trapezoid;
 use super::voids::VoidMap;
@@ -33,6 +33,8 @@ pub(super) struct WallPort {
     half: f64,
     /// Height of the wall at the room, and of the outside.
     pub(super) wall: (f64, f64),
+    /// Whether its place and its width are measured.
+    pub(super) is_stated: bool,
 }
 
 /// Where a port leads in a state, and whether it is open.
@@ -119,54 +121,90 @@ pub(super) struct PortPlaces {
     pub(super) leaders: BTreeMap<ChamberId, RoomLeader>,
 }
 
-/// Gives each port its place.
+/// Gives each port its place: where its hole is drilled (`drilled`: middle and width), else where
+/// there is room.
 pub(super) fn placed(
     engine: &Engine,
     joints: &[(ChamberId, PortOf)],
     (rooms, maps): (&[ChamberId], &[&VoidMap]),
-    outside: f64,
+    (outside, drilled): (f64, &dyn Fn(PortOf) -> Vec<(f64, f64)>),
 ) -> PortPlaces {
     let mut places = PortPlaces { ports: Vec::new(), leaders: BTreeMap::new() };
     for room in rooms {
-        let Some((left, right, wall)) = free_wall(*room, maps) else { continue };
         let own: Vec<PortOf> =
             joints.iter().filter(|(at, _)| at == room).map(|(_, of)| *of).collect();
-        let pitch = (right - left) / (own.len() + 1) as f64;
-        for (nth, of) in own.iter().enumerate() {
+        let mut guessed = Vec::new();
+        for of in own.iter().copied() {
+            let before = places.ports.len();
+            for (x, width) in drilled(of) {
+                let walls = maps.iter().filter_map(|map| map.wall_over(*room, x));
+                let Some(wall) = walls.reduce(f64::min) else { continue };
+                let (half, wall) = (width / 2.0, (wall, outside));
+                places.ports.push(WallPort { of, room: *room, x, half, wall, is_stated: true });
+            }
+            if places.ports.len() == before {
+                guessed.push(of);
+            }
+        }
+        let found = free_wall((*room, guessed.len()), maps);
+        let Some((left, right, wall)) = found else { continue };
+        let pitch = (right - left) / (guessed.len() + 1) as f64;
+        for (nth, of) in guessed.iter().enumerate() {
             // The ports of the last rooms lie in front of their leaders, so that they keep apart.
             let x = left + (nth as f64 + 0.5) * pitch;
             let half = of.width(engine).min(0.6 * pitch) / 2.0;
-            places.ports.push(WallPort { of: *of, room: *room, x, half, wall: (wall, outside) });
+            let (of, room, wall) = (*of, *room, (wall, outside));
+            places.ports.push(WallPort { of, room, x, half, wall, is_stated: false });
         }
         let is_below = !own.is_empty() && right - left < NARROW_WALL;
-        let beside = left + (own.len() as f64 + 0.5) * pitch;
-        let x = if is_below { f64::midpoint(left, right) } else { beside };
+        let beside = left + (guessed.len() as f64 + 0.5) * pitch;
+        let x = match is_below {
+            true => f64::midpoint(left, right),
+            false => beside_holes(beside, (left, right), &places.ports),
+        };
         places.leaders.insert(*room, RoomLeader { x, wall, is_below });
     }
     places
 }
 
-/// The longest stretch of wall that a room lies under in every state; of the first state where
-/// there is none.
-fn free_wall(room: ChamberId, maps: &[&VoidMap]) -> Option<(f64, f64, f64)> {
-    let mut common: Option<Vec<(f64, f64, f64)>> = None;
-    for map in maps {
-        let here = map.under_wall(room);
-        common = Some(match common {
-            None => here,
-            Some(known) => {
-                let both = known.iter().flat_map(|a| here.iter().map(move |b| (a, b)));
-                let both = both.filter(|(a, b)| (a.2 - b.2).abs() < 1e-3);
-                let both = both.map(|(a, b)| (a.0.max(b.0), a.1.min(b.1), a.2));
-                both.filter(|it| 1.0 < it.1 - it.0).collect()
-            }
-        });
-    }
+/// The place nearest to one at which a leader meets no hole that is drawn where it is drilled.
+fn beside_holes(x: f64, (left, right): (f64, f64), ports: &[WallPort]) -> f64 {
+    let meets = |x: f64| {
+        let mut stated = ports.iter().filter(|port| port.is_stated);
+        stated.any(|port| (port.x - x).abs() < port.half + LEADER)
+    };
+    let steps = (1..40).flat_map(|step| [1.0, -1.0].map(|side| x + side * f64::from(step)));
+    let mut tried = std::iter::once(x).chain(steps).filter(|x| left < *x && *x < right);
+    tried.find(|x| !meets(*x)).unwrap_or(x)
+}
+
+/// Free space between a leader and a hole.
+const LEADER: f64 = 4.0;
+
+/// What is lower than this is the clearance of a land, and no place for a port, unless there is
+/// less than this of wall for each elsewhere.
+const CLEARANCE: f64 = 1.0;
+const NARROWEST: f64 = 6.0;
+
+/// The longest stretch of wall that a room lies under in every state, with room for so many ports;
+/// of the first state where there is none.
+fn free_wall((room, count): (ChamberId, usize), maps: &[&VoidMap]) -> Option<(f64, f64, f64)> {
     let longest = |all: Vec<(f64, f64, f64)>| {
         all.into_iter().max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
     };
-    let common = common.and_then(longest);
-    common.or_else(|| longest(maps.first()?.under_wall(room)))
+    let always = |least: f64| {
+        let stretches = maps.iter().map(|map| map.under_wall(room, least));
+        let common = stretches.reduce(|known, here| {
+            let both = known.iter().flat_map(|a| here.iter().map(move |b| (a, b)));
+            let both = both.filter(|(a, b)| (a.2 - b.2).abs() < 1e-3);
+            let both = both.map(|(a, b)| (a.0.max(b.0), a.1.min(b.1), a.2));
+            both.filter(|it| 1.0 < it.1 - it.0).collect()
+        });
+        common.and_then(longest)
+    };
+    let first = || longest(maps.first()?.under_wall(room, 0.0));
+    let is_enough = |it: &(f64, f64, f64)| NARROWEST * (count + 1) as f64 <= it.1 - it.0;
+    always(CLEARANCE).filter(is_enough).or_else(|| always(0.0)).or_else(first)
 }
 
 impl WallPort {

@@ -156,7 +156,11 @@ impl<'a> SectionScene<'a> {
         let joints = ports::joints(engine, (&sized.rooms, sized.has_barrel), &drawn);
         let maps: Vec<&VoidMap> = poses.iter().map(|pose| &pose.map).collect();
         let outside = -scene.scaled.radius;
-        let places = ports::placed(engine, &joints, (&sized.rooms, &maps), outside);
+        let drilled = |of: PortOf| {
+            let own = sized.way_holes.iter().filter(|it| of == PortOf::Way(it.way));
+            own.map(|it| (it.at * scale, it.diameter * scale)).collect()
+        };
+        let places = ports::placed(engine, &joints, (&sized.rooms, &maps), (outside, &drilled));
         scene.ports = places;
         for port in &scene.ports.ports {
             scene.scaled.bodies[FIXED] = without(&scene.scaled.bodies[FIXED], &port.hole());

@@ -212,9 +212,16 @@ impl VoidMap {
         fitting.min_by(|a, b| away(*a).total_cmp(&away(*b)))
     }
 
+    /// The height of the wall over a room at a place above the axis.
+    pub(super) fn wall_over(&self, room: ChamberId, x: f64) -> Option<f64> {
+        let here = self.pieces.iter().filter(|it| it.room == Some(room));
+        let here = here.filter(|it| it.piece.left <= x && x < it.piece.right);
+        here.map(|it| it.piece.edges_at(x).0).filter(|top| *top < 0.0).reduce(f64::min)
+    }
+
     /// Where a room lies right under the outermost wall above the axis: from where to where, with
-    /// the height of the wall.
-    pub(super) fn under_wall(&self, room: ChamberId) -> Vec<(f64, f64, f64)> {
+    /// the height of the wall. What is lower than `least` does not count.
+    pub(super) fn under_wall(&self, room: ChamberId, least: f64) -> Vec<(f64, f64, f64)> {
         let mut found: Vec<(f64, f64, f64)> = Vec::new();
         for it in self.pieces.iter().filter(|it| it.room == Some(room)) {
             let above = self.pieces.iter().filter(|other| {
@@ -222,6 +229,9 @@ impl VoidMap {
             });
             let (left, right) = (it.piece.left, it.piece.right);
             let top = it.piece.top.0.max(it.piece.top.1);
+            if it.piece.height() < least {
+                continue;
+            }
             // Nothing but the open air is free above it.
             if above.count() != 1 || 0.0 <= top {
                 continue;

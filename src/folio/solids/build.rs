@@ -4,7 +4,7 @@ use super::super::measured::Readings;
 use super::blanks::blank_of;
 use super::sizes::{SizeFault, SizeInputs, SizeReader, SolidInput, half};
 use crate::cutaway::Engine;
-use crate::cutaway::model::{Axis, ChamberId, Element, PartId, PositionId, SealId};
+use crate::cutaway::model::{Axis, ChamberId, Element, PartId, PositionId, SealId, WayId};
 use crate::cutaway::sized::UNKNOWN_OUTSIDE;
 use crate::cutaway::solids::{
     Diameter, DrawnInsert, DrawnSize, DrawnSolid, InsertPlace, PlaceKind, RoomPlace, StepKind,
@@ -51,8 +51,21 @@ pub(super) struct BuiltEngine {
     pub(super) inputs: Vec<SolidInput>,
     /// What shapes the drawing and is not known, in words; stand-ins are drawn for it.
     pub(super) blanks: Vec<String>,
+    /// Holes in the body that ways go through.
+    pub(super) way_holes: Vec<BuiltWayHole>,
     /// Tubes beside the first.
     pub(super) tubes: Vec<BuiltTube>,
+}
+
+/// A hole in the body that a way goes through, to where the sizes show nothing.
+#[derive(Debug)]
+pub(super) struct BuiltWayHole {
+    pub(super) way: WayId,
+    /// Its middle, m.
+    pub(super) at: Dual,
+    pub(super) diameter: Dual,
+    /// How many of them there are around the axis.
+    pub(super) count: u32,
 }
 
 /// A tube beside the first: put in front of it, as if all lay on one axis.
@@ -150,6 +163,7 @@ struct SolidBuilder<'a> {
     names: Vec<String>,
     rings: Vec<(SealRing<Dual>, BuiltRing)>,
     holes: Vec<CrossHole<Dual>>,
+    way_holes: Vec<BuiltWayHole>,
     gates: Vec<Gate<Dual>>,
     slips: Vec<SizeSlip>,
     blanks: Vec<String>,
@@ -173,6 +187,7 @@ pub(super) fn build(
         names: super::sizes::sizes(engine).into_iter().map(|(what, _)| what).collect(),
         rings: Vec::new(),
         holes: Vec::new(),
+        way_holes: Vec::new(),
         gates: Vec::new(),
         slips: Vec::new(),
         blanks: Vec::new(),
@@ -289,6 +304,10 @@ impl SolidBuilder<'_> {
             let at = self.size(&hole.at, SOME_LENGTH);
             let insert = hole.insert.and_then(|insert| chain.inserts.get(insert));
             let at = insert.map_or(at.clone(), |(_, start)| start.clone() + at);
+            if let Some(way) = hole.way {
+                self.way_holes.push(BuiltWayHole { way, at, diameter, count: hole.count });
+                continue;
+            }
             // One hole as wide as all of them.
             let diameter = diameter * Dual::constant(f64::from(hole.count).sqrt());
             self.holes.push(CrossHole { body, at, diameter });
@@ -477,6 +496,7 @@ impl SolidBuilder<'_> {
             inputs: self.reader.inputs,
             tubes: fixed.tubes,
             blanks: self.blanks,
+            way_holes: self.way_holes,
         };
         built.find_stops(engine);
         built

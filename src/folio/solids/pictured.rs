@@ -4,7 +4,7 @@ use super::build::{BuiltEngine, tube_of};
 use super::sizes::SolidInput;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{Axis, Element, PartId};
-use crate::cutaway::sized::{SizedEngine, SizedRing};
+use crate::cutaway::sized::{SizedEngine, SizedRing, SizedWayHole};
 use crate::cutaway::solids::StepKind;
 use crate::geometry::{Assembly, CrossHole, FIXED, Gate, RoomSpot, Scalar, SealRing, Solid};
 use std::ops::Range;
@@ -141,6 +141,11 @@ impl OneTube {
             parts,
             rooms: chambers,
             rings: sized,
+            way_holes: whole
+                .way_holes
+                .iter()
+                .filter_map(|it| Some(SizedWayHole { at: placed(FIXED, it.at)?, ..it.clone() }))
+                .collect(),
             ..whole.clone()
         }
     }
@@ -166,6 +171,11 @@ fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
             groove: piece.map_or(around, |piece| (piece.from, piece.to)),
         }
     });
+    let way_holes = built.way_holes.iter().map(|hole| SizedWayHole {
+        way: hole.way,
+        at: hole.at.value(),
+        diameter: hole.diameter.value(),
+    });
     let mut guessed: Vec<String> = Vec::new();
     for input in &built.inputs {
         if let SolidInput::Unknown(what) = input
@@ -176,6 +186,7 @@ fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
     }
     SizedEngine {
         rings: rings.collect(),
+        way_holes: way_holes.collect(),
         parts: built.parts.clone(),
         rooms: built.rooms.clone(),
         places: built.places.iter().map(|(key, at)| (*key, at.value())).collect(),

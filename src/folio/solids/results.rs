@@ -8,7 +8,7 @@ use super::build::{BuiltEngine, BuiltRing};
 use super::poses::BuiltPose;
 use super::sizes::SolidInput;
 use crate::cutaway::Engine;
-use crate::cutaway::model::{ChamberId, Direction, OPEN_AIR, PartId, PositionId, PushKind};
+use crate::cutaway::model::{ChamberId, Direction, OPEN_AIR, PartId, PositionId, PushKind, WayId};
 use crate::formula::{InputId, Value};
 use crate::geometry::{Dual, PoseCell, RingSide, Scalar};
 use crate::quantity::{Dimension, Kind, Quantity, Real, Reference};
@@ -61,6 +61,7 @@ pub(super) fn results(
     for part in &built.parts {
         writer.travel(*part);
     }
+    writer.way_holes();
     writer.results
 }
 
@@ -120,6 +121,30 @@ impl ResultWriter<'_> {
                 }
                 _ => self.add(path, &value, dimension, Kind::Plain),
             }
+        }
+    }
+
+    /// The area of the holes of each way that has any: those in one tube lie beside each other, and
+    /// of the two ends in two tubes the narrower counts.
+    fn way_holes(&mut self) {
+        let mut ends: BTreeMap<(WayId, usize), Dual> = BTreeMap::new();
+        for hole in &self.built.way_holes {
+            let tube = self.built.tubes.iter().filter(|it| it.shift < hole.at.value()).count();
+            let quarter = std::f64::consts::FRAC_PI_4 * f64::from(hole.count);
+            let own = Dual::constant(quarter) * hole.diameter.clone() * hole.diameter.clone();
+            let known = ends.entry((hole.way, tube)).or_insert(Dual::constant(0.0));
+            *known = known.clone() + own;
+        }
+        let mut areas: BTreeMap<WayId, Dual> = BTreeMap::new();
+        for ((way, _), area) in ends {
+            let is_least = areas.get(&way).is_none_or(|known| area.value() < known.value());
+            if is_least {
+                areas.insert(way, area);
+            }
+        }
+        for (way, area) in areas {
+            let path = format!("{}.area", self.engine.ways[way].name.id);
+            self.add(path, &area, Dimension::AREA, Kind::Plain);
         }
     }
 

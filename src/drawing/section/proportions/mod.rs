@@ -260,6 +260,7 @@ impl AxisStack<'_> {
     fn model(&self, name: String) -> AxisProportions {
         let mut model = AxisProportions {
             sized: SizedEngine {
+                way_holes: Vec::new(),
                 assembly: Assembly {
                     bodies: vec![self.body()],
                     rings: Vec::new(),
