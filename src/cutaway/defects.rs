@@ -1,8 +1,8 @@
 //! What can be wrong with one piece of an engine: what it is called, and the engine with it.
 
 use super::model::{
-    ChamberId, Condition, Direction, Element, Engine, Name, OPEN_AIR, Obstacle, PushKind, Returns,
-    ValveKind, Way, Width,
+    ChamberId, Condition, Direction, Element, Engine, Hold, Name, OPEN_AIR, Obstacle, PushKind,
+    Returns, ValveKind, Way, Width,
 };
 use std::collections::BTreeSet;
 
@@ -22,7 +22,7 @@ pub enum Wrong {
     Clogged,
     /// A spring pushes no more.
     Broken,
-    /// A part moves no more.
+    /// A part moves no more; a latch lets go no more.
     Jammed,
     /// A valve never returns once it has shifted, or never shifts.
     Stuck {
@@ -95,6 +95,10 @@ impl Defect {
             }
             (Wrong::Clogged, Element::Way(at)) => {
                 format!("no {}", passes((engine.ways[at].from, engine.ways[at].to)))
+            }
+            (Wrong::Reversed, _) => passes(self.leaks_between(engine).first().copied()?),
+            (Wrong::Jammed, Element::Latch(part)) => {
+                format!("it never lets go of {}", Element::Part(part).the(engine))
             }
             (Wrong::Broken, Element::Push(part, at)) => {
                 let to = engine.parts[part].pushes[at].direction.word();
@@ -191,6 +195,11 @@ impl Engine {
                 let ways = [Direction::Forward, Direction::Back];
                 let blocks = ways.map(|direction| Obstacle { direction, when: Vec::new() });
                 self.parts[at].blocks.extend(blocks);
+            }
+            (Wrong::Jammed, Element::Latch(part)) => {
+                if let Some(latch) = &mut self.parts[part].latch {
+                    latch.hold = Hold::While(Vec::new());
+                }
             }
             _ => {}
         }

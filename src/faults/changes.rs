@@ -1,18 +1,17 @@
 //! What is otherwise in an engine with something wrong than in the sound one, thing by thing, and
-//! which events hang on it.
+//! what each touches.
 
-use super::counterpart::{chamber_there, event_there};
+use super::doubt::is_inherited;
 use crate::cutaway::model::{
-    ChamberId, Condition, Element, Engine, Event, HandAct, Hold, NEVER, OPEN_AIR, Obstacle, Order,
-    PartId, PushKind, Returns, Term, Width,
+    ChamberId, Condition, Direction, Element, Engine, Event, HandAct, Hold, NEVER, OPEN_AIR,
+    Obstacle, PartId, Push, PushKind, Returns, Term, Width, Wrong,
 };
 use crate::cutaway::{condition_words, event_words, spoken_fact};
-use crate::logic::{Exploration, precedence};
 use crate::text::listed;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A thing by its kind and its name, so that it is the same in both engines.
-type ThingKey = (&'static str, String);
+pub(super) type ThingKey = (&'static str, String);
 
 /// One thing that is otherwise.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,20 +20,27 @@ pub(super) struct Change {
     /// once when the trigger is pulled".
     pub(super) what: String,
     /// What it touches: the thing, what it is a piece of, the rooms at its ends.
-    touches: BTreeSet<ThingKey>,
-    acts: Acts,
+    pub(super) touches: BTreeSet<ThingKey>,
+    pub(super) acts: Acts,
 }
 
 /// From when on a change makes a difference.
 #[derive(Debug, Clone, PartialEq, Eq)]
-enum Acts {
+pub(super) enum Acts {
     /// From the start.
     Always,
     /// Once air goes through one of these ways.
     Through(Vec<String>),
     /// Once this valve answers at another time.
     Answering(String),
+    /// Once air goes through this valve at rest (`false`) or shifted (`true`).
+    Joining(String, Vec<bool>),
+    /// Once this part moves the way that a spring would push it which pushes no more.
+    Unsprung(String, Direction),
 }
+
+/// What is said of what a valve joins: at rest, and when it has shifted.
+const JOINS: [&str; 2] = ["at rest joins", "when shifted joins"];
 
 /// All that a sentence on one thing can be about.
 struct Described {
@@ -72,6 +78,9 @@ pub(super) fn changes(engine: &Engine, sound: &Engine) -> Vec<Change> {
         let acts = match defect.thing {
             Element::Way(at) => Acts::Through(vec![engine.ways[at].name.id.clone()]),
             Element::Seal(_) => Acts::Through(leaks),
+            Element::Push(part, at) if defect.wrong == Wrong::Broken => {
+                unsprung(engine, part, &engine.parts[part].pushes[at])
+            }
             _ => Acts::Always,
         };
         told.push(Change { what, touches, acts });
@@ -95,12 +104,34 @@ pub(super) fn changes(engine: &Engine, sound: &Engine) -> Vec<Change> {
             told.push(Change {
                 what: format!("{} is not there", thing.name),
                 touches: thing.touches.clone(),
-                acts: acts(key),
+                acts: spring_of(sound, key).unwrap_or_else(|| acts(key)),
             });
         }
     }
     told.extend(sayings(engine, sound));
+    told.extend(own_orders(engine, sound));
     told
+}
+
+/// Orders that an engine states and the sound one does not.
+fn own_orders(engine: &Engine, sound: &Engine) -> Vec<Change> {
+    let words = |event: Event| {
+        let words = format!("\u{201c}{}\u{201d}", event_words(engine, event));
+        match event {
+            Event::Returns(at) => match &engine.valves[at].returns {
+                Returns::After(clock) => format!("{words}, when the {} is over,", clock.spoken()),
+                Returns::Spring | Returns::While(_) => words,
+            },
+            _ => words,
+        }
+    };
+    let own = engine.orders.iter().filter(|order| !is_inherited(sound, order));
+    let told = own.map(|order| Change {
+        what: format!("{} comes before {}", words(order.first), words(order.then)),
+        touches: BTreeSet::new(),
+        acts: Acts::Always,
+    });
+    told.collect()
 }
 
 /// The ways that the writer put where a seal lets air past now.
@@ -114,6 +145,23 @@ fn gaps(engine: &Engine, sound: &Engine, thing: Element) -> Vec<Element> {
         joins && is_new(&way.name.id) && !is_leak(&way.name.id)
     });
     gaps.map(|(at, _)| Element::Way(at)).collect()
+}
+
+/// When it makes a difference that a spring of a part pushes no more.
+fn unsprung(engine: &Engine, part: PartId, spring: &Push) -> Acts {
+    Acts::Unsprung(engine.parts[part].name.id.clone(), spring.direction)
+}
+
+/// The same of a spring that is looked for by its key.
+fn spring_of(engine: &Engine, wanted: &ThingKey) -> Option<Acts> {
+    let pushes = engine
+        .parts
+        .entries()
+        .flat_map(|(part, item)| item.pushes.entries().map(move |(at, push)| (part, at, push)));
+    let mut springs = pushes.filter(|(.., push)| push.kind == PushKind::Spring);
+    let (part, _, push) =
+        springs.find(|(part, at, _)| key(engine, Element::Push(*part, *at)) == *wanted)?;
+    Some(unsprung(engine, part, push))
 }
 
 /// When a change of a thing makes a difference.
@@ -131,6 +179,8 @@ fn differing(key: &ThingKey, thing: &Described, old: &Described) -> Option<Chang
         .map(|((verb, new), (_, old))| (*verb, format!("{verb} {new}, not {old}")))
         .collect();
     let is_of_times = other.iter().all(|(verb, _)| ["shifts", "returns"].contains(verb));
+    let joining = other.iter().map(|(verb, _)| JOINS.iter().position(|it| it == verb));
+    let joining: Option<Vec<bool>> = joining.map(|at| at.map(|at| at == 1)).collect();
     let leads = thing.facets.iter().find(|(verb, _)| *verb == "leads" && key.0 == "way");
     let ends = leads.filter(|_| other.iter().all(|(verb, _)| *verb != "leads"));
     let ends = ends.map_or(String::new(), |(_, ends)| format!(" {ends}"));
@@ -138,7 +188,11 @@ fn differing(key: &ThingKey, thing: &Described, old: &Described) -> Option<Chang
     (!told.is_empty()).then(|| Change {
         what: format!("{}{ends} {}", old.name, listed(&told, "and")),
         touches: thing.touches.union(&old.touches).cloned().collect(),
-        acts: if is_of_times { Acts::Answering(key.1.clone()) } else { acts(key) },
+        acts: match joining {
+            Some(states) => Acts::Joining(key.1.clone(), states),
+            None if is_of_times => Acts::Answering(key.1.clone()),
+            None => acts(key),
+        },
     })
 }
 
@@ -179,7 +233,7 @@ fn sayings(engine: &Engine, sound: &Engine) -> Vec<Change> {
     told
 }
 
-fn key(engine: &Engine, thing: Element) -> ThingKey {
+pub(super) fn key(engine: &Engine, thing: Element) -> ThingKey {
     let name = thing.name(engine).map(|name| name.id.clone()).unwrap_or_default();
     match thing {
         Element::Push(part, _) => {
@@ -215,7 +269,7 @@ fn touched(engine: &Engine, thing: Element) -> BTreeSet<ThingKey> {
 }
 
 /// The open air and supplies are what they are, whatever opens to them.
-fn is_boundless(engine: &Engine, thing: Element) -> bool {
+pub(super) fn is_boundless(engine: &Engine, thing: Element) -> bool {
     match thing {
         Element::Chamber(at) => at == OPEN_AIR || engine.chambers[at].is_supply(),
         _ => false,
@@ -378,8 +432,8 @@ fn valve_facets(
         _ => always_or_while(engine, &valve.shifts),
     };
     vec![
-        ("joins at rest", joins(&valve.rest, false)),
-        ("joins when shifted", joins(&valve.shifted, true)),
+        (JOINS[0], joins(&valve.rest, false)),
+        (JOINS[1], joins(&valve.shifted, true)),
         ("shifts", shifts),
         ("returns", returns),
     ]
@@ -397,190 +451,4 @@ fn always_or_while(engine: &Engine, when: &[Condition]) -> String {
         when if when.contains(&NEVER) => "never".to_owned(),
         when => format!("while {}", words(engine, when)),
     }
-}
-
-/// An engine and what can happen in one shot of it.
-pub(super) type Ran<'a> = (&'a Engine, &'a Exploration);
-
-/// Whether an order that was seen on the sound engine says nothing of one that is so changed: what
-/// leads to one of its events is otherwise. What the engine states itself is kept.
-pub(super) fn in_doubt(
-    (engine, found): Ran<'_>,
-    (sound, of_sound): Ran<'_>,
-    order: &Order,
-    changes: &[Change],
-) -> bool {
-    if !is_inherited(sound, order) {
-        return false;
-    }
-    let line = of_sound.line_events();
-    let place = |event: Event| line.iter().position(|other| *other == event);
-    let last = place(order.first).max(place(order.then)).unwrap_or(line.len());
-    let moved = line.iter().take(last + 1).map(|event| whole(event.subject())).collect();
-    let leading = leading_to(sound, [order.first, order.then], &moved);
-    let events = [order.first, order.then];
-    let there = events.map(|event| event_there(engine, sound, event).unwrap_or(event));
-    let matters = |change: &Change| match &change.acts {
-        Acts::Always => true,
-        // A way that carries nothing by then has no part in it.
-        Acts::Through(names) => names.iter().any(|name| {
-            carries((engine, found), events, name)
-                || carries((sound, of_sound), there, name)
-                || rests_otherwise((engine, found), (sound, of_sound), name)
-        }),
-        Acts::Answering(valve) => {
-            !answers_alike((engine, found, events), (sound, of_sound, there), valve)
-        }
-    };
-    let leads = |change: &&Change| change.touches.iter().any(|thing| leading.contains(thing));
-    changes.iter().filter(leads).any(matters)
-}
-
-/// Whether a valve has answered in the same way in both engines by the time that two events have
-/// happened: it shifts before each of them in every run or in none, and has not come back.
-fn answers_alike(
-    (engine, found, events): (&Engine, &Exploration, [Event; 2]),
-    (sound, of_sound, there): (&Engine, &Exploration, [Event; 2]),
-    valve: &str,
-) -> bool {
-    let answers = |engine: &Engine, found: &Exploration, event: Event| {
-        let at = engine.valves.ids().find(|at| engine.valves[*at].name.id == valve)?;
-        let shifts = precedence(found, Event::Shifts(at), event);
-        let returns = precedence(found, Event::Returns(at), event);
-        let is_back = returns.first_before || returns.at_once;
-        let is_certain = !(shifts.first_before && shifts.then_before || shifts.at_once);
-        (!is_back && is_certain).then_some(shifts.first_before)
-    };
-    events.into_iter().zip(there).all(|(event, event_there)| {
-        let here = answers(engine, found, event);
-        here.is_some() && here == answers(sound, of_sound, event_there)
-    })
-}
-
-/// Whether air goes through a way before both events have happened, in the run that is told.
-fn carries((engine, found): Ran<'_>, events: [Event; 2], name: &str) -> bool {
-    let Some(at) = engine.ways.ids().find(|at| engine.ways[*at].name.id == name) else {
-        return false;
-    };
-    let step_of = |event: Event| {
-        found.line.iter().position(|step| found.steps[*step].events.contains(&event))
-    };
-    let last = events.map(step_of).into_iter().max().flatten().unwrap_or(found.line.len());
-    let way = &engine.ways[at];
-    found.line_states().iter().take(last + 1).any(|state| {
-        let (from, to) = (state.pressure(way.from).rank(), state.pressure(way.to).rank());
-        state.is_open(engine, at) && (to < from || !way.one_way && from < to)
-    })
-}
-
-/// Whether a room at an end of a way holds another pressure at rest than in the sound engine.
-fn rests_otherwise((engine, found): Ran<'_>, (sound, of_sound): Ran<'_>, name: &str) -> bool {
-    let Some(way) = engine.ways.iter().find(|way| way.name.id == name) else { return false };
-    let (Some(rest), Some(of_sound)) = (found.states.first(), of_sound.states.first()) else {
-        return false;
-    };
-    [way.from, way.to].into_iter().any(|room| {
-        chamber_there(engine, sound, room)
-            .is_some_and(|there| rest.pressure(room).rank() != of_sound.pressure(there).rank())
-    })
-}
-
-/// Whether an order was taken over from the sound engine.
-pub(super) fn is_inherited(sound: &Engine, order: &Order) -> bool {
-    sound.orders.iter().any(|it| it.span == order.span)
-}
-
-/// A thing, or what it is a piece of.
-fn whole(thing: Element) -> Element {
-    match thing {
-        Element::Position(..) | Element::Pressure(..) | Element::Latch(_) => {
-            thing.owner().unwrap_or(thing)
-        }
-        other => other,
-    }
-}
-
-/// The things that lead to two events: what they happen to, what acts on that, what opens the ways
-/// of the rooms among it, and so on, as far as something has `moved` by then. What never moves is
-/// always part of it.
-fn leading_to(
-    engine: &Engine,
-    events: [Event; 2],
-    moved: &BTreeSet<Element>,
-) -> BTreeSet<ThingKey> {
-    let mut things: Vec<Element> = events.map(|event| whole(event.subject())).to_vec();
-    let mut next = 0;
-    while let Some(thing) = things.get(next).copied() {
-        next += 1;
-        for other in acting_on(engine, thing) {
-            let is_fixed = match other {
-                Element::Way(at) => engine.ways[at].when.is_empty(),
-                Element::Part(_) | Element::Valve(_) | Element::Trigger(_) => false,
-                other => !is_boundless(engine, other),
-            };
-            if (is_fixed || moved.contains(&other)) && !things.contains(&other) {
-                things.push(other);
-            }
-        }
-    }
-    things.into_iter().map(|thing| key(engine, thing)).collect()
-}
-
-/// What acts on a thing.
-fn acting_on(engine: &Engine, thing: Element) -> Vec<Element> {
-    match thing {
-        Element::Chamber(room) => {
-            let leads = |(one, other): &(ChamberId, ChamberId)| *one == room || *other == room;
-            let ways = engine.ways.entries().filter(|(_, way)| leads(&(way.from, way.to)));
-            let valves = engine
-                .valves
-                .entries()
-                .filter(|(_, valve)| valve.rest.iter().chain(&valve.shifted).any(leads));
-            let ways = ways.map(|(at, _)| Element::Way(at));
-            ways.chain(valves.map(|(at, _)| Element::Valve(at))).collect()
-        }
-        Element::Way(at) => {
-            let way = &engine.ways[at];
-            let ends = [way.from, way.to].map(Element::Chamber);
-            ends.into_iter().chain(asked(engine, &way.when)).collect()
-        }
-        Element::Valve(at) => asked(engine, &engine.valves[at].shifts),
-        Element::Ball => {
-            let room = engine.ball.as_ref().map(|ball| Element::Chamber(ball.chamber));
-            room.into_iter().collect()
-        }
-        Element::Part(part) => {
-            let pushes = engine.parts[part].pushes.entries();
-            let acting = pushes.flat_map(|(at, push)| {
-                let by = match push.kind {
-                    PushKind::Face(room) => Some(Element::Chamber(room)),
-                    PushKind::Contact(other) => Some(Element::Part(other)),
-                    PushKind::Spring | PushKind::Hand => None,
-                };
-                by.into_iter().chain([Element::Push(part, at)])
-            });
-            acting.chain([Element::Latch(part)]).collect()
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// What conditions speak of.
-fn asked(engine: &Engine, when: &[Condition]) -> Vec<Element> {
-    let of = |condition: &Condition| match *condition {
-        Condition::At(part, _) | Condition::From(part, _) | Condition::Before(part, _) => {
-            vec![Element::Part(part)]
-        }
-        Condition::Shifted(valve) | Condition::Resting(valve) => vec![Element::Valve(valve)],
-        Condition::Pulled(trigger) | Condition::Released(trigger) => {
-            vec![Element::Trigger(trigger)]
-        }
-        Condition::Pressure(room) | Condition::NoPressure(room) => vec![Element::Chamber(room)],
-        Condition::Above(one, other) => vec![Element::Chamber(one), Element::Chamber(other)],
-        Condition::Reached(room, _) | Condition::Below(room, _) => vec![Element::Chamber(room)],
-        Condition::Either(at) => {
-            engine.choices[at].iter().flat_map(|choice| asked(engine, choice)).collect()
-        }
-    };
-    when.iter().flat_map(of).collect()
 }

@@ -6,6 +6,8 @@
 
 mod changes;
 mod counterpart;
+mod departure;
+mod doubt;
 mod noticed;
 mod single;
 mod stray;
@@ -19,11 +21,48 @@ pub use stray::{another_time, unsaid_of_less};
 pub use symptom::{Noticed, Surely, Symptom};
 pub use table::{Culprit, SymptomEntry, SymptomTable, symptoms};
 
-use self::changes::{changes, in_doubt, is_inherited};
+use self::changes::changes;
+use self::doubt::{in_doubt, is_inherited};
 use crate::cutaway::Engine;
 use crate::cutaway::model::Order;
 use crate::logic::supposing_alike;
 use crate::logic::{Clocks, Exploration, State, explore_from, explore_within, filling};
+use std::cell::OnceCell;
+
+/// An engine and what can happen in one shot of it.
+type Ran<'a> = (&'a Engine, &'a Exploration);
+
+/// The sound engine that one with something wrong is set beside.
+#[derive(Debug)]
+pub struct SoundEngine<'a> {
+    engine: &'a Engine,
+    found: &'a Exploration,
+    /// What happens when its air is turned on, once somebody has asked.
+    filling: OnceCell<Exploration>,
+}
+
+impl<'a> SoundEngine<'a> {
+    /// A sound engine and all that can happen in one shot of it.
+    #[must_use]
+    pub fn new(engine: &'a Engine, found: &'a Exploration) -> SoundEngine<'a> {
+        SoundEngine { engine, found, filling: OnceCell::new() }
+    }
+
+    fn ran(&self) -> Ran<'a> {
+        (self.engine, self.found)
+    }
+
+    fn filling(&self) -> &Exploration {
+        self.filling.get_or_init(|| filling(self.engine, MOST_STATES))
+    }
+
+    /// Whether turning the air on brings it to the rest state that it declares.
+    fn fills_to_rest(&self) -> bool {
+        let end = self.filling().one_quiet_end(self.engine);
+        end.zip(self.found.states.first())
+            .is_some_and(|(end, rest)| end.looks_like(self.engine, rest))
+    }
+}
 
 /// States after which the search for what a fault does is given up: some ten times what the engines
 /// here need, so that twenty faults cost no more than one engine may.
@@ -35,22 +74,22 @@ const MOST_STATES: usize = 2_000;
 /// as it was there, or where one of them does not happen any more; what a variant states itself is
 /// kept.
 #[must_use]
-pub fn explored(engine: &Engine, (sound, of_sound): (&Engine, &Exploration)) -> Exploration {
-    let changes = changes(engine, sound);
-    let beginning = beginning(engine, (sound, of_sound));
+pub fn explored(engine: &Engine, sound: &SoundEngine<'_>) -> Exploration {
+    let changes = changes(engine, sound.engine);
+    let beginning = beginning(engine, sound);
     let explore = |engine: &Engine| explored_from(engine, beginning.as_ref());
     // Where no fact decides, but one would notice the same whatever it was, that is what one would.
     let shows = |run: &Exploration| -> Vec<(Symptom, String, bool)> {
-        let told = noticed((engine, run), (sound, of_sound)).into_iter();
+        let told = noticed((engine, run), sound).into_iter();
         told.map(|it| (it.symptom, it.place, it.always)).collect()
     };
     let explore = |engine: &Engine| supposing_alike(engine, &explore, &shows);
     let found = explore(engine);
     let happens = |event| found.steps.iter().any(|step| step.events.contains(&event));
     let is_doubted = |order: &Order| {
-        is_inherited(sound, order)
+        is_inherited(sound.engine, order)
             && (!(happens(order.first) && happens(order.then))
-                || in_doubt((engine, &found), (sound, of_sound), order, &changes))
+                || in_doubt((engine, &found), sound.ran(), order, &changes))
     };
     let (doubted, orders): (Vec<Order>, Vec<Order>) =
         engine.orders.iter().cloned().partition(is_doubted);
@@ -79,13 +118,13 @@ type Beginning = (State, bool);
 
 /// Where a shot begins; `None` for the declared rest state, where turning the air on does not bring
 /// the sound engine to its own.
-fn beginning(engine: &Engine, (sound, of_sound): (&Engine, &Exploration)) -> Option<Beginning> {
-    let of_sound_filling = filling(sound, MOST_STATES);
-    let filled = of_sound_filling.one_quiet_end(sound)?;
-    let fills_to_rest = filled.looks_like(sound, of_sound.states.first()?);
+fn beginning(engine: &Engine, sound: &SoundEngine<'_>) -> Option<Beginning> {
+    if !sound.fills_to_rest() {
+        return None;
+    }
     let own = filling(engine, MOST_STATES);
     let end = own.one_quiet_end(engine).map(|end| (end.clone(), false));
-    (fills_to_rest && !own.is_cut_short).then(|| end.unwrap_or((own.states[0].clone(), true)))
+    (!own.is_cut_short).then(|| end.unwrap_or((own.states[0].clone(), true)))
 }
 
 fn explored_from(engine: &Engine, beginning: Option<&Beginning>) -> Exploration {

@@ -1,19 +1,19 @@
 //! What one would notice of an engine with something wrong, beside the sound one.
 
-use super::MOST_STATES;
 use super::counterpart::{chamber_there, event_there};
+use super::departure::{Departure, departure};
 use super::stray::astray;
 use super::strength::{slower_to_refill, strength};
 use super::symptom::{Noticed, Symptom};
+use super::{MOST_STATES, SoundEngine};
 use crate::cutaway::Engine;
 use crate::cutaway::events::event_words;
 use crate::cutaway::model::{
-    ChamberId, Defect, Direction, Element, Event, HandAct, NEVER, Order, PartId, PositionId, Role,
-    Width, Wrong,
+    ChamberId, Defect, Element, Event, HandAct, Order, PartId, Role, Width, Wrong,
 };
 use crate::logic::{
-    Clocks, Ending, Exploration, State, Step, escape_by, explore_from, filling, kept, out_of_place,
-    precedence, round, why_never,
+    Clocks, Ending, Exploration, State, Step, escape_by, explore_from, out_of_place, precedence,
+    round, why_never,
 };
 use crate::text::listed;
 use std::collections::BTreeSet;
@@ -21,11 +21,10 @@ use std::collections::BTreeSet;
 /// What one would notice of an engine with something wrong, first things first; nothing where all
 /// is as in the sound engine.
 #[must_use]
-pub fn noticed(
-    (engine, found): (&Engine, &Exploration),
-    (sound_engine, sound): (&Engine, &Exploration),
-) -> Vec<Noticed> {
-    let beside = FaultBesideSound { engine, found, sound_engine, sound };
+pub fn noticed((engine, found): (&Engine, &Exploration), beside: &SoundEngine<'_>) -> Vec<Noticed> {
+    let (sound_engine, sound) = beside.ran();
+    let filling = beside;
+    let beside = FaultBesideSound { engine, found, sound_engine, sound, filling };
     let mut told = Vec::new();
     told.extend(beside.fires_by_itself());
     // What goes round by itself hisses on its way, and is told already.
@@ -62,13 +61,31 @@ pub fn noticed(
         other => other,
     };
     told.sort_by_key(|it| (!it.always, class(it.symptom)));
-    if let Some(first) = told.first_mut().filter(|it| it.air.is_none()) {
-        first.air = astray((engine, found), (sound_engine, sound));
+    if let Some(first) = told.first_mut() {
+        if first.air.is_none() {
+            first.air = astray((engine, found), (sound_engine, sound));
+        }
+        if let Some(departure) = beside.departure(found).filter(|_| lacks_something(first)) {
+            first.run = departure.behind(&first.run);
+        }
     }
     // What is not followed to its end may end otherwise.
     let is_open = found.is_open();
     told.iter_mut().for_each(|it| it.always &= !is_open);
     told
+}
+
+/// Whether what is noticed is that something does not come.
+fn lacks_something(it: &Noticed) -> bool {
+    matches!(
+        it.symptom,
+        Symptom::NotHome
+            | Symptom::DoesNotMove
+            | Symptom::NotRefilled
+            | Symptom::NotReady
+            | Symptom::Weaker
+            | Symptom::HissesAfter
+    )
 }
 
 const BEFORE_TRIGGER: &str = "before anybody touches the trigger";
@@ -78,6 +95,8 @@ struct FaultBesideSound<'a> {
     found: &'a Exploration,
     sound_engine: &'a Engine,
     sound: &'a Exploration,
+    /// How the sound engine fills.
+    filling: &'a SoundEngine<'a>,
 }
 
 impl FaultBesideSound<'_> {
@@ -85,11 +104,9 @@ impl FaultBesideSound<'_> {
         if self.found.fills && !self.fires_as_it_fills() {
             return None;
         }
-        let filling =
-            if self.found.fills { Some(filling(self.sound_engine, MOST_STATES)) } else { None };
         let is_filling = |event: &Event| {
             let there = event_there(self.engine, self.sound_engine, *event);
-            filling.as_ref().zip(there).is_some_and(|(sound, it)| sound.happens(it))
+            self.found.fills && there.is_some_and(|it| self.filling.filling().happens(it))
         };
         let moves = |event: &Event| {
             matches!(event, Event::Leaves(..) | Event::BallLeaves | Event::Unlatches(_))
@@ -205,18 +222,45 @@ impl FaultBesideSound<'_> {
         let others = |ending: &Ending| !matches!(ending, Ending::Repeats(_));
         let always = !self.found.endings.iter().any(|(_, ending)| others(ending));
         let rest = |part: PartId| self.engine.parts[part].rest;
+        let is_store = |room: ChamberId| self.engine.chambers[room].role == Role::Store;
         let told = |event: &Event| match event {
             Event::Leaves(part, at) => *at == rest(*part),
+            Event::Fills(room) | Event::Empties(room) | Event::Falls(room, _) => is_store(*room),
             _ => matches!(event, Event::BallLeaves | Event::BallFed | Event::Shifts(_)),
         };
-        let mut events = round(self.found, head);
-        if events.iter().any(told) {
-            events.retain(told);
+        let steps = round(self.found, head);
+        let first = |step: &&Step| step.events.first().copied();
+        let mut events: Vec<Event> =
+            steps.iter().flat_map(|step| step.events.iter().copied()).filter(told).collect();
+        if events.is_empty() {
+            events = steps.iter().filter_map(first).collect();
         }
         let words: Vec<String> =
             events.into_iter().map(|event| event_words(self.engine, event)).collect();
-        let run = format!("it goes round through: {}", words.join(", "));
+        let all_the_while = self.unlike_rest(&steps);
+        let run = format!("it goes round through: {}{all_the_while}", words.join(", "));
         Some(Noticed { symptom: Symptom::Repeats, place: String::new(), always, run, air: None })
+    }
+
+    /// What is not as at rest all the while that runs go round: "; all the while the cap room is
+    /// empty, not full".
+    fn unlike_rest(&self, round: &[&Step]) -> String {
+        let Some(rest) = self.sound.states.first() else { return String::new() };
+        let states = || round.iter().map(|step| &self.found.states[step.to]);
+        let rooms = self.engine.chambers.ids().filter_map(|room| {
+            let there = chamber_there(self.engine, self.sound_engine, room)?;
+            let (here, at_rest) = (states().next()?.levels[room], rest.levels[there]);
+            let stays = states().all(|state| state.levels[room] == here);
+            let is_other = here.word() != at_rest.word();
+            let room = Element::Chamber(room).the(self.engine);
+            (stays && is_other)
+                .then(|| format!("{room} is {}, not {}", here.word(), at_rest.word()))
+        });
+        let rooms: Vec<String> = rooms.collect();
+        match rooms.is_empty() {
+            true => String::new(),
+            false => format!("; all the while {}", listed(&rooms, "and")),
+        }
     }
 
     fn ball_stays(&self) -> Option<Noticed> {
@@ -243,85 +287,18 @@ impl FaultBesideSound<'_> {
             return None;
         }
         if !leaves(self.found) {
-            let why = why_never(self.engine, self.found, Event::BallLeaves);
-            return Some(stays(true, self.with_cause(why)));
+            let no_push = || why_never(self.engine, self.found, Event::BallLeaves);
+            let why = self.departure(self.found).map_or_else(no_push, |it| it.of_the_ball());
+            return Some(stays(true, why));
         }
         let may_stay =
             |found: &Exploration| precedence(found, Event::BallLeaves, Event::BallLeaves).neither;
         (may_stay(self.found) && !may_stay(self.sound)).then(|| stays(false, String::new()))
     }
 
-    /// What stands still on the way to the ball: the first event of the sound run that does not
-    /// happen here, with why.
-    fn with_cause(&self, why: String) -> String {
-        let happens =
-            |event: Event| self.found.steps.iter().any(|step| step.events.contains(&event));
-        let moves = |event: &Event| match event {
-            Event::Opens(way) => !self.sound_engine.ways[*way].barrel,
-            _ => matches!(
-                event,
-                Event::Leaves(..)
-                    | Event::Shifts(_)
-                    | Event::Fills(_)
-                    | Event::Empties(_)
-                    | Event::BallLeaves
-            ),
-        };
-        let line = self.sound.line_events().into_iter().filter(moves);
-        let there = line.filter_map(|it| event_there(self.sound_engine, self.engine, it));
-        let lacking: Vec<Event> = there.filter(|event| !happens(*event)).collect();
-        match lacking.split_first() {
-            Some((event, after)) => {
-                let event = *event;
-                let words = event_words(self.engine, event);
-                if self.is_clogged(event) {
-                    return format!("{why}; {} never opens", event.subject().the(self.engine));
-                }
-                let cause = self
-                    .held_back(event)
-                    .unwrap_or_else(|| why_never(self.engine, self.found, event));
-                if why.contains(&cause) {
-                    return format!("{why}{}", self.what_follows(&lacking));
-                }
-                let so = self.what_follows(after);
-                format!("{why}; \u{201c}{words}\u{201d} never comes: {cause}{so}")
-            }
-            None => why,
-        }
-    }
-
-    /// What else does not come then, as far as the ball: "; so “slide leaves hold” does not come
-    /// either".
-    fn what_follows(&self, lacking: &[Event]) -> String {
-        let mut told: Vec<String> = Vec::new();
-        for event in lacking.iter().take_while(|event| **event != Event::BallLeaves) {
-            let words = format!("\u{201c}{}\u{201d}", event_words(self.engine, *event));
-            if !told.contains(&words) && told.len() < 4 {
-                told.push(words);
-            }
-        }
-        let verb = if told.len() == 1 { "does" } else { "do" };
-        match told.is_empty() {
-            true => String::new(),
-            false => format!("; so {} {verb} not come either", listed(&told, "and")),
-        }
-    }
-
-    /// What holds a part back that should leave an end of its travel: pushes against pushes.
-    fn held_back(&self, event: Event) -> Option<String> {
-        let Event::Leaves(part, at) = event else { return None };
-        let to = if at == PositionId::REAR { Direction::Forward } else { Direction::Back };
-        let there = self.states_after_trigger().filter(|state| state.positions[part] == at);
-        let mut held = there.map(|state| kept(self.engine, state, part, to));
-        held.find(|why| why.contains(", against "))
-    }
-
-    /// Whether it is the opening of a way that a fault keeps shut.
-    fn is_clogged(&self, event: Event) -> bool {
-        match event {
-            Event::Opens(way) => self.engine.ways[way].when.contains(&NEVER),
-            _ => false,
-        }
+    /// Where these runs leave the course of the sound engine.
+    fn departure(&self, found: &Exploration) -> Option<Departure> {
+        departure((self.engine, found), (self.sound_engine, self.sound))
     }
 
     fn hisses_after(&self, told: &[Noticed]) -> Option<Noticed> {
@@ -364,7 +341,8 @@ impl FaultBesideSound<'_> {
         let fails = |(end, what): &(&State, Option<&Vec<String>>)| {
             let second = explore_from(&engine, &end.once_more(), Clocks::Wait, MOST_STATES);
             let fails = !second.is_open() && !second.happens(Event::BallLeaves);
-            let why = || why_never(&engine, &second, Event::BallLeaves);
+            let no_push = || why_never(&engine, &second, Event::BallLeaves);
+            let why = || self.departure(&second).map_or_else(no_push, |it| it.of_the_ball());
             what.filter(|_| fails).map(|what| (what.join(", "), why()))
         };
         let ball = engine.ball.as_ref().filter(|_| self.found.happens(Event::BallLeaves))?;

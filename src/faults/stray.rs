@@ -1,6 +1,6 @@
 //! Where air goes astray that does not get out, and what merely comes at another time.
 
-use super::changes::Ran;
+use super::Ran;
 use super::counterpart::{chamber_there, event_there};
 use crate::cutaway::Engine;
 use crate::cutaway::events::{event_words, fact_line};

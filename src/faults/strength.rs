@@ -1,7 +1,7 @@
 //! How hard an engine with something wrong fires, and how fast it is ready again, beside the sound
 //! one: told only where the same of two runs differs in one thing that decides it.
 
-use super::changes::Ran;
+use super::Ran;
 use super::counterpart::chamber_there;
 use super::symptom::{Noticed, Symptom};
 use crate::cutaway::Engine;

@@ -3,9 +3,7 @@
 use super::noticed::noticed;
 use super::single::single_faults;
 use super::symptom::{Surely, Symptom};
-use super::{explored, explored_as_ordered};
-use crate::cutaway::Engine;
-use crate::logic::Exploration;
+use super::{SoundEngine, explored, explored_as_ordered};
 use std::collections::BTreeMap;
 
 /// Something to look at, with the run that speaks for it.
@@ -43,12 +41,12 @@ pub struct SymptomTable {
 
 /// The symptoms that single faults of an engine show.
 #[must_use]
-pub fn symptoms(engine: &Engine, sound: &Exploration) -> SymptomTable {
+pub fn symptoms(sound: &SoundEngine<'_>) -> SymptomTable {
     let mut entries: BTreeMap<(Symptom, String), Vec<Culprit>> = BTreeMap::new();
     let mut table = SymptomTable::default();
-    for fault in single_faults(engine) {
-        let found = explored(&fault.engine, (engine, sound));
-        let told = noticed((&fault.engine, &found), (engine, sound));
+    for fault in single_faults(sound.engine) {
+        let found = explored(&fault.engine, sound);
+        let told = noticed((&fault.engine, &found), sound);
         if found.is_open() {
             table.open.push(fault.what.clone());
         } else if told.is_empty() {
@@ -56,7 +54,7 @@ pub fn symptoms(engine: &Engine, sound: &Exploration) -> SymptomTable {
         }
         let is_certain = told.iter().all(|it| it.always);
         let runs = if is_certain { None } else { explored_as_ordered(&fault.engine, &found) };
-        let ordered = runs.map(|runs| noticed((&fault.engine, &runs), (engine, sound)));
+        let ordered = runs.map(|runs| noticed((&fault.engine, &runs), sound));
         let ordered = ordered.unwrap_or_default();
         for it in told {
             let surely = it.surely(&ordered);

@@ -4,7 +4,7 @@ use super::things::Things;
 use crate::comparison::{ReachedMilestone, Side, milestones_of};
 use crate::cutaway::model::{Condition, Element, Event, Way};
 use crate::cutaway::{self, Engine, event_words};
-use crate::faults;
+use crate::faults::{self, SoundEngine};
 use crate::logic::{
     Clocks, Ending, Exploration, ball_stays, blows_through, explore, explore_again, explore_with,
     idle, keeps_pressure, out_of_place, round, starts_by_itself, stays, traps_air, turning_point,
@@ -122,11 +122,12 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
                 let things = Things::of(&engine);
                 Routed { source: Arc::clone(source), engine, shot, things }
             };
+            let beside = shot.as_ref().map(|shot| SoundEngine::new(&engine, &shot.found));
             let revisions = cutaway::revisions(source, &others).into_iter().map(|revised| {
-                let found = shot.as_ref().map(|sound| match revised.variant {
+                let found = beside.as_ref().map(|sound| match revised.variant {
                     // What the sound engine's clocks do is not known of one with something wrong.
                     Some(_) => {
-                        let found = faults::explored(&revised, (&engine, &sound.found));
+                        let found = faults::explored(&revised, sound);
                         let ordered = faults::explored_as_ordered(&revised, &found);
                         Shot { ordered, ..Shot::following(found) }
                     }
@@ -135,6 +136,7 @@ pub fn read(sources: &[Arc<Source>]) -> (Routing, Vec<Slip>) {
                 routed(revised, found)
             });
             let revisions = revisions.collect();
+            drop(beside);
             (routed(engine, shot), revisions, slips)
         })
         .collect();
@@ -279,8 +281,9 @@ fn ending_slip(
         return slip;
     }
     if let Ending::Repeats(head) = ending {
-        let events = round(found, *head);
-        let words: Vec<String> = events.iter().map(|event| event_words(engine, *event)).collect();
+        let steps = round(found, *head);
+        let events = steps.iter().filter_map(|step| step.events.first());
+        let words: Vec<String> = events.map(|event| event_words(engine, *event)).collect();
         slip = slip.noting(format!("it goes round through: {}", words.join(", ")));
     }
     if let Some((first, then)) = turning_point(found, state, ending) {

@@ -45,10 +45,10 @@ fn open_pair(found: &Exploration, one: &Step, other: &Step) -> Option<(Event, Ev
     })
 }
 
-/// The first event of each step of the loop that begins and ends in a state.
-pub(crate) fn round(found: &Exploration, head: usize) -> Vec<Event> {
+/// The steps of the loop that begins and ends in a state.
+pub(crate) fn round(found: &Exploration, head: usize) -> Vec<&Step> {
     let steps = path(found, head, head).unwrap_or_default();
-    steps.iter().filter_map(|step| found.steps[*step].events.first().copied()).collect()
+    steps.into_iter().map(|step| &found.steps[step]).collect()
 }
 
 /// What may happen instead of an event, at a moment at which it may happen.

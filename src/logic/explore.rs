@@ -4,7 +4,7 @@ use super::next::{Granted, Move, NextStep, Scene};
 use super::state::{Ending, Exploration, State, Step};
 use super::suppose::explore_supposing;
 use super::why;
-use crate::cutaway::model::{Engine, Event, Order, Returns, Width};
+use crate::cutaway::model::{Engine, Event, Order, Returns, Role, Width};
 use crate::text::listed;
 use std::collections::BTreeMap;
 
@@ -408,6 +408,16 @@ fn classes_granted(engine: &Engine, granted: Granted) -> Vec<String> {
             false => format!(" ({})", listed(&late, "and")),
         };
         told.push(format!("what moves freely is faster than what is narrow or slow{late}"));
+    }
+    if granted.store {
+        let stores = engine.chambers.iter().filter(|room| room.role == Role::Store);
+        let stores: Vec<String> =
+            stores.map(|room| format!("the {}", room.name.spoken())).collect();
+        let (is, runs) = if stores.len() == 1 { ("is", "runs") } else { ("are", "run") };
+        let stores = listed(&stores, "and");
+        told.push(format!(
+            "{stores} {is} large, by role, and {runs} empty beside what moves: either may be first"
+        ));
     }
     if granted.bleed {
         let bleeds = listed(&named(Width::Bleed), "and");

@@ -404,7 +404,8 @@ impl<'a> Weigh<'a> {
                 let is_low = |room| self.state.reached[room] < self.engine.landmarks[mark].height;
                 let mut acting = rule.right.iter().filter(|push| weak.contains(push));
                 return acting.all(|push| self.chamber(*push).is_none_or(is_low))
-                    && self.pairs(rule, weak).all(|(left, right)| self.is_level_with(left, right));
+                    && self.pairs(rule, weak).all(|(left, right)| self.is_level_with(left, right))
+                    && !self.is_outdone_at_one_pressure(rule);
             }
             Relation::LargerFrom(mark) => {
                 let is_high = |room| self.engine.landmarks[mark].height <= self.state.reached[room];
@@ -426,6 +427,26 @@ impl<'a> Weigh<'a> {
                 }
             }
         })
+    }
+
+    /// Whether another fact says that the right side of a rule is larger where neither holds more:
+    /// then the rule speaks of a left side that does, and says nothing as the pressures stand.
+    fn is_outdone_at_one_pressure(&self, rule: &ForceRule) -> bool {
+        let is_opposite = |known: &ForceRule| {
+            matches!(known.relation, Relation::Larger | Relation::MuchLarger)
+                && known.left == rule.right
+                && known.right == rule.left
+        };
+        let holds_no_more = || {
+            let chambers = rule.left.iter().filter_map(|left| self.chamber(*left).map(|_| *left));
+            let mut pairs =
+                chambers.flat_map(|left| rule.right.iter().map(move |right| (left, *right)));
+            pairs.all(|(left, right)| {
+                self.chamber(right).is_some() && self.is_level_with(right, left)
+            })
+        };
+        let has_air = rule.left.iter().any(|left| self.chamber(*left).is_some());
+        has_air && self.rules.iter().any(is_opposite) && holds_no_more()
     }
 
     /// Whether the right side of a rule has only spent pressure, and the left more than that.

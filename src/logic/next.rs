@@ -44,6 +44,8 @@ pub(super) struct Granted {
     pub(super) narrow: bool,
     /// A bleed waited for something else.
     pub(super) bleed: bool,
+    /// A store had time to run empty while something else moved.
+    pub(super) store: bool,
 }
 
 /// What parts and the ball do.
@@ -106,6 +108,8 @@ impl<'a> Scene<'a> {
         let (waits, leaks) = (!narrow.is_empty(), !flows.bleed.is_empty());
         let waiting = [running_out.clone(), narrow, clocks.clone()].concat();
         granted.bleed |= leaks && !waiting.is_empty();
+        let moves = waits || !free.is_empty() || !clocks.is_empty();
+        granted.store |= moves && !running_out.is_empty();
         let with_hand = |moves: Vec<Move>| match moves.is_empty() {
             true => moves,
             false => [moves, hand.clone()].concat(),

@@ -49,9 +49,22 @@ pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> S
                 None => "something tells it the contrary whenever it should shift".to_owned(),
             }
         }
-        Event::Fills(chamber) | Event::Drops(chamber) | Event::Empties(chamber) => {
-            let words: Vec<String> = levels(found, chamber);
-            format!("{} is always {}", Element::Chamber(chamber).the(engine), words.join(" or "))
+        Event::Rises(chamber, _) if 0 < highest(found, chamber) => {
+            let mut marks = engine.landmarks.iter();
+            let mark = marks.find(|mark| mark.height == highest(found, chamber));
+            let mark = mark.map_or_else(String::new, |mark| mark.name.spoken());
+            format!("{} comes to no more than {mark}", Element::Chamber(chamber).the(engine))
+        }
+        Event::Fills(chamber)
+        | Event::Drops(chamber)
+        | Event::Empties(chamber)
+        | Event::Rises(chamber, _)
+        | Event::Falls(chamber, _) => {
+            let room = Element::Chamber(chamber).the(engine);
+            let levels = levels(found, chamber);
+            let is_empty = found.states.iter().all(|it| it.levels[chamber] == Level::Empty);
+            let lost = loses(engine, found, chamber).filter(|_| is_empty).unwrap_or_default();
+            format!("{room} is always {}{lost}", levels.join(" or "))
         }
         Event::BallLeaves => {
             let way = ball_room(engine).and_then(|room| shut_way_into(engine, found, room));
@@ -63,6 +76,11 @@ pub(crate) fn why_never(engine: &Engine, found: &Exploration, event: Event) -> S
         }
         _ => format!("nothing brings about \u{201c}{}\u{201d}", event_words(engine, event)),
     }
+}
+
+/// The highest landmark that a room reaches, by its height; 0 for none.
+fn highest(found: &Exploration, chamber: ChamberId) -> u8 {
+    found.states.iter().map(|state| state.reached[chamber]).max().unwrap_or(0)
 }
 
 fn levels(found: &Exploration, chamber: ChamberId) -> Vec<String> {
@@ -107,6 +125,12 @@ fn held(engine: &Engine, found: &Exploration, part: PartId) -> String {
     if let Some(block) = blocked(engine, found, part, away) {
         let why = why::blocked(engine, block);
         return format!(": {why}{}", behind(engine, found, part, &block.when));
+    }
+    if let Some(latch) = &item.latch {
+        let mut rests = found.states.iter().filter(|it| it.positions[part] == item.rest);
+        if rests.all(|state| state.latched[part]) {
+            return format!(": the {} never lets it go", latch.name.spoken());
+        }
     }
     match outpushed(engine, found, part, away) {
         why if why.is_empty() => why,

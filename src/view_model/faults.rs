@@ -4,7 +4,8 @@
 use super::Edition;
 use crate::cutaway::event_words;
 use crate::faults::{
-    Noticed, Surely, SymptomEntry, another_time, noticed, symptoms, unsaid_of_less, what_is_wrong,
+    Noticed, SoundEngine, Surely, SymptomEntry, another_time, noticed, symptoms, unsaid_of_less,
+    what_is_wrong,
 };
 use crate::folio::routing::{Routed, Routing, Shot};
 use crate::logic::{Ending, Exploration};
@@ -70,8 +71,9 @@ pub(super) fn faults(edition: &Edition, name: &str) -> Option<FaultsView> {
     let shot = routed.shot.as_ref()?;
     let own = format!("{}.", routed.engine.name.id);
     let named = routing.engines.range(own.clone()..).take_while(|(id, _)| id.starts_with(&own));
-    let rows = named.filter_map(|(id, _)| variant(routing, id));
-    let table = symptoms(&routed.engine, &shot.found);
+    let sound = SoundEngine::new(&routed.engine, &shot.found);
+    let rows = named.filter_map(|(id, _)| variant_beside(routing, id, (routed, &sound)));
+    let table = symptoms(&sound);
     Some(FaultsView {
         variants: rows.collect(),
         symptoms: table.entries.into_iter().map(symptom_row).collect(),
@@ -82,20 +84,31 @@ pub(super) fn faults(edition: &Edition, name: &str) -> Option<FaultsView> {
 
 /// What is told of a variant by its name, `rowan.torn`; `None` for what is none.
 pub(crate) fn variant(routing: &Routing, name: &str) -> Option<VariantRow> {
-    let (variant, sound) = (routing.of(name)?, routing.of(name.split_once('.')?.0)?);
+    let routed = routing.of(name.split_once('.')?.0)?;
+    let sound = SoundEngine::new(&routed.engine, &routed.shot.as_ref()?.found);
+    variant_beside(routing, name, (routed, &sound))
+}
+
+fn variant_beside(
+    routing: &Routing,
+    name: &str,
+    (sound, beside): (&Routed, &SoundEngine<'_>),
+) -> Option<VariantRow> {
+    let variant = routing.of(name)?;
     let what = variant.engine.variant.as_deref()?;
     let shots = (variant.shot.as_ref()?, sound.shot.as_ref()?);
-    Some(variant_row((name, what), (variant, shots.0), (sound, shots.1)))
+    Some(variant_row((name, what), (variant, shots.0), (sound, shots.1), beside))
 }
 
 fn variant_row(
     (name, what): (&str, &str),
     (variant, shot): (&Routed, &Shot),
     (sound, of_sound): (&Routed, &Shot),
+    beside: &SoundEngine<'_>,
 ) -> VariantRow {
     let found = &shot.found;
     let wrong = what_is_wrong(&variant.engine, &sound.engine);
-    let mut told = noticed((&variant.engine, found), (&sound.engine, &of_sound.found));
+    let mut told = noticed((&variant.engine, found), beside);
     let need = found.endings.iter().find_map(|(_, ending)| match ending {
         Ending::Undecided(need) => Some(format!("not decided {}", need.what)),
         _ => None,
@@ -114,8 +127,7 @@ fn variant_row(
         }
         Some(open) => format!("not known: {open}"),
     };
-    let beside_sound =
-        |found: &Exploration| noticed((&variant.engine, found), (&sound.engine, &of_sound.found));
+    let beside_sound = |found: &Exploration| noticed((&variant.engine, found), beside);
     let ordered = shot.ordered.as_ref().map(beside_sound).unwrap_or_default();
     told.sort_by_key(|it| it.surely(&ordered));
     let phrase = |it: &Noticed| phrase(it, it.surely(&ordered));

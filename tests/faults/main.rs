@@ -9,7 +9,7 @@
 
 use gaugebook::cutaway::{self, Engine, event_words};
 use gaugebook::faults::{
-    Noticed, Symptom, explored, noticed, single_faults, symptoms, what_is_wrong,
+    Noticed, SoundEngine, Symptom, explored, noticed, single_faults, symptoms, what_is_wrong,
 };
 use gaugebook::logic::{Exploration, explore};
 use gaugebook::slip::{Paint, Severity, render};
@@ -40,6 +40,10 @@ fn read(text: &str) -> Read {
 }
 
 impl Read {
+    fn beside(&self) -> SoundEngine<'_> {
+        SoundEngine::new(&self.engine, &self.sound)
+    }
+
     fn engine_of(&self, name: &str) -> Engine {
         let all = cutaway::revisions(&self.source, &|_| None);
         let id = format!("{}.{name}", self.engine.name.id);
@@ -48,10 +52,7 @@ impl Read {
 
     fn variant(&self, name: &str) -> Vec<Noticed> {
         let variant = self.engine_of(name);
-        noticed(
-            (&variant, &explored(&variant, (&self.engine, &self.sound))),
-            (&self.engine, &self.sound),
-        )
+        noticed((&variant, &explored(&variant, &self.beside())), &self.beside())
     }
 
     /// All that is told of a variant: what is wrong, and of what is noticed first the run and
@@ -59,8 +60,8 @@ impl Read {
     fn story(&self, name: &str) -> String {
         let variant = self.engine_of(name);
         let mut told = what_is_wrong(&variant, &self.engine);
-        let found = explored(&variant, (&self.engine, &self.sound));
-        let seen = noticed((&variant, &found), (&self.engine, &self.sound));
+        let found = explored(&variant, &self.beside());
+        let seen = noticed((&variant, &found), &self.beside());
         let first = seen.first().map(|it| {
             [it.symptom.told(&it.place), it.run.clone(), it.air.clone().unwrap_or_default()]
         });
@@ -145,14 +146,14 @@ fn every_explanation_names_what_sits_wrong_and_where_the_air_goes() {
 fn an_order_says_nothing_of_a_variant_that_touches_its_reason() {
     let maple = read(MAPLE);
     let variant = maple.engine_of("slow_blow");
-    let found = explored(&variant, (&maple.engine, &maple.sound));
+    let found = explored(&variant, &maple.beside());
     assert_eq!(found.void_orders.len(), 2, "{:#?}", found.void_orders);
     let told = maple.variant("slow_blow");
     let stays = told.iter().find(|it| it.symptom == Symptom::BallStays).unwrap();
     assert!(!stays.always, "{told:#?}");
     // What does not touch it keeps it.
     let rusted = maple.engine_of("jammed");
-    assert!(explored(&rusted, (&maple.engine, &maple.sound)).void_orders.is_empty());
+    assert!(explored(&rusted, &maple.beside()).void_orders.is_empty());
 }
 
 /// A valve that comes back later, or not at all, has no part in what was over by then.
@@ -161,7 +162,7 @@ fn a_valve_that_returns_at_another_time_leaves_the_orders_before_it() {
     let order = "order bell reaches up before dart leaves (seen)\n";
     let maple = read(&MAPLE.replacen("variant torn", &format!("{order}\nvariant torn"), 1));
     let held = maple.engine_of("held");
-    let doubted = explored(&held, (&maple.engine, &maple.sound)).void_orders;
+    let doubted = explored(&held, &maple.beside()).void_orders;
     let doubted: Vec<String> = doubted.iter().map(|it| event_words(&held, it.first)).collect();
     assert_eq!(doubted, ["push fills", "dart leaves"]);
 }
@@ -196,7 +197,7 @@ fn where_the_air_goes_is_told_from_the_supply_to_the_open_air() {
 #[test]
 fn a_symptom_leads_back_to_what_to_look_at() {
     let maple = read(MAPLE);
-    let table = symptoms(&maple.engine, &maple.sound);
+    let table = symptoms(&maple.beside());
     let culprits = |symptom: Symptom, place: &str| -> Vec<&str> {
         let entry = table.entries.iter().find(|it| it.symptom == symptom && it.place == place);
         let entry = entry.unwrap_or_else(|| panic!("{symptom:?} {place} in {table:#?}"));
@@ -225,12 +226,13 @@ fn the_faults_of_the_demo_are_followed_and_sound_engines_show_none() {
         let source = others(name).unwrap();
         let (engine, _) = cutaway::read(&source, &others);
         let sound = explore(&engine);
-        assert_eq!(noticed((&engine, &sound), (&engine, &sound)), [], "{name}");
+        let beside = SoundEngine::new(&engine, &sound);
+        assert_eq!(noticed((&engine, &sound), &beside), [], "{name}");
         let faults = single_faults(&engine);
         let leaks = faults.iter().filter(|fault| fault.what.ends_with("leaks")).count();
         assert_eq!(leaks, engine.seals.len(), "{name}");
         for variant in cutaway::revisions(&source, &others) {
-            let found = explored(&variant, (&engine, &sound));
+            let found = explored(&variant, &beside);
             assert!(!found.is_cut_short, "{}", variant.name.id);
         }
     }
@@ -301,7 +303,7 @@ const JUNIPER: &str = include_str!("juniper.cut");
 /// What is noticed first of an engine that is filled before it is fired, and how that is told.
 const FILLED: [(&str, &str, &str); 4] = [
     ("leaky", "hisses at rest, out of the port", "through the fill to the store"),
-    ("low", "the ball does not leave", "no pressure comes behind it"),
+    ("low", "the ball does not leave", "the slide never comes to back"),
     ("dirt", "fires only once", "after the shot the cushion is full, not empty"),
     ("open_mouth", "fires by itself, the bung first", "when the air is turned on"),
 ];
@@ -329,4 +331,35 @@ fn what_only_happens_while_the_engine_fills_is_no_shot() {
     assert!(bypassed.iter().any(|it| it == after), "{bypassed:?}");
     let low = words(&juniper.variant("low"));
     assert!(low.contains(&"the slide does not come home".to_owned()), "{low:?}");
+}
+
+/// A spring that pushes no more only hastens what it pushed against: what came first still does.
+/// And a port that is shut at rest changes nothing before the valve has shifted and come back.
+#[test]
+fn an_order_is_kept_where_what_is_wrong_could_not_turn_it() {
+    let maple = read(MAPLE);
+    for name in ["no_spring", "stuck_vent"] {
+        let variant = maple.engine_of(name);
+        let doubted = explored(&variant, &maple.beside()).void_orders;
+        assert!(doubted.is_empty(), "{name}: {doubted:?}");
+        assert!(maple.variant(name).iter().all(|it| it.symptom != Symptom::BallStays), "{name}");
+    }
+}
+
+#[test]
+fn an_order_that_a_variant_states_is_part_of_what_is_wrong() {
+    let wrong = what_is_wrong(&read(MAPLE).engine_of("no_dwell"), &read(MAPLE).engine);
+    assert!(
+        wrong.iter().any(|it| it.contains("when the dwell is over, comes before")),
+        "{wrong:?}"
+    );
+}
+
+#[test]
+fn a_latch_may_be_jammed() {
+    let lines = "variant seized \"the sear is rusted in\"\n  jammed sear\n\nvariant caught";
+    let aspen = read(&ASPEN.replacen("variant caught", lines, 1));
+    let story = aspen.story("seized");
+    assert!(story.contains("the sear is jammed: it never lets go of the hammer"), "{story}");
+    assert!(story.contains("the sear never lets it go"), "{story}");
 }

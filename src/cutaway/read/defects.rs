@@ -6,8 +6,8 @@ use crate::cutaway::gather::LineBlock;
 use crate::cutaway::grammar::statement;
 use crate::cutaway::lines::LineToken;
 use crate::cutaway::model::{
-    ChamberId, Defect, Element, PartId, PushKind, SealId, Shape, ValveId, ValveKind, WayId, Width,
-    Wrong,
+    ChamberId, Defect, Element, Part, PartId, PushKind, SealId, Shape, ValveId, ValveKind, WayId,
+    Width, Wrong,
 };
 use crate::cutaway::names::{FoundName, NamedThing};
 use crate::slip::Slip;
@@ -38,13 +38,7 @@ impl Reader<'_> {
             }
             "reversed" => (self.lip_seal(block, token)?, Wrong::Reversed),
             "clogged" => (Element::Way(self.resolve::<WayId>(block, token)?), Wrong::Clogged),
-            "jammed" => {
-                let part = self.resolve::<PartId>(block, token)?;
-                if cursor.peek().is_some() {
-                    self.place_at_rest(block, &mut cursor, part)?;
-                }
-                (Element::Part(part), Wrong::Jammed)
-            }
+            "jammed" => (self.what_jams(block, token, &mut cursor)?, Wrong::Jammed),
             "broken" => (self.spring(block, token)?, Wrong::Broken),
             _ => {
                 let valve = Element::Valve(self.resolve::<ValveId>(block, token)?);
@@ -61,6 +55,24 @@ impl Reader<'_> {
         self.end_of_line(block, word, &cursor);
         self.engine.suffer(Defect { thing, wrong });
         Ok(())
+    }
+
+    /// A latch, or a part and where it stands.
+    fn what_jams(
+        &mut self,
+        block: &LineBlock,
+        token: &LineToken,
+        cursor: &mut Cursor,
+    ) -> Read<Element> {
+        let is_it = |part: &Part| part.latch.as_ref().is_some_and(|it| it.name.id == token.text);
+        if let Some((part, _)) = self.engine.parts.entries().find(|(_, part)| is_it(part)) {
+            return Ok(Element::Latch(part));
+        }
+        let part = self.resolve::<PartId>(block, token)?;
+        if cursor.peek().is_some() {
+            self.place_at_rest(block, cursor, part)?;
+        }
+        Ok(Element::Part(part))
     }
 
     /// `resting PART  at POSITION`.

@@ -1,7 +1,7 @@
 //! Claims about engines with something wrong: what one would notice of them.
 
 use super::questions::{Question, QuestionAnswer};
-use crate::faults::{Noticed, Symptom, noticed};
+use crate::faults::{Noticed, SoundEngine, Symptom, noticed};
 use crate::folio::routing::{Routed, Routing};
 use crate::logic::Ending;
 
@@ -48,7 +48,8 @@ pub(super) fn answer(name: &str, routing: &Routing, asked: &Routed) -> Option<Qu
     let id = asked.engine.name.id.as_str();
     let sound = routing.of(id.split('.').next().unwrap_or(id)).unwrap_or(asked);
     let (shot, of_sound) = (asked.shot.as_ref()?, sound.shot.as_ref()?);
-    let told = noticed((&asked.engine, &shot.found), (&sound.engine, &of_sound.found));
+    let told =
+        noticed((&asked.engine, &shot.found), &SoundEngine::new(&sound.engine, &of_sound.found));
     let is_asked = |it: &Noticed| {
         let also = symptom == Symptom::FiresByItself && it.symptom == Symptom::FiresUntriggered;
         it.symptom == symptom || also
