@@ -52,6 +52,15 @@ pub struct PageProof {
     pub(crate) used: BTreeSet<unused::Named>,
 }
 
+impl PageProof {
+    /// What sentences of the page say of things: the question that each statement became, how it
+    /// came out, and why.
+    pub fn stated(&self) -> impl Iterator<Item = (&str, &'static str, &str)> {
+        let judged = self.statements.iter().map(|(_, judged)| judged);
+        judged.map(|it| (it.question.as_str(), it.standing.word(), it.reason.as_str()))
+    }
+}
+
 /// Judges a page whose file is `source`.
 #[must_use]
 pub fn judge(folio: &Arc<Folio>, page: usize, source: &Arc<Source>) -> PageProof {
