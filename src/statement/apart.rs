@@ -16,6 +16,7 @@ pub(super) fn wakes(says: Roles) -> bool {
     const GAINS: Roles = Roles::of(&[Role::Gains, Role::Sheds]);
     says.has(Role::Comparative)
         || says.meets(GAINS)
+        || says.meets(Roles::IN_FIGURES) && says.has(Role::Be)
         || says.meets(Roles::IN_FIGURES) && says.meets(Roles::of(&[Role::Past, Role::Differs]))
         || says.has(Role::Extent) && says.meets(CHANGES)
 }
@@ -40,6 +41,26 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
         }
     }
     found.extend(became(sentence));
+    found.extend(saved(sentence));
+}
+
+/// "Two grams of the ram's weight were saved": by how much it fell.
+fn saved(sentence: &ClauseSentence<'_>) -> Option<Statement> {
+    let last = sentence.words.len();
+    let first = (0..last.min(3)).find(|at| sentence.figure_at(*at).is_some())?;
+    let by = sentence.figure_at(first)?;
+    let of = (first + 1..last).find(|at| sentence.figure_at(*at) != Some(by))?;
+    let verb = (of + 2..last.min(of + 8)).find(|at| {
+        let is_done = sentence.is(*at, Role::Gains)
+            || sentence.is(*at, Role::Sheds)
+            || matches!(sentence.stem(*at), "saved" | "added" | "trimmed" | "shaved" | "cut");
+        is_done && sentence.is_before(*at, 1, Role::Be)
+    })?;
+    let is_more = sentence.is(verb, Role::Gains) || sentence.stem(verb) == "added";
+    let what = sentence.phrase(of + 1, verb - 1)?;
+    let is_plain = sentence.stem(of) == "of" && !sentence.has(Role::Denial);
+    let span = sentence.stretch(first, verb + 1);
+    is_plain.then(|| Statement::new(span, StatedRelation::Grew { what, by, is_more }))
 }
 
 /// "NP is 5 mm longer than NP", "NP is longer than NP by 5 mm".

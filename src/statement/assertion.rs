@@ -37,7 +37,7 @@ const TOLD_BY: [(AssertionFrame, Roles); 8] = [
     (AssertionFrame::Bound, Roles::of(&[Role::Bounds])),
     (AssertionFrame::Count, Roles::of(&[Role::Cardinal, Role::None, Role::Counts])),
     (AssertionFrame::Degree, DEGREES),
-    (AssertionFrame::Doing, DOINGS),
+    (AssertionFrame::Doing, DOINGS.and(Role::Takes)),
     (AssertionFrame::Standing, Roles::of(&[Role::Open, Role::Shut])),
 ];
 
@@ -57,13 +57,11 @@ const DOINGS: Roles = Roles::of(&[
     Role::Pushes,
     Role::Feeds,
     Role::Draws,
-    Role::Takes,
     Role::Empties,
     Role::Passes,
     Role::Reaches,
     Role::Connects,
     Role::Leads,
-    Role::Trips,
 ]);
 
 /// Whether a sentence with words of these roles may assert anything.
@@ -76,9 +74,12 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     let last = sentence.words.len();
     let is_amount = || (0..last).any(|at| sentence.figure_at(at).is_some());
     let stands = |frame: &AssertionFrame| match frame {
+        AssertionFrame::Order => tells_order(sentence),
         AssertionFrame::Change => says.has(Role::Extent) && is_amount() || says.has(Role::Changed),
-        AssertionFrame::Bound => says.meets(Roles::IN_FIGURES) && is_amount(),
-        AssertionFrame::Degree => !seems(sentence),
+        AssertionFrame::Bound => is_amount() && (0..last).any(|at| is_bounded(sentence, at)),
+        AssertionFrame::Degree => !seems(sentence) && (0..last).any(|at| compares(sentence, at)),
+        // "The body has two rings": what has something takes nothing.
+        AssertionFrame::Doing => says.meets(DOINGS) || says.has(Role::OfAir),
         _ => true,
     };
     let told = TOLD_BY.iter().filter(|(_, words)| says.meets(*words));
@@ -89,6 +90,69 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     let Some(said) = sentence.told(0, last) else { return };
     let relation = StatedRelation::Asserted { said, frames, is_past: is_past(sentence) };
     found.push(Statement::new(sentence.stretch(0, last), relation));
+}
+
+/// Whether a sentence tells what comes before what: by a word that says so, by two that number, or
+/// by a list of short clauses.
+fn tells_order(sentence: &ClauseSentence<'_>) -> bool {
+    let last = sentence.words.len();
+    let joins = |at: usize| match sentence.stem(at) {
+        // "At once", "more than once".
+        "once" => !matches!(sentence.before(at, 1), "at" | "than" | "all"),
+        "time" => sentence.before(at, 2) == "by" || sentence.stem(at + 1) == "that",
+        "order" => sentence.before(at, 1) == "that" || sentence.before(at, 1) == "in",
+        "then" => sentence.is_parted(at) || matches!(sentence.before(at, 1), "and" | "only"),
+        "as" => sentence.stem(at + 1) == "soon",
+        "when" => sentence.has(Role::Done) || sentence.has(Role::Denial),
+        _ => sentence.is(at, Role::Order) || sentence.is(at, Role::Next),
+    };
+    let mut numbers: Vec<&str> = (0..last)
+        .filter(|at| sentence.is(*at, Role::Ordinal) || sentence.stem(*at) == "next")
+        .filter(|at| sentence.is_parted(at + 1) || at + 1 == last || *at == 0)
+        .map(|at| sentence.stem(at))
+        .collect();
+    numbers.sort_unstable();
+    numbers.dedup();
+    let is_listed = || {
+        let pieces = sentence.pieces();
+        2 < pieces.len() && pieces.iter().all(|(from, to)| to - from < 8)
+    };
+    (0..last).any(joins) || 1 < numbers.len() || sentence.has(Role::Listed) && is_listed()
+}
+
+/// Whether a word of a bound stands beside a figure.
+fn is_bounded(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let near = (at + 1..at + 4).chain(at.saturating_sub(3)..at);
+    let is_figure = |at: usize| sentence.figure_at(at).is_some();
+    let places = matches!(sentence.stem(at), "in" | "inside" | "out" | "up" | "down" | "of" | "or");
+    sentence.is(at, Role::Bounds) && !places && near.into_iter().any(is_figure)
+}
+
+/// Whether a word of degree says how one thing stands to another: "the narrower bore" only says
+/// which is meant, "no longer" that something is over.
+fn compares(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let Some(word) = sentence.words.get(at) else { return false };
+    if word.is(Role::Comparative) {
+        let than = (at + 1..at + 8).any(|at| sentence.stem(at) == "than");
+        let is_over = sentence.stem(at) == "longer" && sentence.before(at, 1) == "no";
+        let mut before = (0..at).rev().skip_while(|at| {
+            sentence.is(*at, Role::Shade) || matches!(sentence.stem(*at), "the" | "a")
+        });
+        let is_said = before.next().is_some_and(|at| {
+            sentence.is(at, Role::Be) || sentence.is(at, Role::Have) || sentence.is(at, Role::Verb)
+        });
+        return than || is_said && !is_over;
+    }
+    match sentence.stem(at) {
+        // "As long as the line is up" tells when.
+        "as" => {
+            let tells_when =
+                sentence.stem(at + 1) == "long" && !sentence.is_before(at, 1, Role::Be);
+            sentence.plain(at + 1).is_some() && !tells_when
+        }
+        "between" => false,
+        _ => word.roles().meets(DEGREES) && sentence.before(at, 1) != "at",
+    }
 }
 
 /// Whether a sentence says that something is so, of a thing that is there: it has a verb, orders
@@ -142,7 +206,9 @@ fn is_finite(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     let Some(word) = sentence.words.get(at) else { return false };
     let typed = &sentence.text[word.span().start..word.span().end];
     let is_third = 3 < typed.len() && typed.ends_with('s') && !typed.ends_with("ss");
-    let is_formed = is_third || typed.ends_with("ed");
+    // "Hole diameters, smaller to larger": a noun in the plural.
+    let is_cut_off = sentence.is_parted(at + 1) && !sentence.is_before(at, 1, Role::Light);
+    let is_formed = is_third && !is_cut_off || typed.ends_with("ed");
     word.is(Role::Be)
         || word.is(Role::Verb)
         || word.is(Role::Have)

@@ -384,6 +384,13 @@ impl<'a> ClauseSentence<'a> {
         end
     }
 
+    /// The same, with what "that" tells more of the thing: "the hole that fills the store".
+    pub(super) fn relative_end(&self, start: usize) -> usize {
+        let end = self.phrase_end(start);
+        let goes_on = self.stem(end) == "that" && !self.is_parted(end);
+        if goes_on { self.phrase_end(end + 1) } else { end }
+    }
+
     /// A phrase of the words from `first` to before `last`; `None` if none of them names anything.
     pub(super) fn phrase(&self, first: usize, last: usize) -> Option<Phrase> {
         let words = self.words.get(first..last)?;

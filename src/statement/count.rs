@@ -48,7 +48,7 @@ fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
         ("a" | "one", "hundred", _) => Some((100.0, at + 2)),
         ("a" | "one", "single", _) => Some((1.0, at + 2)),
         // "No spring moves it" counts none.
-        ("no", ..) => is_had(sentence, at).then_some((0.0, at + 1)),
+        ("no" | "none", ..) => is_had(sentence, at).then_some((0.0, at + 1)),
         ("a" | "an", ..) if denials(sentence) == 1 => Some((0.0, at + 1)),
         (stem, ..) => cardinal(stem).map(|count| (count, at + 1)),
     }
@@ -73,7 +73,10 @@ fn is_about(sentence: &ClauseSentence<'_>, at: usize) -> bool {
 }
 
 fn denials(sentence: &ClauseSentence<'_>) -> usize {
-    let counts = |at: &usize| matches!(sentence.stem(*at), "no" | "nothing");
+    // "No longer has a spring" denies, "has no spring" counts.
+    let counts = |at: &usize| {
+        matches!(sentence.stem(*at), "no" | "none" | "nothing") && sentence.stem(at + 1) != "longer"
+    };
     let denials = (0..sentence.words.len()).filter(|at| sentence.is(*at, Role::Denial));
     denials.filter(|at| !counts(at)).count()
 }
@@ -85,7 +88,10 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         (at + 1..all).find(|at| matches!(sentence.stem(*at), "where" | "wherea" | "against"));
     let last = beside.unwrap_or(all);
     let (count, from) = number(sentence, at)?;
-    let is_which = 0 < at && sentence.is_before(at, 1, Role::Which) && !sentence.is_parted(at);
+    // "The ram's two rings are soft" takes their number for granted.
+    let is_owned = 0 < at && sentence.words[at - 1].is_possessive();
+    let is_which =
+        0 < at && (sentence.is_before(at, 1, Role::Which) || is_owned) && !sentence.is_parted(at);
     if is_about(sentence, at)
         || is_which
         || sentence.is(from, Role::OfPart) && !sentence.is_parted(from)

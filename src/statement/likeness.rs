@@ -16,6 +16,7 @@ pub(super) fn wakes(says: Roles) -> bool {
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
         let stem = sentence.stem(at);
+        found.extend(granted(sentence, at));
         let degree = match sentence.periphrastic(at) {
             Some(degree) => Some(degree),
             None => sentence.comparative(at).filter(|_| sentence.periphrastic(at + 1).is_none()),
@@ -46,6 +47,27 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             found.extend(same(sentence, at));
         }
     }
+}
+
+/// "Thanks to a wider jet", "gave the Two more travel, so …".
+fn granted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let degree = sentence.comparative(at).filter(|_| sentence.stem(at) != "less")?;
+    let article = usize::from(matches!(sentence.before(at, 1), "a" | "an" | "it" | "its" | "the"));
+    let leads = match (sentence.before(at, article + 2), sentence.before(at, article + 1)) {
+        ("thank" | "owing" | "due", "to") | ("because", "of") => true,
+        _ => matches!(sentence.stem(0), "they" | "we") && sentence.stem(1) == "gave",
+    };
+    let last = sentence.words.len();
+    let end = (at + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
+    let is_compared = (at..last).any(|at| sentence.stem(at) == "than");
+    let verb = (1..at).find(|at| sentence.stem(*at) == "gave");
+    let left = match verb {
+        Some(verb) => sentence.phrase(verb + 1, at)?.joined(&sentence.phrase(at + 1, end)?),
+        None => sentence.phrase(at + 1, end)?,
+    };
+    let is_plain = leads && !is_compared && !sentence.has(Role::Denial);
+    let span = sentence.stretch(verb.unwrap_or(at), end);
+    is_plain.then(|| Statement::new(span, StatedRelation::Granted { left, degree }))
 }
 
 /// Where the verb before a word of degree stands, shades and denials passed over: place of the

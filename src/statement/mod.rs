@@ -122,8 +122,8 @@ pub(crate) enum StatedRelation {
     /// "went from 21 g to 18 g", from the engine it descends from.
     Change { what: Phrase, from: Span, to: Span },
     /// "have the same bore", "the bore was not changed": a figure of several engines, or the rings
-    /// of several seals.
-    Alike { said: Phrase, degree: Option<&'static Degree>, is_denied: bool },
+    /// of several seals; `is_change`: a figure is what it was before.
+    Alike { said: Phrase, degree: Option<&'static Degree>, is_denied: bool, is_change: bool },
     /// "the heaviest": more than every other; of a pair, more than the other one.
     Extreme { what: Phrase, degree: &'static Degree, is_of_pair: bool, is_denied: bool },
     /// "A before B": in every run, the first before the second.
@@ -145,6 +145,10 @@ pub(crate) enum StatedRelation {
     Sequence { steps: Vec<Phrase>, is_told: bool },
     /// "while the spool is forward, the hole is shut".
     During { state: Phrase, what: Phrase, is_open: bool },
+    /// "The hole stays open throughout", "never opens": all through a shot.
+    Throughout { what: Phrase, is_open: bool },
+    /// "Thanks to a wider jet": than that of the other one, which is taken for granted.
+    Granted { left: Phrase, degree: &'static Degree },
     /// "the land ring is a -016", "went from a -010 to a -009"; sizes without their dash.
     Ring { seal: Phrase, was: Option<String>, size: String },
     /// "Gorse has three trips".

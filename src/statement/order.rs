@@ -61,8 +61,12 @@ pub(super) fn around(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase
         let turned = (at + 2..last).find(|at| {
             matches!(sentence.stem(*at), "does" | "doe" | "do" | "did" | "can" | "will")
         });
-        let parts = comma.or(turned)?;
-        return Some((sentence.told(parts, last)?, sentence.told(at + 1, parts)?));
+        // "It is only after the gate has opened that the dart stirs".
+        let is_cleft = 0 < at && matches!(sentence.stem(0), "it" | "it's");
+        let that = (at + 2..last).find(|at| is_cleft && sentence.stem(*at) == "that");
+        let parts = that.or(comma).or(turned)?;
+        let from = parts + usize::from(that.is_some());
+        return Some((sentence.told(from, last)?, sentence.told(at + 1, parts)?));
     }
     let start = clause_start(sentence, at);
     let end = clause_end(sentence, at + 1);
@@ -242,6 +246,7 @@ fn sequence(sentence: &ClauseSentence<'_>, is_fine: bool) -> Option<Statement> {
     if is_list {
         // "The feed vents, the flap turns, the dome empties": told in the order of the clauses.
         cuts.extend(listed(commas, sentence, last));
+        cuts.extend(opening(sentence));
         is_listed = true;
     } else if is_fine {
         return None;
@@ -299,7 +304,10 @@ fn heading(sentence: &ClauseSentence<'_>) -> Option<(usize, bool)> {
         let points = |at: usize| {
             matches!(sentence.stem(at), "so" | "thus" | "that" | "this" | "thi" | "there" | "such")
         };
-        !is_list && ((from..to).any(says) || points(from))
+        let points_on = |at: usize| {
+            matches!(sentence.stem(at), "this" | "thi" | "follow" | "thus") && at + 1 == to
+        };
+        !is_list && ((from..to).any(says) || points(from) || (from..to).any(points_on))
     };
     (1..last).filter(|at| sentence.gap(*at).contains([':', ';'])).find_map(|at| {
         match (speaks(0, at), speaks(at, last)) {
@@ -344,9 +352,12 @@ fn listed(mut commas: Vec<usize>, sentence: &ClauseSentence<'_>, end: usize) -> 
 /// "A first and B only afterwards": where B starts.
 fn begins_later(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     let is_late = |at: usize| sentence.is(at, Role::Next) || sentence.stem(at) == "later";
+    let last = sentence.words.len();
+    // "A, and B afterwards".
+    let ends_late = || sentence.is_parted(at) && sentence.stem(last - 1) == "afterward";
     sentence.stem(at) == "and"
-        && (0..at).any(|at| sentence.stem(at) == "first")
-        && (at + 2..sentence.words.len()).any(is_late)
+        && ((0..at).any(|at| sentence.stem(at) == "first") || ends_late())
+        && (at + 2..last).any(is_late)
 }
 
 /// "… and then", "… and only then".

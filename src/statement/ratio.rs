@@ -121,6 +121,7 @@ fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) 
     let stem = |back: usize| sentence.before(first, back).to_owned();
     let (hedge, words) = match (stem(3).as_str(), stem(2).as_str(), stem(1).as_str()) {
         ("getting", "on", "for") => (FactorHedge::Nearly, 3),
+        (_, "something", "like") | ("in", "the", "region") => (FactorHedge::About, 2),
         ("not", "quite", _) | ("a", "little", "under") | ("a", "bit", "under") => {
             (FactorHedge::Nearly, if stem(1) == "under" { 3 } else { 2 })
         }
@@ -133,7 +134,7 @@ fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) 
         (_, "well", "over") => (FactorHedge::MoreThan, 2),
         (_, "well", "under") => (FactorHedge::LessThan, 2),
         (_, "at", "least") => (FactorHedge::MoreThan, 2),
-        (_, _, "about" | "roughly" | "around" | "approximately" | "some") => {
+        (_, _, "about" | "roughly" | "around" | "approximately" | "some" | "like") => {
             (FactorHedge::About, 1)
         }
         (_, _, "nearly" | "almost" | "barely" | "scarcely") => (FactorHedge::Nearly, 1),
@@ -208,7 +209,7 @@ fn as_many(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     }
     let verb = verb(sentence, first)?;
     let (start, mut left) = sentence.subject(verb)?;
-    let end = sentence.phrase_end(second + 1);
+    let end = sentence.relative_end(second + 1);
     let mut right = sentence.phrase(second + 1, end)?;
     let noun = if is_again { None } else { sentence.phrase(at + 2, second) };
     if let Some(noun) = noun {
@@ -326,6 +327,11 @@ fn one_to_another(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement>
         .then(|| Statement::new(sentence.stretch(start, last), relation))
 }
 
+/// Whether a noun tells in what things are compared: "half the rod in diameter".
+fn measures(noun: &str) -> bool {
+    matches!(noun, "diameter" | "width" | "length" | "area" | "weight" | "volume" | "size" | "bore")
+}
+
 /// The word of degree for what a noun measures: "the strength of the ram".
 fn measured(property: &Phrase) -> Option<&'static Degree> {
     let [word] = property.words.as_slice() else { return None };
@@ -346,12 +352,8 @@ fn of_the(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (first, factor) = factor_before(sentence, at)?;
     let verb = verb(sentence, first)?;
     let (start, mut left) = sentence.subject(verb)?;
-    let mut end = sentence.phrase_end(at + 1);
-    let that = end;
-    if sentence.stem(that) == "that" && !sentence.is_parted(that) {
-        // "Half the time that the other takes".
-        end = sentence.phrase_end(that + 1);
-    }
+    // "Half the time that the other takes".
+    let (that, end) = (sentence.phrase_end(at + 1), sentence.relative_end(at + 1));
     let (right_from, property) = match (sentence.stem(at), sentence.stem(at + 1)) {
         ("that", "of") => (at + 2, None),
         ("of", "that") => (at + 3, None),
@@ -360,7 +362,10 @@ fn of_the(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         ("the", _) if that < end => (that + 1, sentence.phrase(at + 1, that)),
         ("the", _) => {
             // "the area of the shoulder": what is measured, then whose it is.
-            let of = |at: &usize| matches!(sentence.stem(*at), "of" | "in" | "on");
+            let of = |at: &usize| {
+                let is_measure = measures(sentence.stem(at + 1)) && at + 2 == end;
+                matches!(sentence.stem(*at), "of" | "in" | "on") && !is_measure
+            };
             match (at + 1..end).find(of) {
                 Some(of) => (of + 1, sentence.phrase(at + 1, of)),
                 None => (at + 1, None),

@@ -226,7 +226,8 @@ fn main_clause(sentence: &ClauseSentence<'_>, verb: usize) -> (usize, usize) {
 fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let last = sentence.words.len();
     let (_, flow, is_general) = FLOWS.iter().find(|(verbs, ..)| sentence.is(at, *verbs))?;
-    let speaks_of_air = (0..last).any(|at| {
+    let (first, close) = segment(sentence, at);
+    let speaks_of_air = (first..close).any(|at| {
         matches!(sentence.stem(at), "air" | "pressure" | "through" | "via" | "from" | "into")
     });
     // "Through the feed": a verb by its letters only.
@@ -236,7 +237,12 @@ fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     // What is so while something else is asks for more than where a way leads.
     let is_while = (0..last).any(|at| {
         let stem = sentence.stem(at);
-        matches!(stem, "while" | "whenever" | "when" | "during" | "unless" | "because")
+        let is_all_through = stem == "time" && sentence.before(at, 1) == "whole";
+        is_all_through
+            || matches!(
+                stem,
+                "while" | "whenever" | "when" | "during" | "unless" | "because" | "throughout"
+            )
     });
     if is_while
         || sentence.tells_order
@@ -247,10 +253,9 @@ fn joins(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         return None;
     }
     let is_passive = sentence.is_before(at, 1, Role::Be) || sentence.is_before(at, 2, Role::Be);
-    let (first, last) = segment(sentence, at);
-    let said = sentence.told(first, last)?;
+    let said = sentence.told(first, close)?;
     let relation = StatedRelation::Joins { said, verb: at - first, flow: *flow, is_passive };
-    Some(Statement::new(sentence.stretch(first, last), relation))
+    Some(Statement::new(sentence.stretch(first, close), relation))
 }
 
 fn is_article(word: &str) -> bool {

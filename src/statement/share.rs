@@ -12,22 +12,29 @@ pub(super) fn wakes(says: Roles) -> bool {
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     for at in 0..sentence.words.len() {
-        if sentence.stem(at) == "air" {
+        if matches!(sentence.stem(at), "air" | "charge") {
             found.extend(share(sentence, at));
         }
     }
 }
 
 fn share(sentence: &ClauseSentence<'_>, air: usize) -> Option<Statement> {
-    let (first, factor) = (air.saturating_sub(5)..=air)
-        .rev()
-        .find_map(|end| factor_before(sentence, end).or_else(|| all(sentence, end)))?;
-    if (first + 1..=air).any(|at| sentence.is_parted(at)) {
+    let (end, (first, factor)) = (air.saturating_sub(5)..=air).rev().find_map(|end| {
+        Some((end, factor_before(sentence, end).or_else(|| all(sentence, end))?))
+    })?;
+    // "Half as much air as the other one" is no share of any air.
+    let is_compared = (end..air).any(|at| matches!(sentence.stem(at), "as" | "than"));
+    if is_compared || (first + 1..=air).any(|at| sentence.is_parted(at)) {
         return None;
     }
     let start = (1..=first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
     let last = sentence.words.len();
-    let end = (air + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
+    // "… is left as the dart flies off": when that is.
+    let is_cut = |at: &usize| {
+        let tells_when = matches!(sentence.stem(*at), "as" | "when" | "once" | "after" | "while");
+        sentence.is_parted(*at) || tells_when && !matches!(sentence.stem(at + 1), "much" | "well")
+    };
+    let end = (air + 1..last).find(is_cut).unwrap_or(last);
     let has = |role| (start..end).any(|at| sentence.is(at, role));
     let is_denied = has(Role::Denial);
     // "Leaves … behind" and "goes": what is said of the air is one of the two.

@@ -27,12 +27,36 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
         let length = match (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)) {
             ("while" | "whenever" | "with" | "when", _, _) => 1,
             ("as" | "so", "long", "as") => 3,
+            ("the", "whole", "time") if 0 < at => 3,
             ("at", "rest", _) if at == 0 => 1,
             _ => continue,
         };
         found.extend(during(sentence, at, at + length));
     }
     found.extend((1..sentence.words.len()).find_map(|at| amid(sentence, at)));
+    found.extend(throughout(sentence));
+}
+
+/// "The hole stays open throughout the shot", "is never shut".
+fn throughout(sentence: &ClauseSentence<'_>) -> Option<Statement> {
+    const ORDERS: Roles = Roles::of(&[Role::Order, Role::When, Role::Cause, Role::Comparative]);
+    let last = sentence.words.len();
+    let lasts = |at: usize| match sentence.stem(at) {
+        "throughout" => true,
+        "all" => sentence.stem(at + 1) == "through" || sentence.stem(at + 2) == "time",
+        _ => false,
+    };
+    let never = (0..last).any(|at| sentence.stem(at) == "never");
+    let (opens, shuts) = (
+        (0..last).any(|at| matches!(sentence.stem(at), "open" | "opens" | "opened")),
+        (0..last).any(|at| matches!(sentence.stem(at), "shut" | "close" | "closes" | "closed")),
+    );
+    let denials = (0..last).filter(|at| sentence.is(*at, Role::Denial)).count();
+    let tells = (0..last).any(lasts) != never && opens != shuts && denials == usize::from(never);
+    let is_plain = tells && !sentence.roles().meets(ORDERS) && !sentence.tells_order;
+    let what = sentence.told(0, last).filter(|_| is_plain)?;
+    let relation = StatedRelation::Throughout { what, is_open: opens != never };
+    Some(Statement::new(sentence.stretch(0, last), relation))
 }
 
 /// "A opens while B is still shut": an event, told by a verb of its own.

@@ -85,6 +85,7 @@ pub(super) fn others<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a
     found.extend(cleft(sentence));
     found.extend(inverted(sentence));
     found.extend(gapped(sentence));
+    found.extend(counted_again(sentence));
     let mut subject: Option<Vec<ClauseWord<'a>>> = None;
     for piece in clauses(sentence) {
         let clause = match (&subject, standing_in(&piece)) {
@@ -148,6 +149,25 @@ fn gapped<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a>> {
     vec![sentence.of_words(0..and), second]
 }
 
+/// "Three springs in the one and none in the other": both clauses whole.
+fn counted_again<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a>> {
+    let last = sentence.words.len();
+    let is_number = |at: usize| {
+        let has = |role| sentence.is(at, role);
+        has(Role::Cardinal) || has(Role::Digit) || matches!(sentence.stem(at), "no" | "none")
+    };
+    let places = |at: usize| matches!(sentence.stem(at), "in" | "on");
+    let second = |at: &usize| {
+        sentence.stem(*at) == "and" && is_number(at + 1) && places(at + 2) && at + 3 < last
+    };
+    let Some(and) = (4..last).find(second) else { return Vec::new() };
+    let number = (1..and).find(|at| is_number(*at));
+    let place = number.and_then(|number| (number + 2..and).find(|at| places(*at)));
+    let (Some(number), Some(place)) = (number, place) else { return Vec::new() };
+    let again = (0..number).chain([and + 1]).chain(number + 1..place).chain(and + 2..last);
+    vec![sentence.of_words(0..and), sentence.of_words(again)]
+}
+
 /// Without what stands in brackets or between commas and tells something beside what is said.
 fn without_asides<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
     let last = sentence.words.len();
@@ -156,7 +176,7 @@ fn without_asides<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a
         let ends_so = || matches!(sentence.stem(to - 1), "included" | "excluded") && to < from + 5;
         let is_aside = match (0 < from, to < last) {
             (true, true) => sentence.is(from, Role::Aside) || ends_so(),
-            (true, false) => sentence.is(from, Role::Tail),
+            (true, false) => sentence.is(from, Role::Tail) || is_likewise(sentence, (from, to)),
             (false, _) => false,
         };
         if is_aside || is_adjunct(sentence, (from, to)) {
@@ -165,6 +185,13 @@ fn without_asides<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a
     }
     let count = kept.iter().filter(|kept| **kept).count();
     sentence.keeping(&kept).filter(|_| 2 < count)
+}
+
+/// "…, just as it was on the old one".
+fn is_likewise(sentence: &ClauseSentence<'_>, (from, to): (usize, usize)) -> bool {
+    let at = from + usize::from(matches!(sentence.stem(from), "just" | "exactly"));
+    let stands_in = matches!(sentence.stem(at + 1), "it" | "they");
+    sentence.stem(at) == "as" && stands_in && sentence.is(at + 2, Role::Be) && at + 2 < to
 }
 
 /// "Bored out from behind, …", "…, for all its weight, …": a piece without a verb of its own that

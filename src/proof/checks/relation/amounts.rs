@@ -109,10 +109,10 @@ impl StatementNames<'_> {
         let [stated] = found.figures.as_slice() else { return None };
         let named = self.engines(what, None);
         let base = match named.as_slice() {
-            [] => self.own,
+            [] => self.seen_from(),
             [one] => Some(*one),
             // "Between the two revisions".
-            [_, _] => self.own.filter(|own| named.contains(own)),
+            [_, _] => self.seen_from().filter(|base| named.contains(base)),
             _ => None,
         };
         let (heir, elder) = self.lineage(base)?;
@@ -197,7 +197,7 @@ impl StatementNames<'_> {
 
     /// "Six ports became eight".
     fn recounted(&self, what: &Phrase, was: f64, is: f64) -> Option<StatementAnswer> {
-        let base = self.engines(what, None).first().copied().or(self.own);
+        let base = self.engines(what, None).first().copied().or_else(|| self.seen_from());
         let (heir, elder) = self.lineage(base)?;
         let named = self.of_dimension(&self.said_words(what), heir, Dimension::NONE);
         let [now] = named.as_slice() else { return None };
@@ -339,9 +339,7 @@ impl StatementNames<'_> {
     /// The engines whose things are counted together: those that are named, or "the three".
     fn summed(&self, said: &Phrase) -> Vec<usize> {
         let named = self.engines(said, None);
-        let sheets = self.folio.ledger.sheets.iter().enumerate();
-        let all = || sheets.filter(|(_, one)| one.engine.is_some()).map(|(at, _)| at).collect();
-        let all: Vec<usize> = if named.is_empty() { all() } else { return named };
+        let all = if named.is_empty() { self.all_engines() } else { return named };
         let is_all = all.len() == 3 && said.has("three") || 1 < all.len() && said.is(Role::All);
         if is_all { all } else { Vec::new() }
     }

@@ -106,13 +106,14 @@ impl KnownThings {
         let all = names.len() + self.engines;
         match frame {
             AssertionFrame::Cause | AssertionFrame::Change => !names.is_empty(),
-            AssertionFrame::Order => 2 <= names.len() || 2 <= self.engines,
+            // Of a shot, or of what happened when.
+            AssertionFrame::Order => 2 <= self.things.min(names.len()) || 2 <= self.engines,
             AssertionFrame::Bound => 1 <= all,
             AssertionFrame::Count => self.counts(said),
             AssertionFrame::Degree => {
                 2 <= all || !names.is_empty() && said.is(Role::Superlative) || 2 <= self.engines
             }
-            AssertionFrame::Doing => 1 <= self.things && 2 <= names.len(),
+            AssertionFrame::Doing => 2 <= self.things.min(names.len()),
             AssertionFrame::Standing => {
                 let tells = |stem: &str| {
                     may(stem, Role::Open) || may(stem, Role::Shut) && !may(stem, Role::Denial)

@@ -121,9 +121,7 @@ impl StatementNames<'_> {
 
     /// All engines but one.
     fn all_but(&self, one: usize) -> Vec<usize> {
-        let sheets = self.folio.ledger.sheets.iter().enumerate();
-        let others = sheets.filter(|(at, sheet)| *at != one && sheet.engine.is_some());
-        others.map(|(at, _)| at).collect()
+        self.all_engines().into_iter().filter(|at| *at != one).collect()
     }
 
     /// The other one of two engines.
@@ -410,11 +408,18 @@ impl StatementNames<'_> {
         &self,
         said: &Phrase,
         degree: Option<&Degree>,
-        is_denied: bool,
+        (is_denied, is_change): (bool, bool),
     ) -> Option<StatementAnswer> {
+        if let (false, Some(beside)) = (is_change, self.alike_within(said, degree)) {
+            return Some(if is_denied {
+                StatementAnswer { standing: beside.standing.denied(), ..beside }
+            } else {
+                beside
+            });
+        }
         let mut engines = self.engines(said, None);
         if engines.len() < 2 && !self.engines(said, None).is_empty() || engines.is_empty() {
-            let home = engines.first().copied().or(self.own)?;
+            let home = engines.first().copied().or_else(|| self.seen_from())?;
             let partner = self.partner(home)?;
             engines = vec![home, partner];
         }
@@ -431,6 +436,33 @@ impl StatementNames<'_> {
             answer.standing = answer.standing.denied();
         }
         Some(answer)
+    }
+
+    /// "Rod and nose are of one diameter": several figures, or several rings, of one engine.
+    fn alike_within(&self, said: &Phrase, degree: Option<&Degree>) -> Option<StatementAnswer> {
+        let homes = self.homes(said);
+        let [home] = homes.as_slice() else { return None };
+        if let Some(rings) = self.rings_alike(*home, said) {
+            return Some(rings);
+        }
+        let listed = self.listed_figures(said, *home, degree)?;
+        let (first, others) = listed.split_first().filter(|(_, others)| !others.is_empty())?;
+        let answers = others.iter().map(|other| {
+            self.is_comparable(*first, *other).then(|| self.same(*first, *other, false)).flatten()
+        });
+        StatementAnswer::all(answers.collect::<Option<_>>()?)
+    }
+
+    /// "Thanks to a wider jet" of an engine that has none wider than the other one's; that it has
+    /// is taken for granted and says nothing of what comes of it.
+    pub(super) fn granted(&self, left: &Phrase, degree: &Degree) -> Option<StatementAnswer> {
+        let homes = self.homes(left);
+        let [home] = homes.as_slice() else { return None };
+        let named = self.candidates(&self.said_words(left), *home, Some(degree));
+        let [one] = named.as_slice() else { return None };
+        let twin = self.twin(*one, self.partner(*home)?)?;
+        let answer = self.compared(*one, twin, degree, Than::More)?;
+        (answer.standing == StatementStanding::Fails).then_some(answer)
     }
 
     /// The figures that a list names: "neither the travel nor the land".
@@ -478,9 +510,9 @@ impl StatementNames<'_> {
         if let (true, Some(context)) = (words.is_empty(), self.context) {
             words = self.known_words(context);
         }
-        if is_denied {
+        if is_denied && what.is(Role::None) {
             // "Neither spring is the stiffer".
-            return is_of_pair.then(|| self.alike(what, Some(degree), false)).flatten();
+            return is_of_pair.then(|| self.alike(what, Some(degree), (false, false))).flatten();
         }
         let home = match named.as_slice() {
             [] => self.own?,
@@ -520,6 +552,9 @@ impl StatementNames<'_> {
         let mut answer = StatementAnswer::all(answers)?;
         if is_open && answer.standing == StatementStanding::Holds {
             answer.standing = StatementStanding::Open;
+        }
+        if is_denied {
+            answer.standing = answer.standing.denied();
         }
         Some(answer)
     }

@@ -5,7 +5,7 @@ use super::routing::{named, root, stems};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
     ChamberId, Condition, Engine, Event, Name, PartId, PositionId, PushKind, TriggerId, Valve,
-    ValveId,
+    ValveId, WayId,
 };
 use crate::folio::routing::Routed;
 use crate::folio::things::Thing;
@@ -80,6 +80,13 @@ impl StatementNames<'_> {
         let spoken = said(what);
         let closed = engine.ways.entries().filter(|(_, way)| !way.barrel);
         let ways = named(closed.map(|(at, known)| (at, &known.name)), &spoken);
+        // "The tail empties into the dome": not by whatever way has the name of its verb.
+        let ends = self.rooms(routed, what);
+        let joins = |way: &WayId| {
+            let way = engine.ways.get(*way);
+            way.is_some_and(|way| ends.iter().all(|at| way.from == *at || way.to == *at))
+        };
+        let ways = ways.filter(|way| ends.len() < 2 || joins(way));
         let valves = || engine.valves.entries().map(|(at, known)| (at, &known.name));
         let open = match ways {
             Some(way) => {
@@ -98,6 +105,11 @@ impl StatementNames<'_> {
                 // "No way out": to the open air.
                 let leaves = ["out", "empty", "escape"].iter().any(|word| spoken.contains(*word));
                 rooms.extend(engine.chambers.ids().next().filter(|_| leaves && rooms.len() == 1));
+                let opens = ["open", "close"].iter().any(|word| spoken.contains(*word));
+                if opens && rooms.len() == 1 {
+                    // "The slide opens the store": to what, it does not say.
+                    return None;
+                }
                 between(engine, &rooms, stand)
             }
         };
@@ -119,6 +131,59 @@ impl StatementNames<'_> {
         };
         let wanted = if is_open { "open" } else { "shut" };
         Some(StatementAnswer { standing, reason, question: format!("{wanted}({name}, {words})") })
+    }
+
+    /// "The rod ring and the nose ring are of one size".
+    pub(super) fn rings_alike(&self, sheet: usize, said: &Phrase) -> Option<StatementAnswer> {
+        let (routed, name) = self.routed_of(sheet)?;
+        let engine = &routed.engine;
+        let mentions = routed.things.named_in(&said.words);
+        let seals = mentions.iter().map(|mention| match mention.things.as_slice() {
+            [Thing::Seal(at)] => engine.seals.get(*at),
+            _ => None,
+        });
+        let seals: Vec<_> = seals.collect::<Option<_>>()?;
+        let sizes: Vec<&str> = seals
+            .iter()
+            .map(|seal| Some(seal.size.as_ref()?.id.as_str()))
+            .collect::<Option<_>>()?;
+        let (first, others) = sizes.split_first().filter(|(_, others)| !others.is_empty())?;
+        let words: Vec<String> = seals.iter().map(|seal| seal.name.spoken()).collect();
+        let told = words.iter().zip(&sizes).map(|(words, size)| format!("the {words} is a {size}"));
+        Some(StatementAnswer {
+            standing: StatementStanding::of(others.iter().all(|size| size == first)),
+            reason: told.collect::<Vec<_>>().join(", "),
+            question: format!("{} of {name} of one size", words.join(", ")),
+        })
+    }
+
+    /// "The hole stays open throughout", "never opens to the dome": in every state of the shot.
+    pub(super) fn throughout(&self, what: &Phrase, is_open: bool) -> Option<StatementAnswer> {
+        let (routed, name) = self.routed(&[what])?;
+        let engine = &routed.engine;
+        let steps = &routed.shot.as_ref()?.found.steps;
+        let moves = |event: Event| steps.iter().any(|step| step.events.contains(&event));
+        let mentions = routed.things.named_in(&what.words);
+        let mut ways = mentions.iter().flat_map(|mention| &mention.things);
+        let way = ways.find_map(|thing| match thing {
+            Thing::Way(at) => Some(*at),
+            _ => None,
+        })?;
+        let known = engine.ways.get(way)?;
+        let words = known.name.spoken();
+        let (opens, closes) = (moves(Event::Opens(way)), moves(Event::Closes(way)));
+        let standing = match (known.when.is_empty(), opens || closes) {
+            (true, _) => StatementStanding::of(is_open),
+            (false, true) => StatementStanding::Fails,
+            (false, false) => return None,
+        };
+        let reason = match known.when.is_empty() {
+            true => format!("the {words} is never shut"),
+            false => format!("the {words} opens and shuts in a shot"),
+        };
+        let wanted = if is_open { "open" } else { "shut" };
+        let question = format!("{wanted} throughout({name}, {words})");
+        Some(StatementAnswer { standing, reason, question })
     }
 
     /// The rooms that a clause names, the open air among them.

@@ -4,6 +4,7 @@
 //! Each statement becomes a question that a claim could ask. What names nothing known is left out;
 //! what is known and does not decide is open, and counted as such.
 
+mod air;
 mod amounts;
 mod asserted;
 mod causes;
@@ -133,6 +134,7 @@ pub(crate) fn judge(
     let names = StatementNames {
         folio: context.folio,
         own: context.own,
+        compared: context.compared(),
         text: passage.text,
         context: None,
         sentence: Span::default(),
@@ -150,8 +152,9 @@ pub(crate) fn judge(
         .filter(|statement| !is_bound(statement.span))
         .filter_map(|statement| {
             let sentence = statement.sentence;
-            let own = names.fronted(sentence, statement.span).or(names.own);
             let before = statement.before.as_ref();
+            let own = names.fronted(sentence, statement.span).or(names.own);
+            let own = own.or_else(|| names.pointed_back(sentence, before?));
             let names = StatementNames { own, context: before, sentence, ..names };
             let answer = names.answer(&statement.relation)?;
             Some((statement, answer))
@@ -165,7 +168,11 @@ pub(crate) fn judge(
         |statement: &Statement| matches!(statement.relation, StatedRelation::Asserted { .. });
     let judged_in: SpanSet =
         told.iter().filter(|(it, _)| !is_form(it)).map(|(it, _)| it.sentence).collect();
-    told.retain(|(it, _)| !is_form(it) || !judged_in.overlaps(it.sentence));
+    // One whose figures are bound is held to their formulas.
+    let bounds: SpanSet = passage.bounds.iter().map(|bound| bound.text).collect();
+    told.retain(|(it, _)| {
+        !is_form(it) || !judged_in.overlaps(it.sentence) && !bounds.overlaps(it.sentence)
+    });
     let mut judged = Vec::new();
     for (statement, answer) in told {
         let StatementAnswer { standing, reason, question } = answer;
@@ -203,6 +210,8 @@ struct StatementNames<'a> {
     folio: &'a Folio,
     /// Sheet of the engine whose figures need no engine's name.
     own: Option<usize>,
+    /// Sheets of the engines that the page sets side by side.
+    compared: &'a [usize],
     text: &'a str,
     /// What the sentence before speaks of: for what is left out.
     context: Option<&'a Phrase>,
@@ -221,6 +230,16 @@ impl StatementNames<'_> {
         let opens = matches!(words.first()?.stem.as_str(), "on" | "in" | "for" | "with" | "of");
         let engines = self.engines(&Phrase::new(ahead, words), None);
         match engines.as_slice() {
+            [one] if opens => Some(*one),
+            _ => None,
+        }
+    }
+
+    /// "Its barrel is longer": the one engine of the sentence before, where engines are compared.
+    fn pointed_back(&self, sentence: Span, before: &Phrase) -> Option<usize> {
+        let said = self.text.get(sentence.start..sentence.end)?;
+        let opens = ["Its ", "It "].iter().any(|opener| said.starts_with(opener));
+        match self.engines(before, None).as_slice() {
             [one] if opens => Some(*one),
             _ => None,
         }
@@ -269,8 +288,8 @@ impl StatementNames<'_> {
             StatedRelation::Count { said, noun, than, count } => {
                 self.count(said, noun, *than, *count)
             }
-            StatedRelation::Alike { said, degree, is_denied } => {
-                self.alike(said, *degree, *is_denied)
+            StatedRelation::Alike { said, degree, is_denied, is_change } => {
+                self.alike(said, *degree, (*is_denied, *is_change))
             }
             StatedRelation::Extreme { what, degree, is_of_pair, is_denied } => {
                 self.extreme(what, degree, *is_of_pair, *is_denied)
@@ -286,6 +305,8 @@ impl StatementNames<'_> {
             }
             StatedRelation::Trips { said } => self.trips(said),
             StatedRelation::During { state, what, is_open } => self.during(state, what, *is_open),
+            StatedRelation::Throughout { what, is_open } => self.throughout(what, *is_open),
+            StatedRelation::Granted { left, degree } => self.granted(left, degree),
             StatedRelation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
             StatedRelation::Asserted { said, frames, is_past } => {
                 self.asserted(said, frames, *is_past)

@@ -38,7 +38,7 @@ impl StatementNames<'_> {
         let ledger = &self.folio.ledger;
         sheets.extend(phrase.words.iter().filter_map(|word| self.last_name(word)));
         sheets.extend(self.group(phrase, &sheets));
-        if let Some(base) = base.or(self.own) {
+        if let Some(base) = base.or_else(|| self.seen_from()) {
             let sheet = &ledger.sheets[base];
             let revision = |word: &TextWord| {
                 word.stem == "revision" && !self.text[word.span.start..].starts_with("revisions")
@@ -55,7 +55,11 @@ impl StatementNames<'_> {
                 let heirs = ledger.sheets.iter().enumerate().filter(|(_, heir)| {
                     heir.descends_from.is_some() && heir.descends_from == sheet.engine
                 });
+                let before = sheets.len();
                 sheets.extend(heirs.map(|(at, _)| at));
+                // Seen from the newer of two, "the newer one" is itself.
+                let is_itself = before == 0 && sheets.is_empty() && self.own.is_none();
+                sheets.extend((is_itself && sheet.descends_from.is_some()).then_some(base));
             }
         }
         sheets.sort_unstable();
@@ -68,6 +72,27 @@ impl StatementNames<'_> {
         sheets
     }
 
+    /// The engine from which "the older one" is seen: the page's own, or where two are set side by
+    /// side, the one that was made from the other.
+    pub(super) fn seen_from(&self) -> Option<usize> {
+        let is_heir = |sheet: &usize| {
+            let elder = self.elder(*sheet);
+            elder.is_some_and(|elder| self.compared.contains(&elder))
+        };
+        let mut heirs = self.compared.iter().copied().filter(is_heir);
+        self.own.or_else(|| heirs.next().filter(|_| heirs.next().is_none()))
+    }
+
+    /// The engines that a page may mean by "all": those that it sets side by side, else those of
+    /// the folio.
+    pub(super) fn all_engines(&self) -> Vec<usize> {
+        if self.own.is_none() && 1 < self.compared.len() {
+            return self.compared.to_vec();
+        }
+        let sheets = self.folio.ledger.sheets.iter().enumerate();
+        sheets.filter(|(_, one)| one.engine.is_some()).map(|(at, _)| at).collect()
+    }
+
     fn elder(&self, sheet: usize) -> Option<usize> {
         let ledger = &self.folio.ledger;
         ledger.engine(ledger.sheets.get(sheet)?.descends_from.as_ref()?)
@@ -75,10 +100,8 @@ impl StatementNames<'_> {
 
     /// "Both Gorses", "neither version", "all four engines": the engines that are meant together.
     fn group(&self, phrase: &Phrase, named: &[usize]) -> Vec<usize> {
-        let ledger = &self.folio.ledger;
-        let engines = || ledger.sheets.iter().enumerate().filter(|(_, one)| one.engine.is_some());
         if phrase.is(Role::All) {
-            let all: Vec<usize> = engines().map(|(at, _)| at).collect();
+            let all = self.all_engines();
             let is_all = !phrase.has("three") || all.len() == 3;
             let says = phrase.has("engine") || phrase.has("three");
             return if is_all && says && named.is_empty() { all } else { Vec::new() };
@@ -121,10 +144,7 @@ impl StatementNames<'_> {
         if let Some((heir, elder)) = self.lineage(self.own) {
             return Some([elder, heir]);
         }
-        let sheets = self.folio.ledger.sheets.iter().enumerate();
-        let mut engines = sheets.filter(|(_, one)| one.engine.is_some()).map(|(at, _)| at);
-        let two = [engines.next()?, engines.next()?];
-        engines.next().is_none().then_some(two)
+        <[usize; 2]>::try_from(self.all_engines()).ok()
     }
 
     /// The engines that a phrase names, or the page's own; several only where they are meant

@@ -5,27 +5,27 @@ use super::places::place_aimed_at;
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
     ChamberId, Condition, Direction, Engine, Part, PartId, Push, PushId, PushKind, Seal, SealId,
-    Valve, ValveId, Way, WayId,
+    ValveId, WayId,
 };
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
 use crate::folio::words::TextWord;
-use crate::statement::{AirFlow, Phrase, PushHeading, Role, ToldPush, describes, is_light, may};
+use crate::statement::{Phrase, PushHeading, Role, ToldPush, describes, is_light, may};
 
 /// Words of a clause that name nothing known, at the most: with more of them it speaks of
 /// something else.
 const MOST_UNKNOWN: usize = 3;
 
 /// The things that a clause names.
-struct NamedThings<'p> {
-    words: &'p [TextWord],
-    mentions: Vec<Mention>,
+pub(super) struct NamedThings<'p> {
+    pub(super) words: &'p [TextWord],
+    pub(super) mentions: Vec<Mention>,
     /// Name of the engine that is spoken of.
     engine: &'p str,
 }
 
 impl<'p> NamedThings<'p> {
-    fn of(routed: &'p Routed, phrase: &'p Phrase) -> NamedThings<'p> {
+    pub(super) fn of(routed: &'p Routed, phrase: &'p Phrase) -> NamedThings<'p> {
         let words = phrase.words.as_slice();
         let engine = routed.engine.name.id.as_str();
         NamedThings { words, mentions: routed.things.named_in(words), engine }
@@ -44,7 +44,7 @@ impl<'p> NamedThings<'p> {
         found
     }
 
-    fn rooms(&self) -> Vec<(usize, ChamberId)> {
+    pub(super) fn rooms(&self) -> Vec<(usize, ChamberId)> {
         self.all(|thing| match thing {
             Thing::Room(at) => Some(*at),
             _ => None,
@@ -72,7 +72,7 @@ impl<'p> NamedThings<'p> {
         })
     }
 
-    fn ways(&self) -> Vec<(usize, AirPassage)> {
+    pub(super) fn ways(&self) -> Vec<(usize, AirPassage)> {
         self.all(|thing| match thing {
             Thing::Way(at) => Some(AirPassage::Way(*at)),
             Thing::Valve(at) => Some(AirPassage::Valve(*at)),
@@ -81,7 +81,7 @@ impl<'p> NamedThings<'p> {
     }
 
     /// Whether few enough words name nothing known.
-    fn is_clear(&self) -> bool {
+    pub(super) fn is_clear(&self) -> bool {
         let is_named = |at: usize| self.mentions.iter().any(|m| (m.first..m.last).contains(&at));
         let is_engine = |stem: &str| self.engine.split('_').any(|word| word == stem);
         let is_told = |stem: &str| may(stem, Role::Pushes) || may(stem, Role::OfAir);
@@ -92,33 +92,20 @@ impl<'p> NamedThings<'p> {
         unknown.count() <= MOST_UNKNOWN
     }
 
-    fn stem(&self, at: usize) -> &str {
+    pub(super) fn stem(&self, at: usize) -> &str {
         self.words.get(at).map_or("", |word| word.stem.as_str())
     }
 
-    fn says(&self, wanted: &str) -> bool {
+    pub(super) fn says(&self, wanted: &str) -> bool {
         self.words.iter().any(|word| word.stem == wanted)
     }
 }
 
 /// What air passes through.
 #[derive(Clone, Copy, PartialEq)]
-enum AirPassage {
+pub(super) enum AirPassage {
     Way(WayId),
     Valve(ValveId),
-}
-
-/// How a room stands in a clause about air.
-#[derive(Clone, Copy, PartialEq)]
-enum RoomRole {
-    /// Behind "from", "out of".
-    From,
-    /// Behind "to", "into".
-    To,
-    /// Before the verb.
-    Subject,
-    /// Behind it.
-    Object,
 }
 
 impl StatementNames<'_> {
@@ -163,30 +150,10 @@ impl StatementNames<'_> {
             })
         })
     }
-
-    /// "The metering hole leads from the line to the store".
-    pub(super) fn joins(
-        &self,
-        said: &Phrase,
-        verb: usize,
-        flow: AirFlow,
-        is_passive: bool,
-    ) -> Option<StatementAnswer> {
-        self.of_each(&[said], |routed, name| joined(routed, name, said, (verb, is_passive), flow))
-    }
 }
 
-fn spoken(engine: &Engine, at: ChamberId) -> Option<String> {
+pub(super) fn spoken(engine: &Engine, at: ChamberId) -> Option<String> {
     engine.chambers.get(at).map(|room| room.name.spoken())
-}
-
-fn of_way(way: &Way) -> Vec<(ChamberId, ChamberId, bool)> {
-    vec![(way.from, way.to, way.one_way)]
-}
-
-fn of_valve(valve: &Valve) -> Vec<(ChamberId, ChamberId, bool)> {
-    let joints = valve.rest.iter().chain(&valve.shifted);
-    joints.map(|(from, to)| (*from, *to, false)).collect()
 }
 
 /// The pushes that a clause names: by their names, by the room whose air it is, by the part that
@@ -263,80 +230,14 @@ fn wanted(
     }
 }
 
-/// How the room whose name starts at `first` stands to the verb.
-fn role(named: &NamedThings<'_>, first: usize, verb: usize) -> RoomRole {
-    let mut at = first;
-    let mut steps = 0;
-    while 0 < at && steps < 4 {
-        at -= 1;
-        steps += 1;
-        match named.stem(at) {
-            "from" | "off" => return RoomRole::From,
-            "of" if at.checked_sub(1).is_some_and(|at| named.stem(at) == "out") => {
-                return RoomRole::From;
-            }
-            "on" if at.checked_sub(1) == Some(verb) => return RoomRole::From,
-            "to" | "into" | "onto" => return RoomRole::To,
-            "in" if at.checked_sub(1).is_some_and(|at| named.stem(at) == "let") => {
-                return RoomRole::To;
-            }
-            _ if at == verb || named.mentions.iter().any(|m| (m.first..m.last).contains(&at)) => {
-                break;
-            }
-            _ => {}
-        }
-    }
-    if first < verb { RoomRole::Subject } else { RoomRole::Object }
-}
-
-/// Where air comes from and where it goes, as a verb and the places of the rooms say.
-fn ends(
-    engine: &Engine,
-    rooms: &[(RoomRole, ChamberId)],
-    (flow, is_vented): (AirFlow, bool),
-    is_passive: bool,
-    has_way: bool,
-) -> Option<(Option<ChamberId>, Option<ChamberId>)> {
-    if let (AirFlow::Joins, [(first, one), (then, two)]) = (flow, rooms) {
-        let is_turned = *first == RoomRole::To || *then == RoomRole::From;
-        let ends = if is_turned { (*two, *one) } else { (*one, *two) };
-        return (one != two).then_some((Some(ends.0), Some(ends.1)));
-    }
-    let place = |role: RoomRole| {
-        let mut found = rooms.iter().filter(|(known, _)| *known == role).map(|(_, room)| *room);
-        let first = found.next();
-        if found.next().is_some() { Err(()) } else { Ok(first) }
-    };
-    let (from, to) = (place(RoomRole::From).ok()?, place(RoomRole::To).ok()?);
-    let (subject, object) = (place(RoomRole::Subject).ok()?, place(RoomRole::Object).ok()?);
-    let (from, to) = match flow {
-        // "The store fills from the line".
-        AirFlow::Feeds if from.is_some() && to.is_none() && object.is_none() => (from, subject),
-        AirFlow::Feeds if is_passive => (from.or(object), to.or(subject)),
-        AirFlow::Feeds | AirFlow::Reaches => (from.or(subject), to.or(object)),
-        AirFlow::Takes => (from.or(object), to.or(subject)),
-        AirFlow::Empties | AirFlow::Passes => (from.or(subject).or(object), to),
-        AirFlow::Joins => match (from, to, subject, object) {
-            (Some(from), Some(to), ..) => (Some(from), Some(to)),
-            (None, Some(to), one, two) => (one.or(two), Some(to)),
-            _ => return None,
-        },
-    };
-    let air = engine.chambers.ids().next();
-    let to = match flow {
-        // "The mouth empties the store" says nothing of where to.
-        AirFlow::Empties if to.is_none() && has_way && is_vented => air,
-        _ => to,
-    };
-    let count = from.iter().chain(&to).count();
-    (from != to && (count == 2 || has_way && count == 1)).then_some((from, to))
-}
-
 fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option<StatementAnswer> {
     let engine = &routed.engine;
     let named = NamedThings::of(routed, said);
     let (seals, rooms) = (named.seals(), named.rooms());
     let [(_, one), (_, other)] = rooms.as_slice() else { return None };
+    if seals.is_empty() && is_denied && named.says("nothing") && named.is_clear() {
+        return parted_by_nothing(engine, name, [*one, *other]);
+    }
     if seals.is_empty() && named.is_clear() {
         return parted_by_size(engine, name, &named, ([*one, *other], is_denied));
     }
@@ -353,6 +254,23 @@ fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option
     let standing = StatementStanding::of(holds != is_denied);
     let question = format!("separates({name}, {words}, {}, {})", room(*one)?, room(*other)?);
     Some(StatementAnswer { standing, reason, question })
+}
+
+/// "Nothing seals the breech against the open air", where a ring or a seat does.
+fn parted_by_nothing(
+    engine: &Engine,
+    name: &str,
+    rooms: [ChamberId; 2],
+) -> Option<StatementAnswer> {
+    let [one, other] = rooms;
+    let parts = |seal: &&Seal| [(one, other), (other, one)].contains(&seal.between);
+    let words = engine.seals.iter().find(parts)?.name.spoken();
+    let (one, other) = (spoken(engine, one)?, spoken(engine, other)?);
+    Some(StatementAnswer {
+        standing: StatementStanding::Fails,
+        reason: format!("the {words} is between the {one} and the {other}"),
+        question: format!("not separates({name}, {words}, {one}, {other})"),
+    })
 }
 
 /// "A -014 keeps the tail from the shoulder": the only seal between two rooms, by its size.
@@ -493,112 +411,5 @@ fn kind_of_push(
     let what = what.map_or_else(unnamed, |push| push.name.spoken());
     let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
     let standing = StatementStanding::of(does != is_denied);
-    Some(StatementAnswer { standing, reason, question })
-}
-
-/// "The store fills from the line".
-fn fills_itself(flow: AirFlow, rooms: &[(RoomRole, ChamberId)]) -> bool {
-    let has = |wanted: RoomRole| rooms.iter().any(|(role, _)| *role == wanted);
-    let goes_on = has(RoomRole::Object) || has(RoomRole::To);
-    flow == AirFlow::Feeds && has(RoomRole::From) && !goes_on
-}
-
-fn joined(
-    routed: &Routed,
-    name: &str,
-    said: &Phrase,
-    (verb, is_passive): (usize, bool),
-    flow: AirFlow,
-) -> Option<StatementAnswer> {
-    let engine = &routed.engine;
-    let mut named = NamedThings::of(routed, said);
-    // "Feeds" is a verb, whatever is called the feed.
-    named.mentions.retain(|mention| mention.first != verb);
-    if !named.is_clear() {
-        return None;
-    }
-    let rooms: Vec<(RoomRole, ChamberId)> =
-        named.rooms().into_iter().map(|(at, room)| (role(&named, at, verb), room)).collect();
-    if named.says("both") {
-        return draws(engine, name, &named, &rooms);
-    }
-    let ways = named.ways();
-    let way = match ways.as_slice() {
-        [] => None,
-        [(_, way)] => Some(*way),
-        _ => return None,
-    };
-    let is_passive = is_passive || fills_itself(flow, &rooms);
-    // "The hole feeds the store", "the store is fed through the hole": it is told what air
-    // passes, not only what happens to a room.
-    let is_told = ways.iter().any(|(at, _)| (*at < verb) != is_passive)
-        && (!is_passive || ["by", "through", "via"].iter().any(|word| named.says(word)));
-    let is_vented = ["vent", "exhaust"].iter().any(|vents| named.stem(verb).starts_with(vents));
-    let flow = (flow, is_vented);
-    let (from, to) = ends(engine, &rooms, flow, is_passive, way.is_some() && is_told)?;
-    let joints = |joint: AirPassage| match joint {
-        AirPassage::Way(at) => engine.ways.get(at).map(|way| (way.name.spoken(), of_way(way))),
-        AirPassage::Valve(at) => {
-            engine.valves.get(at).map(|valve| (valve.name.spoken(), of_valve(valve)))
-        }
-    };
-    let joins = |(a, b, one_way): &(ChamberId, ChamberId, bool)| {
-        let meets = |a: ChamberId, b: ChamberId| {
-            from.is_none_or(|from| from == a) && to.is_none_or(|to| to == b)
-        };
-        // Nothing feeds a supply.
-        let is_supply = |at| engine.chambers.get(at).is_some_and(|room| room.is_supply());
-        meets(*a, *b) || !one_way && !is_supply(*a) && meets(*b, *a)
-    };
-    let ends: Vec<String> =
-        [from, to].into_iter().flatten().filter_map(|at| spoken(engine, at)).collect();
-    let told = |(a, b, _): &(ChamberId, ChamberId, bool)| {
-        Some(format!("{} and {}", spoken(engine, *a)?, spoken(engine, *b)?))
-    };
-    if let Some((words, joints)) = way.and_then(joints) {
-        let all: Vec<String> = joints.iter().filter_map(told).collect();
-        let reason = format!("the {words} joins {}", all.join(", or "));
-        let question = format!("joins({name}, {words}, {})", ends.join(", "));
-        let standing = StatementStanding::of(joints.iter().any(joins));
-        return Some(StatementAnswer { standing, reason, question });
-    }
-    let (Some(_), Some(_)) = (from, to) else { return None };
-    let ways = engine.ways.iter().flat_map(of_way);
-    let mut all = ways.chain(engine.valves.iter().flat_map(of_valve));
-    let ends = ends.join(", ");
-    // Where nothing joins them, air may still come by way of a third room.
-    all.any(|joint| joins(&joint)).then(|| StatementAnswer {
-        standing: StatementStanding::Holds,
-        reason: format!("a way joins {}", ends.replace(", ", " and ")),
-        question: format!("joins({name}, {ends})"),
-    })
-}
-
-/// "Both trips are fed from the bottle": valves, each joined to a room.
-fn draws(
-    engine: &Engine,
-    name: &str,
-    named: &NamedThings<'_>,
-    rooms: &[(RoomRole, ChamberId)],
-) -> Option<StatementAnswer> {
-    let of_name = |valve: &&Valve| {
-        let words = valve.name.id.replace('_', " ");
-        words.split(' ').any(|word| named.says(word))
-    };
-    let chosen: Vec<&Valve> = engine.valves.iter().filter(of_name).collect();
-    let (_, from) = rooms.iter().find(|(role, _)| *role == RoomRole::From)?;
-    if chosen.len() != 2 {
-        return None;
-    }
-    let draws = |valve: &&Valve| of_valve(valve).iter().any(|(a, b, _)| a == from || b == from);
-    let room = spoken(engine, *from)?;
-    let told: Vec<String> = chosen.iter().map(|valve| valve.name.spoken()).collect();
-    let standing = StatementStanding::of(chosen.iter().all(draws));
-    let which = told.join(", ");
-    let reason = match standing {
-        StatementStanding::Holds => format!("each joins the {room}: {which}"),
-        _ => format!("not all of these join the {room}: {which}"),
-    };
-    let question = format!("joins({name}, {which}, {room})");
     Some(StatementAnswer { standing, reason, question })
 }
