@@ -2,9 +2,11 @@
 //! of the engine has it.
 
 use super::lane_words::beside_in_both;
+use super::milestones::Milestone;
 use super::sequence::{Lane, LanePlace, Told};
 use crate::cutaway::model::Event;
 use crate::logic::{AllRuns, Exploration, Happening, pieces};
+use std::collections::BTreeMap;
 
 /// Events of which all pairs are looked at.
 const MOST_EVENTS: usize = 200;
@@ -139,4 +141,37 @@ pub(super) fn only_certain_in_one(
         says.push(format!("{more} more events are certain in order in one of the two only"));
     }
     says
+}
+
+/// The first two milestones that come in one order in every run of the first engine and in the
+/// other in every run of the second: "the ball leaves after the store is shut in Rowan, before it
+/// in Ash".
+pub(super) fn turned_milestones(
+    titles: &[String; 2],
+    certain: &[Certain; 2],
+    lanes: &[Lane],
+) -> Option<String> {
+    let decided = || lanes.iter().filter(|lane| lane.place != LanePlace::Beyond);
+    let reached = [0, 1].map(|side: usize| {
+        let told = decided().filter_map(|lane| lane.told[side].as_ref());
+        told.filter_map(|told| Some((told.milestone?, told)))
+            .collect::<BTreeMap<Milestone, &Told>>()
+    });
+    let order = |side: usize, one: &Milestone, other: &Milestone| {
+        let (one, other) = (reached[side].get(one)?, reached[side].get(other)?);
+        Some(certain[side].beside(one, other))
+    };
+    let milestones: Vec<&Milestone> = reached[0].keys().collect();
+    milestones.iter().enumerate().find_map(|(at, one)| {
+        milestones[at + 1..].iter().find_map(|other| {
+            let (here, there) = match (order(0, one, other)?, order(1, one, other)?) {
+                (EventOrder::Before, EventOrder::After) => ("before", "after"),
+                (EventOrder::After, EventOrder::Before) => ("after", "before"),
+                _ => return None,
+            };
+            let [title, other_title] = titles;
+            let (one, other) = (one.clause(), other.clause());
+            Some(format!("{one} {here} {other} in {title}, {there} it in {other_title}"))
+        })
+    })
 }

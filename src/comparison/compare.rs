@@ -144,8 +144,8 @@ impl Likeness {
     }
 
     /// Whether both fire in the same order, as a sentence without full stop, with one of the events
-    /// that tell them apart: "Ash beside Rowan: no, same order in 21 of 24 events; for one, only
-    /// Ash: pilot line empties, after …".
+    /// that tell them apart: "Ash beside Rowan: no, 21 of 24 events come in the same order; for
+    /// one, the ball leaves after the store is shut in Rowan, before it in Ash".
     #[must_use]
     pub fn order_answer(&self) -> String {
         let [first, second] = &self.titles;
@@ -169,7 +169,11 @@ impl Likeness {
             Some(says) if answer == "no" && but.is_empty() => format!("; for one, {says}"),
             _ => String::new(),
         };
-        format!("{second} beside {first}: {answer}, {}{but}{one}", sequence.verdict())
+        let share = match sequence.all {
+            0 => "no events to compare".to_owned(),
+            all => format!("{} of {all} events come in the same order", sequence.same),
+        };
+        format!("{second} beside {first}: {answer}, {share}{but}{one}")
     }
 
     /// "same structure"; "same structure, but sizes or facts differ in 2 points"; "same but for

@@ -53,6 +53,21 @@ impl Milestone {
         }
     }
 
+    /// What it is that happens, as a sentence without full stop.
+    pub(super) fn clause(self) -> &'static str {
+        match self {
+            Milestone::Trigger => "the trigger is pulled",
+            Milestone::ValveAnswers => "a valve answers",
+            Milestone::BreechShut => "the breech is shut",
+            Milestone::StoreOpens => "the store opens to the ball",
+            Milestone::BallLeaves => "the ball leaves",
+            Milestone::StoreShut => "the store is shut",
+            Milestone::PartHome => "the main part comes home",
+            Milestone::NextBall => "the next ball comes in",
+            Milestone::StoreFull => "the store is full",
+        }
+    }
+
     /// How much an event says of it among those of one step; the least is told.
     fn rank(self, event: Event) -> u8 {
         match (self, event) {

@@ -2,7 +2,7 @@
 //! that both reach, and what comes at another place or in one of the two only.
 
 use super::Side;
-use super::certain::{Certain, only_certain_in_one};
+use super::certain::{Certain, only_certain_in_one, turned_milestones};
 use super::lane_words::LaneWords;
 use super::matching::comes_first;
 use super::milestones::{Milestone, milestones};
@@ -207,8 +207,10 @@ pub(super) fn aligned_to_first(
         LanePlace::Beyond => false,
     };
     let all = lanes.iter().filter(is_counted).count();
-    let mut says =
-        LaneWords { two, certain: &certain, sides, lines: &lines, lanes: &lanes }.sentences();
+    let mut says: Vec<String> =
+        turned_milestones(&two.titles, &certain, &lanes).into_iter().collect();
+    let words = LaneWords { two, certain: &certain, sides, lines: &lines, lanes: &lanes };
+    says.extend(words.sentences());
     let only_in_one = only_certain_in_one(&two.titles, &certain, &lanes);
     let is_as_certain = only_in_one.is_empty();
     says.extend(only_in_one);

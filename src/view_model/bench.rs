@@ -56,9 +56,11 @@ pub(crate) fn bench_page(edition: &Edition) -> View {
         Pick { name: proper_name(&name), family: proper_name(&plain(&front.family)), engine: name }
     };
     let comparisons = pages.iter().filter(|page| !page.front.compare.is_empty());
+    let mut engines: Vec<Pick> = paged(edition).iter().map(pick).collect();
+    engines.sort_by(|one, other| one.name.cmp(&other.name));
     View::Bench(Box::new(BenchPage {
         frame: made(edition, ADDRESS, "Side by side", "Bench", SUMMARY),
-        engines: paged(edition).iter().map(pick).collect(),
+        engines,
         comparisons: comparisons
             .map(|page| Link::new(page.title(), page.address.clone()))
             .collect(),

@@ -5,7 +5,7 @@ use super::data_sheet::{group_of, group_rank};
 use super::engine::{ClaimRow, claims};
 use super::frame::{ContentsHeading, Frame, written};
 use super::one_by_one::{ChangeRoute, routes};
-use super::standing::{Standing, plain};
+use super::standing::{Standing, plain, source_anchor, source_words};
 use super::structure::Structure;
 use crate::folio::PageEntry;
 use crate::proof::figure::support;
@@ -104,6 +104,10 @@ pub(crate) struct ComparisonCell {
     pub(crate) missing: Option<Missing>,
     /// Short name of its source; "computed" for derived figures.
     pub(crate) source: String,
+    /// The source as a reader knows it: "Rowan service card, rev. B", "measured (bench)".
+    pub(crate) source_words: String,
+    /// Where the source is told, or else its origin.
+    pub(crate) source_address: String,
     /// Where its origin is told; `None` when there is nowhere.
     pub(crate) origin: Option<String>,
     /// How far it has been checked; `None` where there is nothing to check.
@@ -303,9 +307,14 @@ pub(super) fn cell(
             from.or(item.readings_from.as_deref()).unwrap_or("not yet stated").to_owned()
         }
     };
+    let origin = format!("{}#{}", item.address, entry.anchor());
+    let declared = reading.and_then(|_| item.source(&source));
     let mut cell = ComparisonCell {
+        source_words: declared.map_or_else(|| source.clone(), source_words),
+        source_address: declared
+            .map_or_else(|| origin.clone(), |it| format!("{}#{}", item.address, source_anchor(it))),
         source,
-        origin: Some(format!("{}#{}", item.address, entry.anchor())),
+        origin: Some(origin),
         borrowed_from: borrowed,
         ..ComparisonCell::default()
     };

@@ -242,6 +242,20 @@ pub(super) fn kind_words(kind: SourceKind) -> &'static str {
     }
 }
 
+/// Anchor of a source on its page, without `#`.
+pub(super) fn source_anchor(source: &SourceDecl) -> String {
+    format!("_source-{}", source.id.text)
+}
+
+/// A source as a reader knows it: a document by its title, anything else by its kind.
+pub(super) fn source_words(source: &SourceDecl) -> String {
+    let rev = source.rev.as_ref().map(|rev| format!(", rev. {}", rev.text)).unwrap_or_default();
+    match &source.title {
+        Some(title) => format!("{}{rev}", title.text),
+        None => format!("{} ({})", kind_words(source.kind), source.id.text),
+    }
+}
+
 fn source_row(edition: &Edition, page: &PageEntry, source: &SourceDecl) -> SourceRow {
     let instruments = &edition.folio.imprint.instruments;
     let with = source.with.as_ref().map(|with| {
@@ -269,7 +283,7 @@ fn source_row(edition: &Edition, page: &PageEntry, source: &SourceDecl) -> Sourc
     let default = page.front.readings_from.as_ref().map(|from| from.text.as_str());
     let statements = page.front.readings.iter().flat_map(|reading| &reading.statements);
     SourceRow {
-        anchor: format!("_source-{id}"),
+        anchor: source_anchor(source),
         name: id.to_owned(),
         kind: kind_words(source.kind).to_owned(),
         details: details.join(", "),

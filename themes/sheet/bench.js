@@ -175,8 +175,8 @@
     if (words) td.appendChild(make("span", "small", words));
     if (row.source) {
       var source = make("span", "small");
-      var known = make("a", "", row.source);
-      known.href = home + row.origin;
+      var known = make("a", "", row.source_words);
+      known.href = home + row.source_address;
       source.appendChild(known);
       td.appendChild(source);
     }
@@ -269,6 +269,9 @@
     if (bySize) rows.sort(function (a, b) { return factor(b.name) - factor(a.name); });
     var only = differences.getAttribute("aria-pressed") === "true";
     var words = sieve.value.trim().toLowerCase();
+    function has(text) { return text.toLowerCase().indexOf(words) >= 0; }
+    /* A word of a figure's name finds that figure; one of a heading only where no figure has it. */
+    var byHeading = !rows.some(function (row) { return has(row.label); });
     var body = null;
     var label = null;
     var count = 0;
@@ -279,7 +282,7 @@
     rows.forEach(function (row) {
       var same = agrees(row.name) && chosen.length > 1;
       if (only && same) { alike.push(row.label); return; }
-      if (words && (row.label + " " + row.group).toLowerCase().indexOf(words) < 0) return;
+      if (words && !has(byHeading ? row.group : row.label)) return;
       if (!body || (!bySize && label !== row.group)) {
         label = row.group;
         body = make("tbody");
@@ -297,7 +300,7 @@
       var th = make("th");
       th.scope = "row";
       th.appendChild(make("span", "name", row.label));
-      if (row.setting) th.appendChild(make("span", "tag", "setting"));
+      if (row.setting) th.append(" ", make("span", "tag", "setting"));
       line.appendChild(th);
       var cells = [row.group, row.label];
       chosen.forEach(function (engine) { line.appendChild(cell(engine, row.name, cells)); });
@@ -308,7 +311,8 @@
     folded.hidden = !alike.length;
     folded.textContent = "Left out, the same or not told apart: " + alike.join(", ") + ".";
     offer(lines);
-    if (!lacking.length) status.textContent = count + (count === 1 ? " row" : " rows") + (chosen.length === 1 ? "; tick another engine to compare." : ".");
+    var figures = count + (count === 1 ? " figure" : " figures");
+    if (!lacking.length) status.textContent = chosen.length === 1 ? figures + "; tick another engine to compare." : figures + " that at least two of them state.";
   }
 
   function toggled(button) {
