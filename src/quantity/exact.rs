@@ -3,6 +3,7 @@
 
 use num_bigint::BigInt;
 use num_rational::BigRational;
+use num_traits::float::FloatCore;
 use num_traits::{One, Signed, ToPrimitive, Zero};
 
 /// An exact rational number.
@@ -24,7 +25,14 @@ pub(crate) fn decimal(mantissa: impl Into<BigInt>, exponent: i32) -> Rational {
 
 /// `value × 10^places`, rounded to an integer; ties away from zero.
 pub(crate) fn scaled(value: &Rational, places: i32) -> BigInt {
-    (value * decimal(1, places)).round().to_integer()
+    // One division: lowest terms on the way would be sought for nothing.
+    let power = BigInt::from(10).pow(places.unsigned_abs());
+    let (above, below) = match places < 0 {
+        true => (value.numer().clone(), value.denom() * power),
+        false => (value.numer() * power, value.denom().clone()),
+    };
+    let twice = (above.magnitude() << 1) + below.magnitude();
+    BigInt::from_biguint(above.sign(), twice / (below.magnitude() << 1))
 }
 
 /// Whether `value` rounded to so many decimals (negative: to tens, hundreds, …) is below zero, and
@@ -55,7 +63,22 @@ pub(crate) fn ratio(numerator: i128, denominator: i128) -> Rational {
 
 /// The exact value of a binary number; `None` for infinities and NaN.
 pub(crate) fn from_f64(value: f64) -> Option<Rational> {
-    Rational::from_float(value)
+    if !value.is_finite() {
+        return None;
+    }
+    let (mantissa, exponent, sign) = value.integer_decode();
+    if mantissa == 0 {
+        return Some(Rational::zero());
+    }
+    // An odd number and a power of two are in lowest terms.
+    let twos = mantissa.trailing_zeros();
+    let odd = BigInt::from(mantissa >> twos) * sign;
+    let exponent = i32::from(exponent) + twos.cast_signed();
+    let power = exponent.unsigned_abs();
+    Some(match exponent < 0 {
+        true => Rational::new_raw(odd, BigInt::one() << power),
+        false => Rational::from(odd << power),
+    })
 }
 
 /// Nearest binary number; huge values saturate to infinity.
@@ -240,6 +263,7 @@ impl From<Rational> for Real {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn decimals_are_in_lowest_terms() {
@@ -248,5 +272,25 @@ mod tests {
         assert_eq!(decimal(-12, 1), Rational::from(BigInt::from(-120)));
         assert_eq!(decimal(1, -50) * decimal(1, 50), Rational::one());
         assert_eq!(decimal(i64::MAX, 30) / decimal(i64::MAX, 0), decimal(1, 30));
+    }
+
+    proptest! {
+        #[test]
+        fn rounding_is_that_of_the_library(above: i64, below in 1..i64::MAX, places in -20..20) {
+            let value = Rational::new(above.into(), below.into());
+            let rounded = (&value * decimal(1, places)).round().to_integer();
+            prop_assert_eq!(scaled(&value, places), rounded);
+        }
+
+        #[test]
+        fn a_binary_number_is_that_of_the_library(value in any::<f64>()) {
+            prop_assert_eq!(from_f64(value), Rational::from_float(value));
+        }
+    }
+
+    #[test]
+    fn halves_are_rounded_away_from_zero() {
+        let rounded = |above: i64| scaled(&Rational::new(above.into(), 2.into()), 0);
+        assert_eq!([1, -1, 3, -3, 0].map(rounded), [1, -1, 2, -2, 0].map(BigInt::from));
     }
 }

@@ -27,12 +27,19 @@ pub(crate) struct Shown {
 }
 
 impl Shown {
-    /// A text in the units of each system: the own one, the metric and the US customary one.
-    pub(super) fn in_each(units: &[Cow<'_, Unit>; 3], text: impl Fn(&Unit) -> String) -> Shown {
-        let [own, si, us] = units;
-        let written = text(own);
-        let other = |unit: &Unit| if unit.code == own.code { written.clone() } else { text(unit) };
-        Shown { si: other(si), us: other(us), written, ..Shown::default() }
+    /// A text in the units of each system: the own one, the metric and the US customary one. The
+    /// text is made of the place of a unit among them, and of the unit.
+    pub(super) fn in_each(
+        units: &[Cow<'_, Unit>; 3],
+        text: impl Fn(usize, &Unit) -> String,
+    ) -> Shown {
+        let own = &units[0];
+        let written = text(0, own);
+        let other = |at: usize| match units[at].code == own.code {
+            true => written.clone(),
+            false => text(at, &units[at]),
+        };
+        Shown { si: other(1), us: other(2), written, ..Shown::default() }
     }
 
     /// A half-width (SI) in each system; none where there is nothing to tell.
@@ -41,7 +48,7 @@ impl Shown {
         half_width: f64,
         resolution: f64,
     ) -> Option<Shown> {
-        let told = || Shown::in_each(units, |unit| half_width_in(half_width, unit, resolution));
+        let told = || Shown::in_each(units, |_, unit| half_width_in(half_width, unit, resolution));
         let has_width = half_width.is_finite() && 0.0 < half_width;
         has_width.then(|| Shown { value: machine::rounded(&Real::near(half_width)), ..told() })
     }
@@ -129,7 +136,7 @@ pub(crate) fn style_of(stated: &Stated) -> Style {
 
 /// A quantity in all systems; `written` where the writer's own text is known.
 pub(crate) fn shown(quantity: &Quantity, style: &Style, written: Option<&str>) -> Shown {
-    let text = |unit: &Unit| match written {
+    let text = |_: usize, unit: &Unit| match written {
         Some(written) if unit.code == style.unit.code => written.to_owned(),
         _ => in_unit(quantity, unit, style.resolution),
     };

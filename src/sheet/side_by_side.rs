@@ -72,8 +72,15 @@ struct ComparedMember {
     half_width: f64,
     /// Its own step of printing, and its own unit.
     style: Style,
-    /// Its SI value, told like the first value of the row.
-    told: Result<Likened, String>,
+    /// The value, told like the first value of the row.
+    told: Result<ToldAlike, String>,
+}
+
+/// A value told like the first of its row.
+struct ToldAlike {
+    likened: Likened,
+    /// The number that is printed in each unit of the row.
+    printed: [Rounded; 3],
 }
 
 /// What all values of a row are told in.
@@ -112,7 +119,9 @@ pub(crate) fn row(
         .into_iter()
         .map(|value| {
             let (value, half_width, style) = value?;
-            let told = likened(&value.quantity, &common.quantity, conventions);
+            let told = likened(&value.quantity, &common.quantity, conventions).map(|likened| {
+                ToldAlike { printed: common.printed(&likened, style.resolution), likened }
+            });
             Some(ComparedMember { value, half_width, style, told })
         })
         .collect();
@@ -134,11 +143,11 @@ impl Common<'_> {
             Ok(told) => told,
             Err(why) => return alone(member, why, reference.is_some()),
         };
-        let half_width = told.slope.abs() * member.half_width;
-        let text = |unit: &Unit| with_unit(&self.number(member, told, unit).text(), unit, None);
+        let half_width = told.likened.slope.abs() * member.half_width;
+        let text = |at: usize, unit: &Unit| with_unit(&told.printed[at].text(), unit, None);
         let mut beside = Beside {
             shown: Shown {
-                value: machine::rounded(&told.si),
+                value: machine::rounded(&told.likened.si),
                 kind: kind_words(&self.quantity),
                 ..Shown::in_each(&self.units, text)
             },
@@ -156,22 +165,28 @@ impl Common<'_> {
         beside
     }
 
-    /// The number that is printed in a unit.
-    fn number(&self, member: &ComparedMember, told: &Likened, unit: &Unit) -> Rounded {
-        let quantity = Quantity { si: told.si.clone(), ..self.quantity.clone() };
-        Rounded::new(&unit.number_of(&quantity), places(member.style.resolution, unit))
+    /// The number that is printed in each unit.
+    fn printed(&self, likened: &Likened, resolution: f64) -> [Rounded; 3] {
+        let quantity = Quantity { si: likened.si.clone(), ..self.quantity.clone() };
+        let [own, si, us] = &self.units;
+        let number =
+            |unit: &Unit| Rounded::new(&unit.number_of(&quantity), places(resolution, unit));
+        let first = number(own);
+        let other = |unit: &Unit| if unit.code == own.code { first.clone() } else { number(unit) };
+        let (si, us) = (other(si), other(us));
+        [first, si, us]
     }
 
     fn compare(
         &self,
         beside: &mut Beside,
-        (member, told): (&ComparedMember, &Likened),
-        (reference, base): (&ComparedMember, &Likened),
+        (member, told): (&ComparedMember, &ToldAlike),
+        (reference, base): (&ComparedMember, &ToldAlike),
     ) {
         let scope = self.ledger.scope(self.sheet);
-        let parts = [(told.slope, &member.value), (-base.slope, &reference.value)];
+        let parts = [(told.likened.slope, &member.value), (-base.likened.slope, &reference.value)];
         let expanded = 2.0 * standard_uncertainty_of_sum(&parts, &scope);
-        let difference = told.si.sub(&base.si);
+        let difference = told.likened.si.sub(&base.likened.si);
         let size = difference.to_f64().abs();
         beside.relation = Some(match size <= expanded {
             true if size == 0.0 && expanded == 0.0 => SideRelation::Same,
@@ -179,11 +194,7 @@ impl Common<'_> {
             false => SideRelation::Apart,
         });
         let resolution = member.style.resolution.min(reference.style.resolution);
-        let less = |unit: &Unit| {
-            let (own, other) =
-                (self.number(member, told, unit), self.number(reference, base, unit));
-            own.less(&other).signed(unit)
-        };
+        let less = |at: usize, unit: &Unit| told.printed[at].less(&base.printed[at]).signed(unit);
         beside.difference = Some(Difference {
             shown: Shown {
                 value: machine::rounded(&difference),
@@ -202,8 +213,8 @@ impl Common<'_> {
     /// A ratio makes sense for what has a true zero: of pressures, that of the absolute ones.
     fn ratio(
         &self,
-        (member, told): (&ComparedMember, &Likened),
-        (reference, base): (&ComparedMember, &Likened),
+        (member, told): (&ComparedMember, &ToldAlike),
+        (reference, base): (&ComparedMember, &ToldAlike),
         scope: &dyn Scope,
     ) -> Option<Difference> {
         let is_pressure = self.units[0].is_pressure();
@@ -211,19 +222,20 @@ impl Common<'_> {
             _ if matches!(self.quantity.kind, Kind::TemperaturePoint | Kind::Mark(_)) => {
                 return None;
             }
-            Some(Reference::Gauge) => (self.ambient.clone(), "\u{a0}absolute"),
+            Some(Reference::Gauge) => (self.ambient.clone(), "absolute\u{a0}"),
             Some(Reference::Vacuum) => return None,
             None if is_pressure => return None,
             _ => (Rational::zero(), ""),
         };
-        let zero_si = Real::Exact(zero.clone());
-        let (own, other) = (told.si.add(&zero_si).to_f64(), base.si.add(&zero_si).to_f64());
+        let zero_si = Real::Exact(zero);
+        let absolute = |told: &ToldAlike| told.likened.si.add(&zero_si).to_f64();
+        let (own, other) = (absolute(told), absolute(base));
         if !(0.0 < own && 0.0 < other) {
             return None;
         }
         let parts = [
-            (told.slope / other, &member.value),
-            (-base.slope * own / (other * other), &reference.value),
+            (told.likened.slope / other, &member.value),
+            (-base.likened.slope * own / (other * other), &reference.value),
         ];
         let expanded = 2.0 * standard_uncertainty_of_sum(&parts, scope);
         let quantity = Quantity {
@@ -235,16 +247,17 @@ impl Common<'_> {
         let is_told = is_told(member, reference);
         let style = Style::computed(&quantity, None, expanded, is_told);
         let places = places(style.resolution, &style.unit);
-        let quotient = |unit: &Unit| {
-            let zero = unit.span_from_si(&zero_si).exact().cloned().unwrap_or_else(Rational::zero);
-            let base = self.number(reference, base, unit).number + &zero;
-            base.is_positive().then(|| (self.number(member, told, unit).number + zero) / base)
+        let from_zero = |told: &ToldAlike, at: usize| {
+            let zero = self.units[at].span_from_si(&zero_si).exact().cloned();
+            &told.printed[at].number + zero.unwrap_or_else(Rational::zero)
         };
-        let text = |unit: &Unit| {
-            let ratio = quotient(unit).unwrap_or_else(Rational::zero);
-            format!("{}\u{a0}×{of}", Rounded::new(&Real::Exact(ratio), places).text())
+        let text = |at: usize, _: &Unit| {
+            let (own, other) = (from_zero(told, at), from_zero(base, at));
+            // Only rounded, so not brought to lowest terms.
+            let ratio = Rational::new_raw(own.numer() * other.denom(), own.denom() * other.numer());
+            format!("{of}×\u{a0}{}", Rounded::new(&Real::Exact(ratio), places).text())
         };
-        self.units.iter().all(|unit| quotient(unit).is_some()).then(|| Difference {
+        (0..3).all(|at| from_zero(base, at).is_positive()).then(|| Difference {
             shown: Shown {
                 value: machine::rounded(&quantity.si),
                 ..Shown::in_each(&self.units, text)
