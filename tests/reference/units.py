@@ -39,7 +39,7 @@ NAMES = {
     "%": "percent", "[ppth]": "permille", "[ppm]": "ppm", "deg": "degree", "rad": "radian", "Hz": "Hz", "kHz": "kHz",
     "{rev}/min": "1/min", "rad/s": "radian/s", "deg/s": "degree/s",
     "{turn}": "turn", "{turn}/s": "turn/s", "{turn}/min": "turn/min", "'": "arcminute", "''": "arcsecond",
-    "[slug]": "slug", "dyn": "dyne", "cal_th": "calorie", "kcal_th": "kilocalorie", "kW.h": "kW*hour",
+    "[slug]": "slug", "dyn": "dyne", "[pdl]": "poundal", "cal_th": "calorie", "kcal_th": "kilocalorie", "kW.h": "kW*hour",
     "Pa.m3": "Pa*m**3", "bar.L": "bar*liter", "bar.cm3": "bar*cm**3", "[psi].[cin_i]": "psi*inch**3",
     "bar/s": "bar/s", "bar/min": "bar/min", "bar/h": "bar/hour", "mbar/min": "mbar/min",
     "[psi]/min": "psi/min", "[psi]/h": "psi/hour", "[psi]/s": "psi/s",
