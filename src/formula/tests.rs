@@ -471,6 +471,8 @@ fn what_cannot_be_is_refused_with_words() {
         ("choked_flow(1 mm2, 9 bar absolute, 0.8, 20 °C, 6 bar absolute)", "speed of sound"),
         ("retained_share(5 bar gauge, 6 bar gauge)", "above the first"),
         ("air_per_shot(1 l, 5 bar gauge, 6 bar gauge)", "above the first"),
+        ("isentropic_temperature(8 bar gauge, 0 bar absolute)", "outside what it can be"),
+        ("isentropic_temperature(8 bar gauge, 2 bar gauge, 0 K)", "outside what it can be"),
         ("spring_rate(1 mm, 1.5 mm, 6, 80 GPa)", "too tight"),
         ("1 / 0", "nothing can be divided by nought"),
         ("1000 fps", "before `fps`"),

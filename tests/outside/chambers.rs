@@ -178,3 +178,18 @@ fn compressibility_of_air() {
     // Density at 300 bar, 322.84736 kg/m³.
     comes_out("air_mass(1 l, 300 bar absolute) / 1 l", "kg/m3", 322.847_36, 1e-4);
 }
+
+/// NACA Report 1135, table I (memory): T/T₀ where p/p₀ is 0.5283 (Mach 1), 0.1278 (Mach 2) and
+/// 0.02722 (Mach 3). Moran & Shapiro, Fundamentals of Engineering Thermodynamics, cold-air Brayton
+/// cycle (memory): 579.2 K behind a compressor of ratio 10 from 300 K, 725.1 K from 1400 K back.
+#[test]
+fn air_cools_as_it_expands() {
+    for (ratio, share) in [("0.5283", 0.8333), ("0.1278", 0.5556), ("0.02722", 0.3571)] {
+        let call = format!("isentropic_temperature(1 bar absolute, {ratio} bar absolute, 1000 K)");
+        comes_out(&call, "K", 1000.0 * share, 1e-4);
+    }
+    comes_out("isentropic_temperature(100 kPa absolute, 1 MPa absolute, 300 K)", "K", 579.2, 1e-4);
+    comes_out("isentropic_temperature(1 MPa absolute, 100 kPa absolute, 1400 K)", "K", 725.1, 1e-4);
+    // 20 °C unless given.
+    comes_out("isentropic_temperature(8 bar gauge, 8 bar gauge)", "°C", 20.0, 1e-9);
+}

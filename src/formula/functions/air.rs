@@ -96,6 +96,19 @@ pub(super) const FUNCTIONS: &[Function] = &[
         source: REAL_AIR,
         body: FunctionBody::Smooth(|x, _| real_gas(x[0], x[1])),
     },
+    Function {
+        name: "isentropic_temperature",
+        parameters: &[needs("from", Sort::Pressure), needs("to", Sort::Pressure), TEMPERATURE],
+        takes_more: false,
+        result: Sort::Temperature,
+        unit: "Cel",
+        doc: "Temperature of air whose pressure falls or rises so fast that the walls give and take \
+              no heat.",
+        range: "ideal gas, κ = 1.4; the temperature given is that at the first pressure. Vapour that \
+                condenses keeps a real store warmer",
+        source: "isentropic change of state, T₂ / T₁ = (p₂ / p₁)^((κ − 1) / κ)",
+        body: FunctionBody::Formula("temperature * (to / from)^(2 / 7)"),
+    },
     share(
         "retained_share",
         "Share of the air that stays in a store when its pressure falls, between no heat from the \
