@@ -4,8 +4,8 @@ use super::checks::claim::{self, ClaimFinding};
 use super::checks::link::{AnchorWanted, Wanted, anchor_missing};
 use super::checks::sequence::SequenceFinding;
 use super::checks::{
-    choked, contradicted, correction, declared, drawn, heading, link, relation, ring, sequence,
-    source as sources, statement, stock, unused, waiver,
+    choked, contradicted, correction, declared, drawn, heading, link, relation, revised, ring,
+    sequence, source as sources, statement, stock, unused, waiver,
 };
 use super::figure::{Coverage, JudgedFigure, PassageProof};
 use super::passage::{Passage, cell_frames};
@@ -152,6 +152,7 @@ fn judge_front(
     derived(folio, entry, source, slips);
     choked::judge(folio, entry, source, slips);
     correction::judge(folio, entry, source, slips);
+    revised::judge(entry, source, slips);
     proof.claims = claim::judge(folio, entry, source, slips);
     proof.sequence = sequence::judge(folio, entry, source, slips);
     for engine in entry.front.compare.iter().chain(&entry.front.descends_from) {

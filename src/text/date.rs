@@ -1,6 +1,7 @@
 //! Calendar dates as writers type them: `2026-03-02`, or `2026-03` and `2026` where no more is
 //! known (ISO 8601, the extended form).
 
+use std::cmp::Ordering;
 use std::fmt;
 
 /// A date of the Gregorian calendar, whole or as far as it is known.
@@ -49,6 +50,15 @@ impl Date {
     /// Whether its day is known.
     pub(crate) fn is_whole(&self) -> bool {
         self.day.is_some()
+    }
+
+    /// Whether it is earlier for certain: `2025` may be before `2025-03` or after it.
+    pub(crate) fn is_surely_before(&self, other: &Date) -> bool {
+        let parts = |date: &Date| [Some(date.year), date.month, date.day];
+        let known = parts(self).into_iter().zip(parts(other));
+        let known = known.map_while(|(own, other)| Some((own?, other?)));
+        known.map(|(own, other)| own.cmp(&other)).find(|order| order.is_ne())
+            == Some(Ordering::Less)
     }
 
     /// Days from this one to a later one, where both days are known.
@@ -100,6 +110,17 @@ mod tests {
         }
         for text in ["", "02-03-2026", "2026-03-02-01", "+026-03-02", "0000-01-01"] {
             assert_eq!(Date::read(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_known_of_a_date_leaves_its_order_open() {
+        let before = |a: &str, b: &str| Date::read(a)?.is_surely_before(&Date::read(b)?).into();
+        for (a, b) in [("2024", "2025"), ("2024-12", "2025-01-01"), ("2025-03", "2025-04-01")] {
+            assert_eq!((before(a, b), before(b, a)), (Some(true), Some(false)), "{a} {b}");
+        }
+        for (a, b) in [("2025", "2025-03"), ("2025-03", "2025-03-09"), ("2025", "2025")] {
+            assert_eq!((before(a, b), before(b, a)), (Some(false), Some(false)), "{a} {b}");
         }
     }
 

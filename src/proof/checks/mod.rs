@@ -15,6 +15,7 @@ pub(crate) mod misspelt;
 pub(crate) mod pair;
 pub(crate) mod questions;
 pub(crate) mod relation;
+pub(crate) mod revised;
 pub(crate) mod ring;
 pub(crate) mod sequence;
 pub(crate) mod source;
