@@ -206,9 +206,10 @@ pub(crate) fn is_difference(text: &str, figure: Span) -> bool {
     let by = ends_in("by") && !is_side || ends_in("leaving") || before.ends_with('±');
     // "8 N more" may count on; "8 N more than" compares.
     let compares = COMPARATIVES.contains(&word) && (word.ends_with("er") || next == "than");
-    // "90 kPa above the set pressure"; "612 mm over the caps" is a length.
+    // "90 kPa above the set pressure", "9 N short of it"; "612 mm over the caps" is a length.
     let compares = compares
         || matches!(word, "above" | "below") && !next.is_empty()
+        || matches!(word, "short" | "shy") && next == "of"
         || word == "over" && next == "its";
     compares || by
 }

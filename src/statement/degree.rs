@@ -181,6 +181,16 @@ pub(crate) fn speaks_of(stem: &str, dimension: Dimension) -> Option<bool> {
     TABLE.says.get(stem).map(|said| said.contains(&dimension))
 }
 
+/// Whether a word of quantity or degree measures a dimension: "area" and "heavy" no length, "wide"
+/// one; `None` where it measures none, or any.
+pub(crate) fn measures(stem: &str, dimension: Dimension) -> Option<bool> {
+    if let Some(says) = speaks_of(stem, dimension) {
+        return Some(says);
+    }
+    let degree = lexeme(stem).degrees.iter().flatten().next()?;
+    (!degree.is_general() && !degree.senses.is_empty()).then(|| degree.sense(dimension).is_some())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -37,7 +37,7 @@ mod variants;
 pub(crate) use assertion::AssertionFrame;
 pub(crate) use clause::Phrase;
 pub(crate) use dated::DateBound;
-pub(crate) use degree::{Degree, Sense, comparative, speaks_of};
+pub(crate) use degree::{Degree, Sense, comparative, measures, speaks_of};
 pub(crate) use lexicon::{
     Role, cardinal, chooses, describes, is_degree, is_light, joins_clause, may, names_kin,
 };

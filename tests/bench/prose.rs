@@ -33,6 +33,8 @@
 mod mutants;
 #[path = "talks.rs"]
 mod talks;
+#[path = "typed.rs"]
+mod typed;
 
 use gaugebook::folio::{self, Files, Folio};
 use gaugebook::proof::{JudgedFigure, PageProof, accept, judge, judge_and_explain};
@@ -42,6 +44,7 @@ use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use typed::{Edited, slipped};
 
 /// What is asked for on the command line.
 struct Asked {
@@ -404,25 +407,6 @@ impl Tally {
     }
 }
 
-/// What a page's text became by accepting proposals: pieces of the old text and where they stand.
-struct Edited {
-    text: String,
-    /// Place in the old text, in the new one, length.
-    pieces: Vec<(usize, usize, usize)>,
-}
-
-impl Edited {
-    fn unchanged(body: &str) -> Edited {
-        Edited { text: body.to_owned(), pieces: vec![(0, 0, body.len())] }
-    }
-
-    /// The new place of an old offset.
-    fn place(&self, old: usize) -> usize {
-        let piece = self.pieces.iter().rev().find(|(from, _, _)| *from <= old);
-        piece.map_or(0, |(from, to, _)| to + old - from)
-    }
-}
-
 /// Accepts all certain proposals of a page.
 fn accepted(labelled: &Labelled) -> Edited {
     let page = format!("{}{}", labelled.front, labelled.body);
@@ -515,11 +499,11 @@ fn measure(labelled: &Labelled, edited: &Edited, tell: bool, tally: &mut Tally) 
     }
     ties(labelled, edited, &folio, &proof, shift, tell, tally);
     for planted in &labelled.planted {
-        let (start, end) = (edited.place(planted.at.start), edited.place(planted.at.end));
-        let written = replaced(&edited.text[start..end], labelled, planted);
-        let mut text = edited.text.clone();
-        text.replace_range(start..end, &written);
-        let page = format!("{}{text}", labelled.front);
+        let page = format!(
+            "{}{}",
+            labelled.front,
+            slipped(edited, &labelled.body, planted.at, &planted.replacement)
+        );
         let (folio, _) = index(&page, &labelled.others);
         let wrong = judged(&folio, &page);
         let known: BTreeSet<(&str, &str)> =
@@ -557,24 +541,6 @@ fn measure(labelled: &Labelled, edited: &Edited, tell: bool, tally: &mut Tally) 
             );
         }
     }
-}
-
-/// The planted text with the bindings that accepting put into it.
-fn replaced(now: &str, labelled: &Labelled, planted: &Planted) -> String {
-    let original = &labelled.body[planted.at.start..planted.at.end];
-    if now == original {
-        return planted.replacement.clone();
-    }
-    // The words that the two have in common at both ends stay as they are.
-    let (old, new) = (original.as_bytes(), planted.replacement.as_bytes());
-    let same = old.iter().zip(new).take_while(|(a, b)| a == b).count();
-    let rest = old[same..].iter().rev().zip(new[same..].iter().rev());
-    let same_end = rest.take_while(|(a, b)| a == b).count();
-    let is_part = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
-    let start = original[..same].rfind(|c: char| !is_part(c)).map_or(0, |at| at + 1);
-    let changed = &original[start..original.len() - same_end];
-    let by = &planted.replacement[start..planted.replacement.len() - same_end];
-    now.replacen(changed, by, 1)
 }
 
 fn ties(

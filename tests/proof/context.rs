@@ -135,6 +135,43 @@ fn a_result_of_what_was_just_stated_is_asked_about() {
 }
 
 #[test]
+fn a_ratio_in_words_is_held_against_what_it_is_plainly_said_of() {
+    let pairs = [
+        (
+            "The tube has 18.3 mm, all in all half as much again as the lip.",
+            "The tube has 18.3 mm, all in all three times as much as the lip.",
+            "near-miss",
+            "three times",
+        ),
+        (
+            "By eye the lip, with 12.4 mm, has not quite half the area of the bore.",
+            "By eye the lip, with 12.4 mm, has not quite twice the area of the bore.",
+            "near-miss",
+            "twice",
+        ),
+    ];
+    hold("content/tapper.md", TAPPER, &pairs);
+    // What would be, a part of what nobody names, and what has another measure.
+    for open in [
+        "A lip of 9 mm would be twice the bore.",
+        "The lip has 12.4 mm, a third of its length.",
+        "The flask holds 65 mL, half the bore of a hose.",
+    ] {
+        assert_eq!(caught(&slips("content/tapper.md", TAPPER, open)), [], "{open}");
+    }
+}
+
+#[test]
+fn what_two_do_together_is_no_slip_of_one() {
+    let front = TAPPER
+        .replace("  tube_length:", "  pause_time: {is: 36 ms, called: [pause]}\n  tube_length:");
+    let both = "The pulse and the pause together take 50 ms.";
+    assert!(caught(&slips("content/tapper.md", &front, both)).is_empty());
+    let short = "The gate is 5.45 bar short of the tank.";
+    assert!(caught(&slips("content/tapper.md", TAPPER, short)).is_empty());
+}
+
+#[test]
 fn a_difference_that_is_bound_goes_the_way_that_words_say() {
     let by = "[5.45 bar](<by: tank_pressure - gate_pressure>)";
     let right = format!("The tank stands {by} above the gate.");
@@ -151,6 +188,30 @@ fn a_difference_that_is_bound_goes_the_way_that_words_say() {
     let right = format!("What the Hammer holds is {by} lower, and it shows.");
     let wrong = format!("What the Hammer holds is {by} higher, and it shows.");
     hold("content/two.md", TOGETHER, &[(&right, &wrong, "statement-false", "higher")]);
+    // The clause says what it speaks of, with "than" or without.
+    let by = "[5.45 bar](<by: tank_pressure - gate_pressure>)";
+    let pairs = [
+        (
+            format!("By gauge, the gate is lower by {by}."),
+            format!("By gauge, the gate is higher by {by}."),
+        ),
+        (
+            format!("Ours, the gate stands {by} lower and hisses."),
+            format!("Ours, the gate stands {by} higher and hisses."),
+        ),
+        (
+            format!("The tank holds 9.20 bar, which is {by} above the gate."),
+            format!("The tank holds 9.20 bar, which is {by} below the gate."),
+        ),
+    ];
+    let pairs: Vec<_> = pairs
+        .iter()
+        .map(|(right, wrong)| {
+            let at = if wrong.contains("below") { "below" } else { "higher" };
+            (right.as_str(), wrong.as_str(), "statement-false", at)
+        })
+        .collect();
+    hold("content/tapper.md", TAPPER, &pairs);
     // What would be, what is denied, and what names neither.
     for open in [
         format!("It would stand {by} below the gate."),

@@ -21,22 +21,26 @@ use std::ops::Range;
 
 /// Words between a figure and the word that compares.
 const NEAR: usize = 9;
+/// Words between a word that compares and the figure behind it: "quieter by some 5 dB".
+const BY: usize = 3;
 /// Words in which that which something is compared with is named.
 const STANDARD: usize = 6;
 
 /// Holds what figures state `here`, in a sentence, against the words that say which way it goes;
-/// what statements have settled is left to them.
+/// what statements have settled is left to them. `engine` is what the text before is about, where
+/// the page is about several.
 pub(super) fn judge(
     passage: &Passage<'_>,
     line: &TiedLine<'_>,
     here: &[(Span, StatedFigure)],
     settled: &SpanSet,
-    context: &PageContext<'_>,
+    (engine, context): (Option<usize>, &PageContext<'_>),
     proof: &mut PassageProof,
 ) {
     for (span, figure) in here.iter().filter(|(span, _)| !settled.overlaps(*span)) {
         let (span, Some(pair)) = (*span, parts(figure, context)) else { continue };
-        let told = said(line, span, pair, context).or_else(|| of_two(line, span, pair, context));
+        let told =
+            said(line, span, pair, (engine, context)).or_else(|| of_two(line, span, pair, context));
         let Some((at, sense, standard)) = told else { continue };
         let other = if standard == pair[0] { pair[1] } else { pair[0] };
         let (Some(one), Some(two)) = (worth(other, context), worth(standard, context)) else {
@@ -89,13 +93,15 @@ fn parts(figure: &StatedFigure, context: &PageContext<'_>) -> Option<[Named; 2]>
     Some([one?, other?])
 }
 
-/// The word that compares, which way it leans, and what it compares with.
+/// The word that compares, which way it leans, and what it compares with: what is named behind
+/// "than", else the other one of that which the clause speaks of.
 fn said(
     line: &TiedLine<'_>,
     figure: Span,
     pair: [Named; 2],
-    context: &PageContext<'_>,
+    (engine, context): (Option<usize>, &PageContext<'_>),
 ) -> Option<(usize, Sense, Named)> {
+    let place = figure;
     let figure = figure.shifted(line.shift);
     let dimension = context.folio.ledger.nominal(pair[0].0, pair[0].1)?.quantity.dimension;
     let words = &line.words;
@@ -112,7 +118,7 @@ fn said(
                 true => is_whole(word.span.end, figure.start),
                 false => is_whole(figure.end, word.span.start),
             };
-        let (sense, standard) = leans(words, at, dimension)?;
+        let (sense, standard) = leans(words, at, (middle, behind), dimension)?;
         let denied = words[at.saturating_sub(3)..at].iter().any(|w| may(&w.stem, Role::None));
         (is_near && !denied).then_some((at, sense, standard))
     });
@@ -121,22 +127,87 @@ fn said(
     if found.next().is_some() {
         return None;
     }
-    let upto = words[standard..].iter().take(STANDARD).take_while(|word| {
-        let from = words[standard - 1].span.end;
-        !figure.overlaps(word.span) && !line.text[from..word.span.start].contains([',', '(', ';'])
+    let than = standard.and_then(|first| {
+        let upto = words[first..].iter().take(STANDARD).take_while(|word| {
+            let from = words[first - 1].span.end;
+            let is_whole = !line.text[from..word.span.start].contains([',', '(', ';']);
+            !figure.overlaps(word.span) && is_whole
+        });
+        named_in(upto, pair, context)
     });
-    let named: Vec<&TextWord> = upto.collect();
+    let clause = clause_before(line, figure.start.min(words[at].span.start));
+    let subject = named_in(clause, pair, context);
+    let of_engine = || match line.owner_of(place, context).or(engine) {
+        Some(engine) => match pair.map(|(sheet, _)| sheet == engine) {
+            [true, false] => Some(pair[1]),
+            [false, true] => Some(pair[0]),
+            _ => None,
+        },
+        None => None,
+    };
+    // "The preload is 9 N harder at full load": the other one follows.
+    let after = clause_behind(line, figure.end.max(words[at].span.end));
+    if standard.is_none() && named_in(after, pair, context).is_some_and(|it| subject != Some(it)) {
+        return None;
+    }
+    let other = |named: Named| if named == pair[0] { pair[1] } else { pair[0] };
+    let meant = match (than, subject) {
+        // What is set against itself was misread.
+        (Some(than), Some(subject)) if than == subject => None,
+        (Some(than), _) => Some(than),
+        (None, Some(subject)) => Some(other(subject)),
+        // Something is named behind "than", and is not known.
+        (None, None) if standard.is_some() => None,
+        (None, None) => of_engine(),
+    };
+    Some((at, sense, meant?))
+}
+
+/// The words of the clause that ends at `end`, with those of the one before that "which" takes up.
+fn clause_before<'l>(
+    line: &'l TiedLine<'_>,
+    end: usize,
+) -> impl Iterator<Item = &'l TextWord> + Clone {
+    let text = line.text;
+    let opens = |end: usize| {
+        let mark = text[line.shift..end].rfind([',', ';', ':', '(', ')']);
+        mark.map_or(line.shift, |at| line.shift + at + 1)
+    };
+    let mut start = opens(end);
+    if ["which", "that"].iter().any(|word| text[start..end].trim_start().starts_with(word)) {
+        start = opens(start.saturating_sub(1).max(line.shift));
+    }
+    let words = line.words.iter();
+    words.filter(move |word| start <= word.span.start && word.span.end <= end)
+}
+
+/// The words up to the end of the clause.
+fn clause_behind<'l>(
+    line: &'l TiedLine<'_>,
+    start: usize,
+) -> impl Iterator<Item = &'l TextWord> + Clone {
+    let end = line.text[start..].find([',', ';', ':', '(', ')']);
+    let end = end.map_or(line.text.len(), |at| start + at);
+    line.words.iter().filter(move |word| start <= word.span.start && word.span.end <= end)
+}
+
+/// The one of two figures that words name, by words that only its names hold.
+fn named_in<'w>(
+    words: impl Iterator<Item = &'w TextWord> + Clone,
+    pair: [Named; 2],
+    context: &PageContext<'_>,
+) -> Option<Named> {
     let hits = |one: Named, other: Named| {
         let (own, others) = (name_words(one, context), name_words(other, context));
-        let is_own = |word: &&&TextWord| {
+        let mut words = words.clone();
+        words.any(|word| {
             let word = plain(&word.stem);
             own.iter().any(|known| known == word) && !others.iter().any(|known| known == word)
-        };
-        named.iter().filter(is_own).count()
+        })
     };
     match (hits(pair[0], pair[1]), hits(pair[1], pair[0])) {
-        (1.., 0) => Some((at, sense, pair[0])),
-        (0, 1..) => Some((at, sense, pair[1])),
+        (true, false) => Some(pair[0]),
+        (false, true) => Some(pair[1]),
         _ => None,
     }
 }
@@ -175,15 +246,30 @@ fn words_of(words: &[TextWord], figure: Span) -> Range<usize> {
 }
 
 /// Which way a word leans that something is compared by, and where that begins with which.
-fn leans(words: &[TextWord], at: usize, dimension: Dimension) -> Option<(Sense, usize)> {
+/// `figure` are the places of its words.
+fn leans(
+    words: &[TextWord],
+    at: usize,
+    (first, behind): (usize, usize),
+    dimension: Dimension,
+) -> Option<(Sense, Option<usize>)> {
     let stem = |at: usize| words.get(at).map_or("", |word| word.stem.as_str());
+    // "Quieter **by** 5 dB", "up by a quarter".
+    let is_by = |from: usize| (from..first).len() <= BY && stem(first.wrapping_sub(1)) == "by";
     match stem(at) {
-        "above" => Some((Sense::Up, at + 1)),
-        "below" => Some((Sense::Down, at + 1)),
+        "above" => Some((Sense::Up, Some(at + 1))),
+        "below" => Some((Sense::Down, Some(at + 1))),
+        "short" | "shy" if stem(at + 1) == "of" => Some((Sense::Down, Some(at + 2))),
+        "up" if at + 2 == first && is_by(at) => Some((Sense::Up, None)),
+        "down" if at + 2 == first && is_by(at) => Some((Sense::Down, None)),
         word => {
             let sense = comparative(word)?.sense(dimension)?;
-            let than = (at + 1..at + 4).find(|next| stem(*next) == "than")?;
-            Some((sense, than + 1))
+            if let Some(than) = (at + 1..at + 4).find(|next| stem(*next) == "than") {
+                return Some((sense, Some(than + 1)));
+            }
+            // "A 4 mm longer spring" is of another one.
+            let is_article = matches!(stem(first.wrapping_sub(1)), "a" | "an");
+            (at == behind && !is_article || at < first && is_by(at)).then_some((sense, None))
         }
     }
 }

@@ -12,6 +12,7 @@ use crate::folio::cues::Cue;
 use crate::folio::meaning::plain;
 use crate::folio::words::TextWord;
 use crate::proof::checks::tie::Tied;
+use crate::proof::figure::Proposal;
 use crate::quantity::{Amount, Dimension, Figure, Judgement, Verdict, exact};
 use crate::statement::{Role, may};
 use crate::text::Span;
@@ -111,6 +112,9 @@ impl Weighing<'_> {
         {
             return other;
         }
+        if !is_crossed && let Some(sum) = self.together(row, (tied.named, words)) {
+            return sum;
+        }
         // Who is right to the last digit about another figure was hardly wrong about this one.
         if is_near && !is_crossed && words < BESIDE {
             let other = self.by_words(row, Some((tied.named, words)));
@@ -142,6 +146,19 @@ impl Weighing<'_> {
         }
         let is_doubtful = words < OUTRIGHT || is_hearsay || !is_linked;
         self.something_else(row, (tied, words), swapped, is_doubtful)
+    }
+
+    /// "Dwell and refill together take 92 ms": the sum of what is named, where it is that for
+    /// certain.
+    fn together(&self, row: usize, instead_of: (NamedWords, f64)) -> Option<Meant> {
+        let adds = |word: &TextWord| matches!(word.stem.as_str(), "together" | "altogether");
+        if !self.line.own_words().iter().any(adds) {
+            return None;
+        }
+        let found = self.result(row, self.doubt(row), Some(instead_of));
+        let is_sum = |it: &Proposal| it.is_certain && it.formula.contains(" + ");
+        let Meant::Nothing(_, proposals) = &found else { return None };
+        proposals.first().is_some_and(is_sum).then_some(found)
     }
 
     /// No slip of a hand explains a figure: then it is something else than what is named, unless it

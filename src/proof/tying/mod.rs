@@ -21,6 +21,7 @@ mod ratio;
 mod reference;
 mod results;
 mod sentence;
+mod shares;
 mod supposed;
 mod understood;
 pub(super) mod weights;
@@ -74,7 +75,8 @@ pub(super) fn judge(
         let tolerances = plus_minus::find(passage.text, sentence, &accounted);
         let is_bare = here.is_empty() && ratios_here.is_empty() && tolerances.is_empty();
         let by_hand = before(&mut bound, sentence.end, |(span, _)| *span);
-        direction::judge(passage, &line, &by_hand, settled, context, proof);
+        let about = (background.engine, context);
+        direction::judge(passage, &line, &by_hand, settled, about, proof);
         if is_bare && suspects.is_empty() && !numbers() {
             background.hear(line.own_words(), &line.own_engines());
             continue;
@@ -106,7 +108,7 @@ pub(super) fn judge(
         sentence::tie(passage, &line, here, around, &background, context, proof);
         drop_unsaid(&mut proof.figures, judged, &understood);
         let found = stated(&proof.figures[judged..], context);
-        direction::judge(passage, &line, &found, settled, context, proof);
+        direction::judge(passage, &line, &found, settled, about, proof);
         for (_, figure) in found {
             background.state(figure);
         }

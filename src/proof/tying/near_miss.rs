@@ -49,6 +49,7 @@ impl Weighing<'_> {
                 around: &around,
                 stated: &self.stated,
                 is_difference: matches!(doubt, Doubt::Difference),
+                ratio_of: self.ratio_of(self.spans[row], figure),
                 standard: self.standard_of(self.spans[row]).filter(|_| figure.kind == Kind::Ratio),
                 share: self.share_of(row),
                 engine: owner.or(self.background.engine).filter(|_| several),

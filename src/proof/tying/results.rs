@@ -5,6 +5,7 @@ use super::background::StatedFigure;
 use super::digits::{digits, telling_digits};
 use super::evidence::Around;
 use super::namesake;
+use super::shares::{self, RatioOf};
 use super::weights::{LINGERS, ONLY_ONE, OTHER_ENGINE, SOME_WORDS, STATED, fits};
 use crate::proof::figure::Proposal;
 use crate::proof::prose::PageContext;
@@ -12,10 +13,9 @@ use crate::proof::reference_value::{Worth, judge_entry, of_formula, stated_toler
 use crate::quantity::exact::to_f64;
 use crate::quantity::judge::{against, interval_of, verdict};
 use crate::quantity::{
-    Computed, Dimension, Figure, FigureComparison, Judgement, Kind, Reference, Verdict,
+    Computed, Dimension, Figure, FigureComparison, Judgement, Kind, Quantity, Reference, Verdict,
 };
 use crate::sheet::Ledger;
-use crate::statement::Sense;
 use ahash::AHashSet;
 
 /// As many formulas are proposed.
@@ -23,17 +23,15 @@ const MOST: usize = 3;
 /// As many entries are tried as parts of a formula: those with most words for them.
 const PARTS: usize = 14;
 /// What it is worth that two figures are the same of two engines set side by side.
-const NAMESAKES: f64 = 2.0;
+pub(super) const NAMESAKES: f64 = 2.0;
 /// Words that an entry needs to be tried.
-const SOME: f64 = 0.5;
+pub(super) const SOME: f64 = 0.5;
 /// Words that count of a part of two.
-const ENOUGH: f64 = 2.5;
+pub(super) const ENOUGH: f64 = 2.5;
 /// What a word for the operation is worth.
-const SAID: f64 = 2.0;
+pub(super) const SAID: f64 = 2.0;
 /// Words for each part of a long number's formula, where none say what is done.
 const NAMED: f64 = 1.5;
-/// What it is worth that an entry is named right behind the words of a ratio.
-const STANDARD: f64 = 1.5;
 /// By so much the best must stand before the next to be certain.
 const AHEAD: f64 = 0.7;
 /// Words for its parts and its operation that make a formula certain.
@@ -80,7 +78,7 @@ const APART: [&str; 30] = [
 ];
 const TOGETHER: [&str; 9] =
     ["together", "altogether", "plus", "add", "sum", "total", "all", "both", "loaded"];
-const TIMES: [&str; 12] = [
+pub(super) const TIMES: [&str; 12] = [
     "time", "twice", "ratio", "factor", "fold", "share", "cent", "percent", "third", "part",
     "quarter", "half",
 ];
@@ -111,27 +109,45 @@ const EACH: [&str; 8] = ["per", "each", "every", "minute", "second", "shot", "st
 
 /// An entry as part of a formula.
 #[derive(Debug, Clone)]
-struct ResultPart {
-    name: String,
+pub(super) struct ResultPart {
+    pub(super) name: String,
     /// The entry, where it is one.
-    entry: Option<(usize, usize)>,
+    pub(super) entry: Option<(usize, usize)>,
     words: f64,
     /// Whether it was stated in this sentence or the two before.
     is_stated: bool,
-    si: f64,
-    dimension: Dimension,
-    kind: Kind,
-    reference: Option<Reference>,
+    pub(super) si: f64,
+    pub(super) dimension: Dimension,
+    pub(super) kind: Kind,
+    pub(super) reference: Option<Reference>,
 }
 
 impl ResultPart {
+    pub(super) fn of(
+        named: (usize, usize),
+        words: f64,
+        quantity: &Quantity,
+        context: &PageContext<'_>,
+    ) -> ResultPart {
+        ResultPart {
+            name: super::name_in_formulas(context, named),
+            entry: Some(named),
+            words,
+            is_stated: false,
+            si: quantity.si.to_f64(),
+            dimension: quantity.dimension,
+            kind: quantity.kind,
+            reference: quantity.reference,
+        }
+    }
+
     /// Whether it was stated lately or words name it.
     fn is_known(&self) -> bool {
         self.is_stated || SOME_WORDS <= self.words
     }
 
     /// Its name where multiples are taken of it: of a gauge pressure, by the needle.
-    fn multiple(&self) -> String {
+    pub(super) fn multiple(&self) -> String {
         match self.reference {
             Some(Reference::Gauge) => format!("above_ambient({})", self.name),
             _ => self.name.clone(),
@@ -150,16 +166,16 @@ pub(in crate::proof) enum NearTo {
 
 /// A formula that may be meant.
 #[derive(Debug)]
-struct Guess {
-    formula: String,
+pub(super) struct Guess {
+    pub(super) formula: String,
     /// The two entries that it is made of, where it is.
-    parts: Option<[(usize, usize); 2]>,
-    si: f64,
-    score: f64,
+    pub(super) parts: Option<[(usize, usize); 2]>,
+    pub(super) si: f64,
+    pub(super) score: f64,
     /// Whether words say what is done, or all of its parts were stated lately.
-    is_told: bool,
+    pub(super) is_told: bool,
     /// Whether all of its parts were stated lately or words name them.
-    is_of_known: bool,
+    pub(super) is_of_known: bool,
 }
 
 /// The entry that is worked out from just these two and has this value.
@@ -187,6 +203,8 @@ pub(super) struct Sought<'s> {
     pub(super) stated: &'s [StatedFigure],
     /// Whether it says by how much two values differ.
     pub(super) is_difference: bool,
+    /// What the words behind it say that it is a ratio of.
+    pub(super) ratio_of: RatioOf<'s>,
     /// What stands right behind it as that which another is so many times as much as.
     pub(super) standard: Option<(usize, usize)>,
     /// The share of an entry that words right beside it take, as a formula writes it.
@@ -198,28 +216,19 @@ pub(super) struct Sought<'s> {
 
 impl Sought<'_> {
     /// What words for an operation are worth.
-    fn said(&self, words: &[&str]) -> f64 {
+    pub(super) fn said(&self, words: &[&str]) -> f64 {
         if self.around.holds(words) { SAID } else { 0.0 }
     }
 
     /// What words for a difference are worth.
-    fn said_apart(&self) -> f64 {
+    pub(super) fn said_apart(&self) -> f64 {
         if self.is_difference { SAID } else { self.said(&APART) }
     }
 
     /// Whether the figure says how much more or less something is.
-    fn is_more_or_less(&self) -> bool {
+    pub(super) fn is_more_or_less(&self) -> bool {
         use FigureComparison::{Less, More};
         matches!(self.figure.comparison, Some(More | Less))
-    }
-
-    /// The same for a share that is more, and for one that is less: "8 % more", "a fifth lower".
-    fn said_more_or_less(&self) -> (f64, f64) {
-        match (self.figure.comparison, self.around.leans()) {
-            (Some(FigureComparison::More), _) | (_, Some(Sense::Up)) => (SAID, 0.0),
-            (Some(FigureComparison::Less), _) | (_, Some(Sense::Down)) => (0.0, SAID),
-            _ => (self.said_apart(), self.said_apart()),
-        }
     }
 }
 
@@ -355,15 +364,10 @@ fn parts(sought: &Sought<'_>) -> Vec<ResultPart> {
                 words
             };
             let quantity = ledger.nominal(sheet, entry).filter(|_| SOME <= words)?.quantity;
+            let is_stated = stated.is_some_and(|words| STATED * LINGERS <= words);
             Some(ResultPart {
-                name: super::name_in_formulas(context, (sheet, entry)),
-                entry: Some((sheet, entry)),
-                words,
-                is_stated: stated.is_some_and(|words| STATED * LINGERS <= words),
-                si: quantity.si.to_f64(),
-                dimension: quantity.dimension,
-                kind: quantity.kind,
-                reference: quantity.reference,
+                is_stated,
+                ..ResultPart::of((sheet, entry), words, &quantity, context)
             })
         })
         .collect();
@@ -405,6 +409,9 @@ fn counts(ledger: &Ledger, (sheet, entry): (usize, usize)) -> bool {
 fn namesakes(sought: &Sought<'_>, guesses: &mut Vec<Guess>) {
     let Sought { figure, around, context, .. } = sought;
     let [one, two] = context.compared() else { return };
+    if figure.unit.dimension == Dimension::NONE {
+        return guesses.extend(shares::of_namesakes(sought, [*one, *two]));
+    }
     let (ledger, lexicon) = (&context.folio.ledger, context.lexicon());
     let dimension = figure.unit.dimension;
     let measures = |named: (usize, usize)| {
@@ -476,7 +483,7 @@ fn alone(sought: &Sought<'_>, one: &ResultPart, guesses: &mut Vec<Guess>) {
 }
 
 /// A formula, its value in SI, and what the words for its operation are worth.
-type WorkedOut = (String, f64, f64);
+pub(super) type WorkedOut = (String, f64, f64);
 
 /// What can be made of two.
 fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut Vec<Guess>) {
@@ -510,35 +517,16 @@ fn of_alike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<Wo
     let (low, high) = interval_of(figure);
     let lost = to_f64(&(high - low)) / 2.0;
     let is_seen = lost < one.si.abs() && lost < other.si.abs();
-    if figure.unit.dimension == one.dimension && one.dimension != Dimension::NONE && is_seen {
+    // "2 mm more than its radius" is set against half of what is named.
+    let is_whole = one.dimension != Dimension::LENGTH || !sought.around.holds(&["radius"]);
+    let is_alike = figure.unit.dimension == one.dimension && one.dimension != Dimension::NONE;
+    if is_alike && is_seen && is_whole {
         made.push((format!("{a} - {b}"), one.si - other.si, sought.said_apart()));
         if a < b {
             made.push((format!("{a} + {b}"), one.si + other.si, said(&TOGETHER)));
         }
     }
-    let is_ratio = figure.unit.dimension == Dimension::NONE
-        && figure.kind != Kind::Count
-        && one.kind == other.kind
-        && one.reference == other.reference;
-    if !is_ratio {
-        return made;
-    }
-    let share = figure.unit.code == "%";
-    let said = match sought.standard {
-        Some(standard) if other.entry == Some(standard) => SAID + STANDARD,
-        Some(_) => return made,
-        None if figure.kind == Kind::Ratio && !share => SAID,
-        // "60 per cent more" is no 160 per cent.
-        None if share && sought.is_more_or_less() => 0.0,
-        None => said(&TIMES) + if share { 0.5 } else { 0.0 },
-    };
-    let ratio = format!("{} / {}", one.multiple(), other.multiple());
-    if share {
-        let (more, less) = sought.said_more_or_less();
-        made.push((format!("{ratio} - 1"), one.si / other.si - 1.0, more));
-        made.push((format!("1 - {ratio}"), 1.0 - one.si / other.si, less));
-    }
-    made.push((ratio, one.si / other.si, said));
+    made.extend(shares::of_two(sought, one, other));
     made
 }
 
@@ -593,7 +581,7 @@ fn agrees(figure: &Figure, formula: &str, context: &PageContext<'_>) -> bool {
 }
 
 /// What a formula of the page works out as.
-fn worth(formula: &str, context: &PageContext<'_>) -> Option<Computed> {
+pub(super) fn worth(formula: &str, context: &PageContext<'_>) -> Option<Computed> {
     match worth_of(formula, context)? {
         Worth::Value(computed) => Some(*computed),
         _ => None,

@@ -145,7 +145,7 @@ pub(super) fn tie(
     for (row, meant) in meant.iter_mut().enumerate() {
         weighing.settle(row, meant);
     }
-    weighing.ratios(ratios, proof);
+    weighing.ratios(ratios, &meant, proof);
     let why: Vec<Vec<String>> = match context.explains {
         true => (0..groups.len()).map(|row| weighing.why(row)).collect(),
         false => vec![Vec::new(); groups.len()],
@@ -541,7 +541,7 @@ impl Weighing<'_> {
     }
 
     /// Why a figure is tied to none of the names of its sentence.
-    fn doubt(&self, row: usize) -> Doubt {
+    pub(super) fn doubt(&self, row: usize) -> Doubt {
         if is_difference(self.line.text, self.spans[row]) {
             return Doubt::Difference;
         }

@@ -53,6 +53,10 @@ pub(super) fn comparison(text: &str, statement: &mut ReadStatement) {
             .any(|of| phrase_after(text, statement.tail, of).is_some());
     statement.figure.comparison = match figure.kind {
         Kind::Ratio if figure.unit.code == "1" => match beside {
+            // "A third lighter" takes a third off, and "three times lighter" is a third of it.
+            _ if figure.amount_is_below_one() && outdoing(text, statement.tail).is_some() => {
+                outdoing(text, statement.tail)
+            }
             _ if part && figure.noun.is_none() && figure.amount_is_below_one() => {
                 Some(FigureComparison::Part)
             }
@@ -62,6 +66,21 @@ pub(super) fn comparison(text: &str, statement: &mut ReadStatement) {
         Kind::Count => None,
         _ => beside.or(part.then_some(FigureComparison::Part)),
     };
+}
+
+/// Which way the word right behind a share leans that says by how much one thing outdoes another:
+/// "a third **heavier**", "two thirds **more** air".
+fn outdoing(text: &str, end: usize) -> Option<FigureComparison> {
+    let (word, _) = next_word(text, end);
+    // "A quarter over the bore" and "half an inch further" say where something is.
+    let is_degree = word.ends_with("er") && !one_of(word, &["over", "under", "further"]);
+    let outdoes = is_degree || one_of(word, &["more", "less"]);
+    direction(word, false).filter(|_| outdoes)
+}
+
+/// Whether the word behind a share says by how much one thing outdoes another.
+pub(super) fn outdoes(text: &str, end: usize) -> bool {
+    outdoing(text, end).is_some()
 }
 
 /// "exceeds it **by** 71 N", "smaller by a factor of 29".

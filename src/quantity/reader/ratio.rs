@@ -1,6 +1,7 @@
 //! Ratios: `2.4:1`, "seven to four", "a factor of fifteen", "three times the air", "half as wide",
 //! "twice its area", "two thirds of the stroke".
 
+use super::comparison;
 use super::never;
 use super::spelled;
 use super::words::{
@@ -113,7 +114,7 @@ fn quotient(first: &Number, second: u32) -> Option<Number> {
 }
 
 /// Where a share ends, which is the number alone: "a quarter **of the** diameter", "half **as**
-/// wide", "half **its** stroke".
+/// wide", "half **its** stroke", "a third **heavier**".
 fn share_end(text: &str, end: usize, number: &Number) -> Option<usize> {
     number.fraction.filter(|_| number.mantissa == 0)?;
     let (word, at) = next_word(text, end);
@@ -125,7 +126,8 @@ fn share_end(text: &str, end: usize, number: &Number) -> Option<usize> {
     let names = whole && (of || half && number.spelled);
     let likens = !of && number.spelled && one_of(article, &["as"]);
     let behind = next_word(text, article_at + article.len()).0;
-    (likens || names && !in_sorted(behind, OF_SPEECH)).then_some(end)
+    let outdoes = number.spelled && comparison::outdoes(text, end);
+    (likens || outdoes || names && !in_sorted(behind, OF_SPEECH)).then_some(end)
 }
 
 /// "twice", "double": a ratio in one word, where something is compared.
@@ -140,11 +142,26 @@ pub(super) fn of_one_word(text: &str, word: &str, end: usize) -> Option<i64> {
     (in_sorted(next, COMPARED) && !one_of(next, &["every", "more", "less"])).then_some(value)
 }
 
-/// "half as much **again**" is one and a half.
+/// Words between "as" and "again": "half as many balls again".
+const MOST_AGAIN: usize = 3;
+
+/// "half as much **again**" and "half **again** as much" are one and a half.
 pub(super) fn again(text: &str, end: usize) -> Option<usize> {
-    let at = phrase_after(text, end, "as")?;
-    let (word, word_at) = next_word(text, at);
-    (!word.is_empty()).then(|| phrase_after(text, word_at + word.len(), "again")).flatten()
+    if let Some(again) = phrase_after(text, end, "again") {
+        return phrase_after(text, again, "as").map(|_| again);
+    }
+    let mut at = phrase_after(text, end, "as")?;
+    for _ in 0..MOST_AGAIN {
+        let (word, word_at) = next_word(text, at);
+        at = word_at + word.len();
+        if word.is_empty() || one_of(word, &["as"]) {
+            return None;
+        }
+        if let Some(again) = phrase_after(text, at, "again") {
+            return Some(again);
+        }
+    }
+    None
 }
 
 /// Longest text that may be a ratio and nothing else, in bytes.

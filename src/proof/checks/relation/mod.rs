@@ -183,7 +183,7 @@ pub(crate) fn judge(
             slips.push(slip.noting(format!("asked as {question}")));
         }
         let spot = passage.spot(span);
-        let settled = settled(&statement.relation);
+        let settled = settled(&statement.relation, standing);
         judged.push(JudgedStatement { spot, place: span, settled, standing, reason, question });
     }
     judged
@@ -195,8 +195,13 @@ fn is_none(phrase: &Phrase) -> bool {
 }
 
 /// The figures that a statement accounts for, so that nobody else ties them.
-fn settled(relation: &StatedRelation) -> Vec<Span> {
+fn settled(relation: &StatedRelation, standing: StatementStanding) -> Vec<Span> {
     match relation {
+        StatedRelation::Ratio { factor, .. }
+            if matches!(standing, StatementStanding::Holds | StatementStanding::Fails) =>
+        {
+            vec![factor.span]
+        }
         StatedRelation::Apart { by, .. } | StatedRelation::Between { by, .. } => vec![*by],
         StatedRelation::Change { from, to, .. } => vec![*from, *to],
         StatedRelation::Grew { by, .. } => vec![*by],
