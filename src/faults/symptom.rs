@@ -36,6 +36,78 @@ pub enum Symptom {
 }
 
 impl Symptom {
+    /// All of them, what comes first in front.
+    pub const ALL: [Symptom; 15] = [
+        Symptom::FiresByItself,
+        Symptom::HissesAtRest,
+        Symptom::FiresUntriggered,
+        Symptom::Repeats,
+        Symptom::BallStays,
+        Symptom::FiresOnce,
+        Symptom::HissesFiring,
+        Symptom::DoesNotMove,
+        Symptom::NotHome,
+        Symptom::HissesAfter,
+        Symptom::NotRefilled,
+        Symptom::Weaker,
+        Symptom::Harder,
+        Symptom::SlowToRefill,
+        Symptom::NotReady,
+    ];
+
+    /// By what it is judged that it shows, as a sentence.
+    #[must_use]
+    pub fn judged(self) -> &'static str {
+        match self {
+            Symptom::FiresByItself => {
+                "A part or the ball moves before anybody touches a trigger. While the air is only \
+                 being turned on, parts may move: then it is told only if the ball leaves, or if it \
+                 goes on for ever."
+            }
+            Symptom::HissesAtRest => {
+                "All is quiet, no trigger has been touched, and a supply stands open to the open \
+                 air by a way out that is shut in the sound engine then."
+            }
+            Symptom::FiresUntriggered => {
+                "The hand does several things in turn, and what the sound engine does only at the \
+                 last pull comes at an earlier one."
+            }
+            Symptom::Repeats => "The shot comes back to the same state again and again.",
+            Symptom::BallStays => {
+                "The sound engine throws its ball; this one does in no run, or in some runs only."
+            }
+            Symptom::FiresOnce => {
+                "The ball leaves, but the shot ends otherwise than it began, and a second one \
+                 from there leaves the ball where it is. Told where nothing else is noticed."
+            }
+            Symptom::HissesFiring => {
+                "Between the first act of the hand and the last a supply stands open to the open \
+                 air by a way out that is shut in the sound engine throughout the shot."
+            }
+            Symptom::DoesNotMove => "A part that moves in the sound engine never does.",
+            Symptom::NotHome => "All is over, and a part stands elsewhere than where it rests.",
+            Symptom::HissesAfter => {
+                "All is over, every trigger is let go, and a supply stands open to the open air."
+            }
+            Symptom::NotRefilled => {
+                "All is over, and a chamber with the role store holds less than in the sound engine \
+                 then."
+            }
+            Symptom::Weaker => {
+                "Less pressure comes behind the ball, or it comes by a narrower way, or air gets \
+                 away beside it. Told of an engine that fires as the sound one does."
+            }
+            Symptom::Harder => {
+                "The contrary: more pressure comes behind the ball, or by a wider way."
+            }
+            Symptom::SlowToRefill => "A store fills by a narrower way than in the sound engine.",
+            Symptom::NotReady => {
+                "All is over and something is not as before the shot. Told where nothing else is \
+                 noticed."
+            }
+        }
+    }
+
     /// As readers look for it.
     #[must_use]
     pub fn words(self) -> &'static str {

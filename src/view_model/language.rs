@@ -6,9 +6,10 @@ use super::{Edition, View};
 use crate::body::blocks::anchor;
 use crate::comparison::claims::QUESTIONS as COMPARING;
 use crate::cutaway::{WALK, WordDoc, walked, words};
+use crate::faults::Symptom;
 use crate::proof::checks::{fault_questions, questions};
 use crate::site::search::SearchDocument;
-use crate::text::{WalkPiece, Walkthrough};
+use crate::text::{WalkPiece, Walkthrough, capitalised};
 use serde::Serialize;
 use std::sync::LazyLock;
 
@@ -28,6 +29,8 @@ pub(crate) struct CutawayPage {
     pub(crate) whole: String,
     /// The words, group by group.
     pub(crate) groups: Vec<WordGroup>,
+    /// What may be noticed of an engine with something wrong.
+    pub(crate) symptoms: Vec<AskableRow>,
     /// Questions about one engine that claims may ask.
     pub(crate) questions: Vec<AskableRow>,
     /// Questions about two engines.
@@ -85,14 +88,14 @@ pub(crate) struct WordRow {
     pub(crate) goes_on: bool,
 }
 
-/// A question that a claim may ask.
+/// A question that a claim may ask, or a symptom that is judged.
 #[derive(Debug, Clone, Default, Serialize)]
 pub(crate) struct AskableRow {
     /// Anchor, without `#` (`question-happens`).
     pub(crate) anchor: String,
     /// How it is written.
     pub(crate) form: String,
-    /// When it holds, in words.
+    /// When it holds or shows, in words.
     pub(crate) meaning: String,
 }
 
@@ -115,9 +118,19 @@ pub(crate) fn cutaway_page(edition: &Edition) -> View {
         walk: walk_parts(&WALK),
         whole: walked(),
         groups: GROUPS.clone(),
+        symptoms: symptoms(),
         questions: one.collect(),
         comparing: two.collect(),
     }))
+}
+
+fn symptoms() -> Vec<AskableRow> {
+    let row = |symptom: &Symptom| AskableRow {
+        anchor: format!("_symptom-{}", anchor(symptom.words())),
+        form: capitalised(symptom.words()),
+        meaning: symptom.judged().to_owned(),
+    };
+    Symptom::ALL.iter().map(row).collect()
 }
 
 /// The same for the search index.
@@ -130,12 +143,13 @@ pub(super) fn cutaway_document() -> SearchDocument {
     let names = names.chain(COMPARING.iter().map(|(name, ..)| *name));
     let asked_heads = names.map(|name| (format!("_question-{name}"), name.to_owned()));
     let meanings = words().iter().flat_map(|word| [word.meaning, word.note]);
+    let judged = Symptom::ALL.iter().map(|symptom| symptom.judged());
     SearchDocument {
         title: TITLE.to_owned(),
         address: ADDRESS.to_owned(),
         kind: "Method".to_owned(),
         headings: steps_heads.chain(words_heads).chain(asked_heads).collect(),
-        text: told(&WALK).chain(meanings).collect::<Vec<_>>().join("\n"),
+        text: told(&WALK).chain(meanings).chain(judged).collect::<Vec<_>>().join("\n"),
         ..SearchDocument::default()
     }
 }
