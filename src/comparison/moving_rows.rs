@@ -76,6 +76,9 @@ fn part_differences(two: &Two<'_>, first: PartId, second: PartId) -> Vec<Sentenc
     says.extend(links_of_one(two, 0, first));
     says.extend(links_of_one(two, 1, second));
     says.extend(blocks(two, first, second));
+    if one.pace != other.pace {
+        says.push(counted(two.differs(full, "is", one.pace.word(), other.pace.word())));
+    }
     let (here, there) = (one.shape.word(), other.shape.word());
     // A plain piston is also what a part is whose shape was not said.
     if one.shape != other.shape && one.shape != Shape::Piston && other.shape != Shape::Piston {

@@ -207,7 +207,7 @@ static STATEMENTS: [StatementForm; 50] = [
         ("moving", NAME),
         Some(NameKind::Part),
         "moving",
-        &[free(1, &["as"], "as SHAPE"), free(2, &["slow"], "slow"), called(3)],
+        &[free(1, &["as"], "as SHAPE"), free(2, &["light", "slow"], "light"), called(3)],
     ),
     page(("link", "PART"), None, "", &[due(1, &["with"], "with PART")]),
     page(

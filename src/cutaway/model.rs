@@ -359,8 +359,31 @@ pub struct Part {
     pub latch: Option<Latch>,
     /// What keeps it from moving one way.
     pub blocks: Vec<Obstacle>,
-    /// Whether it moves no faster than air comes through a narrow way.
-    pub is_slow: bool,
+    /// How fast it moves beside air.
+    pub pace: Pace,
+}
+
+/// How fast a part moves beside air.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Pace {
+    /// Before air settles through a wide way.
+    Light,
+    /// When air has settled through wide ways, before it does through narrow ones.
+    #[default]
+    Free,
+    /// No faster than air comes through a narrow way.
+    Slow,
+}
+
+impl Pace {
+    /// How it is told: "slow".
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            Pace::Light => "light",
+            Pace::Free => "neither light nor slow",
+            Pace::Slow => "slow",
+        }
+    }
 }
 
 /// Something that keeps a part from moving one way.

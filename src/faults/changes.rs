@@ -350,7 +350,6 @@ fn describe_part(engine: &Engine, at: PartId, add: &mut Add<'_>) {
     let name = part.name.spoken();
     let places: Vec<String> = part.positions.iter().map(|it| it.spoken()).collect();
     let rest = part.positions[part.rest].spoken();
-    let speed = if part.is_slow { "slowly" } else { "freely" };
     let blocked = |block: &Obstacle| {
         let when = always_or_while(engine, &block.when);
         format!("{} {when}", block.direction.word())
@@ -367,7 +366,7 @@ fn describe_part(engine: &Engine, at: PartId, add: &mut Add<'_>) {
     let facets = vec![
         ("stands at", listed(&places, "or")),
         ("rests at", rest),
-        ("moves", speed.to_owned()),
+        ("is", part.pace.word().to_owned()),
         ("is blocked", blocks),
         ("moves as one with", links),
     ];

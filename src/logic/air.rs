@@ -269,6 +269,11 @@ pub(super) struct Flows {
 }
 
 impl Flows {
+    /// Whether the pressure of a room is about to change through a wide way.
+    pub(super) fn is_settling(&self, room: ChamberId) -> bool {
+        self.quick.iter().flatten().flat_map(|flow| &flow.to).any(|(at, _)| *at == room)
+    }
+
     /// Whether the pressure of a room is on its way through a narrow way. What was drawn on is
     /// nearly full: for what it pushes it has arrived.
     pub(super) fn is_changing(&self, state: &State, room: ChamberId) -> bool {

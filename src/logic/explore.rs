@@ -4,7 +4,7 @@ use super::next::{Granted, Move, NextStep, Scene};
 use super::state::{Ending, Exploration, State, Step};
 use super::suppose::explore_supposing;
 use super::why;
-use crate::cutaway::model::{Engine, Event, Order, Returns, Role, Width};
+use crate::cutaway::model::{Engine, Event, Order, Pace, Returns, Role, Width};
 use crate::text::listed;
 use std::collections::BTreeMap;
 
@@ -398,10 +398,17 @@ fn classes_granted(engine: &Engine, granted: Granted) -> Vec<String> {
         let ways = engine.ways.iter().filter(|way| way.width == width);
         ways.map(|way| format!("the {}", way.name.spoken())).collect::<Vec<_>>()
     };
-    let slow = engine.parts.iter().filter(|part| part.is_slow);
+    let paced = |pace: Pace| {
+        let parts = engine.parts.iter().filter(move |part| part.pace == pace);
+        parts.map(|part| format!("the {}", part.name.spoken()))
+    };
     let mut late = named(Width::Narrow);
-    late.extend(slow.map(|part| format!("the {}", part.name.spoken())));
+    late.extend(paced(Pace::Slow));
     let mut told = Vec::new();
+    if granted.light {
+        let light = listed(&paced(Pace::Light).collect::<Vec<_>>(), "and");
+        told.push(format!("what is light ({light}) moves before air settles through wide ways"));
+    }
     if granted.narrow {
         let late = match late.is_empty() {
             true => String::new(),

@@ -4,12 +4,13 @@
 //! goes on; where they do not, it stops and names what would decide.
 //!
 //! What happens falls into classes of time, each taken to be faster than the next: valves answer;
-//! air settles through wide ways; parts and the ball move freely; narrow ways, slow parts, a ball
-//! that drops in, and clocks; bleeds; and last the hand. Between classes the order is taken for
-//! granted, and told so; within one every order is followed. A store runs empty at any moment from
-//! its opening on, beside motion and all that is slower. An `order` of the writer rules out runs;
-//! where it speaks against the classes it is right and they are wrong. Friction never holds a part,
-//! and of two pressures that oppose each other the winner is judged when both have come to rest.
+//! light parts move; air settles through wide ways; other parts and the ball move freely; narrow
+//! ways, slow parts, a ball that drops in, and clocks; bleeds; and last the hand. Between classes
+//! the order is taken for granted, and told so; within one every order is followed. A store runs
+//! empty at any moment from its opening on, beside motion and all that is slower. An `order` of the
+//! writer rules out runs; where it speaks against the classes it is right and they are wrong.
+//! Friction never holds a part, and of two pressures that oppose each other the winner is judged
+//! when both have come to rest.
 //! It knows models, not texts.
 
 mod air;

@@ -9,7 +9,7 @@ use super::state::{Level, Need, Pressure, State};
 use super::through::escape;
 use super::why;
 use crate::cutaway::model::{
-    ChamberId, Direction, Engine, Event, HandAct, Hold, Latch, MOST_ORDERS, PartId, PushKind,
+    ChamberId, Direction, Engine, Event, HandAct, Hold, Latch, MOST_ORDERS, Pace, PartId, PushKind,
     Returns, ValveId, Width,
 };
 
@@ -44,6 +44,8 @@ pub(super) struct Granted {
     pub(super) narrow: bool,
     /// A bleed waited for something else.
     pub(super) bleed: bool,
+    /// A light part went before air in a wide way.
+    pub(super) light: bool,
     /// A store had time to run empty while something else moved.
     pub(super) store: bool,
 }
@@ -51,10 +53,22 @@ pub(super) struct Granted {
 /// What parts and the ball do.
 #[derive(Debug, Default)]
 struct Motion {
+    /// What is quicker than air through a wide way.
+    light: Vec<Move>,
     free: Vec<Move>,
     /// What is as slow as air through a narrow way.
     slow: Vec<Move>,
     undecided: Option<Need>,
+    /// The same of a light part, which would move before air does.
+    light_undecided: Option<Need>,
+}
+
+impl Motion {
+    /// The steps of parts, quickest first.
+    fn of_parts(self) -> impl Iterator<Item = Move> {
+        let all = self.light.into_iter().chain(self.free).chain(self.slow);
+        all.filter(|step| step.part.is_some())
+    }
 }
 
 /// An engine with what was worked out of it once.
@@ -91,14 +105,22 @@ impl<'a> Scene<'a> {
             flows => vec![self.flow(state, flows)],
         });
         let air: Vec<Move> = air.collect();
-        for moves in [self.valves(state).into_iter().collect(), air] {
+        let Motion { light, free, slow, undecided, light_undecided } = self.moving(state, &flows);
+        granted.light |= !light.is_empty() && !air.is_empty();
+        for moves in [self.valves(state).into_iter().collect(), light] {
             let allowed = self.allowed(state, moves, &mut held);
             if !allowed.is_empty() {
                 return NextStep::Moves(allowed);
             }
         }
+        if let Some(need) = light_undecided {
+            return NextStep::Undecided(need);
+        }
+        let allowed = self.allowed(state, air, &mut held);
+        if !allowed.is_empty() {
+            return NextStep::Moves(allowed);
+        }
         let is_prompt = !held.is_empty();
-        let Motion { free, slow, undecided } = self.moving(state, &flows);
         let running_out = each(&flows.running_out);
         // A hand that does not wait comes beside all that moves.
         let is_due = self.acts.get(state.handled).is_some_and(|act| !act.waits);
@@ -152,17 +174,16 @@ impl<'a> Scene<'a> {
     /// is still, or where it is not decided what goes.
     pub(super) fn without_air(&self, state: &State) -> Option<State> {
         let moves = || {
-            let Motion { free, slow, undecided } = self.moving(state, &Flows::default());
-            let mut parts = free.into_iter().chain(slow).filter(|step| step.part.is_some());
-            parts.next().filter(|_| undecided.is_none())
+            let motion = self.moving(state, &Flows::default());
+            let is_decided = motion.undecided.is_none() && motion.light_undecided.is_none();
+            motion.of_parts().next().filter(|_| is_decided)
         };
         Some(self.valves(state).or_else(moves)?.state)
     }
 
     /// Why parts would not stay in a settled state.
     pub(super) fn unrest(&self, state: &State) -> Vec<String> {
-        let Motion { free, slow, .. } = self.moving(state, &Flows::default());
-        let parts = free.into_iter().chain(slow).filter(|step| step.part.is_some());
+        let parts = self.moving(state, &Flows::default()).of_parts();
         parts.map(|step| step.why).chain(self.escape(state)).collect()
     }
 
@@ -258,26 +279,34 @@ impl<'a> Scene<'a> {
             if self.rules.linked[group] != group || self.is_latched(state, group) {
                 continue;
             }
+            let pace = self.pace(group);
+            let pressures = |by: &[PushOn], against: &[PushOn]| {
+                self.is_unsettled(state, flows, pace, [by, against])
+            };
             match self.rules.balance(self.engine, state, group) {
                 Balance::Still => {}
                 Balance::Goes { to, .. } if self.is_blocked(state, group, to) => {}
-                Balance::Goes { by, against, .. }
-                    if self.is_unsettled(state, flows, &by, &against) => {}
+                Balance::Goes { by, against, .. } if pressures(&by, &against) => {}
                 Balance::Undecided { .. }
                     if [Direction::Forward, Direction::Back]
                         .iter()
                         .all(|to| self.is_blocked(state, group, *to)) => {}
-                Balance::Undecided { forward, back }
-                    if self.is_unsettled(state, flows, &forward, &back) => {}
+                Balance::Undecided { forward, back } if pressures(&forward, &back) => {}
                 Balance::Goes { to, by, against, facts } => {
                     let why = || why::goes(self.engine, state, group, to, &by, &against, &facts);
-                    let is_slow = self.members(group).any(|part| self.engine.parts[part].is_slow);
-                    let steps = if is_slow { &mut motion.slow } else { &mut motion.free };
+                    let steps = match pace {
+                        Pace::Light => &mut motion.light,
+                        Pace::Free => &mut motion.free,
+                        Pace::Slow => &mut motion.slow,
+                    };
                     steps.extend(self.step(state, group, to, why));
                 }
                 Balance::Undecided { forward, back } => {
                     let need = self.rules.need(self.engine, state, group, &forward, &back);
-                    motion.undecided = Some(need);
+                    match pace {
+                        Pace::Light => motion.light_undecided = Some(need),
+                        Pace::Free | Pace::Slow => motion.undecided = Some(need),
+                    }
                 }
             }
         }
@@ -287,20 +316,28 @@ impl<'a> Scene<'a> {
         motion
     }
 
-    /// Whether pressures oppose each other and one of them is still changing through a narrow way:
-    /// which of them wins is judged when they have come to rest.
+    /// How fast parts that move as one do: as the slowest among them.
+    fn pace(&self, group: PartId) -> Pace {
+        self.members(group).map(|part| self.engine.parts[part].pace).max().unwrap_or_default()
+    }
+
+    /// Whether pressures oppose each other and one of them is still changing through a narrow way
+    /// or, before a light part, through a wide one: which of them wins is judged when they have
+    /// come to rest.
     fn is_unsettled(
         &self,
         state: &State,
         flows: &Flows,
-        by: &[PushOn],
-        against: &[PushOn],
+        pace: Pace,
+        [by, against]: [&[PushOn]; 2],
     ) -> bool {
         let room = |(part, push): &PushOn| match self.engine.parts[*part].pushes[*push].kind {
             PushKind::Face(room) => Some(room),
             PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => None,
         };
-        let changing = |room: ChamberId| flows.is_changing(state, room);
+        let changing = |room: ChamberId| {
+            flows.is_changing(state, room) || pace == Pace::Light && flows.is_settling(room)
+        };
         let mut rooms = by.iter().chain(against).filter_map(room);
         by.iter().any(|push| room(push).is_some())
             && against.iter().any(|push| room(push).is_some())

@@ -93,7 +93,7 @@ fn part(plan: &Plan, at: usize, rooms: usize) -> Part {
         pushes: pushes.iter().enumerate().map(push).collect(),
         latch: (seed % 3 == 0).then_some(latch),
         blocks: Vec::new(),
-        is_slow: seed % 4 == 1,
+        pace: if seed % 4 == 1 { Pace::Slow } else { Pace::Free },
     }
 }
 

@@ -6,8 +6,8 @@ use crate::cutaway::gather::{LineBlock, declared_name};
 use crate::cutaway::grammar::{Under, declared_by, firsts};
 use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{
-    Chamber, Drive, Landmark, List, Name, OPEN_AIR, Part, PositionId, Returns, Role, Shape, Valve,
-    ValveKind,
+    Chamber, Drive, Landmark, List, Name, OPEN_AIR, Pace, Part, PositionId, Returns, Role, Shape,
+    Valve, ValveKind,
 };
 use crate::cutaway::names::{NameKind, as_name};
 use crate::slip::Slip;
@@ -180,7 +180,7 @@ impl Reader<'_> {
             pushes: List::default(),
             latch: None,
             blocks: Vec::new(),
-            is_slow: false,
+            pace: Pace::default(),
         });
         Some(part.place())
     }

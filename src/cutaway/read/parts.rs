@@ -7,7 +7,7 @@ use crate::cutaway::gather::LineBlock;
 use crate::cutaway::grammar::{Under, declared_by, firsts};
 use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{
-    Direction, Element, Hold, Latch, Name, Obstacle, PartId, Push, PushKind, Shape, TriggerId,
+    Direction, Element, Hold, Latch, Name, Obstacle, Pace, PartId, Push, PushKind, Shape, TriggerId,
 };
 use crate::slip::Slip;
 
@@ -34,8 +34,13 @@ impl Reader<'_> {
     fn moving_head(&mut self, block: &LineBlock, part: PartId) -> Read<()> {
         let mut cursor = Cursor::new(&block.statement.head, 2);
         self.clauses(block, "moving", &mut cursor, |reader, cursor, word| {
-            if word == "slow" {
-                reader.engine.parts[part].is_slow = true;
+            let pace = match word {
+                "light" => Some(Pace::Light),
+                "slow" => Some(Pace::Slow),
+                _ => None,
+            };
+            if let Some(pace) = pace {
+                reader.engine.parts[part].pace = pace;
                 return Ok(());
             }
             let shape = reader.one_of(block, cursor, "a shape", &Shape::ALL)?;
