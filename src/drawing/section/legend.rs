@@ -37,6 +37,7 @@ pub(super) fn framed(
             sketch.text(SMALL, Align::Left, (x + 36.0, base), level.word());
             x += 52.0 + lettering::width(level.word(), SMALL);
         }
+        signs(scenes, (bounds.left, base + 19.0), &mut sketch);
     }
     let stated = scenes.iter().find(|it| matches!(it.source, SectionSource::Stated(_)));
     let notes = match stated {
@@ -46,9 +47,10 @@ pub(super) fn framed(
         }
         None => made_up_notes(scenes),
     };
+    let below = if view.state.is_some() { 38.0 } else { 20.0 };
     let wide = bounds.width().max(x - bounds.left);
     for (line, words) in lettering::wrapped(&notes, SMALL, wide).into_iter().enumerate() {
-        let y = base + 20.0 + 14.0 * line as f64;
+        let y = base + below + 14.0 * line as f64;
         sketch.text(SMALL, Align::Left, (bounds.left, y), words);
     }
     let mut shapes = drawn.shapes;
@@ -64,6 +66,30 @@ pub(super) fn framed(
     }
     let drawing = Drawing::around(shapes, bounds, MARGIN, (title, description));
     Drawing { scale: stated.map(|scene| scene.scaled.scale), ..drawing }
+}
+
+/// What the signs for open and shut mean, as far as the pictures have them.
+fn signs(scenes: &[SectionScene], (left, base): (f64, f64), sketch: &mut Sketch) {
+    let mut x = left;
+    let said = |sketch: &mut Sketch, x: &mut f64, words: &str| {
+        sketch.text(SMALL, Align::Left, (*x + 26.0, base), words);
+        *x += 44.0 + lettering::width(words, SMALL);
+    };
+    let middle = base - 3.5;
+    if scenes.iter().any(|scene| !scene.sized.rings.is_empty()) {
+        sketch.circle(NARROW, (x + 12.0, middle), 4.0, true);
+        said(sketch, &mut x, "ring: shut where it touches what faces it");
+    }
+    if scenes.iter().any(|scene| !scene.ports.ports.is_empty()) {
+        for side in [x + 4.0, x + 16.0] {
+            sketch.line(WIDE, &[(side, middle - 6.0), (side, middle + 6.0)]);
+        }
+        sketch.line(WIDE, &[(x + 4.0, middle), (x + 16.0, middle)]);
+        said(sketch, &mut x, "bar across: shut");
+    }
+    sketch.line(NARROW, &[(x, middle), (x + 12.0, middle)]);
+    sketch.area(&[(x + 19.0, middle), (x + 12.0, middle + 2.6), (x + 12.0, middle - 2.6)]);
+    said(sketch, &mut x, "air flows");
 }
 
 /// What made-up sizes leave out.

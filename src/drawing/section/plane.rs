@@ -227,6 +227,28 @@ pub(super) fn pressed_round(middle: (f64, f64), section: f64, height: f64) -> Ve
     pieces.collect()
 }
 
+/// A narrow line with zigzags between two places: something goes on beyond it.
+pub(super) fn zigzag(a: Point, b: Point) -> Vec<(f64, f64)> {
+    const EVERY: f64 = 110.0;
+    let (x, y) = (b.x - a.x, b.y - a.y);
+    let long = (x * x + y * y).sqrt();
+    let on = |along: f64, aside: f64| {
+        let (u, v) = (x / long, y / long);
+        (a.x + along * u - aside * v, a.y + along * v + aside * u)
+    };
+    let count = (long / EVERY).round().max(1.0);
+    let mut points = vec![(a.x, a.y)];
+    if 16.0 < long {
+        for nth in 0..count as usize {
+            let middle = long * (nth as f64 + 0.5) / count;
+            let turns = [(-4.0, 0.0), (-1.5, -4.0), (1.5, 4.0), (4.0, 0.0)];
+            points.extend(turns.map(|(along, aside)| on(middle + along, aside)));
+        }
+    }
+    points.push((b.x, b.y));
+    points
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -30,7 +30,7 @@ pub(super) struct WallPort {
     pub(super) room: ChamberId,
     /// Its middle along the axis, and half its width.
     pub(super) x: f64,
-    half: f64,
+    pub(super) half: f64,
     /// Height of the wall at the room, and of the outside.
     pub(super) wall: (f64, f64),
     /// Whether its place and its width are measured.

@@ -6,10 +6,10 @@
 //! say (ports in the wall, seats of springs, an outside that nobody measured) is drawn and told as
 //! such.
 
-use super::flow::arrows;
+use super::flow::{arrows, trend};
 use super::labels::{self, SectionLabel};
 use super::legend;
-use super::plane::{Trapezoid, outlines, pressed_round, without};
+use super::plane::{Trapezoid, outlines, pressed_round, without, zigzag};
 use super::ports::{self, PIPE, PortOf, PortPlaces, WallPort};
 use super::proportions::AxisProportions;
 use super::solids::ScaledBodies;
@@ -30,6 +30,9 @@ const SMALL: f64 = 10.0;
 const BETWEEN: f64 = 26.0;
 /// Space between the body and its labels below.
 const BELOW: f64 = 4.0;
+
+/// How far in the picture a part is moved on so that what it opens can be seen to be open.
+const SEEN: f64 = 7.0;
 
 /// An engine with everything that is the same in all its pictures.
 pub(super) struct SectionScene<'a> {
@@ -203,7 +206,8 @@ impl<'a> SectionScene<'a> {
         }
         let edge = self.scaled.radius + PIPE + 10.0;
         let along = (-30.0, self.scaled.front + 30.0);
-        let map = VoidMap::of(&solids, (along, edge), &self.seeds(&positions));
+        let drawn = (&*self.seeds(&positions), &*self.scaled.mouths(self.sized, &positions));
+        let map = VoidMap::of(&solids, (along, edge), drawn);
         Some(PosedScene { view, positions, past, cell, ball, map })
     }
 
@@ -231,8 +235,10 @@ impl<'a> SectionScene<'a> {
                     tried[number + 1] = from + share * (to - from);
                     if self.is_open(&cut.cell_at(&tried), &tried, (way.from, way.to)) {
                         if 0.0 < share {
-                            // As far again, to be seen well.
-                            positions[number + 1] = from + (share + 0.15) * (to - from);
+                            // Further, to be seen well.
+                            let seen = SEEN / self.scaled.scale / (to - from);
+                            let share = share + seen.clamp(0.15, 0.8 - share);
+                            positions[number + 1] = from + share * (to - from);
                             past.push(part);
                         }
                         break;
@@ -324,6 +330,12 @@ impl<'a> SectionScene<'a> {
         }
         if let Some((x, radius)) = pose.ball {
             sketch.circle(WIDE, (x, 0.0), radius, false);
+        }
+        for line in self.scaled.far_edges(self.sized, &pose.positions) {
+            // In short pieces: a longer narrow line is where something is broken off.
+            for piece in line.windows(2).filter(|it| it.iter().all(|at| pose.map.is_free(*at))) {
+                sketch.line(NARROW, piece);
+            }
         }
         for port in &self.ports.ports {
             if !port.is_open_end(self.engine) {
@@ -438,7 +450,9 @@ impl<'a> SectionScene<'a> {
             }
             let name = self.engine.chambers[*room].name.spoken();
             let mut lines = vec![marked(pose.view, Element::Chamber(*room), name)];
-            lines.extend(pose.view.level(*room).map(|level| level.word().to_owned()));
+            let trend = trend(self.engine, pose.view, *room).map(|it| format!(", {it}"));
+            let level = pose.view.level(*room).map(|it| it.word().to_owned());
+            lines.extend(level.map(|level| level + &trend.unwrap_or_default()));
             let usual = leader.map(|it| (it.x, it.wall + 1.0));
             let usual = usual.filter(|place| pose.map.room_at(*place) == Some(*room));
             let spot = usual.or_else(|| pose.map.largest(*room));
@@ -572,26 +586,4 @@ fn full(figure: &[Trapezoid], sketch: &mut Sketch) {
     if !figure.is_empty() {
         sketch.add(DrawnShape::Cut { outlines: outlines(figure), hatch: Hatch::Full });
     }
-}
-
-/// A narrow line with zigzags between two places: something goes on beyond it.
-fn zigzag(a: Point, b: Point) -> Vec<(f64, f64)> {
-    const EVERY: f64 = 110.0;
-    let (x, y) = (b.x - a.x, b.y - a.y);
-    let long = (x * x + y * y).sqrt();
-    let on = |along: f64, aside: f64| {
-        let (u, v) = (x / long, y / long);
-        (a.x + along * u - aside * v, a.y + along * v + aside * u)
-    };
-    let count = (long / EVERY).round().max(1.0);
-    let mut points = vec![(a.x, a.y)];
-    if 16.0 < long {
-        for nth in 0..count as usize {
-            let middle = long * (nth as f64 + 0.5) / count;
-            let turns = [(-4.0, 0.0), (-1.5, -4.0), (1.5, 4.0), (4.0, 0.0)];
-            points.extend(turns.map(|(along, aside)| on(middle + along, aside)));
-        }
-    }
-    points.push((b.x, b.y));
-    points
 }

@@ -2,6 +2,7 @@
 //! the outside of the body where none is stated drawn at a usual wall.
 
 use super::plane::{Trapezoid, pressed_round, without};
+use super::voids::HoleMouth;
 use crate::cutaway::sized::{SizedEngine, UNKNOWN_OUTSIDE};
 use crate::geometry::{FIXED, Frustum, PoseCell, RingSide};
 
@@ -141,6 +142,59 @@ impl ScaledBodies {
                 Trapezoid::upright((middle - half, middle + half), (-4.0 * HIGH, -NEAR_AXIS));
             *body = without(body, &hole);
         }
+    }
+
+    /// Each hole across in the picture: its middle, half its width, and the radii of what it goes
+    /// through, inside and outside.
+    fn drilled(&self, sized: &SizedEngine, positions: &[f64]) -> Vec<(f64, f64, (f64, f64))> {
+        let holes = sized.assembly.holes.iter().filter_map(|hole| {
+            let pieces = sized.assembly.bodies.get(hole.body)?.pieces.iter();
+            let here = pieces.filter(|piece| piece.from <= hole.at && hole.at < piece.to);
+            let outermost = here.max_by(|a, b| a.outer.0.total_cmp(&b.outer.0))?;
+            let share = (hole.at - outermost.from) / (outermost.to - outermost.from);
+            let at = |radii: (f64, f64)| (radii.0 + share * (radii.1 - radii.0)) * self.scale;
+            let outer = match known_outside(outermost) {
+                Some(_) => at(outermost.outer),
+                None => self.radius,
+            };
+            let moved = positions.get(hole.body).copied().unwrap_or(0.0);
+            let middle = (hole.at + moved) * self.scale;
+            Some((
+                middle,
+                0.5 * hole.diameter * self.scale,
+                (outermost.inner.map_or(0.0, at), outer),
+            ))
+        });
+        holes.collect()
+    }
+
+    /// Where holes across open into the bores of their bodies.
+    pub(super) fn mouths(&self, sized: &SizedEngine, positions: &[f64]) -> Vec<HoleMouth> {
+        let drilled = self.drilled(sized, positions).into_iter();
+        let mouths = drilled.map(|(middle, half, (inner, _))| HoleMouth {
+            left: middle - half,
+            right: middle + half,
+            y: -inner.max(NEAR_AXIS),
+        });
+        mouths.collect()
+    }
+
+    /// The edges of holes across behind the plane of the section: where a cylinder meets the bore
+    /// and the outside around it.
+    pub(super) fn far_edges(&self, sized: &SizedEngine, positions: &[f64]) -> Vec<Vec<(f64, f64)>> {
+        const PLACES: i32 = 8;
+        let mut lines = Vec::new();
+        for (middle, half, (inner, outer)) in self.drilled(sized, positions) {
+            // Of a hole as wide as what it goes through nothing is seen behind it.
+            let radii = [inner, outer].into_iter().filter(|it| half < 0.98 * it);
+            lines.extend(radii.filter(|it| *it < self.radius - 0.01).map(|radius| {
+                let places =
+                    (-PLACES..=PLACES).map(|nth| half * f64::from(nth) / f64::from(PLACES));
+                let height = |x: f64| -(radius * radius - half * half + x * x).max(0.0).sqrt();
+                places.map(|x| (middle + x, height(x))).collect()
+            }));
+        }
+        lines
     }
 
     /// What is solid of a body in a pose.

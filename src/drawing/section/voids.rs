@@ -26,6 +26,31 @@ pub(super) struct FreePiece {
 pub(super) struct VoidMap {
     pub(super) pieces: Vec<FreePiece>,
     links: Vec<VoidBorder>,
+    throats: Vec<HoleThroat>,
+}
+
+/// Where a hole across opens into the bore of its body, above the axis.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct HoleMouth {
+    pub(super) left: f64,
+    pub(super) right: f64,
+    /// Height of the bore.
+    pub(super) y: f64,
+}
+
+/// A hole between what lies free in it and in the bore under it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct HoleThroat {
+    /// The piece in the hole and the one in the bore.
+    pieces: (usize, usize),
+    pub(super) mouth: HoleMouth,
+}
+
+impl HoleThroat {
+    /// In the measure of [`VoidBorder::area`].
+    fn area(&self) -> f64 {
+        (self.mouth.right - self.mouth.left).powi(2) / 4.0
+    }
 }
 
 /// Where two free pieces meet.
@@ -38,9 +63,20 @@ pub(super) struct VoidBorder {
     pub(super) bottom: f64,
 }
 
+impl HoleMouth {
+    /// Whether it parts a free piece: one that lies in the hole and goes on into the bore.
+    fn parts(&self, piece: &Trapezoid) -> bool {
+        let is_in = self.left - NEAR < piece.left && piece.right < self.right + NEAR;
+        let (top, bottom) = (piece.top.0.max(piece.top.1), piece.bottom.0.min(piece.bottom.1));
+        is_in && top < self.y - NEAR && self.y + NEAR < bottom
+    }
+}
+
 impl VoidBorder {
+    /// The ring that it stands for, over π; a circle where it lies across the axis.
     fn area(&self) -> f64 {
-        (self.bottom - self.top) * (self.top + self.bottom).abs().max(1.0)
+        let (top, bottom) = (self.top * self.top, self.bottom * self.bottom);
+        if self.top < 0.0 && 0.0 < self.bottom { top.max(bottom) } else { (top - bottom).abs() }
     }
 }
 
@@ -50,14 +86,24 @@ impl VoidMap {
     pub(super) fn of(
         solids: &[Trapezoid],
         (along, edge): ((f64, f64), f64),
-        seeds: &[RoomSeed],
+        (seeds, mouths): (&[RoomSeed], &[HoleMouth]),
     ) -> VoidMap {
-        let mut pieces = Vec::new();
-        for (at, strip) in strips(solids, &[along.0, along.1]).iter().enumerate() {
-            let free = gaps(strip, edge).into_iter();
-            pieces.extend(free.map(|piece| FreePiece { piece, room: None, strip: at }));
+        let (mut pieces, mut throats) = (Vec::new(), Vec::new());
+        for (strip, at) in strips(solids, &[along.0, along.1]).iter().zip(0..) {
+            for piece in gaps(strip, edge) {
+                let free = |piece| FreePiece { piece, room: None, strip: at };
+                let Some(mouth) = mouths.iter().find(|it| it.parts(&piece)) else {
+                    pieces.push(free(piece));
+                    continue;
+                };
+                let height = (mouth.y, mouth.y);
+                throats
+                    .push(HoleThroat { pieces: (pieces.len(), pieces.len() + 1), mouth: *mouth });
+                pieces.push(free(Trapezoid { bottom: height, ..piece }));
+                pieces.push(free(Trapezoid { top: height, ..piece }));
+            }
         }
-        let mut map = VoidMap { links: links(&pieces), pieces };
+        let mut map = VoidMap { links: links(&pieces), pieces, throats };
         let mut best: Vec<Option<(f64, f64, ChamberId)>> = vec![None; map.pieces.len()];
         let outer = map.pieces.iter().enumerate().filter(|(_, it)| {
             let (top, bottom) = (it.piece.top.0, it.piece.bottom.0);
@@ -123,15 +169,17 @@ impl VoidMap {
             let next = next.max_by(|a, b| a.1.total_cmp(&b.1).then(b.2.total_cmp(&a.2)));
             let Some((at, wide, far)) = next else { return known };
             is_done[at] = true;
-            for link in &self.links {
-                let other = match link.pieces {
+            let links = self.links.iter().map(|it| (it.pieces, it.area()));
+            let throats = self.throats.iter().map(|it| (it.pieces, it.area()));
+            for (pieces, area) in links.chain(throats) {
+                let other = match pieces {
                     (a, b) if a == at => b,
                     (a, b) if b == at => a,
                     _ => continue,
                 };
                 let piece = &self.pieces[other].piece;
                 let far = far + (piece.right - piece.left);
-                let wide = wide.min(link.area());
+                let wide = wide.min(area);
                 let is_better = known[other].is_none_or(|(known_wide, known_far)| {
                     known_wide < wide || known_wide <= wide && far < known_far
                 });
@@ -189,6 +237,25 @@ impl VoidMap {
         above.max_by(|a, b| a.0.area().total_cmp(&b.0.area()))
     }
 
+    /// The widest hole across between two rooms, with whether the first lies in it; none where
+    /// they meet in a wider place too.
+    pub(super) fn throat(&self, rooms: (ChamberId, ChamberId)) -> Option<(HoleThroat, bool)> {
+        let here = self.throats.iter().filter_map(|throat| {
+            let [hole, bore] = [throat.pieces.0, throat.pieces.1].map(|at| self.pieces[at].room);
+            let is_first = (hole, bore) == (Some(rooms.0), Some(rooms.1));
+            let is_second = (hole, bore) == (Some(rooms.1), Some(rooms.0));
+            (is_first || is_second).then_some((*throat, is_first))
+        });
+        let widest = here.max_by(|a, b| a.0.area().total_cmp(&b.0.area()))?;
+        let wider = self.border(rooms).filter(|(border, _)| widest.0.area() < border.area());
+        wider.is_none().then_some(widest)
+    }
+
+    /// Whether a place is free.
+    pub(super) fn is_free(&self, place: (f64, f64)) -> bool {
+        self.free_at(place).is_some()
+    }
+
     /// A place for an arrow of this length near a border, above the axis, in one of the two rooms
     /// where there is room for it.
     pub(super) fn beside(
@@ -197,7 +264,7 @@ impl VoidMap {
         rooms: (ChamberId, ChamberId),
         long: f64,
     ) -> Option<(f64, f64)> {
-        let half = long / 2.0 + 1.0;
+        let half = long / 2.0 + 2.5;
         let fitting = self.pieces.iter().filter_map(|it| {
             it.room.filter(|room| *room == rooms.0 || *room == rooms.1)?;
             let (left, right) = (it.piece.left + half, it.piece.right - half);
@@ -232,8 +299,12 @@ impl VoidMap {
             if it.piece.height() < least {
                 continue;
             }
-            // Nothing but the open air is free above it.
-            if above.count() != 1 || 0.0 <= top {
+            // Nothing but the open air is free above it, and no hole opens there.
+            let is_mouth = self.throats.iter().any(|throat| {
+                let mouth = throat.mouth;
+                mouth.left - NEAR < left && right < mouth.right + NEAR
+            });
+            if is_mouth || above.count() != 1 || 0.0 <= top {
                 continue;
             }
             match found.last_mut() {
