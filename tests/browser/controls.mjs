@@ -114,6 +114,15 @@ async function benchFaults(page, address) {
       });
     }
     if (document.querySelectorAll(".moment").length !== 2) faults.push("not two shots beside each other");
+    // What is to scale is as many pixels a millimetre in every column.
+    const engines = [...document.querySelectorAll("#_picks input:checked")].map((box) => box.value);
+    const perMillimetre = [...document.querySelectorAll(".moment")].map((column, at) => {
+      const picture = [...column.querySelectorAll(".pose > svg")].find((svg) => svg.getBoundingClientRect().width > 0);
+      const scale = window.gaugebookPoses[engines[at]].scale;
+      return scale && (picture.getBoundingClientRect().width / picture.viewBox.baseVal.width) * scale;
+    });
+    const [one, other] = perMillimetre;
+    if (one && other && Math.abs(one / other - 1) > 0.01) faults.push(`${one} and ${other} pixels a millimetre side by side`);
     return faults;
   });
 }
