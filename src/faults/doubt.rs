@@ -10,60 +10,86 @@ use crate::cutaway::model::{
 };
 use crate::logic::{Exploration, State, precedence};
 use std::collections::BTreeSet;
-/// Whether an order that was seen on the sound engine says nothing of one that is so changed: what
-/// leads to one of its events is otherwise. What the engine states itself is kept.
-pub(super) fn in_doubt(
-    (engine, found): Ran<'_>,
-    (sound, of_sound): Ran<'_>,
-    order: &Order,
-    changes: &[Change],
-) -> bool {
-    if !is_inherited(sound, order) {
-        return false;
-    }
-    let line = of_sound.line_events();
-    let place = |event: Event| line.iter().position(|other| *other == event);
-    let last = place(order.first).max(place(order.then)).unwrap_or(line.len());
-    let moved: BTreeSet<Element> =
-        line.iter().take(last + 1).map(|event| whole(event.subject())).collect();
-    let leading = leading_to(sound, [order.first, order.then], &moved);
-    let events = [order.first, order.then];
-    let there = events.map(|event| event_there(engine, sound, event).unwrap_or(event));
-    let matters = |change: &Change| match &change.acts {
-        Acts::Always => true,
-        // A way that carries nothing by then has no part in it.
-        Acts::Through(names) => names.iter().any(|name| {
-            carries((engine, found), events, name)
-                || carries((sound, of_sound), there, name)
-                || rests_otherwise((engine, found), (sound, of_sound), name)
-        }),
-        Acts::Answering(valve) => {
-            !answers_alike((engine, found, events), (sound, of_sound, there), valve)
-        }
-        Acts::Joining(valve, states) => {
-            passes((engine, found), events, (valve, states))
-                || passes((sound, of_sound), there, (valve, states))
-        }
-        Acts::Unsprung(part, spring) => {
-            let hastens = leading_to(sound, [order.then; 2], &moved);
-            let own = sound.parts.ids().find(|at| sound.parts[*at].name.id == *part);
-            own.is_none_or(|part| hastens.contains(&key(sound, Element::Part(part))))
-                || goes_with((engine, found), events, (part, *spring))
-                || goes_with((sound, of_sound), there, (part, *spring))
-        }
-    };
-    let leads = |change: &&Change| change.touches.iter().any(|thing| leading.contains(thing));
-    changes.iter().filter(leads).any(matters)
+
+/// An engine with something wrong, what is otherwise in it, and the sound one.
+pub(super) struct Doubt<'a> {
+    pub(super) ran: Ran<'a>,
+    pub(super) sound: Ran<'a>,
+    pub(super) changes: &'a [Change],
 }
 
-/// Whether a valve has answered in the same way in both engines by the time that two events have
-/// happened: it shifts before each of them in every run or in none, and has not come back.
+impl Doubt<'_> {
+    /// Whether an order that was seen on the sound engine says nothing here: what leads to one of
+    /// its events is otherwise. What the engine states itself is kept.
+    pub(super) fn is_cast_on(&self, order: &Order) -> bool {
+        let (_, found) = self.ran;
+        is_inherited(self.sound.0, order)
+            && (!(found.happens(order.first) && found.happens(order.then))
+                || self.is_turned(order.first, false)
+                || self.is_turned(order.then, true))
+    }
+
+    /// What is left of an order on which doubt is cast, because of its first event: the last event
+    /// that comes before that in every run of the sound engine, and is brought about as there.
+    pub(super) fn left_of(&self, order: &Order) -> Option<Order> {
+        let ((engine, found), (sound, of_sound)) = (self.ran, self.sound);
+        let first = event_there(engine, sound, order.first)?;
+        if self.is_turned(order.then, true) {
+            return None;
+        }
+        let line = of_sound.line_events();
+        let at = line.iter().position(|event| *event == first)?;
+        let is_before = |event: &&Event| precedence(of_sound, **event, first).always();
+        let earlier = line[..at].iter().rev().filter(|it| brings_on(**it)).filter(is_before);
+        let mut earlier = earlier.filter_map(|event| event_there(sound, engine, *event));
+        let first = earlier.find(|it| found.happens(*it) && !self.is_turned(*it, false))?;
+        Some(Order { first, ..order.clone() })
+    }
+
+    /// Whether what leads to an event is otherwise before it comes. One that comes `then` must not
+    /// come earlier either.
+    fn is_turned(&self, event: Event, then: bool) -> bool {
+        let (ran, of_sound @ (sound, found)) = (self.ran, self.sound);
+        let there = event_there(ran.0, sound, event).unwrap_or(event);
+        let line = found.line_events();
+        let last = line.iter().position(|other| *other == there).unwrap_or(line.len());
+        let moved = line.iter().take(last + 1).map(|event| whole(event.subject())).collect();
+        let leading = leading_to(sound, there, &moved);
+        let matters = |change: &Change| match &change.acts {
+            Acts::Always => true,
+            // A way that carries nothing by then has no part in it.
+            Acts::Through(names) => names.iter().any(|name| {
+                carries(ran, event, name)
+                    || carries(of_sound, there, name)
+                    || rests_otherwise(ran, of_sound, name)
+            }),
+            Acts::Answering(valve) => !answers_alike((ran, event), (of_sound, there), valve),
+            Acts::Joining(valve, states) => {
+                passes(ran, event, (valve, states)) || passes(of_sound, there, (valve, states))
+            }
+            Acts::Unsprung(part, spring) => {
+                then || goes_with(ran, event, (part, *spring))
+                    || goes_with(of_sound, there, (part, *spring))
+            }
+        };
+        let leads = |change: &&Change| change.touches.iter().any(|thing| leading.contains(thing));
+        self.changes.iter().filter(leads).any(matters)
+    }
+}
+
+/// Whether an event is one that others hang on.
+fn brings_on(event: Event) -> bool {
+    !matches!(event, Event::Pulled(_) | Event::Released(_))
+}
+
+/// Whether a valve has answered in the same way in both engines by the time that an event comes: it
+/// shifts before that in every run or in none, and has not come back.
 fn answers_alike(
-    (engine, found, events): (&Engine, &Exploration, [Event; 2]),
-    (sound, of_sound, there): (&Engine, &Exploration, [Event; 2]),
+    (ran, event): (Ran<'_>, Event),
+    (of_sound, there): (Ran<'_>, Event),
     valve: &str,
 ) -> bool {
-    let answers = |engine: &Engine, found: &Exploration, event: Event| {
+    let answers = |(engine, found): Ran<'_>, event: Event| {
         let at = engine.valves.ids().find(|at| engine.valves[*at].name.id == valve)?;
         let shifts = precedence(found, Event::Shifts(at), event);
         let returns = precedence(found, Event::Returns(at), event);
@@ -71,28 +97,25 @@ fn answers_alike(
         let is_certain = !(shifts.first_before && shifts.then_before || shifts.at_once);
         (!is_back && is_certain).then_some(shifts.first_before)
     };
-    events.into_iter().zip(there).all(|(event, event_there)| {
-        let here = answers(engine, found, event);
-        here.is_some() && here == answers(sound, of_sound, event_there)
-    })
+    let here = answers(ran, event);
+    here.is_some() && here == answers(of_sound, there)
 }
 
-/// The states of the told run before both events have happened.
-fn until(found: &Exploration, events: [Event; 2]) -> Vec<&State> {
-    let step_of = |event: Event| {
-        found.line.iter().position(|step| found.steps[*step].events.contains(&event))
-    };
-    let last = events.map(step_of).into_iter().max().flatten().unwrap_or(found.line.len());
+/// The states of the told run until an event has come.
+fn until(found: &Exploration, event: Event) -> Vec<&State> {
+    let mut line = found.line.iter();
+    let last = line.position(|step| found.steps[*step].events.contains(&event));
+    let last = last.unwrap_or(found.line.len());
     found.line_states().into_iter().take(last + 1).collect()
 }
 
 /// Whether a part moves one way, or stands further that way from the beginning than where it
-/// rests, before both events have happened.
-fn goes_with((engine, found): Ran<'_>, events: [Event; 2], (name, to): (&str, Direction)) -> bool {
+/// rests, before an event comes.
+fn goes_with((engine, found): Ran<'_>, event: Event, (name, to): (&str, Direction)) -> bool {
     let Some(part) = engine.parts.ids().find(|at| engine.parts[*at].name.id == name) else {
         return true;
     };
-    let places = until(found, events).into_iter().map(|state| state.positions[part]);
+    let places = until(found, event).into_iter().map(|state| state.positions[part]);
     let places: Vec<PositionId> = std::iter::once(engine.parts[part].rest).chain(places).collect();
     places.windows(2).any(|pair| match to {
         Direction::Forward => pair[0] < pair[1],
@@ -100,13 +123,13 @@ fn goes_with((engine, found): Ran<'_>, events: [Event; 2], (name, to): (&str, Di
     })
 }
 
-/// Whether air goes through a valve in some of its states before both events have happened, in the
+/// Whether air goes through a valve in some of its states before an event comes, in the
 /// run that is told.
-fn passes((engine, found): Ran<'_>, events: [Event; 2], (name, states): (&str, &[bool])) -> bool {
+fn passes((engine, found): Ran<'_>, event: Event, (name, states): (&str, &[bool])) -> bool {
     let Some((at, valve)) = engine.valves.entries().find(|(_, it)| it.name.id == name) else {
         return true;
     };
-    until(found, events).into_iter().filter(|state| states.contains(&state.shifted[at])).any(
+    until(found, event).into_iter().filter(|state| states.contains(&state.shifted[at])).any(
         |state| {
             let joints = if state.shifted[at] { &valve.shifted } else { &valve.rest };
             joints.iter().any(|(a, b)| state.pressure(*a).rank() != state.pressure(*b).rank())
@@ -114,13 +137,13 @@ fn passes((engine, found): Ran<'_>, events: [Event; 2], (name, states): (&str, &
     )
 }
 
-/// Whether air goes through a way before both events have happened, in the run that is told.
-fn carries((engine, found): Ran<'_>, events: [Event; 2], name: &str) -> bool {
+/// Whether air goes through a way before an event comes, in the run that is told.
+fn carries((engine, found): Ran<'_>, event: Event, name: &str) -> bool {
     let Some(at) = engine.ways.ids().find(|at| engine.ways[*at].name.id == name) else {
         return false;
     };
     let way = &engine.ways[at];
-    until(found, events).into_iter().any(|state| {
+    until(found, event).into_iter().any(|state| {
         let (from, to) = (state.pressure(way.from).rank(), state.pressure(way.to).rank());
         state.is_open(engine, at) && (to < from || !way.one_way && from < to)
     })
@@ -153,15 +176,11 @@ fn whole(thing: Element) -> Element {
     }
 }
 
-/// The things that lead to two events: what they happen to, what acts on that, what opens the ways
-/// of the rooms among it, and so on, as far as something has `moved` by then. What never moves is
+/// The things that lead to an event: what it happens to, what acts on that, what opens the ways of
+/// the rooms among it, and so on, as far as something has `moved` by then. What never moves is
 /// always part of it.
-fn leading_to(
-    engine: &Engine,
-    events: [Event; 2],
-    moved: &BTreeSet<Element>,
-) -> BTreeSet<ThingKey> {
-    let mut things: Vec<Element> = events.map(|event| whole(event.subject())).to_vec();
+fn leading_to(engine: &Engine, event: Event, moved: &BTreeSet<Element>) -> BTreeSet<ThingKey> {
+    let mut things: Vec<Element> = vec![whole(event.subject())];
     let mut next = 0;
     while let Some(thing) = things.get(next).copied() {
         next += 1;

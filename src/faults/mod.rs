@@ -17,12 +17,12 @@ mod table;
 
 pub use noticed::noticed;
 pub use single::{SingleFault, single_faults};
-pub use stray::{another_time, unsaid_of_less};
+pub use stray::{otherwise, unsaid_of_less};
 pub use symptom::{Noticed, Surely, Symptom};
 pub use table::{Culprit, SymptomEntry, SymptomTable, symptoms};
 
 use self::changes::changes;
-use self::doubt::{in_doubt, is_inherited};
+use self::doubt::Doubt;
 use crate::cutaway::Engine;
 use crate::cutaway::model::Order;
 use crate::logic::supposing_alike;
@@ -85,17 +85,13 @@ pub fn explored(engine: &Engine, sound: &SoundEngine<'_>) -> Exploration {
     };
     let explore = |engine: &Engine| supposing_alike(engine, &explore, &shows);
     let found = explore(engine);
-    let happens = |event| found.steps.iter().any(|step| step.events.contains(&event));
-    let is_doubted = |order: &Order| {
-        is_inherited(sound.engine, order)
-            && (!(happens(order.first) && happens(order.then))
-                || in_doubt((engine, &found), sound.ran(), order, &changes))
-    };
-    let (doubted, orders): (Vec<Order>, Vec<Order>) =
-        engine.orders.iter().cloned().partition(is_doubted);
+    let doubt = Doubt { ran: (engine, &found), sound: sound.ran(), changes: &changes };
+    let (doubted, mut orders): (Vec<Order>, Vec<Order>) =
+        engine.orders.iter().cloned().partition(|order| doubt.is_cast_on(order));
     if doubted.is_empty() {
         return found;
     }
+    orders.extend(doubted.iter().filter_map(|order| doubt.left_of(order)));
     let freed = Engine { orders, ..engine.clone() };
     let mut freed = explore(&freed);
     freed.void_orders.extend(doubted);

@@ -5,7 +5,7 @@ use super::counterpart::{chamber_there, event_there};
 use crate::cutaway::Engine;
 use crate::cutaway::events::{event_words, fact_line};
 use crate::cutaway::model::{
-    Chamber, ChamberId, Element, Event, Fact, OPEN_AIR, Relation, Term, Way, WayId,
+    Chamber, ChamberId, Element, Event, Fact, OPEN_AIR, Relation, Role, Term, Way, WayId,
 };
 use crate::logic::{Ending, Exploration, State, precedence};
 use crate::text::listed;
@@ -64,13 +64,37 @@ fn stays((engine, found): Ran<'_>, (sound, of_sound): Ran<'_>) -> Option<String>
     (!rooms.is_empty()).then(|| format!("air stays in {}", listed(&rooms, "and")))
 }
 
-/// What comes at another time than in the sound engine, where nothing else is to be noticed:
-/// "“pilot returns” comes after “trigger released”, not before".
+/// What comes otherwise than in the sound engine, where nothing else is to be noticed: "“pilot
+/// returns” comes after “trigger released”, not before".
 #[must_use]
-pub fn another_time(
-    (engine, found): (&Engine, &Exploration),
-    (sound, of_sound): (&Engine, &Exploration),
+pub fn otherwise(
+    ran: (&Engine, &Exploration),
+    of_sound: (&Engine, &Exploration),
 ) -> Option<String> {
+    let told = [another_time(ran, of_sound), other_pressure(ran, of_sound)];
+    let told: Vec<String> = told.into_iter().flatten().collect();
+    (!told.is_empty()).then(|| listed(&told, "and"))
+}
+
+/// What a store does that it never does in the sound engine.
+fn other_pressure((engine, found): Ran<'_>, (sound, of_sound): Ran<'_>) -> Option<String> {
+    if found.is_open() || of_sound.is_open() {
+        return None;
+    }
+    let stores = engine.chambers.entries().filter(|(_, room)| room.role == Role::Store);
+    let events = stores.flat_map(|(at, _)| [Event::Empties(at), Event::Fills(at)]);
+    let mut new = events.filter(|event| {
+        let there = event_there(engine, sound, *event);
+        found.happens(*event) && there.is_some_and(|it| !of_sound.happens(it))
+    });
+    new.next().map(|event| {
+        let comes = if precedence(found, event, event).neither { "may come" } else { "comes" };
+        let words = event_words(engine, event);
+        format!("\u{201c}{words}\u{201d} {comes}, which it never does in the sound engine")
+    })
+}
+
+fn another_time((engine, found): Ran<'_>, (sound, of_sound): Ran<'_>) -> Option<String> {
     let matters = |event: &Event| {
         matches!(
             event,

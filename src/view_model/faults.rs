@@ -4,7 +4,7 @@
 use super::Edition;
 use crate::cutaway::event_words;
 use crate::faults::{
-    Noticed, SoundEngine, Surely, SymptomEntry, another_time, noticed, symptoms, unsaid_of_less,
+    Noticed, SoundEngine, Surely, SymptomEntry, noticed, otherwise, symptoms, unsaid_of_less,
     what_is_wrong,
 };
 use crate::folio::routing::{Routed, Routing, Shot};
@@ -118,7 +118,7 @@ fn variant_row(
     let nothing = || match &open {
         None => {
             let nothing = "nothing that shows in the order of events or in where air goes";
-            let other = another_time((&variant.engine, found), (&sound.engine, &of_sound.found));
+            let other = otherwise((&variant.engine, found), (&sound.engine, &of_sound.found));
             let unsaid = || unsaid_of_less(&variant.engine, &sound.engine);
             match other {
                 Some(told) => format!("nothing goes wrong, but {told}"),

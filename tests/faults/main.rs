@@ -9,7 +9,8 @@
 
 use gaugebook::cutaway::{self, Engine, event_words};
 use gaugebook::faults::{
-    Noticed, SoundEngine, Symptom, explored, noticed, single_faults, symptoms, what_is_wrong,
+    Noticed, SoundEngine, Symptom, explored, noticed, otherwise, single_faults, symptoms,
+    what_is_wrong,
 };
 use gaugebook::logic::{Exploration, explore};
 use gaugebook::slip::{Paint, Severity, render};
@@ -362,4 +363,23 @@ fn a_latch_may_be_jammed() {
     let story = aspen.story("seized");
     assert!(story.contains("the sear is jammed: it never lets go of the hammer"), "{story}");
     assert!(story.contains("the sear never lets it go"), "{story}");
+}
+
+/// Of an order that says nothing here, because its first event comes otherwise, what is left is
+/// that what came before that still comes first: a dwell that outlasts the fall of a lid outlasts
+/// its rise as well.
+#[test]
+fn of_an_order_in_doubt_what_came_before_is_kept() {
+    let text = include_str!("../logic/light_lid.cut")
+        .replace("  shifts   while button", "  shifts   on button\n  returns  after dwell")
+        .replace("before button released ", "before start returns ")
+        .replace("order button released before store", "order start returns before store");
+    let horn = read(&format!("{text}variant slack \"no keeper\"\n  broken lid.keeper\n"));
+    let slack = horn.engine_of("slack");
+    let found = explored(&slack, &horn.beside());
+    assert!(!found.void_orders.is_empty());
+    let told = otherwise((&slack, &found), (&horn.engine, &horn.sound)).unwrap();
+    assert!(told.contains("“lid leaves open” comes after “start returns”, not before"), "{told}");
+    assert!(told.contains("“store empties” "), "{told}");
+    assert_eq!(words(&horn.variant("slack")), [""; 0], "{told}");
 }
