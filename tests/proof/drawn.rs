@@ -142,7 +142,7 @@ fn the_hole_of_a_way_has_an_area_and_opens_no_room_to_the_open_air() {
         let wall = "  step wall  length 90 mm  bore 20 mm ± 0.1 mm\n";
         CUTAWAY.replace(wall, &format!("{wall}{lines}"))
     };
-    let text = drilled("  hole 1.5 mm ± 0.1 mm at 60 mm times 2 for metering\n");
+    let text = drilled("  hole 1.5 mm ± 0.1 mm at 50 mm times 2 for metering\n");
     let (folio_one, slips) = folio(&text, "");
     let told = shown(&slips);
     assert!(!told.contains("drawing-impossible"), "{told}");
@@ -153,7 +153,7 @@ fn the_hole_of_a_way_has_an_area_and_opens_no_room_to_the_open_air() {
         value(&folio_one, "cut.store.opening.open_air").unwrap().0.quantity.si.to_f64() < 1e-15
     );
     let text = drilled(
-        "  hole 3 mm at 60 mm for metering\n  tube side  at 0 mm\n  step  length 20 mm  bore 9 mm\n  \
+        "  hole 3 mm at 50 mm for metering\n  tube side  at 0 mm\n  step  length 20 mm  bore 9 mm\n  \
          hole 2 mm at 10 mm for metering\n",
     );
     let (folio_two, _) = folio(&format!("{text}axis side: line\n"), "");
@@ -163,6 +163,25 @@ fn the_hole_of_a_way_has_an_area_and_opens_no_room_to_the_open_air() {
         CUTAWAY.replace("  place back  at", "  hole 1 mm at 12 mm for metering\n  place back  at");
     let (_, slips) = folio(&text, "");
     assert!(shown(&slips).contains("drill the hole of this way in the body"), "{}", shown(&slips));
+}
+
+#[test]
+fn a_place_on_the_wrong_side_is_told_in_words_of_the_bench() {
+    let told = |cutaway: String| shown(&folio(&cutaway, "").1);
+    let placed = |line: &str| CUTAWAY.replace("  place back  at 30 mm ± 0.2 mm\n", line);
+    let text = told(placed("  place back  with waist on wall\n"));
+    assert!(text.contains("these two steps pass each other and never meet"), "{text}");
+    assert!(text.contains("the rear of the first meets the front of the second"), "{text}");
+    let text = told(placed("  place back  at 30 mm\n  place sealed  at 26 mm\n"));
+    assert!(text.contains("`sealed` lies 4.00 mm behind `back`"), "{text}");
+    let wall = "  step wall  length 90 mm  bore 20 mm ± 0.1 mm\n";
+    let drilled =
+        |at: &str| CUTAWAY.replace(wall, &format!("{wall}  hole 1 mm at {at} for metering\n"));
+    let text = told(drilled("20 mm"));
+    let astray = "the hole of `metering` opens into `rear_room`, not into `store`";
+    assert!(text.contains(astray), "{text}");
+    assert!(told(drilled("4 mm")).contains("does not open into `store`"));
+    assert!(!told(drilled("45 mm")).contains("the hole of"));
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! From the sizes of a cutaway to bodies in metres, and to the poses in which they are looked at.
 
 use super::super::measured::Readings;
-use super::blanks::blank_of;
+use super::blanks::{blank_in, blank_of};
 use super::sizes::{SizeFault, SizeInputs, SizeReader, SolidInput, half};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{Axis, ChamberId, Element, PartId, PositionId, SealId, WayId};
@@ -66,6 +66,8 @@ pub(super) struct BuiltWayHole {
     pub(super) diameter: Dual,
     /// How many of them there are around the axis.
     pub(super) count: u32,
+    /// Where its place is said.
+    pub(super) span: Span,
 }
 
 /// A tube beside the first: put in front of it, as if all lay on one axis.
@@ -305,7 +307,8 @@ impl SolidBuilder<'_> {
             let insert = hole.insert.and_then(|insert| chain.inserts.get(insert));
             let at = insert.map_or(at.clone(), |(_, start)| start.clone() + at);
             if let Some(way) = hole.way {
-                self.way_holes.push(BuiltWayHole { way, at, diameter, count: hole.count });
+                let (count, span) = (hole.count, hole.at.span);
+                self.way_holes.push(BuiltWayHole { way, at, diameter, count, span });
                 continue;
             }
             // One hole as wide as all of them.
@@ -381,7 +384,18 @@ impl SolidBuilder<'_> {
             return Some(self.reader.unknown(blank, apart));
         }
         let message = "these two steps pass each other and never meet".to_owned();
-        self.slips.push(SizeSlip { code: "size-unusable", span, message, help: None });
+        let help = match toward {
+            Toward::Rear => {
+                "at the rearmost position the rear of the first meets the front of the second: name \
+                 a step of the body behind it that is narrower there"
+            }
+            Toward::Front => {
+                "the front of the first meets the rear of the second: name a step in front of it \
+                 that is narrower there"
+            }
+        };
+        let help = Some(help.to_owned());
+        self.slips.push(SizeSlip { code: "size-unusable", span, message, help });
         None
     }
 
@@ -450,6 +464,40 @@ impl SolidBuilder<'_> {
                     stated.insert(*key, other + way.clone());
                 }
             }
+        }
+        self.in_order(part, solid, stated);
+    }
+
+    /// Tells of the first position that stands behind one before it.
+    fn in_order(
+        &mut self,
+        part: PartId,
+        solid: &DrawnSolid,
+        stated: &BTreeMap<(PartId, PositionId), Dual>,
+    ) {
+        let own = &self.engine.parts[part];
+        let known = own.positions.ids().filter_map(|at| Some((at, stated.get(&(part, at))?)));
+        let known = known.filter(|(_, place)| blank_in(&self.reader.inputs, place).is_none());
+        let known: Vec<(PositionId, &Dual)> = known.collect();
+        for pair in known.windows(2) {
+            let [(rear, behind), (front, before)] = pair else { continue };
+            let short = behind.value() - before.value();
+            let Some(place) = solid.places.iter().find(|place| place.position == *front) else {
+                continue;
+            };
+            if short <= TOUCH {
+                continue;
+            }
+            let (rear, front) = (&own.positions[*rear].id, &own.positions[*front].id);
+            let message = format!(
+                "by the sizes `{front}` lies {:.2} mm behind `{rear}`: positions go from rear to \
+                 front",
+                short * 1e3
+            );
+            let help = "put the place right, or the steps that meet there".to_owned();
+            let (code, span) = ("size-unusable", place.span);
+            self.slips.push(SizeSlip { code, span, message, help: Some(help) });
+            return;
         }
     }
 

@@ -10,9 +10,10 @@ use super::build::BuiltEngine;
 use super::closure::Closing;
 use super::results::LookedAtPose;
 use crate::cutaway::Engine;
-use crate::cutaway::model::{Condition, Element, OPEN_AIR, PartId, PositionId, Returns};
+use crate::cutaway::model::{ChamberId, Condition, Element, OPEN_AIR, PartId, PositionId, Returns};
+use crate::cutaway::sized::UNKNOWN_OUTSIDE;
 use crate::formula::{self, Margin, Outcome, Truth};
-use crate::geometry::{FIXED, PoseFinding};
+use crate::geometry::{CutAssembly, FIXED, Frustum, PoseFinding, RoomSpot, Scalar, Toward};
 use crate::sheet::Ledger;
 use crate::slip::Slip;
 use crate::text::{Span, Spot};
@@ -39,6 +40,7 @@ pub(in crate::folio) fn judge(
         let Some(posed) = posed else { continue };
         let PosedEngine { built, poses, strokes, .. } = posed;
         slips.extend(impossible(routed, built, poses));
+        slips.extend(astray_holes(routed, built, poses));
         slips.extend(blanks::slip(routed, built));
         slips.extend(otherwise_stated(routed, readings));
         let forces = drawn.pushed(posed, (readings, known));
@@ -76,6 +78,57 @@ fn impossible(routed: &Routed, built: &BuiltEngine, poses: &[LookedAtPose]) -> V
     slips
 }
 
+/// Holes of ways that open into none of the rooms which their way joins, wherever the parts stand.
+fn astray_holes(routed: &Routed, built: &BuiltEngine, poses: &[LookedAtPose]) -> Vec<Slip> {
+    if !built.blanks.is_empty() {
+        return Vec::new();
+    }
+    let engine = &routed.engine;
+    let mut slips = Vec::new();
+    for hole in &built.way_holes {
+        let way = &engine.ways[hole.way];
+        let wanted = [way.from, way.to].into_iter().filter(|end| built.rooms.contains(end));
+        let wanted: Vec<ChamberId> = wanted.collect();
+        let found: Vec<_> = poses.iter().map(|it| opens_into(built, hole.at.value(), it)).collect();
+        if wanted.is_empty() || found.iter().flatten().any(|room| wanted.contains(room)) {
+            continue;
+        }
+        let name = |at: ChamberId| format!("`{}`", engine.chambers[at].name.id);
+        let wanted = crate::text::listed(&wanted.into_iter().map(name).collect::<Vec<_>>(), "or");
+        let into = match found.into_iter().flatten().next() {
+            Some(room) => format!("opens into {}, not into {wanted}", name(room)),
+            None => format!("does not open into {wanted}"),
+        };
+        let message = format!("by the sizes the hole of `{}` {into}", way.name.id);
+        let slip = Slip::stop("drawing-impossible", spot(routed, hole.span), message);
+        slips.push(slip.help("put its distance from the rear end right, or name the other way"));
+    }
+    slips
+}
+
+/// The room that lies under the wall of the body at a place: the one that a spot there is one with.
+fn opens_into(built: &BuiltEngine, at: f64, looked: &LookedAtPose) -> Option<ChamberId> {
+    let mut probed = built.cut.assembly().plain();
+    let positions: Vec<f64> = looked.pose.positions.iter().map(Scalar::value).collect();
+    let walls = probed.bodies[FIXED].pieces.iter();
+    let here = walls.filter(|piece| piece.from <= at && at < piece.to);
+    let bore = |piece: &Frustum<f64>| {
+        let (rear, front) = piece.inner?;
+        Some(rear + (at - piece.from) / (piece.to - piece.from) * (front - rear))
+    };
+    let radius = here.filter_map(bore).reduce(f64::max)?;
+    let probe = probed.rooms.len();
+    probed.rooms.push(RoomSpot { body: FIXED, at, toward: Toward::Front, radius });
+    let cell = CutAssembly::new(probed).cell_at(&positions);
+    cell.findings.iter().find_map(|finding| match finding {
+        PoseFinding::Merged { rooms: (room, other), .. } if *other == probe => {
+            built.rooms.get(*room).copied()
+        }
+        PoseFinding::Outside { room } if *room == probe => Some(OPEN_AIR),
+        _ => None,
+    })
+}
+
 /// How the parts stand in a pose, in words.
 pub(super) fn stands(engine: &Engine, looked: &LookedAtPose) -> String {
     looked.pose.at.map_or_else(
@@ -111,15 +164,18 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
                     continue;
                 }
                 let part = built.parts[a.max(b).max(1) - 1];
-                let message = format!(
+                let mut message = format!(
                     "{} and {} are in each other {:.2} mm in front of the rear end, over {:.2} mm of \
-                     length and {:.2} mm of radius",
+                     length",
                     name(a),
                     name(b),
                     built.rear_distance(collision.from) * 1e3,
                     (collision.to - collision.from) * 1e3,
-                    collision.depth * 1e3,
                 );
+                // The outside of a body where none is stated lies beyond any size.
+                if collision.depth < UNKNOWN_OUTSIDE / 2.0 {
+                    message.push_str(&format!(" and {:.2} mm of radius", collision.depth * 1e3));
+                }
                 let key = format!("collision {a} {b}");
                 let help = "put the size or the place right that lets them overlap";
                 found.push((key, Element::Part(part), message, help));
@@ -160,7 +216,6 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
 
 /// Rooms that stand open to each other where no way of the cutaway says so.
 fn unsaid_openings(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<Trouble> {
-    use crate::geometry::Scalar;
     let room = |at: usize| built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
     let mut found = Vec::new();
     for opening in looked.cell.openings(&looked.pose.positions) {
