@@ -266,7 +266,8 @@ fn own_words(words: &[TextWord]) -> impl Iterator<Item = (usize, usize)> + '_ {
 }
 
 /// Words that set an engine against the one a sentence is about.
-const CONTRASTS: [&str; 7] = ["unlike", "against", "than", "like", "versu", "versus", "vs"];
+const CONTRASTS: [&str; 8] =
+    ["unlike", "against", "than", "like", "versu", "versus", "vs", "beside"];
 /// "Compared with", "in contrast to", "as opposed to".
 const CONTRASTS_OF_TWO: [&str; 5] = ["compared", "contrast", "opposed", "relative", "similar"];
 /// Words behind which a genitive without its noun is what something is measured by: "short of

@@ -8,7 +8,7 @@ use super::reference_value::{Worth, judge_entry, of_formula};
 use crate::folio::Folio;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
-use crate::quantity::{Figure, Verdict};
+use crate::quantity::{Figure, Reference, Verdict};
 use crate::text::{Source, Span};
 use std::sync::Arc;
 
@@ -107,7 +107,7 @@ fn of_figure(folio: &Folio, page: usize, source: &Source, figure: &JudgedFigure)
     let bind = |span: Span| {
         let text = source.text.get(span.start..span.end)?;
         let is_plain = !text.is_empty() && !text.contains(MARKUP);
-        let fits = is_plain && agrees(folio, page, text, &first.formula);
+        let fits = is_plain && agrees(folio, page, (text, figure.figure.reference), &first.formula);
         fits.then(|| Edit { span, text: bound_to(text, &first.formula) })
     };
     let places = figure.places();
@@ -126,8 +126,14 @@ fn with_bracket(text: &str, span: Span) -> Span {
     Span::new(span.start, span.end + usize::from(is_closed))
 }
 
-/// Whether a text would stand as a binding to a formula: each figure of it.
-fn agrees(folio: &Folio, page: usize, text: &str, formula: &str) -> bool {
+/// Whether a text would stand as a binding to a formula: each figure of it. Its clause may say what
+/// its pressures count from.
+fn agrees(
+    folio: &Folio,
+    page: usize,
+    (text, reference): (&str, Option<Reference>),
+    formula: &str,
+) -> bool {
     let page = &folio.pages[page];
     let conventions = &page.conventions;
     let options =
@@ -139,6 +145,7 @@ fn agrees(folio: &Folio, page: usize, text: &str, formula: &str) -> bool {
     let sheet = page.sheet.unwrap_or(usize::MAX);
     let Ok(worth) = of_formula(&formula, &folio.ledger, sheet, conventions) else { return false };
     let stands = |mut figure: Figure| {
+        figure.reference = figure.reference.or(reference);
         let judgement = match &worth {
             Worth::Entry(sheet, entry) => {
                 in_unit_of(&mut figure, &folio.ledger, (*sheet, *entry), conventions);

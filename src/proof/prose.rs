@@ -144,7 +144,7 @@ pub(crate) fn judge(
     taken.sort();
     let free = found.figures.into_iter().filter(|figure| !bound.overlaps(figure.span));
     let (ratios, figures): (Vec<Figure>, Vec<Figure>) =
-        free.partition(|figure| !context.spoken && is_ratio_in_words(figure));
+        free.partition(|figure| is_ratio_in_words(figure, context.spoken));
     let (settled_ratios, ratios) =
         ratios.into_iter().partition(|figure| settled.overlaps(figure.span));
     let mut figures = [figures, settled_ratios].concat();
@@ -214,12 +214,14 @@ fn tell_unsure<'f>(
 
 /// Whether a figure is a ratio in words ("twice the area"), which is the matter of statements; one
 /// that none has settled may be bound.
-fn is_ratio_in_words(figure: &Figure) -> bool {
+fn is_ratio_in_words(figure: &Figure, is_spoken: bool) -> bool {
     let in_words = match &figure.amount {
         Amount::Point(number) => number.spelled,
         Amount::Range(low, high) => low.spelled || high.spelled,
     };
-    in_words && figure.kind == Kind::Ratio && figure.unit.code == "1"
+    // A spoken number may still wait for its unit.
+    let is_settled = !is_spoken || !figure.kind_yields;
+    in_words && is_settled && figure.kind == Kind::Ratio && figure.unit.code == "1"
 }
 
 /// Figures that share a pair number become one group.

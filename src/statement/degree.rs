@@ -44,7 +44,7 @@ impl Degree {
 }
 
 /// What a word of the table measures.
-const QUANTITIES: [(&str, Dimension); 11] = [
+const QUANTITIES: [(&str, Dimension); 12] = [
     ("length", Dimension::LENGTH),
     ("area", Dimension::AREA),
     ("volume", Dimension::VOLUME),
@@ -56,6 +56,8 @@ const QUANTITIES: [(&str, Dimension); 11] = [
     ("energy", Dimension::ENERGY),
     ("rate", Dimension::SPRING_RATE),
     ("number", Dimension::NONE),
+    // In decibels.
+    ("sound", Dimension::NONE),
 ];
 
 /// Forms that no rule gives: plain, more, most.

@@ -4,26 +4,26 @@
 use gaugebook::text::Span;
 
 /// What a page's text became by accepting proposals: pieces of the old text and where they stand.
-pub struct Edited {
-    pub text: String,
+pub(crate) struct Edited {
+    pub(crate) text: String,
     /// Place in the old text, in the new one, length.
-    pub pieces: Vec<(usize, usize, usize)>,
+    pub(crate) pieces: Vec<(usize, usize, usize)>,
 }
 
 impl Edited {
-    pub fn unchanged(body: &str) -> Edited {
+    pub(crate) fn unchanged(body: &str) -> Edited {
         Edited { text: body.to_owned(), pieces: vec![(0, 0, body.len())] }
     }
 
     /// The new place of an old offset.
-    pub fn place(&self, old: usize) -> usize {
+    pub(crate) fn place(&self, old: usize) -> usize {
         let piece = self.pieces.iter().rev().find(|(from, _, _)| *from <= old);
         piece.map_or(0, |(from, to, _)| to + old - from)
     }
 }
 
 /// The accepted text with a slip typed into it: the words that it changes, and no others.
-pub fn slipped(edited: &Edited, body: &str, at: Span, replacement: &str) -> String {
+pub(crate) fn slipped(edited: &Edited, body: &str, at: Span, replacement: &str) -> String {
     let original = &body[at.start..at.end];
     let (old, new) = (tokens(original), tokens(replacement));
     let mut changes: Vec<(Span, &str)> = Vec::new();

@@ -162,6 +162,34 @@ fn a_ratio_in_words_is_held_against_what_it_is_plainly_said_of() {
 }
 
 #[test]
+fn a_pressure_that_counts_from_vacuum_is_held_as_one() {
+    let pairs = [(
+        "The tank holds 9.20 bar, that is to say 10.21 bar counted from vacuum.",
+        "The tank holds 9.20 bar, that is to say 8.19 bar counted from vacuum.",
+        "near-miss",
+        "8.19 bar",
+    )];
+    hold("content/tapper.md", TAPPER, &pairs);
+    let bound = "The tank holds [10.21 bar](by:tank_pressure) counted from a vacuum.";
+    assert!(caught(&slips("content/tapper.md", TAPPER, bound)).is_empty());
+}
+
+#[test]
+fn what_one_engine_takes_is_set_beside_what_the_other_does() {
+    let pairs = [(
+        "It takes the Tapper 9.20 bar to wake and the Hammer 7.60 bar.",
+        "It takes the Tapper 4.40 bar to wake and the Hammer 7.60 bar.",
+        "near-miss",
+        "4.40 bar",
+    )];
+    hold("content/two.md", TOGETHER, &pairs);
+    // A fall is no range.
+    let falls = "What is left falls, from 9.20 bar to 7.60 bar, from one to the other.";
+    let found = slips("content/two.md", TOGETHER, falls);
+    assert!(!found.iter().any(|slip| slip.code == "figure-lenient"), "{}", shown(&found));
+}
+
+#[test]
 fn what_two_do_together_is_no_slip_of_one() {
     let front = TAPPER
         .replace("  tube_length:", "  pause_time: {is: 36 ms, called: [pause]}\n  tube_length:");
@@ -318,6 +346,13 @@ fn what_is_spoken_is_heard_with_its_time_and_told_how_to_say() {
         let slip = found.iter().find(|slip| slip.spot.text() == at).unwrap();
         assert!(slip.message.starts_with("at 00:00:04.000: "), "{}", slip.message);
     }
+    // No slip makes a number without its unit what is named: it is another one.
+    let ratio = "The bore is eighteen point three. Bore to lip by area, it's two point one eight.";
+    let clean = heard(&cue(ratio), "tapper");
+    assert!(caught(&clean).is_empty(), "{}", shown(&clean));
+    let other_way = "There is the gate. It is higher than the tank, by five point four five bar.";
+    let found = heard(&cue(other_way), "tapper");
+    assert_eq!(caught(&found), [("near-miss", "higher")], "{}", shown(&found));
     let wrong = heard(&cue("The plunger lift is six point two millimetres."), "tapper");
     assert!(shown(&wrong).contains("say “two point six"), "{}", shown(&wrong));
 }

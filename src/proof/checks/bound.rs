@@ -6,6 +6,7 @@ use crate::proof::figure::{JudgedFigure, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, made};
 use crate::proof::reference_value::{Worth, judge_entry, of_formula, verdict_on};
+use crate::proof::tying::counted_from;
 use crate::quantity::judge::against;
 use crate::quantity::reader::{ReadOptions, read_whole};
 use crate::quantity::{Computed, Conventions, Dimension, Figure, Judgement, Kind, Verdict, units};
@@ -198,7 +199,8 @@ fn by(
         }
     };
     let what = worth(passage, bound, text, context, slips);
-    let mut group = super::pair::judge(passage, Group::new(bound.text, figures), context);
+    let group = counted_from(passage.text, Group::new(bound.text, figures));
+    let mut group = super::pair::judge(passage, group, context);
     if let Some(Against::Entry(sheet, entry)) = what {
         for member in &mut group.members {
             in_unit_of(member, &context.folio.ledger, (sheet, entry), context.conventions);

@@ -6,7 +6,8 @@ use super::bare::{Bare, NumberFit, Numeral, in_unit_of};
 use super::mentions::Owner;
 use super::namesake;
 use super::results::NearTo;
-use super::sentence::{Meant, NamedWords, Weighing, group_verdict, slip_of};
+use super::sentence::{Meant, NamedWords, Weighing, group_verdict, judged, slip_of};
+use crate::folio::words::TextWord;
 use crate::proof::checks::tie::{Doubt, Tied};
 use crate::proof::figure::Proposal;
 use crate::proof::prose::PageContext;
@@ -63,6 +64,9 @@ fn namesakes_of(
     others.filter_map(|sheet| namesake(&context.folio.ledger, model, sheet)).collect()
 }
 
+/// Words between two figures of one quantity: "of room air and the Larch".
+const BETWEEN: usize = 5;
+
 impl Weighing<'_> {
     /// The figures of the sentence that state an entry, bound or not, in order.
     pub(super) fn models(&self, meant: &[Meant]) -> Vec<NamedFigureBeside<'_>> {
@@ -107,16 +111,47 @@ impl Weighing<'_> {
             }
             let models = self.models(meant);
             let near = models.iter().rev().filter(|model| model.span.end <= self.spans[row].start);
-            let models: Vec<NamedWords> =
-                near.map(|model| model.named).chain(before.iter().copied()).collect();
-            if let Some(found) = self.beside_namesake(row, &models) {
+            let paired = near
+                .clone()
+                .next()
+                .or(models.iter().find(|model| self.spans[row].end <= model.span.start));
+            let is_open = matches!(&meant[row], Meant::Open(_));
+            let paired = paired.filter(|model| is_open && self.is_paired(row, model.span));
+            let paired = paired.map(|model| model.named);
+            let behind = models.iter().filter(|model| self.spans[row].end <= model.span.start);
+            let models: Vec<NamedWords> = near
+                .map(|model| model.named)
+                .chain(before.iter().copied())
+                .chain(behind.map(|model| model.named))
+                .collect();
+            if let Some(found) = self.beside_namesake(row, &models, paired) {
                 meant[row] = found;
             }
         }
     }
 
+    /// "47 cm³ of air and the Larch 66 cm³": whether two figures stand so that both are of one
+    /// quantity.
+    fn is_paired(&self, row: usize, model: Span) -> bool {
+        let (first, last) = match model.start < self.spans[row].start {
+            true => (model, self.spans[row]),
+            false => (self.spans[row], model),
+        };
+        let gap = Span::new(first.end, last.start);
+        let between = self.line.words.iter().filter(|word| gap.contains(word.span));
+        let joins = |word: &TextWord| matches!(word.stem.as_str(), "and" | "against" | "but");
+        let is_whole = !self.figures.iter().any(|figure| gap.contains(*figure));
+        is_whole && between.clone().count() <= BETWEEN && between.clone().any(joins)
+    }
+
     /// A figure beside figures that state `models`, the nearest first.
-    fn beside_namesake(&self, row: usize, models: &[NamedWords]) -> Option<Meant> {
+    /// `paired` is one from which hardly more than an engine's name parts it.
+    fn beside_namesake(
+        &self,
+        row: usize,
+        models: &[NamedWords],
+        paired: Option<NamedWords>,
+    ) -> Option<Meant> {
         let (group, context) = (&self.groups[row], self.context);
         let owner = self.line.owner_of(self.spans[row], context);
         let measures = |named: &&NamedWords| {
@@ -133,7 +168,10 @@ impl Weighing<'_> {
             return Some(Meant::Entry(tied, None, vec![self.proposal(*named, true)]));
         }
         let ([named], Owner::Engine(_)) = (others.as_slice(), owner) else { return None };
-        let judgement = slip_of(self.passage.text, group, *named, context)?;
+        let judgement = slip_of(self.passage.text, group, *named, context).or_else(|| {
+            let is_paired = paired == Some(*model);
+            is_paired.then(|| judged(self.passage.text, group, *named, context)).flatten()
+        })?;
         Some(Meant::Nearly(NearTo::Entry(*named), judgement, false))
     }
 

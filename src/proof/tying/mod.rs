@@ -32,6 +32,7 @@ pub(super) use background::Background;
 pub(crate) use evidence::Lexicon;
 pub(super) use evidence::{Around, ring_of};
 pub(super) use mentions::Owner;
+pub(super) use reference::counted_from;
 pub(super) use results::NearTo;
 
 use super::checks::misspelt;
@@ -41,6 +42,7 @@ use super::prose::{Group, PageContext};
 use crate::folio::cues::Cue;
 use crate::folio::words::{TextWord, sentences, words};
 use crate::sheet::Ledger;
+use crate::slip::Slip;
 use crate::text::{Span, SpanSet, holds_digit};
 use background::StatedFigure;
 use mentions::EngineMention;
@@ -109,6 +111,8 @@ pub(super) fn judge(
         drop_unsaid(&mut proof.figures, judged, &understood);
         let found = stated(&proof.figures[judged..], context);
         direction::judge(passage, &line, &found, settled, about, proof);
+        let likely = likely_differences(&proof.figures[judged..]);
+        direction::judge(passage, &line, &likely, settled, (None, context), proof);
         for (_, figure) in found {
             background.state(figure);
         }
@@ -125,18 +129,38 @@ fn before<T>(
     std::iter::from_fn(|| rest.next_if(|item| span(item).start < end)).collect()
 }
 
-/// A number whose unit is only understood is a figure where it states something; `judged` is the
-/// first of the sentence.
+/// A number whose unit is only understood is a figure where it states something, and is none where
+/// no slip makes it what words name; `judged` is the first of the sentence.
 fn drop_unsaid(figures: &mut Vec<JudgedFigure>, judged: usize, understood: &[Span]) {
-    let is_figure = |figure: &JudgedFigure| {
+    let unlike = |figure: &JudgedFigure| {
+        let explained = |slip: &Slip| slip.code != "figure-disagrees" || slip.likely.is_some();
+        figure.status == Status::Disagrees
+            && figure.figure.tolerance.is_none()
+            && !figure.slips.iter().any(explained)
+    };
+    let says = |figure: &JudgedFigure| {
         figure.status != Status::Untied
-            || !understood.contains(&figure.span)
             || figure.proposals.first().is_some_and(|first| first.is_certain)
             || figure.slips.iter().any(|slip| !matches!(slip.code, "untied-figure" | "new-figure"))
+    };
+    let is_figure = |figure: &JudgedFigure| {
+        !understood.contains(&figure.span) || says(figure) && !unlike(figure)
     };
     let mut told = figures.split_off(judged);
     told.retain(is_figure);
     figures.append(&mut told);
+}
+
+/// What figures most likely state, where nothing else comes near: enough to ask whether one was
+/// meant to go the other way.
+fn likely_differences(figures: &[JudgedFigure]) -> Vec<(Span, StatedFigure)> {
+    let only = |figure: &JudgedFigure| match figure.proposals.as_slice() {
+        [only] if !only.is_certain && figure.status == Status::Untied => {
+            Some((figure.span, StatedFigure::Formula(only.formula.clone())))
+        }
+        _ => None,
+    };
+    figures.iter().filter_map(only).collect()
 }
 
 /// What figures are known to state, or will once their proposal is accepted, in reading order.

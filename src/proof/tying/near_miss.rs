@@ -9,6 +9,7 @@ use super::within::share_beside;
 use super::{Owner, namesake};
 use crate::folio::meaning::plain;
 use crate::proof::checks::tie::{Doubt, named_entry};
+use crate::quantity::judge::TAKEN_OFF;
 use crate::quantity::{Judgement, Kind, Verdict};
 use crate::statement::is_light;
 
@@ -153,6 +154,8 @@ impl Weighing<'_> {
             if is_same && judgement.likely.is_none() {
                 judgement.likely = Some("another unit or another place of the point".to_owned());
             }
+            // Few numbers lie just there.
+            let is_same = is_same || judgement.likely.as_deref() == Some(TAKEN_OFF);
             let is_slip = judgement.likely.is_some()
                 || SLIP <= words && subject.is_some_and(|word| lexicon.names(named, plain(word)));
             is_slip.then_some(NearMiss { named, judgement, words, is_same })

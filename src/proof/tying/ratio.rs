@@ -44,7 +44,7 @@ impl Weighing<'_> {
                 let doubt = Doubt::Nameless;
                 tie::untied(passage, ratio, doubt, proposals, context, &mut slips)
             } else if proposals.is_empty()
-                && sought.standard.is_some()
+                && (sought.standard.is_some() || context.spoken)
                 && let Some((near, judgement)) =
                     results::nearly(passage.text, &sought).or_else(|| {
                         // "A third of its length": whose that is nobody says.

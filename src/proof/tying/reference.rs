@@ -13,9 +13,12 @@ use crate::quantity::{Dimension, Figure, Reference, Verdict};
 /// Marks that end a clause.
 const ENDS: [char; 7] = [',', ';', ':', '.', '(', '!', '?'];
 
+/// Words of a clause among which is said what its pressures count from.
+const IN_CLAUSE: usize = 12;
+
 /// "In absolute terms the charge is 15 bar", "Absolute, the charge is at 15 bar": a clause says
 /// what its pressures count from.
-pub(super) fn counted_from(text: &str, mut group: Group) -> Group {
+pub(in crate::proof) fn counted_from(text: &str, mut group: Group) -> Group {
     let is_open = |figure: &Figure| {
         figure.unit.dimension == Dimension::PRESSURE && figure.reference.is_none()
     };
@@ -34,12 +37,26 @@ pub(super) fn counted_from(text: &str, mut group: Group) -> Group {
         let words = opening.split_whitespace().chain(clause.split_whitespace());
         words.into_iter().any(|it| it.eq_ignore_ascii_case(word))
     };
-    if is_said("absolute") && !is_said("gauge") {
+    let behind = &text[group.span.end..];
+    let behind = behind.find(ENDS).map_or(behind, |at| &behind[..at]);
+    let is_from_nothing = [opening, clause, behind].into_iter().any(counts_from_vacuum);
+    if (is_said("absolute") || is_from_nothing) && !is_said("gauge") {
         for figure in group.members.iter_mut().filter(|figure| is_open(figure)) {
             figure.reference = Some(Reference::Absolute);
         }
     }
     group
+}
+
+/// "Counted from vacuum", "above a vacuum": among the words next to a pressure.
+fn counts_from_vacuum(words: &str) -> bool {
+    let words: Vec<&str> = words.split_whitespace().take(IN_CLAUSE).collect();
+    let is_vacuum = |at: usize| words.get(at).is_some_and(|it| it.eq_ignore_ascii_case("vacuum"));
+    words.iter().enumerate().any(|(at, word)| {
+        let counts = ["from", "above", "over"].iter().any(|it| word.eq_ignore_ascii_case(it));
+        let is_article = words.get(at + 1).is_some_and(|it| matches!(*it, "a" | "full"));
+        counts && is_vacuum(at + 1 + usize::from(is_article))
+    })
 }
 
 /// "It lets go at four pounds": a mass that is a force, where the words say so and the value is

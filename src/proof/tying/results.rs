@@ -409,14 +409,16 @@ fn counts(ledger: &Ledger, (sheet, entry): (usize, usize)) -> bool {
 fn namesakes(sought: &Sought<'_>, guesses: &mut Vec<Guess>) {
     let Sought { figure, around, context, .. } = sought;
     let [one, two] = context.compared() else { return };
-    if figure.unit.dimension == Dimension::NONE {
+    let is_level = matches!(figure.kind, Kind::Mark(_));
+    if figure.unit.dimension == Dimension::NONE && !is_level {
         return guesses.extend(shares::of_namesakes(sought, [*one, *two]));
     }
     let (ledger, lexicon) = (&context.folio.ledger, context.lexicon());
     let dimension = figure.unit.dimension;
     let measures = |named: (usize, usize)| {
         let value = ledger.nominal(named.0, named.1)?.quantity;
-        (value.dimension == dimension && dimension != Dimension::NONE).then_some(value.si.to_f64())
+        let is_alike = value.dimension == dimension && (!is_level || value.kind == figure.kind);
+        is_alike.then_some(value.si.to_f64())
     };
     let pairs = (0..ledger.sheets[*one].entries.len()).filter_map(|entry| {
         let mine = ((*one, entry), measures((*one, entry))?);

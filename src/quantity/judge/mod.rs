@@ -13,6 +13,8 @@ mod print;
 mod scale;
 mod written;
 
+pub(crate) use likely::TAKEN_OFF;
+
 use super::{Amount, Computed, Conventions, Figure, Judgement, Kind, Quantity, Verdict};
 use super::{Rational, Real, Reference, Unit};
 use num_traits::Zero;

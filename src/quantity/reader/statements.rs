@@ -261,7 +261,9 @@ impl Builder<'_> {
             _ => return false,
         }
         let from = phrase_before(self.text, first.start, "from");
-        !from.is_some_and(|from| cues::changes_before(self.text, from))
+        // "From 68 N to 48 N" is a fall, whatever stands before.
+        let falls = second.number.value() < first.number.value();
+        !from.is_some_and(|from| falls || cues::changes_before(self.text, from))
     }
 
     fn range(&mut self, at: usize) -> usize {

@@ -157,6 +157,9 @@ pub(super) fn alone(
             }
         }
     }
+    if stated.unit.is_pressure() && taken_off(stated, nominal, conv) {
+        return found(TAKEN_OFF, proposal());
+    }
     if let Some((kind, words)) = other_kind(bridge.kind) {
         let stated = Figure { kind, kind_yields: false, ..stated.clone() };
         let zero = Real::Exact(parse_decimal("273.15")?);
@@ -184,6 +187,17 @@ pub(super) fn alone(
         }
     }
     None
+}
+
+/// What is wrong with an absolute pressure that is as far below a gauge one as it lies above.
+pub(crate) const TAKEN_OFF: &str = "ambient pressure taken off, not added";
+
+/// Of a pressure that says that it counts from vacuum: the ambient pressure was taken off a gauge
+/// pressure, not added.
+fn taken_off(stated: &Figure, nominal: &Quantity, conv: &Conventions) -> bool {
+    let twice = Real::Exact(&conv.ambient + &conv.ambient);
+    let nominal = Quantity { si: nominal.si.sub(&twice), ..nominal.clone() };
+    stated.reference == Some(Reference::Absolute) && super::matches(stated, &nominal, conv)
 }
 
 /// Results in which a diameter mistaken for a radius makes a factor of four.

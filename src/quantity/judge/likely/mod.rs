@@ -10,6 +10,8 @@ mod sieve;
 mod spelling;
 mod swaps;
 
+pub(crate) use meaning::TAKEN_OFF;
+
 use super::scale::Bridge;
 use super::{computed, pair};
 use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real};
