@@ -267,7 +267,8 @@ fn grew(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
 /// "NP gained 15 cm³".
 fn gained(sentence: &ClauseSentence<'_>, verb: usize) -> Option<Statement> {
     let (start, what) = sentence.subject(verb)?;
-    let is_number = sentence.is(verb + 1, Role::Digit) && !what.is(Role::Denial);
+    let counts = sentence.is(verb + 1, Role::Digit) || sentence.is(verb + 1, Role::Cardinal);
+    let is_number = counts && !what.is(Role::Denial);
     let figure = sentence.figure_at(verb + 1).filter(|_| is_number)?;
     let span = Span::new(sentence.stretch(start, verb).start, figure.end);
     let is_more = sentence.is(verb, Role::Gains);

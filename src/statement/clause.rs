@@ -1,7 +1,7 @@
 //! Sentences, clauses and phrases.
 
 use super::degree::{Degree, is_quantity, plain};
-use super::lexicon::{Lexeme, Role, Roles, describes, lexeme, roles_of};
+use super::lexicon::{Lexeme, NAME, Role, Roles, cardinal, describes, lexeme, roles_of};
 use crate::folio::words::{ReadWord, TextWord, read_words};
 use crate::quantity::reader::{ReadOptions, read};
 use crate::text::Span;
@@ -103,6 +103,12 @@ impl Phrase {
         Phrase { span, words, roles, verb: None }
     }
 
+    pub(super) fn of_words(span: Span, words: &[&ClauseWord<'_>]) -> Phrase {
+        let roles = words.iter().fold(Roles::default(), |roles, word| roles.with(word.roles()));
+        let words = words.iter().map(|word| word.owned()).collect();
+        Phrase { span, words, roles, verb: None }
+    }
+
     pub(crate) fn has(&self, stem: &str) -> bool {
         self.words.iter().any(|word| word.stem == stem)
     }
@@ -120,7 +126,8 @@ impl Phrase {
     /// Without words of which this is true.
     pub(crate) fn without(mut self, is_left: impl Fn(&TextWord) -> bool) -> Phrase {
         self.words.retain(|word| !is_left(word));
-        Phrase { verb: self.verb, ..Phrase::new(self.span, self.words) }
+        let roles = roles_of(self.words.iter()).shared(self.roles);
+        Phrase { verb: self.verb, roles, ..Phrase::new(self.span, self.words) }
     }
 
     /// Both phrases as one.
@@ -144,7 +151,11 @@ impl<'a> ClauseSentence<'a> {
             let gap = last.and_then(|last| text.get(last..read.span.start));
             last = Some(read.span.end);
             let is_parted = gap.is_some_and(|gap| gap != " " && gap.contains(MARKS));
-            let lexeme = lexeme(&read.stem);
+            // "The Two": a name, and no number.
+            let is_name = span.start < read.span.start
+                && text[read.span.start..].starts_with(char::is_uppercase);
+            let known = lexeme(&read.stem);
+            let lexeme = if is_name && known.roles.has(Role::Cardinal) { &NAME } else { known };
             ClauseWord { read, lexeme, is_parted }
         }));
         let sentence = ClauseSentence {
@@ -253,6 +264,12 @@ impl<'a> ClauseSentence<'a> {
     /// Whether the word `back` words before `at` may do this.
     pub(super) fn is_before(&self, at: usize, back: usize, role: Role) -> bool {
         at.checked_sub(back).is_some_and(|at| self.is(at, role))
+    }
+
+    /// The whole number that a word is.
+    pub(super) fn cardinal(&self, at: usize) -> Option<f64> {
+        let is_number = self.is(at, Role::Cardinal) || self.is(at, Role::Digit);
+        cardinal(self.stem(at)).filter(|_| is_number)
     }
 
     /// Whether a word is a participle by its form.
@@ -395,10 +412,10 @@ impl<'a> ClauseSentence<'a> {
     pub(super) fn phrase(&self, first: usize, last: usize) -> Option<Phrase> {
         let words = self.words.get(first..last)?;
         let kept = words.iter().filter(|word| !word.is(Role::Glue) || self.is_letter(word));
-        let kept: Vec<TextWord> = kept.map(ClauseWord::owned).collect();
+        let kept: Vec<&ClauseWord<'_>> = kept.collect();
         let span = Span::new(words.first()?.span().start, words.last()?.span().end);
         let verb = || self.verb_by_form().map(|at| self.words[at].span());
-        (!kept.is_empty()).then(|| Phrase { verb: verb(), ..Phrase::new(span, kept) })
+        (!kept.is_empty()).then(|| Phrase { verb: verb(), ..Phrase::of_words(span, &kept) })
     }
 
     /// The verb of a clause without any that is known: behind a noun, in the form of the third
@@ -440,8 +457,7 @@ impl<'a> ClauseSentence<'a> {
             return None;
         }
         let span = Span::new(words.first()?.span().start, words.last()?.span().end);
-        let words = words.iter().map(ClauseWord::owned).collect();
-        Some(Phrase::new(span, words))
+        Some(Phrase::of_words(span, &words.iter().collect::<Vec<_>>()))
     }
 
     /// "the A": a letter that names something, and no article.

@@ -2,12 +2,12 @@
 //! throws were counted", "four became five".
 
 use super::clause::{ClauseSentence, Phrase};
-use super::lexicon::{Role, Roles, cardinal, lexeme};
+use super::lexicon::{Role, Roles, lexeme};
 use super::{StatedRelation, Statement, Than};
 
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
-    says.meets(Roles::of(&[Role::Cardinal, Role::Digit, Role::Counts, Role::Denial]))
+    says.meets(Roles::of(&[Role::Cardinal, Role::Digit, Role::Counts, Role::Denial, Role::Bars]))
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
@@ -38,11 +38,15 @@ fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
         (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)),
         ("half", "a", "dozen") | ("a", "dozen", _)
     );
-    let is_denied = sentence.before(at, 1) == "without";
+    let is_denied = sentence.before(at, 1) == "without" && !does_without(sentence, at);
     if sentence.figure_at(at).is_some() && !is_dozen || is_part || is_denied {
         return None;
     }
     match (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)) {
+        // "Does without any spring".
+        ("any" | "a" | "an", next, _) if does_without(sentence, at) => {
+            Some((0.0, at + 1 + usize::from(next == "single")))
+        }
         ("half", "a", "dozen") => Some((6.0, at + 3)),
         ("a", "dozen", _) => Some((12.0, at + 2)),
         ("a" | "one", "hundred", _) => Some((100.0, at + 2)),
@@ -50,8 +54,15 @@ fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
         // "No spring moves it" counts none.
         ("no" | "none", ..) => is_had(sentence, at).then_some((0.0, at + 1)),
         ("a" | "an", ..) if denials(sentence) == 1 => Some((0.0, at + 1)),
-        (stem, ..) => cardinal(stem).map(|count| (count, at + 1)),
+        _ => sentence.cardinal(at).map(|count| (count, at + 1)),
     }
+}
+
+/// "Does without any", "manages without a".
+fn does_without(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let verb = sentence.before(at, 2);
+    sentence.before(at, 1) == "without"
+        && matches!(verb, "doe" | "does" | "do" | "manage" | "manages")
 }
 
 /// "Has no", "there are no", "with no".
@@ -86,8 +97,11 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     // "Six slots where the old one had four": what it is set beside is another one's.
     let beside =
         (at + 1..all).find(|at| matches!(sentence.stem(*at), "where" | "wherea" | "against"));
-    let last = beside.unwrap_or(all);
     let (count, from) = number(sentence, at)?;
+    // "Both have two pilots, the old one none".
+    let numbers = |at: usize| sentence.cardinal(at).is_some() || sentence.stem(at) == "none";
+    let is_other = |at: &usize| sentence.is_parted(*at) && (*at + 1..all).any(numbers);
+    let last = beside.or_else(|| (from..all).find(is_other)).unwrap_or(all);
     // "The ram's two rings are soft" takes their number for granted.
     let is_owned = 0 < at && sentence.words[at - 1].is_possessive();
     let is_which =
@@ -111,7 +125,13 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         is_verb && !sentence.is(at, Role::Be) && !sentence.is_participle(at)
     };
     let is_subject = (0..at).all(|at| sentence.is(at, Role::Glue) || sentence.is_parted(at + 1));
-    let is_some = bound.is_none() && is_subject && 0.0 < count && (from + 1..last).any(does);
+    // "Two rings are soft": of all that there are.
+    let tells = |at: usize| {
+        let is_there = matches!(sentence.stem(at + 1), "in" | "on" | "there" | "enough");
+        sentence.is(at, Role::Be) && !is_there && !sentence.is_participle(at + 1)
+    };
+    let goes_on = (from + 1..last).any(|at| does(at) || tells(at));
+    let is_some = bound.is_none() && is_subject && 0.0 < count && goes_on;
     let bound = if is_some { Some(Than::NotLess) } else { bound };
     let first = match (bound.filter(|_| !is_some), sentence.before(at, 1)) {
         (None, _) => at,
@@ -122,7 +142,7 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         .take_while(|at| !sentence.is_parted(*at))
         .any(|at| sentence.stem(at) == "than");
     let denies = denials(sentence);
-    let is_none = count == 0.0 && sentence.stem(at) != "no";
+    let is_none = count == 0.0 && sentence.stem(at) != "no" && !does_without(sentence, at);
     if is_compared || denies != usize::from(is_none) {
         return None;
     }
@@ -132,7 +152,7 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     };
     let noun = sentence.phrase(from, (from + 3).min(last)).unwrap_or_default();
     // "Two springs, the other one": the thing itself is not said again.
-    let is_second = (0..at).any(|at| cardinal(sentence.stem(at)).is_some());
+    let is_second = (0..at).any(|at| sentence.cardinal(at).is_some());
     let is_headed = !is_second && (1..=at).any(|at| sentence.is_parted(at));
     let is_name = |stem: &str| {
         let roles = lexeme(stem).roles;
@@ -141,21 +161,24 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     if !is_headed && noun.words.first().is_none_or(|word| !is_name(&word.stem)) {
         return None;
     }
-    let relation = StatedRelation::Count { said, noun, than: bound, count };
+    let relation = StatedRelation::Count { said, noun, than: bound, count, is_some };
     Some(Statement::new(sentence.stretch(0, last), relation))
 }
 
 /// "Six breech ports became eight".
 fn became(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    cardinal(sentence.stem(at))?;
+    sentence.cardinal(at)?;
     let last = sentence.words.len();
     let verb = (at + 2..last.min(at + 6)).find(|at| {
-        matches!(sentence.stem(*at), "became" | "become" | "grew" | "turned" | "made")
+        matches!(sentence.stem(*at), "became" | "become" | "grew" | "turned" | "made" | "replaced")
     })?;
-    let to = (verb + 1..last.min(verb + 4)).find(|at| cardinal(sentence.stem(*at)).is_some())?;
+    // "Seven rings have replaced five": what was stands behind.
+    let is_turned = sentence.stem(verb) == "replaced";
+    let to = (verb + 1..last.min(verb + 4)).find(|at| sentence.cardinal(*at).is_some())?;
     let what: Phrase = sentence.phrase(at + 1, verb)?;
     let span = sentence.stretch(at, to + 1);
-    let (from, to) = (sentence.stretch(at, at + 1), sentence.stretch(to, to + 1));
+    let (one, other) = (sentence.stretch(at, at + 1), sentence.stretch(to, to + 1));
+    let (from, to) = if is_turned { (other, one) } else { (one, other) };
     let relation = StatedRelation::Change { what, from, to };
     Some(Statement::new(span, relation))
 }

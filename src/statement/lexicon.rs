@@ -227,6 +227,10 @@ impl Roles {
         Roles(self.0 | others.0)
     }
 
+    pub(super) const fn shared(self, others: Roles) -> Roles {
+        Roles(self.0 & others.0)
+    }
+
     pub(super) const fn meets(self, others: Roles) -> bool {
         self.0 & others.0 != 0
     }
@@ -261,6 +265,8 @@ static DIGITS: Lexeme = Lexeme::of(&[Role::Digit]);
 /// "You'd", "it'll".
 static CLIPPED: Lexeme = Lexeme::of(&[Role::Mood]);
 
+/// What a name does.
+pub(super) static NAME: Lexeme = Lexeme::of(&[]);
 static BEYOND: Lexeme = Lexeme::of(&[Role::Beyond]);
 
 static LEXICON: LazyLock<AHashMap<&str, Lexeme>> = LazyLock::new(|| {

@@ -218,9 +218,16 @@ fn bare(sentence: &ClauseSentence<'_>, at: usize, degree: &'static Degree) -> Op
     while 0 < verb && sentence.is(verb, Role::Shade) {
         verb -= 1;
     }
-    let is_said = is_or_has(sentence, verb);
+    // "The older one refills more slowly".
+    let is_adverb = sentence.periphrastic(at).is_some()
+        || matches!(sentence.stem(at), "faster" | "slower" | "sooner" | "later" | "further");
+    let typed = &sentence.text[sentence.words[verb].span().start..sentence.words[verb].span().end];
+    let is_verb = typed.ends_with('s') && !sentence.words[verb].is_possessive();
+    let is_said = is_or_has(sentence, verb) || is_adverb && is_verb && at + 1 == last;
     let is_cut = degree.is_general() && matches!(sentence.stem(at), "more" | "less");
-    let names_engine = (0..last).any(|at| matches!(sentence.stem(at), "on" | "in" | "of"))
+    let names_engine = sentence.has(Role::Elder)
+        || sentence.has(Role::Heir)
+        || (0..last).any(|at| matches!(sentence.stem(at), "on" | "in" | "of"))
         || sentence.words.iter().any(ClauseWord::is_possessive);
     if let Some(beside) = set_beside(sentence, at, degree) {
         return Some(beside);

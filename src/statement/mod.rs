@@ -151,8 +151,8 @@ pub(crate) enum StatedRelation {
     Granted { left: Phrase, degree: &'static Degree },
     /// "the land ring is a -016", "went from a -010 to a -009"; sizes without their dash.
     Ring { seal: Phrase, was: Option<String>, size: String },
-    /// "Gorse has three trips".
-    Count { said: Phrase, noun: Phrase, than: Option<Than>, count: f64 },
+    /// "Gorse has three trips"; `is_some`: there may be more of them, "two rings are soft".
+    Count { said: Phrase, noun: Phrase, than: Option<Than>, count: f64, is_some: bool },
     /// "weighs less than 25 g": `figure` is the figure's place.
     Bound { what: Phrase, than: Than, figure: Span },
     /// "grew by 2 mm", from the engine it descends from.

@@ -87,9 +87,25 @@ fn is_denied(phrase: &Phrase) -> bool {
     phrase.is(Role::Denial)
 }
 
+/// "Before the other pilot does": what stands for the verb of the clause before.
+fn with_verb(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
+    let last = clause_end(sentence, at + 1);
+    let stands_in = matches!(sentence.stem(last.checked_sub(1)?), "does" | "doe" | "do" | "did");
+    let start = clause_start(sentence, at);
+    let is_verb = |at: &usize| {
+        let span = sentence.words[*at].span();
+        let typed = &sentence.text[span.start..span.end];
+        let is_formed = typed.ends_with('s') || typed.ends_with("ed");
+        is_formed && !sentence.words[*at].is_possessive() && !sentence.is_capital(*at)
+    };
+    let verb = (start + 1..at).rev().find(is_verb).filter(|_| stands_in)?;
+    let other = sentence.told(at + 1, last - 1)?.joined(&sentence.told(verb, at)?);
+    Some((sentence.told(start, at)?, other))
+}
+
 /// "A before B": first A. "Not A before B" says that A waits for B.
 fn before(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phrase)> {
-    let (main, other) = around(sentence, at)?;
+    let (main, other) = with_verb(sentence, at).or_else(|| around(sentence, at))?;
     match (is_denied(&main), is_denied(&other)) {
         (false, false) => Some((main, other)),
         (true, false) => Some((other, main)),
@@ -179,7 +195,12 @@ fn by_the_time(sentence: &ClauseSentence<'_>, at: usize) -> Option<(Phrase, Phra
     let last = sentence.words.len();
     let by = at - 2;
     if by == 0 {
-        let comma = (at + 2..last).find(|at| sentence.is_parted(*at))?;
+        let comma = (at + 2..last).find(|at| sentence.is_parted(*at));
+        // "By the time the disc lifts the slide is home".
+        let comma = comma.or_else(|| {
+            let is_article = |at: usize| matches!(sentence.stem(at), "the" | "its");
+            (at + 3..last).find(|at| is_article(*at) && !sentence.is(at - 1, Role::Glue))
+        })?;
         return Some((sentence.told(comma, last)?, sentence.told(at + 1, comma)?));
     }
     let (main, other) = (

@@ -2,9 +2,10 @@
 
 use super::clause::{ClauseSentence, Phrase};
 use super::degree::{Degree, Sense, plain};
-use super::lexicon::{Role, Roles, cardinal};
+use super::lexicon::{Role, Roles};
 use super::likeness::by_verb;
 use super::{StatedRelation, Statement};
+use crate::folio::words::TextWord;
 use crate::text::Span;
 
 /// A factor in words, with how much room its words leave.
@@ -75,6 +76,7 @@ pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option
         return None;
     }
     let stem = |back: usize| sentence.before(end, back);
+    let number = |back: usize| sentence.cardinal(end.checked_sub(back)?);
     let (value, length) = match stem(1) {
         "twice" | "double" => (2.0, 1),
         "thrice" | "triple" => (3.0, 1),
@@ -83,7 +85,7 @@ pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option
         "time" => times(sentence, end)?,
         word => {
             let parts = part(word)?;
-            match cardinal(stem(2)) {
+            match number(2) {
                 Some(count) => (count / parts, 2),
                 None if matches!(stem(2), "a" | "one") => (1.0 / parts, 2),
                 None => return None,
@@ -96,20 +98,21 @@ pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option
 /// "three times", "two and a half times", "1.5 times", "several times" (which is none).
 fn times(sentence: &ClauseSentence<'_>, end: usize) -> Option<(f64, usize)> {
     let stem = |back: usize| sentence.before(end, back);
+    let number = |back: usize| sentence.cardinal(end.checked_sub(back)?);
     if stem(2) == "half" && stem(3) == "a" && stem(4) == "and" {
-        return Some((cardinal(stem(5))? + 0.5, 5));
+        return Some((number(5)? + 0.5, 5));
     }
     if let Some(parts) = part(stem(2)) {
         // "One and two thirds times".
-        let (count, back) = match (cardinal(stem(3)), stem(3)) {
+        let (count, back) = match (number(3), stem(3)) {
             (Some(count), _) => (count, 4),
             (None, "a") => (1.0, 4),
             _ => return None,
         };
-        let whole = cardinal(stem(back + 1)).filter(|_| stem(back) == "and")?;
+        let whole = number(back + 1).filter(|_| stem(back) == "and")?;
         return Some((whole + count / parts, back + 1));
     }
-    let last = cardinal(stem(2))?;
+    let last = number(2)?;
     // Words part at a decimal point: "1.5 times" is read where its figure is.
     let before = end.checked_sub(2).and_then(|at| sentence.words.get(at))?;
     let joins = sentence.text[..before.span().start].ends_with(['.', ',', '/']);
@@ -157,7 +160,7 @@ fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) 
 
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
-    says.has(Role::Factor) || says.has(Role::Cardinal)
+    says.meets(Roles::of(&[Role::Factor, Role::Cardinal]))
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
@@ -168,6 +171,9 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
                 found.extend(of_the(sentence, at).or_else(|| of_any(sentence, at)));
             }
             "to" => found.extend(one_to_another(sentence, at)),
+            "halved" | "doubled" | "tripled" | "trebled" => {
+                found.extend(times_before(sentence, at));
+            }
             "double" | "doubles" | "halve" | "halves" | "triple" | "treble" => {
                 found.extend(doubles(sentence, at));
             }
@@ -175,9 +181,70 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
                 let degree = sentence.comparative(at);
                 found.extend(degree.and_then(|degree| times_more(sentence, at, degree)));
             }
+            "by" | "in" => found.extend(cut_by(sentence, at)),
             _ => found.extend(of_any(sentence, at)),
         }
     }
+}
+
+/// What stands for the same thing as it was before.
+fn before_it(span: Span) -> Phrase {
+    Phrase::new(span, vec![TextWord { span, stem: "before".to_owned(), possessive: false }])
+}
+
+/// "The lead was halved", "they doubled the stroke".
+fn times_before(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let value = match sentence.stem(at) {
+        "halved" => 0.5,
+        "doubled" => 2.0,
+        _ => 3.0,
+    };
+    let last = sentence.words.len();
+    let (first, factor) = hedged(sentence, at + 1, 1, value);
+    let (start, left, end) = if matches!(sentence.stem(0), "they" | "we") {
+        let ends =
+            |at: &usize| sentence.is_parted(*at) || matches!(sentence.stem(*at), "for" | "in");
+        let end = (at + 2..last).find(ends).unwrap_or(last);
+        (0, sentence.phrase(at + 1, end)?, end)
+    } else {
+        let verb = first.checked_sub(1).filter(|at| sentence.is(*at, Role::Be))?;
+        let (start, left) = sentence.subject(verb)?;
+        (start, left, at + 1)
+    };
+    let right = before_it(factor.span);
+    let is_plain =
+        !left.is(Role::Denial) && !sentence.has(Role::Denial) && !sentence.has(Role::When);
+    let relation = StatedRelation::Ratio { left, right, degree: None, factor };
+    is_plain.then(|| Statement::new(sentence.stretch(start, end), relation))
+}
+
+/// "Was cut by a third", "was cut in half", "was raised by a quarter": of what it was before.
+fn cut_by(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let verb = at.checked_sub(1)?;
+    let is_more = sentence.is(verb, Role::Grows) && sentence.stem(verb) != "out";
+    let last = sentence.words.len();
+    let end = (at + 2..last.min(at + 7) + 1).find(|end| factor_before(sentence, *end).is_some());
+    let is_halved = sentence.stem(at) == "in" && sentence.stem(at + 1) == "half";
+    let end = if is_halved { at + 2 } else { end.filter(|_| sentence.stem(at) == "by")? };
+    let (first, factor) = factor_before(sentence, end)?;
+    let article = usize::from(matches!(sentence.stem(at + 1), "a" | "an"));
+    if first != at + 1 && first != at + 1 + article
+        || !is_more && !sentence.is(verb, Role::Shrinks)
+        || factor.high.is_infinite()
+    {
+        return None;
+    }
+    let ends = end == last || sentence.is_parted(end) || matches!(sentence.stem(end), "for" | "on");
+    let (low, high) = match is_more {
+        true => (1.0 + factor.low, 1.0 + factor.high),
+        false => (1.0 - factor.high, 1.0 - factor.low),
+    };
+    let (start, left) = sentence.subject(verb)?;
+    let right = before_it(factor.span);
+    let factor = Factor { low, high, ..factor };
+    let is_plain = ends && !left.is(Role::Denial) && 0.0 < low;
+    let relation = StatedRelation::Ratio { left, right, degree: None, factor };
+    is_plain.then(|| Statement::new(sentence.stretch(start, end), relation))
 }
 
 /// Place of the verb right before a factor.
@@ -257,7 +324,7 @@ fn of_any(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         (from + 1..last).find(|at| is_verb(*at) || sentence.is_parted(*at)).unwrap_or(last)
     };
     let end = match start < first {
-        true => sentence.phrase_end(from),
+        true => sentence.relative_end(from),
         false => verb_within(from),
     };
     let right = sentence.phrase(from, end)?;
@@ -297,7 +364,7 @@ fn doubles(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
 
 /// "A and B stand at one to four", "A is to B as five to four".
 fn one_to_another(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
-    let (one, other) = (cardinal(sentence.before(at, 1))?, cardinal(sentence.stem(at + 1))?);
+    let (one, other) = (sentence.cardinal(at.checked_sub(1)?)?, sentence.cardinal(at + 1)?);
     let is_size = |at: usize| {
         sentence.figure_at(at).is_some_and(|figure| {
             sentence.text[figure.start..figure.end].contains(char::is_alphabetic)

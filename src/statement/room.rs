@@ -1,7 +1,7 @@
 //! What parts rooms, what pushes which way, where air goes: told by the verb; what the other words
 //! name decides who does what.
 
-use super::clause::{ClauseSentence, ClauseWord, Phrase};
+use super::clause::{ClauseSentence, Phrase};
 use super::lexicon::{Role, Roles};
 use super::{StatedRelation, Statement, ToldPush};
 use crate::text::Span;
@@ -180,7 +180,15 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         heading.or(returns.then_some(PushHeading::Restored)).unwrap_or(PushHeading::Placed);
     // "No spring pushes", "does not push": what is denied elsewhere leaves open what is said here.
     let is_denied = denied(sentence)?;
-    let denies = |place: usize| place == from || (at.saturating_sub(3)..at).contains(&place);
+    // "A room that is never shut pushes it": what is denied is another verb.
+    let is_beside = |place: usize| {
+        let between = |at: usize| {
+            matches!(sentence.stem(at), "do" | "doe" | "does" | "did" | "longer" | "ever" | "again")
+                || sentence.stem(at).ends_with("ly")
+        };
+        place < at && (place + 1..at).all(between)
+    };
+    let denies = |place: usize| place <= from + 1 || is_beside(place);
     if is_denied && !(from..to).any(|place| denies(place) && sentence.is(place, Role::Denial)) {
         return None;
     }
@@ -214,7 +222,10 @@ fn main_clause(sentence: &ClauseSentence<'_>, verb: usize) -> (usize, usize) {
         let is_cause = sentence.stem(at) == "because" && sentence.stem(at + 1) != "of";
         is_order && sentence.stem(at) != "time" || sentence.stem(at) == "while" || is_cause
     };
-    let is_strong = |at: usize| sentence.gap(at).contains([';', ':', '—', '–']);
+    let is_strong = |at: usize| {
+        let joins = matches!(sentence.stem(at), "and" | "but" | "yet" | "so" | "nor");
+        sentence.gap(at).contains([';', ':', '—', '–']) || joins && sentence.is_parted(at)
+    };
     let to = (verb + 1..last).find(|at| tells_when(*at) || is_strong(*at)).unwrap_or(last);
     let start = (1..=verb).rev().find(|at| is_strong(*at)).unwrap_or(0);
     let behind_comma = || (start + 1..=verb).rev().find(|at| sentence.is_parted(*at));
@@ -307,6 +318,6 @@ impl ClauseSentence<'_> {
     fn whole(&self) -> Option<Phrase> {
         let (first, last) = (self.words.first()?.span(), self.words.last()?.span());
         let span = Span::new(first.start, last.end.max(first.start));
-        Some(Phrase::new(span, self.words.iter().map(ClauseWord::owned).collect()))
+        Some(Phrase::of_words(span, &self.words.iter().collect::<Vec<_>>()))
     }
 }

@@ -18,6 +18,12 @@ pub(super) fn without_fillers<'s, 'a>(
         let length = length.or_else(|| as_far_as_known(sentence, at));
         kept[at..(at + length.unwrap_or(0)).min(last)].fill(false);
     }
+    for at in 1..last {
+        // "Something like a third": no unknown thing.
+        if sentence.stem(at) == "like" && sentence.before(at, 1) == "something" {
+            kept[at - 1] = false;
+        }
+    }
     for at in 2..last {
         // "From the store and not from the line".
         let is_set_apart = sentence.stem(at) == "and" && sentence.stem(at + 1) == "not";
@@ -86,6 +92,7 @@ pub(super) fn others<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a
     found.extend(inverted(sentence));
     found.extend(gapped(sentence));
     found.extend(counted_again(sentence));
+    found.extend(without_relative(sentence));
     let mut subject: Option<Vec<ClauseWord<'a>>> = None;
     for piece in clauses(sentence) {
         let clause = match (&subject, standing_in(&piece)) {
@@ -147,6 +154,25 @@ fn gapped<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a>> {
     let Some(heading) = heading else { return Vec::new() };
     let second = sentence.of_words((0..heading).chain(and + 1..last));
     vec![sentence.of_words(0..and), second]
+}
+
+/// "A room that is never let down brings the ram back": without what only tells more of the thing.
+fn without_relative<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
+    const DOUBTS: Roles = Roles::of(&[Role::Broken, Role::Bars, Role::Mood, Role::When]);
+    const DOES: Roles = Roles::of(&[Role::Pushes, Role::Parts, Role::Feeds, Role::Empties]);
+    let last = sentence.words.len();
+    let opens = |at: &usize| {
+        matches!(sentence.stem(*at), "that" | "which") && sentence.is(at + 1, Role::Be)
+    };
+    let from = (2..last.min(7)).find(opens).filter(|at| !sentence.is_parted(*at))?;
+    let is_main = |at: &usize| {
+        let word = &sentence.words[*at];
+        let typed = &sentence.text[word.span().start..word.span().end];
+        word.roles().meets(DOES) && typed.ends_with('s') && !word.is(Role::Be)
+    };
+    let verb = (from + 2..last.min(from + 8)).find(is_main)?;
+    let doubts = |at: usize| sentence.words[at].roles().meets(DOUBTS);
+    (!(from..verb).any(doubts)).then(|| sentence.of_words((0..from).chain(verb..last)))
 }
 
 /// "Three springs in the one and none in the other": both clauses whole.

@@ -150,6 +150,12 @@ impl Entered {
     }
 }
 
+/// The faults of what stops publishing at a sentence.
+fn stops((proof, start): &(PageProof, usize)) -> Vec<&'static str> {
+    let stops = proof.slips.iter().filter(|slip| slip.severity == Severity::Stop);
+    stops.filter(|slip| *start <= slip.spot.span.start).map(|slip| slip.code).collect()
+}
+
 /// What a sentence came to, and what was said of it.
 fn outcome((proof, start): &(PageProof, usize)) -> (&'static str, String) {
     let stops = proof.slips.iter().filter(|slip| slip.severity == Severity::Stop);
@@ -174,6 +180,8 @@ fn outcome((proof, start): &(PageProof, usize)) -> (&'static str, String) {
 #[derive(Default)]
 struct Tally {
     counts: BTreeMap<(String, &'static str), usize>,
+    /// Faults by which sentences were stopped that are not false.
+    wrongly: BTreeMap<&'static str, usize>,
 }
 
 impl Tally {
@@ -211,6 +219,7 @@ impl Tally {
             self.of(|truth, found| matches!(truth, "open" | "none") && found == "false"),
             self.of(|truth, found| truth == "false" && found == "true")
         );
+        println!("stopped wrongly by: {:?}", self.wrongly);
         println!("truth  ->   true  false   open   none");
         for truth in ["true", "false", "open", "none"] {
             let cells = ["true", "false", "open", "none"]
@@ -238,7 +247,11 @@ fn main() {
         let context: Vec<&str> = context.filter_map(Value::as_str).collect();
         let (text, truth) =
             (sentence["text"].as_str().unwrap(), sentence["truth"].as_str().unwrap());
-        let (found, told) = outcome(&entered.judged(&context, text));
+        let judged = entered.judged(&context, text);
+        let (found, told) = outcome(&judged);
+        for code in stops(&judged).into_iter().filter(|_| truth != "false") {
+            *tally.wrongly.entry(code).or_default() += 1;
+        }
         *tally.counts.entry((truth.to_owned(), found)).or_default() += 1;
         if asked.tell && found != truth {
             println!("{id} {} {truth} -> {found}: {text}\n      {told}", context.join("+"));

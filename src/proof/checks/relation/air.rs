@@ -172,7 +172,9 @@ fn joined(
         return Some(StatementAnswer { standing, reason, question });
     }
     let (Some(from), Some(to)) = (from, to) else { return None };
-    joined_somehow(engine, name, (from, to), flow.0 != AirFlow::Joins)
+    // "Straight from the line": through no other room.
+    let is_direct = ["straight", "directly", "direct"].iter().any(|word| named.says(word));
+    joined_somehow(engine, name, (from, to), (flow.0 != AirFlow::Joins, is_direct))
 }
 
 /// "The store feeds the tail", by whatever way.
@@ -180,18 +182,18 @@ fn joined_somehow(
     engine: &Engine,
     name: &str,
     (from, to): (ChamberId, ChamberId),
-    is_flow: bool,
+    (is_flow, is_direct): (bool, bool),
 ) -> Option<StatementAnswer> {
     let ends = [spoken(engine, from)?, spoken(engine, to)?];
     let ways = engine.ways.iter().flat_map(of_way);
     let mut all = ways.chain(engine.valves.iter().flat_map(of_valve));
     let is_joined = all.any(|joint| carries(engine, &joint, (Some(from), Some(to))));
     // Where nothing joins them, air may still come by way of a third room.
-    let is_apart = !is_joined && is_flow && !may_pass(engine, from, to);
+    let is_apart = !is_joined && is_flow && (is_direct || !may_pass(engine, from, to));
     let (standing, reason) = match (is_joined, is_apart) {
         (true, _) => (StatementStanding::Holds, format!("a way joins {}", ends.join(" and "))),
         (_, true) => {
-            (StatementStanding::Fails, format!("no way leads from the {}", ends.join(" to the ")))
+            (StatementStanding::Fails, format!("no way joins the {}", ends.join(" and the ")))
         }
         _ => return None,
     };

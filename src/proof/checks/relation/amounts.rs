@@ -127,6 +127,9 @@ impl StatementNames<'_> {
         if let Some(revised) = self.revised_by(what, by_text, is_more) {
             return Some(revised);
         }
+        if let (false, Some(spent)) = (is_more, self.spent_by(what, by_text)) {
+            return Some(spent);
+        }
         let (before, now) = self.before_and_after(what, by_text)?;
         let (more, less) = if is_more { (now, before) } else { (before, now) };
         let question = format!("{} - {}", self.path(more)?, self.path(less)?);
@@ -161,6 +164,30 @@ impl StatementNames<'_> {
 
     /// "A shot takes the store from 8 bar down to 3": the supply, and what is left of it.
     fn spent_in_shot(&self, what: &Phrase, from: &str, to: &str) -> Option<StatementAnswer> {
+        let (home, full, left) = self.full_and_left(what)?;
+        let first = self.held(from, full, home)?;
+        let second = self.held(to, left, home)?;
+        // What it starts from need not be the supply.
+        let is_from_there = first.standing.holds();
+        let question = format!("{}, then {}", first.question, second.question);
+        let mut answer = StatementAnswer::all(vec![first, second])?;
+        if !is_from_there {
+            answer.standing = StatementStanding::Open;
+        }
+        Some(StatementAnswer { question, ..answer })
+    }
+
+    /// "The store loses six bar in a shot".
+    fn spent_by(&self, what: &Phrase, by: &str) -> Option<StatementAnswer> {
+        let sentence = self.written(self.sentence)?.to_lowercase();
+        let is_of_shot = sentence.split(|c: char| !c.is_alphabetic()).any(|word| word == "shot");
+        let (home, full, left) = self.full_and_left(what).filter(|_| is_of_shot)?;
+        self.held(by, format!("{full} - {left}"), home)
+    }
+
+    /// The engine of a phrase that speaks of nothing but its store in a shot, with the pressure
+    /// that it starts from and the one that is left.
+    fn full_and_left(&self, what: &Phrase) -> Option<(usize, String, String)> {
         let homes = self.homes(what);
         let [home] = homes.as_slice() else { return None };
         let entries = self.folio.ledger.sheets.get(*home)?.entries.len();
@@ -180,19 +207,8 @@ impl StatementNames<'_> {
             matches!(*word, "shot" | "store" | "pressure" | "gauge" | "air")
                 || names().any(|stem| stem == word)
         };
-        if !self.said_words(what).content.iter().all(is_of) {
-            return None;
-        }
-        let first = self.held(from, self.path(full)?, *home)?;
-        let second = self.held(to, self.path(left)?, *home)?;
-        // What it starts from need not be the supply.
-        let is_from_there = first.standing.holds();
-        let question = format!("{}, then {}", first.question, second.question);
-        let mut answer = StatementAnswer::all(vec![first, second])?;
-        if !is_from_there {
-            answer.standing = StatementStanding::Open;
-        }
-        Some(StatementAnswer { question, ..answer })
+        let is_of_store = self.said_words(what).content.iter().all(is_of);
+        is_of_store.then_some((*home, self.path(full)?, self.path(left)?))
     }
 
     /// "Six ports became eight".
@@ -234,7 +250,9 @@ impl StatementNames<'_> {
         is_kept: bool,
     ) -> Option<StatementAnswer> {
         let mut answers = Vec::new();
-        for home in self.homes(who) {
+        // "Three fifths" are no three engines.
+        let who = who.clone().without(|word| factor.span.contains(word.span));
+        for home in self.homes(&who) {
             let (named, names_kept) = self.share_figure(home)?;
             let path = self.path(named)?;
             let question = if names_kept == is_kept { path } else { format!("1 - {path}") };

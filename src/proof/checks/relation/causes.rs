@@ -54,9 +54,15 @@ fn hangs_on(engine: &Engine, effect: Event, cause: Event) -> bool {
             let when = engine.ways.get(way).map(|way| way.when.as_slice());
             when.is_some_and(|when| any_meets(when, cause))
         }
+        Event::Leaves(_, _) if cause == effect => false,
+        Event::Leaves(at, _) if cause == Event::Unlatches(at) => true,
         Event::Leaves(part, at) => {
             let part = engine.parts.get(part);
             part.is_some_and(|part| is_let_go(part, cause) || is_pushed(part, at, cause))
+        }
+        Event::Reaches(part, at) => {
+            let part = engine.parts.get(part);
+            part.is_some_and(|part| is_pushed(part, far_end(part, at), cause))
         }
         Event::Unlatches(part) => engine.parts.get(part).is_some_and(|it| is_let_go(it, cause)),
         Event::Fills(room) | Event::Drops(room) | Event::Empties(room) => {
@@ -95,6 +101,13 @@ fn is_let_go(part: &Part, cause: Event) -> bool {
         Hold::Until(trigger) => cause == Event::Pulled(*trigger),
         Hold::While(conditions) => any_meets(conditions, cause),
     })
+}
+
+/// The end of a part's travel that it comes from where it reaches a position.
+fn far_end(part: &Part, at: PositionId) -> PositionId {
+    let (first, last) = (part.positions.ids().next(), part.positions.ids().next_back());
+    let end = if first == Some(at) { last } else { first };
+    end.unwrap_or(at)
 }
 
 /// Whether an event adds to what pushes a part away from a position, or takes from what pushes it

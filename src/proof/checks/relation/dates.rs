@@ -112,7 +112,10 @@ impl StatementNames<'_> {
         let names = &self.folio.timeline.engine_words;
         let tells = |event: &KnownEvent| {
             let is_beside = |word: &&String| !event.deed.contains(*word) && !names.contains(*word);
-            let mut things = event.deed.difference(names).filter(|word| !is_deed(word)).peekable();
+            // Sizes that it was changed from and to need not be said.
+            let is_size = |word: &&String| word.starts_with(|c: char| c.is_ascii_digit());
+            let things = event.deed.difference(names);
+            let mut things = things.filter(|word| !is_deed(word) && !is_size(word)).peekable();
             homes.contains(&event.sheet)
                 && things.peek().is_some()
                 && things.all(|word| spoken.contains(word))
@@ -166,7 +169,7 @@ fn without_times(text: &str) -> Option<(String, Option<DaysApart>)> {
     if let Some((_, word)) = found {
         let one = [format!("a {word}"), format!("one {word}")];
         rest = one.iter().fold(rest, |rest, one| rest.replace(one.as_str(), "1 days"));
-        rest = rest.replace(word, "days");
+        rest = rest.replace(word, "days").replace("1 days and a half", "1.5 days");
     }
     let mut times = figures::read(&rest, &ReadOptions::default()).figures;
     times.retain(|time| time.unit.dimension == Dimension::TIME);
@@ -175,6 +178,9 @@ fn without_times(text: &str) -> Option<(String, Option<DaysApart>)> {
         [time] if DAY <= time.unit.factor.to_f64() => time,
         _ => return None,
     };
+    if rest[time.span.end..].starts_with(" and a half") {
+        return None;
+    }
     let (_, days, slack) = found.map_or(("day", 1.0, 0.0), |(it, _)| it);
     let (low, high) = interval_of(time);
     let limits =

@@ -71,8 +71,32 @@ impl<'r> ToldEvents<'r> {
         // "Pulled again" begins another shot.
         let is_next =
             |told: &Moment| matches!(told.earliest, Event::Pulled(_)) && phrase.has("again");
-        let told = told.filter(|told| !is_next(told));
+        let told = told.filter(|told| !is_next(told)).map(|told| self.venting(told, phrase));
         told.or_else(|| self.ball_stirs(phrase)).or_else(|| self.air_arrives(phrase))
+    }
+
+    /// A room vents from the opening of its one way out to where it is empty.
+    fn venting(&self, told: Moment, phrase: &Phrase) -> Moment {
+        let Event::Empties(room) = told.earliest else { return told };
+        let engine = &self.routed.engine;
+        let is_of = |(a, b): &(ChamberId, ChamberId)| *a == room || *b == room;
+        let ways = engine.ways.entries().filter(|(_, way)| way.from == room && !way.barrel);
+        let ways = ways.map(|(at, _)| Event::Opens(at));
+        let valves = engine.valves.entries().filter_map(|(at, valve)| {
+            let (at_rest, shifted) =
+                (valve.rest.iter().any(is_of), valve.shifted.iter().any(is_of));
+            match (at_rest, shifted) {
+                (true, false) => Some(Event::Returns(at)),
+                (false, true) => Some(Event::Shifts(at)),
+                _ => None,
+            }
+        });
+        let mut opens = ways.chain(valves).filter(|event| self.met.contains(event));
+        let is_vented = phrase.words.iter().any(|word| word.stem.starts_with("vent"));
+        match (opens.next(), opens.next()) {
+            (Some(earliest), None) if is_vented => Moment { earliest, ..told },
+            _ => told,
+        }
     }
 
     /// A ball stirs between the opening of the way behind it and its leaving.

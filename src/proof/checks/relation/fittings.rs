@@ -58,13 +58,30 @@ impl StatementNames<'_> {
         let mut said = said(seal);
         // "A -016 seals the land": what has a size is a ring.
         said.extend(["ring".to_owned(), "seal".to_owned()]);
-        let at = named(engine.seals.entries().map(|(at, known)| (at, &known.name)), &said)?;
-        let seal = engine.seals.get(at)?;
-        let known = seal.size.as_ref()?.id.trim_start_matches('-').to_owned();
-        let words = seal.name.spoken();
+        let at = named(engine.seals.entries().map(|(at, known)| (at, &known.name)), &said);
+        let of_seal = |at| {
+            let seal = engine.seals.get(at)?;
+            Some((seal.name.spoken(), seal.size.as_ref()?.id.trim_start_matches('-').to_owned()))
+        };
+        let of_reading = || self.ring_read(sheet, &said);
+        let (words, known) = at.map_or_else(of_reading, of_seal)?;
         let reason = format!("the {words} of {name} is a -{known}");
         let question = format!("size of {words} of {name} = -{size}");
         Some(StatementAnswer { standing: StatementStanding::of(known == size), reason, question })
+    }
+
+    /// The only ring that a reading of a sheet states and words name, with its size.
+    fn ring_read(&self, sheet: usize, said: &BTreeSet<String>) -> Option<(String, String)> {
+        let entries = self.folio.ledger.sheets.get(sheet)?.entries.iter().enumerate();
+        let mut found = entries.filter_map(|(at, entry)| {
+            let written = &entry.reading()?.statements.first()?.written;
+            let size = written.rsplit('-').next().filter(|_| written.contains(" -"))?;
+            let is_size = size.len() == 3 && size.bytes().all(|byte| byte.is_ascii_digit());
+            let names = self.folio.cues.names(sheet, at);
+            let is_named = names.iter().any(|name| name.iter().all(|stem| said.contains(stem)));
+            (is_size && is_named).then(|| (entry.name.text.replace('_', " "), size.to_owned()))
+        });
+        found.next().filter(|_| found.next().is_none())
     }
 
     /// "While the spool is forward, the hole is shut".

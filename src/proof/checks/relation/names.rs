@@ -397,9 +397,12 @@ fn score(
     dimension: Dimension,
 ) -> usize {
     let has = |stem: &str| words.content.contains(&stem) || words.light.contains(&stem);
+    // "Is wider": the width goes without saying.
+    let is_meant = |stem: &str| degree.is_some() && speaks_of(stem, dimension) == Some(true);
     let whole = |name: &Vec<String>| {
         let own = || name.iter().filter(|stem| !is_small(stem));
-        own().all(|stem| has(stem)).then(|| own().count())
+        let said = own().filter(|stem| has(stem)).count();
+        (0 < said && own().all(|stem| has(stem) || is_meant(stem))).then_some(said)
     };
     let whole = names.iter().filter_map(whole).max().unwrap_or(0);
     let stands = |word: &str| names.iter().any(|name| name.iter().any(|stem| stem == word));
