@@ -92,16 +92,20 @@ fn denials(sentence: &ClauseSentence<'_>) -> usize {
     denials.filter(|at| !counts(at)).count()
 }
 
-fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+/// Where what is said of a number ends: "six slots where the old one had four", "both have two
+/// pilots, the old one none".
+fn end_of_count(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> usize {
     let all = sentence.words.len();
-    // "Six slots where the old one had four": what it is set beside is another one's.
     let beside =
         (at + 1..all).find(|at| matches!(sentence.stem(*at), "where" | "wherea" | "against"));
-    let (count, from) = number(sentence, at)?;
-    // "Both have two pilots, the old one none".
     let numbers = |at: usize| sentence.cardinal(at).is_some() || sentence.stem(at) == "none";
     let is_other = |at: &usize| sentence.is_parted(*at) && (*at + 1..all).any(numbers);
-    let last = beside.or_else(|| (from..all).find(is_other)).unwrap_or(all);
+    beside.or_else(|| (from..all).find(is_other)).unwrap_or(all)
+}
+
+fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let (count, from) = number(sentence, at)?;
+    let last = end_of_count(sentence, at, from);
     // "The ram's two rings are soft" takes their number for granted.
     let is_owned = 0 < at && sentence.words[at - 1].is_possessive();
     let is_which =

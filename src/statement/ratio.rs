@@ -72,7 +72,8 @@ enum FactorHedge {
 /// A factor that ends right before a word, with the place of its first word: "about three times"
 /// before "as", "half" before "as", "two thirds of" before "the".
 pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option<(usize, Factor)> {
-    if !sentence.is_before(end, 1, Role::Factor) {
+    // "Double-marks".
+    if !sentence.is_before(end, 1, Role::Factor) || sentence.gap(end) == "-" {
         return None;
     }
     let stem = |back: usize| sentence.before(end, back);

@@ -304,7 +304,7 @@ impl StatementNames<'_> {
 
     /// "Has two pilot valves": against a reading that counts them, else against the cutaway, where
     /// another number is open: a drawing need not show every ring.
-    pub(super) fn count(
+    fn count(
         &self,
         said: &Phrase,
         noun: &Phrase,
@@ -386,6 +386,21 @@ impl StatementNames<'_> {
         let path = self.path((home, *at))?;
         let question = if count < has { return None } else { format!("{path} >= {count}") };
         self.asked(question, home)
+    }
+
+    /// "Two rings are soft": that there are as many says nothing of what is said of some of them.
+    pub(super) fn counted_of(
+        &self,
+        said: &Phrase,
+        noun: &Phrase,
+        (than, count): (Option<Than>, f64),
+        is_some: bool,
+    ) -> Option<StatementAnswer> {
+        let answer = self.count(said, noun, than, count)?;
+        if !is_some || !answer.standing.holds() {
+            return Some(answer);
+        }
+        self.count(said, noun, None, count).filter(|all| all.standing.holds())
     }
 
     /// Whether a figure is a whole number.

@@ -291,11 +291,7 @@ impl StatementNames<'_> {
             StatedRelation::Bound { what, than, figure } => self.bound(what, *than, *figure),
             StatedRelation::Share { who, factor, is_kept } => self.share(who, factor, *is_kept),
             StatedRelation::Count { said, noun, than, count, is_some } => {
-                let exact = || self.count(said, noun, None, *count);
-                let answer = self.count(said, noun, *than, *count)?;
-                // That there are as many says nothing of what is said of some of them.
-                let is_told = !is_some || !answer.standing.holds();
-                if is_told { Some(answer) } else { exact().filter(|all| all.standing.holds()) }
+                self.counted_of(said, noun, (*than, *count), *is_some)
             }
             StatedRelation::Alike { said, degree, is_denied, is_change } => {
                 self.alike(said, *degree, (*is_denied, *is_change))
