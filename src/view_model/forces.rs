@@ -170,7 +170,9 @@ impl ForceTeller<'_> {
             area: row.area.as_ref().map(|area| self.size(area)).unwrap_or_default(),
             force: match &row.force {
                 Ok(force) if force.quantity.si.to_f64() == 0.0 => {
-                    SizedFigure { value: None, needs: "none".to_owned() }
+                    let is_empty = matches!(row.level, Some((Level::Empty, _)));
+                    let needs = if is_empty { "no pressure" } else { "none" };
+                    SizedFigure { value: None, needs: needs.to_owned() }
                 }
                 force => self.size(force),
             },

@@ -17,6 +17,9 @@ use std::fmt::Write as _;
 /// Rows of a table beside those of positions and of what opens there.
 const EVEN_ROWS: usize = 5;
 
+/// Less than this, m, is no way that anybody measures.
+const AT_ONCE: f64 = 2e-6;
+
 /// The stroke of one part.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct StrokeView {
@@ -33,7 +36,8 @@ pub(crate) struct StrokePair {
     pub(crate) words: String,
     /// Area against travel, finished SVG.
     pub(crate) plot: String,
-    /// Where it opens and closes: words, and how far the part has moved from rest.
+    /// Where it opens and closes: words, and how far the part has moved from rest; or when, in
+    /// words.
     pub(crate) turns: Vec<(String, SizedFigure)>,
 }
 
@@ -99,7 +103,10 @@ impl StrokeTeller<'_> {
                 Some(Ok(way)) => worked_out(&self.folio.ledger, self.sheet, way),
                 _ => self.shown((turn.at - rest).abs(), Dimension::LENGTH),
             };
-            let figure = SizedFigure { value: Some(value), needs: String::new() };
+            let figure = match (turn.at - rest).abs() < AT_ONCE {
+                true => SizedFigure { value: None, needs: "as soon as it moves".to_owned() },
+                false => SizedFigure { value: Some(value), needs: String::new() },
+            };
             (if opens { "opens" } else { "shuts" }.to_owned(), figure)
         });
         turns.collect()

@@ -16,14 +16,14 @@ use super::solids::ScaledBodies;
 use super::springs::{self, SpringSeat};
 use super::voids::{RoomSeed, VoidMap};
 use crate::cutaway::model::{
-    ChamberId, Condition, Element, Engine, OPEN_AIR, PartId, PushId, PushKind,
+    ChamberId, Condition, Direction, Element, Engine, OPEN_AIR, PartId, PushId, PushKind,
 };
 use crate::cutaway::sized::SizedEngine;
 use crate::drawing::shape::{
     Align, Drawing, DrawnShape, Hatch, NARROW, Pattern, Pen, Point, Rect, Sketch, WIDE, Weight, at,
 };
 use crate::drawing::view::DrawingView;
-use crate::geometry::{CutAssembly, FIXED, PoseCell, Toward};
+use crate::geometry::{CutAssembly, FIXED, PoseCell, PoseFinding, Toward};
 
 const SMALL: f64 = 10.0;
 /// Space between two axes.
@@ -50,6 +50,8 @@ pub(super) struct PosedScene<'a> {
     positions: Vec<f64>,
     /// Parts that are drawn a little further than where they stand.
     past: Vec<PartId>,
+    /// Parts that are drawn where they meet what they strike, short of where they drive it.
+    short: Vec<PartId>,
     cell: PoseCell<f64>,
     ball: Option<(f64, f64)>,
     pub(super) map: VoidMap,
@@ -194,6 +196,7 @@ impl<'a> SectionScene<'a> {
         });
         let positions: Option<Vec<f64>> = std::iter::once(Some(0.0)).chain(parts).collect();
         let (positions, past) = self.past_openings(cut, view, positions?);
+        let (positions, short) = self.short_of_struck(cut, positions);
         let cell = cut.cell_at(&positions);
         let ball = self.ball(view, &positions);
         let mut solids: Vec<Trapezoid> = Vec::new();
@@ -208,7 +211,7 @@ impl<'a> SectionScene<'a> {
         let along = (-30.0, self.scaled.front + 30.0);
         let drawn = (&*self.seeds(&positions), &*self.scaled.mouths(self.sized, &positions));
         let map = VoidMap::of(&solids, (along, edge), drawn);
-        Some(PosedScene { view, positions, past, cell, ball, map })
+        Some(PosedScene { view, positions, past, short, cell, ball, map })
     }
 
     /// Moves parts that stand right where a way begins to open a little further, so that it can be
@@ -247,6 +250,36 @@ impl<'a> SectionScene<'a> {
             }
         }
         (positions, past)
+    }
+
+    /// Moves parts back that stand where they have driven another one to, which has not moved yet.
+    fn short_of_struck(
+        &self,
+        cut: &CutAssembly<f64>,
+        mut positions: Vec<f64>,
+    ) -> (Vec<f64>, Vec<PartId>) {
+        let number = |part| self.sized.parts.iter().position(|it| *it == part).map(|at| at + 1);
+        let mut short = Vec::new();
+        for part in &self.sized.parts {
+            for push in self.engine.parts[*part].pushes.iter() {
+                let PushKind::Contact(by) = push.kind else { continue };
+                let (Some(struck), Some(striker)) = (number(*part), number(by)) else { continue };
+                let findings = cut.cell_at(&positions).findings;
+                let depth = findings.iter().find_map(|finding| match finding {
+                    PoseFinding::Collision(it)
+                        if it.bodies == (struck.min(striker), struck.max(striker)) =>
+                    {
+                        Some(it.to - it.from)
+                    }
+                    _ => None,
+                });
+                let Some(depth) = depth else { continue };
+                positions[striker] -=
+                    if push.direction == Direction::Forward { depth } else { -depth };
+                short.push(by);
+            }
+        }
+        (positions, short)
     }
 
     /// Whether two rooms stand open to each other by the sizes.
@@ -510,7 +543,11 @@ impl<'a> SectionScene<'a> {
         for (number, part) in self.sized.parts.iter().enumerate() {
             let own = &self.engine.parts[*part];
             let position = own.positions[pose.view.position(self.engine, *part)].spoken();
-            let at = if pose.past.contains(part) { "just past" } else { "at" };
+            let at = match part {
+                part if pose.past.contains(part) => "just past",
+                part if pose.short.contains(part) => "just before",
+                _ => "at",
+            };
             let name = marked(pose.view, Element::Part(*part), own.name.spoken());
             let mut lines = vec![name, format!("{at} {position}")];
             lines.extend(self.holders(pose.view, *part));
