@@ -147,7 +147,7 @@ pub(super) fn unreadable(spot_of: impl Fn(Span) -> Spot, missing: MissingWord) -
     }
 }
 
-fn stem(file: &str) -> String {
+pub(super) fn stem(file: &str) -> String {
     let name = file.rsplit('/').next().unwrap_or(file);
     name.strip_suffix(".cut").unwrap_or(name).to_owned()
 }

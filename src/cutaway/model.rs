@@ -762,7 +762,19 @@ pub struct Order {
     pub then: Event,
     /// How it is known.
     pub(crate) known: Known,
+    /// The cutaway that it was taken over from, by its name.
+    pub(crate) taken_from: Option<String>,
     pub(crate) span: Span,
+}
+
+impl Order {
+    /// How it is known, and from which engine: "timed, taken over from hazel".
+    pub(crate) fn how(&self) -> String {
+        match &self.taken_from {
+            Some(engine) => format!("{}, taken over from {engine}", self.known.how),
+            None => self.known.how.clone(),
+        }
+    }
 }
 
 /// The writer's words for an event.

@@ -31,7 +31,7 @@ pub(crate) fn telling(engine: &Engine, found: &Exploration) -> Telling {
     let stated = engine.orders.iter().filter(|order| !found.void_orders.contains(order));
     let stated = stated.map(|order| {
         let words = |event: Event| event_words(engine, event);
-        (format!("{} before {}", words(order.first), words(order.then)), order.known.how.clone())
+        (format!("{} before {}", words(order.first), words(order.then)), order.how())
     });
     Telling {
         reasons: reasons(engine, found),
@@ -140,6 +140,15 @@ mod tests {
             }
         }
         engines
+    }
+
+    /// What was seen on another engine is told as that.
+    #[test]
+    fn an_order_that_was_taken_over_says_from_where() {
+        let ash = engines().into_iter().find(|it| it.name.id == "ash").unwrap();
+        let stated = telling(&ash, &explore(&ash)).stated;
+        assert!(stated.iter().any(|(_, how)| how == "timed, taken over from rowan"), "{stated:?}");
+        assert!(stated.iter().any(|(_, how)| how == "measured"), "{stated:?}");
     }
 
     /// Every run to its end or once round, as places of its happenings; none where there are more

@@ -3,7 +3,7 @@
 use super::{Read, Reader, Unread};
 use crate::cutaway::cursor::Cursor;
 use crate::cutaway::events::{EventFault, Vocabulary, event_words};
-use crate::cutaway::gather::LineBlock;
+use crate::cutaway::gather::{LineBlock, stem};
 use crate::cutaway::lines::LineToken;
 use crate::cutaway::loops::loops;
 use crate::cutaway::model::{
@@ -14,6 +14,7 @@ use crate::cutaway::names::{FoundName, NameKind};
 use crate::slip::Slip;
 use crate::text::{Span, Spot};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 impl Reader<'_> {
     /// `event "WORDS" is EVENT  after READING`.
@@ -65,7 +66,9 @@ impl Reader<'_> {
             return Ok(());
         }
         let span = self.place(block, head);
-        self.engine.orders.push(Order { first, then, known, span });
+        let is_own = Arc::ptr_eq(&block.source, &self.source);
+        let taken_from = (!is_own).then(|| stem(&block.source.name));
+        self.engine.orders.push(Order { first, then, known, taken_from, span });
         Ok(())
     }
 
