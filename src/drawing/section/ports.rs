@@ -121,13 +121,21 @@ pub(super) struct PortPlaces {
     pub(super) leaders: BTreeMap<ChamberId, RoomLeader>,
 }
 
-/// Gives each port its place: where its hole is drilled (`drilled`: middle and width), else where
-/// there is room.
+/// The hole that is drilled for a port, in the picture.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct DrilledPort {
+    pub(super) of: PortOf,
+    /// Its middle.
+    pub(super) x: f64,
+    pub(super) width: f64,
+}
+
+/// Gives each port its place: where its hole is drilled, else where there is room.
 pub(super) fn placed(
     engine: &Engine,
     joints: &[(ChamberId, PortOf)],
     (rooms, maps): (&[ChamberId], &[&VoidMap]),
-    (outside, drilled): (f64, &dyn Fn(PortOf) -> Vec<(f64, f64)>),
+    (outside, drilled): (f64, &[DrilledPort]),
 ) -> PortPlaces {
     let mut places = PortPlaces { ports: Vec::new(), leaders: BTreeMap::new() };
     for room in rooms {
@@ -136,7 +144,7 @@ pub(super) fn placed(
         let mut guessed = Vec::new();
         for of in own.iter().copied() {
             let before = places.ports.len();
-            for (x, width) in drilled(of) {
+            for DrilledPort { x, width, .. } in drilled.iter().filter(|it| it.of == of).copied() {
                 let walls = maps.iter().filter_map(|map| map.wall_over(*room, x));
                 let Some(wall) = walls.reduce(f64::min) else { continue };
                 let (half, wall) = (width / 2.0, (wall, outside));

@@ -10,7 +10,7 @@ use super::flow::{arrows, trend};
 use super::labels::{self, SectionLabel};
 use super::legend;
 use super::plane::{Trapezoid, outlines, pressed_round, without, zigzag};
-use super::ports::{self, PIPE, PortOf, PortPlaces, WallPort};
+use super::ports::{self, DrilledPort, PIPE, PortOf, PortPlaces, WallPort};
 use super::proportions::AxisProportions;
 use super::solids::ScaledBodies;
 use super::springs::{self, SpringSeat};
@@ -161,10 +161,12 @@ impl<'a> SectionScene<'a> {
         let joints = ports::joints(engine, (&sized.rooms, sized.has_barrel), &drawn);
         let maps: Vec<&VoidMap> = poses.iter().map(|pose| &pose.map).collect();
         let outside = -scene.scaled.radius;
-        let drilled = |of: PortOf| {
-            let own = sized.way_holes.iter().filter(|it| of == PortOf::Way(it.way));
-            own.map(|it| (it.at * scale, it.diameter * scale)).collect()
-        };
+        let drilled = sized.way_holes.iter().map(|hole| DrilledPort {
+            of: PortOf::Way(hole.way),
+            x: hole.at * scale,
+            width: hole.diameter * scale,
+        });
+        let drilled: Vec<DrilledPort> = drilled.collect();
         let places = ports::placed(engine, &joints, (&sized.rooms, &maps), (outside, &drilled));
         scene.ports = places;
         for port in &scene.ports.ports {
