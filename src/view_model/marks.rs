@@ -44,7 +44,7 @@ pub(super) fn words(status: Status) -> MarkWords {
             "stated once, in two units that agree",
         ),
         Status::OwnReading => {
-            ("own-reading", "", "own reading only", "rests on its own reading only")
+            ("own-reading", "", "one statement only", "rests on one statement only")
         }
         Status::Printed => ("printed", "", "printed", "printed from the data sheet"),
         Status::Aside => ("aside", "*", "aside", "aside: not ours to check"),

@@ -164,10 +164,18 @@
     document.getElementById("_scrub-back").addEventListener("click", function () { show(at - 1, true); });
     document.getElementById("_scrub-on").addEventListener("click", function () { show(at + 1, true); });
     together.addEventListener("click", function () { showAll(!poses.classList.contains("all")); });
-    large.addEventListener("click", function () {
-      large.setAttribute("aria-pressed", String(poses.classList.toggle("large")));
+    /* Larger than the page, or small enough to be seen whole, or neither. */
+    var bare = document.getElementById("_scrub-bare");
+    var sized = function (look) {
+      [[large, "large"], [bare, "bare"]].forEach(function (each) {
+        var on = each[1] === look && !poses.classList.contains(look);
+        poses.classList.toggle(each[1], on);
+        each[0].setAttribute("aria-pressed", String(on));
+      });
       pan();
-    });
+    };
+    large.addEventListener("click", function () { sized("large"); });
+    bare.addEventListener("click", function () { sized("bare"); });
     window.addEventListener("hashchange", follow);
     show(0, false);
     follow();
