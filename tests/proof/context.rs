@@ -190,6 +190,28 @@ fn what_one_engine_takes_is_set_beside_what_the_other_does() {
 }
 
 #[test]
+fn of_two_stated_figures_one_is_more_as_written() {
+    let pairs = [
+        (
+            "The tank falls to 7.10 bar, well above the 3.75 bar of the gate.",
+            "The tank falls to 7.10 bar, well below the 3.75 bar of the gate.",
+            "near-miss",
+            "below",
+        ),
+        (
+            "The tank holds 9.20 bar and the gate 3.75 bar, all in all 59 % less.",
+            "The tank holds 9.20 bar and the gate 3.75 bar, all in all 27 % less.",
+            "near-miss",
+            "27 %",
+        ),
+    ];
+    hold("content/tapper.md", TAPPER, &pairs);
+    // A difference is above something, and is not itself compared.
+    let open = "That is 1.80 bar above the 9.20 bar of the tank.";
+    assert_eq!(caught(&slips("content/tapper.md", TAPPER, open)), []);
+}
+
+#[test]
 fn what_two_do_together_is_no_slip_of_one() {
     let front = TAPPER
         .replace("  tube_length:", "  pause_time: {is: 36 ms, called: [pause]}\n  tube_length:");

@@ -10,10 +10,10 @@ use crate::folio::meaning::{content_words, plain};
 use crate::folio::words::TextWord;
 use crate::proof::checks::relation::statement_false;
 use crate::proof::checks::unused::Named;
-use crate::proof::figure::{PassageProof, Status};
+use crate::proof::figure::{JudgedFigure, PassageProof, Status};
 use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
-use crate::quantity::Dimension;
+use crate::quantity::{Amount, Dimension, Figure};
 use crate::slip::Slip;
 use crate::statement::{Role, Sense, comparative, may};
 use crate::text::{Span, SpanSet};
@@ -67,6 +67,66 @@ pub(super) fn judge(
         };
         proof.slips.push(slip);
     }
+}
+
+/// "It drops to 84 psi, well **below** the 60 psi at which it shuts": two figures of which words
+/// say which is more, as they are written.
+pub(super) fn of_figures(passage: &Passage<'_>, proof: &mut PassageProof) {
+    let mut here: Vec<&JudgedFigure> = proof.figures.iter().collect();
+    here.sort_by_key(|figure| figure.span);
+    let mut told = Vec::new();
+    for pair in here.windows(2) {
+        let [one, other] = pair else { continue };
+        let gap = Span::new(one.span.end, other.span.start.max(one.span.end));
+        let Some((word, sense)) = set_apart(&passage.text[gap.start..gap.end]) else { continue };
+        let (Some(a), Some(b)) = (as_stated(&one.figure), as_stated(&other.figure)) else {
+            continue;
+        };
+        let is_alike = one.figure.unit.dimension == other.figure.unit.dimension
+            && one.figure.reference == other.figure.reference
+            && one.figure.unit.dimension != Dimension::NONE;
+        let holds = if sense == Sense::Up { b <= a } else { a <= b };
+        if is_alike && !holds && supposed(passage.text, one.span).is_none() {
+            let spot = passage.spot(word.shifted(gap.start));
+            let written = |it: &JudgedFigure| &passage.text[it.span.start..it.span.end];
+            let way = if a < b { "less" } else { "more" };
+            let told_of = format!("{} is {way} than {}", written(one), written(other));
+            let message = format!("did you mean the other way? {told_of}");
+            told.push(Slip::mark("near-miss", spot, message));
+        }
+    }
+    proof.slips.extend(told);
+}
+
+/// A figure's value in SI, where it is one number.
+fn as_stated(figure: &Figure) -> Option<f64> {
+    let Amount::Point(number) = &figure.amount else { return None };
+    let is_plain = figure.bound.is_none() && figure.comparison.is_none();
+    is_plain.then(|| figure.unit.to_si(&number.value().into()).to_f64())
+}
+
+/// The word between two figures that says which is more, and nothing beside it: ", well above the".
+fn set_apart(gap: &str) -> Option<(Span, Sense)> {
+    let behind = gap.trim_start_matches([')', ']']);
+    let clause = behind.strip_prefix(',').or_else(|| behind.strip_prefix(" is"))?;
+    let ahead = gap.len() - clause.len();
+    let mut found = None;
+    let mut at = 0;
+    for word in clause.split_whitespace() {
+        at += clause[at..].find(word)?;
+        let span = Span::new(ahead + at, ahead + at + word.len());
+        at += word.len();
+        match word {
+            "above" if found.is_none() => found = Some((span, Sense::Up)),
+            "below" | "under" if found.is_none() => found = Some((span, Sense::Down)),
+            "the" | "its" | "our" if found.is_some() => {}
+            "which" | "is" | "well" | "far" | "just" | "still" | "safely" | "comfortably"
+            | "so" | "and"
+                if found.is_none() => {}
+            _ => return None,
+        }
+    }
+    found
 }
 
 fn worth((sheet, entry): Named, context: &PageContext<'_>) -> Option<f64> {

@@ -118,6 +118,7 @@ pub(super) fn judge(
         }
         background.hear(line.own_words(), &line.own_engines());
     }
+    direction::of_figures(passage, proof);
 }
 
 /// What begins before `end`.

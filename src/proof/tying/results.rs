@@ -225,6 +225,11 @@ impl Sought<'_> {
         if self.is_difference { SAID } else { self.said(&APART) }
     }
 
+    /// Whether other figures of the sentence state both of two entries.
+    fn states_both(&self, parts: [(usize, usize); 2]) -> bool {
+        parts.iter().all(|part| self.stated.contains(&StatedFigure::Entry(*part)))
+    }
+
     /// Whether the figure says how much more or less something is.
     pub(super) fn is_more_or_less(&self) -> bool {
         use FigureComparison::{Less, More};
@@ -267,6 +272,7 @@ pub(super) fn nearly(text: &str, sought: &Sought<'_>) -> Option<(NearTo, Judgeme
     let best = told.peek()?.score;
     let mut values: Vec<f64> = Vec::new();
     let mut found = None;
+    let mut here = Vec::new();
     // A long number is hardly one slip away from a formula by chance.
     let within = if 3 <= telling_digits(figure) { 2.0 * AHEAD } else { AHEAD };
     for guess in told.take_while(|guess| best - guess.score < within) {
@@ -282,16 +288,21 @@ pub(super) fn nearly(text: &str, sought: &Sought<'_>) -> Option<(NearTo, Judgeme
             None => worth(&guess.formula, context)
                 .map(|computed| against(text, figure, &computed, conventions)),
         };
-        let slip = judgement
-            .filter(|judgement| Verdict::Lenient < judgement.verdict && judgement.likely.is_some());
-        match (slip, &found) {
-            (Some(_), Some(_)) => return None,
-            (Some(judgement), None) => {
-                let near = entry.map_or(NearTo::Result(guess.formula), NearTo::Entry);
-                found = Some((near, judgement));
+        let is_here = guess.parts.is_some_and(|parts| sought.states_both(parts));
+        let near = entry.map_or(NearTo::Result(guess.formula), NearTo::Entry);
+        let wrong = judgement.filter(|judgement| Verdict::Lenient < judgement.verdict);
+        match (wrong, &found) {
+            (Some(judgement), Some(_)) if judgement.likely.is_some() => return None,
+            (Some(judgement), None) if judgement.likely.is_some() => {
+                found = Some((near, judgement))
             }
-            (None, _) => {}
+            (Some(judgement), None) if is_here => here.push((near, judgement)),
+            _ => {}
         }
+    }
+    // A share of the only two that the sentence states is of these.
+    if figure.unit.code == "%" && found.is_none() && here.len() == 1 {
+        return here.pop();
     }
     // One slip turns a short number into any other.
     let is_telling = 1 < telling_digits(figure) || values.len() == 1;

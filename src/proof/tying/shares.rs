@@ -69,8 +69,10 @@ pub(super) fn of_two(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) 
     if share || sought.is_more_or_less() {
         let (more, less) = more_or_less(sought, one.dimension);
         let told = if share { 0.0 } else { said - SAID };
-        made.push((format!("{ratio} - 1"), si - 1.0, more + told));
-        made.push((format!("1 - {ratio}"), 1.0 - si, less + told));
+        match si {
+            ..1.0 => made.push((format!("1 - {ratio}"), 1.0 - si, less + told)),
+            _ => made.push((format!("{ratio} - 1"), si - 1.0, more + told)),
+        }
     }
     if share || !sought.is_more_or_less() {
         made.push((ratio, si, said));

@@ -61,6 +61,12 @@ pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
             return Some(Supposed::Condition);
         }
     }
+    // "Battery flat to 10 V: you'd have 2.1 W."
+    if let Some(next) = text[end..].strip_prefix(':') {
+        let states = |word: &String| may(word, Role::Be) || may(word, Role::Have);
+        return (!own_before.iter().any(states) && marks(&words(&next[..length(next)])))
+            .then_some(Supposed::Condition);
+    }
     let rest = &text[end..];
     let sentence = rest.find(['.', ';', ':', '!', '?']).unwrap_or(rest.len());
     (CONDITIONS.contains(&first) && marks(&words(&rest[..sentence]))).then_some(Supposed::Condition)
@@ -136,6 +142,8 @@ mod tests {
         assert_eq!(found("Open the jet and set the regulator to 9 bar."), None);
         assert_eq!(found("The hole is 2 mm; a larger one would hiss."), None);
         assert_eq!(found("It would hiss. The hole is 2 mm."), None);
+        assert_eq!(found("Pressed down to 2 mm: you'd hear it hiss."), condition);
+        assert_eq!(found("The hole is 2 mm: you'd hear it hiss."), None);
         assert_eq!(found("The hole is 2 mm, more than we could see."), None);
     }
 }
