@@ -248,6 +248,32 @@ impl<'a> ClauseSentence<'a> {
         cuts.windows(2).map(|pair| (pair[0], pair[1])).filter(|(from, to)| from < to).collect()
     }
 
+    /// Whether what is denied stands in a piece that only tells more of a thing: "the disc, which
+    /// has no size, …", "the disc, and no ring, …". It denies nothing of what is said of the thing.
+    pub(super) fn denies_aside(&self) -> bool {
+        let opens = |at: usize| {
+            let sets_apart = self.stem(at) == "and" && matches!(self.stem(at + 1), "no" | "not");
+            sets_apart || self.is(at, Role::Aside) || self.is(at, Role::Tail)
+        };
+        let pieces = if self.has(Role::Denial) { self.pieces() } else { Vec::new() };
+        let mut pieces = pieces.into_iter().filter(|(from, _)| 0 < *from && opens(*from));
+        pieces.any(|(from, to)| (from..to).any(|at| self.is(at, Role::Denial)))
+    }
+
+    /// Whether a word denies the verb at a place: right before it, or at the start of its clause.
+    pub(super) fn denies_verb(&self, from: usize, verb: usize) -> bool {
+        let helps = |at: usize| {
+            let stem = self.stem(at);
+            matches!(stem, "do" | "doe" | "does" | "did" | "longer" | "ever" | "what")
+                || stem.ends_with("ly")
+        };
+        let is_beside = |at: usize| at < verb && (at + 1..verb).all(helps) || at == verb + 1;
+        let opens = from..(from + 2).min(self.words.len());
+        let near = verb.saturating_sub(4)..verb + 2;
+        opens.into_iter().any(|at| self.is(at, Role::Denial))
+            || near.into_iter().any(|at| is_beside(at) && self.is(at, Role::Denial))
+    }
+
     /// Whether a word is written like a name.
     pub(super) fn is_capital(&self, at: usize) -> bool {
         self.words.get(at).is_some_and(|word| {

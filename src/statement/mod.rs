@@ -237,7 +237,12 @@ fn read_sentence<'a>(
     let Some(sentence) = claim(whole) else { return };
     let first = found.len();
     let mut read = |variant: &ClauseSentence<'a>| {
-        for reader in READERS.iter().filter(|reader| reader.may_read(variant.roles())) {
+        // Such a sentence is read without its aside; that it asserts something is counted.
+        let readers = match variant.denies_aside() {
+            true => &READERS[READERS.len() - 1..],
+            false => &READERS[..],
+        };
+        for reader in readers.iter().filter(|reader| reader.may_read(variant.roles())) {
             (reader.read)(variant, found);
         }
     };

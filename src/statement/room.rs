@@ -127,6 +127,9 @@ fn parts(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         return None;
     }
     let is_denied = denied(sentence)?;
+    if is_denied && !sentence.denies_verb(0, at) {
+        return None;
+    }
     let said = sentence.whole()?;
     let relation = StatedRelation::Parts { said, is_denied };
     Some(Statement::new(sentence.stretch(0, last), relation))
@@ -181,15 +184,7 @@ fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     // "No spring pushes", "does not push": what is denied elsewhere leaves open what is said here.
     let is_denied = denied(sentence)?;
     // "A room that is never shut pushes it": what is denied is another verb.
-    let is_beside = |place: usize| {
-        let between = |at: usize| {
-            matches!(sentence.stem(at), "do" | "doe" | "does" | "did" | "longer" | "ever" | "again")
-                || sentence.stem(at).ends_with("ly")
-        };
-        place < at && (place + 1..at).all(between)
-    };
-    let denies = |place: usize| place <= from + 1 || is_beside(place);
-    if is_denied && !(from..to).any(|place| denies(place) && sentence.is(place, Role::Denial)) {
+    if is_denied && !sentence.denies_verb(from, at) {
         return None;
     }
     let is_passive = is_moved

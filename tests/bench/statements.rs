@@ -7,7 +7,7 @@
 //! * `sentences.jsonl`: a sentence a line, with `id` (a number), `context` (the engines it is said
 //!   of, each by a beginning of its name or of its words that no other engine has), `text` and
 //!   `truth`: `true`, `false`, `open` (a claim that what is known does not settle) or `none` (no
-//!   claim at all).
+//!   claim at all), perhaps `kind` (a word, for the counts).
 //!
 //! An engine of a context may also be named by `engines` in `DIR/facts.json`: an object of objects
 //! with a `name`.
@@ -181,7 +181,9 @@ fn outcome((proof, start): &(PageProof, usize)) -> (&'static str, String) {
 struct Tally {
     counts: BTreeMap<(String, &'static str), usize>,
     /// Faults by which sentences were stopped that are not false.
-    wrongly: BTreeMap<&'static str, usize>,
+    wrongly: BTreeMap<String, usize>,
+    /// Sentences of a kind: right, and all.
+    kinds: BTreeMap<String, (usize, usize)>,
 }
 
 impl Tally {
@@ -220,6 +222,8 @@ impl Tally {
             self.of(|truth, found| truth == "false" && found == "true")
         );
         println!("stopped wrongly by: {:?}", self.wrongly);
+        let kinds = self.kinds.iter().map(|(kind, (right, of))| format!("{kind} {right}/{of}"));
+        println!("by kind: {}", kinds.collect::<Vec<_>>().join(", "));
         println!("truth  ->   true  false   open   none");
         for truth in ["true", "false", "open", "none"] {
             let cells = ["true", "false", "open", "none"]
@@ -247,11 +251,14 @@ fn main() {
         let context: Vec<&str> = context.filter_map(Value::as_str).collect();
         let (text, truth) =
             (sentence["text"].as_str().unwrap(), sentence["truth"].as_str().unwrap());
+        let kind = sentence["kind"].as_str().unwrap_or("any");
         let judged = entered.judged(&context, text);
         let (found, told) = outcome(&judged);
         for code in stops(&judged).into_iter().filter(|_| truth != "false") {
-            *tally.wrongly.entry(code).or_default() += 1;
+            *tally.wrongly.entry(format!("{code} of {kind}")).or_default() += 1;
         }
+        let of_kind = tally.kinds.entry(kind.to_owned()).or_default();
+        *of_kind = (of_kind.0 + usize::from(found == truth), of_kind.1 + 1);
         *tally.counts.entry((truth.to_owned(), found)).or_default() += 1;
         if asked.tell && found != truth {
             println!("{id} {} {truth} -> {found}: {text}\n      {told}", context.join("+"));

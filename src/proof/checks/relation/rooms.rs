@@ -242,7 +242,9 @@ fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option
         return parted_by_size(engine, name, &named, ([*one, *other], is_denied));
     }
     let [(_, seal)] = seals.as_slice() else { return None };
-    if !named.is_clear() {
+    // "No ring parts them, only the disc does": what is denied is another one.
+    let is_of_others = is_denied && named.stem(0) == "no";
+    if is_of_others || !named.is_clear() {
         return None;
     }
     let seal = engine.seals.get(*seal)?;
