@@ -12,8 +12,8 @@ use crate::cutaway::model::{
     ChamberId, Defect, Element, Event, HandAct, Order, PartId, Role, Width, Wrong,
 };
 use crate::logic::{
-    Clocks, Ending, Exploration, State, Step, escape_by, explore_from, out_of_place, precedence,
-    round, why_never,
+    Clocks, Ending, Exploration, State, Step, escape_by, explore_from, idle, out_of_place,
+    precedence, round, why_never,
 };
 use crate::text::listed;
 use std::collections::BTreeSet;
@@ -60,7 +60,15 @@ pub fn noticed((engine, found): (&Engine, &Exploration), beside: &SoundEngine<'_
         Symptom::NotHome => Symptom::DoesNotMove,
         other => other,
     };
-    told.sort_by_key(|it| (!it.always, class(it.symptom)));
+    // Of a part that nothing waits for hardly anybody asks.
+    let part_of = |thing: Element| match thing {
+        Element::Part(part) => Some(format!("the {}", sound_engine.parts[part].name.spoken())),
+        _ => None,
+    };
+    let idle: Vec<String> = idle(sound_engine).into_iter().filter_map(part_of).collect();
+    let is_idle =
+        |it: &Noticed| class(it.symptom) == Symptom::DoesNotMove && idle.contains(&it.place);
+    told.sort_by_key(|it| (!it.always, is_idle(it), class(it.symptom)));
     if let Some(first) = told.first_mut() {
         if first.air.is_none() {
             first.air = astray((engine, found), (sound_engine, sound));

@@ -76,7 +76,7 @@ fn words(told: &[Noticed]) -> Vec<String> {
 }
 
 /// What each variant shows first, and which word its run has to name.
-const FIRST: [(&str, &str, &str); 9] = [
+const FIRST: [(&str, &str, &str); 10] = [
     ("torn", "hisses at rest, out of the neck", "the tear"),
     ("tail_out", "the ball does not leave", "push is always empty"),
     ("stuck_vent", "the spool does not come home", "the push on the tail pushes the spool forward"),
@@ -85,6 +85,8 @@ const FIRST: [(&str, &str, &str); 9] = [
     ("no_dwell", "the ball does not leave", "“push fills” never comes"),
     ("no_dart", "the ball does not leave", "no dart is there"),
     ("jammed", "the bell does not move", "it is jammed"),
+    // Nothing waits for the bell, so who fires it notices the shot.
+    ("quiet", "fires weaker", "the dump"),
     ("pocket", "is not ready for the next shot", "the pocket"),
 ];
 
@@ -117,7 +119,7 @@ const NAMED: [(&str, &str, &[&str]); 13] = [
     ("torn", "fires by itself, the bolt first", &["tear", "ram room", "cushion"]),
     ("rusted", "the stirrer does not move", &["stirrer is jammed"]),
     ("tired", "the stirrer does not come home", &["stir spring of the stirrer is broken"]),
-    ("weak", "the stirrer does not move", &["main holds no more than low", "stir spring"]),
+    ("weak", "fires weaker", &["main holds no more than low"]),
     ("hungry", "the ball does not leave", &["no acorn"]),
     ("wedged", "the ball does not leave", &["bolt is blocked forward while slide at pass"]),
 ];
