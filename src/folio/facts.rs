@@ -1,9 +1,12 @@
 //! Ordinal facts of a cutaway held against the figures of the page: where both sides are drawn at
-//! readings, the readings say which is larger.
+//! readings, the readings say which is larger; where faces stand against springs, the drawing does.
 
 use super::measured::{Quality, Readings};
 use super::routing::{Routed, Routing};
-use crate::cutaway::model::{Element, Fact, Relation, Term};
+use super::solids;
+use crate::cutaway::model::{
+    Element, Fact, OPEN_AIR, PartId, PositionId, PushId, PushKind, Relation, Term,
+};
 use crate::cutaway::{Engine, side_words, spoken_fact, term_path};
 use crate::formula::{self, Lookup, Margin, Outcome, Scope, Shift, Truth};
 use crate::slip::Slip;
@@ -16,7 +19,9 @@ pub(super) fn judge(routing: &Routing, routed: &Routed, readings: Readings<'_>) 
 }
 
 fn one(routing: &Routing, routed: &Routed, readings: Readings<'_>, fact: &Fact) -> Option<Slip> {
-    let (left, right) = sides(routing, &routed.engine, readings, fact)?;
+    let Some((left, right)) = sides(routing, &routed.engine, readings, fact) else {
+        return by_forces(routed, readings, fact);
+    };
     let sign = match fact.relation {
         Relation::Larger | Relation::MuchLarger => '>',
         Relation::Equal => '=',
@@ -52,6 +57,68 @@ fn one(routing: &Routing, routed: &Routed, readings: Readings<'_>, fact: &Fact) 
                 )),
             })
         }
+    }
+}
+
+/// A fact of faces against springs that the drawing refutes: wherever the part stands, and at the
+/// pressure of whatever supply. One that is so in some place may be meant of that place.
+fn by_forces(routed: &Routed, readings: Readings<'_>, fact: &Fact) -> Option<Slip> {
+    let engine = &routed.engine;
+    engine.drawn.body.as_ref()?;
+    if !matches!(fact.relation, Relation::Larger | Relation::MuchLarger) {
+        return None;
+    }
+    let push = |term: &Term| match term {
+        Term::Own(Element::Push(part, at)) => Some((*part, *at)),
+        _ => None,
+    };
+    let side = |terms: &[Term]| terms.iter().map(push).collect::<Option<Vec<_>>>();
+    let (left, right) = (side(&fact.left)?, side(&fact.right)?);
+    let (part, _) = *left.first()?;
+    if left.iter().chain(&right).any(|(other, _)| *other != part) {
+        return None;
+    }
+    let pressures = solids::supply_pressures(engine, readings)?;
+    let own = &engine.parts[part];
+    // At rest first: of that place the account tells.
+    let places = std::iter::once(own.rest).chain(own.positions.ids());
+    let mut told = None;
+    for place in places {
+        for pressure in &pressures {
+            let sum = |side: &[(PartId, PushId)]| {
+                let terms = side.iter().map(|it| force(engine, *it, (place, pressure)));
+                Some(terms.collect::<Option<Vec<_>>>()?.join(" + "))
+            };
+            let holds = held(&format!("{} > {}", sum(&left)?, sum(&right)?), readings)?;
+            if !matches!(holds.truth, Truth::False(Margin::Certain)) {
+                return None;
+            }
+            told.get_or_insert(holds.account);
+        }
+    }
+    let spot = Spot::new(&routed.source, fact.span);
+    let said = spoken_fact(engine, fact);
+    let message = format!("\u{201c}{said}\u{201d} is not so by the sizes and the pressure");
+    let slip = Slip::stop("fact-refuted", spot, message).works_out(told?);
+    let turned = side_words(engine, &fact.right);
+    Some(slip.help(format!("by them {turned} is not the smaller; put the fact or the size right")))
+}
+
+/// The force of a push in a place, as a formula; `None` where neither sizes nor a spring tell it.
+fn force(
+    engine: &Engine,
+    (part, at): (PartId, PushId),
+    (place, pressure): (PositionId, &str),
+) -> Option<String> {
+    let thing = term_path(engine, &Term::Own(Element::Push(part, at)));
+    let own = &engine.parts[part];
+    let behind = format!("{}.{}", own.name.id, own.positions[place].id);
+    match own.pushes[at].kind {
+        PushKind::Face(room) if room != OPEN_AIR => {
+            Some(format!("cut.{thing}.area.{behind} * {pressure}"))
+        }
+        PushKind::Spring => Some(format!("cut.{thing}.force.{behind}")),
+        PushKind::Face(_) | PushKind::Contact(_) | PushKind::Hand => None,
     }
 }
 

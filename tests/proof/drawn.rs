@@ -287,6 +287,65 @@ fn a_fact_that_the_sizes_refute_is_told() {
     assert!(!shown(&slips).contains("fact-refuted"), "{}", shown(&slips));
 }
 
+/// A piston of 20 mm under 6 bar pushes 188 N; its spring 30 N behind and 30 N + 10 mm · 2 N/mm in
+/// front, so that the one is the larger wherever it stands.
+const PISTON: &str = "\
+cutaway alder
+supply line  at operating_pressure
+chamber drive  role drive  behind piston head
+valve pilot  3/2  solenoid
+  rest     joins drive to open_air
+  shifted  joins line to drive
+  shifts   on trigger
+  returns  after dwell
+body
+  step cap   length 8 mm
+  step wall  length 60 mm  bore 20 mm ± 0.1 mm
+moving piston  as piston
+  positions back, front
+  rests     back
+  face crown     in drive  pushes forward
+  spring return  pushes back  at coil preload set
+  step head      length 4 mm    dia 19.9 mm
+  groove         length 2.4 mm  floor 16.9 mm  for ring
+  step skirt     length 4 mm    dia 19.9 mm
+  place back   at 12 mm ± 0.2 mm
+  place front  at 10 mm ± 0.1 mm from back
+seal ring  on piston  between drive and open_air  size -016
+";
+
+fn piston(fact: &str, set: &str) -> (Arc<Folio>, Vec<Slip>) {
+    let lines = format!(
+        "readings:\n  operating_pressure: 6 bar ± 0.2 bar\n  coil: 2 N/mm ± 0.1 N/mm\n  set: {set}\n\
+         readings_from: bench\nsources:\n  bench: {{kind: measured, with: scale, on: 2026-05-02}}\n"
+    );
+    let page = format!("---\ntitle: Alder\nengine: alder\n{lines}---\n\nOne piston.\n");
+    let mut texts = Texts { imprint: "title: Bench\n".to_owned(), ..Texts::default() };
+    texts.pages.insert("content/alder.md".to_owned(), page);
+    texts.cutaways.insert("diagrams/alder.cut".to_owned(), format!("{PISTON}{fact}\n"));
+    texts.index()
+}
+
+#[test]
+fn a_fact_of_a_face_against_a_spring_is_held_against_the_drawing() {
+    let told = |fact: &str, set: &str| shown(&piston(fact, set).1);
+    let wrong = "fact piston.return larger than piston.crown  (reckoned)";
+    let right = "fact piston.crown larger than piston.return  (reckoned)";
+    assert!(told(wrong, "30 N ± 2 N").contains("fact-refuted"), "{}", told(wrong, "30 N ± 2 N"));
+    assert!(!told(right, "30 N ± 2 N").contains("fact-refuted"));
+    // 178 N behind and 198 N in front: it is so in one place.
+    assert!(!told(wrong, "178 N ± 1 N").contains("fact-refuted"));
+    assert!(!told(right, "178 N ± 1 N").contains("fact-refuted"));
+    // Within the ±.
+    assert!(!told(right, "190 N ± 30 N").contains("fact-refuted"));
+}
+
+#[test]
+fn what_cancels_is_nought() {
+    let (folio, _) = folio(CUTAWAY, "");
+    assert!(value(&folio, "cut.spool.area.store").unwrap().0.quantity.si.to_f64() == 0.0);
+}
+
 #[test]
 fn a_drawing_of_more_steps_than_any_engine_has_is_told_and_not_worked_out() {
     let step = "  step           length 2 mm    dia 19.9 mm\n";

@@ -109,6 +109,19 @@ fn the_forces_on_a_stepped_spool_are_those_of_the_textbook() {
     assert_near(si("cut.plug.return.force.plug.open"), 6.0 + 2.0 * 25.0);
 }
 
+/// By hand: 8 bar · 113.1 mm² = 90.5 N hold it, and what is called its spring pulls with 150 N:
+/// there is no pressure above nought at which the rear room begins to win. And 500 N are more than
+/// 8 bar on 314 mm² (251 N): nor is there one that the line has.
+#[test]
+fn no_part_lets_go_at_a_pressure_that_no_room_has() {
+    for preload in ["-150 N", "500 N"] {
+        let (folio, _) = folio(CUTAWAY, &READINGS.replace("6.0 N", preload));
+        assert!(value(&folio, "cut.plug.net_force.leaves.back").is_ok());
+        let found = value(&folio, "cut.plug.lets_go.back.rear_room");
+        assert!(found.is_err(), "{found:?}");
+    }
+}
+
 /// Limits count as u = a/√3 (GUM 4.3.7): 0.2 bar on the step, 0.3 N, and 0.02 mm of the rear bore
 /// with π/2 · d · p, each by itself.
 #[test]

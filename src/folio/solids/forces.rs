@@ -16,7 +16,7 @@ use crate::formula::standard_uncertainty;
 use crate::geometry::{Dual, PoseFigures, Scalar};
 use crate::logic::{Exploration, Level, State};
 use crate::quantity::{Dimension, Kind, Reference};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// The reading that tells the pressure of the regulated line where the cutaway names none.
@@ -404,19 +404,10 @@ impl<'a> ForceFinder<'a> {
     /// The highest pressure that any room can have; `None` where one of the supplies that rooms
     /// hang on has none that is known.
     fn highest(&self) -> Option<f64> {
-        let engine = self.engine;
-        let ways = engine.ways.iter().flat_map(|way| [way.from, way.to]);
-        let valves = engine.valves.iter().flat_map(|valve| valve.rest.iter().chain(&valve.shifted));
-        let ends = ways.chain(valves.flat_map(|(from, to)| [*from, *to]));
-        let from = engine.chambers.iter().filter_map(|chamber| chamber.starts_as);
-        let supplies = ends.chain(from).filter(|at| engine.chambers[*at].is_supply());
-        let mut most: Option<f64> = None;
-        for supply in supplies {
-            let name = supply_reading(engine, self.reader.readings, supply)?;
-            let value = self.reader.readings.value(&name)?.quantity.si.to_f64();
-            most = Some(most.map_or(value, |most| most.max(value)));
-        }
-        most
+        let readings = self.reader.readings;
+        let names = supply_pressures(self.engine, readings)?.into_iter();
+        let values = names.map(|name| Some(readings.value(&name)?.quantity.si.to_f64()));
+        values.collect::<Option<Vec<f64>>>()?.into_iter().reduce(f64::max)
     }
 
     /// The pressures at which it begins to move: of each room whose level has changed since it
@@ -441,7 +432,18 @@ impl<'a> ForceFinder<'a> {
                 pressure: self.told(&(others / area.clone()), Dimension::PRESSURE, reference),
             }
         });
-        found.collect()
+        found.filter(|it| self.is_reached(&it.pressure)).collect()
+    }
+
+    /// Whether a room can come to a pressure, by what is uncertain in it (k = 2): none of an engine
+    /// falls below the open air, or rises above its supplies. By others a part never lets go.
+    fn is_reached(&self, pressure: &SolidResult) -> bool {
+        let Ok(value) = pressure else { return true };
+        let Readings { ledger, sheet } = self.reader.readings;
+        let expanded = 2.0 * standard_uncertainty(value, &ledger.scope(sheet));
+        let pressure = value.quantity.si.to_f64();
+        let most = self.highest().unwrap_or(f64::INFINITY);
+        0.0 <= pressure + expanded && pressure - expanded <= most
     }
 
     /// Every force as a result that formulas name.
@@ -511,6 +513,20 @@ fn signed(force: Dual, direction: Direction) -> Dual {
         Direction::Forward => force,
         Direction::Back => -force,
     }
+}
+
+/// The figures that state the pressures of the supplies that rooms hang on; `None` where one has
+/// none.
+pub(in crate::folio) fn supply_pressures(
+    engine: &Engine,
+    readings: Readings<'_>,
+) -> Option<BTreeSet<String>> {
+    let ways = engine.ways.iter().flat_map(|way| [way.from, way.to]);
+    let valves = engine.valves.iter().flat_map(|valve| valve.rest.iter().chain(&valve.shifted));
+    let ends = ways.chain(valves.flat_map(|(from, to)| [*from, *to]));
+    let from = engine.chambers.iter().filter_map(|chamber| chamber.starts_as);
+    let supplies = ends.chain(from).filter(|at| engine.chambers[*at].is_supply());
+    supplies.map(|supply| supply_reading(engine, readings, supply)).collect()
 }
 
 /// The figure that states the pressure of a supply above the open air: what it is drawn at, or the

@@ -14,8 +14,8 @@ mod results;
 mod sizes;
 mod strokes;
 
-pub(super) use forces::REGULATED;
 pub(crate) use forces::{LettingGo, PartForces, PartMoment, PushRow, Pushing};
+pub(super) use forces::{REGULATED, supply_pressures};
 pub(super) use judge::judge;
 pub(crate) use measures::{SizeStanding, SizeToMeasure};
 pub(crate) use parts::WayOut;

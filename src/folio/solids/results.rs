@@ -227,9 +227,23 @@ pub(super) fn figure(
         }
     }
     sensitivities.sort_by_key(|(id, _)| *id);
-    let si = Real::near(value.value());
+    // What cancels leaves rounding behind it.
+    let is_nought = value.value().abs() < nought(dimension);
+    let si = Real::near(if is_nought { 0.0 } else { value.value() });
     let quantity = Quantity { si, dimension, kind, reference };
     Ok(Value { sensitivities, ..Value::certain(quantity) })
+}
+
+/// What is less than this, in SI units, is what adding up and taking away leaves of nothing: some
+/// thousand times the last digit of sizes of 0.1 m, and a millionth of what anyone measures.
+fn nought(dimension: Dimension) -> f64 {
+    match dimension {
+        Dimension::LENGTH => 1e-13,
+        Dimension::AREA => 1e-14,
+        Dimension::VOLUME => 1e-16,
+        Dimension::FORCE => 1e-9,
+        _ => 0.0,
+    }
 }
 
 /// `.PART.POSITION`.

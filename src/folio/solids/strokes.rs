@@ -191,7 +191,12 @@ impl StrokeLooker<'_> {
         let place = self.place((body, rear + shut), rear + open + toward, pair);
         let from_rest = place.as_ref().map(|place| {
             let way = place.clone() - self.dual_rest[body].clone();
-            let way = if way.value() < 0.0 { -way } else { way };
+            let way = match way.value() {
+                // What opens as soon as it moves does so whatever the sizes are.
+                way if way.abs() < BEYOND => Dual::constant(0.0),
+                value if value < 0.0 => -way,
+                _ => way,
+            };
             figure(&self.built.inputs, &way, (Dimension::LENGTH, Kind::Plain, None))
         });
         Some(StrokeTurn { at: shut, opens_forward, from_rest, place })
