@@ -315,6 +315,10 @@ seal ring  on piston  between drive and open_air  size -016
 ";
 
 fn piston(fact: &str, set: &str) -> (Arc<Folio>, Vec<Slip>) {
+    piston_of(&format!("{PISTON}{fact}\n"), set)
+}
+
+fn piston_of(cutaway: &str, set: &str) -> (Arc<Folio>, Vec<Slip>) {
     let lines = format!(
         "readings:\n  operating_pressure: 6 bar ± 0.2 bar\n  coil: 2 N/mm ± 0.1 N/mm\n  set: {set}\n\
          readings_from: bench\nsources:\n  bench: {{kind: measured, with: scale, on: 2026-05-02}}\n"
@@ -322,7 +326,7 @@ fn piston(fact: &str, set: &str) -> (Arc<Folio>, Vec<Slip>) {
     let page = format!("---\ntitle: Alder\nengine: alder\n{lines}---\n\nOne piston.\n");
     let mut texts = Texts { imprint: "title: Bench\n".to_owned(), ..Texts::default() };
     texts.pages.insert("content/alder.md".to_owned(), page);
-    texts.cutaways.insert("diagrams/alder.cut".to_owned(), format!("{PISTON}{fact}\n"));
+    texts.cutaways.insert("diagrams/alder.cut".to_owned(), cutaway.to_owned());
     texts.index()
 }
 
@@ -338,6 +342,43 @@ fn a_fact_of_a_face_against_a_spring_is_held_against_the_drawing() {
     assert!(!told(right, "178 N ± 1 N").contains("fact-refuted"));
     // Within the ±.
     assert!(!told(right, "190 N ± 30 N").contains("fact-refuted"));
+}
+
+/// Parts that no lathe makes, each one change in a drawing that has none of these slips.
+#[test]
+fn a_part_that_cannot_be_made_is_told() {
+    let hollow = PISTON.replace("dia 19.9 mm", "dia 19.9 mm  bore 8 mm");
+    let told = |was: &str, now: &str, set: &str| {
+        assert!(hollow.contains(was), "{was}");
+        shown(&piston_of(&hollow.replace(was, now), set).1)
+    };
+    let good = told("coil", "coil", "30 N");
+    assert!(!good.contains("drawing-impossible"), "{good}");
+    for (was, now, set, wanted) in [
+        ("bore 8 mm", "bore 17.2 mm", "30 N", "in two pieces"),
+        // Within the ±.
+        ("bore 8 mm", "bore 17.2 mm ± 0.5 mm", "30 N", ""),
+        (
+            "seal ring  on",
+            "seal ring  on",
+            "-45 N ± 1 N",
+            "the return spring would push the other way",
+        ),
+        (
+            "  place back ",
+            "  hole 21 mm at 2 mm\n  place back ",
+            "30 N",
+            "this hole of 21.00 mm is wider",
+        ),
+        ("  place back ", "  hole 3 mm at 2 mm\n  place back ", "30 N", ""),
+    ] {
+        let told = told(was, now, set);
+        let is_told = told.contains("in two pieces")
+            || told.contains("the other way")
+            || told.contains("is wider than");
+        assert_eq!(is_told, !wanted.is_empty(), "{now}: {told}");
+        assert!(told.contains(wanted), "{now}: {told}");
+    }
 }
 
 #[test]

@@ -8,6 +8,7 @@ use super::PosedEngine;
 use super::blanks;
 use super::build::BuiltEngine;
 use super::closure::Closing;
+use super::nonsense::Nonsense;
 use super::results::LookedAtPose;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Condition, Element, OPEN_AIR, PartId, PositionId, Returns};
@@ -43,6 +44,8 @@ pub(in crate::folio) fn judge(
         slips.extend(astray_holes(routed, built, poses));
         slips.extend(blanks::slip(routed, built));
         slips.extend(otherwise_stated(routed, readings));
+        let named = drawn.forces(posed, (readings, known));
+        slips.extend(Nonsense { routed, built, forces: named, readings }.judge());
         let forces = drawn.pushed(posed, (readings, known));
         slips.extend(Closing { routed, built, poses, strokes, forces, readings }.judge());
     }

@@ -7,6 +7,7 @@ mod closure;
 mod forces;
 mod judge;
 mod measures;
+mod nonsense;
 mod parts;
 mod pictured;
 mod poses;
