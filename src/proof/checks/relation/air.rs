@@ -1,5 +1,7 @@
 //! Statements about which way air goes: through what, from where and to where.
 
+use super::carried::ToldState;
+use super::fittings::open_joints;
 use super::rooms::{AirPassage, NamedThings, spoken};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{ChamberId, Engine, Valve, Way};
@@ -31,7 +33,11 @@ impl StatementNames<'_> {
         flow: AirFlow,
         is_passive: bool,
     ) -> Option<StatementAnswer> {
-        self.of_each(&[said], |routed, name| joined(routed, name, said, (verb, is_passive), flow))
+        let is_only = self.says_only();
+        self.of_each(&[said], |routed, name| {
+            let state = self.told_state(routed);
+            joined(routed, name, said, (verb, is_passive, flow), (state, is_only))
+        })
     }
 }
 
@@ -40,8 +46,11 @@ fn of_way(way: &Way) -> Vec<AirJoint> {
 }
 
 fn of_valve(valve: &Valve) -> Vec<AirJoint> {
-    let joints = valve.rest.iter().chain(&valve.shifted);
-    joints.map(|(from, to)| (*from, *to, false)).collect()
+    [of_joints(&valve.rest), of_joints(&valve.shifted)].concat()
+}
+
+fn of_joints(joints: &[(ChamberId, ChamberId)]) -> Vec<AirJoint> {
+    joints.iter().map(|(from, to)| (*from, *to, false)).collect()
 }
 
 /// How the room whose name starts at `first` stands to the verb.
@@ -124,14 +133,15 @@ fn joined(
     routed: &Routed,
     name: &str,
     said: &Phrase,
-    (verb, is_passive): (usize, bool),
-    flow: AirFlow,
+    (verb, is_passive, flow): (usize, bool, AirFlow),
+    (state, is_only): (ToldState, bool),
 ) -> Option<StatementAnswer> {
     let engine = &routed.engine;
     let mut named = NamedThings::of(routed, said);
     // "Feeds" is a verb, whatever is called the feed.
     named.mentions.retain(|mention| mention.first != verb);
-    if !named.is_clear() {
+    // Of which of its things nothing else is said, the words do not settle.
+    if !named.is_clear() || is_only {
         return None;
     }
     let rooms: Vec<(RoomRole, ChamberId)> =
@@ -153,28 +163,70 @@ fn joined(
     let is_vented = ["vent", "exhaust"].iter().any(|vents| named.stem(verb).starts_with(vents));
     let flow = (flow, is_vented);
     let (from, to) = ends(engine, &rooms, flow, is_passive, way.is_some() && is_told)?;
-    let joints = |joint: AirPassage| match joint {
-        AirPassage::Way(at) => engine.ways.get(at).map(|way| (way.name.spoken(), of_way(way))),
-        AirPassage::Valve(at) => {
-            engine.valves.get(at).map(|valve| (valve.name.spoken(), of_valve(valve)))
-        }
-    };
-    let joins = |joint: &AirJoint| carries(engine, joint, (from, to));
+    // The open air feeds nothing.
+    let outside = engine.chambers.ids().next().filter(|_| flow.0 == AirFlow::Feeds);
+    let is_source =
+        |(a, b, _): &AirJoint| from.is_some() || ![Some(*a), Some(*b)].contains(&outside);
+    let joins = |joint: &AirJoint| is_source(joint) && carries(engine, joint, (from, to));
     let ends: Vec<String> =
         [from, to].into_iter().flatten().filter_map(|at| spoken(engine, at)).collect();
     let told =
         |(a, b, _): &AirJoint| Some(format!("{} and {}", spoken(engine, *a)?, spoken(engine, *b)?));
-    if let Some((words, joints)) = way.and_then(joints) {
+    if let Some(way) = way {
+        let (words, joints) = passed(engine, way)?;
+        let holds = match joints.iter().any(joins) {
+            true => open_then(engine, way, state)?.iter().any(joins),
+            // What it never joins, it joins in no state.
+            false => false,
+        };
         let all: Vec<String> = joints.iter().filter_map(told).collect();
-        let reason = format!("the {words} joins {}", all.join(", or "));
+        let then = if state.is_any() || !joints.iter().any(joins) { "" } else { " by turns" };
+        let reason = format!("the {words} joins {}{then}", all.join(", or "));
         let question = format!("joins({name}, {words}, {})", ends.join(", "));
-        let standing = StatementStanding::of(joints.iter().any(joins));
+        let standing = StatementStanding::of(holds);
         return Some(StatementAnswer { standing, reason, question });
     }
     let (Some(from), Some(to)) = (from, to) else { return None };
+    // "A bleed hole joins A and B": what does is named, and not known.
+    let has_subject = rooms.iter().any(|(role, _)| *role == RoomRole::Subject);
+    if flow.0 == AirFlow::Joins && !is_passive && !has_subject && named.names_before(verb) {
+        return None;
+    }
     // "Straight from the line": through no other room.
     let is_direct = ["straight", "directly", "direct"].iter().any(|word| named.says(word));
-    joined_somehow(engine, name, (from, to), (flow.0 != AirFlow::Joins, is_direct))
+    let somehow = (flow.0 != AirFlow::Joins, is_direct);
+    let answer = joined_somehow(engine, name, (from, to), somehow)?;
+    // What is open by one of several ways, and when, is another question.
+    (state.is_any() || answer.standing == StatementStanding::Fails).then_some(answer)
+}
+
+/// What air passes through, and all that it joins.
+fn passed(engine: &Engine, joint: AirPassage) -> Option<(String, Vec<AirJoint>)> {
+    match joint {
+        AirPassage::Way(at) => engine.ways.get(at).map(|way| (way.name.spoken(), of_way(way))),
+        AirPassage::Valve(at) => {
+            engine.valves.get(at).map(|valve| (valve.name.spoken(), of_valve(valve)))
+        }
+    }
+}
+
+/// What it joins in a state; `None` where that is not settled.
+fn open_then(engine: &Engine, joint: AirPassage, state: ToldState) -> Option<Vec<AirJoint>> {
+    match joint {
+        AirPassage::Way(at) => {
+            let way = engine.ways.get(at)?;
+            let is_met = state.meets(engine, &way.when)?;
+            Some(if is_met { of_way(way) } else { Vec::new() })
+        }
+        AirPassage::Valve(at) => {
+            let valve = engine.valves.get(at)?;
+            match state {
+                ToldState::Any => Some(of_valve(valve)),
+                ToldState::At(stand) => open_joints(engine, (at, valve), stand).map(of_joints),
+                ToldState::Until | ToldState::Unread => None,
+            }
+        }
+    }
 }
 
 /// "The store feeds the tail", by whatever way.

@@ -2,7 +2,7 @@
 //! its verb does.
 
 use super::fittings::said;
-use super::places::place_told;
+use super::places::{is_home_elsewhere, place_told};
 use super::routing::{root, stems};
 use crate::cutaway::event_words;
 use crate::cutaway::model::{ChamberId, Engine, Event, PartId, PositionId, Valve};
@@ -352,6 +352,9 @@ impl<'r> ToldEvents<'r> {
     fn of_part(&self, part: PartId, rest: &[&str], phrase: &Phrase) -> Option<Moment> {
         let known = self.routed.engine.parts.get(part)?;
         let does = |words: &[&str]| rest.iter().any(|word| words.contains(word));
+        if does(&["home"]) && is_home_elsewhere(known) {
+            return None;
+        }
         if does(&["stay", "remain", "still", "wait"]) {
             return self.end_of_rest(part, rest, phrase).map(Moment::at);
         }

@@ -14,7 +14,7 @@ use std::collections::BTreeSet;
 
 /// Where a part or a valve is said to stand.
 #[derive(Clone, Copy)]
-enum Stand {
+pub(super) enum Stand {
     Part(PartId, PositionId),
     Valve(ValveId, bool),
     /// Whether a trigger is held.
@@ -239,7 +239,7 @@ impl StatementNames<'_> {
     }
 
     /// The part or the valve, and where it is said to stand.
-    fn stand(&self, routed: &Routed, state: &Phrase) -> Option<Stand> {
+    pub(super) fn stand(&self, routed: &Routed, state: &Phrase) -> Option<Stand> {
         let engine = &routed.engine;
         let raw = self.text.get(state.span.start..state.span.end)?.to_lowercase();
         let word = |wanted: &[&str]| {
@@ -345,7 +345,7 @@ pub(super) fn said(phrase: &Phrase) -> BTreeSet<String> {
 }
 
 /// Whether conditions hold where something stands: `None` where they ask for more.
-fn holds(engine: &Engine, conditions: &[Condition], stand: Stand) -> Option<bool> {
+pub(super) fn holds(engine: &Engine, conditions: &[Condition], stand: Stand) -> Option<bool> {
     let rest = |part: PartId| engine.parts.get(part).map(|part| part.rest);
     let met = |condition: &Condition| match (*condition, stand) {
         (Condition::At(part, at), Stand::Part(one, here)) if part == one => Some(here == at),
@@ -373,6 +373,20 @@ fn shifted(engine: &Engine, valve: &Valve, stand: Stand) -> Option<bool> {
     is_held.then(|| holds(engine, &valve.shifts, stand)).flatten()
 }
 
+/// What a valve joins where something stands, if that settles it.
+pub(super) fn open_joints<'e>(
+    engine: &Engine,
+    (at, valve): (ValveId, &'e Valve),
+    stand: Stand,
+) -> Option<&'e [(ChamberId, ChamberId)]> {
+    let is_on = match stand {
+        Stand::Valve(one, on) if one == at => on,
+        Stand::Rest if valve.has_rest() && !valve.shifts.is_empty() => false,
+        _ => shifted(engine, valve, stand)?,
+    };
+    Some(if is_on { &valve.shifted } else { &valve.rest })
+}
+
 /// The ways and the joints of valves between two rooms, or into one from a supply, and whether
 /// they are open.
 fn between(engine: &Engine, rooms: &[ChamberId], stand: Stand) -> Vec<(String, Option<bool>)> {
@@ -387,14 +401,7 @@ fn between(engine: &Engine, rooms: &[ChamberId], stand: Stand) -> Vec<(String, O
         ways.map(|way| (way.name.spoken(), holds(engine, &way.when, stand))).collect();
     for (at, valve) in engine.valves.entries() {
         let joins = |joints: &[(ChamberId, ChamberId)]| joints.iter().any(|(a, b)| meant(*a, *b));
-        let open = match stand {
-            Stand::Valve(one, on) if one == at => {
-                Some(joins(if on { &valve.shifted } else { &valve.rest }))
-            }
-            Stand::Rest if valve.has_rest() && !valve.shifts.is_empty() => Some(joins(&valve.rest)),
-            _ => shifted(engine, valve, stand)
-                .map(|on| joins(if on { &valve.shifted } else { &valve.rest })),
-        };
+        let open = open_joints(engine, (at, valve), stand).map(joins);
         if joins(&valve.rest) || joins(&valve.shifted) {
             found.push((valve.name.spoken(), open));
         }

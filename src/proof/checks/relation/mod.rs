@@ -7,6 +7,7 @@
 mod air;
 mod amounts;
 mod asserted;
+mod carried;
 mod causes;
 mod dates;
 mod events;
@@ -157,7 +158,8 @@ pub(crate) fn judge(
             let own = own.or_else(|| names.pointed_back(sentence, before?));
             let names = StatementNames { own, context: before, sentence, ..names };
             let answer = names.answer(&statement.relation)?;
-            Some((statement, answer))
+            let is_carried = names.carries(&statement.relation, statement.span, &answer);
+            is_carried.then_some((statement, answer))
         })
         .collect();
     // What is known of comes before what is not, where words may say either.

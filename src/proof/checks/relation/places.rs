@@ -63,9 +63,17 @@ impl PlaceWords<'_> {
     }
 }
 
+/// Whether "home" may mean another place of a part than the one where it rests.
+pub(super) fn is_home_elsewhere(part: &Part) -> bool {
+    part.positions.entries().any(|(at, position)| position.id == "home" && at != part.rest)
+}
+
 /// The position at which words say that a part stands.
 pub(super) fn place_told(part: &Part, words: &[TextWord]) -> Option<PositionId> {
     let said: BTreeSet<String> = words.iter().map(|word| root(&word.stem).to_owned()).collect();
+    if said.contains("home") && is_home_elsewhere(part) {
+        return None;
+    }
     named(part.positions.entries(), &said).or_else(|| described(part, &PlaceWords { words }))
 }
 

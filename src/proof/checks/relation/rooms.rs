@@ -1,7 +1,8 @@
 //! Statements about rooms and what moves between them: what a seal keeps apart, what pushes which
 //! way, where air goes. What the words of a clause name decides who does what in it.
 
-use super::places::place_aimed_at;
+use super::carried::ToldState;
+use super::places::{is_home_elsewhere, place_aimed_at};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{
     ChamberId, Condition, Direction, Engine, Part, PartId, Push, PushId, PushKind, Seal, SealId,
@@ -11,6 +12,7 @@ use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
 use crate::folio::words::TextWord;
 use crate::statement::{Phrase, PushHeading, Role, ToldPush, describes, is_light, may};
+use crate::text::Span;
 
 /// Words of a clause that name nothing known, at the most: with more of them it speaks of
 /// something else.
@@ -29,6 +31,16 @@ impl<'p> NamedThings<'p> {
         let words = phrase.words.as_slice();
         let engine = routed.engine.name.id.as_str();
         NamedThings { words, mentions: routed.things.named_in(words), engine }
+    }
+
+    /// "With the spool in front" names where it stands, not a face of it.
+    fn leave_places(&mut self, stretches: &[Span]) {
+        let words = self.words;
+        self.mentions.retain(|mention| {
+            let is_push = |thing: &Thing| matches!(thing, Thing::Push(..));
+            let place = words[mention.first].span;
+            !mention.things.iter().all(is_push) || !stretches.iter().any(|it| it.contains(place))
+        });
     }
 
     /// What of one kind is named, with the place where it is.
@@ -92,12 +104,38 @@ impl<'p> NamedThings<'p> {
         unknown.count() <= MOST_UNKNOWN
     }
 
+    /// Whether a word before a place names something that is not known.
+    pub(super) fn names_before(&self, place: usize) -> bool {
+        let is_named = |at: usize| self.mentions.iter().any(|m| (m.first..m.last).contains(&at));
+        let is_engine = |stem: &str| self.engine.split('_').any(|word| word == stem);
+        let says = |stem: &str| !is_light(stem) && !is_engine(stem) && !may(stem, Role::OfAir);
+        (0..place).any(|at| !is_named(at) && says(self.stem(at)))
+    }
+
     pub(super) fn stem(&self, at: usize) -> &str {
         self.words.get(at).map_or("", |word| word.stem.as_str())
     }
 
     pub(super) fn says(&self, wanted: &str) -> bool {
         self.words.iter().any(|word| word.stem == wanted)
+    }
+}
+
+/// What a sentence says of a push beside what pushes what.
+struct SaidBeside {
+    state: ToldState,
+    /// Where the state is told.
+    stretches: Vec<Span>,
+    is_only: bool,
+}
+
+impl SaidBeside {
+    /// Whether a push lasts, as far as its state is told: air does only while it is there.
+    fn lasts(&self, engine: &Engine, push: &Push) -> Option<bool> {
+        match push.kind {
+            PushKind::Spring => self.state.meets(engine, &push.when),
+            _ => matches!(self.state, ToldState::Any | ToldState::Until).then_some(true),
+        }
     }
 }
 
@@ -111,7 +149,10 @@ pub(super) enum AirPassage {
 impl StatementNames<'_> {
     /// "The land seal keeps the store from the switch room".
     pub(super) fn parts(&self, said: &Phrase, is_denied: bool) -> Option<StatementAnswer> {
-        self.of_each(&[said], |routed, name| parted(routed, name, said, is_denied))
+        let is_only = self.says_only();
+        self.of_each(&[said], |routed, name| {
+            parted(routed, name, (said, is_denied), (self.told_state(routed), is_only))
+        })
     }
 
     /// "The spring pushes the bolt back".
@@ -119,7 +160,12 @@ impl StatementNames<'_> {
         let context = self.context.filter(|_| told.points_back);
         self.of_each(&[said], |routed, name| {
             let shows_all = self.shows_all_springs(&routed.engine, name);
-            pushed(routed, (name, shows_all), (said, context), told)
+            let beside = SaidBeside {
+                state: self.told_state(routed),
+                stretches: self.state_stretches(),
+                is_only: self.says_only(),
+            };
+            pushed(routed, (name, shows_all), (said, context), told, &beside)
         })
     }
 
@@ -204,7 +250,7 @@ fn only_part_moved(engine: &Engine, named: &NamedThings<'_>) -> Option<PartId> {
     (named.says("it") && moved.next().is_none()).then_some(first)
 }
 
-/// Which way "home" is for a part: to a position of that name, else to where it rests.
+/// Which way "home" is for a part: to where it rests, unless another position has that name.
 fn wanted(
     engine: &Engine,
     part: PartId,
@@ -213,14 +259,10 @@ fn wanted(
     let part = engine.parts.get(part)?;
     let first = part.positions.ids().next()?;
     let towards = |at| if at == first { Direction::Back } else { Direction::Forward };
-    let home = || {
-        let named = part.positions.entries().find(|(_, position)| position.id == "home");
-        towards(named.map_or(part.rest, |(at, _)| at))
-    };
     match heading {
         PushHeading::Forward => Some(Direction::Forward),
         PushHeading::Back => Some(Direction::Back),
-        PushHeading::Home => Some(home()),
+        PushHeading::Home => Some(towards(part.rest)).filter(|_| !is_home_elsewhere(part)),
         PushHeading::Placed => {
             let at = place_aimed_at(part, words)?;
             let is_end = at == first || Some(at) == part.positions.ids().next_back();
@@ -230,11 +272,23 @@ fn wanted(
     }
 }
 
-fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option<StatementAnswer> {
+fn parted(
+    routed: &Routed,
+    name: &str,
+    (said, is_denied): (&Phrase, bool),
+    (state, is_only): (ToldState, bool),
+) -> Option<StatementAnswer> {
     let engine = &routed.engine;
     let named = NamedThings::of(routed, said);
     let (seals, rooms) = (named.seals(), named.rooms());
     let [(_, one), (_, other)] = rooms.as_slice() else { return None };
+    let between = |seal: &&Seal| [(*one, *other), (*other, *one)].contains(&seal.between);
+    let is_lasting = engine.seals.iter().filter(between).all(|seal| seal.when.is_empty());
+    if is_only && 1 < engine.seals.iter().filter(between).count()
+        || seals.is_empty() && !state.is_any() && !is_lasting
+    {
+        return None;
+    }
     if seals.is_empty() && is_denied && named.says("nothing") && named.is_clear() {
         return parted_by_nothing(engine, name, [*one, *other]);
     }
@@ -249,10 +303,14 @@ fn parted(routed: &Routed, name: &str, said: &Phrase, is_denied: bool) -> Option
     }
     let seal = engine.seals.get(*seal)?;
     let (a, b) = seal.between;
-    let holds = [(*one, *other), (*other, *one)].contains(&(a, b));
+    let lies_there = between(&seal);
+    // What lies elsewhere parts them in no state.
+    let is_met = if lies_there { state.meets(engine, &seal.when)? } else { true };
+    let holds = lies_there && is_met;
     let room = |at: ChamberId| spoken(engine, at);
     let words = seal.name.spoken();
-    let reason = format!("the {words} is between the {} and the {}", room(a)?, room(b)?);
+    let then = if is_met { "" } else { ", and does not seal then" };
+    let reason = format!("the {words} is between the {} and the {}{then}", room(a)?, room(b)?);
     let standing = StatementStanding::of(holds != is_denied);
     let question = format!("separates({name}, {words}, {}, {})", room(*one)?, room(*other)?);
     Some(StatementAnswer { standing, reason, question })
@@ -303,10 +361,13 @@ fn pushed(
     (name, shows_all): (&str, bool),
     (said, context): (&Phrase, Option<&Phrase>),
     told: ToldPush,
+    beside: &SaidBeside,
 ) -> Option<StatementAnswer> {
     let ToldPush { points_back, verb, is_passive, heading, is_denied } = told;
     let engine = &routed.engine;
-    let named = NamedThings::of(routed, said);
+    let mut named = NamedThings::of(routed, said);
+    named.leave_places(&beside.stretches);
+    let named = named;
     let told = context.map(|context| NamedThings::of(routed, context));
     let parts = named.parts();
     // "The ram returns": it pushes nothing.
@@ -331,10 +392,12 @@ fn pushed(
     }
     let moved = engine.parts.get(part)?;
     let wanted = wanted(engine, part, (heading, named.words))?;
-    let words = moved.name.spoken();
     let ours: Vec<_> = sources.iter().filter(|(of, _)| *of == part).collect();
     let pushes: Vec<_> = ours.iter().filter_map(|(_, push)| moved.pushes.get(*push)).collect();
     let first = pushes.first();
+    if (first.is_none() || is_denied) && (beside.is_only || !beside.state.is_any()) {
+        return None;
+    }
     if first.is_none() || is_denied {
         let asked = (part, wanted, is_denied);
         return kind_of_push(engine, (name, shows_all), &named, asked, &sources);
@@ -345,14 +408,27 @@ fn pushed(
     if !named.is_clear() || !all_alike || is_struck {
         return None;
     }
-    let push = first?;
-    let what = push.name.spoken();
+    let is_return = matches!(heading, PushHeading::Home | PushHeading::Restored);
+    let is_which = is_return || beside.is_only;
+    let does = first?.direction == wanted;
+    let lasts = pushes.iter().all(|push| beside.lasts(engine, push) == Some(true));
+    (lasts || !does).then(|| pushed_by(name, moved, &pushes, (wanted, is_which))).flatten()
+}
+
+/// Which way these push a part; `is_which`: nothing else is said to push it so.
+fn pushed_by(
+    name: &str,
+    moved: &Part,
+    pushes: &[&Push],
+    (wanted, is_which): (Direction, bool),
+) -> Option<StatementAnswer> {
+    let push = pushes.first()?;
+    let (what, words) = (push.name.spoken(), moved.name.spoken());
     let question = format!("pushes({name}, {what}, {words}, {})", wanted.word());
     let is_named = |other: &Push| pushes.iter().any(|push| push.name == other.name);
     let others = moved.pushes.iter().filter(|other| other.direction == wanted && !is_named(other));
     let others: Vec<String> = others.map(|push| push.name.spoken()).collect();
-    let is_return = matches!(heading, PushHeading::Home | PushHeading::Restored);
-    if is_return && push.direction == wanted && !others.is_empty() {
+    if is_which && push.direction == wanted && !others.is_empty() {
         // Which of several brings it back is another question than what pushes it.
         let others = others.join(" and the ");
         let reason = format!("the {others} pushes the {words} {} too", wanted.word());

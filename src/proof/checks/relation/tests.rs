@@ -86,6 +86,12 @@ const MARKERS: TwoEngines = TwoEngines {
     ],
 };
 
+/// The second engine with a seal that seals only behind, two pushes one way, and a home in front.
+const STATES: TwoEngines = TwoEngines {
+    cutaways: &[("diagrams/alder_two.cut", include_str!("markers/states.cut"))],
+    ..ALDERS
+};
+
 impl TwoEngines {
     /// One of the pages with sentences as its paragraphs, judged: the standings of each.
     fn standings(&self, index: usize, sentences: &[&str]) -> Vec<String> {
@@ -173,6 +179,53 @@ fn sentences_about_two_families_come_out_right() {
         assert!(amiss.is_empty(), "{name}: {}", amiss.join("\n"));
         assert!(50 < lines.len(), "the file is read");
     }
+}
+
+#[test]
+fn what_the_question_does_not_carry_is_not_counted_as_holding() {
+    let told = [
+        // The neck ring seals only behind; the crown ring always.
+        ("The neck ring keeps the cradle from the store.", "holds"),
+        ("With the ram at the back the neck ring keeps the cradle from the store.", "holds"),
+        ("With the ram at the opening the neck ring keeps the cradle from the store.", "fails"),
+        ("The neck ring keeps the cradle from the store even with the ram forward.", "fails"),
+        ("At rest the neck ring parts the cradle from the store.", "holds"),
+        ("During the shot the neck ring keeps the cradle and the store apart.", "open"),
+        ("In the second stage the neck ring still parts the cradle from the store.", "open"),
+        ("The neck ring parts the cradle from the store right to the end of the run.", "open"),
+        ("During the shot the crown ring keeps the dome and the cradle apart.", "holds"),
+        ("The crown ring parts the dome from the cradle as long as the pilot is on.", "holds"),
+        // The pilot joins the dome to the line only once it has shifted.
+        ("At rest the pilot feeds the dome.", "fails"),
+        ("At rest the pilot joins the line to the dome.", "fails"),
+        ("At rest the pilot vents the dome.", "holds"),
+        ("With the pilot shifted, the dome is joined to the line.", "holds"),
+        ("During the shot the pilot feeds the dome.", "open"),
+        ("At rest the gap joins the store to the breech.", "fails"),
+        ("At rest the jet joins the line to the store.", "holds"),
+        // A spring and a face push it forward.
+        ("The helper pushes the ram forward.", "holds"),
+        ("Only the helper pushes the ram forward.", "open"),
+        ("Nothing but the helper pushes the ram forward.", "open"),
+        ("The helper alone pushes the ram forward.", "open"),
+        ("Only the air in the cradle pushes the ram back.", "holds"),
+        ("The helper pushes the ram forward with 90 N.", "open"),
+        ("At rest the air in the dome pushes the ram forward.", "open"),
+        // "Home" is where a thing rests, or the place of that name.
+        ("The air in the cradle brings the ram home.", "open"),
+        ("The air in the cradle does not bring the ram home.", "open"),
+        ("The air in the dome brings the ram home.", "open"),
+        ("The ram has come home before the dart leaves.", "open"),
+        ("The ram is home before its dart is out.", "open"),
+        ("Only the Two has six slots.", "open"),
+        ("In the Two alone the jet joins the line to the store.", "open"),
+        ("A bleed hole joins the store to the breech.", "open"),
+    ]
+    .map(|(sentence, expected)| (expected, sentence));
+    let mut amiss = STATES.amiss(1, &told);
+    // What is left alone may be counted as open, or not at all.
+    amiss.retain(|it| !(it.starts_with("open") && it.ends_with("none")));
+    assert!(amiss.is_empty(), "{}", amiss.join("\n"));
 }
 
 #[test]
