@@ -12,6 +12,7 @@
 
 mod accept;
 mod choked;
+mod chosen;
 mod clean;
 mod context;
 mod declared;

@@ -15,7 +15,7 @@ use super::weights::{
 use super::within::{definiteness, names_another};
 use super::{Owner, TiedLine, name_in_formulas};
 use crate::folio::cues::Cue;
-use crate::folio::words::{TextWord, is_difference};
+use crate::folio::words::TextWord;
 use crate::proof::checks::tie::{self, Doubt, Tied};
 use crate::proof::figure::{JudgedFigure, PassageProof, Proposal, Status, worse};
 use crate::proof::passage::Passage;
@@ -145,6 +145,7 @@ pub(super) fn tie(
     for (row, meant) in meant.iter_mut().enumerate() {
         weighing.settle(row, meant);
     }
+    weighing.crossed_by_words(&mut meant);
     weighing.ratios(ratios, &meant, proof);
     let why: Vec<Vec<String>> = match context.explains {
         true => (0..groups.len()).map(|row| weighing.why(row)).collect(),
@@ -302,7 +303,7 @@ impl Weighing<'_> {
         let is_spent = self.stated.contains(&StatedFigure::Entry((cue.sheet, cue.entry)));
         let is_out = MOST <= row || MOST <= column || is_spent;
         let is_within = || names_another(text, &self.line.words, cue, &self.figures);
-        if is_out || !fits || is_difference(text, spans[row]) || is_within() {
+        if is_out || !fits || self.is_difference(row) || is_within() {
             return None;
         }
         let apart = distance(text, &self.line.words, spans[row], spans, cue)?;
@@ -323,6 +324,9 @@ impl Weighing<'_> {
         let around = self.around(row);
         let mut weighed = self.weighed(row, &around);
         weighed.retain(|(entry, _)| instead_of.is_none_or(|(named, _)| *entry != named));
+        if let Some(whole) = self.parted(row) {
+            weighed.retain(|(entry, _)| !self.is_whole(*entry, whole));
+        }
         let verdict = |named: NamedWords| group_verdict(group, named, context);
         let is_bound = figure.bound.is_some();
         let fitting: Vec<(NamedWords, f64)> = weighed
@@ -338,7 +342,8 @@ impl Weighing<'_> {
             // Beside a name in full other words weigh little.
             let is_far = instead_of.is_some_and(|(_, weight)| words + FAR_BEHIND < weight);
             let is_told = self.knows_engine(row);
-            let is_ahead = AHEAD <= words - next && !is_far && is_told;
+            let is_outworded = self.is_outworded(row, (named, words), &weighed);
+            let is_ahead = AHEAD <= words - next && !is_far && is_told && !is_outworded;
             if SOME_WORDS <= words && TIES <= odds && is_ahead {
                 let judgement = in_words(
                     verdict(named).unwrap_or(Verdict::Agree),
@@ -526,7 +531,9 @@ impl Weighing<'_> {
         let digits = digits(&number);
         let words = |at: usize| fitting.get(at).map_or(f64::NEG_INFINITY, |(_, words)| *words);
         let is_said = ANY_WORDS <= words(0);
+        let is_outworded = |best: &(NamedWords, f64)| self.is_outworded(row, *best, weighed);
         let is_certain = match fitting.len() {
+            _ if fitting.first().is_some_and(is_outworded) => false,
             // Nothing else in scope is measured in volts.
             1 => 2 <= digits || digits == 1 && (is_said || weighed.len() == 1),
             _ if 2 <= digits => is_said && AHEAD <= words(0) - words(1),
@@ -542,7 +549,7 @@ impl Weighing<'_> {
 
     /// Why a figure is tied to none of the names of its sentence.
     pub(super) fn doubt(&self, row: usize) -> Doubt {
-        if is_difference(self.line.text, self.spans[row]) {
+        if self.is_difference(row) {
             return Doubt::Difference;
         }
         let bare = self.cues.iter().find(|cue| is_bare(cue, self.context));
