@@ -114,6 +114,14 @@ pub struct Drawn {
     pub(crate) rooms: BTreeMap<ChamberId, RoomPlace>,
 }
 
+impl Drawn {
+    /// Whether a hole across joins what lies on its two sides.
+    pub(crate) fn has_holes_across(&self) -> bool {
+        let solids = self.body.iter().chain(self.parts.values());
+        solids.flat_map(|solid| &solid.holes).any(|hole| hole.way.is_none())
+    }
+}
+
 /// One of the forms in which an engine was made, or one with something wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Revision {

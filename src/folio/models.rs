@@ -135,7 +135,9 @@ impl Models for Arc<CutawayResults> {
         };
         match result.path.first() {
             Some(thing) if results.things.contains(thing) && 1 < result.path.len() => {
-                Lookup::Undecided("needs a dimensioned cutaway".to_owned())
+                let drawn = results.drawn.as_ref();
+                let missing = drawn.map(|drawn| drawn.missing(&result.path));
+                Lookup::Undecided(missing.unwrap_or("needs a dimensioned cutaway".to_owned()))
             }
             _ => Lookup::Unknown,
         }

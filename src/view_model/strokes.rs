@@ -25,6 +25,8 @@ const AT_ONCE: f64 = 2e-6;
 pub(crate) struct StrokeView {
     pub(crate) anchor: String,
     pub(crate) name: String,
+    /// Whether a hole across is in the drawing, which counts as open from its middle on.
+    pub(crate) has_holes: bool,
     /// The pairs of rooms: "store to breech".
     pub(crate) pairs: Vec<StrokePair>,
     pub(crate) rows: Vec<StrokeRow>,
@@ -36,9 +38,19 @@ pub(crate) struct StrokePair {
     pub(crate) words: String,
     /// Area against travel, finished SVG.
     pub(crate) plot: String,
-    /// Where it opens and closes: words, and how far the part has moved from rest; or when, in
-    /// words.
-    pub(crate) turns: Vec<(String, SizedFigure)>,
+    /// Where it opens and closes.
+    pub(crate) turns: Vec<StrokeTurnView>,
+}
+
+/// Where two rooms open or close.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct StrokeTurnView {
+    /// "opens".
+    pub(crate) word: &'static str,
+    /// How far the part has moved from rest; or when, in words.
+    pub(crate) way: SizedFigure,
+    /// Whether it is the middle of a hole that passes an edge there.
+    pub(crate) is_middle: bool,
 }
 
 /// One place along it.
@@ -83,6 +95,7 @@ impl StrokeTeller<'_> {
         StrokeView {
             anchor: format!("_stroke-{}", own.name.id.replace('_', "-")),
             name: own.name.spoken(),
+            has_holes: self.engine.drawn.has_holes_across(),
             pairs: pairs.collect(),
             rows: self.rows(stroke),
         }
@@ -93,7 +106,7 @@ impl StrokeTeller<'_> {
         format!("{} to {}", spoken(one), spoken(other))
     }
 
-    fn turns(&self, stroke: &PartStroke, opening: &StrokeOpening) -> Vec<(String, SizedFigure)> {
+    fn turns(&self, stroke: &PartStroke, opening: &StrokeOpening) -> Vec<StrokeTurnView> {
         let own = &self.engine.parts[stroke.part];
         let rest = stroke.positions.iter().find(|(at, _)| *at == own.rest);
         let rest = rest.map_or(0.0, |(_, at)| *at);
@@ -103,11 +116,16 @@ impl StrokeTeller<'_> {
                 Some(Ok(way)) => worked_out(&self.folio.ledger, self.sheet, way),
                 _ => self.shown((turn.at - rest).abs(), Dimension::LENGTH),
             };
-            let figure = match (turn.at - rest).abs() < AT_ONCE {
+            let is_at_once = (turn.at - rest).abs() < AT_ONCE;
+            let way = match is_at_once {
                 true => SizedFigure { value: None, needs: "as soon as it moves".to_owned() },
                 false => SizedFigure { value: Some(value), needs: String::new() },
             };
-            (if opens { "opens" } else { "shuts" }.to_owned(), figure)
+            StrokeTurnView {
+                word: if opens { "opens" } else { "shuts" },
+                way,
+                is_middle: turn.is_middle && !is_at_once,
+            }
         });
         turns.collect()
     }

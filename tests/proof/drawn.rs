@@ -381,6 +381,58 @@ fn a_part_that_cannot_be_made_is_told() {
     }
 }
 
+/// What waits in a drawing with sizes says for what, and not for a drawing.
+#[test]
+fn what_the_drawing_does_not_show_is_named() {
+    let more = "seal lip  on spool  between store and breech  size -012\nway mouth";
+    let cutaway = CUTAWAY.replace("way mouth", more);
+    let (folio, _) = folio(&cutaway, "");
+    for (figure, wanted) in [
+        ("cut.lip.squeeze", "needs a `groove` in the drawing `for lip`"),
+        ("cut.metering.area", "needs a `hole` in the drawing `for metering`"),
+        ("cut.breech.volume", "in` a step where `breech` lies"),
+        ("cut.spool.opens.store.rear_room", "needs a stroke of `spool`"),
+    ] {
+        let scope = folio.ledger.scope(0);
+        let told = evaluate(&parse(figure).unwrap(), &scope, &Conventions::default());
+        let told = format!("{told:?}");
+        assert!(told.contains(wanted), "{figure}: {told}");
+    }
+}
+
+/// A hole across of 3 mm that passes an edge opens at its middle, which is told.
+#[test]
+fn a_hole_across_is_said_to_be_taken_at_its_middle() {
+    let cutaway = "\
+cutaway linden
+chamber high  in body inlet
+chamber low   in body outlet
+body
+  step cap     length 3 mm
+  step inlet   length 20 mm  bore 8 mm
+  step guide   length 20 mm  bore 8 mm
+  step outlet  length 40 mm  bore 24 mm
+  step end     length 3 mm
+moving bolt  as spool
+  positions shut, open
+  rests shut
+  spring keep  pushes back
+  step tube  length 4 mm   dia 8 mm  bore 5 mm
+  step tip   length 26 mm  dia 8 mm  bore 5 mm
+  step plug  length 4 mm   dia 8 mm
+  hole 3 mm at 24 mm
+  place shut  at 12 mm
+  place open  at 15 mm from shut
+way mouth  from high to low  while bolt at open
+";
+    let (folio, slips) = folio(cutaway, "");
+    assert!(!shown(&slips).contains("drawing-impossible"), "{}", shown(&slips));
+    let scope = folio.ledger.scope(0);
+    let figure = parse("cut.bolt.opens.high.low").unwrap();
+    let told = format!("{:?}", evaluate(&figure, &scope, &Conventions::default()));
+    assert!(told.contains("a hole across is taken at its middle"), "{told}");
+}
+
 #[test]
 fn what_cancels_is_nought() {
     let (folio, _) = folio(CUTAWAY, "");

@@ -148,6 +148,31 @@ impl DrawnEngine {
         })
     }
 
+    /// What a result waits for that the drawing does not show, though it has sizes.
+    pub(super) fn missing(&self, path: &[String]) -> String {
+        let engine = &self.engine;
+        let Some((thing, result)) = path.split_first() else { return String::new() };
+        let result = result.first().map_or("", String::as_str);
+        let is_placed = engine.chamber(thing).is_none_or(|at| engine.drawn.rooms.contains_key(&at));
+        let is_part = engine.part(thing);
+        match result {
+            "squeeze" | "stretch" => format!("needs a `groove` in the drawing `for {thing}`"),
+            "area" if engine.way(thing).is_some() => {
+                format!("needs a `hole` in the drawing `for {thing}`")
+            }
+            "opens" | "closes" => {
+                format!("needs a stroke of `{thing}` along which these two change so")
+            }
+            _ if !is_placed => {
+                format!("needs to know by `behind`, `around` or `in` a step where `{thing}` lies")
+            }
+            _ if is_part.is_some_and(|part| !engine.drawn.parts.contains_key(&part)) => {
+                format!("needs the steps of `{thing}`")
+            }
+            _ => "needs what the sizes of the drawing do not show".to_owned(),
+        }
+    }
+
     /// Names of the results that were worked out.
     pub(super) fn names(&self) -> impl Iterator<Item = &String> {
         let found = [&self.geometry, &self.forces].into_iter().filter_map(OnceLock::get);

@@ -25,6 +25,10 @@ const BEYOND: f64 = 2e-6;
 const BEYOND_STEP: f64 = 5e-4;
 const BEYOND_STEPS: usize = 6;
 
+/// What the place waits for at which something opens all at once.
+const ALL_AT_ONCE: &str = "needs an opening by degrees, and these open all at once";
+const AT_MIDDLE: &str = "needs the edge of the hole, and a hole across is taken at its middle, where it opens all at once";
+
 /// Stands for the position of the part among the inputs.
 const POSITION: u32 = u32::MAX;
 
@@ -60,6 +64,8 @@ pub(crate) struct StrokeTurn {
     /// How far the part moves from rest until then; `None` where it opens all at once, so that no
     /// slope tells what it rests on.
     pub(crate) from_rest: Option<SolidResult>,
+    /// Whether the middle of a hole across passes an edge or a ring there.
+    pub(crate) is_middle: bool,
     /// The same as a place of the part.
     pub(super) place: Option<Dual>,
 }
@@ -199,7 +205,27 @@ impl StrokeLooker<'_> {
             };
             figure(&self.built.inputs, &way, (Dimension::LENGTH, Kind::Plain, None))
         });
-        Some(StrokeTurn { at: shut, opens_forward, from_rest, place })
+        let is_middle = place.is_none() && self.is_at_hole((body, rear + shut));
+        Some(StrokeTurn { at: shut, opens_forward, from_rest, is_middle, place })
+    }
+
+    /// Whether, with a body at a place, the middle of a hole is at an edge or a ring of another.
+    fn is_at_hole(&self, (body, at): (usize, f64)) -> bool {
+        let assembly = self.plain.assembly();
+        let place = |of: usize| if of == body { at } else { self.rest[of] };
+        assembly.holes.iter().any(|hole| {
+            let middle = hole.at + place(hole.body);
+            let is_here = |of: usize, edge: f64| {
+                let is_passing = (of == body) != (hole.body == body);
+                is_passing && (edge + place(of) - middle).abs() < BEYOND
+            };
+            let pieces = assembly.bodies.iter().enumerate();
+            let mut edges = pieces.flat_map(|(of, it)| {
+                it.pieces.iter().flat_map(move |it| [(of, it.from), (of, it.to)])
+            });
+            let mut rings = assembly.rings.iter();
+            edges.any(|(of, edge)| is_here(of, edge)) || rings.any(|it| is_here(it.body, it.at))
+        })
     }
 
     /// A place where rooms open, with the slopes that the opening area just
@@ -238,7 +264,8 @@ pub(super) fn results(
             for turn in turns {
                 let opens = turn.opens_forward == (*rest <= turn.at);
                 let word = if opens { "opens" } else { "closes" };
-                let Some(way) = &turn.from_rest else { continue };
+                let needs = if turn.is_middle { AT_MIDDLE } else { ALL_AT_ONCE };
+                let way = turn.from_rest.clone().unwrap_or_else(|| Err(needs.to_owned()));
                 let (a, b) = opening.rooms;
                 let name = |at: ChamberId| &engine.chambers[at].name.id;
                 for (one, other) in [(a, b), (b, a)] {
