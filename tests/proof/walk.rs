@@ -36,8 +36,10 @@ fn the_walk_writes_a_cutaway_without_slips_that_ends_at_rest() {
     assert_eq!(found.ending(), Some(&Ending::AtRest));
     assert!(found.always_ends_at_rest(), "{:?}", found.endings);
     assert_eq!(aligned(&walked()), walked());
-    let lines = walked().lines().filter(|line| !line.is_empty()).count();
-    assert!((25..=40).contains(&lines), "{lines} lines");
+    let walked = walked();
+    let engine = walked.lines().take_while(|line| !line.starts_with("variant "));
+    let lines = engine.filter(|line| !line.is_empty()).count();
+    assert!((25..=40).contains(&lines), "{lines} lines before what may be wrong with it");
 }
 
 #[test]
