@@ -103,6 +103,15 @@ fn bound(sentence: &ClauseSentence<'_>, (first, end): (usize, usize)) -> Option<
         Some((from, than)) => (from, than, end),
         None => behind?,
     };
+    // "Good to within 4 psi", "held within": how far it may be off, not how much it is.
+    let tells_error = sentence.stem(from) == "within"
+        && matches!(
+            sentence.before(from, 1),
+            "to" | "held" | "hold" | "good" | "known" | "accurate"
+        );
+    if tells_error {
+        return None;
+    }
     let what = beside(sentence, (from, to))?;
     let denials = (0..sentence.words.len())
         .filter(|at| !(from..to).contains(at) && sentence.is(*at, Role::Denial));

@@ -76,6 +76,13 @@ pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option
     if !sentence.is_before(end, 1, Role::Factor) || sentence.gap(end) == "-" {
         return None;
     }
+    // "A tenth of a millimetre thicker": a length, whatever of it is left out.
+    let told = sentence.words.get(end - 1)?.span().end;
+    let mut behind = sentence.text.get(told..)?.split_whitespace();
+    let is_of = behind.next() == Some("of") && matches!(behind.next(), Some("a" | "an"));
+    if is_of && behind.next().is_some_and(names_unit) {
+        return None;
+    }
     let stem = |back: usize| sentence.before(end, back);
     let number = |back: usize| sentence.cardinal(end.checked_sub(back)?);
     let (value, length) = match stem(1) {
@@ -94,6 +101,13 @@ pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option
         }
     };
     Some(hedged(sentence, end, length, value))
+}
+
+/// Whether a word is a unit, written out.
+fn names_unit(stem: &str) -> bool {
+    const UNITS: [&str; 9] =
+        ["metre", "gram", "second", "inch", "micron", "litre", "newton", "joule", "bar"];
+    UNITS.iter().any(|unit| stem.ends_with(unit))
 }
 
 /// "three times", "two and a half times", "1.5 times", "several times" (which is none).

@@ -23,8 +23,10 @@ fn share(sentence: &ClauseSentence<'_>, air: usize) -> Option<Statement> {
         Some((end, factor_before(sentence, end).or_else(|| all(sentence, end))?))
     })?;
     // "Half as much air as the other one" is no share of any air.
-    let is_compared = (end..air).any(|at| matches!(sentence.stem(at), "as" | "than"));
-    if is_compared || (first + 1..=air).any(|at| sentence.is_parted(at)) {
+    let is_compared = (end..air).any(|at| matches!(sentence.stem(at), "as" | "than" | "what"));
+    // "The air spring" is no air.
+    let is_named = matches!(sentence.stem(air + 1), "spring" | "line" | "bottle" | "hose");
+    if is_compared || is_named || (first + 1..=air).any(|at| sentence.is_parted(at)) {
         return None;
     }
     let start = (1..=first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);

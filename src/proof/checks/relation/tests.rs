@@ -218,6 +218,10 @@ fn what_the_question_does_not_carry_is_not_counted_as_holding() {
         ("The ram has come home before the dart leaves.", "open"),
         ("The ram is home before its dart is out.", "open"),
         ("Only the Two has six slots.", "open"),
+        // A length is no ratio, and a room for error no bound.
+        ("The Two's jet is a fifth of a millimetre wider than the Alder's.", "fails"),
+        ("The speed of the dart is good to within two m/s.", "open"),
+        ("The weight of the ram is held within 2 g.", "open"),
         ("In the Two alone the jet joins the line to the store.", "open"),
         ("A bleed hole joins the store to the breech.", "open"),
     ]
