@@ -211,7 +211,21 @@ pub(crate) fn is_difference(text: &str, figure: Span) -> bool {
         || matches!(word, "above" | "below") && !next.is_empty()
         || matches!(word, "short" | "shy") && next == "of"
         || word == "over" && next == "its";
-    compares || by
+    compares || by || is_accuracy(before)
+}
+
+/// "Good to within 0.2 bar", "held within 0.2 bar", "known to 2 m/s": how far a value is sure, from
+/// what stands before a figure. What is "full within 2 s" is bounded.
+fn is_accuracy(before: &str) -> bool {
+    let mut back = before.rsplit(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
+    let (last, verb) = (back.next().unwrap_or(""), back.next().unwrap_or(""));
+    let is_sure = matches!(verb, "good" | "known" | "accurate" | "true" | "right");
+    let is_kept = matches!(verb, "held" | "holds" | "hold" | "kept" | "keeps" | "steady");
+    match last {
+        "within" => verb == "to" || is_sure || is_kept,
+        "to" => is_sure,
+        _ => false,
+    }
 }
 
 #[cfg(test)]

@@ -99,7 +99,10 @@ fn end_of_count(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> usize 
     let beside =
         (at + 1..all).find(|at| matches!(sentence.stem(*at), "where" | "wherea" | "against"));
     let numbers = |at: usize| sentence.cardinal(at).is_some() || sentence.stem(at) == "none";
-    let is_other = |at: &usize| sentence.is_parted(*at) && (*at + 1..all).any(numbers);
+    let is_other = |at: &usize| {
+        let counts_on = sentence.stem(*at) == "and" && numbers(*at + 1);
+        counts_on || sentence.is_parted(*at) && (*at + 1..all).any(numbers)
+    };
     beside.or_else(|| (from..all).find(is_other)).unwrap_or(all)
 }
 
@@ -150,7 +153,11 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     if is_compared || denies != usize::from(is_none) {
         return None;
     }
-    let said = match (sentence.phrase(0, first), sentence.phrase(from, last)) {
+    // "Nine caps and two lids": each number counts what stands behind it.
+    let is_next =
+        sentence.before(at, 1) == "and" && (0..at).any(|at| number(sentence, at).is_some());
+    let ahead = sentence.phrase(0, first).filter(|_| !is_next);
+    let said = match (ahead, sentence.phrase(from, last)) {
         (Some(before), Some(behind)) => before.joined(&behind),
         (before, behind) => before.or(behind)?,
     };

@@ -106,8 +106,37 @@ fn a_tolerance_of_its_own_is_that_of_the_reading_named() {
         let found = slips("content/tapper.md", TAPPER, &table(wrong));
         assert_eq!(caught(&found), [("figure-disagrees", wrong)], "{}", shown(&found));
     }
-    let idiom = "The vent lifts at 11.0 bar, give or take a quarter.";
-    assert!(caught(&slips("content/tapper.md", TAPPER, idiom)).is_empty());
+    for idiom in ["a quarter", "four tenths", "forty hundredths"] {
+        let idiom = format!("The vent lifts at 11.0 bar, give or take {idiom}.");
+        assert!(caught(&slips("content/tapper.md", TAPPER, &idiom)).is_empty(), "{idiom}");
+    }
+}
+
+#[test]
+fn how_far_a_value_is_sure_is_not_the_value() {
+    for sure in [
+        "The setting of the vent is good to within 0.3 bar.",
+        "The tank is held within half a bar.",
+        "The bore is known to 0.05 mm.",
+    ] {
+        let found = slips("content/tapper.md", TAPPER, sure);
+        let stops = caught(&found).into_iter().filter(|(code, _)| *code == "figure-disagrees");
+        assert_eq!(stops.count(), 0, "{}", shown(&found));
+    }
+}
+
+#[test]
+fn each_of_two_numbers_counts_what_stands_behind_it() {
+    const TALLY: &str = "---\ntitle: Tally\nengine: tally\nsources: {bench: {kind: measured}}\n\
+                         readings_from: bench\nreadings:\n  \
+                         throws: {is: \"180\", called: [sacks thrown]}\n  \
+                         failures: {is: \"4\", called: [jams]}\n---\n\n";
+    for right in ["180 sacks thrown and 4 jams.", "There were 180 sacks thrown and 4 jams."] {
+        let found = slips("content/tally.md", TALLY, right);
+        assert!(caught(&found).is_empty(), "{}", shown(&found));
+    }
+    let found = slips("content/tally.md", TALLY, "180 sacks thrown and 5 jams.");
+    assert!(!caught(&found).is_empty());
 }
 
 #[test]

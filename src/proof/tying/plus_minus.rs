@@ -62,12 +62,19 @@ fn number(text: &str, from: usize, upto: usize) -> Option<(Figure, usize)> {
         // "Give or take a quarter" is a way of speaking.
         let is_share = figure.unit.code == "1"
             && matches!(&figure.amount, Amount::Point(number) if number.fraction.is_some());
-        let is_plain = figure.tolerance.is_none() && figure.bound.is_none() && !is_share;
+        // "Give or take two hundredths" is not two.
+        let next = rest[end..].trim_start().split(' ').next().unwrap_or_default();
+        let next = next.trim_end_matches(|c: char| !c.is_alphabetic());
+        let is_in_parts = PARTS.contains(&next.trim_end_matches('s'));
+        let is_plain =
+            figure.tolerance.is_none() && figure.bound.is_none() && !is_share && !is_in_parts;
         let figure = Figure { span: Span::new(start, start + piece.len()), ..figure.clone() };
         is_plain.then_some((figure, start + piece.len()))
     })
 }
 
+/// Parts that a number may count.
+const PARTS: [&str; 3] = ["tenth", "hundredth", "thousandth"];
 /// Bytes in which a number and its unit stand.
 const IN_SIGHT: usize = 60;
 /// Words between a name and its ±.
