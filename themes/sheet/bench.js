@@ -270,7 +270,7 @@
     var only = differences.getAttribute("aria-pressed") === "true";
     var words = sieve.value.trim().toLowerCase();
     function has(text) { return text.toLowerCase().indexOf(words) >= 0; }
-    /* A word of a figure's name finds that figure; one of a heading only where no figure has it. */
+    /* A heading is asked only where no figure's name has the word. */
     var byHeading = !rows.some(function (row) { return has(row.label); });
     var body = null;
     var label = null;

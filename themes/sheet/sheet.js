@@ -1,8 +1,9 @@
 /* Units, paper and "only differences". Everything can be undone; nothing moves by itself. */
 (function () {
   "use strict";
+  function byId(id) { return document.getElementById(id); }
   var root = document.documentElement;
-  var announcer = document.getElementById("_announce");
+  var announcer = byId("_announce");
 
   function kept(name) {
     try { return localStorage.getItem("gaugebook." + name); } catch (refused) { return null; }
@@ -129,13 +130,12 @@
   };
 
   /* One shot: a slider over its events. Without it the poses stand side by side. */
-  var poses = document.getElementById("_poses");
-  var scrub = document.getElementById("_scrub");
+  var poses = byId("_poses");
+  var scrub = byId("_scrub");
   if (poses && scrub) {
     var all = Array.prototype.slice.call(poses.children);
-    var slider = document.getElementById("_scrub-at");
-    var together = document.getElementById("_scrub-all");
-    var large = document.getElementById("_scrub-large");
+    var slider = byId("_scrub-at");
+    var together = byId("_scrub-all");
     var at = 0;
     var pan = function () {
       if (!poses.classList.contains("all")) window.gaugebookPan(poses, all[at].querySelector("svg"), at > 0 && all[at - 1].querySelector("svg"));
@@ -161,21 +161,21 @@
       }
     };
     window.gaugebookSlide(slider, function (next) { show(next, false); });
-    document.getElementById("_scrub-back").addEventListener("click", function () { show(at - 1, true); });
-    document.getElementById("_scrub-on").addEventListener("click", function () { show(at + 1, true); });
+    byId("_scrub-back").addEventListener("click", function () { show(at - 1, true); });
+    byId("_scrub-on").addEventListener("click", function () { show(at + 1, true); });
     together.addEventListener("click", function () { showAll(!poses.classList.contains("all")); });
     /* Larger than the page, or small enough to be seen whole, or neither. */
-    var bare = document.getElementById("_scrub-bare");
-    var sized = function (look) {
-      [[large, "large"], [bare, "bare"]].forEach(function (each) {
-        var on = each[1] === look && !poses.classList.contains(look);
-        poses.classList.toggle(each[1], on);
-        each[0].setAttribute("aria-pressed", String(on));
+    var looks = ["large", "bare"];
+    looks.forEach(function (look) {
+      byId("_scrub-" + look).addEventListener("click", function () {
+        var on = !poses.classList.contains(look);
+        looks.forEach(function (each) {
+          var is = poses.classList.toggle(each, on && each === look);
+          byId("_scrub-" + each).setAttribute("aria-pressed", String(is));
+        });
+        pan();
       });
-      pan();
-    };
-    large.addEventListener("click", function () { sized("large"); });
-    bare.addEventListener("click", function () { sized("bare"); });
+    });
     window.addEventListener("hashchange", follow);
     show(0, false);
     follow();
@@ -183,7 +183,7 @@
 
   /* Whatever an address names is unfolded, also what stands folded under a heading that it names. */
   function reveal() {
-    var named = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    var named = location.hash.length > 1 && byId(decodeURIComponent(location.hash.slice(1)));
     if (!named) return;
     var under = /^H[2-4]$/.test(named.tagName) && named.nextElementSibling;
     var fold = under && under.matches("details") ? under : named.closest("details");
@@ -200,7 +200,7 @@
   /* Comparison: rows in which all engines are equal can be put away, and events between milestones. */
   function puttingAway(rows, look, told) {
     var toggles = Array.prototype.slice.call(document.querySelectorAll('button[data-hides="' + rows + '"]'));
-    var sheet = document.getElementById("_sheet");
+    var sheet = byId("_sheet");
     var count = document.querySelectorAll("tr." + rows).length;
     toggles.forEach(function (toggle) {
       toggle.addEventListener("click", function () {
@@ -267,7 +267,7 @@
     });
   });
   Array.prototype.forEach.call(document.querySelectorAll("input[data-sieves]"), function (sieve) {
-    var body = document.getElementById(sieve.getAttribute("data-sieves")).tBodies[0];
+    var body = byId(sieve.getAttribute("data-sieves")).tBodies[0];
     sieve.addEventListener("input", function () {
       var words = sieve.value.trim().toLowerCase();
       var count = 0;
@@ -279,7 +279,7 @@
     });
   });
   Array.prototype.forEach.call(document.querySelectorAll("button[data-benches]"), function (button) {
-    var table = document.getElementById(button.getAttribute("data-benches"));
+    var table = byId(button.getAttribute("data-benches"));
     var told = document.querySelector("[data-picked]");
     button.addEventListener("click", function () {
       var ticked = Array.prototype.map.call(table.querySelectorAll("input:checked"), function (box) { return box.value; });
