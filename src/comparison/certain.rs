@@ -159,7 +159,7 @@ pub(super) fn turned_milestones(
     });
     let order = |side: usize, one: &Milestone, other: &Milestone| {
         let (one, other) = (reached[side].get(one)?, reached[side].get(other)?);
-        Some(certain[side].beside(one, other))
+        certain[side].known_order(one, other)
     };
     let milestones: Vec<&Milestone> = reached[0].keys().collect();
     milestones.iter().enumerate().find_map(|(at, one)| {

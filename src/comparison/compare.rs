@@ -170,7 +170,7 @@ impl Likeness {
             _ => String::new(),
         };
         let share = match sequence.all {
-            0 => "no events to compare".to_owned(),
+            0 => sequence.verdict(),
             all => format!("{} of {all} events come in the same order", sequence.same),
         };
         format!("{second} beside {first}: {answer}, {share}{but}{one}")
