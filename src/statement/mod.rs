@@ -16,6 +16,7 @@
 mod alike;
 mod apart;
 mod assertion;
+mod beside;
 mod bound;
 mod cause;
 mod clause;
@@ -35,6 +36,7 @@ mod state;
 mod variants;
 
 pub(crate) use assertion::AssertionFrame;
+pub(crate) use beside::SaidBeside;
 pub(crate) use clause::Phrase;
 pub(crate) use dated::DateBound;
 pub(crate) use degree::{Degree, Sense, comparative, measures, speaks_of};
@@ -51,6 +53,7 @@ use clause::{ClauseSentence, PassageFigures};
 use lexicon::Roles;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What a sentence says, as far as it is a relation.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,11 +65,13 @@ pub(crate) struct Statement {
     pub(crate) before: Option<Phrase>,
     /// The sentence that says it.
     pub(crate) sentence: Span,
+    /// What the sentence says beside it.
+    pub(crate) beside: Arc<SaidBeside>,
 }
 
 impl Statement {
     fn new(span: Span, relation: StatedRelation) -> Statement {
-        Statement { span, relation, before: None, sentence: span }
+        Statement { span, relation, before: None, sentence: span, beside: Arc::default() }
     }
 }
 
@@ -252,11 +257,13 @@ fn read_sentence<'a>(
         return;
     }
     let before = before.and_then(claim).and_then(|before| before.phrase(0, before.words.len()));
+    found.extend(before.as_ref().and_then(|before| order::across(before, &sentence)));
+    let beside = Arc::new(SaidBeside::of(whole));
     for statement in found.iter_mut().skip(first) {
         statement.before.clone_from(&before);
         statement.sentence = whole.span;
+        statement.beside = Arc::clone(&beside);
     }
-    found.extend(before.as_ref().and_then(|before| order::across(before, &sentence)));
 }
 
 /// A sentence without what only opens or softens it, where it claims something and is no list.

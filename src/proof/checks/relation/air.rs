@@ -33,7 +33,7 @@ impl StatementNames<'_> {
         flow: AirFlow,
         is_passive: bool,
     ) -> Option<StatementAnswer> {
-        let is_only = self.says_only();
+        let is_only = self.beside.is_only;
         self.of_each(&[said], |routed, name| {
             let state = self.told_state(routed);
             joined(routed, name, said, (verb, is_passive, flow), (state, is_only))

@@ -25,7 +25,7 @@ use crate::folio::words::words;
 use crate::proof::passage::Passage;
 use crate::proof::prose::PageContext;
 use crate::slip::Slip;
-use crate::statement::{Phrase, Role, StatedRelation, Statement, first_readings, read};
+use crate::statement::{Phrase, Role, SaidBeside, StatedRelation, Statement, first_readings, read};
 use crate::text::{Span, SpanSet, Spot};
 
 /// How a statement came out.
@@ -139,6 +139,7 @@ pub(crate) fn judge(
         text: passage.text,
         context: None,
         sentence: Span::default(),
+        beside: &SaidBeside::default(),
     };
     // A figure that is bound settles how much, and not which way.
     let is_apart = |bound: &&BoundText, it: Span| {
@@ -156,7 +157,8 @@ pub(crate) fn judge(
             let before = statement.before.as_ref();
             let own = names.fronted(sentence, statement.span).or(names.own);
             let own = own.or_else(|| names.pointed_back(sentence, before?));
-            let names = StatementNames { own, context: before, sentence, ..names };
+            let beside = &*statement.beside;
+            let names = StatementNames { own, context: before, sentence, beside, ..names };
             let answer = names.answer(&statement.relation)?;
             let is_carried = names.carries(&statement.relation, statement.span, &answer);
             is_carried.then_some((statement, answer))
@@ -224,6 +226,8 @@ struct StatementNames<'a> {
     context: Option<&'a Phrase>,
     /// The sentence that is judged.
     sentence: Span,
+    /// What it says beside the relation that is asked about.
+    beside: &'a SaidBeside,
 }
 
 impl StatementNames<'_> {

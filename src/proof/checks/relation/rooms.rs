@@ -11,8 +11,7 @@ use crate::cutaway::model::{
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
 use crate::folio::words::TextWord;
-use crate::statement::{Phrase, PushHeading, Role, ToldPush, describes, is_light, may};
-use crate::text::Span;
+use crate::statement::{Phrase, PushHeading, Role, SaidBeside, ToldPush, describes, is_light, may};
 
 /// Words of a clause that name nothing known, at the most: with more of them it speaks of
 /// something else.
@@ -34,12 +33,12 @@ impl<'p> NamedThings<'p> {
     }
 
     /// "With the spool in front" names where it stands, not a face of it.
-    fn leave_places(&mut self, stretches: &[Span]) {
+    fn leave_places(&mut self, beside: &SaidBeside) {
         let words = self.words;
         self.mentions.retain(|mention| {
             let is_push = |thing: &Thing| matches!(thing, Thing::Push(..));
             let place = words[mention.first].span;
-            !mention.things.iter().all(is_push) || !stretches.iter().any(|it| it.contains(place))
+            !mention.things.iter().all(is_push) || !beside.tells_state(place)
         });
     }
 
@@ -121,21 +120,11 @@ impl<'p> NamedThings<'p> {
     }
 }
 
-/// What a sentence says of a push beside what pushes what.
-struct SaidBeside {
-    state: ToldState,
-    /// Where the state is told.
-    stretches: Vec<Span>,
-    is_only: bool,
-}
-
-impl SaidBeside {
-    /// Whether a push lasts, as far as its state is told: air does only while it is there.
-    fn lasts(&self, engine: &Engine, push: &Push) -> Option<bool> {
-        match push.kind {
-            PushKind::Spring => self.state.meets(engine, &push.when),
-            _ => matches!(self.state, ToldState::Any | ToldState::Until).then_some(true),
-        }
+/// Whether a push lasts, as far as a state is told: air does only while it is there.
+fn lasts(state: ToldState, engine: &Engine, push: &Push) -> Option<bool> {
+    match push.kind {
+        PushKind::Spring => state.meets(engine, &push.when),
+        _ => matches!(state, ToldState::Any | ToldState::Until).then_some(true),
     }
 }
 
@@ -149,9 +138,9 @@ pub(super) enum AirPassage {
 impl StatementNames<'_> {
     /// "The land seal keeps the store from the switch room".
     pub(super) fn parts(&self, said: &Phrase, is_denied: bool) -> Option<StatementAnswer> {
-        let is_only = self.says_only();
         self.of_each(&[said], |routed, name| {
-            parted(routed, name, (said, is_denied), (self.told_state(routed), is_only))
+            let beside = (self.told_state(routed), self.beside.is_only);
+            parted(routed, name, (said, is_denied), beside)
         })
     }
 
@@ -160,12 +149,8 @@ impl StatementNames<'_> {
         let context = self.context.filter(|_| told.points_back);
         self.of_each(&[said], |routed, name| {
             let shows_all = self.shows_all_springs(&routed.engine, name);
-            let beside = SaidBeside {
-                state: self.told_state(routed),
-                stretches: self.state_stretches(),
-                is_only: self.says_only(),
-            };
-            pushed(routed, (name, shows_all), (said, context), told, &beside)
+            let beside = (self.told_state(routed), self.beside);
+            pushed(routed, (name, shows_all), (said, context), told, beside)
         })
     }
 
@@ -361,12 +346,12 @@ fn pushed(
     (name, shows_all): (&str, bool),
     (said, context): (&Phrase, Option<&Phrase>),
     told: ToldPush,
-    beside: &SaidBeside,
+    (state, beside): (ToldState, &SaidBeside),
 ) -> Option<StatementAnswer> {
     let ToldPush { points_back, verb, is_passive, heading, is_denied } = told;
     let engine = &routed.engine;
     let mut named = NamedThings::of(routed, said);
-    named.leave_places(&beside.stretches);
+    named.leave_places(beside);
     let named = named;
     let told = context.map(|context| NamedThings::of(routed, context));
     let parts = named.parts();
@@ -395,7 +380,7 @@ fn pushed(
     let ours: Vec<_> = sources.iter().filter(|(of, _)| *of == part).collect();
     let pushes: Vec<_> = ours.iter().filter_map(|(_, push)| moved.pushes.get(*push)).collect();
     let first = pushes.first();
-    if (first.is_none() || is_denied) && (beside.is_only || !beside.state.is_any()) {
+    if (first.is_none() || is_denied) && (beside.is_only || !state.is_any()) {
         return None;
     }
     if first.is_none() || is_denied {
@@ -411,7 +396,7 @@ fn pushed(
     let is_return = matches!(heading, PushHeading::Home | PushHeading::Restored);
     let is_which = is_return || beside.is_only;
     let does = first?.direction == wanted;
-    let lasts = pushes.iter().all(|push| beside.lasts(engine, push) == Some(true));
+    let lasts = pushes.iter().all(|push| lasts(state, engine, push) == Some(true));
     (lasts || !does).then(|| pushed_by(name, moved, &pushes, (wanted, is_which))).flatten()
 }
 
