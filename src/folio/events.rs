@@ -52,6 +52,11 @@ impl KnownTimeline {
         KnownTimeline { events, told_by, engine_words }
     }
 
+    /// Whether no page dates anything.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.events.is_empty()
+    }
+
     pub(crate) fn iter(&self) -> impl Iterator<Item = &KnownEvent> {
         self.events.iter()
     }

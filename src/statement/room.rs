@@ -164,6 +164,9 @@ fn heading(sentence: &ClauseSentence<'_>, at: usize) -> Option<PushHeading> {
 
 /// "X pushes the PART back", "the PART is pressed rearward by X".
 fn pushes(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    if !sentence.is(at, Role::Pushes) && !sentence.is(at, Role::Comes) {
+        return None;
+    }
     let (from, to) = main_clause(sentence, at);
     let is_moved = sentence.is(at, Role::Comes) && moved_by(sentence, (at + 1, to));
     let is_verb = sentence.is(at, Role::Pushes) || is_moved;

@@ -38,9 +38,13 @@ impl StatementNames<'_> {
         phrase: &Phrase,
         beside: &Phrase,
     ) -> Option<(Vec<&KnownEvent>, Option<DaysApart>)> {
+        let timeline = &self.folio.timeline;
+        if timeline.is_empty() {
+            return None;
+        }
         let span = phrase.span;
         let (text, time) = without_times(self.text.get(span.start..span.end)?)?;
-        let names = &self.folio.timeline.engine_words;
+        let names = &timeline.engine_words;
         let is_name = |word: &String| names.contains(word);
         // "Three weeks" are no three engines.
         let counts = |word: &TextWord| cardinal(&word.stem).is_some();
@@ -49,7 +53,7 @@ impl StatementNames<'_> {
         let own: Vec<usize> = self.own.into_iter().collect();
         let homes = if named.is_empty() { &own } else { &named };
         let mut spoken = event_words(&text);
-        if self.said_words(phrase).is_empty() && spoken.iter().all(is_name) {
+        if spoken.iter().all(is_name) && self.said_words(phrase).is_empty() {
             // "Before the Two": did the same.
             let (text, _) = without_times(self.text.get(beside.span.start..beside.span.end)?)?;
             spoken = event_words(&text);

@@ -101,10 +101,12 @@ impl StatementNames<'_> {
     /// "Both Gorses", "neither version", "all four engines": the engines that are meant together.
     fn group(&self, phrase: &Phrase, named: &[usize]) -> Vec<usize> {
         if phrase.is(Role::All) {
+            let counts = phrase.has("three");
+            if !named.is_empty() || !counts && !phrase.has("engine") {
+                return Vec::new();
+            }
             let all = self.all_engines();
-            let is_all = !phrase.has("three") || all.len() == 3;
-            let says = phrase.has("engine") || phrase.has("three");
-            return if is_all && says && named.is_empty() { all } else { Vec::new() };
+            return if !counts || all.len() == 3 { all } else { Vec::new() };
         }
         if !is_pair(phrase) || !named.is_empty() {
             return Vec::new();
@@ -167,11 +169,13 @@ impl StatementNames<'_> {
     /// "The B", "the Two": the engine whose name of several words ends in this one.
     pub(super) fn last_name(&self, word: &TextWord) -> Option<usize> {
         let typed = self.text.get(word.span.start..)?;
-        let is_capital = typed.starts_with(|c: char| c.is_uppercase());
+        if !typed.starts_with(|c: char| c.is_uppercase()) {
+            return None;
+        }
         let ahead = self.text.get(..word.span.start)?.trim_end();
         // "A pod" at the start of a sentence has an article.
         let opens = ahead.is_empty() || ahead.ends_with(['.', '!', '?', ':']);
-        let is_name = is_capital && (!opens || word.stem.len() == 1 && word.stem != "a");
+        let is_name = !opens || word.stem.len() == 1 && word.stem != "a";
         if is_name { self.folio.cues.of_last_name(&word.stem) } else { None }
     }
 
