@@ -9,6 +9,7 @@ use super::restated::restated;
 use crate::formula::{self, FaultKind, Formula, FormulaFault, Outcome, Scope, Shift};
 use crate::quantity::exact::{Rational, ratio};
 use crate::quantity::judge::{against, verdict};
+use crate::quantity::small_terms::product;
 use crate::quantity::{Computed, Conventions, Figure, Judgement, Quantity, Real, Verdict};
 use crate::sheet::{Ledger, Stated};
 
@@ -18,7 +19,7 @@ pub(crate) fn of_statement(stated: &Stated) -> Computed {
     // The next figure of as many digits begins where this one ends; that end belongs to neither,
     // or 0.91 would be taken for 0.90.
     let almost = ratio(999_999_999, 1_000_000_000);
-    of_quantity(&stated.quantity, &(&stated.rounding * &almost))
+    of_quantity(&stated.quantity, &product(&stated.rounding, &almost))
 }
 
 /// A quantity within so much of itself, in SI.

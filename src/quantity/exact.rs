@@ -1,6 +1,7 @@
 //! Numbers for judging: exact rationals where the operations allow it, and otherwise a binary
 //! number with a bound on its error.
 
+use super::small_terms::{product, quotient, sum};
 use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::float::FloatCore;
@@ -188,7 +189,7 @@ impl Real {
     #[must_use]
     pub fn add(&self, other: &Real) -> Real {
         if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
-            return Real::Exact(a + b);
+            return Real::Exact(sum(a, b));
         }
         let ((a, da), (b, db)) = (self.parts(), other.parts());
         let value = a + b;
@@ -211,7 +212,7 @@ impl Real {
     /// Product.
     pub(crate) fn mul(&self, other: &Real) -> Real {
         if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
-            return Real::Exact(a * b);
+            return Real::Exact(product(a, b));
         }
         let ((a, da), (b, db)) = (self.parts(), other.parts());
         let value = a * b;
@@ -222,7 +223,7 @@ impl Real {
     /// Quotient; `None` when the divisor is, or may be, zero.
     pub(crate) fn div(&self, other: &Real) -> Option<Real> {
         if let (Real::Exact(a), Real::Exact(b)) = (self, other) {
-            return (!b.is_zero()).then(|| Real::Exact(a / b));
+            return (!b.is_zero()).then(|| Real::Exact(quotient(a, b)));
         }
         let ((a, da), (b, db)) = (self.parts(), other.parts());
         if b.abs() <= db {

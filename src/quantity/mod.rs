@@ -12,6 +12,7 @@ pub(crate) mod machine;
 pub mod number;
 pub(crate) mod print;
 pub mod reader;
+pub(crate) mod small_terms;
 pub mod units;
 pub(crate) mod usual;
 

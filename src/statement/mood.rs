@@ -9,15 +9,17 @@ pub(super) fn is_claim(sentence: &ClauseSentence<'_>) -> bool {
     let text = &sentence.text[sentence.span.start..sentence.span.end];
     let is_question = text.trim_end().ends_with('?');
     let orders = sentence.is(0, Role::Command) && !is_order_word_used_as_noun(sentence);
-    let is_idiom = |at| IDIOMS.at(sentence, at).is_some();
+    let places = 0..sentence.words.len();
     // "Used to be 0.6 mm" alone tells of what is no more; with what it is now it is a change.
-    let stem = |at: usize| sentence.stem(at);
-    let was = (0..sentence.words.len())
-        .any(|at| stem(at) == "used" && stem(at + 1) == "to" || stem(at) == "formerly");
-    let is_now =
-        || (0..sentence.words.len()).any(|at| matches!(stem(at), "now" | "today" | "became"));
-    let is_put_off = is_question || orders || sentence.has(Role::Mood) || was && !is_now();
-    !is_put_off && !(0..sentence.words.len()).any(is_idiom)
+    let was = |at: usize| match sentence.stem(at) {
+        "used" => sentence.stem(at + 1) == "to",
+        stem => stem == "formerly",
+    };
+    let is_now = |at: usize| matches!(sentence.stem(at), "now" | "today" | "became");
+    let is_idiom = |at: usize| IDIOMS.at(sentence, at).is_some();
+    let is_no_more = || places.clone().any(was) && !places.clone().any(is_now);
+    let is_put_off = is_question || orders || sentence.has(Role::Mood) || is_no_more();
+    !is_put_off && !places.clone().any(is_idiom)
 }
 
 /// "Open faces push …": a word that could give an order stands before a noun and a verb.

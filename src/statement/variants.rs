@@ -13,23 +13,23 @@ pub(super) fn without_fillers<'s, 'a>(
     let last = sentence.words.len();
     let mut kept = vec![true; last];
     for at in 0..last {
-        let length = FILLERS.at(sentence, at);
-        let length = length.or_else(|| source_trusted(sentence, at));
-        let length = length.or_else(|| as_far_as_known(sentence, at));
+        let length = FILLERS.at(sentence, at).or_else(|| match sentence.stem(at) {
+            "if" => source_trusted(sentence, at),
+            "as" => as_far_as_known(sentence, at),
+            _ => None,
+        });
         kept[at..(at + length.unwrap_or(0)).min(last)].fill(false);
-    }
-    for at in 1..last {
-        // "Something like a third": no unknown thing.
-        if sentence.stem(at) == "like" && sentence.before(at, 1) == "something" {
-            kept[at - 1] = false;
-        }
-    }
-    for at in 2..last {
-        // "From the store and not from the line".
-        let is_set_apart = sentence.stem(at) == "and" && sentence.stem(at + 1) == "not";
-        let end = (at + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
-        if is_set_apart && is_contrast(sentence, (at + 1, end)) {
-            kept[at..end].fill(false);
+        match sentence.stem(at) {
+            // "Something like a third": no unknown thing.
+            "like" if sentence.before(at, 1) == "something" => kept[at - 1] = false,
+            // "From the store and not from the line".
+            "and" if 1 < at && sentence.stem(at + 1) == "not" => {
+                let end = (at + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
+                if is_contrast(sentence, (at + 1, end)) {
+                    kept[at..end].fill(false);
+                }
+            }
+            _ => {}
         }
     }
     for (from, to) in sentence.pieces() {
@@ -54,9 +54,6 @@ pub(super) fn without_fillers<'s, 'a>(
 
 /// "If the log is right,": how many words.
 fn source_trusted(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
-    if sentence.stem(at) != "if" {
-        return None;
-    }
     let last = sentence.words.len();
     let end = (at + 2..last.min(at + 10)).find(|at| sentence.is_parted(*at)).unwrap_or(last);
     sentence.is_before(end, 1, Role::Trusted).then_some(end - at)
@@ -64,10 +61,12 @@ fn source_trusted(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
 
 /// "As far as anyone has seen": how many words.
 fn as_far_as_known(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
-    let words = (sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2));
+    if (sentence.stem(at + 1), sentence.stem(at + 2)) != ("far", "as") {
+        return None;
+    }
     let last = sentence.words.len().min(at + 9);
     let known = (at + 3..last).find(|at| sentence.is(*at, Role::Known))?;
-    (words == ("as", "far", "as")).then_some(known + 1 - at)
+    Some(known + 1 - at)
 }
 
 /// "The store, not the dome, feeds …": a piece that only sets something against what is said.

@@ -7,6 +7,7 @@
 use super::print;
 use super::scale::{Bridge, ScaleSide, bridge};
 use super::written::{Inside, Written, WrittenLimits, ends, half_width};
+use crate::quantity::small_terms::sum;
 use crate::quantity::{
     Amount, Bound, Computed, Conventions, Figure, Hedge, Judgement, Quantity, Rational, Real,
     Verdict,
@@ -140,8 +141,8 @@ fn allowance(figure: &Figure) -> Result<Allowance, String> {
         Some(second) => (first, second),
     };
     let plain = Allowance {
-        strict: WrittenLimits::new(&low.value - &low.half, &high.value + &high.half),
-        loose: WrittenLimits::new(&low.value - &low.loose, &high.value + &high.loose),
+        strict: WrittenLimits::new(sum(&low.value, &-&low.half), sum(&high.value, &high.half)),
+        loose: WrittenLimits::new(sum(&low.value, &-&low.loose), sum(&high.value, &high.loose)),
         excluded: None,
         words: "stands for",
         reversed,

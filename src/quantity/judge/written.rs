@@ -4,6 +4,7 @@
 
 use super::print::{self, tame};
 use super::scale::article;
+use crate::quantity::small_terms::product;
 use crate::quantity::{Amount, Dimension, Figure, Number, Rational, Real, Unit};
 use num_traits::{Signed, Zero};
 
@@ -22,8 +23,8 @@ impl Written {
     pub(super) fn new(number: &Number, unit: &Unit) -> Written {
         let number = tame(number);
         let value = number.value();
-        let two = Rational::from_integer(2.into());
-        let halved = |size: Rational| size / &two;
+        let half = Rational::new_raw(1.into(), 2.into());
+        let halved = |size: Rational| product(&size, &half);
         let part = halved(number.resolution());
         let (half, loose) = match number.fraction {
             None => (part, halved(number.loose_resolution())),
@@ -32,7 +33,7 @@ impl Written {
                 // Nobody calls two thirds three quarters.
                 let loose = match unit.dimension == Dimension::LENGTH {
                     true => part.clone(),
-                    false => part.clone().min(&sharp * &two),
+                    false => part.clone().min(&sharp + &sharp),
                 };
                 (part.min(sharp), loose)
             }
