@@ -115,10 +115,9 @@ pub struct Drawn {
 }
 
 impl Drawn {
-    /// Whether a hole across joins what lies on its two sides.
-    pub(crate) fn has_holes_across(&self) -> bool {
-        let solids = self.body.iter().chain(self.parts.values());
-        solids.flat_map(|solid| &solid.holes).any(|hole| hole.way.is_none())
+    /// Whether there are holes across.
+    pub(crate) fn has_holes(&self) -> bool {
+        self.body.iter().chain(self.parts.values()).any(|solid| !solid.holes.is_empty())
     }
 }
 

@@ -20,15 +20,6 @@ pub(crate) struct SizedRing {
     pub(crate) groove: (f64, f64),
 }
 
-/// A hole in the body that a way goes through.
-#[derive(Debug, Clone)]
-pub(crate) struct SizedWayHole {
-    pub(crate) way: WayId,
-    /// Its middle and its diameter, m.
-    pub(crate) at: f64,
-    pub(crate) diameter: f64,
-}
-
 /// An engine with all its sizes.
 #[derive(Debug, Clone)]
 pub struct SizedEngine {
@@ -40,8 +31,8 @@ pub struct SizedEngine {
     pub(crate) rooms: Vec<ChamberId>,
     /// In the order of the assembly.
     pub(crate) rings: Vec<SizedRing>,
-    /// Holes of ways; made-up sizes have none.
-    pub(crate) way_holes: Vec<SizedWayHole>,
+    /// The way of each port of the assembly; made-up sizes have none.
+    pub(crate) ports: Vec<WayId>,
     /// Where the parts stand at their positions, m.
     pub(crate) places: BTreeMap<(PartId, PositionId), f64>,
     /// What is not known and drawn at a usual size, in words.

@@ -1,6 +1,7 @@
 //! Cells of the pose space: all positions with one order of edges. In a cell volumes and areas are
 //! polynomials of the positions, compiled once and evaluated often.
 
+use super::holes::{RoomMouth, WallSide};
 use super::passage::{RoomPassage, VoidLink, WayStep, Ways, is_passable};
 use super::polynomial::{BodyPlace, PairPolynomial};
 use super::rooms::{Border, Borders, JoinedVoid, RingGate, ring_gates};
@@ -8,6 +9,7 @@ use super::scalar::Scalar;
 use super::slabs::{Collision, Slabs, VoidRing};
 use super::solid::{Assembly, CutBody, RingSide, Surface, TOUCH, Toward};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Something that is wrong or special in a pose, with its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,6 +76,8 @@ pub struct PoseCell<T> {
     /// By body, then by room; the open air is the last.
     areas: Vec<Vec<PairPolynomial<T>>>,
     passages: Vec<RoomPassage<T>>,
+    /// What of each port opens into each room.
+    ports: Vec<(usize, RoomMouth<T>)>,
     /// By ring the radius that it seals against.
     sealed: Vec<Option<T>>,
     /// What is wrong or special in it.
@@ -91,6 +95,17 @@ pub struct PoseFigures<T> {
     pub swept: Vec<Vec<T>>,
     /// For each body the area on which each room pushes it to the front, m²; the open air is last.
     pub areas: Vec<Vec<T>>,
+}
+
+/// How much of a port opens into a room.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PortOpening<T> {
+    /// Its number among [`Assembly::ports`].
+    pub port: usize,
+    /// The room; the open air is behind the last.
+    pub room: usize,
+    /// The area of all its holes there, m².
+    pub area: T,
 }
 
 /// How wide two rooms stand open to each other.
@@ -132,8 +147,9 @@ impl<T: Scalar> CutAssembly<T> {
         };
         let kinds: Vec<Border> =
             slabs.portals.iter().map(|portal| borders.border(portal)).collect();
-        let links = links(&borders, &kinds);
+        let mut links = links(&borders, &kinds);
         let named = RoomNames::of(&borders, &kinds, &links);
+        let ports = through_holes(&borders, &named.rooms, &mut links);
         let mut cell = PoseCell {
             order: slabs.edges.iter().map(|edge| edge.place.clone()).collect(),
             volumes: vec![PairPolynomial::nought(); self.assembly.rooms.len()],
@@ -142,6 +158,7 @@ impl<T: Scalar> CutAssembly<T> {
                 self.assembly.bodies.len()
             ],
             passages: passages(&borders, &links, &named),
+            ports,
             sealed: vec![None; self.assembly.rings.len()],
             findings: slabs.collisions.iter().cloned().map(PoseFinding::Collision).collect(),
             meetings: meetings(&self.cut, &slabs, positions),
@@ -166,7 +183,7 @@ impl<T: Scalar> CutAssembly<T> {
     }
 }
 
-/// Everything through which air gets from one ring of void to another.
+/// Everything but holes through which air gets from one ring of void to another.
 fn links<T: Scalar>(borders: &Borders<'_, T>, kinds: &[Border]) -> Vec<VoidLink<T>> {
     let portals = borders.slabs.portals.iter().zip(kinds).enumerate();
     let portals = portals.filter(|(_, (_, kind))| is_passable(**kind));
@@ -175,13 +192,36 @@ fn links<T: Scalar>(borders: &Borders<'_, T>, kinds: &[Border]) -> Vec<VoidLink<
         .collect();
     let seats = borders.slabs.seats.iter();
     links.extend(seats.map(|rings| VoidLink { rings: *rings, by: WayStep::Seat }));
-    for hole in &borders.assembly.holes {
-        let Some(rings) = borders.around(hole) else { continue };
-        let half = hole.diameter.clone() / T::constant(2.0);
-        let area = T::constant(std::f64::consts::PI) * half.clone() * half;
-        links.push(VoidLink { rings, by: WayStep::Hole(area) });
-    }
     links
+}
+
+/// Adds the links through holes, which join all that they open into, and gives what of each port
+/// opens into each room.
+fn through_holes<T: Scalar>(
+    borders: &Borders<'_, T>,
+    rooms: &[Option<usize>],
+    links: &mut Vec<VoidLink<T>>,
+) -> Vec<(usize, RoomMouth<T>)> {
+    let mut join = |mouths: &[Arc<RoomMouth<T>>]| {
+        for (at, one) in mouths.iter().enumerate() {
+            links.extend(mouths[at + 1..].iter().map(|other| VoidLink {
+                rings: (one.ring, other.ring),
+                by: WayStep::Hole([Arc::clone(one), Arc::clone(other)]),
+            }));
+        }
+    };
+    for hole in &borders.assembly.holes {
+        let mouths = borders.mouths(hole, rooms).into_iter().map(Arc::new);
+        join(&mouths.collect::<Vec<_>>());
+    }
+    let mut found = Vec::new();
+    for (port, hole) in borders.assembly.ports.iter().enumerate() {
+        let mouths = borders.mouths(hole, rooms).into_iter();
+        let mouths: Vec<_> = mouths.filter(|it| it.side == WallSide::Within).collect();
+        join(&mouths.iter().cloned().map(Arc::new).collect::<Vec<_>>());
+        found.extend(mouths.into_iter().map(|mouth| (port, mouth)));
+    }
+    found
 }
 
 /// Which room each ring of void belongs to.
@@ -237,11 +277,16 @@ impl RoomNames {
         }
         starts.push(outer);
         let is_left = |link: &&VoidLink<T>| matches!(link.by, WayStep::Portal(at) if kinds[at] == Border::Left);
-        // Beyond a ring that has left its bore lies what the ring keeps apart at other times.
+        let ends = |links: Vec<&VoidLink<T>>| links.into_iter().map(|it| it.rings).collect();
         let (left, firm): (Vec<_>, Vec<_>) = links.iter().partition(is_left);
-        claim(&firm, &joined, &mut owner, &mut findings);
-        let all: Vec<_> = firm.into_iter().chain(left).collect();
-        claim(&all, &joined, &mut owner, &mut findings);
+        let (left, mut open): (Vec<_>, Vec<_>) = (ends(left), ends(firm));
+        let (at_middle, beside) = hole_ends(borders);
+        // Beyond a ring that has left its bore lies what the ring keeps apart at other times; so it
+        // does where only the rim of a hole reaches.
+        open.extend(at_middle);
+        claim(&open, &joined, &mut owner, &mut findings);
+        open.extend(left.into_iter().chain(beside));
+        claim(&open, &joined, &mut owner, &mut findings);
         let rooms: Vec<Option<usize>> =
             (0..rings.len()).map(|at| owner.get(&joined.of(at)).copied()).collect();
         let mut trapped: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
@@ -252,16 +297,33 @@ impl RoomNames {
     }
 }
 
+/// The rings of void that holes join, those at their middle and the others.
+#[allow(clippy::type_complexity, reason = "two lists of pairs, once")]
+fn hole_ends<T: Scalar>(borders: &Borders<'_, T>) -> (Vec<(usize, usize)>, Vec<(usize, usize)>) {
+    let (mut at_middle, mut beside) = (Vec::new(), Vec::new());
+    for hole in &borders.assembly.holes {
+        let touched = borders.touched(hole);
+        for (at, one) in touched.iter().enumerate() {
+            for other in touched[at + 1..].iter().filter(|other| other.ring != one.ring) {
+                let is_through = one.side != other.side && one.is_middle && other.is_middle;
+                let found = if is_through { &mut at_middle } else { &mut beside };
+                found.push((one.ring, other.ring));
+            }
+        }
+    }
+    (at_middle, beside)
+}
+
 /// Gives void without a spot of its own to the room that it is open to, from round to round. Where
 /// there are several the first of them has it, which is told: it should have a name.
-fn claim<T>(
-    links: &[&VoidLink<T>],
+fn claim(
+    links: &[(usize, usize)],
     joined: &JoinedVoid,
     owner: &mut BTreeMap<usize, usize>,
     findings: &mut Vec<PoseFinding>,
 ) {
     let mut unnamed = joined.clone();
-    let sides = |link: &&VoidLink<T>| (joined.of(link.rings.0), joined.of(link.rings.1));
+    let sides = |link: &(usize, usize)| (joined.of(link.0), joined.of(link.1));
     for (a, b) in links.iter().map(sides) {
         if !owner.contains_key(&a) && !owner.contains_key(&b) {
             unnamed.join(a, b);
@@ -525,6 +587,14 @@ impl<T: Scalar> PoseCell<T> {
                 *found = area.at(positions);
             }
         }
+    }
+
+    /// How much of each port opens into each room at some positions of the cell.
+    #[must_use]
+    pub fn port_openings(&self, positions: &[T]) -> Vec<PortOpening<T>> {
+        let ports = self.ports.iter();
+        let area = |mouth: &RoomMouth<T>| mouth.area(positions);
+        ports.map(|(port, it)| PortOpening { port: *port, room: it.room, area: area(it) }).collect()
     }
 
     /// How wide rooms stand open to each other at some positions of the cell.

@@ -6,11 +6,13 @@
 //! of the other, so that flat and conical seats, lands that leave their bores and clearances all
 //! follow one rule. A ring that has left its bore counts as the round section that it has.
 
+use super::holes::RoomMouth;
 use super::polynomial::BodyPlace;
 use super::rooms::{Border, Borders};
 use super::scalar::Scalar;
 use super::slabs::Portal;
 use super::solid::{RingSide, Surface, TOUCH};
+use std::sync::Arc;
 
 /// Ways that are followed from one room to another, the widest of them counts.
 const MOST_PATHS: usize = 8;
@@ -47,6 +49,8 @@ enum Law<T> {
     Curtain(Box<(SideCorner<T>, SideCorner<T>, SideCorner<T>)>),
     /// From the section of a ring to the edge that it has left.
     Ring(Box<RingLaw<T>>),
+    /// What of a hole opens into a room.
+    Hole(Arc<RoomMouth<T>>),
 }
 
 #[derive(Debug, Clone)]
@@ -67,6 +71,7 @@ impl<T: Scalar> Law<T> {
                 curtain(corner.at(positions), from.at(positions), to.at(positions))
             }
             Law::Ring(law) => law.area(positions),
+            Law::Hole(mouth) => mouth.area(positions),
         }
     }
 
@@ -159,12 +164,13 @@ impl<T: Scalar> RoomPassage<T> {
     }
 }
 
-/// A step of a way: through a portal, across a seat, or through a hole of this area.
+/// A step of a way: through a portal, across a seat, or in at one mouth of a hole and out at
+/// another.
 #[derive(Debug, Clone)]
 pub(super) enum WayStep<T> {
     Portal(usize),
     Seat,
-    Hole(T),
+    Hole([Arc<RoomMouth<T>>; 2]),
 }
 
 /// A link of two rings of void.
@@ -239,9 +245,14 @@ impl<T: Scalar> Ways<'_, T> {
         let mut path = Path { least_fixed: None, laws: Vec::new() };
         let mut start = 0;
         for (at, (_, by)) in way.iter().enumerate() {
-            if let Some(WayStep::Hole(area)) = by {
+            if let Some(WayStep::Hole(mouths)) = by {
                 self.stretch(&way[start..at], &mut path);
-                path.bound(area.clone());
+                for mouth in mouths {
+                    match mouth.is_fixed() {
+                        true => path.bound(mouth.area(self.borders.positions)),
+                        false => path.laws.push(Law::Hole(Arc::clone(mouth))),
+                    }
+                }
                 start = at;
             }
             let around = way.get(at + 1).and_then(|next| self.turn(*by, next.1, way[at].0));

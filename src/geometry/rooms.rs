@@ -238,19 +238,6 @@ impl<T: Scalar> Borders<'_, T> {
         let nearest = rings.min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)));
         nearest.map(|(at, _)| at)
     }
-
-    /// The void on both sides of the wall that a hole goes through, in the slab in front of its
-    /// middle.
-    pub(super) fn around(&self, hole: &super::solid::CrossHole<T>) -> Option<(usize, usize)> {
-        let slab = self.order_at(hole.body, &hole.at) + 1;
-        let rings = || self.slabs.rings.iter().enumerate().filter(|(_, ring)| ring.slab == slab);
-        let is_own = |surface: &Option<super::solid::Surface<T>>| {
-            surface.as_ref().is_some_and(|surface| surface.body == hole.body)
-        };
-        let within = rings().find(|(_, ring)| is_own(&ring.outer))?.0;
-        let around = rings().find(|(at, ring)| within < *at && is_own(&ring.inner))?.0;
-        Some((within, around))
-    }
 }
 
 /// Sets of things that are one.

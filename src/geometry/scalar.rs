@@ -21,8 +21,14 @@ pub trait Scalar:
     fn constant(value: f64) -> Self;
     /// The number alone; all decisions are taken by it.
     fn value(&self) -> f64;
+    /// What a function of it comes to, by the function's value and its derivative here.
+    fn of_one(&self, value: f64, slope: f64) -> Self;
+
     /// The square root of a number above nought.
-    fn root(&self) -> Self;
+    fn root(&self) -> Self {
+        let root = libm::sqrt(self.value());
+        self.of_one(root, 0.5 / root)
+    }
 }
 
 impl Scalar for f64 {
@@ -34,8 +40,8 @@ impl Scalar for f64 {
         *self
     }
 
-    fn root(&self) -> f64 {
-        libm::sqrt(*self)
+    fn of_one(&self, value: f64, _: f64) -> f64 {
+        value
     }
 }
 
@@ -113,9 +119,8 @@ impl Scalar for Dual {
         self.value
     }
 
-    fn root(&self) -> Dual {
-        let root = libm::sqrt(self.value);
-        self.clone().scaled(root, 0.5 / root)
+    fn of_one(&self, value: f64, slope: f64) -> Dual {
+        self.clone().scaled(value, slope)
     }
 }
 

@@ -89,15 +89,39 @@ pub struct RoomSpot<T> {
     pub radius: T,
 }
 
-/// A hole through the wall of a body, across the axis.
+/// Equal holes through the wall of a body, across the axis and around it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CrossHole<T> {
-    /// The body that has it.
+    /// The body that has them.
     pub body: usize,
-    /// Its middle, in m along the body's own axis.
+    /// Their middle, in m along the body's own axis.
     pub at: T,
-    /// Its diameter, m.
+    /// The diameter of each, m.
     pub diameter: T,
+    /// How many there are around the axis.
+    pub count: u32,
+    /// Radius of the bore within their wall, m: of several walls around each other it tells which.
+    pub bore: T,
+}
+
+impl<T: Scalar> CrossHole<T> {
+    /// Where they begin and where they end, in m along the body's own axis.
+    pub fn ends(&self) -> (T, T) {
+        let half = self.diameter.clone() / T::constant(2.0);
+        (self.at.clone() - half.clone(), self.at.clone() + half)
+    }
+
+    /// The same in plain numbers.
+    #[must_use]
+    pub fn plain(&self) -> CrossHole<f64> {
+        CrossHole {
+            body: self.body,
+            at: self.at.value(),
+            diameter: self.diameter.value(),
+            count: self.count,
+            bore: self.bore.value(),
+        }
+    }
 }
 
 /// Everything on one axis.
@@ -110,8 +134,10 @@ pub struct Assembly<T> {
     pub rings: Vec<SealRing<T>>,
     /// Gates beside those that rings make where they leave a bore.
     pub gates: Vec<Gate<T>>,
-    /// Holes across.
+    /// Holes across, from one side of a wall to the other.
     pub holes: Vec<CrossHole<T>>,
+    /// Holes in the fixed body that lead on from its bore to what is not of the assembly.
+    pub ports: Vec<CrossHole<T>>,
     /// Rooms; the open air around everything is one more, behind the last of them.
     pub rooms: Vec<RoomSpot<T>>,
 }
@@ -210,11 +236,6 @@ impl<T: Scalar> Assembly<T> {
             at: gate.at.value(),
             within: gate.within.value(),
         });
-        let holes = self.holes.iter().map(|hole| CrossHole {
-            body: hole.body,
-            at: hole.at.value(),
-            diameter: hole.diameter.value(),
-        });
         let rooms = self.rooms.iter().map(|spot| RoomSpot {
             body: spot.body,
             at: spot.at.value(),
@@ -225,7 +246,8 @@ impl<T: Scalar> Assembly<T> {
             bodies: bodies.collect(),
             rings: rings.collect(),
             gates: gates.collect(),
-            holes: holes.collect(),
+            holes: self.holes.iter().map(CrossHole::plain).collect(),
+            ports: self.ports.iter().map(CrossHole::plain).collect(),
             rooms: rooms.collect(),
         }
     }
@@ -237,8 +259,9 @@ impl<T: Scalar> Assembly<T> {
             let rings = self.rings.iter().filter(|it| it.body == body).map(|it| &it.at);
             let gates = self.gates.iter().filter(|it| it.body == body).map(|it| &it.at);
             let rooms = self.rooms.iter().filter(|it| it.body == body).map(|it| &it.at);
-            let holes = self.holes.iter().filter(|it| it.body == body).map(|it| &it.at);
-            let places = rings.chain(gates).chain(rooms).chain(holes).cloned();
+            let holes = self.holes.iter().chain(&self.ports).filter(|it| it.body == body);
+            let holes = holes.flat_map(|it| [it.ends().0, it.at.clone(), it.ends().1]);
+            let places = rings.chain(gates).chain(rooms).cloned().chain(holes);
             CutBody::new(body, solid, places.chain(self.first_touches(body, solid)).collect())
         });
         cut.collect()

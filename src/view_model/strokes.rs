@@ -2,9 +2,9 @@
 //! pair.
 
 use super::forces::SizedFigure;
-use crate::cutaway::model::{ChamberId, Element, Engine};
+use crate::cutaway::model::{Element, Engine};
 use crate::folio::Folio;
-use crate::folio::solids::{PartStroke, StrokeOpening, strokes};
+use crate::folio::solids::{OpenJoint, PartStroke, StrokeOpening, strokes};
 use crate::formula::Value;
 use crate::quantity::print::Style;
 use crate::quantity::units::table;
@@ -25,7 +25,7 @@ const AT_ONCE: f64 = 2e-6;
 pub(crate) struct StrokeView {
     pub(crate) anchor: String,
     pub(crate) name: String,
-    /// Whether a hole across is in the drawing, which counts as open from its middle on.
+    /// Whether a hole across is in the drawing.
     pub(crate) has_holes: bool,
     /// The pairs of rooms: "store to breech".
     pub(crate) pairs: Vec<StrokePair>,
@@ -49,8 +49,6 @@ pub(crate) struct StrokeTurnView {
     pub(crate) word: &'static str,
     /// How far the part has moved from rest; or when, in words.
     pub(crate) way: SizedFigure,
-    /// Whether it is the middle of a hole that passes an edge there.
-    pub(crate) is_middle: bool,
 }
 
 /// One place along it.
@@ -88,22 +86,26 @@ impl StrokeTeller<'_> {
     fn stroke(&self, stroke: &PartStroke) -> StrokeView {
         let own = &self.engine.parts[stroke.part];
         let pairs = stroke.openings.iter().map(|opening| StrokePair {
-            words: self.pair(opening.rooms),
+            words: self.joined(opening.joint),
             plot: self.plot(stroke, opening),
             turns: self.turns(stroke, opening),
         });
         StrokeView {
             anchor: format!("_stroke-{}", own.name.id.replace('_', "-")),
             name: own.name.spoken(),
-            has_holes: self.engine.drawn.has_holes_across(),
+            has_holes: self.engine.drawn.has_holes(),
             pairs: pairs.collect(),
             rows: self.rows(stroke),
         }
     }
 
-    fn pair(&self, (one, other): (ChamberId, ChamberId)) -> String {
+    fn joined(&self, joint: OpenJoint) -> String {
         let spoken = |at| Element::Chamber(at).spoken(self.engine);
-        format!("{} to {}", spoken(one), spoken(other))
+        let (one, other) = (spoken(joint.chambers.0), spoken(joint.chambers.1));
+        match joint.through {
+            Some(way) => format!("{one} to {other} by {}", Element::Way(way).spoken(self.engine)),
+            None => format!("{one} to {other}"),
+        }
     }
 
     fn turns(&self, stroke: &PartStroke, opening: &StrokeOpening) -> Vec<StrokeTurnView> {
@@ -121,11 +123,7 @@ impl StrokeTeller<'_> {
                 true => SizedFigure { value: None, needs: "as soon as it moves".to_owned() },
                 false => SizedFigure { value: Some(value), needs: String::new() },
             };
-            StrokeTurnView {
-                word: if opens { "opens" } else { "shuts" },
-                way,
-                is_middle: turn.is_middle && !is_at_once,
-            }
+            StrokeTurnView { word: if opens { "opens" } else { "shuts" }, way }
         });
         turns.collect()
     }
@@ -146,7 +144,7 @@ impl StrokeTeller<'_> {
         for opening in &stroke.openings {
             for turn in &opening.turns {
                 let how = if turn.opens_forward { "opens" } else { "shuts" };
-                add(turn.at, Some(format!("{} {how}", self.pair(opening.rooms))));
+                add(turn.at, Some(format!("{} {how}", self.joined(opening.joint))));
             }
         }
         let points = stroke.openings.first().map_or(&[][..], |opening| &opening.points);
@@ -193,7 +191,7 @@ impl StrokeTeller<'_> {
         let x = |at: f64| left + at / stroke.length * (WIDE - 2.0 * left);
         let y = |area: f64| HIGH - below - area / most * (HIGH - below - above);
         let mut svg = String::new();
-        let words = self.pair(opening.rooms);
+        let words = self.joined(opening.joint);
         let (most_told, length_told) = (
             self.shown(most, Dimension::AREA).shown.si,
             self.shown(stroke.length, Dimension::LENGTH).shown.si,

@@ -38,7 +38,14 @@ fn engine() -> Assembly<f64> {
     }
     let fixed = Solid { pieces: walls, travel: (0.0, 0.0) };
     let spool = Solid { pieces: steps, travel: (0.0, 0.01) };
-    Assembly { bodies: vec![fixed, spool], rings, gates: Vec::new(), holes: Vec::new(), rooms }
+    Assembly {
+        bodies: vec![fixed, spool],
+        rings,
+        gates: Vec::new(),
+        holes: Vec::new(),
+        ports: Vec::new(),
+        rooms,
+    }
 }
 
 /// The least time of one run, in ns, of several batches.

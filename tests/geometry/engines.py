@@ -191,7 +191,6 @@ rooms(
     {"hammer": lambda all_chains: 34.3, "poppet": on_its_seat},
     {"store": [(150.0, 8.0)], "chest": [(117.0, 5.0)], "recoil": [(80.0, 5.0)]},
 )
-rooms("oak", {}, {"bolt": lambda all_chains: 10.0}, {"breech": [(70.0, 8.0)]}, "upper")
 rooms(
     "larch",
     {},

@@ -7,6 +7,7 @@
     reason = "a test that meets an error has failed"
 )]
 
+mod holes;
 mod invariants;
 mod sections;
 mod support;

@@ -49,7 +49,7 @@ pub(crate) fn assembly<T: Scalar>(
     rings: Vec<SealRing<T>>,
     rooms: Vec<RoomSpot<T>>,
 ) -> Assembly<T> {
-    Assembly { bodies, rings, gates: Vec::new(), holes: Vec::new(), rooms }
+    Assembly { bodies, rings, gates: Vec::new(), holes: Vec::new(), ports: Vec::new(), rooms }
 }
 
 /// Volume of a frustum of a cone (Euclid XII; any handbook): π h (R² + R r + r²) / 3, mm and mm³.

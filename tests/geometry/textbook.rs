@@ -312,7 +312,13 @@ fn what_a_ring_leaves_into_stays_the_room_that_it_was() {
     let mut vented =
         assembly(vec![body(fixed, (0.0, 0.0)), body(piston, (0.0, 25.0))], vec![], rooms);
     vented.rings = vec![ring(1, 1.5, 10.3), ring(1, 50.0, 5.3)];
-    vented.holes.push(CrossHole { body: 1, at: mm(10.0), diameter: mm(3.0) });
+    vented.holes.push(CrossHole {
+        body: 1,
+        at: mm(10.0),
+        diameter: mm(3.0),
+        count: 1,
+        bore: mm(2.0),
+    });
     let cut = CutAssembly::new(vented);
     for at in [10.0, 19.0] {
         let pose = [0.0, mm(at)];

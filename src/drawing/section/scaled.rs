@@ -161,8 +161,9 @@ impl<'a> SectionScene<'a> {
         let joints = ports::joints(engine, (&sized.rooms, sized.has_barrel), &drawn);
         let maps: Vec<&VoidMap> = poses.iter().map(|pose| &pose.map).collect();
         let outside = -scene.scaled.radius;
-        let drilled = sized.way_holes.iter().map(|hole| DrilledPort {
-            of: PortOf::Way(hole.way),
+        let drilled = sized.ports.iter().zip(&sized.assembly.ports);
+        let drilled = drilled.map(|(way, hole)| DrilledPort {
+            of: PortOf::Way(*way),
             x: hole.at * scale,
             width: hole.diameter * scale,
         });

@@ -51,21 +51,17 @@ pub(super) struct BuiltEngine {
     pub(super) inputs: Vec<SolidInput>,
     /// What shapes the drawing and is not known, in words; stand-ins are drawn for it.
     pub(super) blanks: Vec<String>,
-    /// Holes in the body that ways go through.
-    pub(super) way_holes: Vec<BuiltWayHole>,
+    /// What each port is.
+    pub(super) ports: Vec<BuiltPort>,
     /// Tubes beside the first.
     pub(super) tubes: Vec<BuiltTube>,
 }
 
-/// A hole in the body that a way goes through, to where the sizes show nothing.
+/// What a port of the assembly is: a hole in the body that a way goes through, to where the sizes
+/// show nothing.
 #[derive(Debug)]
-pub(super) struct BuiltWayHole {
+pub(super) struct BuiltPort {
     pub(super) way: WayId,
-    /// Its middle, m.
-    pub(super) at: Dual,
-    pub(super) diameter: Dual,
-    /// How many of them there are around the axis.
-    pub(super) count: u32,
     /// Where its place is said.
     pub(super) span: Span,
 }
@@ -117,6 +113,21 @@ impl Chain {
         (rear.and_then(|at| self.pieces.get(at)), front.and_then(|at| self.pieces.get(at)))
     }
 
+    /// Radius of the bore of an insert, or of what carries the inserts, at a place; nought where
+    /// it has none.
+    fn bore_around(&self, insert: Option<usize>, at: &Dual) -> Dual {
+        let start = |number: usize| self.inserts.get(number).map_or(self.pieces.len(), |it| it.0);
+        let own = match insert {
+            Some(insert) => start(insert)..start(insert + 1),
+            None => 0..start(0),
+        };
+        let is_here =
+            |it: &&Frustum<Dual>| it.from.value() <= at.value() && at.value() < it.to.value();
+        let piece = self.pieces[own].iter().find(is_here);
+        let bore = piece.and_then(|it| it.inner.clone());
+        bore.map_or(Dual::constant(0.0), |(rear, front)| half(rear + front))
+    }
+
     /// The narrowest bore right behind a place, or right in front of it.
     fn bore_beside(&self, at: &Dual, toward: Toward) -> Option<Dual> {
         let beside = match toward {
@@ -165,7 +176,7 @@ struct SolidBuilder<'a> {
     names: Vec<String>,
     rings: Vec<(SealRing<Dual>, BuiltRing)>,
     holes: Vec<CrossHole<Dual>>,
-    way_holes: Vec<BuiltWayHole>,
+    ports: Vec<(CrossHole<Dual>, BuiltPort)>,
     gates: Vec<Gate<Dual>>,
     slips: Vec<SizeSlip>,
     blanks: Vec<String>,
@@ -189,7 +200,7 @@ pub(super) fn build(
         names: super::sizes::sizes(engine).into_iter().map(|(what, _)| what).collect(),
         rings: Vec::new(),
         holes: Vec::new(),
-        way_holes: Vec::new(),
+        ports: Vec::new(),
         gates: Vec::new(),
         slips: Vec::new(),
         blanks: Vec::new(),
@@ -306,14 +317,12 @@ impl SolidBuilder<'_> {
             let at = self.size(&hole.at, SOME_LENGTH);
             let insert = hole.insert.and_then(|insert| chain.inserts.get(insert));
             let at = insert.map_or(at.clone(), |(_, start)| start.clone() + at);
-            if let Some(way) = hole.way {
-                let (count, span) = (hole.count, hole.at.span);
-                self.way_holes.push(BuiltWayHole { way, at, diameter, count, span });
-                continue;
+            let bore = chain.bore_around(hole.insert, &at);
+            let drilled = CrossHole { body, at, diameter, count: hole.count, bore };
+            match hole.way {
+                Some(way) => self.ports.push((drilled, BuiltPort { way, span: hole.at.span })),
+                None => self.holes.push(drilled),
             }
-            // One hole as wide as all of them.
-            let diameter = diameter * Dual::constant(f64::from(hole.count).sqrt());
-            self.holes.push(CrossHole { body, at, diameter });
         }
         chain
     }
@@ -529,12 +538,14 @@ impl SolidBuilder<'_> {
             })
             .collect();
         let (rings, built): (Vec<_>, Vec<_>) = self.rings.into_iter().unzip();
+        let (drilled, ports): (Vec<_>, Vec<_>) = self.ports.into_iter().unzip();
         let mut built = BuiltEngine {
             cut: CutAssembly::new(Assembly {
                 bodies,
                 rings,
                 gates: self.gates,
                 holes: self.holes,
+                ports: drilled,
                 rooms: spots.iter().map(|(_, spot)| spot.clone()).collect(),
             }),
             parts,
@@ -544,7 +555,7 @@ impl SolidBuilder<'_> {
             inputs: self.reader.inputs,
             tubes: fixed.tubes,
             blanks: self.blanks,
-            way_holes: self.way_holes,
+            ports,
         };
         built.find_stops(engine);
         built

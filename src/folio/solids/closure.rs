@@ -6,6 +6,7 @@ use super::super::routing::Routed;
 use super::build::BuiltEngine;
 use super::forces::PartForces;
 use super::judge::{holds, spot};
+use super::openings::OpenJoint;
 use super::results::{LookedAtPose, SolidResult, figure};
 use super::strokes::PartStroke;
 use crate::cutaway::Engine;
@@ -209,7 +210,7 @@ impl Closing<'_> {
         let mut slips = Vec::new();
         for stroke in self.strokes {
             for opening in stroke.openings.iter().chain(&stroke.beyond) {
-                let Some(way) = self.only_way(opening.rooms) else { continue };
+                let Some(way) = self.only_way(opening.joint) else { continue };
                 for (position, at) in &stroke.positions {
                     let here = opening.points.iter().find(|(travel, _)| travel == at);
                     let is_open = here.is_none_or(|(_, area)| 0.0 < *area);
@@ -250,9 +251,13 @@ impl Closing<'_> {
     }
 
     /// The way between two rooms, where nothing else joins them.
-    fn only_way(&self, rooms: (ChamberId, ChamberId)) -> Option<&Way> {
+    fn only_way(&self, joint: OpenJoint) -> Option<&Way> {
+        let rooms = joint.chambers;
         let joins = |from, to| (from, to) == rooms || (to, from) == rooms;
         let engine = self.engine();
+        if let Some(way) = joint.through {
+            return Some(&engine.ways[way]).filter(|way| joins(way.from, way.to));
+        }
         let mut valves =
             engine.valves.iter().flat_map(|valve| valve.rest.iter().chain(&valve.shifted));
         if valves.any(|(from, to)| joins(*from, *to)) {

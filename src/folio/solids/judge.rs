@@ -5,16 +5,17 @@ use super::super::measured::{Quality, Readings, drawn_at};
 use super::super::models::CutawayResults;
 use super::super::routing::{Routed, Routing};
 use super::PosedEngine;
-use super::blanks;
 use super::build::BuiltEngine;
 use super::closure::Closing;
 use super::nonsense::Nonsense;
+use super::openings::{OpenChambers, OpenJoint};
 use super::results::LookedAtPose;
+use super::{blanks, crossings};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Condition, Element, OPEN_AIR, PartId, PositionId, Returns};
 use crate::cutaway::sized::UNKNOWN_OUTSIDE;
 use crate::formula::{self, Margin, Outcome, Truth};
-use crate::geometry::{CutAssembly, FIXED, Frustum, PoseFinding, RoomSpot, Scalar, Toward};
+use crate::geometry::{FIXED, PoseFinding, Scalar};
 use crate::sheet::Ledger;
 use crate::slip::Slip;
 use crate::text::{Span, Spot};
@@ -42,6 +43,7 @@ pub(in crate::folio) fn judge(
         let PosedEngine { built, poses, strokes, .. } = posed;
         slips.extend(impossible(routed, built, poses));
         slips.extend(astray_holes(routed, built, poses));
+        slips.extend(crossings::crossings(routed, built));
         slips.extend(blanks::slip(routed, built));
         slips.extend(otherwise_stated(routed, readings));
         let named = drawn.forces(posed, (readings, known));
@@ -88,48 +90,32 @@ fn astray_holes(routed: &Routed, built: &BuiltEngine, poses: &[LookedAtPose]) ->
     }
     let engine = &routed.engine;
     let mut slips = Vec::new();
-    for hole in &built.way_holes {
-        let way = &engine.ways[hole.way];
+    for (number, port) in built.ports.iter().enumerate() {
+        let way = &engine.ways[port.way];
         let wanted = [way.from, way.to].into_iter().filter(|end| built.rooms.contains(end));
         let wanted: Vec<ChamberId> = wanted.collect();
-        let found: Vec<_> = poses.iter().map(|it| opens_into(built, hole.at.value(), it)).collect();
-        if wanted.is_empty() || found.iter().flatten().any(|room| wanted.contains(room)) {
+        let found: Vec<_> = poses.iter().flat_map(|it| opens_into(built, number, it)).collect();
+        if wanted.is_empty() || found.iter().any(|room| wanted.contains(room)) {
             continue;
         }
         let name = |at: ChamberId| format!("`{}`", engine.chambers[at].name.id);
         let wanted = crate::text::listed(&wanted.into_iter().map(name).collect::<Vec<_>>(), "or");
-        let into = match found.into_iter().flatten().next() {
+        let into = match found.into_iter().next() {
             Some(room) => format!("opens into {}, not into {wanted}", name(room)),
             None => format!("does not open into {wanted}"),
         };
         let message = format!("by the sizes the hole of `{}` {into}", way.name.id);
-        let slip = Slip::stop("drawing-impossible", spot(routed, hole.span), message);
+        let slip = Slip::stop("drawing-impossible", spot(routed, port.span), message);
         slips.push(slip.help("put its distance from the rear end right, or name the other way"));
     }
     slips
 }
 
-/// The room that lies under the wall of the body at a place: the one that a spot there is one with.
-fn opens_into(built: &BuiltEngine, at: f64, looked: &LookedAtPose) -> Option<ChamberId> {
-    let mut probed = built.cut.assembly().plain();
-    let positions: Vec<f64> = looked.pose.positions.iter().map(Scalar::value).collect();
-    let walls = probed.bodies[FIXED].pieces.iter();
-    let here = walls.filter(|piece| piece.from <= at && at < piece.to);
-    let bore = |piece: &Frustum<f64>| {
-        let (rear, front) = piece.inner?;
-        Some(rear + (at - piece.from) / (piece.to - piece.from) * (front - rear))
-    };
-    let radius = here.filter_map(bore).reduce(f64::max)?;
-    let probe = probed.rooms.len();
-    probed.rooms.push(RoomSpot { body: FIXED, at, toward: Toward::Front, radius });
-    let cell = CutAssembly::new(probed).cell_at(&positions);
-    cell.findings.iter().find_map(|finding| match finding {
-        PoseFinding::Merged { rooms: (room, other), .. } if *other == probe => {
-            built.rooms.get(*room).copied()
-        }
-        PoseFinding::Outside { room } if *room == probe => Some(OPEN_AIR),
-        _ => None,
-    })
+/// The rooms that a port opens into in a pose.
+fn opens_into(built: &BuiltEngine, port: usize, looked: &LookedAtPose) -> Vec<ChamberId> {
+    let openings = looked.cell.port_openings(&looked.pose.positions).into_iter();
+    let own = openings.filter(|it| it.port == port && 0.0 < it.area.value());
+    own.map(|it| built.rooms.get(it.room).copied().unwrap_or(OPEN_AIR)).collect()
 }
 
 /// How the parts stand in a pose, in words.
@@ -219,32 +205,40 @@ fn troubles(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<
 
 /// Rooms that stand open to each other where no way of the cutaway says so.
 fn unsaid_openings(engine: &Engine, built: &BuiltEngine, looked: &LookedAtPose) -> Vec<Trouble> {
-    let room = |at: usize| built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
+    let open = OpenChambers::of((built, engine), &looked.cell, &looked.pose.positions);
     let mut found = Vec::new();
-    for opening in looked.cell.openings(&looked.pose.positions) {
-        if opening.area.value() <= 0.0 {
+    for (OpenJoint { chambers: (a, b), through }, area) in open.joints {
+        if area.value() <= 0.0 {
             continue;
         }
-        let (a, b) = (room(opening.rooms.0), room(opening.rooms.1));
         let joins = |from, to| (from, to) == (a, b) || (from, to) == (b, a);
-        let by_way = engine.ways.iter().any(|way| {
-            joins(way.from, way.to)
-                && (way.barrel || holds(&way.when, looked.pose.at) != Some(false))
+        let own = through.filter(|at| joins(engine.ways[*at].from, engine.ways[*at].to));
+        let by_way = engine.ways.entries().any(|(at, way)| {
+            let is_it = own.is_none_or(|own| own == at) && joins(way.from, way.to);
+            is_it && (way.barrel || holds(&way.when, looked.pose.at) != Some(false))
         });
         let joints = |valve: &crate::cutaway::model::Valve| {
             let own = valve.rest.iter().chain(&valve.shifted);
             own.copied().any(|(from, to)| joins(from, to))
                 && !matches!(valve.returns, Returns::While(_) if valve.shifts.is_empty())
         };
-        if by_way || engine.valves.iter().any(joints) {
+        if by_way || (own.is_none() && engine.valves.iter().any(joints)) {
             continue;
         }
         let (one, other) = (&engine.chambers[a].name.id, &engine.chambers[b].name.id);
-        let message = format!(
-            "by the sizes `{one}` and `{other}` stand open to each other ({:.1} mm\u{b2}), and no way \
-             says so",
-            opening.area.value() * 1e6
-        );
+        let message = match own {
+            Some(way) => format!(
+                "by the sizes the hole of `{}` is open to `{one}` or `{other}` ({:.1} mm\u{b2}), and its \
+                 way says that it is shut",
+                engine.ways[way].name.id,
+                area.value() * 1e6
+            ),
+            None => format!(
+                "by the sizes `{one}` and `{other}` stand open to each other ({:.1} mm\u{b2}), and no \
+                 way says so",
+                area.value() * 1e6
+            ),
+        };
         let help = "add the way, or put the size right that opens it";
         found.push((format!("open {one} {other}"), Element::Chamber(a), message, help));
     }

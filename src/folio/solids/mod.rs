@@ -4,10 +4,12 @@
 mod blanks;
 mod build;
 mod closure;
+mod crossings;
 mod forces;
 mod judge;
 mod measures;
 mod nonsense;
+mod openings;
 mod parts;
 mod pictured;
 mod poses;
@@ -19,6 +21,7 @@ pub(crate) use forces::{LettingGo, PartForces, PartMoment, PushRow, Pushing};
 pub(super) use forces::{REGULATED, supply_pressures};
 pub(super) use judge::judge;
 pub(crate) use measures::{SizeStanding, SizeToMeasure};
+pub(crate) use openings::OpenJoint;
 pub(crate) use parts::WayOut;
 pub(crate) use results::SolidResult;
 pub(super) use sizes::SizeInputs;
@@ -157,7 +160,7 @@ impl DrawnEngine {
         let is_part = engine.part(thing);
         match result {
             "squeeze" | "stretch" => format!("needs a `groove` in the drawing `for {thing}`"),
-            "area" if engine.way(thing).is_some() => {
+            "area" | "opening" if engine.way(thing).is_some() => {
                 format!("needs a `hole` in the drawing `for {thing}`")
             }
             "opens" | "closes" => {

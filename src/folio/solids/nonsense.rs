@@ -123,9 +123,7 @@ impl Nonsense<'_> {
         let too_wide = across.zip(built).filter_map(|(drawn, hole)| {
             let piece = self.pieces(body).iter().find(|it| is_at(it, &hole.at))?;
             let outside = &piece.outer.0;
-            // What is built is one hole as wide as all of them.
-            let radius =
-                hole.diameter.clone() * Dual::constant(0.5 / f64::from(drawn.count.max(1)).sqrt());
+            let radius = hole.diameter.clone() / Dual::constant(2.0);
             if !is_known(outside) || !self.is_longer(&radius, outside) {
                 return None;
             }

@@ -96,7 +96,7 @@ fn volume(built: &BuiltEngine, body: usize) -> Dual {
             None => piece.outer.0.clone(),
         };
         let half = hole.diameter.clone() / Dual::constant(2.0);
-        sum = sum - circle(&half) * wall;
+        sum = sum - circle(&half) * wall * Dual::constant(f64::from(hole.count));
     }
     sum
 }

@@ -4,7 +4,7 @@ use super::build::{BuiltEngine, tube_of};
 use super::sizes::SolidInput;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{Axis, Element, PartId};
-use crate::cutaway::sized::{SizedEngine, SizedRing, SizedWayHole};
+use crate::cutaway::sized::{SizedEngine, SizedRing};
 use crate::cutaway::solids::StepKind;
 use crate::geometry::{Assembly, CrossHole, FIXED, Gate, RoomSpot, Scalar, SealRing, Solid};
 use std::ops::Range;
@@ -117,10 +117,12 @@ impl OneTube {
             let at = placed(gate.body, gate.at)?;
             Some(Gate { body: number(gate.body), at, ..gate.clone() })
         });
-        let holes = all.holes.iter().filter_map(|hole| {
+        let drilled = |hole: &CrossHole<f64>| {
             let at = placed(hole.body, hole.at)?;
             Some(CrossHole { body: number(hole.body), at, ..hole.clone() })
-        });
+        };
+        let is_here = |at: &f64| self.along.contains(at);
+        let ports = whole.ports.iter().zip(&all.ports).filter(|(_, hole)| is_here(&hole.at));
         let rooms = whole.rooms.iter().zip(&all.rooms).filter_map(|(chamber, spot)| {
             let at = placed(spot.body, spot.at)?;
             Some((*chamber, RoomSpot { body: number(spot.body), at, ..spot.clone() }))
@@ -134,18 +136,15 @@ impl OneTube {
                 bodies,
                 rings,
                 gates: gates.collect(),
-                holes: holes.collect(),
+                holes: all.holes.iter().filter_map(drilled).collect(),
+                ports: all.ports.iter().filter_map(drilled).collect(),
                 rooms,
             },
             places: places.map(|(key, at)| (*key, moved(at))).collect(),
             parts,
             rooms: chambers,
             rings: sized,
-            way_holes: whole
-                .way_holes
-                .iter()
-                .filter_map(|it| Some(SizedWayHole { at: placed(FIXED, it.at)?, ..it.clone() }))
-                .collect(),
+            ports: ports.map(|(way, _)| *way).collect(),
             ..whole.clone()
         }
     }
@@ -171,11 +170,6 @@ fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
             groove: piece.map_or(around, |piece| (piece.from, piece.to)),
         }
     });
-    let way_holes = built.way_holes.iter().map(|hole| SizedWayHole {
-        way: hole.way,
-        at: hole.at.value(),
-        diameter: hole.diameter.value(),
-    });
     let mut guessed: Vec<String> = Vec::new();
     for input in &built.inputs {
         if let SolidInput::Unknown(what) = input
@@ -186,7 +180,7 @@ fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
     }
     SizedEngine {
         rings: rings.collect(),
-        way_holes: way_holes.collect(),
+        ports: built.ports.iter().map(|port| port.way).collect(),
         parts: built.parts.clone(),
         rooms: built.rooms.clone(),
         places: built.places.iter().map(|(key, at)| (*key, at.value())).collect(),

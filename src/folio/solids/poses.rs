@@ -103,6 +103,11 @@ impl BuiltEngine {
         }
     }
 
+    /// The number of the tube that a place lies in; nought is the first.
+    pub(super) fn tube_at(&self, at: f64) -> usize {
+        self.tubes.iter().filter(|tube| tube.shift < at).count()
+    }
+
     /// How far in front of the rear end of its tube a place lies, m.
     pub(super) fn rear_distance(&self, at: f64) -> f64 {
         let rears = self.tubes.iter().map(|tube| tube.rear.value());

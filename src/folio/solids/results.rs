@@ -5,6 +5,7 @@
 
 use super::blanks;
 use super::build::{BuiltEngine, BuiltRing};
+use super::openings::{OpenChambers, OpenJoint};
 use super::poses::BuiltPose;
 use super::sizes::SolidInput;
 use crate::cutaway::Engine;
@@ -101,17 +102,7 @@ impl ResultWriter<'_> {
                 found.push((path, along, Dimension::AREA));
             }
         }
-        let rooms = self.built.rooms.len();
-        let openings = cell.openings(&pose.positions);
-        for one in 0..=rooms {
-            for other in (0..=rooms).filter(|other| *other != one) {
-                let pair = (one.min(other), one.max(other));
-                let open = openings.iter().find(|it| it.rooms == pair);
-                let path = format!("{}.opening.{}", name(room(one)), name(room(other)));
-                let area = open.map_or(Dual::constant(0.0), |it| it.area.clone());
-                found.push((path, area, Dimension::AREA));
-            }
-        }
+        found.extend(self.openings(pose, cell).map(|(path, area)| (path, area, Dimension::AREA)));
         for (path, value, dimension) in found {
             let path = format!("{path}{behind}");
             match self.built.blanks.first() {
@@ -124,15 +115,46 @@ impl ResultWriter<'_> {
         }
     }
 
+    /// How wide each two chambers stand open to each other, under both orders, and how much of the
+    /// holes of each way is open to what it joins.
+    fn openings(
+        &self,
+        pose: &BuiltPose,
+        cell: &PoseCell<Dual>,
+    ) -> impl Iterator<Item = (String, Dual)> {
+        let name = |chamber: ChamberId| &self.engine.chambers[chamber].name.id;
+        let path = |one, other| format!("{}.opening.{}", name(one), name(other));
+        let drawn: Vec<ChamberId> = self.built.rooms.iter().copied().chain([OPEN_AIR]).collect();
+        let mut found: BTreeMap<String, Dual> = BTreeMap::new();
+        for one in &drawn {
+            let others = drawn.iter().filter(|other| *other != one);
+            found.extend(others.map(|other| (path(*one, *other), Dual::constant(0.0))));
+        }
+        let open = OpenChambers::of((self.built, self.engine), cell, &pose.positions);
+        for (OpenJoint { chambers: (one, other), .. }, area) in open.joints {
+            for path in [path(one, other), path(other, one)] {
+                let is_wider = found.get(&path).is_none_or(|it| it.value() <= area.value());
+                if is_wider {
+                    found.insert(path, area.clone());
+                }
+            }
+        }
+        let ways = open.ways.into_iter();
+        found.extend(
+            ways.map(|(way, area)| (format!("{}.opening", self.engine.ways[way].name.id), area)),
+        );
+        found.into_iter()
+    }
+
     /// The area of the holes of each way that has any: those in one tube lie beside each other, and
     /// of the two ends in two tubes the narrower counts.
     fn way_holes(&mut self) {
         let mut ends: BTreeMap<(WayId, usize), Dual> = BTreeMap::new();
-        for hole in &self.built.way_holes {
-            let tube = self.built.tubes.iter().filter(|it| it.shift < hole.at.value()).count();
+        for (port, hole) in self.built.ports.iter().zip(&self.built.cut.assembly().ports) {
             let quarter = std::f64::consts::FRAC_PI_4 * f64::from(hole.count);
             let own = Dual::constant(quarter) * hole.diameter.clone() * hole.diameter.clone();
-            let known = ends.entry((hole.way, tube)).or_insert(Dual::constant(0.0));
+            let end = (port.way, self.built.tube_at(hole.at.value()));
+            let known = ends.entry(end).or_insert(Dual::constant(0.0));
             *known = known.clone() + own;
         }
         let mut areas: BTreeMap<WayId, Dual> = BTreeMap::new();

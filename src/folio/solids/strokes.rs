@@ -2,9 +2,10 @@
 //! the others standing at rest; and where along the way they open and close.
 
 use super::build::BuiltEngine;
+use super::openings::{OpenChambers, OpenJoint};
 use super::results::{SolidResult, figure};
 use crate::cutaway::Engine;
-use crate::cutaway::model::{ChamberId, OPEN_AIR, PartId, PositionId};
+use crate::cutaway::model::{ChamberId, PartId, PositionId};
 use crate::geometry::{CutAssembly, Dual, PoseFinding, Scalar};
 use crate::quantity::{Dimension, Kind};
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,7 +28,6 @@ const BEYOND_STEPS: usize = 6;
 
 /// What the place waits for at which something opens all at once.
 const ALL_AT_ONCE: &str = "needs an opening by degrees, and these open all at once";
-const AT_MIDDLE: &str = "needs the edge of the hole, and a hole across is taken at its middle, where it opens all at once";
 
 /// Stands for the position of the part among the inputs.
 const POSITION: u32 = u32::MAX;
@@ -48,7 +48,7 @@ pub(crate) struct PartStroke {
 /// How wide two rooms stand open to each other along a stroke.
 #[derive(Debug, Clone)]
 pub(crate) struct StrokeOpening {
-    pub(crate) rooms: (ChamberId, ChamberId),
+    pub(crate) joint: OpenJoint,
     /// How far the part is in front of its rear end, m, and the area there, m²; in order.
     pub(crate) points: Vec<(f64, f64)>,
     pub(crate) turns: Vec<StrokeTurn>,
@@ -64,8 +64,6 @@ pub(crate) struct StrokeTurn {
     /// How far the part moves from rest until then; `None` where it opens all at once, so that no
     /// slope tells what it rests on.
     pub(crate) from_rest: Option<SolidResult>,
-    /// Whether the middle of a hole across passes an edge or a ring there.
-    pub(crate) is_middle: bool,
     /// The same as a place of the part.
     pub(super) place: Option<Dual>,
 }
@@ -79,27 +77,29 @@ pub(super) fn strokes(built: &BuiltEngine, engine: &Engine) -> Vec<PartStroke> {
     let Some(rest) = rest else { return Vec::new() };
     let looker = StrokeLooker {
         built,
+        engine,
         plain: CutAssembly::new(built.cut.assembly().plain()),
         rest: rest.iter().map(Scalar::value).collect(),
         dual_rest: rest,
     };
     let parts = built.parts.iter().enumerate();
-    parts.filter_map(|(number, part)| looker.stroke((number + 1, *part), engine)).collect()
+    parts.filter_map(|(number, part)| looker.stroke((number + 1, *part))).collect()
 }
 
 struct StrokeLooker<'a> {
     built: &'a BuiltEngine,
+    engine: &'a Engine,
     plain: CutAssembly<f64>,
     rest: Vec<f64>,
     dual_rest: Vec<Dual>,
 }
 
-/// By two rooms the area between them.
-type OpenAreas = BTreeMap<(usize, usize), f64>;
+/// By what joins two chambers the area between them.
+type OpenAreas = BTreeMap<OpenJoint, f64>;
 
 impl StrokeLooker<'_> {
-    fn stroke(&self, (body, part): (usize, PartId), engine: &Engine) -> Option<PartStroke> {
-        let own = &engine.parts[part];
+    fn stroke(&self, (body, part): (usize, PartId)) -> Option<PartStroke> {
+        let own = &self.engine.parts[part];
         let place = |at: PositionId| self.built.places.get(&(part, at)).map(Scalar::value);
         let rear = place(PositionId::REAR)?;
         let front = place(PositionId::at(own.positions.len().checked_sub(1)?))?;
@@ -109,22 +109,22 @@ impl StrokeLooker<'_> {
         }
         let positions: Vec<(PositionId, f64)> =
             own.positions.ids().filter_map(|at| Some((at, place(at)? - rear))).collect();
+        let is_within = |at: f64| (0.0..=length).contains(&at);
         let even = (0..=STEPS).map(|at| length * f64::from(at) / f64::from(STEPS));
         let mut travels: Vec<f64> = even.chain(positions.iter().map(|(_, at)| *at)).collect();
+        travels.extend(self.at_holes(body).map(|at| at - rear).filter(|at| is_within(*at)));
         travels.extend(self.beyond((body, rear), [0.0, length]));
         travels.sort_by(f64::total_cmp);
         travels.dedup();
         let looked: Vec<(f64, OpenAreas)> =
             travels.into_iter().map(|at| (at, self.areas(body, rear + at))).collect();
-        let pairs: BTreeSet<(usize, usize)> =
+        let joints: BTreeSet<OpenJoint> =
             looked.iter().flat_map(|(_, areas)| areas.keys().copied()).collect();
-        let room = |at: usize| self.built.rooms.get(at).copied().unwrap_or(OPEN_AIR);
-        let is_within = |at: f64| (0.0..=length).contains(&at);
         let (mut openings, mut beyond) = (Vec::new(), Vec::new());
-        for pair in pairs {
-            let area = |areas: &OpenAreas| areas.get(&pair).copied().unwrap_or(0.0);
+        for joint in joints {
+            let area = |areas: &OpenAreas| areas.get(&joint).copied().unwrap_or(0.0);
             let points: Vec<(f64, f64)> = looked.iter().map(|(at, it)| (*at, area(it))).collect();
-            let turns = points.windows(2).filter_map(|two| self.turn((body, rear), pair, two));
+            let turns = points.windows(2).filter_map(|two| self.turn((body, rear), joint, two));
             let turns: Vec<StrokeTurn> = turns.collect();
             let mut all: Vec<(f64, f64)> =
                 points.into_iter().filter(|(at, _)| is_within(*at)).collect();
@@ -132,13 +132,12 @@ impl StrokeLooker<'_> {
             let changes = all.iter().any(|(_, area)| SHUT < (area - first).abs());
             all.extend(turns.iter().filter(|it| is_within(it.at)).map(|turn| (turn.at, 0.0)));
             all.sort_by(|a, b| a.0.total_cmp(&b.0));
-            let rooms = (room(pair.0), room(pair.1));
             let is_inside = |turn: &StrokeTurn| is_within(turn.at);
             if changes {
                 let turns = turns.into_iter().filter(is_inside).collect();
-                openings.push(StrokeOpening { rooms, points: all, turns });
+                openings.push(StrokeOpening { joint, points: all, turns });
             } else if !turns.is_empty() {
-                beyond.push(StrokeOpening { rooms, points: all, turns });
+                beyond.push(StrokeOpening { joint, points: all, turns });
             }
         }
         Some(PartStroke { part, length, positions, openings, beyond })
@@ -164,18 +163,41 @@ impl StrokeLooker<'_> {
         found
     }
 
+    /// Where a body stands when a ring, or another edge, comes to the rim or the middle of a hole
+    /// that it passes.
+    fn at_holes(&self, body: usize) -> impl Iterator<Item = f64> {
+        let assembly = self.plain.assembly();
+        let edges = assembly.bodies.iter().enumerate().flat_map(|(of, it)| {
+            it.pieces.iter().flat_map(move |piece| [(of, piece.from), (of, piece.to)])
+        });
+        let rings = assembly.rings.iter().map(|ring| (ring.body, ring.at));
+        let edges: Vec<(usize, f64)> = edges.chain(rings).collect();
+        let holes = assembly.holes.iter().chain(&assembly.ports);
+        holes.flat_map(move |hole| {
+            let passed = edges.clone().into_iter().filter(move |(of, _)| *of != hole.body);
+            let (rear, front) = hole.ends();
+            passed.flat_map(move |(of, edge)| {
+                [rear, hole.at, front].into_iter().filter_map(move |at| match body {
+                    _ if body == hole.body => Some(edge + self.rest[of] - at),
+                    _ if body == of => Some(at + self.rest[hole.body] - edge),
+                    _ => None,
+                })
+            })
+        })
+    }
+
     fn areas(&self, body: usize, at: f64) -> OpenAreas {
         let mut positions = self.rest.clone();
         positions[body] = at;
-        let openings = self.plain.cell_at(&positions).openings(&positions);
-        openings.into_iter().map(|it| (it.rooms, it.area)).collect()
+        let cell = self.plain.cell_at(&positions);
+        OpenChambers::of((self.built, self.engine), &cell, &positions).joints
     }
 
     /// Where between two places the rooms open or close.
     fn turn(
         &self,
         (body, rear): (usize, f64),
-        pair: (usize, usize),
+        joint: OpenJoint,
         two: &[(f64, f64)],
     ) -> Option<StrokeTurn> {
         let ((behind, one), (before, other)) = (*two.first()?, *two.get(1)?);
@@ -186,7 +208,7 @@ impl StrokeLooker<'_> {
         let (mut shut, mut open) = if opens_forward { (behind, before) } else { (before, behind) };
         for _ in 0..HALVINGS {
             let middle = 0.5 * (shut + open);
-            let area = self.areas(body, rear + middle).get(&pair).copied().unwrap_or(0.0);
+            let area = self.areas(body, rear + middle).get(&joint).copied().unwrap_or(0.0);
             if SHUT < area {
                 open = middle;
             } else {
@@ -194,7 +216,7 @@ impl StrokeLooker<'_> {
             }
         }
         let toward = if opens_forward { BEYOND } else { -BEYOND };
-        let place = self.place((body, rear + shut), rear + open + toward, pair);
+        let place = self.place((body, rear + shut), rear + open + toward, joint);
         let from_rest = place.as_ref().map(|place| {
             let way = place.clone() - self.dual_rest[body].clone();
             let way = match way.value() {
@@ -205,36 +227,17 @@ impl StrokeLooker<'_> {
             };
             figure(&self.built.inputs, &way, (Dimension::LENGTH, Kind::Plain, None))
         });
-        let is_middle = place.is_none() && self.is_at_hole((body, rear + shut));
-        Some(StrokeTurn { at: shut, opens_forward, from_rest, is_middle, place })
-    }
-
-    /// Whether, with a body at a place, the middle of a hole is at an edge or a ring of another.
-    fn is_at_hole(&self, (body, at): (usize, f64)) -> bool {
-        let assembly = self.plain.assembly();
-        let place = |of: usize| if of == body { at } else { self.rest[of] };
-        assembly.holes.iter().any(|hole| {
-            let middle = hole.at + place(hole.body);
-            let is_here = |of: usize, edge: f64| {
-                let is_passing = (of == body) != (hole.body == body);
-                is_passing && (edge + place(of) - middle).abs() < BEYOND
-            };
-            let pieces = assembly.bodies.iter().enumerate();
-            let mut edges = pieces.flat_map(|(of, it)| {
-                it.pieces.iter().flat_map(move |it| [(of, it.from), (of, it.to)])
-            });
-            let mut rings = assembly.rings.iter();
-            edges.any(|(of, edge)| is_here(of, edge)) || rings.any(|it| is_here(it.body, it.at))
-        })
+        Some(StrokeTurn { at: shut, opens_forward, from_rest, place })
     }
 
     /// A place where rooms open, with the slopes that the opening area just
     /// beyond has: where it stays nought, dq/dx = −(∂A/∂x)/(∂A/∂q).
-    fn place(&self, (body, at): (usize, f64), beyond: f64, pair: (usize, usize)) -> Option<Dual> {
+    fn place(&self, (body, at): (usize, f64), beyond: f64, joint: OpenJoint) -> Option<Dual> {
         let mut positions = self.dual_rest.clone();
         positions[body] = Dual::input(beyond, POSITION);
-        let openings = self.built.cut.cell_at(&positions).openings(&positions);
-        let area = openings.into_iter().find(|it| it.rooms == pair)?.area;
+        let cell = self.built.cut.cell_at(&positions);
+        let mut open = OpenChambers::of((self.built, self.engine), &cell, &positions);
+        let area = open.joints.remove(&joint)?;
         let by_place = area.slope(POSITION);
         // A jump: 1 mm² in 1 µm is more than any round edge opens.
         let is_gradual = f64::EPSILON < by_place.abs() && area.value() < 1e-6;
@@ -264,9 +267,8 @@ pub(super) fn results(
             for turn in turns {
                 let opens = turn.opens_forward == (*rest <= turn.at);
                 let word = if opens { "opens" } else { "closes" };
-                let needs = if turn.is_middle { AT_MIDDLE } else { ALL_AT_ONCE };
-                let way = turn.from_rest.clone().unwrap_or_else(|| Err(needs.to_owned()));
-                let (a, b) = opening.rooms;
+                let way = turn.from_rest.clone().unwrap_or_else(|| Err(ALL_AT_ONCE.to_owned()));
+                let (a, b) = opening.joint.chambers;
                 let name = |at: ChamberId| &engine.chambers[at].name.id;
                 for (one, other) in [(a, b), (b, a)] {
                     let path = format!("{}.{word}.{}.{}", own.name.id, name(one), name(other));

@@ -260,12 +260,13 @@ impl AxisStack<'_> {
     fn model(&self, name: String) -> AxisProportions {
         let mut model = AxisProportions {
             sized: SizedEngine {
-                way_holes: Vec::new(),
+                ports: Vec::new(),
                 assembly: Assembly {
                     bodies: vec![self.body()],
                     rings: Vec::new(),
                     gates: Vec::new(),
                     holes: Vec::new(),
+                    ports: Vec::new(),
                     rooms: Vec::new(),
                 },
                 parts: self.row.spans.iter().map(|span| span.part).collect(),
@@ -285,7 +286,9 @@ impl AxisStack<'_> {
                     let at = METRE * f64::midpoint(*left, *right);
                     let diameter = METRE * NECK;
                     model.necks.extend(self.neck(number, at));
-                    model.sized.assembly.holes.push(CrossHole { body: FIXED, at, diameter });
+                    let bore = METRE * self.bore(*cell);
+                    let hole = CrossHole { body: FIXED, at, diameter, count: 1, bore };
+                    model.sized.assembly.holes.push(hole);
                 }
                 AxisCell::Room(room) => {
                     let (at, radius) = (METRE * left, METRE * (self.bore(*cell) - 0.5));
