@@ -626,3 +626,59 @@ fn a_line_below_the_landmark_moves_nothing() {
     assert!(reaches("lift", ways) && reaches("lift", turned));
     assert!(!reaches("low", ways) && !reaches("low", turned));
 }
+
+/// A tank behind a box: air comes to the box through one narrow way and goes on to the tank through
+/// another; a shutter between the two stands open once the tank has more before it than the box.
+const TWO_NARROW: &str = "cutaway linden\nlandmark some\nlandmark all above some\nsupply line holds all\n\
+     chamber box role pilot\nchamber tank role store\n\
+     valve dump 2/2 mechanical\n  rest joins nothing\n  shifted joins tank to open_air\n  \
+     shifts while trigger\n\
+     valve drain 2/2 mechanical\n  rest joins nothing\n  shifted joins box to open_air\n  \
+     shifts while trigger\n\
+     valve low_bell 2/2 air\n  rest joins nothing\n  shifted joins nothing\n  \
+     shifts while box above some and tank above some\n\
+     valve high_bell 2/2 air\n  rest joins nothing\n  shifted joins nothing\n  \
+     shifts while box above all and tank above all\n\
+     way inlet from line to box narrow while dump resting\n\
+     way passage from box to tank narrow\n";
+
+fn linden(more: &str) -> (Engine, Exploration) {
+    let text = format!("{TWO_NARROW}{more}");
+    let (engine, slips) = cutaway::read(&Source::new("linden.cut", text), &|_| None);
+    let told: String = slips.iter().map(|slip| render(slip, Paint::plain())).collect();
+    assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{told}");
+    let found = explore(&engine);
+    (engine, found)
+}
+
+/// What fills through two narrow ways one behind the other ends full, the one before the other at
+/// each pressure; how far the first is ahead by then hangs on bores that nobody knows.
+#[test]
+fn of_two_narrow_ways_in_a_row_neither_room_waits_for_the_other() {
+    let (engine, found) = linden("");
+    assert!(found.always_ends_at_rest(), "{}", told(&engine, &found));
+    for (first, then, order) in [
+        ("box rises to some", "tank rises to some", "before"),
+        ("box fills", "tank rises to some", "open"),
+        ("box fills", "tank fills", "before"),
+    ] {
+        assert_eq!(order_of(&engine, &found, first, then), order, "{first}, {then}");
+    }
+}
+
+/// Of two pressures that oppose each other neither wins while one of them is still to come, be it
+/// that the room of the one holds nothing yet.
+#[test]
+fn a_room_that_is_about_to_fill_opposes_what_it_is_to_push() {
+    let shutter = "moving shutter as piston\n  positions shut, open\n  rests shut\n  \
+         face rim in box pushes forward\n  face lid in tank pushes back\n\
+         fact shutter.lid larger than shutter.rim (measured)\n";
+    let (engine, found) = linden(shutter);
+    let opens = parse_event(&engine, "shutter reaches open").unwrap();
+    assert!(
+        !found.steps.iter().any(|step| step.events.contains(&opens)),
+        "{}",
+        told(&engine, &found)
+    );
+    assert!(found.always_ends_at_rest());
+}

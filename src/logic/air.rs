@@ -175,6 +175,16 @@ impl Groups {
         drains && !self.is_fed(engine, chamber)
     }
 
+    /// The room at the other end of a passage by which air may leave a group.
+    fn beyond(&self, joint: &Joint, group: ChamberId) -> Option<ChamberId> {
+        let is_with = |at: ChamberId| at != OPEN_AIR && self.of[at] == group;
+        match (is_with(joint.from), is_with(joint.to)) {
+            (true, false) => Some(joint.to),
+            (false, true) if !joint.one_way => Some(joint.from),
+            _ => None,
+        }
+    }
+
     fn join(&mut self, a: ChamberId, b: ChamberId) {
         let (keep, give) = (self.of[a].min(self.of[b]), self.of[a].max(self.of[b]));
         for of in self.of.iter_mut() {
@@ -272,6 +282,16 @@ impl Flows {
     /// Whether the pressure of a room is about to change through a wide way.
     pub(super) fn is_settling(&self, room: ChamberId) -> bool {
         self.quick.iter().flatten().flat_map(|flow| &flow.to).any(|(at, _)| *at == room)
+    }
+
+    /// Brings rooms to the pressure that they are about to come to.
+    pub(super) fn bring(&self, rooms: &[ChamberId], state: &mut State) {
+        let flows = self.quick.iter().flatten().chain(&self.narrow);
+        for (room, pressure) in flows.flat_map(|flow| &flow.to) {
+            if rooms.contains(room) {
+                state.come_to(*room, *pressure);
+            }
+        }
     }
 
     /// Whether the pressure of a room is on its way through a narrow way. What was drawn on is
@@ -582,6 +602,12 @@ impl<'a> AirRoom<'a> {
                     flows.extend(self.come_to(there, vec![*way], *to));
                 }
             }
+            // What goes on into rooms that nothing leaves fills them too: how far this one is ahead
+            // of them by then is open, and each goes on by itself.
+            (Some((way, from)), Some(_)) if self.ends_inside(outward) => {
+                let there = self.state.pressure(*from);
+                flows.extend(self.come_to(there, vec![*way], *from));
+            }
             (Some((inlet, from)), Some((outlet, _))) => {
                 let there = self.state.pressure(*from);
                 let (there, least) = match self.wins(*inlet, *outlet) {
@@ -631,6 +657,24 @@ impl<'a> AirRoom<'a> {
             outward.clear();
         }
         (inward, outward)
+    }
+
+    /// Whether what leaves through these ends in rooms that have no way out but bleeds, and hang on
+    /// no supply.
+    fn ends_inside(&self, outward: &[WayEnd]) -> bool {
+        let groups = self.groups;
+        let mut open: Vec<ChamberId> = outward.iter().map(|(_, room)| *room).collect();
+        let mut seen = BTreeSet::from([self.group]);
+        while let Some(room) = open.pop() {
+            if room == OPEN_AIR || groups.is_fed(self.engine, room) {
+                return false;
+            }
+            if seen.insert(groups.of[room]) {
+                let leaving = self.joints.iter().filter(|joint| joint.width != Width::Bleed);
+                open.extend(leaving.filter_map(|joint| groups.beyond(joint, groups.of[room])));
+            }
+        }
+        true
     }
 
     /// The level a room comes to between a narrow way in and a narrow way out; `Drawn` stands for

@@ -4,8 +4,8 @@ use super::air::{Groups, Stages, joints};
 use super::state::{Level, Need, State};
 use crate::cutaway::fact_line;
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Element, Engine, LandmarkId, List, PartId, PushId, PushKind,
-    Relation, Term,
+    ChamberId, Condition, Direction, Element, Engine, LandmarkId, List, PartId, Push, PushId,
+    PushKind, Relation, Term,
 };
 use crate::text::listed;
 use std::collections::BTreeSet;
@@ -22,6 +22,16 @@ pub(super) enum Balance {
     Goes { to: Direction, by: Vec<PushOn>, against: Vec<PushOn>, facts: Vec<usize> },
     /// Pushes oppose each other and nothing decides.
     Undecided { forward: Vec<PushOn>, back: Vec<PushOn> },
+}
+
+impl Balance {
+    /// Which way it goes, where that is decided and it does.
+    pub(super) fn direction(&self) -> Option<Direction> {
+        match self {
+            Balance::Goes { to, .. } => Some(*to),
+            Balance::Still | Balance::Undecided { .. } => None,
+        }
+    }
 }
 
 /// An ordinal fact between pushes, given or concluded from others.
@@ -109,18 +119,29 @@ impl Rules {
         Rules { rules, linked: groups(engine), stages }
     }
 
+    /// What pushes a group of linked parts one way, were there pressure before every face.
+    pub(super) fn pushing<'a>(
+        &'a self,
+        engine: &'a Engine,
+        state: &'a State,
+        group: PartId,
+        to: Direction,
+    ) -> impl Iterator<Item = (PushOn, &'a Push)> {
+        let parts = engine.parts.ids().filter(move |part| self.linked[*part] == group);
+        parts.flat_map(move |part| {
+            let all = engine.parts[part].pushes.entries();
+            all.filter(move |(_, push)| push.direction == to)
+                .filter(move |(at, _)| !state.spent.contains(&(part, *at)))
+                .filter(|(_, push)| state.holds(engine, &push.when))
+                .map(move |(at, push)| ((part, at), push))
+        })
+    }
+
     /// Which way a group of linked parts goes in a state.
     pub(super) fn balance(&self, engine: &Engine, state: &State, group: PartId) -> Balance {
         let acting = |wanted: Direction| -> Vec<PushOn> {
-            let parts = engine.parts.ids().filter(|part| self.linked[*part] == group);
-            let pushes = parts.flat_map(|part| {
-                let all = engine.parts[part].pushes.entries();
-                all.filter(move |(_, push)| push.direction == wanted)
-                    .filter(move |(at, _)| !state.spent.contains(&(part, *at)))
-                    .filter(|(_, push)| acts(state, push.kind) && state.holds(engine, &push.when))
-                    .map(move |(at, _)| (part, at))
-            });
-            pushes.collect()
+            let pushes = self.pushing(engine, state, group, wanted);
+            pushes.filter(|(_, push)| acts(state, push.kind)).map(|(at, _)| at).collect()
         };
         let (forward, back) = (acting(Direction::Forward), acting(Direction::Back));
         let goes = |to: Direction, by: &[PushOn], against: &[PushOn], facts: BTreeSet<usize>| {

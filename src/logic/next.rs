@@ -4,7 +4,7 @@
 use super::air::{Flow, Flows, flows};
 use super::at_once::rank;
 use super::explore::Clocks;
-use super::forces::{Balance, PushOn, Rules};
+use super::forces::{Balance, Rules};
 use super::state::{Level, Need, Pressure, State};
 use super::through::escape;
 use super::why;
@@ -280,18 +280,16 @@ impl<'a> Scene<'a> {
                 continue;
             }
             let pace = self.pace(group);
-            let pressures = |by: &[PushOn], against: &[PushOn]| {
-                self.is_unsettled(state, flows, pace, [by, against])
-            };
-            match self.rules.balance(self.engine, state, group) {
+            let balance = self.rules.balance(self.engine, state, group);
+            let is_unsettled = self.is_unsettled(state, flows, group, &balance);
+            match balance {
                 Balance::Still => {}
                 Balance::Goes { to, .. } if self.is_blocked(state, group, to) => {}
-                Balance::Goes { by, against, .. } if pressures(&by, &against) => {}
                 Balance::Undecided { .. }
                     if [Direction::Forward, Direction::Back]
                         .iter()
                         .all(|to| self.is_blocked(state, group, *to)) => {}
-                Balance::Undecided { forward, back } if pressures(&forward, &back) => {}
+                _ if is_unsettled => {}
                 Balance::Goes { to, by, against, facts } => {
                     let why = || why::goes(self.engine, state, group, to, &by, &against, &facts);
                     let steps = match pace {
@@ -323,25 +321,33 @@ impl<'a> Scene<'a> {
 
     /// Whether pressures oppose each other and one of them is still changing through a narrow way
     /// or, before a light part, through a wide one: which of them wins is judged when they have
-    /// come to rest.
-    fn is_unsettled(
-        &self,
-        state: &State,
-        flows: &Flows,
-        pace: Pace,
-        [by, against]: [&[PushOn]; 2],
-    ) -> bool {
-        let room = |(part, push): &PushOn| match self.engine.parts[*part].pushes[*push].kind {
-            PushKind::Face(room) => Some(room),
-            PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => None,
+    /// come to rest. What is about to fill an empty room opposes already where it is going to win.
+    fn is_unsettled(&self, state: &State, flows: &Flows, group: PartId, balance: &Balance) -> bool {
+        let is_light = self.pace(group) == Pace::Light;
+        let changing =
+            |room: ChamberId| flows.is_changing(state, room) || is_light && flows.is_settling(room);
+        let faces = |to: Direction| -> Vec<ChamberId> {
+            let pushes = self.rules.pushing(self.engine, state, group, to);
+            let faces = pushes.filter_map(|(_, push)| match push.kind {
+                PushKind::Face(room) => Some(room),
+                PushKind::Spring | PushKind::Hand | PushKind::Contact(_) => None,
+            });
+            faces.collect()
         };
-        let changing = |room: ChamberId| {
-            flows.is_changing(state, room) || pace == Pace::Light && flows.is_settling(room)
-        };
-        let mut rooms = by.iter().chain(against).filter_map(room);
-        by.iter().any(|push| room(push).is_some())
-            && against.iter().any(|push| room(push).is_some())
-            && rooms.any(changing)
+        let is_empty = |room: &ChamberId| state.levels[*room] == Level::Empty;
+        let sides = [Direction::Forward, Direction::Back].map(faces);
+        let oppose = sides.iter().all(|side| side.iter().any(|room| !is_empty(room)));
+        let (to_come, there): (Vec<ChamberId>, Vec<ChamberId>) =
+            sides.into_iter().flatten().filter(|room| changing(*room)).partition(is_empty);
+        if oppose && !there.is_empty() {
+            return true;
+        }
+        if to_come.is_empty() {
+            return false;
+        }
+        let mut after = state.clone();
+        flows.bring(&to_come, &mut after);
+        self.rules.balance(self.engine, &after, group).direction() != balance.direction()
     }
 
     fn members(&self, group: PartId) -> impl Iterator<Item = PartId> + '_ {
