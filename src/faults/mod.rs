@@ -10,6 +10,7 @@ mod departure;
 mod doubt;
 mod noticed;
 mod single;
+mod staying;
 mod stray;
 mod strength;
 mod symptom;
@@ -24,9 +25,9 @@ pub use table::{Culprit, SymptomEntry, SymptomTable, symptoms};
 use self::changes::changes;
 use self::doubt::Doubt;
 use crate::cutaway::Engine;
-use crate::cutaway::model::Order;
+use crate::cutaway::model::{Element, Order};
 use crate::logic::supposing_alike;
-use crate::logic::{Clocks, Exploration, State, explore_from, explore_within, filling};
+use crate::logic::{Clocks, Exploration, State, explore_from, explore_within, filling, idle};
 use std::cell::OnceCell;
 
 /// An engine and what can happen in one shot of it.
@@ -39,13 +40,15 @@ pub struct SoundEngine<'a> {
     found: &'a Exploration,
     /// What happens when its air is turned on, once somebody has asked.
     filling: OnceCell<Exploration>,
+    /// Its parts that nothing waits for, as they are told, once somebody has asked.
+    idle_parts: OnceCell<Vec<String>>,
 }
 
 impl<'a> SoundEngine<'a> {
     /// A sound engine and all that can happen in one shot of it.
     #[must_use]
     pub fn new(engine: &'a Engine, found: &'a Exploration) -> SoundEngine<'a> {
-        SoundEngine { engine, found, filling: OnceCell::new() }
+        SoundEngine { engine, found, filling: OnceCell::new(), idle_parts: OnceCell::new() }
     }
 
     fn ran(&self) -> Ran<'a> {
@@ -54,6 +57,13 @@ impl<'a> SoundEngine<'a> {
 
     fn filling(&self) -> &Exploration {
         self.filling.get_or_init(|| filling(self.engine, MOST_STATES))
+    }
+
+    /// Parts that nothing waits for: of them hardly anybody asks.
+    fn idle_parts(&self) -> &[String] {
+        let is_part = |thing: &Element| matches!(thing, Element::Part(_));
+        let idle = || idle(self.engine).into_iter().filter(is_part);
+        self.idle_parts.get_or_init(|| idle().map(|part| part.the(self.engine)).collect())
     }
 
     /// Whether turning the air on brings it to the rest state that it declares.

@@ -8,12 +8,10 @@ use super::symptom::{Noticed, Symptom};
 use super::{MOST_STATES, SoundEngine};
 use crate::cutaway::Engine;
 use crate::cutaway::events::event_words;
-use crate::cutaway::model::{
-    ChamberId, Defect, Element, Event, HandAct, Order, PartId, Role, Width, Wrong,
-};
+use crate::cutaway::model::{ChamberId, Element, Event, HandAct, Order, PartId, Role, Width};
 use crate::logic::{
-    Clocks, Ending, Exploration, State, Step, escape_by, explore_from, idle, out_of_place,
-    precedence, round, why_never,
+    Clocks, Ending, Exploration, State, Step, escape_by, explore_from, filling, precedence, round,
+    why_never,
 };
 use crate::text::listed;
 use std::collections::BTreeSet;
@@ -23,8 +21,7 @@ use std::collections::BTreeSet;
 #[must_use]
 pub fn noticed((engine, found): (&Engine, &Exploration), beside: &SoundEngine<'_>) -> Vec<Noticed> {
     let (sound_engine, sound) = beside.ran();
-    let filling = beside;
-    let beside = FaultBesideSound { engine, found, sound_engine, sound, filling };
+    let beside = FaultBesideSound { engine, found, sound_engine, sound, beside };
     let mut told = Vec::new();
     told.extend(beside.fires_by_itself());
     // What goes round by itself hisses on its way, and is told already.
@@ -48,27 +45,14 @@ pub fn noticed((engine, found): (&Engine, &Exploration), beside: &SoundEngine<'_
     });
     let strength = || strength((engine, found), (sound_engine, sound));
     told.extend((!fires_otherwise).then(strength).flatten());
-    told.extend(beside.parts_that_stay(&told));
+    told.extend(beside.what_stays(&told));
     let store = beside.not_refilled();
     let fills = || slower_to_refill((engine, found), (sound_engine, sound));
     told.extend(store.or_else(fills));
     if told.is_empty() {
         told.extend(beside.fires_once().or_else(|| beside.not_ready()));
     }
-    // What stays stands in the order of the sound run: the first keeps the others.
-    let class = |symptom: Symptom| match symptom {
-        Symptom::NotHome => Symptom::DoesNotMove,
-        other => other,
-    };
-    // Of a part that nothing waits for hardly anybody asks.
-    let part_of = |thing: Element| match thing {
-        Element::Part(part) => Some(format!("the {}", sound_engine.parts[part].name.spoken())),
-        _ => None,
-    };
-    let idle: Vec<String> = idle(sound_engine).into_iter().filter_map(part_of).collect();
-    let is_idle =
-        |it: &Noticed| class(it.symptom) == Symptom::DoesNotMove && idle.contains(&it.place);
-    told.sort_by_key(|it| (!it.always, is_idle(it), class(it.symptom)));
+    told.sort_by_key(|it| (!it.always, beside.comes(it)));
     if let Some(first) = told.first_mut() {
         if first.air.is_none() {
             first.air = astray((engine, found), (sound_engine, sound));
@@ -98,23 +82,41 @@ fn lacks_something(it: &Noticed) -> bool {
 
 const BEFORE_TRIGGER: &str = "before anybody touches the trigger";
 
-struct FaultBesideSound<'a> {
-    engine: &'a Engine,
-    found: &'a Exploration,
-    sound_engine: &'a Engine,
-    sound: &'a Exploration,
-    /// How the sound engine fills.
-    filling: &'a SoundEngine<'a>,
+/// An engine with something wrong and the sound one, each with all that can happen in one shot.
+pub(super) struct FaultBesideSound<'a> {
+    pub(super) engine: &'a Engine,
+    pub(super) found: &'a Exploration,
+    pub(super) sound_engine: &'a Engine,
+    pub(super) sound: &'a Exploration,
+    /// How the sound engine fills, and what of it nothing waits for.
+    beside: &'a SoundEngine<'a>,
 }
 
 impl FaultBesideSound<'_> {
+    /// Where a told symptom comes among the others: what nobody waits for last; a valve that the
+    /// hand works and feels before what goes on hissing; what stays in the order in which it was
+    /// found, since the first of it keeps the rest.
+    fn comes(&self, it: &Noticed) -> (bool, Symptom, bool) {
+        let class = match it.symptom {
+            Symptom::NotHome if self.is_felt(&it.place) => Symptom::HissesAfter,
+            Symptom::NotHome => Symptom::DoesNotMove,
+            other => other,
+        };
+        let stays = matches!(it.symptom, Symptom::NotHome | Symptom::DoesNotMove);
+        let is_idle = stays && self.beside.idle_parts().contains(&it.place);
+        (is_idle, class, it.symptom == Symptom::HissesAfter)
+    }
+
     fn fires_by_itself(&self) -> Option<Noticed> {
         if self.found.fills && !self.fires_as_it_fills() {
             return None;
         }
+        if let Some(jumps) = self.jumps_as_it_fills() {
+            return Some(jumps);
+        }
         let is_filling = |event: &Event| {
             let there = event_there(self.engine, self.sound_engine, *event);
-            self.found.fills && there.is_some_and(|it| self.filling.filling().happens(it))
+            self.found.fills && there.is_some_and(|it| self.beside.filling().happens(it))
         };
         let moves = |event: &Event| {
             matches!(event, Event::Leaves(..) | Event::BallLeaves | Event::Unlatches(_))
@@ -157,6 +159,35 @@ impl FaultBesideSound<'_> {
             self.found.states[step.to].handled == 0 && step.events.contains(&Event::BallLeaves)
         };
         self.found.steps.iter().any(leaves) || self.goes_round_untouched()
+    }
+
+    /// A part that stands where it rests while no air is in, and that the air drives away from
+    /// there and keeps away: it has fired, with or without the ball.
+    fn jumps_as_it_fills(&self) -> Option<Noticed> {
+        let engine = self.engine;
+        let name = |part: PartId| Element::Part(part).the(engine);
+        let begins = self.found.states.first().filter(|_| !self.found.fills)?;
+        let away = engine.parts.ids().filter(|at| begins.positions[*at] != engine.parts[*at].rest);
+        let away: Vec<PartId> =
+            away.filter(|at| !self.beside.idle_parts().contains(&name(*at))).collect();
+        let own = (!away.is_empty()).then(|| filling(engine, MOST_STATES))?;
+        let jumps = |event: &Event| match *event {
+            Event::Leaves(part, at) => {
+                let there = event_there(engine, self.sound_engine, *event);
+                away.contains(&part)
+                    && at == engine.parts[part].rest
+                    && own.states[0].positions[part] == at
+                    && there.is_some_and(|it| !self.beside.filling().happens(it))
+            }
+            _ => false,
+        };
+        let step = own.steps.iter().find(|step| step.events.iter().any(jumps))?;
+        let event = *step.events.iter().find(|event| jumps(event))?;
+        let place = self.subject(event);
+        let run =
+            format!("when the air is turned on, {}; it stays away from where it rests", step.why);
+        let air = self.quiet_states(0).find_map(|state| self.air(state));
+        Some(Noticed { symptom: Symptom::FiresByItself, place, always: true, run, air })
     }
 
     fn goes_round_untouched(&self) -> bool {
@@ -390,74 +421,6 @@ impl FaultBesideSound<'_> {
         Some(Noticed { symptom, place, always: true, run: run_told, air })
     }
 
-    /// Parts that do not move, or end out of place.
-    fn parts_that_stay(&self, told: &[Noticed]) -> Vec<Noticed> {
-        let leaves = |found: &Exploration, event: Event| {
-            found.steps.iter().any(|step| step.events.contains(&event))
-        };
-        if self.states_after_trigger().next().is_none() {
-            return Vec::new();
-        }
-        let mut noticed = Vec::new();
-        let does_fire = told.iter().all(|it| it.symptom != Symptom::BallStays || !it.always);
-        // What stays away may keep what would only move after it from moving at all.
-        let stops: Vec<(PartId, Option<Event>)> =
-            self.engine.parts.ids().map(|part| (part, self.stops_at(part))).collect();
-        let comes_before = |first: Option<Event>, then: Option<Event>| {
-            first
-                .zip(then)
-                .is_some_and(|(first, then)| precedence(self.sound, first, then).always())
-        };
-        let is_first = |own: &Event| match *own {
-            Event::Leaves(part, at) => self.sound_engine.parts[part].rest == at,
-            _ => false,
-        };
-        let kept_by = |own: Option<Event>| {
-            let own = own.filter(is_first);
-            stops.iter().filter(|(_, other)| comes_before(*other, own)).count()
-        };
-        let mut parts: Vec<(PartId, usize)> =
-            stops.iter().map(|(part, own)| (*part, kept_by(*own))).collect();
-        parts.sort_by_key(|(_, before)| *before);
-        for (part, _) in parts {
-            let described = &self.engine.parts[part];
-            let name = described.name.spoken();
-            let first = Event::Leaves(part, described.rest);
-            let there = event_there(self.engine, self.sound_engine, first);
-            let does_there = there.is_some_and(|there| leaves(self.sound, there));
-            let rests = self.found.states[0].positions[part] == described.rest;
-            if does_there && rests && !leaves(self.found, first) {
-                if does_fire || self.is_jammed(part) {
-                    let why = why_never(self.engine, self.found, first);
-                    noticed.push(Noticed {
-                        symptom: Symptom::DoesNotMove,
-                        place: format!("the {name}"),
-                        always: true,
-                        run: format!("the {name} stays where it rests: {why}"),
-                        air: None,
-                    });
-                }
-                continue;
-            }
-            noticed.extend(self.not_home(part));
-        }
-        noticed
-    }
-
-    fn is_jammed(&self, part: PartId) -> bool {
-        let is_it = |it: &Defect| it.wrong == Wrong::Jammed && it.thing == Element::Part(part);
-        self.engine.defects.iter().any(is_it)
-    }
-
-    /// The first move of a part in the sound engine that never comes here.
-    fn stops_at(&self, part: PartId) -> Option<Event> {
-        self.sound.line_events().into_iter().find(|event| {
-            let here = event_there(self.sound_engine, self.engine, *event);
-            let is_it = |event: &Event| matches!(event, Event::Leaves(of, _) if *of == part);
-            here.filter(is_it).is_some_and(|event| first_act(self.found, event).is_none())
-        })
-    }
-
     /// A shot that comes to rest in the sound engine and here ends otherwise.
     fn not_ready(&self) -> Option<Noticed> {
         let stuck = |found: &Exploration| -> Vec<Vec<String>> {
@@ -475,34 +438,6 @@ impl FaultBesideSound<'_> {
             always: ends.len() == self.found.endings.len(),
             run: format!("after the shot {}", what.join(", ")),
             air: None,
-        })
-    }
-
-    fn not_home(&self, part: PartId) -> Option<Noticed> {
-        let described = &self.engine.parts[part];
-        let ends = self.found.endings.iter().filter(|(_, ending)| {
-            matches!(ending, Ending::AtRest | Ending::Stuck(_) | Ending::Vents(_))
-        });
-        let ends: Vec<&State> = ends.map(|(at, _)| &self.found.states[*at]).collect();
-        let away = ends.iter().filter(|state| state.positions[part] != described.rest);
-        let away: Vec<_> = away.collect();
-        let state = away.first()?;
-        let name = described.name.spoken();
-        let at = described.positions[state.positions[part]].spoken();
-        let blamed = out_of_place(self.engine, state).filter(|it| it.about == described.name.span);
-        let why = blamed.map(|it| it.why).filter(|why| !why.is_empty());
-        let why = why.map_or_else(String::new, |why| format!(": {why}"));
-        Some(Noticed {
-            symptom: Symptom::NotHome,
-            place: format!("the {name}"),
-            always: away.len() == ends.len(),
-            run: match self.found.states[0].positions[part] == described.rest {
-                true => format!("the {name} stays at {at}{why}"),
-                false => {
-                    format!("when the air is turned on, the {name} comes no further than {at}{why}")
-                }
-            },
-            air: self.air(state),
         })
     }
 
@@ -546,7 +481,7 @@ impl FaultBesideSound<'_> {
         Some(way_out(self.engine, state, escape_by(self.engine, state, narrowest)?))
     }
 
-    fn air(&self, state: &State) -> Option<String> {
+    pub(super) fn air(&self, state: &State) -> Option<String> {
         self.escape(state, Width::Narrow).map(|(_, path)| path)
     }
 
@@ -557,7 +492,7 @@ impl FaultBesideSound<'_> {
 }
 
 /// How often the hand has acted when an event first happens.
-fn first_act(found: &Exploration, event: Event) -> Option<usize> {
+pub(super) fn first_act(found: &Exploration, event: Event) -> Option<usize> {
     let steps = found.steps.iter().filter(|step| step.events.contains(&event));
     steps.map(|step| found.states[step.to].handled).min()
 }
@@ -575,7 +510,7 @@ fn exits(
 }
 
 /// States in which nothing moves by itself.
-fn quiet(found: &Exploration, handled: usize) -> Vec<usize> {
+pub(super) fn quiet(found: &Exploration, handled: usize) -> Vec<usize> {
     let by_hand =
         |events: &[Event]| matches!(events.first(), Some(Event::Pulled(_) | Event::Released(_)));
     let before = found.steps.iter().filter(|step| by_hand(&step.events)).map(|step| step.from);

@@ -15,20 +15,20 @@ pub enum Symptom {
     BallStays,
     /// The ball leaves at the first shot and not at the second.
     FiresOnce,
-    /// Air flows out while a trigger is held or between, where it does not in the sound engine.
-    HissesFiring,
-    /// A part does not move at all.
-    DoesNotMove,
-    /// A part does not come home.
-    NotHome,
     /// Air goes on flowing out when the shot is over, where it does not in the sound engine.
     HissesAfter,
+    /// A part does not move at all.
+    DoesNotMove,
+    /// A part or a valve does not come home.
+    NotHome,
     /// The store is not full again.
     NotRefilled,
     /// Less drives the ball.
     Weaker,
     /// More drives the ball.
     Harder,
+    /// Air flows out while a trigger is held or between, where it does not in the sound engine.
+    HissesFiring,
     /// The store fills by a narrower way.
     SlowToRefill,
     /// All that moves is home, and yet it is not as before the shot.
@@ -44,13 +44,13 @@ impl Symptom {
         Symptom::Repeats,
         Symptom::BallStays,
         Symptom::FiresOnce,
-        Symptom::HissesFiring,
+        Symptom::HissesAfter,
         Symptom::DoesNotMove,
         Symptom::NotHome,
-        Symptom::HissesAfter,
         Symptom::NotRefilled,
         Symptom::Weaker,
         Symptom::Harder,
+        Symptom::HissesFiring,
         Symptom::SlowToRefill,
         Symptom::NotReady,
     ];
@@ -61,8 +61,9 @@ impl Symptom {
         match self {
             Symptom::FiresByItself => {
                 "A part or the ball moves before anybody touches a trigger. While the air is only \
-                 being turned on, parts may move: then it is told only if the ball leaves, or if it \
-                 goes on for ever."
+                 being turned on, parts may move: then it is told only if the ball leaves, if it \
+                 goes on for ever, or if a part that rests where it stands without air is driven \
+                 from there and kept away."
             }
             Symptom::HissesAtRest => {
                 "All is quiet, no trigger has been touched, and a supply stands open to the open \
@@ -85,7 +86,11 @@ impl Symptom {
                  air by a way out that is shut in the sound engine throughout the shot."
             }
             Symptom::DoesNotMove => "A part that moves in the sound engine never does.",
-            Symptom::NotHome => "All is over, and a part stands elsewhere than where it rests.",
+            Symptom::NotHome => {
+                "All is over, and a part stands elsewhere than where it rests, or a valve that \
+                 comes back in the sound engine is shifted. Of a shot that goes round for ever it \
+                 is told of what is away all the while."
+            }
             Symptom::HissesAfter => {
                 "All is over, every trigger is let go, and a supply stands open to the open air."
             }

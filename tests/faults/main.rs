@@ -114,7 +114,8 @@ const NAMED: [(&str, &str, &[&str]); 13] = [
     ("nose_worn", "hisses at rest, out of the gap", &["nose ring leaks", "store", "neck"]),
     ("dirt", "the bolt does not come home", &["drain is clogged", "air stays in the ram room"]),
     ("numb", "the ball does not leave", &["button never shifts", "slide", "cap room"]),
-    ("sticky", "the slide does not come home", &["button never returns", "cap room", "foot"]),
+    // What the hand works it feels, before it hears the air and sees the slide.
+    ("sticky", "the button does not come home", &["button never returns", "cap room", "foot"]),
     ("swapped", "fires by itself, the bolt first", &["feed", "drain", "slide", "ram room"]),
     ("torn", "fires by itself, the bolt first", &["tear", "ram room", "cushion"]),
     ("rusted", "the stirrer does not move", &["stirrer is jammed"]),
@@ -329,9 +330,13 @@ fn what_only_happens_while_the_engine_fills_is_no_shot() {
         pin.run.starts_with("when the air is turned on, the gauge pin comes no further than down")
     );
     let bypassed = words(&juniper.variant("bypassed"));
-    assert_eq!(bypassed[0], "the slide does not come home");
-    let after = "goes on hissing after the shot, out of the barrel";
-    assert!(bypassed.iter().any(|it| it == after), "{bypassed:?}");
+    // The hand feels the tap, then all the air goes, then one sees the slide.
+    let order = [
+        "the tap does not come home",
+        "goes on hissing after the shot, out of the barrel",
+        "the slide does not come home",
+    ];
+    assert_eq!(bypassed[..3], order);
     let low = words(&juniper.variant("low"));
     assert!(low.contains(&"the slide does not come home".to_owned()), "{low:?}");
 }
@@ -356,6 +361,29 @@ fn an_order_that_a_variant_states_is_part_of_what_is_wrong() {
         wrong.iter().any(|it| it.contains("when the dwell is over, comes before")),
         "{wrong:?}"
     );
+}
+
+/// Of what stays the first in the shot keeps the rest: without its spring the pilot stays shifted,
+/// and with it the spool. How hard it fires comes before what is only heard while it fires.
+#[test]
+fn what_is_told_first_follows_from_what_it_costs() {
+    let shifted = "  shifted  joins nothing\n  shifts   on trigger\n  returns  after dwell";
+    let held = "  shifted  joins nothing\n  shifts   while trigger";
+    assert!(MAPLE.contains(shifted));
+    let held = MAPLE.replace(shifted, held);
+    let text: String =
+        held.split_inclusive('\n').filter(|line| !line.contains("pilot returns")).collect();
+    let maple = read(&format!(
+        "{text}variant limp \"the spring of the pilot is broken\"\n  broken pilot\n"
+    ));
+    let told = words(&maple.variant("limp"));
+    assert_eq!(
+        told[..2],
+        ["the pilot does not come home", "the spool does not come home"],
+        "{told:?}"
+    );
+    let told = words(&read(ASPEN).variant("by_the_plug"));
+    assert_eq!(told[0], "fires weaker", "{told:?}");
 }
 
 #[test]
