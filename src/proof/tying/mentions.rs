@@ -72,7 +72,11 @@ pub(super) fn mentions(
             at += 1;
             continue;
         }
-        match line.description(at, &found) {
+        // "The One" has the name of an engine in it.
+        let is_free = |told: &EngineMention| {
+            !found.iter().any(|named| told.first < named.last && named.first < told.last)
+        };
+        match line.description(at, &found).filter(is_free) {
             Some(mention) => {
                 let place = found.partition_point(|known| known.first < mention.first);
                 found.insert(place, mention);
