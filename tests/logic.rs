@@ -336,8 +336,12 @@ proptest::proptest! {
 
 /// A store opened to the air by a switch that a heavy bolt brings home again.
 fn emptying(lines: &str) -> (Engine, Exploration) {
+    emptying_of("chamber store  role store", lines)
+}
+
+fn emptying_of(store: &str, lines: &str) -> (Engine, Exploration) {
     let text = format!(
-        "cutaway elm\nsupply line\nchamber store  role store\nchamber pilot_room  role pilot\n\
+        "cutaway elm\nsupply line\n{store}\nchamber pilot_room  role pilot\n\
          chamber pocket\n\
          valve pilot  3/2  solenoid\n  rest joins pilot_room to open_air\n  \
          shifted joins line to pilot_room\n  shifts on trigger\n  returns after dwell\n\
@@ -387,6 +391,30 @@ fn a_store_runs_empty_beside_all_else() {
         found.steps.iter().map(|step| format!("{:?}", step.events)).collect()
     };
     assert!(runs(&ordered).iter().all(|step| runs(&found).contains(step)));
+}
+
+/// A store that is said to be quick is empty before a part has moved, and passes its landmarks on
+/// the way: what is light answers there, what moves freely does not.
+#[test]
+fn a_quick_store_is_empty_before_parts_move() {
+    let store = "landmark left\nchamber store  role store";
+    let pins = ["", " light"].map(|pace| {
+        let name = if pace.is_empty() { "pin" } else { "lid" };
+        format!(
+            "moving {name} as piston{pace}\n  positions down, up\n  rests up\n  \
+             face foot in store pushes forward\n  spring weak pushes back\n\
+             fact {name}.foot larger than {name}.weak above left (seen)\n\
+             fact {name}.weak larger than {name}.foot below left (seen)\n"
+        )
+    });
+    let told = |word: &str| {
+        let text = format!("{GATE}{}", pins.concat());
+        let (engine, found) = emptying_of(&format!("{store}{word}"), &text);
+        ["pin reaches down", "lid reaches down"]
+            .map(|event| order_of(&engine, &found, event, "store empties"))
+    };
+    assert_eq!(told(""), ["open", "before"]);
+    assert_eq!(told("  quick"), ["after", "before"]);
 }
 
 /// What comes about by an event cannot come before it: no run is like that.

@@ -262,7 +262,15 @@ mod tests {
 
     fn chamber(role: Role) -> Chamber {
         let name = Name::default();
-        Chamber { name, role, regulated_from: None, regulator: None, holds: None, starts_as: None }
+        Chamber {
+            name,
+            role,
+            regulated_from: None,
+            regulator: None,
+            holds: None,
+            starts_as: None,
+            is_quick: false,
+        }
     }
 
     /// An engine without names: chambers by role, ways by their ends and width.

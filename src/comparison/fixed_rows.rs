@@ -88,6 +88,14 @@ fn chamber_differences(two: &Two<'_>, first: ChamberId, second: ChamberId) -> Ve
         let text = format!("{name} {here} in {title}, and {other} {there} in {other_title}");
         says.push(counted(text));
     }
+    if one.is_quick != other.is_quick {
+        let [here, there] = [one, other].map(|room| match room.is_quick {
+            true => "before parts move",
+            false => "beside what moves",
+        });
+        let names = [names[0].as_str(), names[1].as_str()];
+        says.push(counted(two.differs(names, "runs empty", here, there)));
+    }
     if first != OPEN_AIR {
         says.extend(vented(two, first, second).map(told));
         says.extend(fed(two, first, second).map(told));

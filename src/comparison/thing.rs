@@ -146,7 +146,8 @@ impl<'a> Graph<'a> {
             self.add(Element::Trigger(at), 0, Vec::new());
         }
         for (at, chamber) in self.engine.chambers.entries() {
-            self.add(Element::Chamber(at), chamber.role as u32, Vec::new());
+            let traits = vec![u32::from(chamber.is_quick)];
+            self.add(Element::Chamber(at), chamber.role as u32, traits);
         }
     }
 

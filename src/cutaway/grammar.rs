@@ -174,6 +174,7 @@ static STATEMENTS: [StatementForm; 50] = [
         "chamber",
         &[
             free(1, &["role"], "role ROLE"),
+            free(2, &["quick"], "quick"),
             free(2, &["starts as"], "starts as SUPPLY"),
             LIES,
             at(2),

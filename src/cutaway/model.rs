@@ -201,6 +201,8 @@ pub struct Chamber {
     pub holds: Option<LandmarkId>,
     /// For a room: the supply whose pressure it holds before anything happens; none is empty then.
     pub starts_as: Option<ChamberId>,
+    /// For a store: whether it is empty, once open to the air, before a part has moved freely.
+    pub is_quick: bool,
 }
 
 impl Chamber {

@@ -3,8 +3,8 @@
 
 use super::doubt::is_inherited;
 use crate::cutaway::model::{
-    ChamberId, Condition, Direction, Element, Engine, Event, HandAct, Hold, NEVER, OPEN_AIR,
-    Obstacle, PartId, Push, PushKind, Returns, Term, Width, Wrong,
+    Chamber, ChamberId, Condition, Direction, Element, Engine, Event, HandAct, Hold, NEVER,
+    OPEN_AIR, Obstacle, PartId, Push, PushKind, Returns, Term, Width, Wrong,
 };
 use crate::cutaway::{condition_words, event_words, spoken_fact};
 use crate::text::listed;
@@ -276,6 +276,22 @@ pub(super) fn is_boundless(engine: &Engine, thing: Element) -> bool {
     }
 }
 
+fn facets_of_room(engine: &Engine, room: &Chamber) -> Vec<(&'static str, String)> {
+    let the = |at: ChamberId| Element::Chamber(at).the(engine);
+    let holds = match room.holds {
+        Some(mark) => format!("no more than {}", engine.landmarks[mark].name.spoken()),
+        None => "its whole pressure".to_owned(),
+    };
+    let starts = room.starts_as.map_or("empty".to_owned(), |from| format!("as {}", the(from)));
+    let empties = if room.is_quick { "before parts move" } else { "beside what moves" };
+    vec![
+        ("holds", holds),
+        ("starts", starts),
+        ("is a", room.role.word().into()),
+        ("runs empty", empties.to_owned()),
+    ]
+}
+
 fn described(engine: &Engine) -> BTreeMap<ThingKey, Described> {
     let mut all: BTreeMap<ThingKey, Described> = BTreeMap::new();
     let mut add = |thing: Element, name: Option<String>, does: String, facets| {
@@ -284,13 +300,7 @@ fn described(engine: &Engine) -> BTreeMap<ThingKey, Described> {
         all.insert(key(engine, thing), Described { name, does, facets, touches });
     };
     for (at, room) in engine.chambers.entries().skip(1) {
-        let the = |at: ChamberId| Element::Chamber(at).the(engine);
-        let holds = match room.holds {
-            Some(mark) => format!("no more than {}", engine.landmarks[mark].name.spoken()),
-            None => "its whole pressure".to_owned(),
-        };
-        let starts = room.starts_as.map_or("empty".to_owned(), |from| format!("as {}", the(from)));
-        let facets = vec![("holds", holds), ("starts", starts), ("is a", room.role.word().into())];
+        let facets = facets_of_room(engine, room);
         add(Element::Chamber(at), None, "takes up air".to_owned(), facets);
     }
     for (at, way) in engine.ways.entries() {

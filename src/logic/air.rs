@@ -322,7 +322,11 @@ pub(super) fn flows(engine: &Engine, state: &State, stages: &List<ChamberId, Sta
             slow.chain(&mut found.bleed).for_each(|flow| flow.pause(engine, state, stages));
         }
         flows.quick.extend(quick);
-        flows.running_out.extend(found.running_out);
+        if room.runs_empty_first() {
+            flows.quick.extend(found.running_out.into_iter().map(|flow| vec![flow]));
+        } else {
+            flows.running_out.extend(found.running_out);
+        }
         flows.narrow.extend(found.narrow);
         flows.bleed.extend(found.bleed);
         flows.undecided = flows.undecided.or(found.undecided);
@@ -381,6 +385,13 @@ impl<'a> AirRoom<'a> {
 
     fn has_store(&self) -> bool {
         self.finite().any(|at| self.engine.chambers[at].role == Role::Store)
+    }
+
+    /// Whether all stores here are empty before parts move, by what the cutaway says of them.
+    fn runs_empty_first(&self) -> bool {
+        let chambers = self.finite().map(|at| &self.engine.chambers[at]);
+        let mut stores = chambers.filter(|room| room.role == Role::Store);
+        stores.all(|store| store.is_quick)
     }
 
     fn highest(&self) -> Pressure {

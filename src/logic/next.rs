@@ -336,13 +336,15 @@ impl<'a> Scene<'a> {
         };
         let is_empty = |room: &ChamberId| state.levels[*room] == Level::Empty;
         let sides = [Direction::Forward, Direction::Back].map(faces);
-        let oppose = sides.iter().all(|side| side.iter().any(|room| !is_empty(room)));
+        let both = |has: &dyn Fn(&ChamberId) -> bool| sides.iter().all(|side| side.iter().any(has));
+        let (oppose, will_oppose) =
+            (both(&|room| !is_empty(room)), both(&|room| !is_empty(room) || changing(*room)));
         let (to_come, there): (Vec<ChamberId>, Vec<ChamberId>) =
             sides.into_iter().flatten().filter(|room| changing(*room)).partition(is_empty);
         if oppose && !there.is_empty() {
             return true;
         }
-        if to_come.is_empty() {
+        if !will_oppose || to_come.is_empty() {
             return false;
         }
         let mut after = state.clone();

@@ -87,6 +87,7 @@ fn without_a_run_the_structure_can_still_be_compared() {
         regulator: None,
         holds: None,
         starts_as: None,
+        is_quick: false,
     };
     let engine = Engine { chambers: [chamber].into_iter().collect(), ..Engine::default() };
     let bare = Found { engine, run: Exploration::default() };

@@ -55,6 +55,7 @@ fn chambers(plan: &Plan) -> List<ChamberId, Chamber> {
         regulator: None,
         holds: None,
         starts_as: None,
+        is_quick: false,
     };
     let open_air = chamber(Role::OpenAir, name(0, 0));
     let others = plan.roles.iter().enumerate();

@@ -286,7 +286,15 @@ fn is_known_line(keyword: &str, first: &LineToken) -> bool {
 }
 
 fn chamber(name: Name, role: Role) -> Chamber {
-    Chamber { name, role, regulated_from: None, regulator: None, holds: None, starts_as: None }
+    Chamber {
+        name,
+        role,
+        regulated_from: None,
+        regulator: None,
+        holds: None,
+        starts_as: None,
+        is_quick: false,
+    }
 }
 
 fn valve_shell(name: Name) -> Valve {

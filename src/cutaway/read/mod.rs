@@ -136,6 +136,7 @@ fn engine_of(
             regulator: None,
             holds: None,
             starts_as: None,
+            is_quick: false,
         }]),
         ..Engine::default()
     };

@@ -33,6 +33,7 @@ impl Reader<'_> {
                     reader.engine.chambers[at].starts_as = Some(from);
                 }
                 "around" | "behind" | "in" => reader.room_place(block, cursor, (word, at))?,
+                "quick" => reader.engine.chambers[at].is_quick = true,
                 _ => {
                     let role = reader.one_of(block, cursor, "a role", &Role::ALL)?;
                     reader.engine.chambers[at].role = role;

@@ -127,6 +127,7 @@ mod tests {
             regulator: None,
             holds: None,
             starts_as: None,
+            is_quick: false,
         }
     }
 
