@@ -309,9 +309,7 @@ fn unasked(source: &Arc<Source>, engine: &Engine, found: &Exploration) -> Vec<Sl
     }));
     slips.extend(blows_through(engine, found).map(|what| {
         let slip = Slip::mark("blows-through", Spot::new(source, engine.name.span), what);
-        slip.help(
-            "if it is meant to, make one of the ways a `bleed`; if not, look what should shut",
-        )
+        slip.help("if it is meant to, leave it: readers are told; if not, look what should shut")
     }));
     slips.extend(idle(engine).into_iter().filter_map(|thing| {
         let name = thing.name(engine)?;

@@ -65,3 +65,12 @@ fn of_valves_no_fact_is_needed() {
     assert_eq!(message, "`pilot` is a valve, and a valve always counts as wide");
     assert_eq!(help, "leave the fact out: it is not needed");
 }
+
+#[test]
+fn the_spring_of_a_valve_is_named_by_the_valve() {
+    let lines = "variant limp \"its spring is broken\"\n  broken pilot.return_spring";
+    let (at, message, help) = told(&changed(lines));
+    assert_eq!(at, "pilot.return_spring");
+    assert_eq!(message, "the spring of the valve `pilot` has no name of its own");
+    assert!(help.contains("pilot"), "{help}");
+}

@@ -145,6 +145,7 @@ impl Reader<'_> {
                 return Ok(Element::Push(part, only));
             }
         }
+        self.no_spring_of_valve(block, token)?;
         match self.compared_push(block, token)? {
             Some((part, push)) if self.engine.parts[part].pushes[push].kind == PushKind::Spring => {
                 Ok(Element::Push(part, push))
@@ -156,6 +157,17 @@ impl Reader<'_> {
                 Err(Unread::Silent)
             }
         }
+    }
+
+    /// What is written as the spring of a valve: that has no name of its own.
+    fn no_spring_of_valve(&mut self, block: &LineBlock, token: &LineToken) -> Read<()> {
+        let first = token.text.split_once('.').map(|(first, _)| first);
+        let valve = first.filter(|it| matches!(self.names.find::<ValveId>(it), FoundName::At(_)));
+        let Some(valve) = valve else { return Ok(()) };
+        let message = format!("the spring of the valve `{valve}` has no name of its own");
+        let slip = Slip::stop("other-kind-wanted", block.spot(token.span), message);
+        self.tell(block, slip.write(valve));
+        Err(Unread::Silent)
     }
 
     fn place_of<I: NamedThing>(&self, token: &LineToken) -> Option<I> {
