@@ -1,12 +1,14 @@
 //! What stands below a section: what the tints mean, how long a length is, what is not measured or
 //! not drawn; and the frame around all.
 
-use super::plane::{Trapezoid, outlines};
+use super::plane::{Trapezoid, outlines, pressed_round};
 use super::scaled::{SectionScene, SectionSource};
 use crate::cutaway::model::{PartId, SealId};
 use crate::drawing::describe;
 use crate::drawing::lettering;
-use crate::drawing::shape::{Align, Drawing, DrawnShape, NARROW, Rect, Sketch, WIDE, at as place};
+use crate::drawing::shape::{
+    Align, Drawing, DrawnShape, Hatch, NARROW, Rect, Sketch, WIDE, at as place,
+};
 use crate::drawing::view::{DrawingView, LEVELS};
 use crate::logic::Level;
 use crate::text::listed;
@@ -77,8 +79,13 @@ fn signs(scenes: &[SectionScene], (left, base): (f64, f64), sketch: &mut Sketch)
     };
     let middle = base - 3.5;
     if scenes.iter().any(|scene| !scene.sized.rings.is_empty()) {
-        sketch.circle(NARROW, (x + 12.0, middle), 4.0, true);
-        said(sketch, &mut x, "ring: shut where it touches what faces it");
+        for (words, high, wall) in [("ring pressed: shut", 6.0, 3.0), ("ring free: open", 8.0, 6.0)]
+        {
+            let ring = pressed_round((x + 12.0, middle), 8.0, high);
+            sketch.add(DrawnShape::Cut { outlines: outlines(&ring), hatch: Hatch::Full });
+            sketch.line(WIDE, &[(x + 3.0, middle - wall), (x + 21.0, middle - wall)]);
+            said(sketch, &mut x, words);
+        }
     }
     if scenes.iter().any(|scene| !scene.ports.ports.is_empty()) {
         for side in [x + 4.0, x + 16.0] {
@@ -151,6 +158,11 @@ fn notes(scenes: &[SectionScene]) -> String {
     let missing: Vec<String> = missing.map(|(_, part)| part.name.spoken()).collect();
     if !missing.is_empty() {
         notes.push(format!("Not drawn: {}.", listed(&missing, "and")));
+    }
+    let valves = engine.into_iter().flat_map(|engine| engine.valves.iter());
+    let valves: Vec<String> = valves.map(|valve| valve.name.spoken()).collect();
+    if !valves.is_empty() {
+        notes.push(format!("Drawn in the circuit only: {}.", listed(&valves, "and")));
     }
     if scenes.iter().any(|scene| scene.scaled.gap.is_some()) {
         notes.push("Barrel broken off.".to_owned());

@@ -207,12 +207,21 @@ impl<'a> SectionScene<'a> {
             solids.extend(self.scaled.body(body, &positions));
             solids.extend(self.rings(body, (&cell, &positions)).into_iter().flatten());
         }
+        // Where the barrel is broken off its bore goes on all the same.
+        if let (Some(gap), Some((bore, _))) = (self.scaled.gap, self.scaled.barrel) {
+            let wall = Trapezoid::upright(gap, (bore, self.scaled.radius));
+            solids.extend([wall.mirrored(), wall]);
+        }
         if let Some((x, radius)) = ball {
             solids.extend(pressed_round((x, 0.0), 2.0 * radius, 2.0 * radius));
         }
         let edge = self.scaled.radius + PIPE + 10.0;
         let along = (-30.0, self.scaled.front + 30.0);
-        let drawn = (&*self.seeds(&positions), &*self.scaled.mouths(self.sized, &positions));
+        let mut seeds = self.seeds(&positions);
+        if ball.is_none() {
+            seeds.extend(self.muzzle());
+        }
+        let drawn = (&*seeds, &*self.scaled.mouths(self.sized, &positions));
         let map = VoidMap::of(&solids, (along, edge), drawn);
         Some(PosedScene { view, positions, past, short, cell, ball, map })
     }
@@ -320,6 +329,17 @@ impl<'a> SectionScene<'a> {
         seeds
     }
 
+    /// Without a ball the breech reaches to the muzzle.
+    fn muzzle(&self) -> Option<RoomSeed> {
+        self.scaled.barrel?;
+        let way = self.engine.ways.iter().find(|way| way.barrel)?;
+        self.sized.rooms.contains(&way.from).then_some(RoomSeed {
+            chamber: way.from,
+            x: self.scaled.front - 1.0,
+            y: 0.0,
+        })
+    }
+
     /// Where the ball sits and its radius: in the barrel, in front of what has pushed it there.
     fn ball(&self, view: &DrawingView, positions: &[f64]) -> Option<(f64, f64)> {
         let (radius, from) = self.scaled.barrel.filter(|_| view.has_ball(self.engine))?;
@@ -393,11 +413,10 @@ impl<'a> SectionScene<'a> {
         for outline in &figure {
             self.outline(body, outline, sketch);
         }
-        let step = [10.0, 6.0, 8.0, 5.0][body % 4];
-        sketch.add(DrawnShape::Cut {
-            outlines: figure,
-            hatch: Hatch::Lines { rising: body.is_multiple_of(2), step },
-        });
+        // Whatever moves may come to lie against the body, and against its neighbours.
+        let step = if body == FIXED { 10.0 } else { [6.0, 9.0, 4.5][(body - 1) % 3] };
+        let hatch = Hatch::Lines { rising: body == FIXED, step };
+        sketch.add(DrawnShape::Cut { outlines: figure, hatch });
         for ring in self.rings(body, (cell, &[])) {
             full(&ring, sketch);
         }

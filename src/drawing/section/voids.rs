@@ -272,7 +272,8 @@ impl VoidMap {
                 let x = border.x.clamp(left, right);
                 let (top, bottom) = it.piece.edges_at(x);
                 let y = if 0.0 < bottom { 0.5 * top } else { f64::midpoint(top, bottom) };
-                (x, y)
+                // In the open air, too, it stands before the border.
+                (x, if border.top < 0.0 { y.max(0.7 * border.top) } else { y })
             })
         });
         let away = |place: (f64, f64)| (place.0 - border.x).abs() + (place.1 - border.top).abs();
