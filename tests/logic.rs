@@ -710,3 +710,17 @@ fn a_room_that_is_about_to_fill_opposes_what_it_is_to_push() {
     );
     assert!(found.always_ends_at_rest());
 }
+
+/// What leaks through a narrow way into a room that stands open is lost, as if that were the open
+/// air: where it takes more than comes in, the box stays empty and does not fill and empty in turn.
+#[test]
+fn a_room_that_leaks_into_an_open_one_stays_empty() {
+    let text = "cutaway sedge\nsupply line\nchamber box role pilot\nchamber cup\n\
+                way inlet from line to box narrow\n\
+                way outlet from box to cup narrow while trigger pulled\n\
+                way vent from cup to open_air\nfact outlet much wider than inlet (measured)\n";
+    let (engine, slips) = cutaway::read(&Source::new("sedge.cut", text), &|_| None);
+    assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{slips:?}");
+    let found = explore(&engine);
+    assert!(found.always_ends_at_rest(), "{}", told(&engine, &found));
+}

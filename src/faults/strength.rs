@@ -13,10 +13,11 @@ use std::collections::BTreeSet;
 
 /// Whether it fires weaker or harder: by the pressure that drives the ball, by air that gets away
 /// beside the ball, by how wide the way to the ball is.
-pub(super) fn strength((engine, found): Ran<'_>, (sound, of_sound): Ran<'_>) -> Option<Noticed> {
+pub(super) fn strength((engine, found): Ran<'_>, sound: Ran<'_>) -> Option<Noticed> {
+    let (sound, of_sound_run) = sound;
     let room = driven(engine)?;
     let there = chamber_there(engine, sound, room)?;
-    let (here, of_sound) = (drives(engine, found, room), drives(sound, of_sound, there));
+    let (here, of_sound) = (drives(engine, found, room), drives(sound, of_sound_run, there));
     let the = |room: ChamberId| Element::Chamber(room).the(engine);
     let names = |engine: &Engine| -> Vec<String> {
         engine.landmarks.iter().map(|mark| mark.name.id.clone()).collect()
@@ -60,8 +61,8 @@ pub(super) fn strength((engine, found): Ran<'_>, (sound, of_sound): Ran<'_>) -> 
         };
         return Some(weaker);
     }
-    let own = widest(engine, here.into_iter(), room)?;
-    let other = widest(sound, of_sound.into_iter(), there)?;
+    let own = widest(engine, filled(found, room).into_iter(), room)?;
+    let other = widest(sound, filled(of_sound_run, there).into_iter(), there)?;
     let way = format!("air comes to {} through {}", the(room), through(engine, &own.1));
     let run = format!("{way}, at its narrowest {}, not {}", own.0.word(), other.0.word());
     match own.0.cmp(&other.0) {
@@ -111,6 +112,23 @@ fn drives<'a>(engine: &Engine, found: &'a Exploration, room: ChamberId) -> Vec<&
     let fires = found.steps.iter().filter(|step| step.events.contains(&Event::BallLeaves));
     let before = fires.map(|step| &found.states[step.from]);
     before.filter(|state| state.levels[room] != Level::Empty).collect()
+}
+
+/// The states in which the air is about to come in that then drives the ball out. What gives it may
+/// be as good as empty by then, or may have filled up since.
+fn filled(found: &Exploration, room: ChamberId) -> Vec<&State> {
+    let is_empty = |at: usize| found.states[at].levels[room] == Level::Empty;
+    let fires = found.steps.iter().filter(|step| step.events.contains(&Event::BallLeaves));
+    let mut open: Vec<usize> = fires.map(|step| step.from).collect();
+    let (mut seen, mut filled) = (BTreeSet::new(), Vec::new());
+    while let Some(at) = open.pop() {
+        if is_empty(at) {
+            filled.push(&found.states[at]);
+        } else if seen.insert(at) {
+            open.extend(found.steps.iter().filter(|step| step.to == at).map(|step| step.from));
+        }
+    }
+    filled
 }
 
 /// The landmark that is not reached any more, or that is reached now.

@@ -654,7 +654,7 @@ impl<'a> AirRoom<'a> {
                 inward.push((way, other));
             } else if may_leave && level < own {
                 outward.push((way, other));
-            } else if may_leave && other == OPEN_AIR {
+            } else if may_leave && self.drains(other) {
                 // An empty room with a leak stays empty unless something fills it.
                 outward.push((way, other));
             }

@@ -2,7 +2,7 @@
 //! is to fill.
 
 use super::air::{Joint, open_joints};
-use super::state::State;
+use super::state::{Level, State};
 use crate::cutaway::model::{ChamberId, Element, Engine, OPEN_AIR, Role, Width};
 use std::collections::VecDeque;
 
@@ -23,8 +23,8 @@ pub(crate) fn escape_by(
     supplies.find_map(|supply| Some((supply, passages(engine, &joints, supply, OPEN_AIR)?)))
 }
 
-/// The widest way by which air comes to a room from a store or a supply, as the state has it: how
-/// narrow it is at its narrowest, and its passages in order.
+/// The widest way by which air comes to a room from a supply or from a store that holds some, as
+/// the state has it: how narrow it is at its narrowest, and its passages in order.
 pub(crate) fn feed(
     engine: &Engine,
     state: &State,
@@ -32,7 +32,8 @@ pub(crate) fn feed(
 ) -> Option<(Width, Vec<Element>)> {
     let is_store = engine.chambers[room].role == Role::Store;
     let sources = engine.chambers.entries().skip(1).filter(|(at, chamber)| {
-        *at != room && (chamber.is_supply() || chamber.role == Role::Store && !is_store)
+        let gives = chamber.role == Role::Store && state.levels[*at] != Level::Empty;
+        *at != room && (chamber.is_supply() || gives && !is_store)
     });
     let sources: Vec<ChamberId> = sources.map(|(at, _)| at).collect();
     [Width::Wide, Width::Narrow, Width::Bleed].into_iter().find_map(|width| {

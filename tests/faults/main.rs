@@ -386,6 +386,30 @@ fn what_is_told_first_follows_from_what_it_costs() {
     assert_eq!(told[0], "fires weaker", "{told:?}");
 }
 
+/// A gate that waits for the bolt; one that opens with the trigger lets the pot blow off, and what
+/// drives the pip then is what comes through the feed.
+const ELDER: &str = "cutaway elder\nsupply line\nchamber pot    role store  quick\n\
+     chamber heel   role drive\nchamber spout  role breech\nvalve gate  2/2  mechanical\n  \
+     rest     joins nothing\n  shifted  joins pot to spout\n  shifts   while bolt at fore\n\
+     moving bolt as bolt\n  positions back, fore\n  rests back\n  \
+     face cap in heel pushes forward\n  spring return pushes back\n\
+     way feed from line to pot narrow\nway push from line to heel narrow while trigger pulled\n\
+     way vent from heel to open_air narrow while trigger released\n\
+     way breech from spout to open_air while bolt at back\n\
+     ball pip in spout fed while bolt at back\nbarrel from spout\n\
+     fact bolt.cap larger than bolt.return (seen)\n\
+     variant early \"the gate opens with the trigger\"\n  valve gate  2/2  mechanical\n    \
+     rest     joins nothing\n    shifted  joins pot to spout\n    shifts   while trigger\n";
+
+#[test]
+fn what_drives_the_ball_is_what_the_store_still_holds() {
+    let elder = read(ELDER);
+    assert!(elder.sound.always_ends_at_rest(), "{:#?}", elder.sound.endings);
+    let told = elder.variant("early");
+    assert_eq!(words(&told)[0], "fires weaker", "{told:#?}");
+    assert!(told[0].run.contains("the feed"), "{told:#?}");
+}
+
 #[test]
 fn a_latch_may_be_jammed() {
     let lines = "variant seized \"the sear is rusted in\"\n  jammed sear\n\nvariant caught";
