@@ -1,10 +1,10 @@
 //! "5 mm longer than", "heavier by 2 g than", "went from 21 g to 18 g".
 
-use super::clause::{ClauseSentence, ClauseWord, Phrase};
+use super::clause::{ClauseSentence, ClauseWord};
 use super::degree::Degree;
 use super::lexicon::{Role, Roles, is_light};
+use super::ratio::other_one;
 use super::{StatedRelation, Statement};
-use crate::folio::words::TextWord;
 use crate::text::Span;
 
 /// Words between a figure's number and a word of degree at the most: "5 cubic centimetres larger".
@@ -16,7 +16,7 @@ pub(super) fn wakes(says: Roles) -> bool {
     const GAINS: Roles = Roles::of(&[Role::Gains, Role::Sheds]);
     says.has(Role::Comparative)
         || says.meets(GAINS)
-        || says.meets(Roles::IN_FIGURES) && says.has(Role::Be)
+        || says.meets(Roles::IN_FIGURES) && says.meets(Roles::of(&[Role::Be, Role::Comes]))
         || says.meets(Roles::IN_FIGURES) && says.meets(Roles::of(&[Role::Past, Role::Differs]))
         || says.has(Role::Extent) && says.meets(CHANGES)
 }
@@ -41,7 +41,7 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
         }
     }
     found.extend(became(sentence));
-    found.extend(saved(sentence));
+    found.extend(saved(sentence).or_else(|| taken_off(sentence)));
 }
 
 /// "Two grams of the ram's weight were saved": by how much it fell.
@@ -61,6 +61,20 @@ fn saved(sentence: &ClauseSentence<'_>) -> Option<Statement> {
     let is_plain = sentence.stem(of) == "of" && !sentence.has(Role::Denial);
     let span = sentence.stretch(first, verb + 1);
     is_plain.then(|| Statement::new(span, StatedRelation::Grew { what, by, is_more }))
+}
+
+/// "Three grams came off the ram".
+fn taken_off(sentence: &ClauseSentence<'_>) -> Option<Statement> {
+    let last = sentence.words.len();
+    let by = sentence.figure_at(0)?;
+    let from = (1..last).find(|at| sentence.figure_at(*at) != Some(by))?;
+    let off = (from + 1..last.min(from + 5)).find(|at| sentence.stem(*at) == "off")?;
+    let is_verb = |at: usize| sentence.is(at, Role::Light) || sentence.is_participle(at);
+    let end = sentence.phrase_end(off + 1);
+    let what = sentence.phrase(off + 1, end)?;
+    let is_plain = (from..off).all(is_verb) && !sentence.has(Role::Denial);
+    let relation = StatedRelation::Grew { what, by, is_more: false };
+    is_plain.then(|| Statement::new(sentence.stretch(0, end), relation))
 }
 
 /// "NP is 5 mm longer than NP", "NP is longer than NP by 5 mm".
@@ -124,8 +138,7 @@ fn than_the_other(
     let is_said = sentence.is_before(first, 1, Role::Be);
     let (start, left) = sentence.subject(first.checked_sub(1)?)?;
     let span = sentence.stretch(first, at);
-    let word = TextWord { span, stem: "other".to_owned(), possessive: false };
-    let right = Phrase::new(span, vec![word]);
+    let right = other_one(span);
     let is_plain = ends && is_owned && is_said && !left.is(Role::Denial);
     let relation = StatedRelation::Apart { left, right, degree, by: span };
     is_plain.then(|| Statement::new(sentence.stretch(start, at + 1), relation))

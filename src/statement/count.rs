@@ -24,8 +24,26 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             found.push(became);
             return;
         }
-        found.extend(counted(sentence, at));
+        found.extend(counted(sentence, at).or_else(|| counted_likewise(sentence, at)));
     }
+}
+
+/// "Where the old one has four springs, the new one has six": what is counted is not said again.
+fn counted_likewise(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let count = sentence.cardinal(at).filter(|_| sentence.figure_at(at).is_none())?;
+    let last = sentence.words.len();
+    let start = (1..at).rev().find(|at| sentence.is_parted(*at))?;
+    let is_bare = at + 1 == last || sentence.is_parted(at + 1);
+    let counts = |at: &usize| sentence.cardinal(*at).is_some() || sentence.stem(*at) == "no";
+    let first = (0..start).rev().find(counts)?;
+    // Up to what goes on behind the noun.
+    let end = (first + 2..start).find(|at| sentence.is(*at, Role::Glue)).unwrap_or(start);
+    let noun = sentence.phrase(first + 1, end)?;
+    let who = sentence.phrase(start, at)?;
+    let is_plain = is_bare && !sentence.has(Role::Denial) && !is_about(sentence, at);
+    let said = who.joined(&noun);
+    let relation = StatedRelation::Count { said, noun, than: None, count, is_some: false };
+    is_plain.then(|| Statement::new(sentence.stretch(start, at + 1), relation))
 }
 
 /// A number of things: how many, and where their name starts.
@@ -54,8 +72,15 @@ fn number(sentence: &ClauseSentence<'_>, at: usize) -> Option<(f64, usize)> {
         // "No spring moves it" counts none.
         ("no" | "none", ..) => is_had(sentence, at).then_some((0.0, at + 1)),
         ("a" | "an", ..) if denials(sentence) == 1 => Some((0.0, at + 1)),
+        // "There isn't one spring", "not one spring".
+        ("one", ..) if denies_one(sentence, at) => Some((0.0, at + 1)),
         _ => sentence.cardinal(at).map(|count| (count, at + 1)),
     }
+}
+
+fn denies_one(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let is_there = sentence.before(at, 2) == "there" || sentence.stem(0) == "there";
+    denials(sentence) == 1 && sentence.is_before(at, 1, Role::Denial) && is_there
 }
 
 /// "Does without any", "manages without a".
@@ -106,6 +131,22 @@ fn end_of_count(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> usize 
     beside.or_else(|| (from..all).find(is_other)).unwrap_or(all)
 }
 
+/// "More than", "at least" before a number.
+fn bound_before(sentence: &ClauseSentence<'_>, at: usize) -> Option<Than> {
+    match (sentence.before(at, 2), sentence.before(at, 1)) {
+        ("more", "than") | (_, "over") => Some(Than::More),
+        ("less" | "fewer", "than") | (_, "under") => Some(Than::Less),
+        ("at", "least") => Some(Than::NotLess),
+        ("at", "most") => Some(Than::NotMore),
+        _ => None,
+    }
+}
+
+/// "Two springs is all it has".
+fn is_all_there_is(sentence: &ClauseSentence<'_>, (from, to): (usize, usize)) -> bool {
+    (from..to).any(|at| sentence.stem(at) == "all" && sentence.is_before(at, 1, Role::Be))
+}
+
 fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let (count, from) = number(sentence, at)?;
     let last = end_of_count(sentence, at, from);
@@ -119,26 +160,21 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     {
         return None;
     }
-    let bound = match (sentence.before(at, 2), sentence.before(at, 1)) {
-        ("more", "than") | (_, "over") => Some(Than::More),
-        ("less" | "fewer", "than") | (_, "under") => Some(Than::Less),
-        ("at", "least") => Some(Than::NotLess),
-        ("at", "most") => Some(Than::NotMore),
-        _ => None,
-    };
+    let bound = bound_before(sentence, at);
     // "Three springs push it": there may be more.
     let does = |at: usize| {
         let is_verb = sentence.is(at, Role::Pushes) || sentence.is(at, Role::Parts);
         is_verb && !sentence.is(at, Role::Be) && !sentence.is_participle(at)
     };
     let is_subject = (0..at).all(|at| sentence.is(at, Role::Glue) || sentence.is_parted(at + 1));
+    let is_all = is_all_there_is(sentence, (from, last));
     // "Two rings are soft": of all that there are.
     let tells = |at: usize| {
         let is_there = matches!(sentence.stem(at + 1), "in" | "on" | "there" | "enough");
         sentence.is(at, Role::Be) && !is_there && !sentence.is_participle(at + 1)
     };
     let goes_on = (from + 1..last).any(|at| does(at) || tells(at));
-    let is_some = bound.is_none() && is_subject && 0.0 < count && goes_on;
+    let is_some = bound.is_none() && is_subject && 0.0 < count && goes_on && !is_all;
     let bound = if is_some { Some(Than::NotLess) } else { bound };
     let first = match (bound.filter(|_| !is_some), sentence.before(at, 1)) {
         (None, _) => at,

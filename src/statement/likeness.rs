@@ -5,6 +5,7 @@ use super::degree::{Degree, comparative, plain};
 use super::lexicon::{Role, Roles};
 use super::ratio::factor_before;
 use super::{StatedRelation, Statement, Than};
+use crate::quantity::Dimension;
 
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
@@ -95,6 +96,17 @@ fn verb_before(sentence: &ClauseSentence<'_>, at: usize) -> (usize, bool) {
     (here, is_denied)
 }
 
+/// "Opens wider": how far it goes in what it does, and not how wide it is.
+fn is_of_doing(sentence: &ClauseSentence<'_>, at: usize, degree: &Degree) -> bool {
+    let Some(word) = at.checked_sub(1).and_then(|verb| sentence.words.get(verb)) else {
+        return false;
+    };
+    let typed = &sentence.text[word.span().start..word.span().end];
+    let is_verb = typed.ends_with('s') && !word.is_possessive() && !word.is(Role::Amounts);
+    let is_size = degree.sense(Dimension::LENGTH).is_some() && !degree.is_general();
+    is_verb && is_size && matches!(sentence.stem(at + 1), "than" | "on" | "in" | "at")
+}
+
 fn is_or_has(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     sentence.is(at, Role::Be) || sentence.is(at, Role::Have)
 }
@@ -162,6 +174,9 @@ fn compared(
     }
     let (verb, is_denied) = verb_before(sentence, at);
     let start = sentence.phrase_start(verb);
+    if verb == at && is_of_doing(sentence, at, degree) {
+        return None;
+    }
     let seems = (verb.saturating_sub(2)..at).any(|at| sentence.is(at, Role::Seems));
     let is_of_part = matches!(sentence.stem(start), "half" | "some" | "several" | "few" | "most");
     if seems
@@ -177,7 +192,10 @@ fn compared(
         sentence.is(*at, Role::Denial) && !of_whom
     };
     let is_denied = is_denied != ((start..verb).filter(denies).count() == 1);
+    // "There is no smaller store than the Two's": none of them is.
+    let is_of_none = sentence.before(at, 1) == "no" && sentence.before(verb, 1) == "there";
     let mut left = match sentence.before(verb, 1) {
+        _ if is_of_none => sentence.told(at - 1, at)?,
         // "Has more slots and fewer rings than".
         "and" | "but" => {
             let first = (1..verb).find(|at| is_or_has(sentence, *at))?;
@@ -204,7 +222,7 @@ fn compared(
         left = left.joined(&noun);
     }
     let sense = if sentence.before(at, 1) == "less" { Than::Less } else { Than::More };
-    let sense = if is_denied { sense.denied() } else { sense };
+    let sense = if is_denied && !is_of_none { sense.denied() } else { sense };
     let span = sentence.stretch(sentence.phrase_start(verb), end);
     let relation = StatedRelation::Compare { left, right, degree, than: sense };
     Some(Statement::new(span, relation))

@@ -20,6 +20,7 @@ mod beside;
 mod bound;
 mod cause;
 mod clause;
+mod coordination;
 mod count;
 mod dated;
 mod degree;
@@ -27,6 +28,7 @@ mod lexicon;
 mod likeness;
 mod mood;
 mod order;
+mod ranking;
 mod ratio;
 mod ring;
 mod room;
@@ -166,6 +168,8 @@ pub(crate) enum StatedRelation {
     Share { who: Phrase, factor: Factor, is_kept: bool },
     /// "the drawings were done in September 2032".
     Dated { what: Phrase, date: WrittenDate, bound: DateBound },
+    /// Each of these: "both A and B push it".
+    Each { parts: Vec<StatedRelation> },
     /// A whole sentence that says something of these sorts in a form that none of the others has.
     Asserted { said: Phrase, frames: Vec<AssertionFrame>, is_past: bool },
 }
@@ -239,20 +243,18 @@ fn read_sentence<'a>(
     if !READERS.iter().any(|reader| (reader.wakes)(whole.roles())) {
         return;
     }
-    let Some(sentence) = claim(whole) else { return };
-    let first = found.len();
-    let mut read = |variant: &ClauseSentence<'a>| {
-        // Such a sentence is read without its aside; that it asserts something is counted.
-        let readers = match variant.denies_aside() {
-            true => &READERS[READERS.len() - 1..],
-            false => &READERS[..],
-        };
-        for reader in readers.iter().filter(|reader| reader.may_read(variant.roles())) {
-            (reader.read)(variant, found);
-        }
+    let Some(sentence) = claim(whole) else {
+        let led = variants::led_by_trigger(whole).filter(mood::is_claim);
+        found.extend(led.as_ref().and_then(ranking::ranked));
+        return;
     };
-    read(&sentence);
-    variants::others(&sentence).iter().for_each(read);
+    let first = found.len();
+    found.extend(ranking::ranked(variants::led_by_trigger(whole).as_ref().unwrap_or(whole)));
+    read_clause(&sentence, found);
+    let others = variants::others(&sentence);
+    others.iter().for_each(|variant| read_clause(variant, found));
+    let variants = std::iter::once(&*sentence).chain(&others);
+    found.extend(variants.filter_map(coordination::of_each).filter_map(|it| said_of_each(&it)));
     if first == found.len() && !order::follows_on(&sentence) {
         return;
     }
@@ -264,6 +266,35 @@ fn read_sentence<'a>(
         statement.sentence = whole.span;
         statement.beside = Arc::clone(&beside);
     }
+}
+
+fn read_clause(clause: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
+    // Such a sentence is read without its aside; that it asserts something is counted.
+    let readers = match clause.denies_aside() {
+        true => &READERS[READERS.len() - 1..],
+        false => &READERS[..],
+    };
+    for reader in readers.iter().filter(|reader| reader.may_read(clause.roles())) {
+        (reader.read)(clause, found);
+    }
+}
+
+/// What is said of each of two things, where it is the same of both.
+fn said_of_each(clauses: &[ClauseSentence<'_>; 2]) -> Option<Statement> {
+    let is_judged = |it: &Statement| {
+        !matches!(it.relation, StatedRelation::Asserted { .. } | StatedRelation::Count { .. })
+    };
+    let [one, other] = clauses.each_ref().map(|clause| {
+        let mut found = Vec::new();
+        read_clause(clause, &mut found);
+        found.into_iter().find(is_judged)
+    });
+    let (one, other) = (one?, other?);
+    let kind = std::mem::discriminant(&one.relation);
+    let is_alike = kind == std::mem::discriminant(&other.relation);
+    let span = Span::new(one.span.start.min(other.span.start), one.span.end.max(other.span.end));
+    let relation = StatedRelation::Each { parts: vec![one.relation, other.relation] };
+    is_alike.then(|| Statement::new(span, relation))
 }
 
 /// A sentence without what only opens or softens it, where it claims something and is no list.

@@ -197,6 +197,7 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
                 found.extend(degree.and_then(|degree| times_more(sentence, at, degree)));
             }
             "by" | "in" => found.extend(cut_by(sentence, at)),
+            "off" => found.extend(taken_off(sentence, at)),
             _ => found.extend(of_any(sentence, at)),
         }
     }
@@ -204,7 +205,32 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
 
 /// What stands for the same thing as it was before.
 fn before_it(span: Span) -> Phrase {
-    Phrase::new(span, vec![TextWord { span, stem: "before".to_owned(), possessive: false }])
+    stand_in(span, "before")
+}
+
+/// What stands for the other one of a pair.
+pub(super) fn other_one(span: Span) -> Phrase {
+    stand_in(span, "other")
+}
+
+fn stand_in(span: Span, word: &str) -> Phrase {
+    Phrase::new(span, vec![TextWord { span, stem: word.to_owned(), possessive: false }])
+}
+
+/// "A third has come off the bore": of what it was before.
+fn taken_off(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
+    let end = (1..at).find(|end| factor_before(sentence, *end).is_some())?;
+    let (first, factor) = factor_before(sentence, end)?;
+    let close = sentence.phrase_end(at + 1);
+    let left = sentence.phrase(at + 1, close)?;
+    let is_verb = |at: usize| sentence.is(at, Role::Light) || sentence.is_participle(at);
+    let is_plain = (end..at).all(is_verb) && first == 0 && factor.high < 1.0;
+    let (low, high) = (1.0 - factor.high, 1.0 - factor.low);
+    let right = before_it(factor.span);
+    let factor = Factor { low, high, ..factor };
+    let relation = StatedRelation::Ratio { left, right, degree: None, factor };
+    (is_plain && !sentence.has(Role::Denial) && !sentence.has(Role::When))
+        .then(|| Statement::new(sentence.stretch(first, close), relation))
 }
 
 /// "The lead was halved", "they doubled the stroke".
@@ -289,7 +315,8 @@ fn as_many(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         factor.low = (1.0 + middle) * (1.0 - share);
         factor.high = (1.0 + middle) * (1.0 + share);
     }
-    let verb = verb(sentence, first)?;
+    // Whatever the verb is: where it names nothing, it says no more than "is".
+    let verb = verb(sentence, first).unwrap_or(first);
     let (start, mut left) = sentence.subject(verb)?;
     let end = sentence.relative_end(second + 1);
     let mut right = sentence.phrase(second + 1, end)?;
@@ -311,10 +338,12 @@ fn times_more(
     at: usize,
     degree: &'static Degree,
 ) -> Option<Statement> {
-    let (first, factor) = factor_before(sentence, at)?;
+    let Some((first, factor)) = factor_before(sentence, at) else {
+        return more_by_part(sentence, at, degree);
+    };
     let than = (at + 1..at + 4).find(|at| sentence.stem(*at) == "than")?;
     let factor = if factor.high < 1.0 { factor.added(degree)? } else { factor };
-    let verb = verb(sentence, first)?;
+    let verb = verb(sentence, first).unwrap_or(first);
     let (start, left) = sentence.subject(verb)?;
     let end = sentence.phrase_end(than + 1);
     let right = sentence.phrase(than + 1, end)?;
@@ -322,6 +351,36 @@ fn times_more(
     (!sentence.is_conditional(end)).then(|| {
         Statement::new(span, StatedRelation::Ratio { left, right, degree: Some(degree), factor })
     })
+}
+
+/// "Wider by a fifth than NP", "wider than NP by a fifth"; of what, if it is not said, is the other
+/// one of a pair.
+fn more_by_part(
+    sentence: &ClauseSentence<'_>,
+    at: usize,
+    degree: &'static Degree,
+) -> Option<Statement> {
+    let last = sentence.words.len();
+    let by = (at + 1..last.min(at + 10)).find(|at| sentence.stem(*at) == "by")?;
+    let ends =
+        (by + 2..last.min(by + 7) + 1).find_map(|end| Some((end, factor_before(sentence, end)?)));
+    let (close, (first, factor)) = ends?;
+    let than = (at + 1..last).find(|at| sentence.stem(*at) == "than");
+    let (right, end) = match than {
+        Some(than) if than < by => (sentence.phrase(than + 1, by)?, close),
+        Some(than) if than == close => {
+            let end = sentence.phrase_end(than + 1);
+            (sentence.phrase(than + 1, end)?, end)
+        }
+        None if close == last || sentence.is_parted(close) => (other_one(factor.span), close),
+        _ => return None,
+    };
+    let verb = verb(sentence, at).unwrap_or(at);
+    let (start, left) = sentence.subject(verb)?;
+    let is_plain = first <= by + 2 && factor.high < 1.0 && !left.is(Role::Denial);
+    let factor = factor.added(degree).filter(|_| is_plain)?;
+    let relation = StatedRelation::Ratio { left, right, degree: Some(degree), factor };
+    Some(Statement::new(sentence.stretch(start, end), relation))
 }
 
 /// A factor with what it is taken of behind it, and what it is said of before it or, where it opens

@@ -15,6 +15,55 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             found.extend(change(sentence, at).or_else(|| size(sentence, at)));
         }
     }
+    found.extend(told_of_whole(sentence));
+}
+
+/// A sentence that tells one size, or two with what puts one in place of the other, and speaks of
+/// nothing else: "round the crown sits a -017", "the -016 gave way to a -018".
+fn told_of_whole(sentence: &ClauseSentence<'_>) -> Option<Statement> {
+    const ELSEWHERE: Roles = Roles::of(&[Role::Denial, Role::Mood, Role::Comparative, Role::Bars]);
+    let last = sentence.words.len();
+    let sizes: Vec<usize> = (0..last).filter(|at| is_size(sentence, *at)).collect();
+    let is_other = |at: usize| sentence.is(at, Role::Digit) && !sizes.contains(&at);
+    let stem = |at: usize| sentence.stem(at);
+    let is_beside =
+        |at: usize| matches!(stem(at), "than" | "of" | "like" | "or") && sizes.contains(&(at + 2));
+    let dates =
+        |at: usize| matches!(stem(at), "until" | "till" | "before" | "after" | "formerly" | "once");
+    if sentence.roles().meets(ELSEWHERE)
+        || (0..last).any(|at| is_other(at) || is_beside(at) || dates(at))
+    {
+        return None;
+    }
+    let (was, size) = match sizes.as_slice() {
+        [one] => (None, *one),
+        [one, two] => {
+            let (was, size) = in_place(sentence, *one, *two)?;
+            (Some(stem(was).to_owned()), size)
+        }
+        _ => return None,
+    };
+    let seal = sentence.phrase(0, last)?;
+    let seal = seal.without(|word| sizes.iter().any(|at| sentence.words[*at].span() == word.span));
+    let relation = StatedRelation::Ring { seal, was, size: stem(size).to_owned() };
+    Some(Statement::new(sentence.stretch(0, last), relation))
+}
+
+/// Which of two sizes was there before, and which is there now.
+fn in_place(sentence: &ClauseSentence<'_>, one: usize, two: usize) -> Option<(usize, usize)> {
+    let says = |words: &[&str]| (one + 1..two).any(|at| words.contains(&sentence.stem(at)));
+    let is_behind = |at: usize, word: &str| sentence.before(ahead(sentence, at), 1) == word;
+    let is_turned = says(&["replaced", "replace", "instead", "succeeded", "superseded"])
+        || is_behind(two, "from")
+        || is_behind(two, "for") && says(&["swapped", "in"]);
+    let is_on = is_behind(two, "to")
+        || is_behind(two, "by") && says(&["replaced"])
+        || says(&["became", "become", "into", "then"]);
+    match (is_turned && !is_behind(two, "by"), is_on) {
+        (true, false) => Some((two, one)),
+        (false, true) => Some((one, two)),
+        _ => None,
+    }
 }
 
 /// "-014": three digits behind a dash that belongs to them.

@@ -7,46 +7,49 @@ use super::{StatedRelation, Statement};
 
 /// Whether a sentence with words of these roles may hold any of this.
 pub(super) fn wakes(says: Roles) -> bool {
-    says.has(Role::OfAir) && (says.has(Role::Kept) || says.has(Role::Spent))
+    const GOES: Roles = Roles::of(&[Role::Kept, Role::Spent]);
+    says.meets(GOES) && says.meets(Roles::of(&[Role::Factor, Role::OfAir]))
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
-    for at in 0..sentence.words.len() {
-        if matches!(sentence.stem(at), "air" | "charge") {
-            found.extend(share(sentence, at));
-        }
-    }
+    found.extend((1..=sentence.words.len()).find_map(|end| share(sentence, end)));
 }
 
-fn share(sentence: &ClauseSentence<'_>, air: usize) -> Option<Statement> {
-    let (end, (first, factor)) = (air.saturating_sub(5)..=air).rev().find_map(|end| {
-        Some((end, factor_before(sentence, end).or_else(|| all(sentence, end))?))
-    })?;
-    // "Half as much air as the other one" is no share of any air.
-    let is_compared = (end..air).any(|at| matches!(sentence.stem(at), "as" | "than" | "what"));
-    // "The air spring" is no air.
-    let is_named = matches!(sentence.stem(air + 1), "spring" | "line" | "bottle" | "hose");
-    if is_compared || is_named || (first + 1..=air).any(|at| sentence.is_parted(at)) {
-        return None;
-    }
-    let start = (1..=first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
+/// A share whose words end at a place, where the clause around it speaks of the air.
+fn share(sentence: &ClauseSentence<'_>, end: usize) -> Option<Statement> {
+    let (first, factor) = factor_before(sentence, end).or_else(|| all(sentence, end))?;
     let last = sentence.words.len();
+    let start = (1..=first).rev().find(|at| sentence.is_parted(*at)).unwrap_or(0);
     // "… is left as the dart flies off": when that is.
     let is_cut = |at: &usize| {
         let tells_when = matches!(sentence.stem(*at), "as" | "when" | "once" | "after" | "while");
         sentence.is_parted(*at) || tells_when && !matches!(sentence.stem(at + 1), "much" | "well")
     };
-    let end = (air + 1..last).find(is_cut).unwrap_or(last);
-    let has = |role| (start..end).any(|at| sentence.is(at, role));
-    let is_denied = has(Role::Denial);
+    let close = (end..last).find(is_cut).unwrap_or(last);
+    let is_air = |at: usize| {
+        // "The air spring" is no air.
+        let is_named = matches!(sentence.stem(at + 1), "spring" | "line" | "bottle" | "hose");
+        matches!(sentence.stem(at), "air" | "charge") && !is_named
+    };
+    // "Half of what it held" is air too.
+    let is_what = sentence.stem(end) == "of" && sentence.stem(end + 1) == "what";
+    // "Half as much air as the other one" is no share of any air.
+    let is_compared = (end..close).any(|at| matches!(sentence.stem(at), "as" | "than"));
+    // "A third of its air", "of its air it keeps a third".
+    let near = end..close.min(end + 5);
+    let is_led = sentence.stem(start) == "of" && (start + 1..start + 4).any(is_air);
+    if is_compared || !is_what && !is_led && !near.into_iter().any(is_air) {
+        return None;
+    }
+    let has = |role| (start..close).any(|at| sentence.is(at, role));
     // "Leaves … behind" and "goes": what is said of the air is one of the two.
     let is_kept = match (has(Role::Kept), has(Role::Spent)) {
         (true, false) => true,
         (false, true) => false,
         _ => return None,
     };
-    let who = sentence.phrase(start, end).filter(|_| !is_denied)?;
-    let span = sentence.stretch(start, end);
+    let who = sentence.phrase(start, close).filter(|_| !has(Role::Denial))?;
+    let span = sentence.stretch(start, close);
     Some(Statement::new(span, StatedRelation::Share { who, factor, is_kept }))
 }
 

@@ -22,6 +22,11 @@ pub(super) fn without_fillers<'s, 'a>(
         match sentence.stem(at) {
             // "Something like a third": no unknown thing.
             "like" if sentence.before(at, 1) == "something" => kept[at - 1] = false,
+            // "Put the two side by side and you'll see …": what is seen.
+            "see" | "find" | "notice" if is_told_you(sentence, at) => {
+                let is_that = usize::from(sentence.stem(at + 1) == "that");
+                kept[..(at + 1 + is_that).min(last)].fill(false);
+            }
             // "From the store and not from the line".
             "and" if 1 < at && sentence.stem(at + 1) == "not" => {
                 let end = (at + 1..last).find(|at| sentence.is_parted(*at)).unwrap_or(last);
@@ -50,6 +55,20 @@ pub(super) fn without_fillers<'s, 'a>(
         }
         None => Cow::Borrowed(sentence),
     }
+}
+
+fn is_told_you(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    matches!(sentence.before(at, 1), "you'll" | "you’ll") || sentence.before(at, 2) == "you"
+}
+
+/// "Pull the trigger and the pilot is first to wake": what comes of it.
+pub(super) fn led_by_trigger<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
+    let last = sentence.words.len();
+    let is_pull = matches!(sentence.stem(0), "pull" | "press" | "squeeze");
+    let and = (1..last.min(8)).find(|at| sentence.stem(*at) == "and" || sentence.is_parted(*at))?;
+    let names = |at: usize| matches!(sentence.stem(at), "trigger" | "button" | "lever");
+    let from = and + usize::from(sentence.stem(and) == "and");
+    ((1..and).any(names) && is_pull && from < last).then(|| sentence.of_words(from..last))
 }
 
 /// "If the log is right,": how many words.

@@ -13,10 +13,11 @@
 //! with a `name`.
 //!
 //! Each sentence is put alone on the page of its engine, or on a comparison of its engines, and
-//! judged. It counts as `false` where it stops publishing, as `open` where a statement is counted
-//! that nothing decides, as `true` where one holds or its figures agree with what is known, else as
-//! `none`. What the record settles and the program leaves open counts as wrong. With `--tell` it
-//! prints every sentence that came out otherwise; leave that out for what is kept for measuring.
+//! judged beside what the page says without it. It counts as `false` where it stops publishing, as
+//! `open` where a statement is counted that nothing decides, as `true` where one holds or its
+//! figures agree with what is known, else as `none`. What the record settles and the program leaves
+//! open counts as wrong. With `--tell` it prints every sentence that came out otherwise; leave that
+//! out for what is kept for measuring.
 
 #![allow(
     clippy::unwrap_used,
@@ -156,18 +157,27 @@ fn stops((proof, start): &(PageProof, usize)) -> Vec<&'static str> {
     stops.filter(|slip| *start <= slip.spot.span.start).map(|slip| slip.code).collect()
 }
 
-/// What a sentence came to, and what was said of it.
-fn outcome((proof, start): &(PageProof, usize)) -> (&'static str, String) {
+/// What a sentence came to, and what was said of it, beside what its page says without it.
+fn outcome(
+    (proof, start): &(PageProof, usize),
+    (bare, _): &(PageProof, usize),
+) -> (&'static str, String) {
     let stops = proof.slips.iter().filter(|slip| slip.severity == Severity::Stop);
     let stops: Vec<String> = stops
         .filter(|slip| *start <= slip.spot.span.start)
         .map(|slip| format!("{}: {}", slip.code, slip.message))
         .collect();
-    let told = proof.stated().map(|(question, how, why)| format!("{how}: {question} ({why})"));
+    let known: Vec<(&str, &str, &str)> = bare.stated().collect();
+    let told = proof.stated().filter(|it| !known.contains(it));
+    let told = told.map(|(question, how, why)| format!("{how}: {question} ({why})"));
     let told: Vec<String> = told.collect();
-    let coverage = &proof.coverage;
-    let agree = coverage.computed + coverage.second_statement + coverage.own_reading;
-    let found = match (stops.is_empty(), coverage.statements_open, coverage.statements_held) {
+    let agree = |of: &PageProof| {
+        of.coverage.computed + of.coverage.second_statement + of.coverage.own_reading
+    };
+    let agree = agree(proof).saturating_sub(agree(bare));
+    let open = proof.coverage.statements_open.saturating_sub(bare.coverage.statements_open);
+    let held = proof.coverage.statements_held.saturating_sub(bare.coverage.statements_held);
+    let found = match (stops.is_empty(), open, held) {
         (false, _, _) => "false",
         (true, 1.., _) => "open",
         (true, 0, 0) if agree == 0 => "none",
@@ -241,6 +251,7 @@ fn main() {
     let entered = Entered::read(&asked.folder);
     let lines = std::fs::read_to_string(asked.folder.join("sentences.jsonl")).expect("sentences");
     let mut tally = Tally::default();
+    let mut bares = BTreeMap::new();
     for line in lines.lines().filter(|line| !line.trim().is_empty()) {
         let sentence: Value = serde_json::from_str(line).expect("a line of JSON");
         let id = sentence["id"].as_u64().expect("a number");
@@ -253,7 +264,8 @@ fn main() {
             (sentence["text"].as_str().unwrap(), sentence["truth"].as_str().unwrap());
         let kind = sentence["kind"].as_str().unwrap_or("any");
         let judged = entered.judged(&context, text);
-        let (found, told) = outcome(&judged);
+        let bare = bares.entry(context.join("+")).or_insert_with(|| entered.judged(&context, ""));
+        let (found, told) = outcome(&judged, bare);
         for code in stops(&judged).into_iter().filter(|_| truth != "false") {
             *tally.wrongly.entry(format!("{code} of {kind}")).or_default() += 1;
         }

@@ -36,7 +36,7 @@ impl StatementNames<'_> {
         let is_only = self.beside.is_only;
         self.of_each(&[said], |routed, name| {
             let state = self.told_state(routed);
-            joined(routed, name, said, (verb, is_passive, flow), (state, is_only))
+            joined((self, routed, name), said, (verb, is_passive, flow), (state, is_only))
         })
     }
 }
@@ -130,14 +130,13 @@ fn fills_itself(flow: AirFlow, rooms: &[(RoomRole, ChamberId)]) -> bool {
 }
 
 fn joined(
-    routed: &Routed,
-    name: &str,
+    (names, routed, name): (&StatementNames<'_>, &Routed, &str),
     said: &Phrase,
     (verb, is_passive, flow): (usize, bool, AirFlow),
     (state, is_only): (ToldState, bool),
 ) -> Option<StatementAnswer> {
     let engine = &routed.engine;
-    let mut named = NamedThings::of(routed, said);
+    let mut named = NamedThings::of(names, routed, said);
     // "Feeds" is a verb, whatever is called the feed.
     named.mentions.retain(|mention| mention.first != verb);
     // Of which of its things nothing else is said, the words do not settle.

@@ -88,10 +88,14 @@ impl StatementNames<'_> {
     /// "There are 8 mm between A and B".
     pub(super) fn between(
         &self,
-        one: NamedFigure,
-        other: NamedFigure,
+        left: &Phrase,
+        right: &Phrase,
         by: Span,
     ) -> Option<StatementAnswer> {
+        self.asked_of((left, right), None, |one, other| self.set_apart(one, other, by))
+    }
+
+    fn set_apart(&self, one: NamedFigure, other: NamedFigure, by: Span) -> Option<StatementAnswer> {
         let (a, b) = (self.path(one)?, self.path(other)?);
         let stated = self.written(by)?;
         let either = [format!("{a} - {b}"), format!("{b} - {a}")];
@@ -138,21 +142,17 @@ impl StatementNames<'_> {
 
     /// "Went from 21 g to 18 g": what the engine before it has, then its own.
     pub(super) fn changed(&self, what: &Phrase, from: Span, to: Span) -> Option<StatementAnswer> {
-        let into = self.written(to)?;
-        if let (Some(was), Some(is)) = (number(self.written(from)?), number(into)) {
+        let start = self.written(from)?;
+        if let (Some(was), Some(is)) = (number(start), number(self.written(to)?)) {
             return self.recounted(what, was, is);
         }
-        let start = self.written(from)?;
+        let into = &*with_unit_from(self.written(to)?, start);
         // What its own timeline tells comes before what stands between two engines.
         if let Some(revised) = self.revised(what, start, into) {
             return Some(revised);
         }
         let Some((before, now)) = self.before_and_after(what, into) else {
-            return self.spent_in_shot(
-                what,
-                &with_unit_of(start, into),
-                &with_unit_from(into, start),
-            );
+            return self.spent_in_shot(what, &with_unit_of(start, into), into);
         };
         let first = self.held(&with_unit_of(start, into), self.path(before)?, before.0)?;
         let second = self.held(into, self.path(now)?, now.0)?;

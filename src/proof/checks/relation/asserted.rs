@@ -64,7 +64,7 @@ impl StatementNames<'_> {
         let mut known =
             KnownThings { engines: named.len(), nouns: Vec::new(), things: 0, has_passage: false };
         for (routed, _) in homes.iter().filter_map(|home| self.routed_of(*home)) {
-            for mention in routed.things.named_in(words) {
+            for mention in self.things_in(routed, words) {
                 if known.nouns.iter().any(|(at, _)| (mention.first..mention.last).contains(at)) {
                     continue;
                 }

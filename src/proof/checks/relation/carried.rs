@@ -59,14 +59,9 @@ impl StatementNames<'_> {
         span: Span,
         answer: &StatementAnswer,
     ) -> bool {
-        let is_doing = match relation {
-            StatedRelation::Asserted { .. } => return true,
-            StatedRelation::Pushes { .. }
-            | StatedRelation::Parts { .. }
-            | StatedRelation::Joins { .. }
-            | StatedRelation::Trips { .. } => true,
-            _ => false,
-        };
+        if matches!(relation, StatedRelation::Asserted { .. }) {
+            return true;
+        }
         if self.beside.is_of_one_engine {
             return false;
         }
@@ -76,6 +71,18 @@ impl StatementNames<'_> {
             let figures = read(self.text, &ReadOptions::default()).figures;
             figures.iter().any(|figure| is_quantity(figure) && span.contains(figure.span))
         };
-        !(is_doing && answer.standing == StatementStanding::Holds && has_figure())
+        !(is_doing(relation) && answer.standing == StatementStanding::Holds && has_figure())
+    }
+}
+
+/// Whether a relation is of what parts, pushes or joins what.
+fn is_doing(relation: &StatedRelation) -> bool {
+    match relation {
+        StatedRelation::Each { parts } => parts.iter().any(is_doing),
+        StatedRelation::Pushes { .. }
+        | StatedRelation::Parts { .. }
+        | StatedRelation::Joins { .. }
+        | StatedRelation::Trips { .. } => true,
+        _ => false,
     }
 }

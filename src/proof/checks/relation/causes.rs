@@ -14,7 +14,7 @@ impl StatementNames<'_> {
     /// cutaway makes the other hang on.
     pub(super) fn sets_off(&self, cause: &Phrase, effect: &Phrase) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&[cause, effect])?;
-        let told = ToldEvents::of(routed);
+        let told = ToldEvents::of(self, routed);
         let then = told.moment(effect)?;
         let said = told.moment(cause);
         // A thing named alone may bring it about by whatever it does.

@@ -1,11 +1,14 @@
 //! Which event a clause tells: by a writer's words for it, else by the thing that it names and what
 //! its verb does.
 
+use super::StatementNames;
 use super::fittings::said;
 use super::places::{is_home_elsewhere, place_told};
 use super::routing::{root, stems};
 use crate::cutaway::event_words;
-use crate::cutaway::model::{ChamberId, Engine, Event, PartId, PositionId, Valve};
+use crate::cutaway::model::{
+    ChamberId, Condition, Engine, Event, PartId, PositionId, Valve, Way, WayId,
+};
 use crate::folio::routing::Routed;
 use crate::folio::things::{Mention, Thing};
 use crate::logic::precedence;
@@ -18,6 +21,12 @@ const MOST_BESIDE: usize = 2;
 
 /// Verbs of a motion as a whole.
 const MOVES: [&str; 8] = ["come", "came", "return", "run", "travel", "slide", "turn", "fly"];
+
+/// What a ball does that leaves, or what is done with it.
+const LEAVES: [&str; 13] = [
+    "leave", "out", "away", "exit", "clear", "free", "rid", "throw", "thrown", "threw", "launch",
+    "launched", "flown",
+];
 
 /// When something happens: with an event, or between two where the model has none for it.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -34,6 +43,7 @@ impl Moment {
 
 /// The events of a shot, and the words in which they may be told.
 pub(super) struct ToldEvents<'r> {
+    names: StatementNames<'r>,
     routed: &'r Routed,
     met: BTreeSet<Event>,
     told: Vec<ToldEvent>,
@@ -46,7 +56,7 @@ struct ToldEvent {
 }
 
 impl<'r> ToldEvents<'r> {
-    pub(super) fn of(routed: &'r Routed) -> ToldEvents<'r> {
+    pub(super) fn of(names: &StatementNames<'r>, routed: &'r Routed) -> ToldEvents<'r> {
         let engine: &Engine = &routed.engine;
         let steps = routed.shot.iter().flat_map(|shot| &shot.found.steps);
         let met: BTreeSet<Event> = steps.flat_map(|step| step.events.iter().copied()).collect();
@@ -59,7 +69,7 @@ impl<'r> ToldEvents<'r> {
             words: told_words(&event_words(engine, *event)),
         };
         told.extend(met.iter().map(plain));
-        ToldEvents { routed, met, told }
+        ToldEvents { names: *names, routed, met, told }
     }
 
     /// When what a clause tells happens; `None` where it tells two events, or none that is known.
@@ -102,7 +112,7 @@ impl<'r> ToldEvents<'r> {
     /// A ball stirs between the opening of the way behind it and its leaving.
     fn ball_stirs(&self, phrase: &Phrase) -> Option<Moment> {
         let engine = &self.routed.engine;
-        let mentions = self.routed.things.named_in(&phrase.words);
+        let mentions = self.names.things_in(self.routed, &phrase.words);
         let begins = phrase.words.iter().any(|word| root(&word.stem) == "begin");
         let is_ball = mentions.first().is_some_and(|first| first.things.contains(&Thing::Ball));
         let chamber = engine.ball.as_ref()?.chamber;
@@ -121,7 +131,7 @@ impl<'r> ToldEvents<'r> {
         let goes =
             says(&["get", "got", "come", "came", "let", "admitted", "pass", "passe", "passed"]);
         let goes_in = says(&["reach", "enter"]) || goes && says(&["to", "into"]);
-        let mentions = self.routed.things.named_in(&phrase.words);
+        let mentions = self.names.things_in(self.routed, &phrase.words);
         let [Mention { things, .. }] = mentions.as_slice() else { return None };
         let [Thing::Room(room)] = things.as_slice() else { return None };
         let engine = &self.routed.engine;
@@ -142,7 +152,7 @@ impl<'r> ToldEvents<'r> {
 
     /// What a thing does in a shot, where nothing but the thing is named: "pilot, dome, spool".
     pub(super) fn bare(&self, phrase: &Phrase) -> Option<Moment> {
-        let mentions = self.routed.things.named_in(&phrase.words);
+        let mentions = self.names.things_in(self.routed, &phrase.words);
         let [Mention { things, first, last }] = mentions.as_slice() else { return None };
         let beside = |at: &usize| !(*first..*last).contains(at);
         let mut beside = (0..phrase.words.len()).filter(beside).map(|at| &phrase.words[at].stem);
@@ -185,7 +195,7 @@ impl<'r> ToldEvents<'r> {
 
     /// The words of each name of a thing in a phrase.
     fn names_in(&self, phrase: &Phrase) -> Vec<BTreeSet<String>> {
-        let mentions = self.routed.things.named_in(&phrase.words).into_iter();
+        let mentions = self.names.things_in(self.routed, &phrase.words).into_iter();
         let stems_of = |mention: Mention| {
             let words = phrase.words[mention.first..mention.last].iter();
             words.flat_map(|word| stems(&word.stem)).collect()
@@ -229,7 +239,7 @@ impl<'r> ToldEvents<'r> {
 
     /// By the thing that comes first, and what the verb says of it.
     fn by_things(&self, phrase: &Phrase) -> Option<Moment> {
-        let mentions = self.routed.things.named_in(&phrase.words);
+        let mentions = self.names.things_in(self.routed, &phrase.words);
         let is_named = |at: usize| mentions.iter().any(|m| (m.first..m.last).contains(&at));
         let rest: Vec<&str> = phrase
             .words
@@ -246,6 +256,9 @@ impl<'r> ToldEvents<'r> {
         let subject: &Mention = mentions.first()?;
         let of_thing = |thing: &Thing| match thing {
             Thing::Valve(at) if phrase.has("off") => Some(Moment::at(Event::Returns(*at))),
+            Thing::Part(at) if 1 < mentions.len() && turns(&rest) => {
+                self.of_passage(*at, &rest, &mentions)
+            }
             Thing::Part(at) => self.of_part(*at, &rest, phrase),
             Thing::Room(at) if falls(&rest) => self.of_fall(*at),
             thing => self.of_thing(*thing, &rest, &mentions).map(Moment::at),
@@ -318,9 +331,7 @@ impl<'r> ToldEvents<'r> {
             },
             Thing::Ball if does(&["drop", "chambered"]) => Some(Event::BallFed),
             // One that stirs has not left.
-            Thing::Ball if does(&["leave", "out", "away", "exit", "clear", "free"]) => {
-                Some(Event::BallLeaves)
-            }
+            Thing::Ball if does(&LEAVES) => Some(Event::BallLeaves),
             _ => None,
         }
     }
@@ -331,6 +342,30 @@ impl<'r> ToldEvents<'r> {
         let mut falls = falls.into_iter().filter(|event| self.met.contains(event));
         let earliest = falls.next()?;
         Some(Moment { earliest, latest: falls.next().unwrap_or(earliest) })
+    }
+
+    /// "The sleeve has uncovered the port": the way that hangs on where a part stands.
+    fn of_passage(&self, part: PartId, rest: &[&str], mentions: &[Mention]) -> Option<Moment> {
+        let named = mentions.iter().skip(1).flat_map(|mention| &mention.things);
+        let engine = &self.routed.engine;
+        let is_of = |condition: &Condition| match *condition {
+            Condition::At(one, _) | Condition::From(one, _) | Condition::Before(one, _) => {
+                one == part
+            }
+            _ => false,
+        };
+        let hangs = |way: &Way| way.when.iter().any(is_of);
+        let is_meant = |at: WayId, way: &Way| {
+            named.clone().any(|thing| match thing {
+                Thing::Way(one) => *one == at,
+                Thing::Room(room) => way.from == *room || way.to == *room,
+                _ => false,
+            })
+        };
+        let mut ways = engine.ways.entries().filter(|(at, way)| hangs(way) && is_meant(*at, way));
+        let (way, None) = (ways.next()?.0, ways.next()) else { return None };
+        let event = if rest.contains(&"open") { Event::Opens(way) } else { Event::Closes(way) };
+        Some(Moment::at(event))
     }
 
     /// "The sump opens to the barrel": the one way between the two.
@@ -423,6 +458,11 @@ fn told_words(text: &str) -> BTreeSet<String> {
 
 fn is_turn(word: &str) -> bool {
     matches!(word, "on" | "off")
+}
+
+/// Whether a verb says that something is opened or shut.
+fn turns(rest: &[&str]) -> bool {
+    rest.contains(&"open") != rest.contains(&"close")
 }
 
 /// Whether a verb says that a room loses its air.

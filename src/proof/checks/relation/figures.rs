@@ -23,6 +23,11 @@ impl StatementNames<'_> {
             let [one] = named.as_slice() else { return None };
             lefts = self.all_but(*one);
         }
+        // "They halved the lead": of the one that was made from the other.
+        let is_of_elder = right.is(Role::Elder) || right.has("before");
+        if lefts.is_empty() && is_of_elder && self.engines(left, None).is_empty() {
+            lefts = self.seen_from().into_iter().collect();
+        }
         let rights = self.beside(left, right, &theirs, (&lefts, degree))?;
         if lefts.is_empty() || 1 < rights.len() && !is_together(right) && !right.has("other") {
             return None;
@@ -327,7 +332,22 @@ impl StatementNames<'_> {
             (Than::NotMore, Sense::Up) | (Than::NotLess, Sense::Down) => "<=",
         };
         let question = format!("{} {sign} {}", self.path(one)?, self.path(other)?);
-        self.asked(question, one.0)
+        let answer = self.asked(question, one.0)?;
+        // What is recorded as one value for both is the same for both, whatever its ± is.
+        let is_open = answer.standing == StatementStanding::Open;
+        if is_open && self.are_equal(one, other)? {
+            let standing = StatementStanding::of(sign.ends_with('='));
+            return Some(StatementAnswer { standing, ..answer });
+        }
+        Some(answer)
+    }
+
+    /// Whether two figures are the same as recorded.
+    fn are_equal(&self, one: NamedFigure, other: NamedFigure) -> Option<bool> {
+        let (a, b) = (self.path(one)?, self.path(other)?);
+        let (difference, _) = self.evaluate(&format!("{a} - {b}"), one.0)?;
+        let Outcome::Value(value) = difference else { return None };
+        Some(value.quantity.si.to_f64() == 0.0)
     }
 
     /// "As long as": equal as recorded holds, apart beyond the ± fails.
@@ -338,9 +358,7 @@ impl StatementNames<'_> {
         is_denied: bool,
     ) -> Option<StatementAnswer> {
         let (a, b) = (self.path(one)?, self.path(other)?);
-        let (difference, _) = self.evaluate(&format!("{a} - {b}"), one.0)?;
-        let Outcome::Value(value) = difference else { return None };
-        let is_equal = value.quantity.si.to_f64() == 0.0;
+        let is_equal = self.are_equal(one, other)?;
         let mut answer = self.asked(format!("{a} > {b}"), one.0)?;
         answer.standing = match (is_equal, answer.standing) {
             (true, _) => StatementStanding::Holds,

@@ -40,6 +40,11 @@ impl StatementNames<'_> {
         was: Option<&str>,
         size: &str,
     ) -> Option<StatementAnswer> {
+        // "The ring beside the crown ring" is another one.
+        let beside = ["beside", "next", "near", "opposite", "neighbour", "behind", "ahead"];
+        if beside.iter().any(|word| seal.has(word)) {
+            return None;
+        }
         if let Some(was) = was {
             let Some((heir, elder)) = self.lineage(self.homes(seal).first().copied()) else {
                 return self.ring_revised(seal, was, size);
@@ -154,7 +159,7 @@ impl StatementNames<'_> {
     pub(super) fn rings_alike(&self, sheet: usize, said: &Phrase) -> Option<StatementAnswer> {
         let (routed, name) = self.routed_of(sheet)?;
         let engine = &routed.engine;
-        let mentions = routed.things.named_in(&said.words);
+        let mentions = self.things_in(routed, &said.words);
         let seals = mentions.iter().map(|mention| match mention.things.as_slice() {
             [Thing::Seal(at)] => engine.seals.get(*at),
             _ => None,
@@ -180,7 +185,7 @@ impl StatementNames<'_> {
         let engine = &routed.engine;
         let steps = &routed.shot.as_ref()?.found.steps;
         let moves = |event: Event| steps.iter().any(|step| step.events.contains(&event));
-        let mentions = routed.things.named_in(&what.words);
+        let mentions = self.things_in(routed, &what.words);
         let mut ways = mentions.iter().flat_map(|mention| &mention.things);
         let way = ways.find_map(|thing| match thing {
             Thing::Way(at) => Some(*at),
@@ -205,7 +210,7 @@ impl StatementNames<'_> {
 
     /// The rooms that a clause names, the open air among them.
     fn rooms(&self, routed: &Routed, what: &Phrase) -> Vec<ChamberId> {
-        let mentions = routed.things.named_in(&what.words);
+        let mentions = self.things_in(routed, &what.words);
         let things = mentions.iter().flat_map(|mention| &mention.things);
         let mut rooms: Vec<ChamberId> = Vec::new();
         for thing in things {
@@ -248,7 +253,7 @@ impl StatementNames<'_> {
         if ["not", "no", "never", "nor", "mid"].iter().any(|denial| word(&[denial])) {
             return None;
         }
-        let mentions = routed.things.named_in(&state.words);
+        let mentions = self.things_in(routed, &state.words);
         let mut things = mentions.iter().flat_map(|mention| &mention.things);
         let part = things.clone().find_map(|thing| match thing {
             Thing::Part(at) => Some(*at),

@@ -132,15 +132,8 @@ pub(crate) fn judge(
     if found.is_empty() {
         return Vec::new();
     }
-    let names = StatementNames {
-        folio: context.folio,
-        own: context.own,
-        compared: context.compared(),
-        text: passage.text,
-        context: None,
-        sentence: Span::default(),
-        beside: &SaidBeside::default(),
-    };
+    let nothing = SaidBeside::default();
+    let names = StatementNames::of(passage.text, context, &nothing);
     // A figure that is bound settles how much, and not which way.
     let is_apart = |bound: &&BoundText, it: Span| {
         !matches!(bound.binding, Binding::By(_)) || bound.text.contains(it)
@@ -230,6 +223,20 @@ struct StatementNames<'a> {
     beside: &'a SaidBeside,
 }
 
+impl<'a> StatementNames<'a> {
+    fn of(text: &'a str, context: &'a PageContext<'_>, beside: &'a SaidBeside) -> Self {
+        StatementNames {
+            folio: context.folio,
+            own: context.own,
+            compared: context.compared(),
+            text,
+            context: None,
+            sentence: Span::default(),
+            beside,
+        }
+    }
+}
+
 impl StatementNames<'_> {
     /// "On the A, the spool is …": the engine that opens the sentence of a statement.
     fn fronted(&self, sentence: Span, span: Span) -> Option<usize> {
@@ -254,6 +261,11 @@ impl StatementNames<'_> {
             [one] if opens => Some(*one),
             _ => None,
         }
+    }
+
+    fn each(&self, parts: &[StatedRelation]) -> Option<StatementAnswer> {
+        let answers = parts.iter().map(|part| self.answer(part));
+        StatementAnswer::all(answers.collect::<Option<_>>()?)
     }
 
     fn answer(&self, relation: &StatedRelation) -> Option<StatementAnswer> {
@@ -288,9 +300,7 @@ impl StatementNames<'_> {
                 });
                 asked.or_else(|| self.apart_of_whole((left, right), degree, *by))
             }
-            StatedRelation::Between { left, right, by } => {
-                self.asked_of((left, right), None, |one, other| self.between(one, other, *by))
-            }
+            StatedRelation::Between { left, right, by } => self.between(left, right, *by),
             StatedRelation::Dated { what, date, bound } => self.dated_on(what, date, *bound),
             StatedRelation::Change { what, from, to } => self.changed(what, *from, *to),
             StatedRelation::Grew { what, by, is_more } => self.grew(what, *by, *is_more),
@@ -319,6 +329,7 @@ impl StatementNames<'_> {
             StatedRelation::Throughout { what, is_open } => self.throughout(what, *is_open),
             StatedRelation::Granted { left, degree } => self.granted(left, degree),
             StatedRelation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
+            StatedRelation::Each { parts } => self.each(parts),
             StatedRelation::Asserted { said, frames, is_past } => {
                 self.asserted(said, frames, *is_past)
             }

@@ -1,6 +1,8 @@
 //! What words name: engines, and the figures of a sheet.
 
 use super::StatementNames;
+use crate::folio::routing::Routed;
+use crate::folio::things::Mention;
 use crate::folio::words::{TextWord, stem};
 use crate::quantity::{Dimension, Kind};
 use crate::statement::{
@@ -177,6 +179,22 @@ impl StatementNames<'_> {
         let opens = ahead.is_empty() || ahead.ends_with(['.', '!', '?', ':']);
         let is_name = !opens || word.stem.len() == 1 && word.stem != "a";
         if is_name { self.folio.cues.of_last_name(&word.stem) } else { None }
+    }
+
+    /// The things of a cutaway that words name; those of an engine's name are none: "the hammer
+    /// engine".
+    pub(super) fn things_in(&self, routed: &Routed, words: &[TextWord]) -> Vec<Mention> {
+        let mut mentions = routed.things.named_in(words);
+        let mut engines = self.folio.cues.engines_in(words);
+        engines.retain(|(first, last, _)| first + 1 < *last);
+        mentions.retain(|it| {
+            let cuts = |(first, last): (usize, usize)| {
+                let is_within = it.first <= first && last <= it.last;
+                it.first < last && first < it.last && !is_within
+            };
+            !engines.iter().any(|(first, last, _)| cuts((*first, *last)))
+        });
+        mentions
     }
 
     /// The words of a phrase without those that name an engine.

@@ -26,10 +26,14 @@ pub(super) struct NamedThings<'p> {
 }
 
 impl<'p> NamedThings<'p> {
-    pub(super) fn of(routed: &'p Routed, phrase: &'p Phrase) -> NamedThings<'p> {
+    pub(super) fn of(
+        names: &StatementNames<'_>,
+        routed: &'p Routed,
+        phrase: &'p Phrase,
+    ) -> NamedThings<'p> {
         let words = phrase.words.as_slice();
         let engine = routed.engine.name.id.as_str();
-        NamedThings { words, mentions: routed.things.named_in(words), engine }
+        NamedThings { words, mentions: names.things_in(routed, words), engine }
     }
 
     /// "With the spool in front" names where it stands, not a face of it.
@@ -100,7 +104,19 @@ impl<'p> NamedThings<'p> {
             |stem: &str| !is_light(stem) && !describes(stem) && !is_engine(stem) && !is_told(stem);
         let unknown = self.words.iter().enumerate();
         let unknown = unknown.filter(|(at, word)| !is_named(*at) && says(&word.stem));
-        unknown.count() <= MOST_UNKNOWN
+        unknown.count() <= MOST_UNKNOWN && !self.chooses_one()
+    }
+
+    /// "The smallest ring", "the other plunger": which of several is meant, the name alone does
+    /// not tell.
+    fn chooses_one(&self) -> bool {
+        self.mentions.iter().any(|mention| {
+            let before = mention.first.checked_sub(1).map(|at| self.stem(at));
+            before.is_some_and(|stem| {
+                let tells = [Role::Superlative, Role::Comparative, Role::Chooses, Role::Ordinal];
+                stem == "other" || tells.iter().any(|role| may(stem, *role))
+            })
+        })
     }
 
     /// Whether a word before a place names something that is not known.
@@ -140,7 +156,7 @@ impl StatementNames<'_> {
     pub(super) fn parts(&self, said: &Phrase, is_denied: bool) -> Option<StatementAnswer> {
         self.of_each(&[said], |routed, name| {
             let beside = (self.told_state(routed), self.beside.is_only);
-            parted(routed, name, (said, is_denied), beside)
+            parted((self, routed, name), (said, is_denied), beside)
         })
     }
 
@@ -150,7 +166,7 @@ impl StatementNames<'_> {
         self.of_each(&[said], |routed, name| {
             let shows_all = self.shows_all_springs(&routed.engine, name);
             let beside = (self.told_state(routed), self.beside);
-            pushed(routed, (name, shows_all), (said, context), told, beside)
+            pushed((self, routed), (name, shows_all), (said, context), told, beside)
         })
     }
 
@@ -159,7 +175,7 @@ impl StatementNames<'_> {
     pub(super) fn trips(&self, said: &Phrase) -> Option<StatementAnswer> {
         self.of_each(&[said], |routed, name| {
             let engine = &routed.engine;
-            let named = NamedThings::of(routed, said);
+            let named = NamedThings::of(self, routed, said);
             let ways = named.ways();
             let triggers = named.all(|thing| match thing {
                 Thing::Trigger(at) => Some(*at),
@@ -258,13 +274,12 @@ fn wanted(
 }
 
 fn parted(
-    routed: &Routed,
-    name: &str,
+    (names, routed, name): (&StatementNames<'_>, &Routed, &str),
     (said, is_denied): (&Phrase, bool),
     (state, is_only): (ToldState, bool),
 ) -> Option<StatementAnswer> {
     let engine = &routed.engine;
-    let named = NamedThings::of(routed, said);
+    let named = NamedThings::of(names, routed, said);
     let (seals, rooms) = (named.seals(), named.rooms());
     let [(_, one), (_, other)] = rooms.as_slice() else { return None };
     let between = |seal: &&Seal| [(*one, *other), (*other, *one)].contains(&seal.between);
@@ -342,7 +357,7 @@ fn parted_by_size(
 }
 
 fn pushed(
-    routed: &Routed,
+    (names, routed): (&StatementNames<'_>, &Routed),
     (name, shows_all): (&str, bool),
     (said, context): (&Phrase, Option<&Phrase>),
     told: ToldPush,
@@ -350,10 +365,10 @@ fn pushed(
 ) -> Option<StatementAnswer> {
     let ToldPush { points_back, verb, is_passive, heading, is_denied } = told;
     let engine = &routed.engine;
-    let mut named = NamedThings::of(routed, said);
+    let mut named = NamedThings::of(names, routed, said);
     named.leave_places(beside);
     let named = named;
-    let told = context.map(|context| NamedThings::of(routed, context));
+    let told = context.map(|context| NamedThings::of(names, routed, context));
     let parts = named.parts();
     // "The ram returns": it pushes nothing.
     let is_against = |at: usize| at.checked_sub(2).is_some_and(|at| named.stem(at) == "against");

@@ -57,7 +57,7 @@ impl StatementNames<'_> {
     /// "pilot, dome, spool".
     pub(super) fn sequence(&self, steps: &[Phrase], is_told: bool) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&steps.iter().collect::<Vec<_>>())?;
-        let told = ToldEvents::of(routed);
+        let told = ToldEvents::of(self, routed);
         // What is named alone does what it does first, unless it is the way back that is told.
         let is_back = steps.iter().any(|step| self.tells_way_back(step.span));
         let bare = |step: &Phrase| told.bare(step).filter(|_| is_told && !is_back);
@@ -83,7 +83,7 @@ impl StatementNames<'_> {
     pub(super) fn before(&self, first: &Phrase, then: &Phrase) -> Option<StatementAnswer> {
         let in_a_shot = || {
             let (routed, name) = self.routed(&[first, then])?;
-            let told = ToldEvents::of(routed);
+            let told = ToldEvents::of(self, routed);
             let bare = || Some((told.bare(first)?, told.bare(then)?));
             let both = || Some((told.moment(first)?, told.moment(then)?));
             let (first, then) = both().or_else(bare)?;
@@ -95,7 +95,7 @@ impl StatementNames<'_> {
     /// "The poppet opens while the hammer is forward": the event while a part or a valve stands so.
     pub(super) fn amid(&self, what: &Phrase, state: &Phrase) -> Option<StatementAnswer> {
         let (routed, name) = self.routed(&[what, state])?;
-        let told = ToldEvents::of(routed);
+        let told = ToldEvents::of(self, routed);
         let event = told.moment(what)?;
         let (begins, ends) = self.stay(routed, state)?;
         let at = |event| Moment { earliest: event, latest: event };

@@ -8,6 +8,7 @@ use std::sync::Arc;
 const ALDER: &str = "---
 title: Alder
 engine: alder
+called: [lighter one]
 sources: {bench: {kind: measured}}
 readings_from: bench
 readings:
@@ -63,6 +64,13 @@ order dart leaves before pilot returns  (seen)
 order ram reaches front before dart leaves  (seen)
 ";
 
+const SIDE_BY_SIDE: &str = "---
+title: Side by side
+compare: [alder, alder_two]
+---
+
+";
+
 /// A folio of two engines: their pages by name, and their cutaways by name.
 struct TwoEngines {
     pages: [(&'static str, &'static str); 2],
@@ -93,9 +101,10 @@ const STATES: TwoEngines = TwoEngines {
 };
 
 impl TwoEngines {
-    /// One of the pages with sentences as its paragraphs, judged: the standings of each.
+    /// One of the pages, or a page that sets the two side by side, with sentences as its
+    /// paragraphs, judged: the standings of each.
     fn standings(&self, index: usize, sentences: &[&str]) -> Vec<String> {
-        let mut page = self.pages[index].1.to_owned();
+        let mut page = self.pages.get(index).map_or(SIDE_BY_SIDE, |(_, page)| *page).to_owned();
         let lines: Vec<usize> = sentences
             .iter()
             .map(|sentence| {
@@ -106,10 +115,14 @@ impl TwoEngines {
         let imprint = Source::new("content/imprint.yaml", "title: Alders\npressure: gauge\n");
         let cutaways = self.cutaways.iter().map(|(name, text)| Source::new(*name, *text)).collect();
         let files = Files { imprint: Some(imprint), cutaways, ..Files::default() };
-        let names = self.pages.map(|(name, _)| name.to_owned());
+        let mut names: Vec<String> = self.pages.map(|(name, _)| name.to_owned()).to_vec();
+        if names.len() == index {
+            names.push("content/zz.md".to_owned());
+        }
         let load = |name: &str| {
-            let at = usize::from(name == self.pages[1].0);
-            Ok(Source::new(name, if at == index { &page } else { self.pages[at].1 }))
+            let known = self.pages.iter().find(|(known, _)| *known == name);
+            let others = known.filter(|_| names[index] != name);
+            Ok(Source::new(name, others.map_or(page.as_str(), |(_, page)| *page)))
         };
         let (folio, _) = folio::read(&names, files, &load);
         let source = Source::new(&names[index], page.as_str());
@@ -269,6 +282,12 @@ fn rooms_are_judged_by_the_cutaway_in_whatever_order_they_are_told() {
     ] {
         assert_eq!(standing(sentence), expected, "{sentence}");
     }
+}
+
+#[test]
+fn names_that_share_a_word_are_no_end_of_the_program() {
+    let sentence = "The lighter one has a ram of 21 g and a store of 30.";
+    assert_eq!(ALDERS.standings(2, &[sentence]).len(), 1, "{sentence}");
 }
 
 #[test]
