@@ -58,7 +58,11 @@ pub(super) fn without_fillers<'s, 'a>(
 }
 
 fn is_told_you(sentence: &ClauseSentence<'_>, at: usize) -> bool {
-    matches!(sentence.before(at, 1), "you'll" | "you’ll") || sentence.before(at, 2) == "you"
+    let is_you = matches!(sentence.before(at, 1), "you'll" | "you’ll")
+        || (sentence.before(at, 2), sentence.before(at, 1)) == ("you", "will");
+    // "If the ring is out you'll see …" supposes something.
+    let supposes = |at| matches!(sentence.stem(at), "if" | "unless" | "when" | "once" | "without");
+    is_you && !(0..at).any(supposes)
 }
 
 /// "Pull the trigger and the pilot is first to wake": what comes of it.
