@@ -63,17 +63,19 @@ fn saved(sentence: &ClauseSentence<'_>) -> Option<Statement> {
     is_plain.then(|| Statement::new(span, StatedRelation::Grew { what, by, is_more }))
 }
 
-/// "Three grams came off the ram".
+/// "Three grams came off the ram", "were added to it".
 fn taken_off(sentence: &ClauseSentence<'_>) -> Option<Statement> {
     let last = sentence.words.len();
     let by = sentence.figure_at(0)?;
     let from = (1..last).find(|at| sentence.figure_at(*at) != Some(by))?;
-    let off = (from + 1..last.min(from + 5)).find(|at| sentence.stem(*at) == "off")?;
+    let added = |at: usize| sentence.before(at, 1) == "added" && sentence.stem(at) == "to";
+    let ends = |at: &usize| sentence.stem(*at) == "off" || added(*at);
+    let off = (from + 1..last.min(from + 5)).find(ends)?;
     let is_verb = |at: usize| sentence.is(at, Role::Light) || sentence.is_participle(at);
     let end = sentence.phrase_end(off + 1);
     let what = sentence.phrase(off + 1, end)?;
     let is_plain = (from..off).all(is_verb) && !sentence.has(Role::Denial);
-    let relation = StatedRelation::Grew { what, by, is_more: false };
+    let relation = StatedRelation::Grew { what, by, is_more: added(off) };
     is_plain.then(|| Statement::new(sentence.stretch(0, end), relation))
 }
 

@@ -60,6 +60,9 @@ fn state(sentence: &ClauseSentence<'_>, at: usize) -> Option<StateTold> {
 
 /// Where an adverbial of state that opens at a place begins to tell the state.
 fn opens_state(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
+    if works_trigger(sentence, at) {
+        return Some(at);
+    }
     let two = (sentence.stem(at + 1), sentence.stem(at + 2));
     let is_ordinal = || matches!(two.0, "first" | "second" | "third" | "last");
     match sentence.stem(at) {
@@ -67,7 +70,11 @@ fn opens_state(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
         | "always" => Some(at + 1),
         "as" | "so" if two == ("long", "as") => Some(at + 3),
         "at" if two.0 == "rest" => Some(at),
-        "at" if two.0 == "all" => Some(at + 1),
+        "at" | "in" if matches!(two.0, "all" | "every" | "each" | "any") => Some(at + 1),
+        "over" | "through" if matches!(two, ("the", "whole" | "entire" | "full") | ("all", _)) => {
+            Some(at + 1)
+        }
+        "from" if matches!(two.0, "start" | "first" | "begin" | "beginning") => Some(at + 1),
         "with" if is_article(sentence, at + 1) => {
             let mut stretch = at + 2..end_of_state(sentence, at, at + 1);
             stretch.any(|at| PLACES.contains(&sentence.stem(at))).then_some(at + 1)
@@ -82,12 +89,34 @@ fn opens_state(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
     }
 }
 
+/// "Pull the trigger and …", "pulling the trigger lets …", "at a pull of the trigger": what is said
+/// is said of when that is done.
+fn works_trigger(sentence: &ClauseSentence<'_>, at: usize) -> bool {
+    let is_order =
+        at == 0 && matches!(sentence.stem(0), "pull" | "press" | "squeeze" | "let" | "release");
+    let is_done = matches!(
+        sentence.stem(at),
+        "pulling" | "pressing" | "squeezing" | "releasing" | "pull" | "press" | "squeeze"
+    ) && !matches!(sentence.before(at, 1), "to" | "you" | "must");
+    (is_order || is_done) && trigger_behind(sentence, at).is_some()
+}
+
+/// Where the trigger is named that a word before it works.
+fn trigger_behind(sentence: &ClauseSentence<'_>, at: usize) -> Option<usize> {
+    let near = at + 1..sentence.words.len().min(at + 6);
+    let mut near = near.take_while(|at| !sentence.is_parted(*at));
+    near.find(|at| matches!(sentence.stem(*at), "trigger" | "button" | "lever"))
+}
+
 /// Where the stretch ends that opens at a place: at the next mark, or, at the head of a sentence
 /// without one, at the next thing.
 fn end_of_state(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> usize {
     let last = sentence.words.len();
     if (sentence.stem(at), sentence.stem(at + 1)) == ("at", "rest") {
         return at + 2;
+    }
+    if let (true, Some(trigger)) = (from == at, trigger_behind(sentence, at)) {
+        return trigger + 1 + usize::from(sentence.stem(trigger + 1) == "go");
     }
     let leads = |at: usize| matches!(sentence.stem(at), "and" | "but" | "even" | "only");
     let mark = (from + 1..last).find(|at| sentence.is_parted(*at));
@@ -103,7 +132,10 @@ fn end_of_state(sentence: &ClauseSentence<'_>, at: usize, from: usize) -> usize 
 fn excludes(sentence: &ClauseSentence<'_>, at: usize) -> bool {
     let next = sentence.stem(at + 1);
     match sentence.stem(at) {
-        "only" => is_article(sentence, at + 1) || sentence.is_capital(at + 1) || next == "in",
+        "only" => {
+            let is_time = matches!(next, "in" | "while" | "when" | "as" | "until" | "at" | "with");
+            is_article(sentence, at + 1) || sentence.is_capital(at + 1) || is_time
+        }
         "nothing" => matches!(next, "but" | "else" | "except" | "other"),
         "no" | "none" => next == "other",
         "alone" | "solely" | "exclusively" => true,

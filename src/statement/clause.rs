@@ -201,10 +201,9 @@ impl<'a> ClauseSentence<'a> {
             words.push(ClauseWord { is_parted, ..word.clone() });
             last = Some(at);
         }
-        let end = words.last().map_or(self.span.end, |word| word.span().end);
-        let start = words.first().map_or(self.span.start, |word| word.span().start);
-        let span = Span::new(start, end.max(start));
-        ClauseSentence { span, ..self.of(words) }
+        let clause = self.of(words);
+        let span = clause.stretch(0, clause.words.len());
+        ClauseSentence { span, ..clause }
     }
 
     /// The clause with other words in place of its first `count`.
@@ -504,10 +503,12 @@ impl<'a> ClauseSentence<'a> {
         Some((start, self.phrase(start, end)?))
     }
 
-    /// The text from one word to before another.
+    /// The text from one word to before another, in whatever order they stand in it.
     pub(super) fn stretch(&self, first: usize, last: usize) -> Span {
-        let start = self.words.get(first).map_or(self.span.start, |word| word.span().start);
-        let end = last.checked_sub(1).and_then(|last| self.words.get(last));
-        Span::new(start, end.map_or(self.span.end, |word| word.span().end).max(start))
+        let last = last.min(self.words.len()).max(first);
+        let spans = || self.words.get(first..last).into_iter().flatten().map(ClauseWord::span);
+        let start = spans().map(|span| span.start).min().unwrap_or(self.span.start);
+        let end = spans().map(|span| span.end).max().unwrap_or(self.span.end);
+        Span::new(start, end.max(start))
     }
 }

@@ -26,7 +26,9 @@ const MUTUAL: Roles = Roles::of(&[Role::Alike, Role::Differs, Role::Connects, Ro
 pub(super) fn of_each<'a>(sentence: &ClauseSentence<'a>) -> Option<[ClauseSentence<'a>; 2]> {
     let last = sentence.words.len();
     let leads = |at: &usize| matches!(sentence.stem(*at), "both" | "neither");
-    let lead = (0..last.min(12)).find(leads);
+    // "The one and the other are both …" has it behind.
+    let joins = |at: usize| matches!(sentence.stem(at), "and" | "nor");
+    let lead = (0..last.min(12)).find(leads).filter(|lead| (*lead..last).any(joins));
     let from = lead.map_or(0, |lead| lead + 1);
     let joint = match lead.map(|lead| sentence.stem(lead)) {
         Some("neither") => "nor",

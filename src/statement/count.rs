@@ -173,7 +173,8 @@ fn counted(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         let is_there = matches!(sentence.stem(at + 1), "in" | "on" | "there" | "enough");
         sentence.is(at, Role::Be) && !is_there && !sentence.is_participle(at + 1)
     };
-    let goes_on = (from + 1..last).any(|at| does(at) || tells(at));
+    let all = sentence.words.len();
+    let goes_on = (from + 1..all).any(|at| does(at) || at < last && tells(at));
     let is_some = bound.is_none() && is_subject && 0.0 < count && goes_on && !is_all;
     let bound = if is_some { Some(Than::NotLess) } else { bound };
     let first = match (bound.filter(|_| !is_some), sentence.before(at, 1)) {

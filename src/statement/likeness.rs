@@ -96,6 +96,21 @@ fn verb_before(sentence: &ClauseSentence<'_>, at: usize) -> (usize, bool) {
     (here, is_denied)
 }
 
+/// "Less air is used by the Two than by the old one": what is compared comes first.
+fn fronted(
+    sentence: &ClauseSentence<'_>,
+    (than, end): (usize, usize),
+    degree: &'static Degree,
+) -> Option<Statement> {
+    let left = sentence.phrase(1, than)?;
+    let right = sentence.phrase(than + 1, end)?;
+    let is_verb = |at: usize| sentence.is(at, Role::Be) || sentence.is(at, Role::Verb);
+    let is_plain = !sentence.has(Role::Denial) && !left.is(Role::Comparative);
+    let relation = StatedRelation::Compare { left, right, degree, than: Than::More };
+    let is_told = is_plain && (2..end).any(is_verb);
+    is_told.then(|| Statement::new(sentence.stretch(0, end), relation))
+}
+
 /// "Opens wider": how far it goes in what it does, and not how wide it is.
 fn is_of_doing(sentence: &ClauseSentence<'_>, at: usize, degree: &Degree) -> bool {
     let Some(word) = at.checked_sub(1).and_then(|verb| sentence.words.get(verb)) else {
@@ -172,6 +187,9 @@ fn compared(
     if (at + 1..=than).any(|at| sentence.is_parted(at)) {
         return None;
     }
+    if at == 0 {
+        return fronted(sentence, (than, end), degree);
+    }
     let (verb, is_denied) = verb_before(sentence, at);
     let start = sentence.phrase_start(verb);
     if verb == at && is_of_doing(sentence, at, degree) {
@@ -179,7 +197,9 @@ fn compared(
     }
     let seems = (verb.saturating_sub(2)..at).any(|at| sentence.is(at, Role::Seems));
     let is_of_part = matches!(sentence.stem(start), "half" | "some" | "several" | "few" | "most");
+    // "Wider than the other by a full millimetre": by how much is not asked.
     if seems
+        || sentence.stem(end) == "by" && sentence.stem(end + 1) != "which"
         || is_of_part
         || sentence.is_conditional(end)
         || sentence.has_verb_within((than + 1, end))
@@ -324,9 +344,19 @@ fn outdoing(sentence: &ClauseSentence<'_>, at: usize) -> Option<&'static Degree>
     match sentence.stem(at) {
         "outweigh" => comparative("heavier"),
         "outlast" => comparative("longer"),
+        // "Outruns", "outgrew": out with a verb.
+        word if word.len() > 5 && word.starts_with("out") && !is_outer(word) => {
+            comparative("greater")
+        }
         _ if sentence.is(at, Role::Outdoing) => comparative("greater"),
         _ => None,
     }
+}
+
+/// Words that begin so and compare nothing.
+fn is_outer(word: &str) -> bool {
+    const OUTER: [&str; 5] = ["outer", "outlet", "outline", "output", "outcome"];
+    word.starts_with("outs") || word.starts_with("outw") || OUTER.contains(&word)
 }
 
 /// "The hammer outweighs the spool".

@@ -16,6 +16,7 @@
 mod alike;
 mod apart;
 mod assertion;
+mod became;
 mod beside;
 mod bound;
 mod cause;
@@ -156,6 +157,8 @@ pub(crate) enum StatedRelation {
     Throughout { what: Phrase, is_open: bool },
     /// "Thanks to a wider jet": than that of the other one, which is taken for granted.
     Granted { left: Phrase, degree: &'static Degree },
+    /// "The bob was made lighter": than before.
+    Became { what: Phrase, degree: &'static Degree },
     /// "the land ring is a -016", "went from a -010 to a -009"; sizes without their dash.
     Ring { seal: Phrase, was: Option<String>, size: String },
     /// "Gorse has three trips"; `is_some`: there may be more of them, "two rings are soft".
@@ -218,7 +221,7 @@ macro_rules! readers {
     };
 }
 
-const READERS: [StatementReader; 14] = readers![
+const READERS: [StatementReader; 15] = readers![
     order None,
     cause Some(Role::Broken),
     apart Some(Role::Bars),
@@ -226,6 +229,7 @@ const READERS: [StatementReader; 14] = readers![
     alike Some(Role::Bars),
     share Some(Role::Bars),
     ratio Some(Role::Bars),
+    became Some(Role::Bars),
     ring None,
     bound Some(Role::Bars),
     count None,
@@ -243,13 +247,12 @@ fn read_sentence<'a>(
     if !READERS.iter().any(|reader| (reader.wakes)(whole.roles())) {
         return;
     }
-    let Some(sentence) = claim(whole) else {
-        let led = variants::led_by_trigger(whole).filter(mood::is_claim);
-        found.extend(led.as_ref().and_then(ranking::ranked));
-        return;
-    };
+    // "Pull the trigger and the pilot is first to wake": what comes of it.
+    let led = variants::led_by_trigger(whole).filter(mood::is_claim);
+    let sentence = led.as_ref().map(Cow::Borrowed).or_else(|| claim(whole));
+    let Some(sentence) = sentence else { return };
     let first = found.len();
-    found.extend(ranking::ranked(variants::led_by_trigger(whole).as_ref().unwrap_or(whole)));
+    found.extend(ranking::ranked(led.as_ref().unwrap_or(whole)));
     read_clause(&sentence, found);
     let others = variants::others(&sentence);
     others.iter().for_each(|variant| read_clause(variant, found));

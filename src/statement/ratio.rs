@@ -410,6 +410,11 @@ fn of_any(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     };
     // "Half the store is smaller than" says something else.
     let is_denied = left.is(Role::Denial) || right.is(Role::Denial) || left.is(Role::Comparative);
+    // "Keeps half of its air" is a share.
+    let goes = sentence.has(Role::Kept) || sentence.has(Role::Spent);
+    if goes && right.words.first().is_some_and(|word| word.stem == "air") {
+        return None;
+    }
     let span = sentence.stretch(start, if start < first { end } else { close });
     let relation = StatedRelation::Ratio { left, right, degree: None, factor };
     (!is_denied && !sentence.is_conditional(end)).then(|| Statement::new(span, relation))

@@ -10,6 +10,11 @@ pub(super) fn wakes(says: Roles) -> bool {
 }
 
 pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
+    // "Two sizes larger: -015 against -014": by how much is not asked.
+    let is_of_sizes = (0..sentence.words.len()).any(|at| sentence.stem(at) == "size");
+    if sentence.has(Role::Comparative) && is_of_sizes {
+        return;
+    }
     for at in 0..sentence.words.len() {
         if is_size(sentence, at) {
             found.extend(change(sentence, at).or_else(|| size(sentence, at)));
@@ -117,7 +122,9 @@ fn size(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
         (start, at + 1, start, close)
     };
     let seal = sentence.phrase(from, to)?;
-    if seal.is(Role::Denial) {
+    // "The one and the other are both -015": of each, and not of the first.
+    let is_of_two = (from..to).any(|at| sentence.stem(at) == "and");
+    if seal.is(Role::Denial) || is_of_two {
         return None;
     }
     let relation = StatedRelation::Ring { seal, was: None, size: sentence.stem(at).to_owned() };

@@ -41,14 +41,18 @@ fn share(sentence: &ClauseSentence<'_>, end: usize) -> Option<Statement> {
     if is_compared || !is_what && !is_led && !near.into_iter().any(is_air) {
         return None;
     }
-    let has = |role| (start..close).any(|at| sentence.is(at, role));
+    // "Half of the air leaves": what leaves is gone, what it leaves behind is not.
+    let goes = |at: usize| sentence.stem(at) == "leave" && end <= at;
+    let is_kept = |at: usize| sentence.is(at, Role::Kept) && !goes(at);
+    let is_spent = |at: usize| sentence.is(at, Role::Spent) || goes(at);
+    let denies = (start..close).any(|at| sentence.is(at, Role::Denial));
     // "Leaves … behind" and "goes": what is said of the air is one of the two.
-    let is_kept = match (has(Role::Kept), has(Role::Spent)) {
+    let is_kept = match ((start..close).any(is_kept), (start..close).any(is_spent)) {
         (true, false) => true,
         (false, true) => false,
         _ => return None,
     };
-    let who = sentence.phrase(start, close).filter(|_| !has(Role::Denial))?;
+    let who = sentence.phrase(start, close).filter(|_| !denies)?;
     let span = sentence.stretch(start, close);
     Some(Statement::new(span, StatedRelation::Share { who, factor, is_kept }))
 }

@@ -68,7 +68,7 @@ fn is_told_you(sentence: &ClauseSentence<'_>, at: usize) -> bool {
 /// "Pull the trigger and the pilot is first to wake": what comes of it.
 pub(super) fn led_by_trigger<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
     let last = sentence.words.len();
-    let is_pull = matches!(sentence.stem(0), "pull" | "press" | "squeeze");
+    let is_pull = matches!(sentence.stem(0), "pull" | "press" | "squeeze" | "let" | "release");
     let and = (1..last.min(8)).find(|at| sentence.stem(*at) == "and" || sentence.is_parted(*at))?;
     let names = |at: usize| matches!(sentence.stem(at), "trigger" | "button" | "lever");
     let from = and + usize::from(sentence.stem(and) == "and");
@@ -208,7 +208,16 @@ fn counted_again<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a>> {
     let second = |at: &usize| {
         sentence.stem(*at) == "and" && is_number(at + 1) && places(at + 2) && at + 3 < last
     };
-    let Some(and) = (4..last).find(second) else { return Vec::new() };
+    // "Three rings in the older one, five in the newer".
+    let parted = |at: &usize| sentence.is_parted(*at) && is_number(*at) && places(at + 1);
+    let Some(and) = (4..last).find(second) else {
+        let Some(from) = (4..last).find(parted) else { return Vec::new() };
+        let number = (1..from).find(|at| is_number(*at)).or(is_number(0).then_some(0));
+        let place = number.and_then(|number| (number + 2..from).find(|at| places(*at)));
+        let (Some(number), Some(place)) = (number, place) else { return Vec::new() };
+        let again = (0..number).chain([from]).chain(number + 1..place).chain(from + 1..last);
+        return vec![sentence.of_words(0..from), sentence.of_words(again)];
+    };
     let number = (1..and).find(|at| is_number(*at));
     let place = number.and_then(|number| (number + 2..and).find(|at| places(*at)));
     let (Some(number), Some(place)) = (number, place) else { return Vec::new() };

@@ -140,7 +140,7 @@ fn joined(
     // "Feeds" is a verb, whatever is called the feed.
     named.mentions.retain(|mention| mention.first != verb);
     // Of which of its things nothing else is said, the words do not settle.
-    if !named.is_clear() || is_only {
+    if !named.is_clear() || is_only || named.names_beside(verb) {
         return None;
     }
     let rooms: Vec<(RoomRole, ChamberId)> =
@@ -148,31 +148,51 @@ fn joined(
     if named.says("both") {
         return draws(engine, name, &named, &rooms);
     }
+    let answer = joined_by(engine, name, (&named, &rooms), (verb, is_passive, flow), state)?;
+    (answer.standing != StatementStanding::Fails || named.is_plain()).then_some(answer)
+}
+
+/// What a clause about air comes to, with the rooms that it names.
+fn joined_by(
+    engine: &Engine,
+    name: &str,
+    (named, rooms): (&NamedThings<'_>, &[(RoomRole, ChamberId)]),
+    (verb, is_passive, flow): (usize, bool, AirFlow),
+    state: ToldState,
+) -> Option<StatementAnswer> {
     let ways = named.ways();
-    let way = match ways.as_slice() {
-        [] => None,
-        [(_, way)] => Some(*way),
-        _ => return None,
-    };
-    let is_passive = is_passive || fills_itself(flow, &rooms);
+    let way = ways.first().map(|(_, way)| *way);
+    if 1 < ways.len() {
+        return None;
+    }
+    let is_passive = is_passive || fills_itself(flow, rooms);
     // "The hole feeds the store", "the store is fed through the hole": it is told what air
     // passes, not only what happens to a room.
     let is_told = ways.iter().any(|(at, _)| (*at < verb) != is_passive)
         && (!is_passive || ["by", "through", "via"].iter().any(|word| named.says(word)));
     let is_vented = ["vent", "exhaust"].iter().any(|vents| named.stem(verb).starts_with(vents));
     let flow = (flow, is_vented);
-    let (from, to) = ends(engine, &rooms, flow, is_passive, way.is_some() && is_told)?;
+    let (from, to) = ends(engine, rooms, flow, is_passive, way.is_some() && is_told)?;
     // The open air feeds nothing.
     let outside = engine.chambers.ids().next().filter(|_| flow.0 == AirFlow::Feeds);
     let is_source =
         |(a, b, _): &AirJoint| from.is_some() || ![Some(*a), Some(*b)].contains(&outside);
     let joins = |joint: &AirJoint| is_source(joint) && carries(engine, joint, (from, to));
+    // Air that may go both ways need not go the way that is told.
+    let places = rooms.iter().filter(|it| matches!(it.0, RoomRole::From | RoomRole::To));
+    let is_directed = flow.0 != AirFlow::Joins || places.count() == 2;
     let ends: Vec<String> =
         [from, to].into_iter().flatten().filter_map(|at| spoken(engine, at)).collect();
     let told =
         |(a, b, _): &AirJoint| Some(format!("{} and {}", spoken(engine, *a)?, spoken(engine, *b)?));
     if let Some(way) = way {
         let (words, joints) = passed(engine, way)?;
+        if is_directed
+            && joints.iter().any(joins)
+            && !joints.iter().any(|joint| goes_so(joint, (from, to)))
+        {
+            return None;
+        }
         let holds = match joints.iter().any(joins) {
             true => open_then(engine, way, state)?.iter().any(joins),
             // What it never joins, it joins in no state.
@@ -195,8 +215,38 @@ fn joined(
     let is_direct = ["straight", "directly", "direct"].iter().any(|word| named.says(word));
     let somehow = (flow.0 != AirFlow::Joins, is_direct);
     let answer = joined_somehow(engine, name, (from, to), somehow)?;
-    // What is open by one of several ways, and when, is another question.
-    (state.is_any() || answer.standing == StatementStanding::Fails).then_some(answer)
+    if state.is_any() || answer.standing == StatementStanding::Fails {
+        return Some(answer);
+    }
+    let is_open = open_between(engine, (from, to), state)?;
+    let then = if is_open { "is open then" } else { "is shut then" };
+    let reason = format!("what joins {} {then}", ends.join(" and "));
+    Some(StatementAnswer { standing: StatementStanding::of(is_open), reason, ..answer })
+}
+
+/// Whether a joint is told in the direction in which air is meant to pass it.
+fn goes_so((a, b, _): &AirJoint, (from, to): (Option<ChamberId>, Option<ChamberId>)) -> bool {
+    from.is_none_or(|from| from == *a) && to.is_none_or(|to| to == *b)
+}
+
+/// Whether something that joins two rooms is open in a state, as far as that is settled.
+fn open_between(
+    engine: &Engine,
+    (from, to): (ChamberId, ChamberId),
+    state: ToldState,
+) -> Option<bool> {
+    let ways = engine.ways.ids().map(AirPassage::Way);
+    let all = ways.chain(engine.valves.ids().map(AirPassage::Valve));
+    let joins = |joints: &[AirJoint]| {
+        joints.iter().any(|joint| carries(engine, joint, (Some(from), Some(to))))
+    };
+    let able = all.filter(|it| passed(engine, *it).is_some_and(|(_, all)| joins(&all)));
+    let open: Vec<Option<bool>> =
+        able.map(|it| open_then(engine, it, state).map(|open| joins(&open))).collect();
+    if open.contains(&Some(true)) {
+        return Some(true);
+    }
+    open.iter().all(|it| *it == Some(false)).then_some(false)
 }
 
 /// What air passes through, and all that it joins.
@@ -238,7 +288,12 @@ fn joined_somehow(
     let ends = [spoken(engine, from)?, spoken(engine, to)?];
     let ways = engine.ways.iter().flat_map(of_way);
     let mut all = ways.chain(engine.valves.iter().flat_map(of_valve));
-    let is_joined = all.any(|joint| carries(engine, &joint, (Some(from), Some(to))));
+    let told = (Some(from), Some(to));
+    let able: Vec<AirJoint> = all.by_ref().filter(|joint| carries(engine, joint, told)).collect();
+    let is_joined = !able.is_empty();
+    if is_flow && is_joined && !able.iter().any(|joint| goes_so(joint, told)) {
+        return None;
+    }
     // Where nothing joins them, air may still come by way of a third room.
     let is_apart = !is_joined && is_flow && (is_direct || !may_pass(engine, from, to));
     let (standing, reason) = match (is_joined, is_apart) {

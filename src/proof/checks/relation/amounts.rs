@@ -2,7 +2,7 @@
 
 use super::figures::three_digits;
 use super::names::{NamedFigure, SaidWords};
-use super::{StatementAnswer, StatementNames, StatementStanding};
+use super::{StatementAnswer, StatementNames, StatementStanding, is_none};
 use crate::folio::words::TextWord;
 use crate::formula::{self, worst_case};
 use crate::quantity::exact::to_f64;
@@ -151,7 +151,12 @@ impl StatementNames<'_> {
         if let Some(revised) = self.revised(what, start, into) {
             return Some(revised);
         }
-        let Some((before, now)) = self.before_and_after(what, into) else {
+        let sentence = self.written(self.sentence).unwrap_or_default().to_lowercase();
+        let falls = [" falls ", " drops ", " sinks ", " goes ", " runs ", " takes "];
+        // "Falls from 8 bar to 3": in a shot, and not from one engine to the next.
+        let is_in_shot = falls.iter().any(|verb| sentence.contains(verb));
+        let beside = || self.before_and_after(what, into).filter(|_| !is_in_shot);
+        let Some((before, now)) = beside() else {
             return self.spent_in_shot(what, &with_unit_of(start, into), into);
         };
         let first = self.held(&with_unit_of(start, into), self.path(before)?, before.0)?;
@@ -232,12 +237,31 @@ impl StatementNames<'_> {
         let unit = if stated.unit.code == "1" { "" } else { &*stated.unit.symbol };
         let literal = format!("{} {unit}", to_f64(&number.value()));
         let sign = sign(than);
-        let words = self.said_words(what);
+        let mut words = self.said_words(what);
+        let mut homes = self.homes(what);
+        let is_of_none = is_none(what) || what.has("not") && what.has("one");
+        if homes.is_empty() && what.has("engine") && (is_of_none || what.is(Role::All)) {
+            // "Not one of the engines refills in less than".
+            words.content.retain(|word| *word != "engine");
+            homes = self.all_engines();
+        }
         let mut answers = Vec::new();
-        for home in self.homes(what) {
+        for home in homes {
             let named = self.of_dimension(&words, home, stated.unit.dimension);
             let [one] = named.as_slice() else { return None };
-            answers.push(self.asked(format!("{} {sign} {literal}", self.path(*one)?), home)?);
+            let path = self.path(*one)?;
+            let asked = match self.share_figure(home) {
+                // "Gives up more than half" is asked of what is gone.
+                Some((share, names_kept)) if share == *one => {
+                    let is_kept = what.is(Role::Kept);
+                    if is_kept == what.is(Role::Spent) {
+                        return None;
+                    }
+                    if is_kept == names_kept { path } else { format!("1 - {path}") }
+                }
+                _ => path,
+            };
+            answers.push(self.asked(format!("{asked} {sign} {literal}"), home)?);
         }
         StatementAnswer::all(answers)
     }
@@ -339,7 +363,7 @@ impl StatementNames<'_> {
         for home in homes {
             let named = self.of_dimension(&words, home, Dimension::NONE);
             let answer = match named.as_slice() {
-                [one] if self.is_count(*one) => {
+                [one] if self.is_count(*one) && self.is_counted_by(*one, noun) => {
                     self.asked(format!("{} {sign} {count}", self.path(*one)?), home)?
                 }
                 [] if than.is_none_or(|than| than == Than::NotLess) => {
@@ -352,6 +376,16 @@ impl StatementNames<'_> {
             answers.push(answer);
         }
         StatementAnswer::all(answers)
+    }
+
+    /// "Not a Two without a spring" counts no springs: whether the noun is of a figure's name.
+    fn is_counted_by(&self, (sheet, entry): NamedFigure, noun: &Phrase) -> bool {
+        let said = self.said_words(noun);
+        let names = self.folio.cues.names(sheet, entry);
+        let is_of_name = |word: &&str| names.iter().flatten().any(|known| known == *word);
+        let head = noun.words.first().map_or("", |word| word.stem.as_str());
+        let is_engine = noun.words.first().is_some_and(|it| self.last_name(it).is_some());
+        !is_engine && (is_of_name(&head) || said.content.first().is_none_or(is_of_name))
     }
 
     /// The engines whose things are counted together: those that are named, or "the three".

@@ -6,10 +6,11 @@ use super::fittings::{Stand, holds};
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::cutaway::model::{Condition, Engine};
 use crate::folio::routing::Routed;
+use crate::folio::words::{TextWord, words};
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Dimension, Figure};
-use crate::statement::StatedRelation;
-use crate::text::Span;
+use crate::statement::{Role, StatedRelation, Statement, is_light, may};
+use crate::text::{Span, SpanSet};
 
 /// In which state a sentence says that something is so.
 #[derive(Clone, Copy)]
@@ -52,6 +53,49 @@ impl StatementNames<'_> {
         }
     }
 
+    /// The answer to a statement, open where its sentence says more of known things than what was
+    /// read of it.
+    pub(super) fn settled_by(
+        &self,
+        statement: &Statement,
+        answer: StatementAnswer,
+        read: &SpanSet,
+    ) -> StatementAnswer {
+        let is_held = answer.standing == StatementStanding::Holds;
+        if !is_held || !self.leaves_unread(statement, read) {
+            return answer;
+        }
+        let reason = format!("{}; what else the sentence says is not read", answer.reason);
+        StatementAnswer { standing: StatementStanding::Open, reason, ..answer }
+    }
+
+    /// Whether a sentence says more of known things than what was read of it: in a clause of its
+    /// own, or by a size told beside.
+    fn leaves_unread(&self, statement: &Statement, read: &SpanSet) -> bool {
+        const SAYS: [Role; 6] =
+            [Role::Be, Role::Have, Role::Verb, Role::Pushes, Role::Comparative, Role::Factor];
+        let carries_state = carries_state(&statement.relation);
+        let is_read =
+            |it: Span| read.overlaps(it) || carries_state && statement.beside.tells_state(it);
+        let mut rest = words(self.text, statement.sentence);
+        rest.retain(|word| !is_read(word.span));
+        let is_size = |word: &TextWord| {
+            let ahead = self.text.get(..word.span.start).unwrap_or_default();
+            let is_number = word.stem.len() == 3 && word.stem.bytes().all(|it| it.is_ascii_digit());
+            is_number && ahead.ends_with('-')
+        };
+        let is_known = |word: &TextWord| {
+            let stem = word.stem.as_str();
+            let is_cue = !self.folio.cues.sheets_knowing(stem).is_empty();
+            let is_thing =
+                || self.folio.routing.engines.values().any(|it| it.things.speak_of(stem));
+            !is_light(stem) && (is_cue || is_thing())
+        };
+        let says =
+            |word: &TextWord| word.stem == "so" || SAYS.iter().any(|role| may(&word.stem, *role));
+        rest.iter().any(is_size) || rest.iter().any(is_known) && rest.iter().any(says)
+    }
+
     /// Whether the question that a relation became asks for all that the sentence says.
     pub(super) fn carries(
         &self,
@@ -62,7 +106,17 @@ impl StatementNames<'_> {
         if matches!(relation, StatedRelation::Asserted { .. }) {
             return true;
         }
-        if self.beside.is_of_one_engine {
+        let holds = answer.standing == StatementStanding::Holds;
+        let asks_only = matches!(
+            relation,
+            StatedRelation::Pushes { .. }
+                | StatedRelation::Parts { .. }
+                | StatedRelation::Joins { .. }
+                | StatedRelation::Before { .. }
+                | StatedRelation::Sequence { .. }
+        );
+        // "Only the stem seal is a -012": of the others nothing is asked.
+        if self.beside.is_of_one_engine || self.beside.is_only && holds && !asks_only {
             return false;
         }
         // A figure of what pushes or parts is not asked about.
@@ -71,7 +125,8 @@ impl StatementNames<'_> {
             let figures = read(self.text, &ReadOptions::default()).figures;
             figures.iter().any(|figure| is_quantity(figure) && span.contains(figure.span))
         };
-        !(is_doing(relation) && answer.standing == StatementStanding::Holds && has_figure())
+        let is_bare = is_doing(relation) || is_timed(relation);
+        !(is_bare && holds && has_figure())
     }
 }
 
@@ -84,5 +139,26 @@ fn is_doing(relation: &StatedRelation) -> bool {
         | StatedRelation::Joins { .. }
         | StatedRelation::Trips { .. } => true,
         _ => false,
+    }
+}
+
+/// Whether a relation is of what comes before what, or is so while.
+fn is_timed(relation: &StatedRelation) -> bool {
+    matches!(
+        relation,
+        StatedRelation::Before { .. }
+            | StatedRelation::Sequence { .. }
+            | StatedRelation::Amid { .. }
+            | StatedRelation::During { .. }
+            | StatedRelation::SetsOff { .. }
+    )
+}
+
+/// Whether the state that a sentence tells belongs to the question that a relation becomes.
+fn carries_state(relation: &StatedRelation) -> bool {
+    match relation {
+        StatedRelation::Each { parts } => parts.iter().all(carries_state),
+        StatedRelation::Sequence { .. } | StatedRelation::During { .. } => true,
+        relation => is_doing(relation),
     }
 }

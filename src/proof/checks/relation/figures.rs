@@ -2,6 +2,7 @@
 
 use super::names::{NamedFigure, SaidWords, is_pair, is_together};
 use super::{StatementAnswer, StatementNames, StatementStanding};
+use crate::folio::words::TextWord;
 use crate::formula::{self, Margin, Outcome, Truth, worst_case};
 use crate::quantity::Dimension;
 use crate::statement::{Degree, Factor, Phrase, Role, Sense, Than, may, speaks_of};
@@ -332,14 +333,36 @@ impl StatementNames<'_> {
             (Than::NotMore, Sense::Up) | (Than::NotLess, Sense::Down) => "<=",
         };
         let question = format!("{} {sign} {}", self.path(one)?, self.path(other)?);
-        let answer = self.asked(question, one.0)?;
-        // What is recorded as one value for both is the same for both, whatever its ± is.
+        self.asked(question, one.0)
+    }
+
+    /// "Was given more": what is recorded as one value before and after has not changed, whatever
+    /// its ± is.
+    fn changed_so(
+        &self,
+        now: NamedFigure,
+        before: NamedFigure,
+        degree: &Degree,
+        than: Than,
+    ) -> Option<StatementAnswer> {
+        let answer = self.compared(now, before, degree, than)?;
         let is_open = answer.standing == StatementStanding::Open;
-        if is_open && self.are_equal(one, other)? {
-            let standing = StatementStanding::of(sign.ends_with('='));
+        if is_open && self.are_equal(now, before)? {
+            let standing = StatementStanding::of(matches!(than, Than::NotLess | Than::NotMore));
             return Some(StatementAnswer { standing, ..answer });
         }
         Some(answer)
+    }
+
+    /// "The bob was made lighter": than that of the engine it descends from.
+    pub(super) fn became(&self, what: &Phrase, degree: &Degree) -> Option<StatementAnswer> {
+        let named = self.engines(what, None);
+        let base = named.iter().copied().find(|at| self.lineage(Some(*at)).is_some());
+        let (heir, elder) = self.lineage(base.or_else(|| self.seen_from()))?;
+        let is_of_them = named.iter().all(|at| [heir, elder].contains(at));
+        let found = self.candidates(&self.said_words(what), heir, Some(degree));
+        let ([now], true) = (found.as_slice(), is_of_them) else { return None };
+        self.changed_so(*now, self.twin(*now, elder)?, degree, Than::More)
     }
 
     /// Whether two figures are the same as recorded.
@@ -479,7 +502,7 @@ impl StatementNames<'_> {
         let named = self.candidates(&self.said_words(left), *home, Some(degree));
         let [one] = named.as_slice() else { return None };
         let twin = self.twin(*one, self.partner(*home)?)?;
-        let answer = self.compared(*one, twin, degree, Than::More)?;
+        let answer = self.changed_so(*one, twin, degree, Than::More)?;
         (answer.standing == StatementStanding::Fails).then_some(answer)
     }
 
@@ -514,6 +537,19 @@ impl StatementNames<'_> {
         (!found.is_empty()).then_some(found)
     }
 
+    /// "The widest bore on the rack", "of the bunch": words behind a preposition that name nothing
+    /// of any engine.
+    fn set_compared<'p>(&self, what: &'p Phrase) -> Vec<&'p str> {
+        let is_set = |word: &&TextWord| {
+            let ahead = self.text.get(..word.span.start).unwrap_or_default();
+            let leads = ["on the ", "of the ", "in the ", "of this ", "among the ", "in this "];
+            leads.iter().any(|lead| ahead.ends_with(lead))
+                && self.folio.cues.sheets_knowing(&word.stem).is_empty()
+                && !self.folio.routing.engines.values().any(|it| it.things.speak_of(&word.stem))
+        };
+        what.words.iter().filter(is_set).map(|word| word.stem.as_str()).collect()
+    }
+
     /// "The heaviest of all": against the figure of the same name of every other engine; of a pair,
     /// of the other one.
     pub(super) fn extreme(
@@ -524,7 +560,9 @@ impl StatementNames<'_> {
         is_denied: bool,
     ) -> Option<StatementAnswer> {
         let named = self.engines(what, None);
+        let set = self.set_compared(what);
         let mut words = self.said_words(what);
+        words.content.retain(|word| !set.contains(word));
         if let (true, Some(context)) = (words.is_empty(), self.context) {
             words = self.known_words(context);
         }

@@ -49,8 +49,10 @@ impl StatementNames<'_> {
             let Some((heir, elder)) = self.lineage(self.homes(seal).first().copied()) else {
                 return self.ring_revised(seal, was, size);
             };
-            let before = self.ring_of(elder, seal, was)?;
-            return StatementAnswer::all(vec![before, self.ring_of(heir, seal, size)?]);
+            let both =
+                || Some(vec![self.ring_of(elder, seal, was)?, self.ring_of(heir, seal, size)?]);
+            let Some(both) = both() else { return self.ring_revised(seal, was, size) };
+            return StatementAnswer::all(both);
         }
         let homes = self.homes(seal);
         let answers: Option<Vec<StatementAnswer>> =
@@ -250,7 +252,10 @@ impl StatementNames<'_> {
         let word = |wanted: &[&str]| {
             raw.split(|c: char| !c.is_alphanumeric()).any(|word| wanted.contains(&word))
         };
-        if ["not", "no", "never", "nor", "mid"].iter().any(|denial| word(&[denial])) {
+        if ["not", "no", "never", "nor", "mid", "way", "moving", "going", "travelling"]
+            .iter()
+            .any(|denial| word(&[denial]))
+        {
             return None;
         }
         let mentions = self.things_in(routed, &state.words);
@@ -271,8 +276,22 @@ impl StatementNames<'_> {
             _ => None,
         });
         let trigger = trigger.and_then(|trigger| {
-            let is_held = word(&["held", "pulled", "pressed", "down", "in", "squeezed"]);
-            match (is_held, word(&["free", "released", "rest", "alone", "go"])) {
+            let is_held = word(&[
+                "held",
+                "pulled",
+                "pressed",
+                "down",
+                "in",
+                "squeezed",
+                "pull",
+                "pulling",
+                "press",
+                "pressing",
+                "squeeze",
+                "squeezing",
+            ]);
+            let is_free = ["free", "released", "rest", "alone", "go", "release", "releasing"];
+            match (is_held, word(&is_free)) {
                 (true, false) => Some(Stand::Trigger(trigger, true)),
                 (false, true) => Some(Stand::Trigger(trigger, false)),
                 _ => None,
@@ -375,6 +394,12 @@ pub(super) fn holds(engine: &Engine, conditions: &[Condition], stand: Stand) -> 
 /// Whether a valve that something shifts all the while has shifted.
 fn shifted(engine: &Engine, valve: &Valve, stand: Stand) -> Option<bool> {
     let is_held = !valve.on_edge && !valve.shifts.is_empty() && valve.has_rest();
+    // At a pull, what the pull alone shifts has shifted, however long it stays so.
+    if let ([Condition::Pulled(by)], Stand::Trigger(trigger, true)) = (&*valve.shifts, stand)
+        && *by == trigger
+    {
+        return Some(true);
+    }
     is_held.then(|| holds(engine, &valve.shifts, stand)).flatten()
 }
 

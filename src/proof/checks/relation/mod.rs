@@ -170,9 +170,11 @@ pub(crate) fn judge(
     told.retain(|(it, _)| {
         !is_form(it) || !judged_in.overlaps(it.sentence) && !bounds.overlaps(it.sentence)
     });
+    let read: SpanSet = told.iter().filter(|(it, _)| !is_form(it)).map(|(it, _)| it.span).collect();
     let mut judged = Vec::new();
     for (statement, answer) in told {
-        let StatementAnswer { standing, reason, question } = answer;
+        let StatementAnswer { standing, reason, question } =
+            names.settled_by(&statement, answer, &read);
         let span = statement.span;
         if standing == StatementStanding::Fails {
             let said = &passage.text[span.start..span.end];
@@ -328,6 +330,7 @@ impl StatementNames<'_> {
             StatedRelation::During { state, what, is_open } => self.during(state, what, *is_open),
             StatedRelation::Throughout { what, is_open } => self.throughout(what, *is_open),
             StatedRelation::Granted { left, degree } => self.granted(left, degree),
+            StatedRelation::Became { what, degree } => self.became(what, degree),
             StatedRelation::Ring { seal, was, size } => self.ring(seal, was.as_deref(), size),
             StatedRelation::Each { parts } => self.each(parts),
             StatedRelation::Asserted { said, frames, is_past } => {

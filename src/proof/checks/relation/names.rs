@@ -337,7 +337,15 @@ impl StatementNames<'_> {
         sheet: usize,
         degree: Option<&Degree>,
     ) -> Vec<NamedFigure> {
-        let fits = |dimension| degree.is_none_or(|degree| degree.sense(dimension).is_some());
+        // "The largest ring" says nothing of how many there are.
+        const OF_SIZE: [&str; 8] =
+            ["large", "big", "great", "high", "sizeable", "small", "low", "tiny"];
+        let is_of_size = degree.is_some_and(|degree| OF_SIZE.contains(&degree.plain.as_str()));
+        let is_number = words.all().iter().any(|w| speaks_of(w, Dimension::NONE) == Some(true));
+        let fits = |dimension| {
+            let is_meant = dimension != Dimension::NONE || !is_of_size || is_number;
+            is_meant && degree.is_none_or(|degree| degree.sense(dimension).is_some())
+        };
         self.best(words, sheet, degree, fits)
     }
 

@@ -95,16 +95,34 @@ impl<'p> NamedThings<'p> {
         })
     }
 
-    /// Whether few enough words name nothing known.
-    pub(super) fn is_clear(&self) -> bool {
+    /// How many words name nothing known.
+    fn unknown(&self) -> usize {
         let is_named = |at: usize| self.mentions.iter().any(|m| (m.first..m.last).contains(&at));
         let is_engine = |stem: &str| self.engine.split('_').any(|word| word == stem);
-        let is_told = |stem: &str| may(stem, Role::Pushes) || may(stem, Role::OfAir);
+        const TOLD: [Role; 9] = [
+            Role::Pushes,
+            Role::OfAir,
+            Role::Heading,
+            Role::Feeds,
+            Role::Empties,
+            Role::Passes,
+            Role::Parts,
+            Role::Open,
+            Role::Shut,
+        ];
+        let is_told = |stem: &str| {
+            let is_place = matches!(stem, "behind" | "past" | "straight" | "directly");
+            is_place || TOLD.iter().any(|role| may(stem, *role))
+        };
         let says =
             |stem: &str| !is_light(stem) && !describes(stem) && !is_engine(stem) && !is_told(stem);
         let unknown = self.words.iter().enumerate();
-        let unknown = unknown.filter(|(at, word)| !is_named(*at) && says(&word.stem));
-        unknown.count() <= MOST_UNKNOWN && !self.chooses_one()
+        unknown.filter(|(at, word)| !is_named(*at) && says(&word.stem)).count()
+    }
+
+    /// Whether few enough words name nothing known.
+    pub(super) fn is_clear(&self) -> bool {
+        self.unknown() <= MOST_UNKNOWN && !self.chooses_one()
     }
 
     /// "The smallest ring", "the other plunger": which of several is meant, the name alone does
@@ -117,6 +135,21 @@ impl<'p> NamedThings<'p> {
                 stem == "other" || tells.iter().any(|role| may(stem, *role))
             })
         })
+    }
+
+    /// Whether few enough words name nothing known for a sentence to be refuted: most of what is
+    /// written is true, and more of them may well say something else.
+    pub(super) fn is_plain(&self) -> bool {
+        self.unknown() <= 1
+    }
+
+    /// Whether a seal, a part or a push is named in a clause that is to be about rooms and ways.
+    pub(super) fn names_beside(&self, verb: usize) -> bool {
+        let seals = self.seals();
+        let acts = |at: &usize| *at < verb;
+        let parts = self.parts().into_iter().map(|(at, _)| at);
+        !seals.is_empty()
+            || parts.chain(self.pushes().into_iter().map(|(at, _)| at)).any(|it| acts(&it))
     }
 
     /// Whether a word before a place names something that is not known.
@@ -284,7 +317,8 @@ fn parted(
     let [(_, one), (_, other)] = rooms.as_slice() else { return None };
     let between = |seal: &&Seal| [(*one, *other), (*other, *one)].contains(&seal.between);
     let is_lasting = engine.seals.iter().filter(between).all(|seal| seal.when.is_empty());
-    if is_only && 1 < engine.seals.iter().filter(between).count()
+    // "Only while": whether it does at other times is not asked.
+    if is_only && (!state.is_any() || 1 < engine.seals.iter().filter(between).count())
         || seals.is_empty() && !state.is_any() && !is_lasting
     {
         return None;
@@ -307,6 +341,9 @@ fn parted(
     // What lies elsewhere parts them in no state.
     let is_met = if lies_there { state.meets(engine, &seal.when)? } else { true };
     let holds = lies_there && is_met;
+    if holds == is_denied && !named.is_plain() {
+        return None;
+    }
     let room = |at: ChamberId| spoken(engine, at);
     let words = seal.name.spoken();
     let then = if is_met { "" } else { ", and does not seal then" };
@@ -412,7 +449,8 @@ fn pushed(
     let is_which = is_return || beside.is_only;
     let does = first?.direction == wanted;
     let lasts = pushes.iter().all(|push| lasts(state, engine, push) == Some(true));
-    (lasts || !does).then(|| pushed_by(name, moved, &pushes, (wanted, is_which))).flatten()
+    let is_told = if does { lasts } else { named.is_plain() };
+    is_told.then(|| pushed_by(name, moved, &pushes, (wanted, is_which))).flatten()
 }
 
 /// Which way these push a part; `is_which`: nothing else is said to push it so.
@@ -468,10 +506,10 @@ fn kind_of_push(
         (true, true) => !is_denied && !shows_all,
         (true, false) => !by_air && !by_no_air,
     };
-    if is_absent || by.is_empty() || !named.is_clear() {
+    let does = by_air || sources.iter().any(is_meant);
+    if is_absent || by.is_empty() || !named.is_clear() || does == is_denied && !named.is_plain() {
         return None;
     }
-    let does = by_air || sources.iter().any(is_meant);
     // What pushes another part may push this one by way of it.
     let meets = |of: PartId, part: PartId| {
         let known = engine.parts.get(of).into_iter().flat_map(|part| part.pushes.iter());
