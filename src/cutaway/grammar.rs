@@ -326,7 +326,10 @@ static STATEMENTS: [StatementForm; 50] = [
         Under::Moving,
         ("place", "POSITION"),
         "place",
-        &[due(1, &["at", "with"], "at LENGTH from POSITION")],
+        &[
+            due(1, &["at", "with"], "at LENGTH from POSITION"),
+            free(2, &["sealing"], "sealing DIAMETER"),
+        ],
     ),
     valve_line("rest", &[JOINS], JOINS_GO_ON),
     valve_line("shifted", &[JOINS], JOINS_GO_ON),

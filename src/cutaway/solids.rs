@@ -120,6 +120,8 @@ pub(crate) enum PlaceKind {
         own: usize,
         /// Number of the body's step.
         against: usize,
+        /// Diameter at which the faces seal there, by a ring in one of them or a rim.
+        sealing: Option<Box<DrawnSize>>,
     },
 }
 
@@ -219,7 +221,11 @@ impl DrawnSolid {
                     let from = from.place() + 1;
                     sizes.push((format!("way to position {number} from position {from}"), size));
                 }
-                _ => {}
+                PlaceKind::With { sealing, .. } => sizes.extend(
+                    sealing
+                        .iter()
+                        .map(|it| (format!("sealing diameter at position {number}"), &**it)),
+                ),
             }
         }
         sizes

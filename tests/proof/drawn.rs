@@ -120,7 +120,7 @@ moving poppet  as poppet
   face disc    in high  pushes forward
   spring keep  pushes back
   step disc  length 5 mm  dia 14 mm
-  place shut  with disc on inlet
+  place shut  with disc on inlet  sealing 8 mm
   place open  at 1 mm from shut
 way mouth  from high to low  while poppet at open
 ";
@@ -132,6 +132,24 @@ way mouth  from high to low  while poppet at open
     assert!(si("cut.high.opening.low").abs() < 1e-15);
     assert_near(si("cut.high.opening.low.poppet.open"), PI * 8.0 * 1e-6, 1e-9);
     assert_near(si("cut.low.opening.high.poppet.open"), PI * 8.0 * 1e-6, 1e-9);
+    // A ring in the face at 10 mm: the pressure acts on its circle.
+    let area = |line: &str| {
+        let text = cutaway.replace("  place shut  with disc on inlet  sealing 8 mm\n", line);
+        let (folio, slips) = self::folio(&text, "");
+        (value(&folio, "cut.poppet.disc.area"), shown(&slips))
+    };
+    let (ring, _) = area("  place shut  with disc on inlet  sealing 10 mm ± 0.2 mm\n");
+    let (ring, uncertainty) = ring.unwrap();
+    assert_near(ring.quantity.si.to_f64(), PI * 25.0 * 1e-6, 1e-12);
+    assert_near(uncertainty, PI * 5.0 * 0.2 / 3.0_f64.sqrt() * 1e-6, 1e-9);
+    // Flat on flat it seals anywhere from the bore to the rim of the disc, 8 mm to 14 mm: at 11 mm,
+    // give or take 3 mm.
+    let (open, _) = area("  place shut  with disc on inlet\n");
+    let (open, uncertainty) = open.unwrap();
+    assert_near(open.quantity.si.to_f64(), PI * 30.25 * 1e-6, 1e-12);
+    assert_near(uncertainty, PI * 5.5 * 3.0 / 3.0_f64.sqrt() * 1e-6, 1e-9);
+    let (_, told) = area("  place shut  with disc on inlet  sealing 15 mm\n");
+    assert!(told.contains("meet between 8.00 mm and 14.00 mm of diameter"), "{told}");
 }
 
 /// The middle of a hole of a way, 1.5 mm, at the line of a ring, 30 + 2 + 1.2 = 33.2 mm: under the

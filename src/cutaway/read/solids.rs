@@ -17,8 +17,8 @@ use crate::text::Span;
 use std::sync::Arc;
 
 /// Words at which a size ends.
-const ENDS: [&str; 10] =
-    ["length", "dia", "bore", "floor", "for", "to", "at", "from", "with", "times"];
+const ENDS: [&str; 11] =
+    ["length", "dia", "bore", "floor", "for", "to", "at", "from", "with", "times", "sealing"];
 
 /// First words of lines about sizes, below the body or a part.
 pub(super) const LINES: [&str; 4] = ["step", "groove", "hole", "place"];
@@ -234,7 +234,7 @@ impl Reader<'_> {
         Ok(DrawnStep { name, length, kind: StepKind::Plain { outer, bore } })
     }
 
-    /// `place POSITION  at LENGTH`, `at LENGTH from POSITION`, `with STEP on STEP`.
+    /// `place POSITION  at LENGTH`, `at LENGTH from POSITION`, `with STEP on STEP sealing SIZE`.
     fn place_line(
         &mut self,
         block: &LineBlock,
@@ -255,7 +255,16 @@ impl Reader<'_> {
             cursor.expect("on")?;
             let token = cursor.name("the step of the body that it meets")?;
             let body = self.engine.drawn.body.clone().unwrap_or_default();
-            PlaceKind::With { own, against: self.step_of(block, &body, token)? }
+            let against = self.step_of(block, &body, token)?;
+            let sealing = match cursor.takes("sealing") {
+                true => Some(Box::new(self.size(
+                    block,
+                    &mut cursor,
+                    "the diameter at which it seals",
+                )?)),
+                false => None,
+            };
+            PlaceKind::With { own, against, sealing }
         } else {
             cursor.expect("at")?;
             let size = self.size(block, &mut cursor, "where its rear end is")?;

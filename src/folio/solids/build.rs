@@ -146,8 +146,8 @@ impl Chain {
     }
 
     /// The border of two rooms where a part can sit on an end of a step: within the narrower of the
-    /// bores that meet there.
-    fn seat(&self, step: usize, toward: Toward) -> Option<Gate<Dual>> {
+    /// bores that meet there. With it comes the radius of the wider one.
+    fn seat(&self, step: usize, toward: Toward) -> Option<(Gate<Dual>, Dual)> {
         let own = self.pieces.get(step)?;
         let (behind, before) = self.neighbours(step);
         let (at, rear, front) = match toward {
@@ -159,12 +159,11 @@ impl Chain {
         // At the end of an insert there is what it sits in.
         let rear = rear.or_else(|| self.bore_beside(&at, Toward::Rear));
         let front = front.or_else(|| self.bore_beside(&at, Toward::Front));
-        let within = match (rear, front) {
-            (Some(a), Some(b)) if b.value() < a.value() => b,
-            (Some(a), Some(_)) => a,
-            _ => return None,
+        let (within, wide) = match (rear?, front?) {
+            (a, b) if b.value() < a.value() => (b, a),
+            narrower => narrower,
         };
-        Some(Gate { body: FIXED, at, within })
+        Some((Gate { body: FIXED, at, within }, wide))
     }
 }
 
@@ -450,7 +449,11 @@ impl SolidBuilder<'_> {
                     let way = self.size(size, SOME_LENGTH);
                     from.push((key, (part, *other), way));
                 }
-                PlaceKind::With { own: step, against } => {
+                PlaceKind::With { own: step, against, sealing } => {
+                    let sealing = sealing.as_ref().map(|size| {
+                        let found = half(self.size(size, SOME_LENGTH));
+                        (found, size.span)
+                    });
                     let toward = match place.position {
                         PositionId::REAR => Toward::Rear,
                         _ => Toward::Front,
@@ -460,7 +463,14 @@ impl SolidBuilder<'_> {
                     else {
                         continue;
                     };
-                    self.gates.extend(body.seat(*against, toward));
+                    if let (Some(seat), Some((piece, _))) = (body.seat(*against, toward), pieces) {
+                        let face = match toward {
+                            Toward::Rear => piece.outer.0.clone(),
+                            Toward::Front => piece.outer.1.clone(),
+                        };
+                        let gate = self.sealing_seat(seat, face, sealing);
+                        self.gates.push(gate);
+                    }
                     let at = if toward == Toward::Rear { -way } else { way };
                     stated.insert(key, at);
                 }
@@ -475,6 +485,40 @@ impl SolidBuilder<'_> {
             }
         }
         self.in_order(part, solid, stated);
+    }
+
+    /// A seat with the radius at which a face of this radius seals on it: as it is said, else
+    /// anywhere where both are flat, else at the edge of the bore.
+    fn sealing_seat(
+        &mut self,
+        (mut gate, wide): (Gate<Dual>, Dual),
+        face: Dual,
+        sealing: Option<(Dual, Span)>,
+    ) -> Gate<Dual> {
+        let edge = if face.value() < wide.value() { face } else { wide };
+        let (low, high) = (gate.within.value(), edge.value());
+        match sealing {
+            Some((radius, _))
+                if low - TOUCH <= radius.value() && radius.value() <= high + TOUCH =>
+            {
+                gate.within = radius;
+            }
+            Some((_, span)) => {
+                let message = format!(
+                    "these faces meet between {:.2} mm and {:.2} mm of diameter, and seal nowhere else",
+                    2e3 * low,
+                    2e3 * high.max(low)
+                );
+                let help = Some("put the diameter, or the steps that meet there, right".to_owned());
+                self.slips.push(SizeSlip { code: "size-unusable", span, message, help });
+            }
+            None if low + TOUCH < high => {
+                let face = self.gates.len();
+                gate.within = self.reader.between(face, (gate.within.clone(), edge));
+            }
+            None => {}
+        }
+        gate
     }
 
     /// Tells of the first position that stands behind one before it.

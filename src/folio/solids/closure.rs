@@ -23,6 +23,11 @@ const DENSITIES: (&str, &str) = ("0.9 g/cm³", "8.96 g/cm³");
 /// Void that is smaller than this, in m³, is not worth a word: a tenth of a drop.
 const NO_VOID: f64 = 5e-9;
 
+/// Stretch of a ring on its groove that is common practice up to 5 %, and for narrow rings up to
+/// this; beyond the next it is another ring (seal makers' design guides; the last from memory).
+const STRETCHED: f64 = 0.08;
+const OTHER_RING: f64 = 0.2;
+
 /// What one engine comes to, as far as it is judged here.
 pub(super) struct Closing<'a> {
     pub(super) routed: &'a Routed,
@@ -132,11 +137,32 @@ impl Closing<'_> {
             let fill = super::parts::fill(self.built, (at, ring));
             let fill = fill
                 .map(|it| figure(&self.built.inputs, &it, (Dimension::NONE, Kind::Ratio, None)));
-            let message = if self.is_above(&over, 0.0) {
+            let stretch = super::parts::stretch(self.built, (at, ring));
+            let stretch = stretch
+                .map(|it| figure(&self.built.inputs, &it, (Dimension::NONE, Kind::Ratio, None)));
+            let is_beyond =
+                |limit: f64| stretch.as_ref().is_some_and(|it| self.is_above(it, limit));
+            let share = |it: &Option<SolidResult>| {
+                let value = it.as_ref().and_then(|it| it.as_ref().ok());
+                value.map_or(0.0, |it| it.quantity.si.to_f64() * 100.0)
+            };
+            if is_beyond(STRETCHED) && !is_beyond(OTHER_RING) {
+                let message = format!(
+                    "the ring `{name}` is stretched by {:.0} % over its groove",
+                    share(&stretch)
+                );
+                let slip = self.slip(Element::Seal(ring.seal), ("ring-stretched", true), message);
+                slips.push(slip.help("take the next larger ring, or a deeper groove"));
+            }
+            let message = if is_beyond(OTHER_RING) {
+                format!(
+                    "the ring `{name}` would be stretched by {:.0} %: it is another size",
+                    share(&stretch)
+                )
+            } else if self.is_above(&over, 0.0) {
                 format!("the ring `{name}` is thicker than its groove is wide")
             } else if fill.as_ref().is_some_and(|fill| self.is_above(fill, 1.0)) {
-                let fill = fill.and_then(Result::ok).map_or(0.0, |it| it.quantity.si.to_f64());
-                format!("the ring `{name}` fills {:.0} % of the room in its groove", fill * 100.0)
+                format!("the ring `{name}` fills {:.0} % of the room in its groove", share(&fill))
             } else {
                 continue;
             };

@@ -120,6 +120,14 @@ pub(super) fn fill(built: &BuiltEngine, (at, ring): (usize, &BuiltRing)) -> Opti
     Some(circle(&half) / (depth * ring.width.clone()))
 }
 
+/// By how much a ring on a part is stretched over its groove, by its free sizes; `None` where that
+/// is not known, or the ring is pressed into a bore.
+pub(super) fn stretch(built: &BuiltEngine, (at, ring): (usize, &BuiltRing)) -> Option<Dual> {
+    let (_, inside) = ring.sizes.as_ref()?;
+    let is_on_part = built.cut.assembly().rings[at].side == RingSide::Outside;
+    is_on_part.then(|| twice(&ring.floor) / inside.clone() - Dual::constant(1.0))
+}
+
 /// What keeps a part from coming out one way.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct WayOut {

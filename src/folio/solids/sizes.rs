@@ -18,6 +18,10 @@ const ESTIMATE: f64 = 0.1;
 /// The place among a size's literals that stands for the estimate as a whole.
 const WHOLE: u32 = 63;
 
+/// The number of no size: its places stand for where flat faces seal, from -1 at the bore to 1 at
+/// the edge.
+const FACES: usize = 0x3ff;
+
 /// Every literal of the sizes of all cutaways, as inputs of calculations.
 #[derive(Debug, Default)]
 pub(crate) struct SizeInputs {
@@ -35,6 +39,9 @@ impl SizeInputs {
     }
 
     fn enter(&mut self, number: usize, engine: &Engine) {
+        for face in 0..WHOLE as usize {
+            self.inputs.insert(key(number, FACES, face), Input::limits(1.0));
+        }
         for (at, (_, size)) in sizes(engine).into_iter().enumerate() {
             let (SizeKind::Stated(formula) | SizeKind::Estimated(formula)) = &size.kind else {
                 continue;
@@ -194,6 +201,13 @@ impl SizeReader<'_> {
             Some(self.with_parts(metres, value.sensitivities))
         };
         Some((of("section", "ring_section")?, of("inside", "ring_inside")?))
+    }
+
+    /// A radius between two others of which no more is known, of the flat face of this number.
+    pub(super) fn between(&mut self, face: usize, (low, high): (Dual, Dual)) -> Dual {
+        let id = InputId::Drawn(key(self.engine_number, FACES, face.min(WHOLE as usize - 1)));
+        let share = self.with_parts(0.0, vec![(id, 0.5)]);
+        half(low.clone() + high.clone()) + share * (high - low)
     }
 
     /// A value of the folio, with everything that it rests on.
