@@ -3,9 +3,9 @@
 //!
 //! Rooms are empty (0), spent (1), drawn on (2) or full (3). Each part has one face, which wins
 //! against its spring whenever there is pressure. The hand pulls and lets go. Where wide ways join
-//! a supply to the open air, two thin ways pull at one room, or a store gives through a thin way
-//! or gets air from another room, the published rules leave the pressure open: such engines are
-//! passed over.
+//! a supply to the open air, two thin ways pull at one room and what leaves it does not stay inside,
+//! or a store gives through a thin way or gets air from another room, the published rules leave the
+//! pressure open: such engines are passed over.
 
 use std::collections::BTreeSet;
 
@@ -294,7 +294,8 @@ fn thin(
         })
     };
     if 1 < leads(1).count() + leads(2).count() {
-        return None;
+        let has_bleed = leads(2).next().is_some();
+        return between(plan, now, (rooms, group), leads(1).collect()).filter(|_| !has_bleed);
     }
     let Some(other) = leads(width).next() else { return Some(None) };
     let (own, there) = (now.levels[rooms[0]], now.levels[other]);
@@ -314,4 +315,45 @@ fn thin(
         std::cmp::Ordering::Greater if stands_open => Some(0),
         std::cmp::Ordering::Greater => Some(1),
     })
+}
+
+/// What rooms come to between one narrow way in and narrow ways out, if what goes on stays inside:
+/// as much as comes in.
+#[allow(clippy::option_option, reason = "open and none are two answers")]
+fn between(
+    plan: &Plan,
+    now: &Moment,
+    (rooms, group): (&[usize], &[usize]),
+    leads: Vec<usize>,
+) -> Option<Option<u8>> {
+    let is_store = |room: usize| plan.store.is_some_and(|store| group[store] == group[room]);
+    if is_store(rooms[0]) || leads.iter().any(|other| *other != LINE && is_store(*other)) {
+        return None;
+    }
+    let open = joints(plan, now);
+    let beside = |room: usize, widest: usize| -> Vec<usize> {
+        let is_with = |end: usize| end == room || 1 < end && 1 < room && group[end] == group[room];
+        let ways = open.iter().filter(|way| way.2 <= widest && is_with(way.0) != is_with(way.1));
+        ways.map(|way| if is_with(way.0) { way.1 } else { way.0 }).collect()
+    };
+    let own = now.levels[rooms[0]];
+    let is_fed = |room: usize| room == LINE || room != AIR && beside(room, 0).contains(&LINE);
+    let brings =
+        |other: usize| own < now.levels[other] || own == now.levels[other] && is_fed(other);
+    let takes =
+        |other: usize| now.levels[other] < own || other == AIR || beside(other, 0).contains(&AIR);
+    let (inward, others): (Vec<usize>, Vec<usize>) = leads.into_iter().partition(|at| brings(*at));
+    let [inlet] = inward.as_slice() else { return None };
+    let mut ends: Vec<usize> = others.into_iter().filter(|other| takes(*other)).collect();
+    let mut seen = vec![rooms[0]];
+    while let Some(room) = ends.pop() {
+        if room == AIR || is_fed(room) {
+            return None;
+        }
+        if !seen.iter().any(|at| group[*at] == group[room]) {
+            seen.push(room);
+            ends.extend(beside(room, 1));
+        }
+    }
+    Some(Some(now.levels[*inlet]).filter(|level| *level != own))
 }
