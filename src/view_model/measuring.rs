@@ -3,6 +3,7 @@
 
 use super::engines::paged;
 use super::frame::{Frame, made};
+use super::parts::{RingSizes, parts_view};
 use super::sizes::sizes_address;
 use super::{Edition, View};
 use crate::folio::Folio;
@@ -26,6 +27,8 @@ pub(crate) struct MeasuringPage {
     pub(crate) sizes: Link,
     pub(crate) engine: String,
     pub(crate) blanks: Vec<MeasuringBlank>,
+    /// Rings in their grooves; their dash numbers are read off or looked up, not measured in place.
+    pub(crate) rings: Vec<RingSizes>,
     /// Whether there are more than one page holds.
     pub(crate) is_cut_short: bool,
     pub(crate) download: Link,
@@ -116,6 +119,9 @@ pub(crate) fn measuring_pages(edition: &Edition) -> Vec<(View, (String, Vec<u8>)
         let engine = page.front.engine.as_ref()?.text.clone();
         let name = proper_name(&engine);
         let all = blanks(folio, &engine);
+        let rings = parts_view(folio, &engine).rings;
+        // A ring takes a row of the page, and their table a head.
+        let most = MOST_BLANKS.saturating_sub(rings.len() + 3);
         let file = (table_address(&engine), super::exports::measuring_csv(&all));
         let title = measuring_title(&engine);
         let summary = format!("Blanks for the sizes of {name}, the most useful first.");
@@ -126,8 +132,9 @@ pub(crate) fn measuring_pages(edition: &Edition) -> Vec<(View, (String, Vec<u8>)
             of: Link::new(page.title(), page.address.clone()),
             sizes: Link::new(format!("sizes of {name}"), sizes),
             download: Link::new("CSV", table_address(&engine)),
-            is_cut_short: MOST_BLANKS < all.len(),
-            blanks: all.into_iter().take(MOST_BLANKS).collect(),
+            is_cut_short: most < all.len(),
+            blanks: all.into_iter().take(most).collect(),
+            rings,
             engine,
         };
         Some((View::Measuring(Box::new(view)), file))

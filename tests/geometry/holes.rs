@@ -11,11 +11,11 @@ const MM2: f64 = 1e-6;
 /// over the angle so that the ends do no harm.
 fn slice(diameter: f64, from: f64, to: f64) -> f64 {
     let radius = diameter / 2.0;
-    let angle = |at: f64| (at / radius).clamp(-1.0, 1.0).asin();
+    let angle = |at: f64| libm::asin((at / radius).clamp(-1.0, 1.0));
     let (first, last) = (angle(from), angle(to));
     let steps = 2000;
     let width = (last - first) / f64::from(steps);
-    let chord = |at: f64| 2.0 * radius * at.cos() * radius * at.cos();
+    let chord = |at: f64| 2.0 * (radius * libm::cos(at)).powi(2);
     let sum: f64 = (0..=steps)
         .map(|step| {
             let weight = match step {
