@@ -207,8 +207,8 @@ fn hazel_is_held_and_let_go_as_reckoned_by_hand() {
     close(si("cut.spool.net_force"), -57.55, 0.006);
     close(si("cut.spool.net_force.leaves.back"), 198.27, 0.006);
     close(si("cut.spool.lets_go.back.rear_room"), 224.9e3, 60.0);
-    // 4.0 N, and 0.90 N/mm over 18.4 mm.
-    close(si("cut.spool.return.force.spool.front"), 4.0 + 0.9 * 18.4, 0.02);
+    // 4.0 N, and 0.90 N/mm over 28.4 mm.
+    close(si("cut.spool.return.force.spool.front"), 4.0 + 0.9 * 28.4, 0.02);
 }
 
 /// The slips of Aspen's drawing that stop, told, once something is replaced in it.
