@@ -147,15 +147,28 @@ struct Item<'v> {
     formula: Option<String>,
 }
 
+/// A name without that of its engine, all of it ("Bobbin A's spool") or the word that tells it from
+/// the other at its front ("A's spool").
+fn without_engine(name: &str, engine: &str) -> String {
+    let own: Vec<String> = engine.split_whitespace().map(slug).collect();
+    let words: Vec<&str> = name.split_whitespace().collect();
+    let plain: Vec<String> = words.iter().map(|word| slug(word.trim_end_matches("'s"))).collect();
+    let whole = plain.windows(own.len()).position(|words| words == own);
+    let is_last = words[0].ends_with("'s") && own.last() == plain.first();
+    let (from, upto) = match whole {
+        Some(at) => (at, at + own.len()),
+        None if is_last => (0, 1),
+        None => return name.to_owned(),
+    };
+    let rest = words[..from].iter().chain(&words[upto..]);
+    rest.copied().collect::<Vec<_>>().join(" ")
+}
+
 /// The figures of the data, the given engine's name taken out of their names.
 fn items<'v>(page: &'v Value, formulas: &Value, engine: &str, others: &[&str]) -> Vec<Item<'v>> {
     let without = |name: &str| match others.is_empty() {
         true => name.to_owned(),
-        false => {
-            let words = name.split_whitespace();
-            let own = |word: &&str| slug(word.trim_end_matches("'s")) != slug(engine);
-            words.filter(own).collect::<Vec<_>>().join(" ")
-        }
+        false => without_engine(name, engine),
     };
     let holds = |name: &str, engine: &str| {
         format!("_{}_", slug(&name.replace("'s", ""))).contains(&format!("_{}_", slug(engine)))
