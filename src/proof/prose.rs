@@ -7,7 +7,7 @@ use super::passage::Passage;
 use super::tying::{self, Lexicon};
 use crate::folio::Folio;
 use crate::quantity::reader::{Found, ReadFault, ReadOptions, read};
-use crate::quantity::{Amount, Conventions, Figure, Judgement, Kind};
+use crate::quantity::{Amount, Conventions, Dimension, Figure, Judgement, Kind, Unit};
 use crate::slip::Slip;
 use crate::text::{Span, SpanSet};
 use std::cell::OnceCell;
@@ -130,9 +130,10 @@ pub(crate) fn judge(
     let settled: SpanSet = settled.iter().copied().collect();
     let is_excused =
         |fault: &ReadFault| bound.overlaps(fault.span) || passage.printed_by(fault.span).is_some();
-    for fault in faults.iter().filter(|fault| !is_excused(fault)) {
-        proof.slips.push(unread::slip(passage, fault));
-    }
+    let is_read =
+        |fault: &ReadFault| fault.code == "ambiguous-inch" && !has_inches(&found.figures, context);
+    let told = faults.iter().filter(|fault| !is_excused(fault) && !is_read(fault));
+    proof.slips.extend(told.map(|fault| unread::slip(passage, fault)));
     for piece in bounds() {
         let mut slips = Vec::new();
         let found = bound::judge(passage, piece, context, &mut slips);
@@ -183,6 +184,13 @@ pub(crate) fn judge(
     }
     proof.figures.sort_by_key(|figure| figure.span);
     proof
+}
+
+/// Whether a page measures in inches; who never does means the preposition by "6 in grooves".
+fn has_inches(figures: &[Figure], context: &PageContext<'_>) -> bool {
+    let is_inch = |unit: &Unit| unit.code == "[in_i]";
+    figures.iter().any(|figure| is_inch(figure.unit))
+        || context.lexicon().units(Dimension::LENGTH).into_iter().any(is_inch)
 }
 
 /// What the reader finds in a passage; `None` where there is nothing to read.

@@ -369,11 +369,29 @@ struct Tally {
     undetectable: usize,
     /// Figures declared, and those of the data.
     declared: (usize, usize),
+    /// "Did you mean" on the pages as they are.
+    idle_asks: usize,
+    /// Stops and marks on the pages as they are, by what they are called.
+    codes: BTreeMap<&'static str, usize>,
     /// Detectable slips of a kind: caught, and all.
     kinds: BTreeMap<String, (usize, usize)>,
 }
 
 impl Tally {
+    /// Counts a slip on a page as it is.
+    fn count(&mut self, labelled: &Labelled, slip: &Slip, tell: bool) {
+        match slip.severity {
+            Severity::Stop => self.stops += 1,
+            Severity::Mark => self.marks += 1,
+            Severity::Note => return,
+        }
+        self.idle_asks += usize::from(slip.code == "near-miss");
+        *self.codes.entry(slip.code).or_default() += 1;
+        if tell {
+            println!("{}: {:?} {} | {}", labelled.name, slip.severity, slip.code, line(slip));
+        }
+    }
+
     fn print(&self, when: &str) {
         let share = |part: usize, of: usize| 100.0 * part as f64 / of.max(1) as f64;
         let rate = |part: usize| 1000.0 * part as f64 / self.words.max(1) as f64;
@@ -389,6 +407,8 @@ impl Tally {
             self.marks,
             rate(self.marks)
         );
+        let codes = self.codes.iter().map(|(code, count)| format!("{code} {count}"));
+        println!("    {}", codes.collect::<Vec<_>>().join(", "));
         println!(
             "  ties: precision {:.0} % ({} of {}), recall {:.0} % ({} of {})",
             share(self.tied_right, self.tied),
@@ -399,10 +419,11 @@ impl Tally {
             self.to_tie
         );
         println!(
-            "  first proposals: {:.0} % right ({} of {})",
+            "  first proposals: {:.0} % right ({} of {}); {} figures that are right asked about",
             share(self.proposed_right, self.proposed),
             self.proposed_right,
-            self.proposed
+            self.proposed,
+            self.idle_asks
         );
         println!(
             "  planted: {} stopped, {} asked about, {} missed of {} detectable ({:.0} %); {} of {} \
@@ -500,16 +521,7 @@ fn measure(labelled: &Labelled, edited: &Edited, tell: bool, tally: &mut Tally) 
     tally.declared.1 += labelled.declared.1;
     let body: Vec<&Slip> =
         proof.slips.iter().filter(|slip| shift <= slip.spot.span.start).collect();
-    for slip in &body {
-        match slip.severity {
-            Severity::Stop => tally.stops += 1,
-            Severity::Mark => tally.marks += 1,
-            Severity::Note => {}
-        }
-        if tell && slip.severity != Severity::Note {
-            println!("{}: {:?} {} | {}", labelled.name, slip.severity, slip.code, line(slip));
-        }
-    }
+    body.iter().for_each(|slip| tally.count(labelled, slip, tell));
     ties(labelled, edited, &folio, &proof, shift, tell, tally);
     for planted in &labelled.planted {
         let page = format!(
@@ -645,7 +657,10 @@ fn main() {
     }
     let pages = labelled(&asked);
     if asked.tell {
-        pages.iter().for_each(|page| println!("{}", page.front));
+        for page in &pages {
+            println!("{}", page.front);
+            page.others.iter().for_each(|(_, front)| println!("{front}"));
+        }
     }
     let (mut before, mut after) = (Tally::default(), Tally::default());
     for page in &pages {

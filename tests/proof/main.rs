@@ -29,6 +29,7 @@ mod mutation;
 mod pages;
 mod prose;
 mod questions;
+mod said;
 mod script;
 mod standing;
 mod support;

@@ -5,7 +5,7 @@ use super::background::StatedFigure;
 use super::bare::{Bare, NumberFit, Numeral, in_unit_of};
 use super::mentions::Owner;
 use super::namesake;
-use super::results::NearTo;
+use super::near_result::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict, judged, slip_of};
 use crate::folio::words::TextWord;
 use crate::proof::checks::tie::{Doubt, Tied};

@@ -10,13 +10,20 @@ use crate::folio::meaning::{content_words, plain};
 use crate::folio::words::TextWord;
 use crate::quantity::{Dimension, Figure, Kind, Unit};
 use crate::sheet::{Entry, Ledger};
-use crate::statement::{Role, Sense, comparative, may};
+use crate::statement::{Role, Sense, comparative, may, measures};
 use crate::text::Span;
 use ahash::AHashMap;
 
 /// The noun that a unit says by itself: kilograms are of a mass.
 fn said_by_unit(dimension: Dimension) -> &'static [&'static str] {
     SAID_BY_UNIT.iter().find(|(known, _)| *known == dimension).map_or(&[], |(_, nouns)| nouns)
+}
+
+/// Whether a word is the noun of a quantity.
+pub(super) fn names_quantity(stem: &str) -> bool {
+    SAID_BY_UNIT.iter().any(|(dimension, nouns)| {
+        nouns.contains(&plain(stem)) || measures(stem, *dimension) == Some(true)
+    })
 }
 
 const SAID_BY_UNIT: [(Dimension, &[&str]); 10] = [
@@ -128,7 +135,7 @@ impl Lexicon {
     }
 
     /// Units of a dimension in which readings are stated.
-    pub(super) fn units(&self, dimension: Dimension) -> Vec<&'static Unit> {
+    pub(in crate::proof) fn units(&self, dimension: Dimension) -> Vec<&'static Unit> {
         self.units.iter().copied().filter(|unit| unit.dimension == dimension).collect()
     }
 
@@ -387,7 +394,12 @@ impl<'b> Around<'b> {
 
     /// Whether one of these words stands around.
     pub(super) fn holds(&self, words: &[&str]) -> bool {
-        words.iter().any(|word| self.places.contains_key(*word) || self.background.holds(word))
+        self.holds_here(words) || words.iter().any(|word| self.background.holds(word))
+    }
+
+    /// The same in the figure's own sentence.
+    pub(super) fn holds_here(&self, words: &[&str]) -> bool {
+        words.iter().any(|word| self.places.contains_key(*word))
     }
 
     /// The figures stated lately, the last first, and how many sentences ago.

@@ -1,8 +1,8 @@
 //! A figure that is not what the words near it name: a slip of that, or another figure.
 
 use super::background::StatedFigure;
-use super::digits::digits;
-use super::results::NearTo;
+use super::digits::{digits, same_digits};
+use super::near_result::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::supposed;
 use super::weights::{AHEAD, BESIDE, NAMED, OUTRIGHT, PER_WORD};
@@ -82,10 +82,13 @@ impl Weighing<'_> {
         row: usize,
         tied: Tied,
         swapped: Option<usize>,
-        (apart, said, is_linked): (f64, Definiteness, bool),
+        (apart, said, is_linked, is_plain): (f64, Definiteness, bool, bool),
     ) -> Meant {
         if let Some(rather) = self.rather(row, &tied, swapped) {
             return rather;
+        }
+        if tied.crossed.is_none() && self.is_of_another_one() {
+            return Meant::New { is_near: true };
         }
         let is_crossed = tied.crossed.is_some();
         let is_near = tied.judgement.likely.is_some();
@@ -125,27 +128,44 @@ impl Weighing<'_> {
         // "Has gone 19 mm": how far a thing moves is no size of it.
         let is_way = !is_linked && self.groups[row].members[0].unit.dimension == Dimension::LENGTH;
         let is_doubted = is_way || said == Definiteness::OfAnother;
-        let is_outright = is_near || is_linked && said == Definiteness::Definite && !is_hearsay;
+        let is_outright =
+            is_near || is_linked && is_plain && said == Definiteness::Definite && !is_hearsay;
         if is_crossed || BESIDE <= words && is_outright && !is_doubted {
             return Meant::Entry(tied, swapped, Vec::new());
         }
         if is_near {
-            // What is right to the last digit is no slip of what is only doubtfully named.
-            if is_doubted && let Some(other) = self.right_elsewhere(row, tied.named) {
-                return other;
-            }
-            return match is_doubted || is_hearsay {
-                true => Meant::Nearly(NearTo::Entry(tied.named), tied.judgement, false),
-                false => Meant::Entry(tied, swapped, Vec::new()),
-            };
+            let is_another = said == Definiteness::OfAnother;
+            return self.slip_of_named(row, (tied, swapped), is_another, (is_doubted, is_hearsay));
         }
         // "A cork 46 m out" is no cork of 46 m.
         let is_comparable = tied.judgement.verdict < Verdict::Incomparable;
         if said != Definiteness::Definite && is_comparable {
             return self.by_words(row, None);
         }
-        let is_doubtful = words < OUTRIGHT || is_hearsay || !is_linked;
+        let is_doubtful = words < OUTRIGHT || is_hearsay || !is_linked || !is_plain;
         self.something_else(row, (tied, words), swapped, is_doubtful)
+    }
+
+    /// A figure one slip away from what is named, where that need not be what is meant.
+    fn slip_of_named(
+        &self,
+        row: usize,
+        (tied, swapped): (Tied, Option<usize>),
+        is_another: bool,
+        (is_doubted, is_hearsay): (bool, bool),
+    ) -> Meant {
+        // What is right to the last digit is no slip of what is only doubtfully named.
+        if is_doubted && let Some(other) = self.right_elsewhere(row, tied.named) {
+            return other;
+        }
+        // Another one of its name may have any size.
+        if is_another && !same_digits(&self.groups[row].members[0], tied.named, self.context) {
+            return Meant::New { is_near: true };
+        }
+        match is_doubted || is_hearsay {
+            true => Meant::Nearly(NearTo::Entry(tied.named), tied.judgement, false),
+            false => Meant::Entry(tied, swapped, Vec::new()),
+        }
     }
 
     /// "Dwell and refill together take 92 ms": the sum of what is named, where it is that for

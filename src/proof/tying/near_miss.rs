@@ -2,16 +2,18 @@
 
 use super::digits::{digits, same_digits, telling_digits};
 use super::evidence::Around;
-use super::results::{self, NearTo, Sought};
+use super::near_result::{self, NearTo};
+use super::results::{self, Sought};
 use super::sentence::{BOUND, Meant, NamedWords, Weighing, group_verdict, judged};
-use super::weights::{ANY_WORDS, SAME_DIGITS, SLIP, SOME_WORDS};
+use super::weights::{ANY_WORDS, FULLY, SAME_DIGITS, SLIP, SOME_WORDS};
 use super::within::share_beside;
 use super::{Owner, namesake};
 use crate::folio::meaning::plain;
 use crate::proof::checks::tie::{Doubt, named_entry};
 use crate::quantity::judge::TAKEN_OFF;
-use crate::quantity::{Judgement, Kind, Verdict};
+use crate::quantity::{Dimension, Figure, Judgement, Kind, Verdict};
 use crate::statement::is_light;
+use crate::text::Span;
 
 /// An entry that a figure is one slip of the hand away from.
 struct NearMiss {
@@ -37,35 +39,41 @@ impl Weighing<'_> {
         doubt: Doubt,
         instead_of: Option<(NamedWords, f64)>,
     ) -> Meant {
-        let (group, context) = (&self.groups[row], self.context);
+        let group = &self.groups[row];
         let figure = &group.members[0];
         let around = self.around(row);
         let mut proposals = Vec::new();
         let mut result = None;
         if figure.kind != Kind::Count {
-            let owner = self.line.owner_of(self.spans[row], context);
-            let several = !context.compared().is_empty();
-            let sought = Sought {
-                figure,
-                around: &around,
-                stated: &self.stated,
-                is_difference: matches!(doubt, Doubt::Difference),
-                ratio_of: self.ratio_of(self.spans[row], figure),
-                standard: self.standard_of(self.spans[row]).filter(|_| figure.kind == Kind::Ratio),
-                share: self.share_of(row),
-                engine: owner.or(self.background.engine).filter(|_| several),
-                context,
-            };
-            proposals = results::proposals(&sought);
+            let span = self.spans[row];
+            let standard = self.standard_of(span).filter(|_| figure.kind == Kind::Ratio);
+            let is_difference = matches!(doubt, Doubt::Difference);
+            let share = self.share_of(row);
+            let sought = self.sought(figure, span, &around);
+            let sought = Sought { is_difference, standard, share, ..sought };
+            let (found, words) = results::proposals(&sought);
+            proposals = found;
             if proposals.first().is_some_and(|first| first.is_certain) {
                 return Meant::Nothing(doubt, proposals);
             }
-            let asks = proposals.is_empty() && figure.bound.is_none() && !self.is_hearsay(row);
-            result = asks.then(|| results::nearly(self.passage.text, &sought)).flatten();
+            let asks = figure.bound.is_none() && !self.is_hearsay(row) && !self.equals_another(row);
+            let near = || near_result::nearly(self.passage.text, &sought, false, words);
+            result = asks.then(near).flatten();
         }
+        // A name that hardly anything speaks for stands in nothing's way.
+        let is_named = instead_of.is_some_and(|(_, words)| SOME_WORDS <= words);
+        let is_ours = !self.is_of_another_one();
         let asks =
-            !matches!(doubt, Doubt::Difference) && instead_of.is_none() && figure.bound.is_none();
-        let near = if asks { self.near(row, &around) } else { Vec::new() };
+            !matches!(doubt, Doubt::Difference) && !is_named && figure.bound.is_none() && is_ours;
+        let mut near = if asks { self.near(row, &around) } else { Vec::new() };
+        near.retain(|miss| {
+            // Few numbers have another's digits, whatever stands beside them.
+            let is_same = miss.is_same && 1 < telling_digits(figure);
+            is_same
+                || !self.is_of_another_thing(row, miss.named)
+                    && !self.was_until_changed(row, miss.named)
+                    && !self.is_said_of_another(row, miss.named)
+        });
         if let Some(miss) = self.likeliest(row, &near)
             && (proposals.is_empty() && result.is_none()
                 || miss.is_told()
@@ -74,7 +82,9 @@ impl Weighing<'_> {
             let NearMiss { named, judgement, words, .. } = miss;
             let is_slip = judgement.likely.is_some();
             let is_telling = miss.is_same || 1 < telling_digits(figure);
-            let stops = SLIP <= *words && is_slip && is_telling && !self.is_hearsay(row);
+            // What no name says in full stops only where words say as much as one, or the digits.
+            let enough = if miss.is_same { SLIP } else { FULLY };
+            let stops = enough <= *words && is_slip && is_telling && !self.is_hearsay(row);
             return Meant::Nearly(NearTo::Entry(*named), judgement.clone(), stops);
         }
         if let Some((near, judgement)) = result {
@@ -91,6 +101,39 @@ impl Weighing<'_> {
             return Meant::New { is_near: !near.is_empty() };
         }
         Meant::Nothing(doubt, proposals)
+    }
+
+    /// What is known of a figure whose formula is looked for.
+    pub(super) fn sought<'s>(
+        &'s self,
+        figure: &'s Figure,
+        span: Span,
+        around: &'s Around<'s>,
+    ) -> Sought<'s> {
+        let context = self.context;
+        let owner = self.line.owner_of(span, context);
+        let several = !context.compared().is_empty();
+        Sought {
+            figure,
+            around,
+            behind: &self.line.text[span.end..],
+            stated: &self.stated,
+            cues: self.cues,
+            is_difference: false,
+            ratio_of: self.ratio_of(span, figure),
+            standard: self.standard_of(span),
+            share: None,
+            engine: owner.or(self.background.engine).filter(|_| several),
+            context,
+        }
+    }
+
+    /// Whether a figure is right to the last digit about something that the page knows, which a
+    /// slip of another hardly is.
+    fn equals_another(&self, row: usize) -> bool {
+        let (group, context) = (&self.groups[row], self.context);
+        let equals = |named| group_verdict(group, named, context) == Some(Verdict::Agree);
+        1 < digits(&group.members[0]) && context.lexicon().entries().any(equals)
     }
 
     /// "The Larch takes 2.4 ms", which is what the other one takes: a figure of an engine that the
@@ -135,8 +178,12 @@ impl Weighing<'_> {
             (false, 2) => SOME_WORDS <= miss.words,
             (false, _) => ANY_WORDS <= miss.words,
         };
+        // Shares are near each other everywhere.
+        let is_share = self.groups[row].members[0].unit.dimension == Dimension::NONE;
+        let is_long =
+            |only: &NearMiss| 3 <= length || length == 2 && (!is_share || 0.0 < only.words);
         near.iter().find(is_said).or(match near {
-            [only] if 2 <= length && !self.is_hearsay(row) => Some(only),
+            [only] if is_long(only) && !self.is_hearsay(row) => Some(only),
             _ => None,
         })
     }
@@ -151,13 +198,19 @@ impl Weighing<'_> {
             if judgement.verdict <= Verdict::Lenient {
                 return None;
             }
+            // Who moves the point as well as the unit has two slips to make.
+            if is_same && judgement.likely.is_none() && words <= 0.0 {
+                return None;
+            }
             if is_same && judgement.likely.is_none() {
                 judgement.likely = Some("another unit or another place of the point".to_owned());
             }
             // Few numbers lie just there.
             let is_same = is_same || judgement.likely.as_deref() == Some(TAKEN_OFF);
             let is_slip = judgement.likely.is_some()
-                || SLIP <= words && subject.is_some_and(|word| lexicon.names(named, plain(word)));
+                || self.is_of_its_size(row, named)
+                    && SLIP <= words
+                    && subject.is_some_and(|word| lexicon.names(named, plain(word)));
             is_slip.then_some(NearMiss { named, judgement, words, is_same })
         });
         near.collect()
@@ -168,8 +221,15 @@ impl Weighing<'_> {
     fn subject(&self, row: usize) -> Option<&str> {
         let (figure, words) = (self.spans[row], &self.line.words);
         let before = &words[..words.partition_point(|word| word.span.end <= figure.start)];
-        let word = before.iter().rev().find(|word| !is_light(&word.stem))?;
+        let at = before.iter().rposition(|word| !is_light(&word.stem))?;
+        let word = &before[at];
+        // "Air weight" is no weight of what is named by itself.
+        let is_told = at.checked_sub(1).is_some_and(|at| {
+            let other = &before[at];
+            let is_beside = &self.line.text[other.span.end..word.span.start] == " ";
+            is_beside && !is_light(&other.stem) && !self.context.lexicon().knows(plain(&other.stem))
+        });
         let gap = &self.line.text[word.span.end..figure.start];
-        (!gap.contains([',', ';', ':', '.', '('])).then_some(word.stem.as_str())
+        (!is_told && !gap.contains([',', ';', ':', '.', '('])).then_some(word.stem.as_str())
     }
 }

@@ -3,15 +3,17 @@
 //! are the writer's.
 
 use super::evidence::Around;
+use super::near_result::{self, NearTo};
 use super::results::{self, Sought};
 use super::sentence::{Meant, NamedWords, Weighing};
 use super::shares::{self, RatioOf};
 use super::supposed::supposed;
+use crate::folio::meaning::plain;
 use crate::folio::words::TextWord;
 use crate::proof::checks::tie::{self, Doubt};
 use crate::proof::figure::PassageProof;
 use crate::proof::prose::Group;
-use crate::quantity::{Dimension, Figure};
+use crate::quantity::{Dimension, Figure, Judgement};
 use crate::statement::{Role, may, measures};
 use crate::text::Span;
 
@@ -25,43 +27,44 @@ impl Weighing<'_> {
         for ratio in ratios {
             let Some(around) = self.around_ratio(&ratio) else { continue };
             let span = ratio.span.shifted(self.line.shift);
-            let owner = self.line.owner_of(span, context);
-            let several = !context.compared().is_empty();
-            let sought = Sought {
-                figure: &ratio.members[0],
-                around: &around,
-                stated: &self.stated,
-                is_difference: false,
-                ratio_of: self.ratio_of(span, &ratio.members[0]),
-                standard: self.standard_of(span),
-                share: None,
-                engine: owner.or(self.background.engine).filter(|_| several),
-                context,
-            };
-            let proposals = results::proposals(&sought);
+            let sought = self.sought(&ratio.members[0], span, &around);
+            let (proposals, words) = results::proposals(&sought);
             let mut slips = Vec::new();
             let found = if proposals.first().is_some_and(|first| first.is_certain) {
                 let doubt = Doubt::Nameless;
                 tie::untied(passage, ratio, doubt, proposals, context, &mut slips)
-            } else if proposals.is_empty()
-                && (sought.standard.is_some() || context.spoken)
-                && let Some((near, judgement)) =
-                    results::nearly(passage.text, &sought).or_else(|| {
-                        // "A third of its length": whose that is nobody says.
-                        let owned = ["it", "its", "their"];
-                        if sought.ratio_of.0.iter().any(|word| owned.contains(word)) {
-                            return None;
-                        }
-                        let left = self.set_against(span, sought.standard?, meant)?;
-                        shares::unlike(passage.text, &sought, left)
-                    })
-            {
+            } else if let Some((near, judgement)) = self.nearly(span, &sought, words, meant) {
                 tie::nearly(passage, ratio, &near, (&judgement, false), context, &mut slips)
             } else {
                 continue;
             };
             proof.take(found, slips);
         }
+    }
+
+    /// What a ratio is nearly, where the sentence says of which two it is; `words` are those for a
+    /// formula that it equals.
+    fn nearly(
+        &self,
+        span: Span,
+        sought: &Sought<'_>,
+        words: Option<f64>,
+        meant: &[Meant],
+    ) -> Option<(NearTo, Judgement)> {
+        let text = self.passage.text;
+        let is_set = sought.standard.is_some() || self.context.spoken;
+        if !is_set && !self.is_of_these(span) {
+            return None;
+        }
+        let near = near_result::nearly(text, sought, !is_set, words);
+        // "A third of its length": whose that is nobody says.
+        let owned = ["it", "its", "their"];
+        let is_owned = sought.ratio_of.0.iter().any(|word| owned.contains(word));
+        if near.is_some() || words.is_some() || is_owned {
+            return near;
+        }
+        let left = self.set_against(span, sought.standard?, meant)?;
+        shares::unlike(text, sought, left)
     }
 
     /// What stands around a ratio that says what is.
@@ -104,6 +107,24 @@ impl Weighing<'_> {
         let mut found = before.filter(|it| *it != standard && measure(*it) == Some(alike));
         let first = found.next()?;
         found.all(|other| other == first).then_some(first)
+    }
+
+    /// Whether a ratio is of what its sentence states: behind it nothing else is named.
+    fn is_of_these(&self, ratio: Span) -> bool {
+        let words = &self.line.words;
+        let behind = &words[words.partition_point(|word| word.span.start < ratio.end)..];
+        let text = &self.line.text[ratio.end..];
+        let clause = ratio.end + text.find([',', ';', ':', '.', '(']).unwrap_or(text.len());
+        let in_clause = behind.iter().take_while(|word| word.span.end <= clause);
+        let lexicon = self.context.lexicon();
+        let is_known = |word: &TextWord| {
+            let roles = [Role::Glue, Role::Plain, Role::Comparative, Role::Light];
+            let measured = [Dimension::AREA, Dimension::MASS, Dimension::VOLUME];
+            roles.iter().any(|role| may(&word.stem, *role))
+                || measured.iter().any(|dimension| measures(&word.stem, *dimension).is_some())
+                || lexicon.knows(plain(&word.stem))
+        };
+        in_clause.into_iter().all(is_known)
     }
 
     /// What the words right behind a ratio say that it is one of.

@@ -2,24 +2,25 @@
 //! products, simple parts. They are proposed, never taken for granted.
 
 use super::background::StatedFigure;
-use super::digits::{digits, telling_digits};
+use super::digits::digits;
 use super::evidence::Around;
 use super::namesake;
 use super::shares::{self, RatioOf};
 use super::weights::{LINGERS, ONLY_ONE, OTHER_ENGINE, SOME_WORDS, STATED, fits};
+use crate::folio::cues::Cue;
 use crate::proof::figure::Proposal;
 use crate::proof::prose::PageContext;
-use crate::proof::reference_value::{Worth, judge_entry, of_formula, stated_tolerance, verdict_on};
+use crate::proof::reference_value::{Worth, of_formula, stated_tolerance, verdict_on};
 use crate::quantity::exact::to_f64;
-use crate::quantity::judge::{against, interval_of, verdict};
+use crate::quantity::judge::{interval_of, verdict};
 use crate::quantity::{
-    Computed, Dimension, Figure, FigureComparison, Judgement, Kind, Quantity, Reference, Verdict,
+    Computed, Dimension, Figure, FigureComparison, Kind, Quantity, Reference, Verdict,
 };
 use crate::sheet::Ledger;
 use ahash::AHashSet;
 
 /// As many formulas are proposed.
-const MOST: usize = 3;
+pub(super) const MOST: usize = 3;
 /// As many entries are tried as parts of a formula: those with most words for them.
 const PARTS: usize = 14;
 /// What it is worth that two figures are the same of two engines set side by side.
@@ -33,9 +34,9 @@ pub(super) const SAID: f64 = 2.0;
 /// Words for each part of a long number's formula, where none say what is done.
 const NAMED: f64 = 1.5;
 /// By so much the best must stand before the next to be certain.
-const AHEAD: f64 = 0.7;
+pub(super) const AHEAD: f64 = 0.7;
 /// Words for its parts and its operation that make a formula certain.
-const CERTAIN: f64 = 3.0;
+pub(super) const CERTAIN: f64 = 3.0;
 /// Words without which a formula is not worth a look.
 const LEAST: f64 = 1.5;
 /// The same where no other formula equals the figure.
@@ -84,6 +85,8 @@ pub(super) const TIMES: [&str; 12] = [
 ];
 const PARTS_OF: [&str; 8] =
     ["half", "third", "quarter", "side", "radius", "each", "twice", "double"];
+/// Words for half of what lies between two widths.
+const SIDES: [&str; 4] = ["side", "round", "radial", "radially"];
 /// Words for an end of what a ± allows.
 const ENDS: [&str; 16] = [
     "bottom",
@@ -105,6 +108,10 @@ const ENDS: [&str; 16] = [
 ];
 /// Words that say what air does to a face.
 const PUSHES: [&str; 6] = ["force", "press", "push", "air", "pressure", "face"];
+/// Words that say what a moving body has in it.
+const CARRIES: [&str; 4] = ["energy", "carry", "carrie", "carri"];
+/// Words that speak of one of several.
+const OF_EACH: [&str; 3] = ["per", "each", "every"];
 const EACH: [&str; 8] = ["per", "each", "every", "minute", "second", "shot", "stroke", "rate"];
 
 /// An entry as part of a formula.
@@ -155,15 +162,6 @@ impl ResultPart {
     }
 }
 
-/// What a figure is one slip of the hand away from.
-#[derive(Debug, Clone)]
-pub(in crate::proof) enum NearTo {
-    /// An entry: sheet and place in it.
-    Entry((usize, usize)),
-    /// A formula.
-    Result(String),
-}
-
 /// A formula that may be meant.
 #[derive(Debug)]
 pub(super) struct Guess {
@@ -176,10 +174,14 @@ pub(super) struct Guess {
     pub(super) is_told: bool,
     /// Whether all of its parts were stated lately or words name them.
     pub(super) is_of_known: bool,
+    /// Whether both of its parts were stated lately.
+    pub(super) is_of_stated: bool,
+    /// Whether words say what is done.
+    pub(super) is_said: bool,
 }
 
 /// The entry that is worked out from just these two and has this value.
-fn result_of(
+pub(super) fn result_of(
     parts: [(usize, usize); 2],
     si: f64,
     context: &PageContext<'_>,
@@ -201,10 +203,14 @@ pub(super) struct Sought<'s> {
     pub(super) around: &'s Around<'s>,
     /// What other figures of its sentence state.
     pub(super) stated: &'s [StatedFigure],
+    /// Names of figures in its sentence.
+    pub(super) cues: &'s [Cue],
     /// Whether it says by how much two values differ.
     pub(super) is_difference: bool,
     /// What the words behind it say that it is a ratio of.
     pub(super) ratio_of: RatioOf<'s>,
+    /// The text behind it.
+    pub(super) behind: &'s str,
     /// What stands right behind it as that which another is so many times as much as.
     pub(super) standard: Option<(usize, usize)>,
     /// The share of an entry that words right beside it take, as a formula writes it.
@@ -217,7 +223,14 @@ pub(super) struct Sought<'s> {
 impl Sought<'_> {
     /// What words for an operation are worth.
     pub(super) fn said(&self, words: &[&str]) -> f64 {
-        if self.around.holds(words) { SAID } else { 0.0 }
+        if self.around.holds_here(words) { SAID } else { 0.0 }
+    }
+
+    /// Whether the figure is what falls to one of several: "1.56 bar **a shot**", "**each** 9 N".
+    fn is_of_each(&self) -> bool {
+        let behind = self.behind.trim_start();
+        self.around.holds_here(&OF_EACH)
+            || behind.starts_with("a ") && !behind.starts_with("a piece of")
     }
 
     /// What words for a difference are worth.
@@ -226,8 +239,15 @@ impl Sought<'_> {
     }
 
     /// Whether other figures of the sentence state both of two entries.
-    fn states_both(&self, parts: [(usize, usize); 2]) -> bool {
+    pub(super) fn states_both(&self, parts: [(usize, usize); 2]) -> bool {
         parts.iter().all(|part| self.stated.contains(&StatedFigure::Entry(*part)))
+    }
+
+    /// Whether its sentence states or names both of two entries.
+    pub(super) fn speaks_of_both(&self, parts: [(usize, usize); 2]) -> bool {
+        let is_named = |part| self.cues.iter().any(|cue| (cue.sheet, cue.entry) == part);
+        let is_stated = |part| self.stated.contains(&StatedFigure::Entry(part));
+        parts.into_iter().all(|part| is_stated(part) || is_named(part))
     }
 
     /// Whether the figure says how much more or less something is.
@@ -244,11 +264,20 @@ fn shared(sought: &Sought<'_>) -> Option<Guess> {
     let formula = format!("{name} {share}");
     let si = worth(&formula, sought.context)?.nominal.si.to_f64();
     let score = CERTAIN + SAID;
-    Some(Guess { formula, parts: None, si, score, is_told: true, is_of_known: true })
+    Some(Guess {
+        formula,
+        parts: None,
+        si,
+        score,
+        is_told: true,
+        is_of_known: true,
+        is_of_stated: false,
+        is_said: true,
+    })
 }
 
 /// All formulas of what is talked of that measure what the figure does, best first.
-fn guesses(sought: &Sought<'_>) -> Vec<Guess> {
+pub(super) fn guesses(sought: &Sought<'_>) -> Vec<Guess> {
     let parts = parts(sought);
     let mut guesses: Vec<Guess> = shared(sought).into_iter().collect();
     namesakes(sought, &mut guesses);
@@ -263,54 +292,8 @@ fn guesses(sought: &Sought<'_>) -> Vec<Guess> {
     guesses
 }
 
-/// The formula that words tell of and that the figure is one slip of the hand away from: of those
-/// with most words for them, whatever their value, the only one.
-pub(super) fn nearly(text: &str, sought: &Sought<'_>) -> Option<(NearTo, Judgement)> {
-    let (figure, context) = (sought.figure, sought.context);
-    let is_likely = |guess: &Guess| guess.is_told && guess.is_of_known && CERTAIN <= guess.score;
-    let mut told = guesses(sought).into_iter().filter(is_likely).peekable();
-    let best = told.peek()?.score;
-    let mut values: Vec<f64> = Vec::new();
-    let mut found = None;
-    let mut here = Vec::new();
-    // A long number is hardly one slip away from a formula by chance.
-    let within = if 3 <= telling_digits(figure) { 2.0 * AHEAD } else { AHEAD };
-    for guess in told.take_while(|guess| best - guess.score < within) {
-        let is_known = |value: &f64| (value - guess.si).abs() <= 1e-9 * guess.si.abs();
-        if values.iter().any(is_known) {
-            continue;
-        }
-        values.push(guess.si);
-        let entry = guess.parts.and_then(|parts| result_of(parts, guess.si, context));
-        let (ledger, conventions) = (&context.folio.ledger, context.conventions);
-        let judgement = match entry {
-            Some(entry) => judge_entry(text, figure, ledger, entry, conventions),
-            None => worth(&guess.formula, context)
-                .map(|computed| against(text, figure, &computed, conventions)),
-        };
-        let is_here = guess.parts.is_some_and(|parts| sought.states_both(parts));
-        let near = entry.map_or(NearTo::Result(guess.formula), NearTo::Entry);
-        let wrong = judgement.filter(|judgement| Verdict::Lenient < judgement.verdict);
-        match (wrong, &found) {
-            (Some(judgement), Some(_)) if judgement.likely.is_some() => return None,
-            (Some(judgement), None) if judgement.likely.is_some() => {
-                found = Some((near, judgement))
-            }
-            (Some(judgement), None) if is_here => here.push((near, judgement)),
-            _ => {}
-        }
-    }
-    // A share of the only two that the sentence states is of these.
-    if figure.unit.code == "%" && found.is_none() && here.len() == 1 {
-        return here.pop();
-    }
-    // One slip turns a short number into any other.
-    let is_telling = 1 < telling_digits(figure) || values.len() == 1;
-    found.filter(|_| is_telling && values.len() <= MOST)
-}
-
-/// The formulas that a figure equals, best first.
-pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
+/// The formulas that a figure equals, best first, and what words say for the best.
+pub(super) fn proposals(sought: &Sought<'_>) -> (Vec<Proposal>, Option<f64>) {
     let (figure, context) = (sought.figure, sought.context);
     let mut guesses = guesses(sought);
     let (low, high) = interval_of(figure);
@@ -339,13 +322,12 @@ pub(super) fn proposals(sought: &Sought<'_>) -> Vec<Proposal> {
     let second = held.get(1).map_or(f64::NEG_INFINITY, |(score, ..)| *score + rare);
     let enough = if held.len() == 1 { CERTAIN_ALONE } else { CERTAIN };
     let is_clear = enough <= first && AHEAD <= first - second;
-    let proposals = held.into_iter().enumerate();
-    proposals
-        .map(|(at, (_, formula, is_told))| Proposal {
-            formula,
-            is_certain: at == 0 && is_clear && is_told,
-        })
-        .collect()
+    let words = held.first().map(|(score, ..)| *score);
+    let proposals = held.into_iter().enumerate().map(|(at, (_, formula, is_told))| {
+        let is_certain = at == 0 && is_clear && is_told;
+        Proposal { formula, is_certain }
+    });
+    (proposals.collect(), words)
 }
 
 /// What a formula may be made of: entries that words name or that were stated lately, and results
@@ -450,6 +432,8 @@ fn namesakes(sought: &Sought<'_>, guesses: &mut Vec<Guess>) {
             score: words + only + NAMESAKES + said,
             is_told: SAID <= said,
             is_of_known: SOME <= words,
+            is_of_stated: false,
+            is_said: SAID <= said,
         });
     }
 }
@@ -462,7 +446,17 @@ fn alone(sought: &Sought<'_>, one: &ResultPart, guesses: &mut Vec<Guess>) {
         let is_told = SAID <= said + 0.5;
         let score = one.words.min(2.0) + said - 1.0;
         let is_of_known = one.is_known();
-        guesses.push(Guess { formula, parts: None, si, score, is_told, is_of_known });
+        let is_of_stated = one.is_stated;
+        guesses.push(Guess {
+            formula,
+            parts: None,
+            si,
+            score,
+            is_told,
+            is_of_known,
+            is_of_stated,
+            is_said: is_told,
+        });
     };
     let (dimension, name) = (figure.unit.dimension, &one.name);
     if dimension == one.dimension && dimension != Dimension::NONE {
@@ -512,7 +506,9 @@ fn pair(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart, guesses: &mut
     };
     guesses.extend(made.into_iter().map(|(formula, si, said)| {
         let is_told = is_named || SAID <= said;
-        Guess { formula, parts, si, score: words + said, is_told, is_of_known }
+        let score = words + said;
+        let (is_of_stated, is_said) = (is_stated, SAID <= said);
+        Guess { formula, parts, si, score, is_told, is_of_known, is_of_stated, is_said }
     }));
 }
 
@@ -535,6 +531,10 @@ fn of_alike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<Wo
     let is_alike = figure.unit.dimension == one.dimension && one.dimension != Dimension::NONE;
     if is_alike && is_seen && is_whole {
         made.push((format!("{a} - {b}"), one.si - other.si, sought.said_apart()));
+        // "0.2 mm a side", "0.2 mm all round".
+        if one.dimension == Dimension::LENGTH && said(&SIDES) == SAID {
+            made.push((format!("({a} - {b}) / 2"), (one.si - other.si) / 2.0, SAID));
+        }
         if a < b {
             made.push((format!("{a} + {b}"), one.si + other.si, said(&TOGETHER)));
         }
@@ -547,6 +547,11 @@ fn of_alike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<Wo
 fn of_unlike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<WorkedOut> {
     let (a, b, dimension) = (&one.name, &other.name, sought.figure.unit.dimension);
     let said = |words: &[&str]| sought.said(words);
+    // So many per cent more of one thing are no multiple of another.
+    let is_ratio = |part: &ResultPart| part.entry.is_none() && part.dimension == Dimension::NONE;
+    if is_ratio(one) || is_ratio(other) {
+        return Vec::new();
+    }
     // "All four hold 145 ml": so many of one.
     let is_count = |one: &ResultPart, other: &ResultPart| {
         one.dimension == Dimension::NONE
@@ -556,10 +561,14 @@ fn of_unlike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<W
     };
     let product = || format!("{a} * {b}");
     if is_count(one, other) {
-        return vec![(product(), one.si * other.si, said(&EACH).max(said(&TOGETHER)))];
+        return vec![(product(), one.si * other.si, said(&OF_EACH).max(said(&TOGETHER)))];
     }
+    // "45 shots from 70 bar make 1.56 bar a shot": what falls to one of so many.
     if is_count(other, one) {
-        return Vec::new();
+        return match sought.is_of_each() {
+            true => vec![(format!("{a} / {b}"), one.si / other.si, SAID)],
+            false => Vec::new(),
+        };
     }
     let mut made = Vec::new();
     if dimension == one.dimension.over(other.dimension) {
@@ -576,6 +585,13 @@ fn of_unlike(sought: &Sought<'_>, one: &ResultPart, other: &ResultPart) -> Vec<W
     }
     if a < b && dimension == one.dimension.times(other.dimension) {
         made.push((product(), one.si * other.si, said(&EACH)));
+    }
+    if dimension == Dimension::ENERGY
+        && one.dimension == Dimension::MASS
+        && other.dimension == Dimension::VELOCITY
+    {
+        let energy = one.si * other.si * other.si / 2.0;
+        made.push((format!("kinetic_energy({a}, {b})"), energy, said(&CARRIES)));
     }
     made
 }

@@ -5,14 +5,14 @@ use super::background::{Background, StatedFigure};
 use super::bare::{self, Bare, NumberFit};
 use super::digits::digits;
 use super::evidence::Around;
+use super::near_result::NearTo;
 use super::reference::{counted_from, weighed_as_force};
-use super::results::NearTo;
 use super::supposed::{Supposed, supposed};
 use super::weights::{
     AHEAD, ANY_WORDS, FAR_BEHIND, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, OUTRIGHT, PER_WORD,
     SOME_WORDS, TIES, fits,
 };
-use super::within::{definiteness, names_another};
+use super::within::{Definiteness, definiteness, is_of_another_part, names_another};
 use super::{Owner, TiedLine, name_in_formulas};
 use crate::folio::cues::Cue;
 use crate::folio::words::TextWord;
@@ -146,6 +146,7 @@ pub(super) fn tie(
         weighing.settle(row, meant);
     }
     weighing.crossed_by_words(&mut meant);
+    weighing.under_another_condition(&mut meant);
     weighing.ratios(ratios, &meant, proof);
     let why: Vec<Vec<String>> = match context.explains {
         true => (0..groups.len()).map(|row| weighing.why(row)).collect(),
@@ -286,8 +287,13 @@ impl Weighing<'_> {
             let crossed = crossed.map(|other| (cues[other].sheet, cues[other].entry));
             let swapped = swapped_with(row, &chosen, &agree);
             let tied = Tied { named, judgement, crossed, is_swapped: swapped.is_some() };
-            let said = definiteness(&self.line.words, &cues[column]);
-            self.misfit(row, tied, swapped, (apart, said, self.is_linked(row, &cues[column])))
+            let said = match self.is_qualified(row, &cues[column]) {
+                true => Definiteness::OfAnother,
+                false => definiteness(&self.line.words, &cues[column]),
+            };
+            let link = self.is_linked(row, &cues[column]);
+            let is_plain = self.is_plainly_said(row, &cues[column]);
+            self.misfit(row, tied, swapped, (apart, said, link, is_plain))
         });
         meant.collect()
     }
@@ -303,7 +309,15 @@ impl Weighing<'_> {
         let is_spent = self.stated.contains(&StatedFigure::Entry((cue.sheet, cue.entry)));
         let is_out = MOST <= row || MOST <= column || is_spent;
         let is_within = || names_another(text, &self.line.words, cue, &self.figures);
-        if is_out || !fits || self.is_difference(row) || is_within() {
+        let named = (cue.sheet, cue.entry);
+        let is_elsewhere = || {
+            is_within()
+                || is_of_another_part(text, &self.line.words, cue, self.context)
+                || self.is_of_another_thing(row, named)
+                || self.was_until_changed(row, named)
+                || self.goes_to(row, cue)
+        };
+        if is_out || !fits || self.is_difference(row) || is_elsewhere() {
             return None;
         }
         let apart = distance(text, &self.line.words, spans[row], spans, cue)?;

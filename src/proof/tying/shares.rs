@@ -2,8 +2,9 @@
 //! "30 % less", "four times the area" of a hole whose width is known.
 
 use super::namesake;
+use super::near_result::NearTo;
 use super::results::{
-    ENOUGH, Guess, NAMESAKES, NearTo, ResultPart, SAID, SOME, Sought, TIMES, WorkedOut, worth,
+    ENOUGH, Guess, NAMESAKES, ResultPart, SAID, SOME, Sought, TIMES, WorkedOut, worth,
 };
 use super::weights::ONLY_ONE;
 use crate::quantity::judge::against;
@@ -115,6 +116,8 @@ pub(super) fn of_namesakes(sought: &Sought<'_>, engines: [usize; 2]) -> Vec<Gues
                 score: words + only + NAMESAKES + said,
                 is_told: SAID <= said,
                 is_of_known: true,
+                is_of_stated: false,
+                is_said: SAID <= said,
             }));
         }
     }

@@ -52,6 +52,8 @@ pub(in crate::proof) const AHEAD: f64 = 0.7;
 pub(super) const FAR_BEHIND: f64 = 2.0;
 /// Words that make a figure one slip away from another a slip of that.
 pub(in crate::proof) const SLIP: f64 = 3.5;
+/// Words that say as much as a name in full: then a slip stops.
+pub(super) const FULLY: f64 = 5.0;
 /// Words for a figure, named in full, that fits neither it nor any slip of it.
 pub(super) const OUTRIGHT: f64 = 3.0;
 

@@ -17,15 +17,20 @@ pub(super) enum Inch {
     Open,
 }
 
-/// Words that a dimension in inches is followed by.
+/// Words that a dimension in inches is followed by; those among them that join, and those that say
+/// where or when, never follow the preposition.
 #[rustfmt::skip]
 const HEADS: &[&str] = &[
-    "above", "across", "apart", "at", "away", "barrel", "below", "bolt", "bore", "by", "clear",
-    "clearance", "deep", "depth", "dia", "diameter", "drill", "fitting", "from", "gap", "hex",
-    "high", "hole", "hose", "id", "inside", "line", "long", "longer", "od", "of", "off", "ones", "or",
-    "orifice", "outside", "over", "per", "pipe", "port", "radius", "rod", "section", "shaft",
-    "shank", "shorter", "square", "stroke", "tall", "thick", "thickness", "to", "travel",
-    "tube", "tubing", "under", "wall", "wide", "wider", "width", "x",
+    "above", "across", "after", "again", "ahead", "along", "altogether", "apart", "as", "at",
+    "away", "back", "backwards", "barrel", "because", "before", "behind", "below", "beneath",
+    "beyond", "bolt", "bore", "by", "clear", "clearance", "deep", "depth", "dia", "diameter",
+    "down", "drill", "fitting", "forward", "forwards", "from", "further", "gap", "hex", "high",
+    "hole", "hose", "id", "if", "in", "inside", "into", "line", "long", "longer", "lower", "now",
+    "od", "of", "off", "ones", "or", "orifice", "out", "outside", "over", "overall", "past", "per",
+    "pipe", "plus", "port", "radius", "rod", "round", "section", "shaft", "shank", "shorter",
+    "shy", "so", "square", "still", "stroke", "tall", "then", "thick", "thickness", "though",
+    "through", "to", "too", "travel", "tube", "tubing", "under", "up", "upwards", "wall", "when",
+    "where", "while", "wide", "wider", "width", "with", "without", "x",
 ];
 
 /// Words that only follow the preposition.
@@ -84,7 +89,11 @@ pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> In
     if is_unit || in_sorted(word, AFTER_PREPOSITION) && !in_sorted(word, HEADS) {
         return Inch::Preposition;
     }
-    if broken || in_sorted(word, HEADS) || one_of(word, &["and", "but", "is", "was", "are"]) {
+    if broken
+        || is_after_article(text, end)
+        || in_sorted(word, HEADS)
+        || one_of(word, &["and", "but", "is", "was", "are"])
+    {
         return Inch::Unit;
     }
     let whole = number.value().to_integer();
@@ -93,6 +102,14 @@ pub(super) fn judge(text: &str, number: &Number, joined: bool, end: usize) -> In
     let large = whole > 400.into();
     let joined_word = bytes.get(word_at + word.len()) == Some(&b'-');
     if capital || gerund || large || joined_word { Inch::Preposition } else { Inch::Open }
+}
+
+/// "A 5 in piece": a number behind an article is of what follows.
+fn is_after_article(text: &str, end: usize) -> bool {
+    let before = text[..end].trim_end_matches(|c: char| c.is_ascii_alphabetic()).trim_end();
+    let before = before.trim_end_matches(|c: char| c.is_ascii_digit() || c == '.').trim_end();
+    let word = before.rsplit(|c: char| !c.is_ascii_alphabetic()).next().unwrap_or_default();
+    before.ends_with(word) && matches!(word, "a" | "A" | "an" | "An")
 }
 
 #[cfg(test)]
