@@ -257,7 +257,8 @@ fn read_sentence<'a>(
     let others = variants::others(&sentence);
     others.iter().for_each(|variant| read_clause(variant, found));
     let variants = std::iter::once(&*sentence).chain(&others);
-    found.extend(variants.filter_map(coordination::of_each).filter_map(|it| said_of_each(&it)));
+    let pairs = variants.flat_map(|it| [coordination::of_each(it), variants::gapped(it)]);
+    found.extend(pairs.flatten().filter_map(|it| said_of_each(&it)));
     if first == found.len() && !order::follows_on(&sentence) {
         return;
     }

@@ -13,6 +13,8 @@ pub(crate) enum PushHeading {
     Forward,
     /// Away from it.
     Back,
+    /// "Back": away from it, for what rests there; what rests in front may be meant to go home.
+    BackHome,
     /// To where it rests, or to a position of that name.
     Home,
     /// "Brings it back": away from the muzzle, or to where it rests.
@@ -147,9 +149,8 @@ fn heading(sentence: &ClauseSentence<'_>, at: usize) -> Option<PushHeading> {
         "back" if (at.saturating_sub(6)..at).any(|at| sentence.is(at, Role::Restores)) => {
             Some(PushHeading::Restored)
         }
-        "back" | "backward" | "backwards" | "rearward" | "rearwards" | "aft" => {
-            Some(PushHeading::Back)
-        }
+        "back" => Some(PushHeading::BackHome),
+        "backward" | "backwards" | "rearward" | "rearwards" | "aft" => Some(PushHeading::Back),
         "home" => Some(PushHeading::Home),
         "rear" if matches!(sentence.before(at, 2), "to" | "toward" | "towards") => {
             (after != "face").then_some(PushHeading::Back)

@@ -191,7 +191,7 @@ fn seals_pushes_and_orders_are_read() {
             "Between the dome and the throat there is nothing but the lid ring.",
             "parts | between dome throat nothing lid ring",
         ),
-        ("The coil pushes the plunger back.", "pushes Back | coil pushe plunger back"),
+        ("The coil pushes the plunger back.", "pushes BackHome | coil pushe plunger back"),
         (
             "The plunger is pressed forward by the air in the dome.",
             "pushes Forward | plunger pressed forward air dome",

@@ -112,7 +112,6 @@ pub(super) fn others<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a
     found.extend(without_asides(sentence));
     found.extend(cleft(sentence));
     found.extend(inverted(sentence));
-    found.extend(gapped(sentence));
     found.extend(counted_again(sentence));
     found.extend(without_relative(sentence));
     let mut subject: Option<Vec<ClauseWord<'a>>> = None;
@@ -166,16 +165,15 @@ fn inverted<'a>(sentence: &ClauseSentence<'a>) -> Option<ClauseSentence<'a>> {
 }
 
 /// "Driven forward by air and rearward by its spring": both clauses whole.
-fn gapped<'a>(sentence: &ClauseSentence<'a>) -> Vec<ClauseSentence<'a>> {
+pub(super) fn gapped<'a>(sentence: &ClauseSentence<'a>) -> Option<[ClauseSentence<'a>; 2]> {
     let last = sentence.words.len();
     let opens = |at: &usize| {
         sentence.stem(*at) == "and" && sentence.is(at + 1, Role::Heading) && at + 2 < last
     };
-    let Some(and) = (3..last).find(opens) else { return Vec::new() };
-    let heading = (1..and).find(|at| sentence.is(*at, Role::Heading));
-    let Some(heading) = heading else { return Vec::new() };
+    let and = (3..last).find(opens)?;
+    let heading = (1..and).find(|at| sentence.is(*at, Role::Heading))?;
     let second = sentence.of_words((0..heading).chain(and + 1..last));
-    vec![sentence.of_words(0..and), second]
+    Some([sentence.of_words(0..and), second])
 }
 
 /// "A room that is never let down brings the ram back": without what only tells more of the thing.

@@ -9,7 +9,7 @@ use crate::folio::routing::Routed;
 use crate::folio::words::{TextWord, words};
 use crate::quantity::reader::{ReadOptions, read};
 use crate::quantity::{Dimension, Figure};
-use crate::statement::{Role, StatedRelation, Statement, is_light, may};
+use crate::statement::{Role, StatedRelation, Statement, describes, is_light, may};
 use crate::text::{Span, SpanSet};
 
 /// In which state a sentence says that something is so.
@@ -61,39 +61,62 @@ impl StatementNames<'_> {
         answer: StatementAnswer,
         read: &SpanSet,
     ) -> StatementAnswer {
-        let is_held = answer.standing == StatementStanding::Holds;
-        if !is_held || !self.leaves_unread(statement, read) {
+        let is_answered = match answer.standing {
+            StatementStanding::Holds => !self.leaves_unread(statement, read),
+            StatementStanding::Fails => self.is_read_whole(statement, read),
+            StatementStanding::Open | StatementStanding::Unknown => true,
+        };
+        if is_answered {
             return answer;
         }
         let reason = format!("{}; what else the sentence says is not read", answer.reason);
         StatementAnswer { standing: StatementStanding::Open, reason, ..answer }
     }
 
-    /// Whether a sentence says more of known things than what was read of it: in a clause of its
-    /// own, or by a size told beside.
+    /// Whether all that a sentence says was read, so that it may be refuted: most of what is
+    /// written is true, and what seems false may well say something else.
+    fn is_read_whole(&self, statement: &Statement, read: &SpanSet) -> bool {
+        const TURNS: [&str; 15] = [
+            "because", "so", "but", "while", "whereas", "wherea", "although", "though", "since",
+            "yet", "which", "when", "where", "if", "unless",
+        ];
+        let relation = &statement.relation;
+        let carries_state = carries_state(relation);
+        let said = words(self.text, statement.sentence);
+        let engines = self.folio.cues.engines_in(&said);
+        let is_left = |(at, word): (usize, &TextWord)| {
+            let is_read = read.overlaps(word.span)
+                || carries_state && statement.beside.tells_state(word.span)
+                || engines.iter().any(|(first, last, _)| (*first..*last).contains(&at));
+            !is_read && !is_light(&word.stem) && !describes(&word.stem)
+        };
+        let is_count = matches!(relation, StatedRelation::Count { .. });
+        let is_timed = is_timed(relation) || is_doing(relation) || is_count;
+        let turns = || said.iter().any(|word| TURNS.contains(&word.stem.as_str()));
+        let compares = |word: &&TextWord| {
+            may(&word.stem, Role::Comparative) || may(&word.stem, Role::Superlative)
+        };
+        let is_one = is_timed || said.iter().filter(compares).count() <= 1 && !turns();
+        is_one && !said.iter().enumerate().any(is_left)
+    }
+
+    /// Whether a sentence says more of known things than what was read of it.
     fn leaves_unread(&self, statement: &Statement, read: &SpanSet) -> bool {
-        const SAYS: [Role; 6] =
-            [Role::Be, Role::Have, Role::Verb, Role::Pushes, Role::Comparative, Role::Factor];
         let carries_state = carries_state(&statement.relation);
         let is_read =
             |it: Span| read.overlaps(it) || carries_state && statement.beside.tells_state(it);
         let mut rest = words(self.text, statement.sentence);
         rest.retain(|word| !is_read(word.span));
-        let is_size = |word: &TextWord| {
-            let ahead = self.text.get(..word.span.start).unwrap_or_default();
-            let is_number = word.stem.len() == 3 && word.stem.bytes().all(|it| it.is_ascii_digit());
-            is_number && ahead.ends_with('-')
-        };
+        let is_size = |word: &TextWord| may(&word.stem, Role::Digit);
         let is_known = |word: &TextWord| {
             let stem = word.stem.as_str();
             let is_cue = !self.folio.cues.sheets_knowing(stem).is_empty();
             let is_thing =
                 || self.folio.routing.engines.values().any(|it| it.things.speak_of(stem));
-            !is_light(stem) && (is_cue || is_thing())
+            let is_place = matches!(stem, "behind" | "front" | "space");
+            !is_light(stem) && !is_place && (is_cue || is_thing())
         };
-        let says =
-            |word: &TextWord| word.stem == "so" || SAYS.iter().any(|role| may(&word.stem, *role));
-        rest.iter().any(is_size) || rest.iter().any(is_known) && rest.iter().any(says)
+        rest.iter().any(|word| is_size(word) || is_known(word))
     }
 
     /// Whether the question that a relation became asks for all that the sentence says.

@@ -7,7 +7,7 @@ use crate::cutaway::event_words;
 use crate::cutaway::model::{
     ChamberId, Condition, Direction, Engine, Event, Hold, Part, PositionId, PushKind, ValveId,
 };
-use crate::statement::Phrase;
+use crate::statement::{Phrase, Role};
 
 impl StatementNames<'_> {
     /// One event brings another about: never where it comes behind it; surely where it is what the
@@ -20,6 +20,12 @@ impl StatementNames<'_> {
         // A thing named alone may bring it about by whatever it does.
         let first = said.or_else(|| told.bare(cause))?;
         let order = in_order(routed, &name, first, then)?;
+        // "It stays back because …" tells of no event.
+        let stays = |phrase: &Phrase| {
+            let holds = ["held", "hold", "keep", "kept", "cannot", "can't"];
+            phrase.is(Role::Stays) || holds.iter().any(|word| phrase.has(word))
+        };
+        let is_plain = [cause, effect].iter().all(|it| told.is_plain(it) && !stays(it));
         let engine = &routed.engine;
         let is_told = brings_about(engine, first, then);
         let (a, b) = (event_words(engine, first.latest), event_words(engine, then.earliest));
@@ -27,7 +33,12 @@ impl StatementNames<'_> {
             StatementStanding::Holds if is_told => {
                 (StatementStanding::Holds, format!("{b} hangs on it; {}", order.reason))
             }
-            StatementStanding::Fails if said.is_some() => (StatementStanding::Fails, order.reason),
+            // What comes first need not be what the other hangs on, unless a line says so.
+            StatementStanding::Fails
+                if said.is_some() && is_plain && brings_about(engine, then, first) =>
+            {
+                (StatementStanding::Fails, order.reason)
+            }
             _ => {
                 let reason = format!("that {a} brings it about that {b} is told by no line");
                 (StatementStanding::Open, reason)

@@ -85,6 +85,29 @@ impl<'r> ToldEvents<'r> {
         told.or_else(|| self.ball_stirs(phrase)).or_else(|| self.air_arrives(phrase))
     }
 
+    /// Whether nothing in a clause may say something else than its event: then it may refute.
+    pub(super) fn is_plain(&self, phrase: &Phrase) -> bool {
+        let mentions = self.names.things_in(self.routed, &phrase.words);
+        let is_named = |at: usize| mentions.iter().any(|m| (m.first..m.last).contains(&at));
+        let engines = self.names.folio.cues.engines_in(&phrase.words);
+        let is_engine = |at: usize| engines.iter().any(|it| (it.0..it.1).contains(&at));
+        let is_told = |stem: &str| {
+            let root = root(stem);
+            let is_of_event = self.told.iter().any(|told| told.words.contains(root));
+            let is_step = [Role::Next, Role::Ordinal, Role::Order].iter().any(|it| may(stem, *it));
+            let is_air = may(stem, Role::OfAir);
+            root != stem
+                || is_air
+                || is_light(stem)
+                || describes(stem)
+                || is_of_event
+                || is_step
+                || does_anything(root)
+        };
+        let mut words = phrase.words.iter().enumerate();
+        words.all(|(at, word)| is_named(at) || is_engine(at) || is_told(&word.stem))
+    }
+
     /// A room vents from the opening of its one way out to where it is empty.
     fn venting(&self, told: Moment, phrase: &Phrase) -> Moment {
         let Event::Empties(room) = told.earliest else { return told };

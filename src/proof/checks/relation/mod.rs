@@ -99,6 +99,11 @@ struct StatementAnswer {
 }
 
 impl StatementAnswer {
+    /// `None` where it refutes what is not told plainly.
+    fn unless_refuted_by(self, is_plain: impl FnOnce() -> bool) -> Option<StatementAnswer> {
+        (self.standing != StatementStanding::Fails || is_plain()).then_some(self)
+    }
+
     /// The answer to several questions at once; `None` where there are none.
     fn all(answers: Vec<StatementAnswer>) -> Option<StatementAnswer> {
         let stand = |standing| answers.iter().any(|answer| answer.standing == standing);

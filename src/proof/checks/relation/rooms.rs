@@ -21,8 +21,8 @@ const MOST_UNKNOWN: usize = 3;
 pub(super) struct NamedThings<'p> {
     pub(super) words: &'p [TextWord],
     pub(super) mentions: Vec<Mention>,
-    /// Name of the engine that is spoken of.
-    engine: &'p str,
+    /// The engine that is spoken of.
+    engine: &'p Engine,
 }
 
 impl<'p> NamedThings<'p> {
@@ -32,8 +32,7 @@ impl<'p> NamedThings<'p> {
         phrase: &'p Phrase,
     ) -> NamedThings<'p> {
         let words = phrase.words.as_slice();
-        let engine = routed.engine.name.id.as_str();
-        NamedThings { words, mentions: names.things_in(routed, words), engine }
+        NamedThings { words, mentions: names.things_in(routed, words), engine: &routed.engine }
     }
 
     /// "With the spool in front" names where it stands, not a face of it.
@@ -98,8 +97,13 @@ impl<'p> NamedThings<'p> {
     /// How many words name nothing known.
     fn unknown(&self) -> usize {
         let is_named = |at: usize| self.mentions.iter().any(|m| (m.first..m.last).contains(&at));
-        let is_engine = |stem: &str| self.engine.split('_').any(|word| word == stem);
-        const TOLD: [Role; 9] = [
+        let is_engine = |stem: &str| self.engine.name.id.split('_').any(|word| word == stem);
+        const TOLD: [Role; 14] = [
+            Role::Connects,
+            Role::Leads,
+            Role::Reaches,
+            Role::Draws,
+            Role::Takes,
             Role::Pushes,
             Role::OfAir,
             Role::Heading,
@@ -111,8 +115,14 @@ impl<'p> NamedThings<'p> {
             Role::Shut,
         ];
         let is_told = |stem: &str| {
-            let is_place = matches!(stem, "behind" | "past" | "straight" | "directly");
-            is_place || TOLD.iter().any(|role| may(stem, *role))
+            let is_frame = matches!(
+                stem,
+                "behind" | "past" | "straight" | "directly" | "spring" | "coil" | "wire"
+            );
+            let mut positions = self.engine.parts.iter().flat_map(|part| part.positions.iter());
+            is_frame
+                || positions.any(|position| position.id == stem)
+                || TOLD.iter().any(|role| may(stem, *role))
         };
         let says =
             |stem: &str| !is_light(stem) && !describes(stem) && !is_engine(stem) && !is_told(stem);
@@ -140,7 +150,7 @@ impl<'p> NamedThings<'p> {
     /// Whether few enough words name nothing known for a sentence to be refuted: most of what is
     /// written is true, and more of them may well say something else.
     pub(super) fn is_plain(&self) -> bool {
-        self.unknown() <= 1
+        self.unknown() == 0
     }
 
     /// Whether a seal, a part or a push is named in a clause that is to be about rooms and ways.
@@ -155,7 +165,7 @@ impl<'p> NamedThings<'p> {
     /// Whether a word before a place names something that is not known.
     pub(super) fn names_before(&self, place: usize) -> bool {
         let is_named = |at: usize| self.mentions.iter().any(|m| (m.first..m.last).contains(&at));
-        let is_engine = |stem: &str| self.engine.split('_').any(|word| word == stem);
+        let is_engine = |stem: &str| self.engine.name.id.split('_').any(|word| word == stem);
         let says = |stem: &str| !is_light(stem) && !is_engine(stem) && !may(stem, Role::OfAir);
         (0..place).any(|at| !is_named(at) && says(self.stem(at)))
     }
@@ -296,6 +306,7 @@ fn wanted(
     match heading {
         PushHeading::Forward => Some(Direction::Forward),
         PushHeading::Back => Some(Direction::Back),
+        PushHeading::BackHome => Some(Direction::Back).filter(|_| part.rest == first),
         PushHeading::Home => Some(towards(part.rest)).filter(|_| !is_home_elsewhere(part)),
         PushHeading::Placed => {
             let at = place_aimed_at(part, words)?;

@@ -65,7 +65,8 @@ impl StatementNames<'_> {
         let moments: Vec<Moment> = steps.iter().map(moment).collect::<Option<_>>()?;
         let pairs = moments.iter().zip(moments.iter().skip(1));
         let answers = pairs.map(|(first, then)| in_order(routed, &name, *first, *then));
-        StatementAnswer::all(answers.collect::<Option<_>>()?)
+        let answer = StatementAnswer::all(answers.collect::<Option<_>>()?)?;
+        answer.unless_refuted_by(|| steps.iter().all(|step| told.is_plain(step)))
     }
 
     /// Whether the sentence of a stretch tells how everything comes to rest again.
@@ -86,8 +87,9 @@ impl StatementNames<'_> {
             let told = ToldEvents::of(self, routed);
             let bare = || Some((told.bare(first)?, told.bare(then)?));
             let both = || Some((told.moment(first)?, told.moment(then)?));
+            let is_plain = || told.is_plain(first) && told.is_plain(then);
             let (first, then) = both().or_else(bare)?;
-            in_order(routed, &name, first, then)
+            in_order(routed, &name, first, then)?.unless_refuted_by(is_plain)
         };
         in_a_shot().or_else(|| self.dated_before(first, then))
     }
