@@ -115,10 +115,7 @@ impl<'p> NamedThings<'p> {
             Role::Shut,
         ];
         let is_told = |stem: &str| {
-            let is_frame = matches!(
-                stem,
-                "behind" | "past" | "straight" | "directly" | "spring" | "coil" | "wire"
-            );
+            let is_frame = matches!(stem, "behind" | "past" | "straight" | "directly");
             let mut positions = self.engine.parts.iter().flat_map(|part| part.positions.iter());
             is_frame
                 || positions.any(|position| position.id == stem)
