@@ -3,9 +3,9 @@
 //!
 //! Rooms are empty (0), spent (1), drawn on (2) or full (3). Each part has one face, which wins
 //! against its spring whenever there is pressure. The hand pulls and lets go. Where wide ways join
-//! a supply to the open air, two thin ways pull at one room and what leaves it does not stay inside,
-//! or a store gives through a thin way or gets air from another room, the published rules leave the
-//! pressure open: such engines are passed over.
+//! a supply to the open air, two thin ways pull at one room and what leaves it does not stay
+//! inside, or a store gives through a thin way or gets air from another room, the published rules
+//! leave the pressure open: such engines are passed over.
 
 use std::collections::BTreeSet;
 
