@@ -183,6 +183,8 @@ pub struct Coverage {
     pub statements_held: usize,
     /// The same, where what is known does not decide.
     pub statements_open: usize,
+    /// Sentences that say something of known things in words that no question was made of.
+    pub statements_unasked: usize,
 }
 
 impl Coverage {
@@ -210,6 +212,7 @@ impl Coverage {
         let of = |standing| judged.iter().filter(|judged| judged.standing == standing).count();
         self.statements_held += of(StatementStanding::Holds);
         self.statements_open += of(StatementStanding::Open) + of(StatementStanding::Unknown);
+        self.statements_unasked += of(StatementStanding::Unasked);
     }
 
     /// All figures.
@@ -241,6 +244,7 @@ impl Coverage {
         self.disagrees += other.disagrees;
         self.statements_held += other.statements_held;
         self.statements_open += other.statements_open;
+        self.statements_unasked += other.statements_unasked;
     }
 }
 

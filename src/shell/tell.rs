@@ -65,8 +65,11 @@ pub(crate) fn coverage(coverage: &Coverage) -> String {
         coverage.untied,
     );
     let (held, open) = (coverage.statements_held, coverage.statements_open);
-    if 0 < held + open {
-        line.push_str(&format!("; {held} statements hold, {open} not decidable here"));
+    let unasked = coverage.statements_unasked;
+    if 0 < held + open + unasked {
+        line.push_str(&format!(
+            "; {held} statements hold, {open} not decidable here, {unasked} not judged"
+        ));
     }
     if 0 < coverage.waived {
         line.push_str(&format!(", {} let pass by waivers", coverage.waived));
@@ -80,7 +83,9 @@ pub(crate) fn coverage(coverage: &Coverage) -> String {
 /// What share of a talk was judged, in a line.
 pub(crate) fn judged_share(coverage: &Coverage) -> String {
     let judged = coverage.judged();
-    let all = coverage.total() + coverage.statements_held + coverage.statements_open;
+    let statements =
+        coverage.statements_held + coverage.statements_open + coverage.statements_unasked;
+    let all = coverage.total() + statements;
     let share = 100 * judged / all.max(1);
     format!("{judged} of {all} figures and statements of the talk were judged ({share} %)")
 }
@@ -102,6 +107,7 @@ pub(crate) fn json(standing: &FolioStanding) -> String {
             "disagrees": coverage.disagrees,
             "statements_held": coverage.statements_held,
             "statements_open": coverage.statements_open,
+            "statements_not_judged": coverage.statements_unasked,
         },
         "statements": standing.statements.iter().map(statement).collect::<Vec<_>>(),
         "pages": standing.pages,

@@ -175,7 +175,8 @@ fn outcome(
         of.coverage.computed + of.coverage.second_statement + of.coverage.own_reading
     };
     let agree = agree(proof).saturating_sub(agree(bare));
-    let open = proof.coverage.statements_open.saturating_sub(bare.coverage.statements_open);
+    let open = |of: &PageProof| of.coverage.statements_open + of.coverage.statements_unasked;
+    let open = open(proof).saturating_sub(open(bare));
     let held = proof.coverage.statements_held.saturating_sub(bare.coverage.statements_held);
     let found = match (stops.is_empty(), open, held) {
         (false, _, _) => "false",

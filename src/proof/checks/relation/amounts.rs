@@ -102,8 +102,8 @@ impl StatementNames<'_> {
         let answers = either.into_iter().filter_map(|asked| self.held(stated, asked, one.0));
         answers.min_by_key(|answer| match answer.standing {
             StatementStanding::Holds => 0,
-            StatementStanding::Open | StatementStanding::Unknown => 1,
             StatementStanding::Fails => 2,
+            _ => 1,
         })
     }
 

@@ -1,5 +1,5 @@
-//! Assertions in forms that no question is made of: counted as open where they are about things
-//! that are known, with what would decide them.
+//! Assertions in forms that no question is made of: counted as not judged where they are about
+//! things that are known.
 
 use super::{StatementAnswer, StatementNames, StatementStanding};
 use crate::folio::things::Thing;
@@ -37,19 +37,20 @@ impl StatementNames<'_> {
         names.dedup();
         let names = names.join(", ");
         let about = if names.is_empty() { "an engine".to_owned() } else { names };
-        let (what, would) = match frame {
-            AssertionFrame::Cause => ("cause", "a claim about"),
-            AssertionFrame::Order => ("order", "an order in the cutaway, or a dated event, of"),
-            AssertionFrame::Change => ("change", "a revision of"),
-            AssertionFrame::Bound => ("bound", "a reading of"),
-            AssertionFrame::Degree => ("comparison", "a reading of"),
-            AssertionFrame::Count => ("count", "a reading that counts"),
-            AssertionFrame::Doing => ("what does what", "a line of the cutaway about"),
-            AssertionFrame::Standing => ("what is open", "a line of the cutaway about"),
+        let what = match frame {
+            AssertionFrame::Cause => "a cause",
+            AssertionFrame::Order => "an order",
+            AssertionFrame::Change => "a change",
+            AssertionFrame::Bound => "a bound",
+            AssertionFrame::Degree => "a comparison",
+            AssertionFrame::Count => "a count",
+            AssertionFrame::Doing => "what does what",
+            AssertionFrame::Standing => "what is open",
         };
         Some(StatementAnswer {
-            standing: StatementStanding::Unknown,
-            reason: format!("nothing that is known decides it; {would} {about} would"),
+            standing: StatementStanding::Unasked,
+            reason: "no question could be made of its words; a claim bound to it asks one"
+                .to_owned(),
             question: format!("{what}: {about}"),
         })
     }

@@ -64,7 +64,7 @@ impl StatementNames<'_> {
         let is_answered = match answer.standing {
             StatementStanding::Holds => !self.leaves_unread(statement, read),
             StatementStanding::Fails => self.is_read_whole(statement, read),
-            StatementStanding::Open | StatementStanding::Unknown => true,
+            _ => true,
         };
         if is_answered {
             return answer;

@@ -39,6 +39,8 @@ pub(crate) enum StatementStanding {
     Open,
     /// Nothing that is known speaks of it.
     Unknown,
+    /// It is about things that are known, in words that no question is made of.
+    Unasked,
 }
 
 impl StatementStanding {
@@ -54,6 +56,10 @@ impl StatementStanding {
         }
     }
 
+    fn is_known(self) -> bool {
+        !matches!(self, StatementStanding::Unknown | StatementStanding::Unasked)
+    }
+
     pub(crate) fn holds(self) -> bool {
         self == StatementStanding::Holds
     }
@@ -64,6 +70,7 @@ impl StatementStanding {
             StatementStanding::Holds => "holds",
             StatementStanding::Fails => "does not hold",
             StatementStanding::Open | StatementStanding::Unknown => "open",
+            StatementStanding::Unasked => "not judged",
         }
     }
 }
@@ -87,7 +94,7 @@ pub(crate) struct JudgedStatement {
 impl JudgedStatement {
     /// Whether something that is known speaks of it.
     pub(crate) fn is_known(&self) -> bool {
-        self.standing != StatementStanding::Unknown
+        self.standing.is_known()
     }
 }
 
@@ -163,7 +170,7 @@ pub(crate) fn judge(
         })
         .collect();
     // What is known of comes before what is not, where words may say either.
-    answered.sort_by_key(|(_, answer)| answer.standing == StatementStanding::Unknown);
+    answered.sort_by_key(|(_, answer)| !answer.standing.is_known());
     let mut told = first_readings(answered, |(statement, _)| statement);
     // A sentence that is judged in one of its clauses needs no further count.
     let is_form =

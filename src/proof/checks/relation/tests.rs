@@ -148,7 +148,7 @@ impl TwoEngines {
             let found = match found.as_str() {
                 "" => "none",
                 words if words.contains("does not hold") => "fails",
-                words if words.contains("open") => "open",
+                words if words.contains("open") || words.contains("not judged") => "open",
                 _ => "holds",
             };
             let is_right = match expected.split_once(' ') {
