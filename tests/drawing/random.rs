@@ -100,8 +100,10 @@ fn part(plan: &Plan, at: usize, rooms: usize) -> Part {
 
 fn way(plan: &Plan, at: usize, rooms: usize) -> Way {
     let [from, to, seed, when] = plan.ways[at];
-    let from = from % rooms;
-    let to = if to % rooms == from { (from + 1) % rooms } else { to % rooms };
+    let barrel = at == 0 && seed % 7 == 0;
+    // A barrel leads to the open air, which is the first room.
+    let (from, to) = if barrel { (1 + from % (rooms - 1), 0) } else { (from % rooms, to % rooms) };
+    let to = if to == from { (from + 1) % rooms } else { to };
     let (from, to) = (ChamberId::at(from), ChamberId::at(to));
     let condition = match when % 4 {
         1 if !plan.parts.is_empty() => {
@@ -116,7 +118,7 @@ fn way(plan: &Plan, at: usize, rooms: usize) -> Way {
         to,
         width: [Width::Wide, Width::Narrow, Width::Bleed][seed % 3],
         one_way: seed % 5 == 0,
-        barrel: at == 0 && seed % 7 == 0,
+        barrel,
         when: condition,
         relieves_at: None,
     }
@@ -161,7 +163,17 @@ fn engine(plan: &Plan) -> Engine {
         1 => Element::Way(WayId::at(0)),
         _ => Element::Chamber(ChamberId::at(seed % rooms)),
     };
-    let places = plan.axis.chunks(2).map(|place| place.iter().map(thing).collect()).collect();
+    // Nothing stands twice on an axis: the reader of cutaways refuses it.
+    let mut placed = Vec::new();
+    let mut once = |it: &Element| {
+        !placed.contains(it) && {
+            placed.push(*it);
+            true
+        }
+    };
+    let places = plan.axis.chunks(2);
+    let places = places.map(|place| place.iter().map(thing).filter(&mut once).collect());
+    let places = places.filter(|place: &Vec<Element>| !place.is_empty()).collect();
     Engine {
         name: name(0, 0),
         triggers: List::from_iter([name(1, 1)]),
