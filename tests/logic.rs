@@ -711,6 +711,37 @@ fn a_room_that_is_about_to_fill_opposes_what_it_is_to_push() {
     assert!(found.always_ends_at_rest());
 }
 
+/// Beside its like a bleed is not slow: a lid stays shut while the room behind it and the tank before
+/// it fill through bleeds; before a tank that fills by a narrow way it lifts.
+#[test]
+fn what_seeps_in_opposes_what_seeps_in() {
+    let lifts = |width: &str| {
+        let text = format!(
+            "cutaway bracken\nsupply line\nchamber back role pilot\nchamber tank role store\n\
+             chamber spout\n\
+             valve dump 2/2 mechanical\n  rest joins nothing\n  shifted joins tank to open_air\n  \
+             shifts while trigger\n\
+             valve drain 2/2 mechanical\n  rest joins nothing\n  shifted joins back to open_air\n  \
+             shifts while trigger\n\
+             moving lid as piston\n  positions shut, up\n  rests shut\n  \
+             face rim in tank pushes forward\n  face crown in back pushes back\n  \
+             spring weak pushes back\n\
+             fact lid.crown larger than lid.rim (measured)\n\
+             fact lid.rim much larger than lid.weak (measured)\n\
+             way fill from line to tank {width} while dump resting\n\
+             way hole from line to back bleed\nway spill from tank to spout while lid at up\n"
+        );
+        let (engine, slips) = cutaway::read(&Source::new("bracken.cut", text), &|_| None);
+        assert!(slips.iter().all(|slip| slip.severity != Severity::Stop), "{slips:?}");
+        let found = explore(&engine);
+        let released = parse_event(&engine, "trigger released").unwrap();
+        let up = parse_event(&engine, "lid reaches up").unwrap();
+        let places = |event: Event| found.line_events().iter().rposition(|it| *it == event);
+        places(released) < places(up)
+    };
+    assert_eq!(["bleed", "narrow"].map(lifts), [false, true]);
+}
+
 /// What leaks through a narrow way into a room that stands open is lost, as if that were the open
 /// air: where it takes more than comes in, the box stays empty and does not fill and empty in turn.
 #[test]

@@ -284,9 +284,14 @@ impl Flows {
         self.quick.iter().flatten().flat_map(|flow| &flow.to).any(|(at, _)| *at == room)
     }
 
+    /// Whether the pressure of a room is on its way through a bleed.
+    pub(super) fn is_seeping(&self, room: ChamberId) -> bool {
+        self.bleed.iter().flat_map(|flow| &flow.to).any(|(at, _)| *at == room)
+    }
+
     /// Brings rooms to the pressure that they are about to come to.
     pub(super) fn bring(&self, rooms: &[ChamberId], state: &mut State) {
-        let flows = self.quick.iter().flatten().chain(&self.narrow);
+        let flows = self.quick.iter().flatten().chain(&self.narrow).chain(&self.bleed);
         for (room, pressure) in flows.flat_map(|flow| &flow.to) {
             if rooms.contains(room) {
                 state.come_to(*room, *pressure);

@@ -6,7 +6,7 @@ use super::at_once::rank;
 use super::explore::Clocks;
 use super::forces::{Balance, Rules};
 use super::state::{Level, Need, Pressure, State};
-use super::through::escape;
+use super::through::{escape, feed};
 use super::why;
 use crate::cutaway::model::{
     ChamberId, Direction, Engine, Event, HandAct, Hold, Latch, MOST_ORDERS, Pace, PartId, PushKind,
@@ -336,6 +336,11 @@ impl<'a> Scene<'a> {
         };
         let is_empty = |room: &ChamberId| state.levels[*room] == Level::Empty;
         let sides = [Direction::Forward, Direction::Back].map(faces);
+        // What seeps in counts as at rest beside all that is faster, but not beside its like.
+        let seeps_all = sides.iter().flatten().filter(|room| !is_empty(room)).all(|room| {
+            feed(self.engine, state, *room).is_some_and(|(width, _)| width == Width::Bleed)
+        });
+        let changing = |room: ChamberId| changing(room) || seeps_all && flows.is_seeping(room);
         let both = |has: &dyn Fn(&ChamberId) -> bool| sides.iter().all(|side| side.iter().any(has));
         let (oppose, will_oppose) =
             (both(&|room| !is_empty(room)), both(&|room| !is_empty(room) || changing(*room)));
