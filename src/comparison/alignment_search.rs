@@ -22,12 +22,12 @@ const MOST_LOOKS: usize = 1_000_000;
 /// What being alike by itself is worth beside what hangs on it.
 const OWN: f64 = 0.35;
 /// Less than any two pairings differ by, if not by rounding.
-const LEAST_GAIN: f64 = 2e-10;
+const LEAST_GAIN: f64 = 2e-12;
 /// What settles between pairings that agree in as much: a number for each two colours, so that all
 /// of a pairing's are less than the least that pairings may agree by (a twelfth of a thing).
-const SETTLED: f64 = 1e-5;
+const SETTLED: f64 = 1e-4;
 /// What a shared name is worth: less than any two such numbers differ by, if not by chance.
-const NAME: f64 = 1e-9;
+const NAME: f64 = 1e-11;
 /// Partner of each thing of the first engine.
 pub(super) type Partners = Vec<Option<usize>>;
 
@@ -39,45 +39,12 @@ pub(super) fn partners(graphs: [&Graph<'_>; 2], colours: &Colours) -> (Partners,
     let tables = Tables::new(graphs, colours);
     let is_whole = !tables.starts().is_empty();
     let mut partners = without_evidence_dropped(graphs, likeliest(&tables));
-    if !pair_other_roles(&tables, &mut partners) {
+    let mut ascent = Ascent { tables: &tables, looks: 0 };
+    if !ascent.pair_other_roles(&mut partners) {
         return (partners, is_whole);
     }
-    let mut ascent = Ascent { tables: &tables, looks: 0 };
-    for kind in Element::HEADS..Element::KINDS {
-        ascent.pair_kind(kind, &mut partners);
-    }
+    ascent.pair_the_rest(&mut partners);
     (without_evidence_dropped(graphs, partners), is_whole)
-}
-
-/// Pairs chambers that are left over and stand at the same place, though they have other roles;
-/// whether there are any.
-fn pair_other_roles(tables: &Tables<'_>, partners: &mut Partners) -> bool {
-    let graphs = tables.graphs;
-    let is_left = |side: usize, at: usize, partners: &Partners| {
-        let node = &graphs[side].nodes[at];
-        let finite = match node.thing {
-            Element::Chamber(chamber) => graphs[side].engine.chambers[chamber].is_finite(),
-            _ => false,
-        };
-        let is_free =
-            if side == 0 { partners[at].is_none() } else { !partners.contains(&Some(at)) };
-        finite && is_free
-    };
-    let left = [0, 1].map(|side: usize| -> Vec<usize> {
-        (0..graphs[side].nodes.len()).filter(|at| is_left(side, *at, partners)).collect()
-    });
-    let all = left[0].iter().flat_map(|x| left[1].iter().map(|y| (*x, *y)));
-    let shared = all.map(|(x, y)| (shared_ties(graphs, partners, x, y), x, y));
-    let mut close: Vec<_> = shared.filter(|(shared, ..)| LEAST_SHARED <= *shared).collect();
-    close.sort_by_key(|(shared, x, y)| {
-        (std::cmp::Reverse(*shared), tables.settling(*x, *y), *x, *y)
-    });
-    for (_, x, y) in &close {
-        if partners[*x].is_none() && !partners.contains(&Some(*y)) {
-            partners[*x] = Some(*y);
-        }
-    }
-    !close.is_empty()
 }
 
 /// The pairing under which most agrees.
@@ -96,6 +63,19 @@ fn likeliest(tables: &Tables<'_>) -> Partners {
     }
     let start = tables.paired(|_, x, y| tables.at(&soft, x, y));
     Ascent { tables, looks: 0 }.best_from(start)
+}
+
+/// Chambers of limited size that have no partner yet.
+fn left_over(graphs: [&Graph<'_>; 2], side: usize, partners: &Partners) -> Vec<usize> {
+    let is_finite = |at: &usize| match graphs[side].nodes[*at].thing {
+        Element::Chamber(chamber) => graphs[side].engine.chambers[chamber].is_finite(),
+        _ => false,
+    };
+    let is_free = |at: &usize| match side {
+        0 => partners[*at].is_none(),
+        _ => !partners.contains(&Some(*at)),
+    };
+    (0..graphs[side].nodes.len()).filter(is_finite).filter(is_free).collect()
 }
 
 /// All that agrees under a pairing: traits, ties and, as trifles, what settles and names.
@@ -216,10 +196,40 @@ impl Ascent<'_, '_> {
 
     /// The best pairing found from what others hang on.
     fn settled_around(&mut self, mut heads: Partners) -> (Partners, f64) {
-        for kind in Element::HEADS..Element::KINDS {
-            self.pair_kind(kind, &mut heads);
-        }
+        self.pair_the_rest(&mut heads);
         self.settled(heads)
+    }
+
+    /// Pairs what hangs on others, the others held.
+    fn pair_the_rest(&mut self, partners: &mut Partners) {
+        for kind in Element::HEADS..Element::KINDS {
+            self.pair_kind(kind, partners);
+        }
+    }
+
+    /// Pairs chambers that are left over and stand at the same place, though they have other roles;
+    /// whether there are any. Each two are judged with what hangs on them paired to suit: of twins,
+    /// it may as well have been paired to suit the other.
+    fn pair_other_roles(&mut self, partners: &mut Partners) -> bool {
+        let graphs = self.tables.graphs;
+        let [ones, others] = [0, 1].map(|side| left_over(graphs, side, partners));
+        let mut close = Vec::new();
+        for (x, y) in ones.iter().flat_map(|x| others.iter().map(|y| (*x, *y))) {
+            let mut tried = partners.clone();
+            tried[x] = Some(y);
+            self.pair_the_rest(&mut tried);
+            let shared = shared_ties(graphs, &tried, x, y);
+            if LEAST_SHARED <= shared {
+                close.push((std::cmp::Reverse(shared), self.tables.settling(x, y), x, y));
+            }
+        }
+        close.sort_unstable();
+        for (.., x, y) in &close {
+            if partners[*x].is_none() && !partners.contains(&Some(*y)) {
+                partners[*x] = Some(*y);
+            }
+        }
+        !close.is_empty()
     }
 
     /// The pairing paired anew, kind by kind, until no more agrees by it.

@@ -168,7 +168,7 @@ fn matched_in_order(graphs: [&Graph<'_>; 2]) -> Matching {
     let colours = colours(graphs);
     let (partners, is_whole) = match twins {
         Some(twins) => (twins.into_iter().map(Some).collect(), true),
-        None => alignment_search::partners(graphs, &colours),
+        None => nearest(graphs),
     };
     let mut matching = Matching { is_whole, ..Matching::default() };
     let mut taken = vec![false; graphs[1].nodes.len()];
@@ -190,6 +190,24 @@ fn matched_in_order(graphs: [&Graph<'_>; 2]) -> Matching {
     matching.only_second.sort_unstable();
     matching.pairs.sort_by_key(|pair| pair.first);
     matching
+}
+
+/// The pairing under which most agrees, whatever the order of statements: what would be settled by
+/// the order of things is settled by one that structure gives.
+fn nearest(graphs: [&Graph<'_>; 2]) -> (Vec<Option<usize>>, bool) {
+    let orders = told_apart(graphs, &[]).map(|numbers| {
+        let mut order: Vec<usize> = (0..numbers.len()).collect();
+        order.sort_by_key(|at| numbers[*at]);
+        order
+    });
+    let [one, other] = [0, 1].map(|side: usize| graphs[side].in_order(&orders[side]));
+    let sorted = [&one, &other];
+    let (found, is_whole) = alignment_search::partners(sorted, &colours(sorted));
+    let mut partners = vec![None; found.len()];
+    for (x, y) in found.into_iter().enumerate() {
+        partners[orders[0][x]] = y.map(|y| orders[1][y]);
+    }
+    (partners, is_whole)
 }
 
 fn sureness(

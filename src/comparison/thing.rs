@@ -68,7 +68,7 @@ impl ThingTie {
 }
 
 /// A thing with all that its structure says.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct ThingNode {
     pub(super) thing: Element,
     /// Things of different classes are never the same, whatever they are called.
@@ -133,6 +133,22 @@ impl<'a> Graph<'a> {
             node.ties.sort_unstable();
         }
         graph
+    }
+
+    /// The same things, set out in another order.
+    pub(super) fn in_order(&self, order: &[usize]) -> Graph<'a> {
+        let mut place = vec![0; order.len()];
+        for (now, before) in order.iter().enumerate() {
+            place[*before] = now;
+        }
+        let moved = |before: &usize| {
+            let mut node = self.nodes[*before].clone();
+            node.ties.iter_mut().for_each(|(_, to)| *to = place[*to]);
+            node.ties.sort_unstable();
+            node
+        };
+        let index = self.index.iter().map(|(thing, at)| (*thing, place[*at])).collect();
+        Graph { nodes: order.iter().map(moved).collect(), index, ..*self }
     }
 
     fn add(&mut self, thing: Element, class: u32, traits: Vec<u32>) {
