@@ -24,11 +24,11 @@ pub fn noticed((engine, found): (&Engine, &Exploration), beside: &SoundEngine<'_
     let beside = FaultBesideSound { engine, found, sound_engine, sound, beside };
     let mut told = Vec::new();
     told.extend(beside.fires_by_itself());
-    // What goes round by itself hisses on its way, and is told already.
+    // What goes round by itself hisses on its way.
     if told.is_empty() || !beside.goes_round_untouched() {
         told.extend(beside.hisses_at_rest());
-        told.extend(beside.repeats());
     }
+    told.extend(beside.repeats());
     // What is fired by itself is not there any more when it should be.
     let fires = told.iter().any(|it| it.symptom == Symptom::FiresByItself);
     told.extend(beside.ball_stays().filter(|it| it.always || !fires));
@@ -81,6 +81,9 @@ fn lacks_something(it: &Noticed) -> bool {
 }
 
 const BEFORE_TRIGGER: &str = "before anybody touches the trigger";
+
+/// Said of air that gets out where a little gets out of the sound engine too.
+const SEEPS_IN_SOUND: &str = "; in the sound engine less gets out there";
 
 /// An engine with something wrong and the sound one, each with all that can happen in one shot.
 pub(super) struct FaultBesideSound<'a> {
@@ -402,23 +405,35 @@ impl FaultBesideSound<'_> {
             return None;
         }
         let acts = 1..=self.sound_engine.hand_acts().len();
+        let of_sound = |narrowest: Width| -> BTreeSet<String> {
+            let exits = |act: usize| exits(self.sound_engine, self.sound, act, narrowest);
+            acts.clone().flat_map(exits).collect()
+        };
+        let is_told = |exit: &str| {
+            let is_after = |it: &Noticed| it.symptom == Symptom::HissesAfter;
+            told.iter().any(|it| is_after(it) && it.place == out_of(exit))
+        };
         // What only trickles out of the sound engine may rush out of this one.
-        let (exit, run) = [Width::Narrow, Width::Wide].into_iter().find_map(|narrowest| {
-            let sound = |act: usize| exits(self.sound_engine, self.sound, act, narrowest);
-            let sound: BTreeSet<String> = acts.clone().flat_map(sound).collect();
-            let states = self.states_after_trigger();
-            let mut own = states.filter_map(|state| self.escape(state, narrowest));
-            let is_told = |exit: &str| {
-                let is_after = |it: &Noticed| it.symptom == Symptom::HissesAfter;
-                told.iter().any(|it| is_after(it) && it.place == out_of(exit))
-            };
-            own.find(|(exit, _)| !sound.contains(exit) && !is_told(exit))
-        })?;
-        let run_told = format!("once the trigger is pulled, {run}");
-        let air = Some(run);
-        let place = out_of(&exit);
-        let symptom = Symptom::HissesFiring;
-        Some(Noticed { symptom, place, always: true, run: run_told, air })
+        let (narrowest, exit, run) =
+            [Width::Narrow, Width::Wide].into_iter().find_map(|narrowest| {
+                let sound = of_sound(narrowest);
+                let states = self.states_after_trigger();
+                let mut own = states.filter_map(|state| self.escape(state, narrowest));
+                let (exit, run) = own.find(|(exit, _)| !sound.contains(exit) && !is_told(exit))?;
+                Some((narrowest, exit, run))
+            })?;
+        let seeps = if of_sound(Width::Bleed).contains(&exit) { SEEPS_IN_SOUND } else { "" };
+        let run_told = format!("once the trigger is pulled, {run}{seeps}");
+        let hisses = |state: &State| {
+            0 < state.handled && self.escape(state, narrowest).is_some_and(|(it, _)| it == exit)
+        };
+        Some(Noticed {
+            symptom: Symptom::HissesFiring,
+            place: out_of(&exit),
+            always: is_passed_by_all(self.found, hisses),
+            run: run_told,
+            air: Some(run),
+        })
     }
 
     /// A shot that comes to rest in the sound engine and here ends otherwise.
@@ -495,6 +510,19 @@ impl FaultBesideSound<'_> {
 pub(super) fn first_act(found: &Exploration, event: Event) -> Option<usize> {
     let steps = found.steps.iter().filter(|step| step.events.contains(&event));
     steps.map(|step| found.states[step.to].handled).min()
+}
+
+/// Whether every run comes through a state of this sort.
+fn is_passed_by_all(found: &Exploration, is_it: impl Fn(&State) -> bool) -> bool {
+    let mut is_reached: Vec<bool> = vec![false; found.states.len()];
+    let mut next = vec![0];
+    while let Some(at) = next.pop() {
+        if std::mem::replace(&mut is_reached[at], true) || is_it(&found.states[at]) {
+            continue;
+        }
+        next.extend(found.steps.iter().filter(|step| step.from == at).map(|step| step.to));
+    }
+    found.endings.iter().all(|(at, _)| !is_reached[*at] || is_it(&found.states[*at]))
 }
 
 /// Through what air gets out of the sound engine in quiet states.

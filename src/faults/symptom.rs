@@ -83,7 +83,8 @@ impl Symptom {
             }
             Symptom::HissesFiring => {
                 "Between the first act of the hand and the last a supply stands open to the open \
-                 air by a way out that is shut in the sound engine throughout the shot."
+                 air by a way out that is shut in the sound engine throughout the shot, or by \
+                 which less gets out of it, through something narrower."
             }
             Symptom::DoesNotMove => "A part that moves in the sound engine never does.",
             Symptom::NotHome => {

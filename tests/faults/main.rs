@@ -12,7 +12,7 @@ use gaugebook::faults::{
     Noticed, SoundEngine, Symptom, explored, noticed, otherwise, single_faults, symptoms,
     what_is_wrong,
 };
-use gaugebook::logic::{Exploration, explore};
+use gaugebook::logic::{Ending, Exploration, explore};
 use gaugebook::slip::{Paint, Severity, render};
 use gaugebook::text::Source;
 use std::path::Path;
@@ -240,6 +240,28 @@ fn the_faults_of_the_demo_are_followed_and_sound_engines_show_none() {
             assert!(!found.is_cut_short, "{}", variant.name.id);
         }
     }
+}
+
+/// That it goes on cycling is told where its runs do, and said of every run only where all do; also
+/// of an engine that starts so by itself.
+#[test]
+fn what_goes_on_cycling_is_told_wherever_runs_do() {
+    let mut untouched = 0;
+    for text in [MAPLE, HORNBEAM, ASPEN, JUNIPER] {
+        let own = read(text);
+        for engine in cutaway::revisions(&own.source, &|_| None) {
+            let found = explored(&engine, &own.beside());
+            let told = noticed((&engine, &found), &own.beside());
+            let goes_on = |(_, ending): &&(usize, Ending)| matches!(ending, Ending::Repeats(_));
+            let cycling = found.endings.iter().filter(goes_on).count();
+            let it = told.iter().find(|it| it.symptom == Symptom::Repeats);
+            let wanted = (cycling > 0).then_some(cycling == found.endings.len());
+            assert_eq!(it.map(|it| it.always), wanted, "{}", engine.name.id);
+            let starts = told.iter().any(|it| it.symptom == Symptom::FiresByItself);
+            untouched += usize::from(starts && it.is_some());
+        }
+    }
+    assert!(0 < untouched, "none goes on cycling before the trigger is pulled");
 }
 
 /// A plug thrower that is cocked by hand.
