@@ -240,22 +240,27 @@ fn difference(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     (!is_range && !is_denied).then(|| Statement::new(sentence.stretch(0, last), relation))
 }
 
-/// "NP went from A to B": the two figures, each up to the next word that ends one.
+/// "NP went from A to B", "from the old one's A to just B": the two figures, each up to the next
+/// word that ends one.
 fn change(sentence: &ClauseSentence<'_>, at: usize) -> Option<Statement> {
     let verb = (0..at).rev().take(4).find(|at| alters(sentence, *at))?;
-    let to = (at + 2..at + 7).find(|at| sentence.stem(*at) == "to")?;
-    let is_number = |at: usize| sentence.is(at, Role::Digit) || sentence.is(at, Role::Cardinal);
-    if !is_number(at + 1) || !is_number(to + 1) {
+    let to = (at + 2..at + 9).find(|at| sentence.stem(*at) == "to")?;
+    let is_number = |at: &usize| sentence.is(*at, Role::Digit) || sentence.is(*at, Role::Cardinal);
+    let was = (at + 1..to.min(at + 5)).find(is_number)?;
+    let is_owned = was == at + 1 || sentence.words[was - 1].is_possessive();
+    let is_hedged = matches!(sentence.stem(to + 1), "about" | "just" | "only" | "roughly");
+    let becomes = to + 1 + usize::from(is_hedged);
+    if !is_owned || !is_number(&becomes) {
         return None;
     }
-    let end = sentence.phrase_end(to + 1);
+    let end = sentence.phrase_end(becomes);
     let (start, subject) = sentence.subject(verb)?;
     // "Took the jet from 1.0 mm to …": what changes stands behind the verb.
     let object = sentence.phrase(verb + 1, at);
     let object = object.filter(|object| object.words.iter().any(|word| !is_light(&word.stem)));
     let what = object.unwrap_or(subject);
     let span = sentence.stretch(start, end);
-    let (from, into) = (sentence.stretch(at + 1, to), sentence.stretch(to + 1, end));
+    let (from, into) = (sentence.stretch(was, to), sentence.stretch(becomes, end));
     Some(Statement::new(span, StatedRelation::Change { what, from, to: into }))
 }
 

@@ -28,6 +28,8 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
             "sooner" if sentence.before(at, 1) == "no" && at == 1 => no_sooner(sentence, 0),
             "ahead" | "earlier" | "sooner" | "later" => beside(sentence, at),
             "until" | "till" => until(sentence, at),
+            // "Once for each pull": how often.
+            "once" if matches!(sentence.stem(at + 1), "for" | "per" | "each" | "every") => None,
             "once" => once(sentence, at),
             "time" => by_the_time(sentence, at),
             "when" if sentence.before(at, 1) == "only" => after(sentence, at),
