@@ -5,7 +5,7 @@
 //! what the program prints of one, which the tests of the faults hold it to.
 
 use include_dir::{Dir, File, include_dir};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 /// One fault.
@@ -103,21 +103,29 @@ const NEIGHBOURS: usize = 4;
 /// texts have (vector space model, terms weighed by the logarithm of their rarity: Salton, Wong and
 /// Yang 1975, from memory).
 static RELATED: LazyLock<BTreeMap<&'static str, Vec<&'static Fault>>> = LazyLock::new(|| {
-    let words: Vec<BTreeSet<String>> = all().iter().map(words_of).collect();
-    let mut rarity: BTreeMap<&str, f64> = BTreeMap::new();
-    for word in words.iter().flatten() {
-        *rarity.entry(word).or_default() += 1.0;
+    let count = all().len();
+    let mut told_in: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (at, fault) in all().iter().enumerate() {
+        for word in words_of(fault) {
+            let faults = told_in.entry(word).or_default();
+            if faults.last() != Some(&at) {
+                faults.push(at);
+            }
+        }
     }
-    rarity.values_mut().for_each(|count| *count = libm::log(words.len() as f64 / *count));
-    let weight = |of: &BTreeSet<String>, other: &BTreeSet<String>| -> f64 {
-        let shared = of.intersection(other).filter_map(|word| rarity.get(word.as_str()));
-        shared.map(|weight| weight * weight).sum()
-    };
-    let own: Vec<f64> = words.iter().map(|of| weight(of, of).sqrt().max(1e-9)).collect();
+    // The products of any two texts, word by word.
+    let mut products = vec![vec![0.0; count]; count];
+    for faults in told_in.values() {
+        let weight = libm::log(count as f64 / faults.len() as f64);
+        for one in faults {
+            faults.iter().for_each(|other| products[*one][*other] += weight * weight);
+        }
+    }
+    let length = |at: usize| products[at][at].sqrt().max(1e-9);
     let neighbours = |at: usize| {
-        let near = |other: usize| weight(&words[at], &words[other]) / (own[at] * own[other]);
+        let near = |other: usize| products[at][other] / (length(at) * length(other));
         let mut others: Vec<(f64, usize)> =
-            (0..words.len()).filter(|it| *it != at).map(|other| (near(other), other)).collect();
+            (0..count).filter(|it| *it != at).map(|other| (near(other), other)).collect();
         others.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         others.into_iter().take(NEIGHBOURS).map(|(_, other)| &all()[other]).collect()
     };
@@ -129,11 +137,11 @@ pub(crate) fn related(code: &str) -> &'static [&'static Fault] {
     RELATED.get(code).map_or(&[], Vec::as_slice)
 }
 
-/// What a fault is told in, small words left out.
-fn words_of(fault: &Fault) -> BTreeSet<String> {
+/// The words that a fault is told in, small ones left out.
+fn words_of(fault: &Fault) -> impl Iterator<Item = String> {
     let texts = [fault.code, fault.title, fault.slip, fault.misleads, fault.put_right];
     let words = texts.into_iter().flat_map(|text| text.split(|sign: char| !sign.is_alphabetic()));
-    words.filter(|word| 3 < word.len()).map(str::to_lowercase).collect()
+    words.filter(|word| 3 < word.len()).map(str::to_lowercase)
 }
 
 #[cfg(test)]
