@@ -6,7 +6,7 @@
 use super::words::{TextWord, words};
 use crate::sheet::{Ledger, Sheet};
 use crate::text::Span;
-use ahash::AHashMap;
+use ahash::{AHashMap, AHashSet};
 use std::collections::BTreeMap;
 
 /// A figure's name found in a passage.
@@ -84,6 +84,8 @@ pub(crate) struct CueIndex {
     names: Vec<SheetNames>,
     /// Sheets by the words of their figures' names.
     sheets: AHashMap<String, Vec<usize>>,
+    /// The words of all these names that may stand for something by themselves or begin to.
+    known: AHashSet<String>,
 }
 
 /// The names of a sheet's figures, word by word.
@@ -148,7 +150,16 @@ impl CueIndex {
                 }
             }
         }
+        let engines = index.engines.lengths.keys().chain(index.families.keys());
+        let names = engines.chain(index.last_names.keys()).chain(index.sheets.keys());
+        index.known = names.cloned().collect();
         index
+    }
+
+    /// Whether a word, in the form in which words are compared, is of a figure's name or may name
+    /// an engine.
+    pub(crate) fn knows(&self, stem: &str) -> bool {
+        self.known.contains(stem)
     }
 
     /// Sheets of the engines of a family, by the word that their names begin with.

@@ -57,6 +57,11 @@ impl KnownTimeline {
         self.events.is_empty()
     }
 
+    /// Whether a text has a word that tells an event.
+    pub(crate) fn speaks_of(&self, text: &str) -> bool {
+        !self.is_empty() && !self.told(&event_words(text)).is_empty()
+    }
+
     pub(crate) fn iter(&self) -> impl Iterator<Item = &KnownEvent> {
         self.events.iter()
     }

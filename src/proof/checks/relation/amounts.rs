@@ -489,6 +489,11 @@ impl StatementNames<'_> {
 /// Words by which several are counted as one.
 const SUMS: [&str; 4] = ["together", "altogether", "total", "among"];
 
+/// Whether a word may be of those by which several are counted as one: "between them" too.
+pub(super) fn may_sum(stem: &str) -> bool {
+    SUMS.contains(&stem) || stem == "between"
+}
+
 /// "From 6.2 to 6.9 bar": one unit for both.
 pub(super) fn with_unit_of(start: &str, into: &str) -> String {
     let start = start.trim();

@@ -140,12 +140,13 @@ pub(crate) fn judge(
     if passage.setting.is_some() {
         return Vec::new();
     }
-    let found = read(passage.text);
+    let nothing = SaidBeside::default();
+    let names = StatementNames::of(passage.text, context, &nothing);
+    // Most passages of pages about no engine name none.
+    let found = if names.may_speak() { read(passage.text) } else { Vec::new() };
     if found.is_empty() {
         return Vec::new();
     }
-    let nothing = SaidBeside::default();
-    let names = StatementNames::of(passage.text, context, &nothing);
     // A figure that is bound settles how much, and not which way.
     let is_apart = |bound: &&BoundText, it: Span| {
         !matches!(bound.binding, Binding::By(_)) || bound.text.contains(it)

@@ -1,14 +1,16 @@
 //! What words name: engines, and the figures of a sheet.
 
 use super::StatementNames;
+use super::amounts::may_sum;
 use crate::folio::routing::Routed;
 use crate::folio::things::Mention;
-use crate::folio::words::{TextWord, stem};
+use crate::folio::words::{TextWord, read_words, stem};
 use crate::quantity::{Dimension, Kind};
 use crate::statement::{
-    Degree, Phrase, Role, chooses, describes, is_degree, is_light, joins_clause, names_kin,
+    Degree, Phrase, Role, chooses, describes, is_degree, is_light, joins_clause, may, names_kin,
     speaks_of,
 };
+use crate::text::Span;
 
 /// A named figure: sheet and entry.
 pub(super) type NamedFigure = (usize, usize);
@@ -22,6 +24,9 @@ pub(super) struct SaidWords<'p> {
     pub(super) light: Vec<&'p str>,
 }
 
+/// What is meant by "to open", where a figure is asked for.
+const OPENING: &str = "opening";
+
 impl SaidWords<'_> {
     pub(super) fn is_empty(&self) -> bool {
         self.content.is_empty()
@@ -33,6 +38,23 @@ impl SaidWords<'_> {
 }
 
 impl StatementNames<'_> {
+    /// Whether anything in the text may be a statement about what is known: always on a page about
+    /// engines; elsewhere only where a word names one, a figure or a dated event, or means engines
+    /// together.
+    pub(super) fn may_speak(&self) -> bool {
+        if self.own.is_some() || !self.compared.is_empty() {
+            return true;
+        }
+        let cues = &self.folio.cues;
+        let names = |stem: &str| match stem {
+            "engine" | "three" => true,
+            "open" | "close" | "shut" => cues.knows(stem) || cues.knows(OPENING),
+            _ => cues.knows(stem) || may_sum(stem) || may(stem, Role::Pair) && self.two().is_some(),
+        };
+        let mut words = read_words(self.text, Span::new(0, self.text.len()));
+        words.any(|word| names(&word.stem)) || self.folio.timeline.speaks_of(self.text)
+    }
+
     /// Sheets of the engines that a phrase names; "the older one" is seen from `base`.
     pub(super) fn engines(&self, phrase: &Phrase, base: Option<usize>) -> Vec<usize> {
         let named = self.folio.cues.engines_in(&phrase.words);
@@ -219,7 +241,7 @@ impl StatementNames<'_> {
             if matches!(stem, "open" | "close" | "shut") && self.text_before(word).ends_with(" to ")
             {
                 // "Take as long to open": no figure is of what stands open.
-                said.content.push("opening");
+                said.content.push(OPENING);
                 continue;
             }
             if chooses(stem) && self.folio.cues.sheets_knowing(stem).is_empty() {

@@ -71,6 +71,13 @@ compare: [alder, alder_two]
 
 ";
 
+/// A page about no engine.
+const ARTICLE: &str = "---
+title: On the bench
+---
+
+";
+
 /// A folio of two engines: their pages by name, and their cutaways by name.
 struct TwoEngines {
     pages: [(&'static str, &'static str); 2],
@@ -101,10 +108,12 @@ const STATES: TwoEngines = TwoEngines {
 };
 
 impl TwoEngines {
-    /// One of the pages, or a page that sets the two side by side, with sentences as its
-    /// paragraphs, judged: the standings of each.
+    /// One of the pages, a page that sets the two side by side (2) or one about neither (3), with
+    /// sentences as its paragraphs, judged: the standings of each.
     fn standings(&self, index: usize, sentences: &[&str]) -> Vec<String> {
-        let mut page = self.pages.get(index).map_or(SIDE_BY_SIDE, |(_, page)| *page).to_owned();
+        let further = if index == 3 { ARTICLE } else { SIDE_BY_SIDE };
+        let mut page = self.pages.get(index).map_or(further, |(_, page)| *page).to_owned();
+        let index = index.min(self.pages.len());
         let lines: Vec<usize> = sentences
             .iter()
             .map(|sentence| {
@@ -322,4 +331,17 @@ fn what_claims_nothing_is_not_judged() {
     ] {
         assert_eq!(standing(sentence), "", "{sentence}");
     }
+}
+
+#[test]
+fn a_page_about_no_engine_is_read_where_words_name_one_or_mean_both() {
+    let told = [
+        ("holds", "The ram of Alder is heavier than that of Alder Two."),
+        ("fails", "The ram of Alder Two is heavier than that of Alder."),
+        ("holds", "Both engines have the same stroke."),
+        ("holds", "The Two has a larger store than Alder."),
+        ("none", "The bench is heavier than the lamp, and the lamp was lit before it was moved."),
+    ];
+    let amiss = ALDERS.amiss(3, &told);
+    assert!(amiss.is_empty(), "{}", amiss.join("\n"));
 }
