@@ -101,7 +101,7 @@ fn answers_alike(
     here.is_some() && here == answers(of_sound, there)
 }
 
-/// The states of the told run until an event has come.
+/// The states of the told run before an event comes.
 fn until(found: &Exploration, event: Event) -> Vec<&State> {
     let mut line = found.line.iter();
     let last = line.position(|step| found.steps[*step].events.contains(&event));
@@ -110,12 +110,14 @@ fn until(found: &Exploration, event: Event) -> Vec<&State> {
 }
 
 /// Whether a part moves one way, or stands further that way from the beginning than where it
-/// rests, before an event comes.
+/// rests, before an event comes or with it.
 fn goes_with((engine, found): Ran<'_>, event: Event, (name, to): (&str, Direction)) -> bool {
     let Some(part) = engine.parts.ids().find(|at| engine.parts[*at].name.id == name) else {
         return true;
     };
-    let places = until(found, event).into_iter().map(|state| state.positions[part]);
+    // What brings the event about may be that very move.
+    let states = found.line_states().into_iter().take(until(found, event).len() + 1);
+    let places = states.map(|state| state.positions[part]);
     let places: Vec<PositionId> = std::iter::once(engine.parts[part].rest).chain(places).collect();
     places.windows(2).any(|pair| match to {
         Direction::Forward => pair[0] < pair[1],

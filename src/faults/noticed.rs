@@ -475,7 +475,8 @@ impl FaultBesideSound<'_> {
             (0 < low).then(|| Noticed {
                 symptom: Symptom::NotRefilled,
                 place: format!("the {name}"),
-                always: low == here.len(),
+                // A run that goes on for ever is never over.
+                always: low == self.found.endings.len(),
                 run: format!("the {name} is not full again when all is over"),
                 air: None,
             })

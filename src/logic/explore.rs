@@ -237,8 +237,9 @@ impl<'a> StateSearch<'a> {
         }
         let (engine, rest) = (self.scene.engine, &self.found.states[0]);
         for (at, held) in &self.impossible {
-            let mut told = why::differences(engine, rest, &self.found.states[*at]);
-            told.extend(held.iter().map(|event| why::held_back(engine, *event)));
+            let end = &self.found.states[*at];
+            let mut told = why::differences(engine, rest, end);
+            told.extend(held.iter().map(|event| why::held_back(engine, end, *event)));
             self.found.endings.push((*at, Ending::Stuck(told)));
         }
         true

@@ -5,8 +5,8 @@ use super::forces::PushOn;
 use super::state::{Level, Need, Pressure, State};
 use crate::cutaway::event_words;
 use crate::cutaway::model::{
-    Ball, ChamberId, Condition, Direction, Element, Engine, Event, HandAct, Obstacle, PartId,
-    PushKind, Relation, Returns, Term, Valve, ValveId,
+    Ball, ChamberId, Condition, Direction, Element, Engine, Event, HandAct, MOST_ORDERS, Obstacle,
+    PartId, PushKind, Relation, Returns, Term, Valve, ValveId,
 };
 use crate::cutaway::spoken::{conditions, joins};
 use crate::text::{listed, once_each};
@@ -235,10 +235,12 @@ pub(super) fn blocked(engine: &Engine, block: &Obstacle) -> String {
     }
 }
 
-/// Which order of the cutaway holds an event back.
-pub(super) fn held_back(engine: &Engine, event: Event) -> String {
+/// Which order of the cutaway holds an event back: one of which the first has not come.
+pub(super) fn held_back(engine: &Engine, state: &State, event: Event) -> String {
     let words = |event: Event| event_words(engine, event);
-    let order = engine.orders.iter().find(|order| order.then == event);
+    let mut orders = engine.orders.iter().enumerate().take(MOST_ORDERS);
+    let order = orders.find(|(at, it)| it.then == event && state.happened & (1 << at) == 0);
+    let order = order.map(|(_, order)| order);
     let first = order.map_or_else(String::new, |order| words(order.first));
     format!(
         "the order \u{201c}{first} before {}\u{201d} holds it back, and the first never happens",
