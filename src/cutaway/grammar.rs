@@ -135,7 +135,7 @@ const fn valve_line(
 
 const NAME: &str = "NAME";
 
-static STATEMENTS: [StatementForm; 50] = [
+static STATEMENTS: [StatementForm; 51] = [
     page(
         ("cutaway", NAME),
         None,
@@ -320,6 +320,7 @@ static STATEMENTS: [StatementForm; 50] = [
             free(3, &["for"], "for WAY"),
         ],
     ),
+    below(Under::Solid, ("joint", ""), "", &[]),
     below(Under::Body, ("insert", NAME), "", &[due(1, &["at", "with"], "with STEP on STEP")]),
     below(Under::Body, ("tube", NAME), "", &[due(1, &["at"], "at LENGTH")]),
     below(

@@ -4,6 +4,7 @@
 use super::model::{ChamberId, PartId, PositionId, SealId, WayId};
 use crate::geometry::Assembly;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// Outside radius of a step of the body of which none is stated, m: it bounds no room.
 pub(crate) const UNKNOWN_OUTSIDE: f64 = 0.5;
@@ -29,6 +30,8 @@ pub struct SizedEngine {
     pub(crate) parts: Vec<PartId>,
     /// The chamber of each room.
     pub(crate) rooms: Vec<ChamberId>,
+    /// By body the steps of each piece that is made by itself; all of them where nothing is said.
+    pub(crate) made: Vec<Vec<Range<usize>>>,
     /// In the order of the assembly.
     pub(crate) rings: Vec<SizedRing>,
     /// The way of each port of the assembly; made-up sizes have none.

@@ -7,6 +7,7 @@
 use super::model::{Name, PartId, PositionId, SealId, WayId};
 use crate::formula::Formula;
 use crate::text::Span;
+use std::ops::Range;
 
 /// How a size is known.
 #[derive(Debug, Clone)]
@@ -133,6 +134,15 @@ pub(crate) struct DrawnPlace {
     pub(crate) span: Span,
 }
 
+/// Where a chain comes apart into two pieces.
+#[derive(Debug, Clone)]
+pub(crate) struct DrawnJoint {
+    /// Number of the step in front of it.
+    pub(crate) step: usize,
+    /// Its line in the file that it is read from.
+    pub(crate) span: Span,
+}
+
 /// The body or a moving part, with sizes.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct DrawnSolid {
@@ -141,6 +151,8 @@ pub(crate) struct DrawnSolid {
     /// In the order of their steps.
     pub(crate) inserts: Vec<DrawnInsert>,
     pub(crate) holes: Vec<DrawnHole>,
+    /// Where it comes apart, in the order of its steps.
+    pub(crate) joints: Vec<DrawnJoint>,
     /// Where it stands; nothing for the body.
     pub(crate) places: Vec<DrawnPlace>,
 }
@@ -179,6 +191,17 @@ pub(crate) struct RoomPlace {
 }
 
 impl DrawnSolid {
+    /// The steps of each piece that is made by itself: what lies between joints, and each insert.
+    pub(crate) fn made(&self) -> Vec<Range<usize>> {
+        let inserts = self.inserts.iter().map(|insert| insert.first);
+        let mut starts: Vec<usize> =
+            self.joints.iter().map(|joint| joint.step).chain(inserts).chain([0]).collect();
+        starts.sort_unstable();
+        starts.dedup();
+        let ends = starts.iter().skip(1).copied().chain([self.steps.len()]);
+        starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
+    }
+
     /// The step of this name.
     pub(crate) fn step(&self, name: &str) -> Option<usize> {
         self.steps.iter().position(|step| step.name.as_ref().is_some_and(|it| it.id == name))

@@ -1,12 +1,14 @@
 //! Parts, rings and springs of an engine with sizes, and what keeps each part from coming out.
 
 use super::forces::{SizedFigure, plain};
-use crate::cutaway::model::{Element, Engine, PushKind};
+use crate::cutaway::model::{Element, Engine, PartId, PushKind};
+use crate::cutaway::solids::DrawnSolid;
 use crate::folio::Folio;
-use crate::folio::solids::{WayOut, result_named, ways_out};
+use crate::folio::solids::{BodyOpening, WayOut, body_openings, result_named, ways_out};
 use crate::sheet::print::worked_out;
 use crate::text::listed;
 use serde::Serialize;
+use std::ops::Range;
 
 /// A part as a whole.
 #[derive(Debug, Clone, Serialize)]
@@ -60,6 +62,7 @@ pub(super) fn parts_view(folio: &Folio, engine: &str) -> PartsView {
     };
     let engine = &routed.engine;
     let named = |path: String| named(folio, sheet, &path);
+    let openings = body_openings(folio, &engine.name.id);
     let parts = ways_out(folio, &engine.name.id).into_iter().map(|(part, ways)| {
         let name = &engine.parts[part].name;
         let out = [("to the rear", &ways[0]), ("to the front", &ways[1])];
@@ -68,7 +71,12 @@ pub(super) fn parts_view(folio: &Folio, engine: &str) -> PartsView {
             length: named(format!("{}.length", name.id)),
             widest: named(format!("{}.widest", name.id)),
             volume: named(format!("{}.volume", name.id)),
-            out: out.map(|(toward, way)| way_words(engine, toward, way)).to_vec(),
+            out: match opened(engine, part, &openings) {
+                opened if opened.is_empty() => {
+                    out.map(|(toward, way)| way_words(engine, toward, way)).to_vec()
+                }
+                opened => opened,
+            },
         }
     });
     let solids = engine.drawn.body.iter().chain(engine.drawn.parts.values());
@@ -115,6 +123,51 @@ fn named(folio: &Folio, sheet: usize, path: &str) -> SizedFigure {
         },
         Err(needs) => SizedFigure { value: None, needs: format!("not known: {}", plain(&needs)) },
     }
+}
+
+/// Where the body comes apart for a part, each of its pieces in a sentence.
+fn opened(
+    engine: &Engine,
+    part: PartId,
+    openings: &[(PartId, Range<usize>, Vec<BodyOpening>)],
+) -> Vec<String> {
+    let (body, own) = (engine.drawn.body.as_ref(), engine.drawn.parts.get(&part));
+    let name = |solid: Option<&DrawnSolid>, step: usize| {
+        plain(&solid.map(|solid| solid.step_name(step)).unwrap_or_default())
+    };
+    let count = body.map_or(0, |body| body.steps.len());
+    // A step without a name is told by the next one that has one.
+    let place = |opening: &BodyOpening| match (opening.behind, opening.before) {
+        (Some(behind), Some(before)) => {
+            let named = |step: &usize| body.is_some_and(|it| it.steps[*step].name.is_some());
+            let behind = (0..=behind).rev().find(named).unwrap_or(behind);
+            let before = (before..count).find(named).unwrap_or(before);
+            format!("between {} and {}", name(body, behind), name(body, before))
+        }
+        (None, _) => "at the rear end".to_owned(),
+        (_, None) => "at the front end".to_owned(),
+    };
+    let mine = openings.iter().filter(|(it, ..)| *it == part);
+    let told = mine.map(|(_, steps, places)| {
+        let is_whole = own.is_none_or(|own| own.steps.len() == steps.len());
+        let piece = match is_whole {
+            true => "it".to_owned(),
+            false => format!("its piece with {}", piece_name(own, steps.clone())),
+        };
+        let places: Vec<String> = places.iter().map(place).collect();
+        match places.is_empty() {
+            true => format!("the body opens nowhere for {piece}"),
+            false => format!("the body opens for {piece} {}", listed(&places, "or")),
+        }
+    });
+    told.collect()
+}
+
+/// A piece of a part by its first step that has a name.
+fn piece_name(own: Option<&DrawnSolid>, steps: Range<usize>) -> String {
+    let named = steps.clone().find(|step| own.is_some_and(|own| own.steps[*step].name.is_some()));
+    let step = named.unwrap_or(steps.start);
+    plain(&own.map(|own| own.step_name(step)).unwrap_or_default())
 }
 
 fn way_words(engine: &Engine, toward: &str, way: &WayOut) -> String {

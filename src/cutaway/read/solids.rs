@@ -8,8 +8,8 @@ use crate::cutaway::lines::{Line, LineMark, LineToken};
 use crate::cutaway::model::{ChamberId, Name, PartId, Seal, SealId, WayId};
 use crate::cutaway::names::FoundName;
 use crate::cutaway::solids::{
-    Diameter, DrawnHole, DrawnInsert, DrawnPlace, DrawnSize, DrawnSolid, DrawnStep, InsertPlace,
-    PlaceKind, RoomPlace, SizeKind, StepKind, StepSide,
+    Diameter, DrawnHole, DrawnInsert, DrawnJoint, DrawnPlace, DrawnSize, DrawnSolid, DrawnStep,
+    InsertPlace, PlaceKind, RoomPlace, SizeKind, StepKind, StepSide,
 };
 use crate::formula::{Syntax, parse_with};
 use crate::slip::Slip;
@@ -21,7 +21,7 @@ const ENDS: [&str; 11] =
     ["length", "dia", "bore", "floor", "for", "to", "at", "from", "with", "times", "sealing"];
 
 /// First words of lines about sizes, below the body or a part.
-pub(super) const LINES: [&str; 4] = ["step", "groove", "hole", "place"];
+pub(super) const LINES: [&str; 5] = ["step", "groove", "hole", "joint", "place"];
 
 impl Reader<'_> {
     /// `body` and its lines.
@@ -32,7 +32,7 @@ impl Reader<'_> {
         for line in &block.statement.inner {
             let Some(first) = line.tokens.first() else { continue };
             let is_piece = first.is("insert") || first.is("tube");
-            if !is_piece && !LINES[..3].iter().any(|word| first.is(word)) {
+            if !is_piece && !LINES[..4].iter().any(|word| first.is(word)) {
                 self.unknown_line(block, first, "line below `body`", Under::Body);
                 continue;
             }
@@ -53,6 +53,7 @@ impl Reader<'_> {
                 solid.inserts[insert].place = InsertPlace::With { own, against };
             }
         }
+        self.joints_between_steps(block, &mut solid);
         self.engine.drawn.body = Some(solid);
         Ok(())
     }
@@ -61,11 +62,12 @@ impl Reader<'_> {
     pub(super) fn drawn_part(&mut self, block: &LineBlock, part: PartId) {
         let mut solid = DrawnSolid::default();
         let lines = || block.statement.inner.iter();
-        for line in lines().filter(|line| LINES[..3].iter().any(|word| starts(line, word))) {
+        for line in lines().filter(|line| LINES[..4].iter().any(|word| starts(line, word))) {
             let result = self.solid_line(block, line, &mut solid);
             self.told_missing(block, result);
             self.must_have_outside(block, line, &solid);
         }
+        self.joints_between_steps(block, &mut solid);
         for line in lines().filter(|line| starts(line, "place")) {
             let result = self.place_line(block, part, line, &mut solid);
             self.told_missing(block, result);
@@ -73,6 +75,26 @@ impl Reader<'_> {
         if !solid.steps.is_empty() || !solid.places.is_empty() {
             self.engine.drawn.parts.insert(part, solid);
         }
+    }
+
+    /// A joint has a step of the same chain on each side; others are told and left out.
+    fn joints_between_steps(&mut self, block: &LineBlock, solid: &mut DrawnSolid) {
+        let ends = |step| {
+            step == solid.steps.len() || solid.inserts.iter().any(|insert| insert.first == step)
+        };
+        let mut before = 0;
+        let mut kept = Vec::new();
+        for joint in std::mem::take(&mut solid.joints) {
+            if joint.step != before && !ends(joint.step) {
+                before = joint.step;
+                kept.push(joint);
+                continue;
+            }
+            let message = "expected a step behind this `joint`, and one in front of it";
+            let spot = block.spot(joint.span);
+            self.tell(block, Slip::stop("statement-unreadable", spot, message));
+        }
+        solid.joints = kept;
     }
 
     /// Only of the body itself the outside need not be known.
@@ -113,6 +135,11 @@ impl Reader<'_> {
                 self.end_of_line(block, "groove", &cursor);
                 let kind = StepKind::Groove { floor, seal };
                 solid.steps.push(DrawnStep { name: None, length, kind });
+            }
+            "joint" => {
+                self.end_of_line(block, "joint", &cursor);
+                let span = line.tokens[0].span;
+                solid.joints.push(DrawnJoint { step: solid.steps.len(), span });
             }
             _ => {
                 let hole = self.hole(block, &mut cursor, solid)?;

@@ -9,7 +9,7 @@
 use super::flow::{arrows, trend};
 use super::labels::{self, SectionLabel};
 use super::legend;
-use super::plane::{Trapezoid, outlines, pressed_round, without, zigzag};
+use super::plane::{Trapezoid, outlines, pressed_round, zigzag};
 use super::ports::{self, DrilledPort, PIPE, PortOf, PortPlaces, WallPort};
 use super::proportions::AxisProportions;
 use super::solids::ScaledBodies;
@@ -171,7 +171,7 @@ impl<'a> SectionScene<'a> {
         let places = ports::placed(engine, &joints, (&sized.rooms, &maps), (outside, &drilled));
         scene.ports = places;
         for port in &scene.ports.ports {
-            scene.scaled.bodies[FIXED] = without(&scene.scaled.bodies[FIXED], &port.hole());
+            scene.scaled.bodies[FIXED].cut(&port.hole());
         }
         Some((scene, poses))
     }
@@ -409,14 +409,18 @@ impl<'a> SectionScene<'a> {
 
     /// A body and the rings that it carries, where it stands at nought.
     fn draw_body(&self, body: usize, cell: &PoseCell<f64>, sketch: &mut Sketch) {
-        let figure = outlines(&self.scaled.bodies[body]);
-        for outline in &figure {
-            self.outline(body, outline, sketch);
+        for (number, piece) in self.scaled.bodies[body].pieces.iter().enumerate() {
+            let figure = outlines(piece);
+            for outline in &figure {
+                self.outline(body, outline, sketch);
+            }
+            // Whatever moves may come to lie against the body, and against its neighbours.
+            let step = if body == FIXED { 10.0 } else { [6.0, 9.0, 4.5][(body - 1) % 3] };
+            // Neighbours that are screwed together differ as well.
+            let step = if number % 2 == 0 { step } else { 1.5 * step };
+            let hatch = Hatch::Lines { rising: body == FIXED, step };
+            sketch.add(DrawnShape::Cut { outlines: figure, hatch });
         }
-        // Whatever moves may come to lie against the body, and against its neighbours.
-        let step = if body == FIXED { 10.0 } else { [6.0, 9.0, 4.5][(body - 1) % 3] };
-        let hatch = Hatch::Lines { rising: body == FIXED, step };
-        sketch.add(DrawnShape::Cut { outlines: figure, hatch });
         for ring in self.rings(body, (cell, &[])) {
             full(&ring, sketch);
         }

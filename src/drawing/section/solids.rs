@@ -5,6 +5,7 @@ use super::plane::{Trapezoid, pressed_round, without};
 use super::voids::HoleMouth;
 use crate::cutaway::sized::{SizedEngine, UNKNOWN_OUTSIDE};
 use crate::geometry::{FIXED, Frustum, PoseCell, RingSide};
+use std::ops::Range;
 
 /// Length of a picture, and the largest half of its height.
 const LONG: f64 = 640.0;
@@ -17,6 +18,21 @@ const KEPT: f64 = 0.45;
 const MUZZLE: f64 = 0.5;
 /// Width of a break in the picture.
 const BREAK: f64 = 5.0;
+
+/// A body in the picture, by the pieces that are made by themselves.
+#[derive(Debug, Clone, Default)]
+pub(super) struct BodyFigure {
+    pub(super) pieces: Vec<Vec<Trapezoid>>,
+}
+
+impl BodyFigure {
+    /// Takes an upright rectangle out of it.
+    pub(super) fn cut(&mut self, hole: &Trapezoid) {
+        for piece in &mut self.pieces {
+            *piece = without(piece, hole);
+        }
+    }
+}
 
 /// How lengths in metres become those of the picture. The rear end of the body is at 0, the axis
 /// too.
@@ -35,7 +51,7 @@ pub(super) struct ScaledBodies {
     /// Radius of the barrel's bore in the picture, and where it begins.
     pub(super) barrel: Option<(f64, f64)>,
     /// What is solid of each body where it stands at nought.
-    pub(super) bodies: Vec<Vec<Trapezoid>>,
+    pub(super) bodies: Vec<BodyFigure>,
 }
 
 impl ScaledBodies {
@@ -83,18 +99,19 @@ impl ScaledBodies {
             if Some(at) == last && is_shortened {
                 piece.to = end;
             }
-            body.extend(scaled.halves(&grooved(sized, FIXED, &piece)));
+            body.push(scaled.halves(&grooved(sized, FIXED, &piece)));
         }
+        let mut body = made(sized, FIXED, body);
         if let Some(kept) = kept {
             let gap = (kept * scale, kept * scale + BREAK);
-            body = without(&body, &Trapezoid::upright(gap, (-2.0 * HIGH, 2.0 * HIGH)));
+            body.cut(&Trapezoid::upright(gap, (-2.0 * HIGH, 2.0 * HIGH)));
             scaled.gap = Some(gap);
         }
         scaled.bodies.push(body);
         for (number, solid) in sized.assembly.bodies.iter().enumerate().skip(1) {
-            let pieces = solid.pieces.iter();
-            let pieces = pieces.flat_map(|it| scaled.halves(&grooved(sized, number, it)));
-            scaled.bodies.push(pieces.collect());
+            let steps = solid.pieces.iter();
+            let steps = steps.map(|it| scaled.halves(&grooved(sized, number, it)));
+            scaled.bodies.push(made(sized, number, steps.collect()));
         }
         scaled.drill(sized);
         scaled
@@ -138,9 +155,10 @@ impl ScaledBodies {
             let half = 0.5 * hole.diameter * self.scale;
             let middle = hole.at * self.scale;
             let Some(body) = self.bodies.get_mut(hole.body) else { continue };
-            let hole =
-                Trapezoid::upright((middle - half, middle + half), (-4.0 * HIGH, -NEAR_AXIS));
-            *body = without(body, &hole);
+            body.cut(&Trapezoid::upright(
+                (middle - half, middle + half),
+                (-4.0 * HIGH, -NEAR_AXIS),
+            ));
         }
     }
 
@@ -200,7 +218,7 @@ impl ScaledBodies {
     /// What is solid of a body in a pose.
     pub(super) fn body(&self, number: usize, positions: &[f64]) -> Vec<Trapezoid> {
         let moved = positions.get(number).copied().unwrap_or(0.0) * self.scale;
-        self.bodies[number].iter().map(|piece| piece.moved(moved)).collect()
+        self.bodies[number].pieces.iter().flatten().map(|piece| piece.moved(moved)).collect()
     }
 
     /// The section of a ring in a pose below the axis, and its middle.
@@ -221,6 +239,16 @@ impl ScaledBodies {
         let spot = ((ring.at + position) * self.scale, middle * self.scale);
         (pressed_round(spot, own.section * self.scale, away * self.scale), spot)
     }
+}
+
+/// The figures of steps, put together where they are made in one piece.
+fn made(sized: &SizedEngine, body: usize, steps: Vec<Vec<Trapezoid>>) -> BodyFigure {
+    let all = 0..steps.len();
+    let said = sized.made.get(body).filter(|said| said.last().is_some_and(|it| it.end == all.end));
+    let together = |range: &Range<usize>| steps[range.clone()].iter().flatten().copied().collect();
+    let pieces =
+        said.map_or_else(|| vec![together(&all)], |said| said.iter().map(together).collect());
+    BodyFigure { pieces }
 }
 
 /// The outside radius of a piece of the body, where it is known.

@@ -7,11 +7,11 @@ use super::build::BuiltEngine;
 use super::forces::PartForces;
 use super::judge::{holds, spot};
 use super::openings::OpenJoint;
-use super::results::{LookedAtPose, SolidResult, figure};
+use super::results::{LookedAtPose, SolidResult, figure, is_above};
 use super::strokes::PartStroke;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Direction, Element, OPEN_AIR, Way};
-use crate::formula::{self, Margin, Outcome, Truth, standard_uncertainty};
+use crate::formula::{self, Margin, Outcome, Truth};
 use crate::geometry::{PoseFinding, Scalar};
 use crate::quantity::{Dimension, Kind};
 use crate::slip::Slip;
@@ -118,11 +118,7 @@ impl Closing<'_> {
 
     /// Whether a result is above a limit, whatever is uncertain in it.
     fn is_above(&self, result: &SolidResult, limit: f64) -> bool {
-        let Readings { ledger, sheet } = self.readings;
-        result.as_ref().is_ok_and(|value| {
-            let expanded = 2.0 * standard_uncertainty(value, &ledger.scope(sheet));
-            limit < value.quantity.si.to_f64() - expanded
-        })
+        is_above(self.readings, result, limit)
     }
 
     /// Rings that their grooves have no room for.

@@ -10,7 +10,7 @@ use super::closure::Closing;
 use super::nonsense::Nonsense;
 use super::openings::{OpenChambers, OpenJoint};
 use super::results::LookedAtPose;
-use super::{blanks, crossings};
+use super::{assembling, blanks, crossings};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Condition, Element, OPEN_AIR, PartId, PositionId, Returns};
 use crate::cutaway::sized::UNKNOWN_OUTSIDE;
@@ -44,6 +44,7 @@ pub(in crate::folio) fn judge(
         slips.extend(impossible(routed, built, poses));
         slips.extend(astray_holes(routed, built, poses));
         slips.extend(crossings::crossings(routed, built));
+        slips.extend(assembling::slips(routed, (built, poses), readings));
         slips.extend(blanks::slip(routed, built));
         slips.extend(otherwise_stated(routed, readings));
         let named = drawn.forces(posed, (readings, known));

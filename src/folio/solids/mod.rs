@@ -1,6 +1,7 @@
 //! The sizes of cutaways as figures: bodies built from them, what they come to, and what of it
 //! cannot be.
 
+mod assembling;
 mod blanks;
 mod build;
 mod closure;
@@ -17,6 +18,7 @@ mod results;
 mod sizes;
 mod strokes;
 
+pub(crate) use assembling::BodyOpening;
 pub(crate) use forces::{LettingGo, PartForces, PartMoment, PushRow, Pushing};
 pub(super) use forces::{REGULATED, supply_pressures};
 pub(super) use judge::judge;
@@ -35,11 +37,13 @@ use crate::cutaway::model::PartId;
 use crate::cutaway::sized::SizedEngine;
 use crate::formula::{Lookup, Scope, Shift};
 use crate::sheet::ledger::EntryId;
+use assembling::Assembling;
 use build::{BuiltEngine, SizeSlip};
 use forces::{ForceFinder, ShotMoment};
 use results::LookedAtPose;
 use sizes::SizeReader;
 use std::collections::BTreeMap;
+use std::ops::Range;
 use std::sync::OnceLock;
 
 /// An engine that is drawn with sizes, and what they come to, worked out when first asked for.
@@ -258,6 +262,17 @@ pub(crate) fn result_named(folio: &Folio, sheet: usize, path: &str) -> SolidResu
 pub(crate) fn ways_out(folio: &Folio, engine: &str) -> Vec<(PartId, [WayOut; 2])> {
     let found = posed(folio, engine);
     found.map_or_else(Vec::new, |(drawn, posed, _)| parts::ways_out(&posed.built, &drawn.engine))
+}
+
+/// Where the body opens for each piece of each part, by its steps; nothing where no joint is said.
+pub(crate) fn body_openings(
+    folio: &Folio,
+    engine: &str,
+) -> Vec<(PartId, Range<usize>, Vec<BodyOpening>)> {
+    let found = posed(folio, engine);
+    found.map_or_else(Vec::new, |(drawn, posed, (readings, _))| {
+        Assembling { engine: &drawn.engine, built: &posed.built, readings }.body_openings()
+    })
 }
 
 /// The entries that a result of an engine rests on: those that its sizes name, and for a force

@@ -5,7 +5,7 @@ use super::super::measured::Readings;
 use super::super::routing::Routed;
 use super::build::BuiltEngine;
 use super::judge::spot;
-use super::results::{SolidResult, figure, suffix};
+use super::results::{figure, is_above, suffix};
 use super::{NamedResults, blanks};
 use crate::cutaway::Engine;
 use crate::cutaway::model::{PartId, PushKind};
@@ -67,18 +67,10 @@ impl Nonsense<'_> {
         }
     }
 
-    /// Whether a result is above nought, whatever is uncertain in it (k = 2).
-    fn is_above(&self, result: &SolidResult) -> bool {
-        let Readings { ledger, sheet } = self.readings;
-        result.as_ref().is_ok_and(|value| {
-            let expanded = 2.0 * standard_uncertainty(value, &ledger.scope(sheet));
-            0.0 < value.quantity.si.to_f64() - expanded
-        })
-    }
-
     fn is_longer(&self, one: &Dual, other: &Dual) -> bool {
         let over = one.clone() - other.clone();
-        self.is_above(&figure(&self.built.inputs, &over, (Dimension::LENGTH, Kind::Plain, None)))
+        let told = (Dimension::LENGTH, Kind::Plain, None);
+        is_above(self.readings, &figure(&self.built.inputs, &over, told), 0.0)
     }
 
     /// Grooves that go through to the bore, or to the outside.

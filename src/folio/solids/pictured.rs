@@ -5,7 +5,7 @@ use super::sizes::SolidInput;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{Axis, Element, PartId};
 use crate::cutaway::sized::{SizedEngine, SizedRing};
-use crate::cutaway::solids::StepKind;
+use crate::cutaway::solids::{DrawnSolid, StepKind};
 use crate::geometry::{Assembly, CrossHole, FIXED, Gate, RoomSpot, Scalar, SealRing, Solid};
 use std::ops::Range;
 
@@ -81,6 +81,20 @@ struct OneTube {
 }
 
 impl OneTube {
+    /// The pieces of its bodies that are made by themselves.
+    fn made(&self, whole: &SizedEngine) -> Vec<Vec<Range<usize>>> {
+        let (start, end) = (self.steps.start, self.steps.end);
+        let own = |piece: &Range<usize>| {
+            let own = piece.start.max(start)..piece.end.min(end);
+            (own.start < own.end).then(|| own.start - start..own.end - start)
+        };
+        let made = whole.made.iter().enumerate().filter_map(|(body, pieces)| match body {
+            FIXED => Some(pieces.iter().filter_map(own).collect()),
+            body => self.bodies[body - 1].then(|| pieces.clone()),
+        });
+        made.collect()
+    }
+
     /// Its part of an engine, where it really is.
     fn of(&self, whole: &SizedEngine) -> SizedEngine {
         let all = &whole.assembly;
@@ -132,6 +146,7 @@ impl OneTube {
         let parts: Vec<PartId> = parts.map(|(part, _)| *part).collect();
         let places = whole.places.iter().filter(|((part, _), _)| parts.contains(part));
         SizedEngine {
+            made: self.made(whole),
             assembly: Assembly {
                 bodies,
                 rings,
@@ -178,7 +193,10 @@ fn plain(engine: &Engine, built: &BuiltEngine) -> SizedEngine {
             guessed.push(what.clone());
         }
     }
+    let moving = built.parts.iter().map(|part| engine.drawn.parts.get(part));
+    let solids = std::iter::once(engine.drawn.body.as_ref()).chain(moving);
     SizedEngine {
+        made: solids.map(|solid| solid.map(DrawnSolid::made).unwrap_or_default()).collect(),
         rings: rings.collect(),
         ports: built.ports.iter().map(|port| port.way).collect(),
         parts: built.parts.clone(),

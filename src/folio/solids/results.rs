@@ -3,6 +3,7 @@
 //! A result is named as the engine stands at rest; behind `.PART.POSITION` it is that with the part
 //! there (`cut.store.volume.spool.front`).
 
+use super::super::measured::Readings;
 use super::blanks;
 use super::build::{BuiltEngine, BuiltRing};
 use super::openings::{OpenChambers, OpenJoint};
@@ -10,7 +11,7 @@ use super::poses::BuiltPose;
 use super::sizes::SolidInput;
 use crate::cutaway::Engine;
 use crate::cutaway::model::{ChamberId, Direction, OPEN_AIR, PartId, PositionId, PushKind, WayId};
-use crate::formula::{InputId, Value};
+use crate::formula::{InputId, Value, standard_uncertainty};
 use crate::geometry::{Dual, PoseCell, RingSide, Scalar};
 use crate::quantity::{Dimension, Kind, Quantity, Real, Reference};
 use std::collections::BTreeMap;
@@ -254,6 +255,15 @@ pub(super) fn figure(
     let si = Real::near(if is_nought { 0.0 } else { value.value() });
     let quantity = Quantity { si, dimension, kind, reference };
     Ok(Value { sensitivities, ..Value::certain(quantity) })
+}
+
+/// Whether a result is above a limit, whatever is uncertain in it (k = 2).
+pub(super) fn is_above(readings: Readings<'_>, result: &SolidResult, limit: f64) -> bool {
+    let Readings { ledger, sheet } = readings;
+    result.as_ref().is_ok_and(|value| {
+        let expanded = 2.0 * standard_uncertainty(value, &ledger.scope(sheet));
+        limit < value.quantity.si.to_f64() - expanded
+    })
 }
 
 /// What is less than this, in SI units, is what adding up and taking away leaves of nothing: some

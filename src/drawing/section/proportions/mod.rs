@@ -271,6 +271,7 @@ impl AxisStack<'_> {
                 },
                 parts: self.row.spans.iter().map(|span| span.part).collect(),
                 rooms: Vec::new(),
+                made: Vec::new(),
                 rings: Vec::new(),
                 places: BTreeMap::new(),
                 guessed: Vec::new(),
