@@ -120,6 +120,14 @@ impl Background {
         known.take_while(|(ago, _)| *ago < FORGOTTEN)
     }
 
+    /// The entry that the last figure of the sentence before states.
+    pub(super) fn stated_last(&self) -> Option<(usize, usize)> {
+        match self.figures().next()? {
+            (ago, StatedFigure::Entry(named)) if ago <= 1 => Some(*named),
+            _ => None,
+        }
+    }
+
     /// Share of its worth that a word has left. `takes_up` says whether the sentence begins with a
     /// pronoun.
     pub(super) fn share(&self, word: &str, takes_up: bool) -> Option<f64> {

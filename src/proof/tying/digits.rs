@@ -45,17 +45,22 @@ pub(super) fn same_digits(
         digits.retain(|digit| *digit != b'0');
         digits
     };
-    let own = written(crate::quantity::exact::to_f64(&number.value()));
-    let theirs = written(figure.unit.from_si(&value.quantity.si).to_f64());
-    if 1 < sorted(own.clone()).len() && sorted(own.clone()) == sorted(theirs) {
+    let said = crate::quantity::exact::to_f64(&number.value());
+    let own = written(said);
+    let meant = figure.unit.from_si(&value.quantity.si).to_f64();
+    let theirs = written(meant);
+    // In another order, two digits with the point elsewhere are any number's.
+    let is_sized = (0.1..10.0).contains(&(said / meant).abs()) || 2 < sorted(own.clone()).len();
+    if 1 < sorted(own.clone()).len()
+        && (own == theirs || is_sized && sorted(own.clone()) == sorted(theirs))
+    {
         return true;
     }
-    let meant = figure.unit.from_si(&value.quantity.si).to_f64();
-    if is_teen(crate::quantity::exact::to_f64(&number.value()), meant) {
+    if is_teen(said, meant) {
         return true;
     }
     let units = context.lexicon().units(figure.unit.dimension);
-    1 < own.len()
+    1 < sorted(own.clone()).len()
         && units.iter().any(|unit| {
             unit.code != figure.unit.code
                 && written(unit.from_si(&value.quantity.si).to_f64()) == own
@@ -75,4 +80,18 @@ fn is_teen(said: f64, meant: f64) -> bool {
     let (said, meant) =
         (said.round(), if (meant - meant.round()).abs() < 1e-9 { meant.round() } else { meant });
     is_ty(said, meant) || is_ty(meant, said)
+}
+
+/// Whether a figure is an entry's with noughts put in or left out: 3,000 for 300, ninety for nine.
+pub(super) fn differs_in_noughts(
+    figure: &Figure,
+    (sheet, entry): NamedWords,
+    context: &PageContext<'_>,
+) -> bool {
+    let Some(value) = context.folio.ledger.nominal(sheet, entry) else { return false };
+    let Amount::Point(number) = &figure.amount else { return false };
+    let meant = figure.unit.from_si(&value.quantity.si).to_f64();
+    let said = crate::quantity::exact::to_f64(&number.value());
+    let times = if meant.abs() < said.abs() { said / meant } else { meant / said };
+    [10.0, 100.0].iter().any(|tens| (times / tens - 1.0).abs() < 1e-9)
 }

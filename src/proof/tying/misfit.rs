@@ -1,7 +1,7 @@
 //! A figure that is not what the words near it name: a slip of that, or another figure.
 
 use super::background::StatedFigure;
-use super::digits::{digits, same_digits};
+use super::digits::{digits, same_digits, telling_digits};
 use super::near_result::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::supposed;
@@ -20,6 +20,24 @@ use crate::text::Span;
 /// Words before a figure among which hearsay is looked for.
 const HEARD: usize = 8;
 
+/// What is done to a thing so that it is another.
+const CHANGED: [&str; 14] = [
+    "doubled",
+    "halved",
+    "trebled",
+    "tripled",
+    "raised",
+    "lowered",
+    "increased",
+    "decreased",
+    "reduced",
+    "lengthened",
+    "shortened",
+    "widened",
+    "opened",
+    "stretched",
+];
+
 /// Roles of words that set one engine against another.
 const CONTRASTS: [Role; 4] = [Role::SetsAgainst, Role::Elder, Role::Heir, Role::Pair];
 
@@ -32,11 +50,16 @@ fn is_air_outside(figure: &Figure) -> bool {
     figure.unit.code == "atm" && is_one
 }
 
+/// Whether a clause of its own begins in what stands between a figure and a name behind it.
+fn begins_clause(gap: &str) -> bool {
+    [", and ", ", but ", ", so ", "; ", ": "].iter().any(|join| gap.contains(join))
+}
+
 impl TiedLine<'_> {
     /// Whether somebody else says what stands at `span`, or it was another's, by the words before.
     pub(in crate::proof) fn is_hearsay(&self, span: Span) -> bool {
         let says = |word: &TextWord| may(&word.stem, Role::Hearsay);
-        self.just_before(span).iter().any(says) || self.was_until_then(span)
+        self.just_before(span).iter().any(says) || self.was_until_then(span) || self.used_to(span)
     }
 
     /// "Till then a -011": it was so.
@@ -45,6 +68,13 @@ impl TiedLine<'_> {
             matches!(pair, [until, then] if matches!(until.stem.as_str(), "till" | "until")
                 && then.stem == "then")
         })
+    }
+
+    /// "There used to be thirteen."
+    fn used_to(&self, span: Span) -> bool {
+        self.just_before(span)
+            .windows(2)
+            .any(|pair| matches!(pair, [used, to] if used.stem == "used" && to.stem == "to"))
     }
 
     fn just_before(&self, span: Span) -> &[TextWord] {
@@ -64,6 +94,12 @@ impl Weighing<'_> {
                 || figure.end <= word.span.start && word.span.end <= cue.span.start
         };
         let is_before = figure.end <= cue.span.start;
+        // "13.8 ft, and the ball is there": a name in the next clause.
+        // "85 m of line": so much of it, and not all that there is.
+        let is_apart = |gap: &str| gap.trim() == "of" || begins_clause(gap);
+        if is_before && is_apart(&self.line.text[figure.end..cue.span.start]) {
+            return false;
+        }
         // "Stem and bolt travel are …": a name moves nothing.
         let is_name = |word: &&TextWord| self.cues.iter().any(|cue| cue.span.contains(word.span));
         self.line.words.iter().filter(between).filter(|word| !is_name(word)).all(|word| {
@@ -107,6 +143,16 @@ impl Weighing<'_> {
             return self.by_words(row, Some((tied.named, words)));
         }
         let is_hearsay = self.is_hearsay(row);
+        // "4.2 m off, 13.8 ft": what it tells again has a name of its own.
+        if !is_near && !is_crossed && self.is_told_again(row) {
+            return Meant::Open(self.doubt(row));
+        }
+        if !is_crossed && let Some(other) = self.of_a_longer_name(row, tied.named) {
+            return other;
+        }
+        if !is_near && !is_crossed && self.is_changed_to(row) {
+            return Meant::New { is_near: true };
+        }
         if !is_near
             && !is_crossed
             && let Some(other) = self
@@ -239,6 +285,31 @@ impl Weighing<'_> {
         let judgement = Judgement::agreed();
         let tied = Tied { named: other, judgement, crossed: None, is_swapped: false };
         Some(Meant::Entry(tied, None, vec![self.proposal(other, true)]))
+    }
+
+    /// "Bore × length: 9 × 240 mm": a figure right to the last digit about what has the named one's
+    /// name with a word more.
+    fn of_a_longer_name(&self, row: usize, named: NamedWords) -> Option<Meant> {
+        let (group, context) = (&self.groups[row], self.context);
+        if telling_digits(&group.members[0]) < 2 || same_digits(&group.members[0], named, context) {
+            return None;
+        }
+        let lexicon = context.lexicon();
+        let mut longer = lexicon.entries().filter(|other| {
+            *other != named
+                && lexicon.is_named_within(named, *other)
+                && group_verdict(group, *other, context) == Some(Verdict::Agree)
+        });
+        let (other, None) = (longer.next()?, longer.next()) else { return None };
+        Some(Meant::Nothing(self.doubt(row), vec![self.proposal(other, true)]))
+    }
+
+    /// "The pulse doubled to 70 ms": what something was changed to is not what it is.
+    fn is_changed_to(&self, row: usize) -> bool {
+        let (figure, words) = (self.spans[row], &self.line.words);
+        let before = &words[..words.partition_point(|word| word.span.end <= figure.start)];
+        matches!(before, [.., changed, to] if to.stem == "to"
+            && CHANGED.contains(&changed.stem.as_str()))
     }
 
     /// "The pipe is 31 cm long": what a figure is where the adjective behind it is of another

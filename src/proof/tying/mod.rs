@@ -10,6 +10,7 @@ mod assign;
 mod background;
 mod bare;
 mod beside;
+mod converted;
 mod crossed;
 mod digits;
 mod direction;
@@ -89,7 +90,8 @@ pub(super) fn judge(
         }
         let cues = line.cues(context, background.engine);
         here.retain(|group| !tolerances.iter().any(|found| found.span.overlaps(group.span)));
-        plus_minus::judge_all(passage, &line, tolerances, &cues, context, proof);
+        let last = background.stated_last();
+        plus_minus::judge_all(passage, &line, tolerances, (&cues, last), context, proof);
         misspelt::judge(passage, &suspects, &cues, context, &mut proof.slips);
         let mut understood = Vec::new();
         if context.spoken {

@@ -1,6 +1,6 @@
 //! A figure that equals no name: a result of some, one slip of the hand away from one, or new.
 
-use super::digits::{digits, same_digits, telling_digits};
+use super::digits::{differs_in_noughts, digits, same_digits, telling_digits};
 use super::evidence::Around;
 use super::near_result::{self, NearTo};
 use super::results::{self, Sought};
@@ -22,6 +22,9 @@ struct NearMiss {
     words: f64,
     /// Whether it has the same digits.
     is_same: bool,
+    /// Whether only noughts are too many or too few, and words speak for it or nothing else measures the
+    /// same.
+    is_only_noughts: bool,
 }
 
 impl NearMiss {
@@ -172,7 +175,11 @@ impl Weighing<'_> {
     /// turns a short number into any other.
     fn likeliest<'n>(&self, row: usize, near: &'n [NearMiss]) -> Option<&'n NearMiss> {
         let length = telling_digits(&self.groups[row].members[0]);
+        let is_hedged = self.groups[row].members[0].hedge.is_some();
         let is_said = |miss: &&NearMiss| match (miss.is_same, length) {
+            (false, _) if miss.is_only_noughts => !self.is_hearsay(row),
+            // "About 3" is no 37 of which a digit is missing.
+            (false, 0 | 1) if is_hedged => false,
             (true, _) => SOME_WORDS - SAME_DIGITS <= miss.words,
             (false, 0 | 1) => SLIP <= miss.words,
             (false, 2) => SOME_WORDS <= miss.words,
@@ -192,7 +199,9 @@ impl Weighing<'_> {
     fn near(&self, row: usize, around: &Around<'_>) -> Vec<NearMiss> {
         let (group, context) = (&self.groups[row], self.context);
         let (subject, lexicon) = (self.subject(row), context.lexicon());
-        let near = self.weighed(row, around).into_iter().filter_map(|(named, words)| {
+        let weighed = self.weighed(row, around);
+        let is_only = weighed.len() == 1;
+        let near = weighed.into_iter().filter_map(|(named, words)| {
             let is_same = same_digits(&group.members[0], named, context);
             let mut judgement = judged(self.passage.text, group, named, context)?;
             if judgement.verdict <= Verdict::Lenient {
@@ -205,13 +214,18 @@ impl Weighing<'_> {
             if is_same && judgement.likely.is_none() {
                 judgement.likely = Some("another unit or another place of the point".to_owned());
             }
+            let is_only_noughts = (is_only || SOME_WORDS <= words)
+                && differs_in_noughts(&group.members[0], named, context);
+            if is_only_noughts && judgement.likely.is_none() {
+                judgement.likely = Some("the point is in another place".to_owned());
+            }
             // Few numbers lie just there.
             let is_same = is_same || judgement.likely.as_deref() == Some(TAKEN_OFF);
             let is_slip = judgement.likely.is_some()
                 || self.is_of_its_size(row, named)
                     && SLIP <= words
                     && subject.is_some_and(|word| lexicon.names(named, plain(word)));
-            is_slip.then_some(NearMiss { named, judgement, words, is_same })
+            is_slip.then_some(NearMiss { named, judgement, words, is_same, is_only_noughts })
         });
         near.collect()
     }

@@ -29,7 +29,7 @@ pub(super) struct PlusMinus {
 /// Every ± of a sentence that stands apart from a figure. `figures` are spans of figures, which
 /// hold those that do not, in order.
 pub(super) fn find(text: &str, sentence: Span, figures: &[Span]) -> Vec<PlusMinus> {
-    let piece = &text[sentence.start..sentence.end];
+    let piece = text[sentence.start..sentence.end].to_ascii_lowercase();
     let marks = MARKS.iter().flat_map(|mark| piece.match_indices(mark));
     let mut found: Vec<PlusMinus> = marks
         .filter_map(|(at, mark)| {
@@ -82,42 +82,53 @@ const FARTHEST: f64 = 10.0;
 /// Words of a number with its unit.
 const LONGEST: usize = 4;
 
-/// Judges every ± of a sentence.
+/// Judges every ± of a sentence. `named` are the names in it, and what was stated right before.
 pub(super) fn judge_all(
     passage: &Passage<'_>,
     line: &TiedLine<'_>,
     found: Vec<PlusMinus>,
-    cues: &[Cue],
+    named: (&[Cue], Option<(usize, usize)>),
     context: &PageContext<'_>,
     proof: &mut PassageProof,
 ) {
     for found in found {
         let mut slips = Vec::new();
-        let judged = judge(passage, line, found, cues, context, &mut slips);
+        let judged = judge(passage, line, found, named, context, &mut slips);
         proof.take(judged, slips);
     }
 }
 
-/// Judges a ± by the reading whose name stands nearest.
+/// Judges a ± by the reading whose name stands nearest; where it is a sentence of its own ("Plus or
+/// minus one."), by the one that was stated last.
 fn judge(
     passage: &Passage<'_>,
     line: &TiedLine<'_>,
     found: PlusMinus,
-    cues: &[Cue],
+    (cues, last): (&[Cue], Option<(usize, usize)>),
     context: &PageContext<'_>,
     slips: &mut Vec<Slip>,
 ) -> Option<JudgedFigure> {
     let own = found.span.shifted(line.shift);
     let near = |cue: &Cue| distance(line.text, &line.words, own, &[], cue);
     let ledger = &context.folio.ledger;
-    let named = cues.iter().filter_map(|cue| {
-        let tolerance = stated_tolerance(ledger, (cue.sheet, cue.entry))?;
+    let meant = |named| {
+        let tolerance = stated_tolerance(ledger, named)?;
         let is_meant = found.figure.unit.code == "1"
             || found.figure.unit.dimension == tolerance.unit.dimension;
+        is_meant.then_some(tolerance)
+    };
+    let named = cues.iter().filter_map(|cue| {
+        let named = (cue.sheet, cue.entry);
+        let tolerance = meant(named)?;
         let apart = near(cue).filter(|apart| *apart <= FARTHEST)?;
-        is_meant.then_some((apart, cue, tolerance))
+        Some((apart, named, tolerance))
     });
-    let (_, cue, tolerance) = named.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let opens = line.text[..own.start].trim_end();
+    let is_alone = opens.is_empty() || opens.ends_with(['.', '!', '?']);
+    let last = last.filter(|_| is_alone && cues.is_empty());
+    let (_, named, tolerance) = named
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .or_else(|| last.and_then(|named| Some((0.0, named, meant(named)?))))?;
     let Amount::Point(number) = &found.figure.amount else { return None };
     let unit = if found.figure.unit.code == "1" { tolerance.unit } else { found.figure.unit };
     let size = |unit: &crate::quantity::Unit, number: &crate::quantity::Number| {
@@ -126,7 +137,6 @@ fn judge(
     let said = size(unit, number);
     let sides = std::iter::once(&tolerance.upper).chain(&tolerance.lower);
     let agrees = sides.into_iter().any(|side| size(tolerance.unit, side) == said);
-    let named = (cue.sheet, cue.entry);
     let group = Group::new(found.span, vec![found.figure]);
     if agrees {
         return Some(made(group, Status::OwnReading, Some(named)));

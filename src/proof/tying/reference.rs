@@ -1,14 +1,15 @@
 //! What a figure is of, where its sentence says so and not its unit: a pressure that counts from
-//! nothing, a force told in pounds.
+//! nothing, a force or a pressure told in pounds.
 
+use super::digits::{same_digits, telling_digits};
 use super::evidence::Around;
 use super::sentence::BOUND;
 use super::supposed::IN_SIGHT;
-use super::weights::AHEAD;
+use super::weights::{AHEAD, SAME_DIGITS, fits};
 use crate::proof::checks::bound::as_force;
 use crate::proof::prose::{Group, PageContext};
 use crate::proof::reference_value::verdict_on;
-use crate::quantity::{Dimension, Figure, Reference, Verdict};
+use crate::quantity::{Dimension, Figure, Reference, Unit, Verdict};
 
 /// Marks that end a clause.
 const ENDS: [char; 7] = [',', ';', ':', '.', '(', '!', '?'];
@@ -59,23 +60,43 @@ fn counts_from_vacuum(words: &str) -> bool {
     })
 }
 
-/// "It lets go at four pounds": a mass that is a force, where the words say so and the value is
-/// that force's.
-pub(super) fn weighed_as_force(
+/// "It lets go at four pounds", "I run it at 110 pounds": a mass that is a force or a pressure,
+/// where words and value speak for that and not for any mass.
+pub(super) fn told_in_pounds(
     mut group: Group,
     around: &Around<'_>,
     context: &PageContext<'_>,
 ) -> Group {
     let [mass] = group.members.as_slice() else { return group };
-    let Some(force) = as_force(mass) else { return group };
-    let lexicon = context.lexicon();
-    let as_mass = lexicon.weigh(mass, around).first().map_or(0.0, |(_, words)| *words);
-    let Some((entry, words)) = lexicon.weigh(&force, around).first().copied() else {
-        return group;
-    };
-    let verdict = verdict_on(&force, &context.folio.ledger, entry, context.conventions);
-    if verdict == Some(Verdict::Agree) && BOUND <= words && AHEAD <= words - as_mass {
-        group.members[0] = force;
+    let as_mass = odds(mass, around, context) + AHEAD;
+    let others = [as_force(mass), as_pressure(mass, context)];
+    let others = others.into_iter().flatten().map(|it| (odds(&it, around, context), it));
+    let Some((odds, other)) = others.max_by(|a, b| a.0.total_cmp(&b.0)) else { return group };
+    if BOUND <= odds && as_mass < odds {
+        group.members[0] = other;
     }
     group
+}
+
+/// "110 pounds" for 110 psi, on a page that has pressures in psi.
+fn as_pressure(mass: &Figure, context: &PageContext<'_>) -> Option<Figure> {
+    let psi = |unit: &&'static Unit| unit.code == "[psi]";
+    let unit = context.lexicon().units(Dimension::PRESSURE).into_iter().find(psi)?;
+    (mass.unit.code == "[lb_av]").then(|| Figure { unit, ..mass.clone() })
+}
+
+/// What speaks for the likeliest entry that a figure may state: words, and its value or its digits.
+fn odds(figure: &Figure, around: &Around<'_>, context: &PageContext<'_>) -> f64 {
+    let ledger = &context.folio.ledger;
+    let weighed = context.lexicon().weigh(figure, around).into_iter().map(|(entry, words)| {
+        let is_it = verdict_on(figure, ledger, entry, context.conventions) == Some(Verdict::Agree);
+        let is_like = || same_digits(figure, entry, context);
+        words
+            + match is_it {
+                true => fits(telling_digits(figure)),
+                false if is_like() => SAME_DIGITS,
+                false => 0.0,
+            }
+    });
+    weighed.fold(0.0, f64::max)
 }

@@ -6,7 +6,7 @@ use super::bare::{self, Bare, NumberFit};
 use super::digits::digits;
 use super::evidence::Around;
 use super::near_result::NearTo;
-use super::reference::{counted_from, weighed_as_force};
+use super::reference::{counted_from, told_in_pounds};
 use super::supposed::{Supposed, supposed};
 use super::weights::{
     AHEAD, ANY_WORDS, FAR_BEHIND, FOLLOWS, NAMED, ONLY_ONE, OTHER_ENGINE, OUTRIGHT, PER_WORD,
@@ -112,7 +112,7 @@ pub(super) fn tie(
             return group;
         }
         let around = Around::look(line.text, &line.words, *span, &figures, background);
-        weighed_as_force(group, &around, context)
+        told_in_pounds(group, &around, context)
     };
     let groups: Vec<Group> = groups.into_iter().zip(&spans).map(known).collect();
     let bound = stated_by_hand.iter().take(MOST);
@@ -145,6 +145,7 @@ pub(super) fn tie(
     for (row, meant) in meant.iter_mut().enumerate() {
         weighing.settle(row, meant);
     }
+    weighing.told_again(&mut meant);
     weighing.crossed_by_words(&mut meant);
     weighing.under_another_condition(&mut meant);
     weighing.ratios(ratios, &meant, proof);
@@ -455,6 +456,7 @@ impl Weighing<'_> {
         let models = self.models(meant);
         let looking = bare::Looking { around, owner, measured: &measured, models: &models };
         let mut found = bare::find(self.line.text, &sentence, &taken, looking, self.context);
+        found.retain(|bare| bare.fits != NumberFit::Not || !self.line.is_hearsay(bare.figure.span));
         for bare in &mut found {
             let span = bare.figure.span;
             bare.figure.span = Span::new(span.start - shift, span.end - shift);

@@ -44,7 +44,7 @@ pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
         return Some(how);
     }
     let first = own_before.first().map_or("", String::as_str);
-    let marks = |words: &[String]| words.iter().any(|word| MARKERS.contains(&word.as_str()));
+    let marks = |words: &[String]| (0..words.len()).any(|at| is_marked(words, at));
     if OPENERS.contains(&first) || first == "if" || marks(&own_behind) {
         return Some(Supposed::Condition);
     }
@@ -68,14 +68,47 @@ pub(super) fn supposed(text: &str, figure: Span) -> Option<Supposed> {
             .then_some(Supposed::Condition);
     }
     let rest = &text[end..];
-    let sentence = rest.find(['.', ';', ':', '!', '?']).unwrap_or(rest.len());
-    (CONDITIONS.contains(&first) && marks(&words(&rest[..sentence]))).then_some(Supposed::Condition)
+    let sentence = rest.find(ENDS).unwrap_or(rest.len());
+    // "With 6 bar behind it the bolt is shut, and you would hear it" says what is.
+    let states = |words: &[String]| words.iter().any(|word| may(word, Role::Be));
+    let clause = JOINS.iter().filter_map(|join| rest[..sentence].find(join)).min();
+    let sentence = clause.unwrap_or(sentence);
+    let is_condition = CONDITIONS.contains(&first) && !states(&own_before) && !states(&own_behind);
+    (is_condition && marks(&words(&rest[..sentence]))).then_some(Supposed::Condition)
 }
+
+/// Marks at which a sentence ends, or might as well.
+const ENDS: [char; 5] = ['.', ';', ':', '!', '?'];
+/// What joins a clause of its own.
+const JOINS: [&str; 3] = [", and ", ", but ", ", so "];
+/// Verbs for what people say or think of what is: "you would call it light".
+const SAYS: [&str; 3] = ["call", "say", "think"];
+
+/// Whether a word makes a clause a supposition. "Roughly what 8 kg would weigh" says how much
+/// something is.
+fn is_marked(words: &[String], at: usize) -> bool {
+    let is_said = || {
+        words.get(at + 1).is_some_and(|next| SAYS.contains(&next.as_str()))
+            || words[..at].iter().any(|word| word == "what")
+                && words.get(at + 1).is_some_and(|next| may(next, Role::Verb) || next == "weigh")
+    };
+    MARKERS.contains(&words[at].as_str()) && !is_said()
+}
+
+/// Verbs that bid a reader to reckon, measure or say something.
+const RECKONS: [&str; 17] = [
+    "do", "add", "subtract", "multiply", "divide", "square", "halve", "double", "work", "reckon",
+    "count", "measure", "weigh", "look", "call", "say", "take",
+];
 
 /// Whether words begin a bid: "Put both at 4 bar and the dial says …". A bare word before an
 /// article is a verb, as one is before "on to" and the like.
 fn bids(words: &[String]) -> bool {
     let word = |at: usize| words.get(at).map_or("", String::as_str);
+    // "Do the sum and you get 9 mm": what one finds that way is so.
+    if RECKONS.contains(&word(0)) {
+        return false;
+    }
     let is_function = [Role::Light, Role::Glue, Role::Turn, Role::Mood, Role::Numeral];
     let is_bare = !is_function.iter().any(|role| may(word(0), *role));
     let is_object = may(word(1), Role::Subject) || word(1) == "both";
@@ -145,5 +178,11 @@ mod tests {
         assert_eq!(found("Pressed down to 2 mm: you'd hear it hiss."), condition);
         assert_eq!(found("The hole is 2 mm: you'd hear it hiss."), None);
         assert_eq!(found("The hole is 2 mm, more than we could see."), None);
+        assert_eq!(found("It is all of 2 m long, and you would call it thin."), None);
+        assert_eq!(found("A hand over 2 m, and you would call it long."), None);
+        assert_eq!(found("With 6 bar on it the bolt is shut, much as a weight would do."), None);
+        assert_eq!(found("It pulls with 9 N, what a full can would weigh."), None);
+        assert_eq!(found("Do the sum round the rim and you get 9 mm."), None);
+        assert_eq!(found("Say 9 lb and you'll not be far out."), None);
     }
 }

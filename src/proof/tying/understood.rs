@@ -67,7 +67,9 @@ pub(super) fn with_units(
             };
             understood.push(group.span);
             group.members[0] = figure;
-        } else if group.members[0].unit.dimension != Dimension::NONE {
+        } else if group.members[0].unit.dimension != Dimension::NONE
+            || group.members[0].unit.code == "%"
+        {
             *carried = group.members.last().cloned();
         }
         kept.push(group);
@@ -113,6 +115,14 @@ impl SpokenPlace<'_> {
         let agrees = |figure: &Figure, entry: (usize, usize)| {
             verdict_on(figure, ledger, entry, context.conventions) == Some(Verdict::Agree)
         };
+        // "Half a per cent of its speed, but only two of its energy."
+        let of = |end| self.line.text.get(end..).is_some_and(|rest| rest.starts_with(" of "));
+        let shift = self.line.shift;
+        let share = carried.filter(|last| last.unit.code == "%" && of(last.span.end + shift));
+        if let Some(share) = share.filter(|_| of(self.spans[self.row].end)) {
+            return Some(in_unit(number, share));
+        }
+        let carried = carried.filter(|last| last.unit.dimension != Dimension::NONE);
         let equal = named.iter().find_map(|(_, entry)| {
             let figure = in_unit(number, self.like(*entry, carried)?);
             agrees(&figure, *entry).then_some(figure)
