@@ -68,8 +68,17 @@ pub(super) struct Looking<'m, A, E> {
     pub(super) owner: E,
     /// What the figures nearby measure.
     pub(super) measured: &'m [Dimension],
+    /// The figures of the sentence, in whose units a number may be.
+    pub(super) here: Vec<&'m Figure>,
     /// The figures of the sentence that state something.
     pub(super) models: &'m [NamedFigureBeside<'m>],
+}
+
+/// What lends a number its unit.
+#[derive(Clone, Copy)]
+struct Lenders<'m> {
+    around: &'m Around<'m>,
+    here: &'m [&'m Figure],
 }
 
 /// Whether a word is a number.
@@ -103,9 +112,10 @@ pub(super) fn find<'a>(
                     return None;
                 }
                 let around = (looking.around)(numeral.span);
-                elliptic(&numeral, &around, &entries, context)
+                let models = Lenders { around: &around, here: &looking.here };
+                elliptic(&numeral, models, &entries, context)
                     .or_else(|| {
-                        unit_understood(&numeral, &around, looking.measured, &entries, context)
+                        unit_understood(&numeral, models, looking.measured, &entries, context)
                     })
                     .or_else(|| nearly(&numeral, &around, looking.measured, &entries, context))
             })
@@ -114,26 +124,27 @@ pub(super) fn find<'a>(
 }
 
 /// "The bottle gives 11 bar, of which the valve leaves 9.25": a long number without a unit
-/// that equals one entry only, of what the figures nearby measure.
+/// that equals one entry only, of what the figures nearby measure. A short one needs words.
 fn unit_understood(
     numeral: &Numeral,
-    around: &Around<'_>,
+    models: Lenders<'_>,
     measured: &[Dimension],
     entries: &[(usize, usize)],
     context: &PageContext<'_>,
 ) -> Option<Bare> {
     let digits = numeral.digits.bytes().filter(u8::is_ascii_digit).count();
     let is_long = numeral.digits.contains('.') || digits == 3;
-    if numeral.noun.is_some() || !is_long {
+    if numeral.noun.is_some() {
         return None;
     }
     let ledger = &context.folio.ledger;
+    let is_said = |entry| SOME_WORDS <= context.lexicon().words_near(entry, models.around);
     let mut equal = entries.iter().filter_map(|entry| {
         let dimension = ledger.nominal(entry.0, entry.1)?.quantity.dimension;
-        if !measured.contains(&dimension) {
+        if !measured.contains(&dimension) || !is_long && !is_said(*entry) {
             return None;
         }
-        let figure = equals(numeral, *entry, around, context)?;
+        let figure = equals(numeral, *entry, models, context)?;
         Some(Bare { entry: *entry, figure, fits: NumberFit::Value })
     });
     let (first, None) = (equal.next()?, equal.next()) else { return None };
@@ -186,14 +197,14 @@ fn nearly(
 fn equals(
     numeral: &Numeral,
     entry: (usize, usize),
-    around: &Around<'_>,
+    models: Lenders<'_>,
     context: &PageContext<'_>,
 ) -> Option<Figure> {
     let is_stated =
         |figure: &Figure| stated(context, entry).is_some_and(|own| value(figure) == value(own));
     figure(numeral, entry, context)
         .filter(is_stated)
-        .or_else(|| worked_out(numeral, entry, around, context))
+        .or_else(|| worked_out(numeral, entry, models, context))
 }
 
 /// "Six screws", where one reading counts screws.
@@ -222,17 +233,17 @@ fn counted(
 /// A number that is a named figure's, whose unit goes without saying.
 fn elliptic(
     numeral: &Numeral,
-    around: &Around<'_>,
+    models: Lenders<'_>,
     among: &[(usize, usize)],
     context: &PageContext<'_>,
 ) -> Option<Bare> {
     let mut fitting: Vec<((usize, usize), f64, Figure)> = Vec::new();
     for entry in among.iter().copied() {
-        let words = context.lexicon().words_near(entry, around);
+        let words = context.lexicon().words_near(entry, models.around);
         if words < WORDS {
             continue;
         }
-        let figure = equals(numeral, entry, around, context);
+        let figure = equals(numeral, entry, models, context);
         fitting.extend(figure.map(|figure| (entry, words, figure)));
     }
     fitting.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
@@ -245,7 +256,7 @@ fn elliptic(
 fn worked_out(
     numeral: &Numeral,
     entry: (usize, usize),
-    around: &Around<'_>,
+    models: Lenders<'_>,
     context: &PageContext<'_>,
 ) -> Option<Figure> {
     let ledger = &context.folio.ledger;
@@ -256,12 +267,13 @@ fn worked_out(
     if dimension == Dimension::NONE {
         return None;
     }
-    let lately = around.stated().filter_map(|(_, figure)| match figure {
+    let lately = models.around.stated().filter_map(|(_, figure)| match figure {
         StatedFigure::Entry(named) => stated(context, *named),
         StatedFigure::Formula(_) => None,
     });
     let all = context.lexicon().entries().filter_map(|other| stated(context, other));
-    let mut like = lately.chain(all).filter(|own| own.unit.dimension == dimension);
+    let here = models.here.iter().copied();
+    let mut like = here.chain(lately).chain(all).filter(|own| own.unit.dimension == dimension);
     let own = like.next()?;
     let figure = in_unit_of(numeral, own)?;
     let verdict = verdict_on(&figure, ledger, entry, context.conventions)?;

@@ -2,6 +2,7 @@
 
 use super::background::StatedFigure;
 use super::digits::{digits, same_digits, telling_digits};
+use super::evidence::names_quantity;
 use super::near_result::NearTo;
 use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
 use super::supposed::supposed;
@@ -96,7 +97,8 @@ impl Weighing<'_> {
         let is_before = figure.end <= cue.span.start;
         // "13.8 ft, and the ball is there": a name in the next clause.
         // "85 m of line": so much of it, and not all that there is.
-        let is_apart = |gap: &str| gap.trim() == "of" || begins_clause(gap);
+        let is_stuff = !cue.is_echo && cue.last == cue.first + 1 && !self.measures(cue);
+        let is_apart = |gap: &str| gap.trim() == "of" && is_stuff || begins_clause(gap);
         if is_before && is_apart(&self.line.text[figure.end..cue.span.start]) {
             return false;
         }
@@ -105,6 +107,12 @@ impl Weighing<'_> {
         self.line.words.iter().filter(between).filter(|word| !is_name(word)).all(|word| {
             !(may(&word.stem, Role::Moves) || is_before && may(&word.stem, Role::Bounds))
         })
+    }
+
+    /// Whether a name is the word for a quantity: "5 mm of lift".
+    fn measures(&self, cue: &Cue) -> bool {
+        let word = self.line.words.get(cue.first).map_or("", |word| word.stem.as_str());
+        may(word, Role::Moves) || names_quantity(word)
     }
 
     /// Whether somebody else says the figure, or it was another's.
@@ -143,15 +151,8 @@ impl Weighing<'_> {
             return self.by_words(row, Some((tied.named, words)));
         }
         let is_hearsay = self.is_hearsay(row);
-        // "4.2 m off, 13.8 ft": what it tells again has a name of its own.
-        if !is_near && !is_crossed && self.is_told_again(row) {
-            return Meant::Open(self.doubt(row));
-        }
-        if !is_crossed && let Some(other) = self.of_a_longer_name(row, tied.named) {
+        if !is_crossed && let Some(other) = self.said_otherwise(row, tied.named, is_near) {
             return other;
-        }
-        if !is_near && !is_crossed && self.is_changed_to(row) {
-            return Meant::New { is_near: true };
         }
         if !is_near
             && !is_crossed
@@ -190,6 +191,17 @@ impl Weighing<'_> {
         }
         let is_doubtful = words < OUTRIGHT || is_hearsay || !is_linked || !is_plain;
         self.something_else(row, (tied, words), swapped, is_doubtful)
+    }
+
+    /// A figure that is another's by what stands before it or by its name.
+    fn said_otherwise(&self, row: usize, named: NamedWords, is_near: bool) -> Option<Meant> {
+        // "4.2 m off, 13.8 ft": what it tells again has a name of its own.
+        if !is_near && self.is_told_again(row) {
+            return Some(Meant::Open(self.doubt(row)));
+        }
+        let longer = self.of_a_longer_name(row, named);
+        let is_changed = !is_near && self.is_changed_to(row);
+        longer.or_else(|| is_changed.then_some(Meant::New { is_near: true }))
     }
 
     /// A figure one slip away from what is named, where that need not be what is meant.
@@ -297,6 +309,7 @@ impl Weighing<'_> {
         let lexicon = context.lexicon();
         let mut longer = lexicon.entries().filter(|other| {
             *other != named
+                && other.0 == named.0
                 && lexicon.is_named_within(named, *other)
                 && group_verdict(group, *other, context) == Some(Verdict::Agree)
         });

@@ -90,8 +90,14 @@ pub(super) fn judge(
         }
         let cues = line.cues(context, background.engine);
         here.retain(|group| !tolerances.iter().any(|found| found.span.overlaps(group.span)));
-        let last = background.stated_last();
-        plus_minus::judge_all(passage, &line, tolerances, (&cues, last), context, proof);
+        plus_minus::judge_all(
+            passage,
+            &line,
+            tolerances,
+            (&cues, background.stated_last()),
+            context,
+            proof,
+        );
         misspelt::judge(passage, &suspects, &cues, context, &mut proof.slips);
         let mut understood = Vec::new();
         if context.spoken {

@@ -66,9 +66,11 @@ impl Weighing<'_> {
         // A name that hardly anything speaks for stands in nothing's way.
         let is_named = instead_of.is_some_and(|(_, words)| SOME_WORDS <= words);
         let is_ours = !self.is_of_another_one();
-        let asks =
-            !matches!(doubt, Doubt::Difference) && !is_named && figure.bound.is_none() && is_ours;
+        let asks = !is_named && figure.bound.is_none() && is_ours;
         let mut near = if asks { self.near(row, &around) } else { Vec::new() };
+        // A difference is what the page works out from what was stated just now.
+        let asks = asks && !matches!(doubt, Doubt::Difference);
+        near.retain(|miss| asks || self.follows(miss.named));
         near.retain(|miss| {
             // Few numbers have another's digits, whatever stands beside them.
             let is_same = miss.is_same && 1 < telling_digits(figure);
@@ -214,7 +216,7 @@ impl Weighing<'_> {
             if is_same && judgement.likely.is_none() {
                 judgement.likely = Some("another unit or another place of the point".to_owned());
             }
-            let is_only_noughts = (is_only || SOME_WORDS <= words)
+            let is_only_noughts = (is_only || ANY_WORDS <= words)
                 && differs_in_noughts(&group.members[0], named, context);
             if is_only_noughts && judgement.likely.is_none() {
                 judgement.likely = Some("the point is in another place".to_owned());

@@ -10,7 +10,7 @@ use crate::proof::passage::Passage;
 use crate::proof::prose::{Group, PageContext, made};
 use crate::proof::reference_value::stated_tolerance;
 use crate::quantity::reader::{ReadOptions, read_whole};
-use crate::quantity::{Amount, Figure};
+use crate::quantity::{Amount, Figure, units};
 use crate::slip::Slip;
 use crate::text::Span;
 
@@ -57,7 +57,11 @@ fn number(text: &str, from: usize, upto: usize) -> Option<(Figure, usize)> {
     ends.push(rest.len());
     ends.into_iter().rev().find_map(|end| {
         let piece = rest[..end].trim_end_matches(['.', ' ', '!', '?', ':']);
-        let read = read_whole(piece, &ReadOptions::default()).ok()?;
+        let carried = units::table().by_code("1");
+        let spoken = ReadOptions { spoken: true, carried, ..ReadOptions::default() };
+        let read =
+            read_whole(piece, &ReadOptions::default()).or_else(|_| read_whole(piece, &spoken));
+        let read = read.ok()?;
         let [figure] = read.as_slice() else { return None };
         // "Give or take a quarter" is a way of speaking.
         let is_share = figure.unit.code == "1"

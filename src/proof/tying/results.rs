@@ -77,8 +77,19 @@ const APART: [&str; 30] = [
     "higher",
     "loss",
 ];
-const TOGETHER: [&str; 9] =
-    ["together", "altogether", "plus", "add", "sum", "total", "all", "both", "loaded"];
+const TOGETHER: [&str; 11] = [
+    "together",
+    "altogether",
+    "plus",
+    "add",
+    "sum",
+    "total",
+    "all",
+    "both",
+    "loaded",
+    "full",
+    "whole",
+];
 pub(super) const TIMES: [&str; 12] = [
     "time", "twice", "ratio", "factor", "fold", "share", "cent", "percent", "third", "part",
     "quarter", "half",
@@ -107,7 +118,7 @@ const ENDS: [&str; 16] = [
     "least",
 ];
 /// Words that say what air does to a face.
-const PUSHES: [&str; 6] = ["force", "press", "push", "air", "pressure", "face"];
+const PUSHES: [&str; 7] = ["force", "press", "push", "air", "pressure", "face", "on"];
 /// Words that say what a moving body has in it.
 const CARRIES: [&str; 4] = ["energy", "carry", "carrie", "carri"];
 /// Words that speak of one of several.
@@ -296,6 +307,13 @@ pub(super) fn guesses(sought: &Sought<'_>) -> Vec<Guess> {
 pub(super) fn proposals(sought: &Sought<'_>) -> (Vec<Proposal>, Option<f64>) {
     let (figure, context) = (sought.figure, sought.context);
     let mut guesses = guesses(sought);
+    // Ohms are made of one voltage and one current only.
+    let dimension = figure.unit.dimension;
+    let is_measured = dimension != Dimension::NONE && dimension != Dimension::LENGTH;
+    let only_way = match guesses.as_slice() {
+        [only] if is_measured && only.is_of_known => Some(only.formula.clone()),
+        _ => None,
+    };
     let (low, high) = interval_of(figure);
     let (low, high) = (to_f64(&low), to_f64(&high));
     let slack = 1e-9 * high.abs().max(low.abs());
@@ -324,7 +342,8 @@ pub(super) fn proposals(sought: &Sought<'_>) -> (Vec<Proposal>, Option<f64>) {
     let is_clear = enough <= first && AHEAD <= first - second;
     let words = held.first().map(|(score, ..)| *score);
     let proposals = held.into_iter().enumerate().map(|(at, (_, formula, is_told))| {
-        let is_certain = at == 0 && is_clear && is_told;
+        let is_only = 2 <= digits(figure) && only_way.as_ref() == Some(&formula);
+        let is_certain = at == 0 && (is_clear && is_told || is_only);
         Proposal { formula, is_certain }
     });
     (proposals.collect(), words)

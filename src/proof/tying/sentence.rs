@@ -391,7 +391,7 @@ impl Weighing<'_> {
     }
 
     /// Whether everything that a result is worked out from was stated just now.
-    fn follows(&self, named: NamedWords) -> bool {
+    pub(super) fn follows(&self, named: NamedWords) -> bool {
         let parts = self.context.lexicon().worked_out_from(named);
         let lately = || self.background.figures().take_while(|(ago, _)| *ago < 3);
         let is_stated = |part: &NamedWords| {
@@ -454,7 +454,8 @@ impl Weighing<'_> {
         };
         let measured = self.measured();
         let models = self.models(meant);
-        let looking = bare::Looking { around, owner, measured: &measured, models: &models };
+        let here: Vec<&Figure> = self.groups.iter().map(|group| &group.members[0]).collect();
+        let looking = bare::Looking { around, owner, measured: &measured, here, models: &models };
         let mut found = bare::find(self.line.text, &sentence, &taken, looking, self.context);
         found.retain(|bare| bare.fits != NumberFit::Not || !self.line.is_hearsay(bare.figure.span));
         for bare in &mut found {

@@ -69,7 +69,7 @@ const NOTHING: After = After::Nothing;
 pub(super) fn look(place: UnitPlace<'_>, number: &Number) -> Seen {
     let UnitPlace { text, start, end, .. } = place;
     let nothing = Seen { after: NOTHING, end, doubt: None };
-    if let Some(seen) = unit_after(place, number) {
+    if let Some(seen) = unit_after(place, number).or_else(|| thousandths(place, number)) {
         return seen;
     }
     if let Some((fps, unit)) = frames::meant(text, start, unit_start(place, number).0) {
@@ -93,6 +93,16 @@ pub(super) fn look(place: UnitPlace<'_>, number: &Number) -> Seen {
     let doubt = unlisted(text, end).map(UnitDoubt::Unlisted);
     let doubt = doubt.or_else(|| unread::behind(text, start, end).map(UnitDoubt::Unread));
     Seen { doubt, ..nothing }
+}
+
+/// "120 thousandths", with the inch left out or not.
+fn thousandths(UnitPlace { text, end, .. }: UnitPlace<'_>, number: &Number) -> Option<Seen> {
+    let thou = units::table().by_code("[mil_i]").filter(|_| number.fraction.is_none())?;
+    let behind = phrase_after(text, end, "thousandths")?;
+    let inch = phrase_after(text, behind, "of an inch");
+    let is_of_another = inch.is_none() && phrase_after(text, behind, "of").is_some();
+    let end = inch.unwrap_or(behind);
+    (!is_of_another).then_some(Seen { after: After::Unit(thou, None), end, doubt: None })
 }
 
 fn is_countable(place: UnitPlace<'_>, number: &Number) -> bool {
