@@ -39,8 +39,6 @@ const PLAIN: f64 = 0.05;
 const HEDGED: f64 = 0.12;
 /// Share that one told from below ("nearly half", "getting on for a third") may lack.
 const LACKING: f64 = 0.15;
-/// Share that "a good half" may be more than one.
-const GOOD: f64 = 0.25;
 
 /// Words for parts.
 const PARTS: [(&str, f64); 10] = [
@@ -67,7 +65,6 @@ enum FactorHedge {
     About,
     Nearly,
     Over,
-    Good,
     MoreThan,
     LessThan,
 }
@@ -99,8 +96,7 @@ pub(super) fn factor_before(sentence: &ClauseSentence<'_>, end: usize) -> Option
             match number(2) {
                 Some(count) => (count / parts, 2),
                 None if matches!(stem(2), "a" | "one") => (1.0 / parts, 2),
-                // The hedge is read with the others.
-                None if stem(2) == "good" && stem(3) == "a" => (1.0 / parts, 1),
+                None if SHADES.contains(&stem(2)) && stem(3) == "a" => (1.0 / parts, 1),
                 None => return None,
             }
         }
@@ -139,6 +135,18 @@ fn times(sentence: &ClauseSentence<'_>, end: usize) -> Option<(f64, usize)> {
     (!joins).then_some((last, 2))
 }
 
+/// Words between "a" and a part that say that it is somewhat more or less: "a good third".
+const SHADES: [&str; 3] = ["good", "bare", "scant"];
+
+/// "Half the weight, near enough", "a third or thereabouts".
+fn is_hedged_later(sentence: &ClauseSentence<'_>, end: usize) -> bool {
+    (end..sentence.words.len()).any(|at| match (sentence.stem(at), sentence.stem(at + 1)) {
+        ("thereabout" | "thereabouts", _) | ("near", "enough") | ("or", "so") => true,
+        ("give", "or") | ("more", "or") => true,
+        _ => false,
+    })
+}
+
 fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) -> (usize, Factor) {
     let mut first = end - length.min(end);
     let stem = |back: usize| sentence.before(first, back).to_owned();
@@ -152,12 +160,17 @@ fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) 
         (_, "not", "quite") => (FactorHedge::Nearly, 2),
         (_, "just", "under" | "short") | (_, "little", "under") => (FactorHedge::Nearly, 2),
         (_, "just", "over") | (_, "little", "over") => (FactorHedge::Over, 2),
+        (_, "a", "good") => (FactorHedge::Over, 2),
+        (_, "a", "bare" | "scant") => (FactorHedge::Nearly, 2),
+        ("no", "more" | "better", "than") => (FactorHedge::LessThan, 3),
+        ("no", "less", "than") => (FactorHedge::MoreThan, 3),
+        (_, "at", "most") => (FactorHedge::LessThan, 2),
+        (_, "close", "to" | "on") => (FactorHedge::About, 2),
         (_, "more" | "better", "than") => (FactorHedge::MoreThan, 2),
         (_, "less", "than") => (FactorHedge::LessThan, 2),
         (_, "well", "over") => (FactorHedge::MoreThan, 2),
         (_, "well", "under") => (FactorHedge::LessThan, 2),
         (_, "at", "least") => (FactorHedge::MoreThan, 2),
-        (_, "a", "good") => (FactorHedge::Good, 2),
         (_, _, "about" | "roughly" | "around" | "approximately" | "some" | "like") => {
             (FactorHedge::About, 1)
         }
@@ -165,7 +178,7 @@ fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) 
         (_, _, "over") => (FactorHedge::MoreThan, 1),
         (_, _, "under") => (FactorHedge::LessThan, 1),
         (_, _, "exactly" | "just" | "precisely" | "fully" | "only") => (FactorHedge::Plain, 1),
-        _ if is_hedged_behind(sentence, end) => (FactorHedge::About, 0),
+        _ if is_hedged_later(sentence, end) => (FactorHedge::About, 0),
         _ => (FactorHedge::Plain, 0),
     };
     first -= words.min(first);
@@ -174,23 +187,10 @@ fn hedged(sentence: &ClauseSentence<'_>, end: usize, length: usize, value: f64) 
         FactorHedge::About => (value * (1.0 - HEDGED), value * (1.0 + HEDGED)),
         FactorHedge::Nearly => (value * (1.0 - LACKING), value),
         FactorHedge::Over => (value, value * (1.0 + HEDGED)),
-        FactorHedge::Good => (value, value * (1.0 + GOOD)),
         FactorHedge::MoreThan => (value, f64::INFINITY),
         FactorHedge::LessThan => (0.0, value),
     };
     (first, Factor { span: sentence.stretch(first, end), low, high })
-}
-
-/// "A third or so of", "half the mass, near enough".
-fn is_hedged_behind(sentence: &ClauseSentence<'_>, end: usize) -> bool {
-    let after = |at: usize| [sentence.stem(at), sentence.stem(at + 1), sentence.stem(at + 2)];
-    let is_hedge = |at: usize| match after(at) {
-        ["or", "so", _] => at == end,
-        ["near", "enough", _] | ["or", "thereabout" | "thereabouts", _] => true,
-        ["more", "or", "less"] | ["give", "or", "take"] => true,
-        _ => false,
-    };
-    (end..sentence.words.len()).any(is_hedge)
 }
 
 /// Whether a sentence with words of these roles may hold any of this.

@@ -1,6 +1,6 @@
 //! "the land ring is a -016", "a -016 seals the land", "from a -010 to a -009".
 
-use super::clause::ClauseSentence;
+use super::clause::{ClauseSentence, Phrase};
 use super::lexicon::{Role, Roles};
 use super::{StatedRelation, Statement};
 
@@ -15,6 +15,10 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     if sentence.has(Role::Comparative) && is_of_sizes {
         return;
     }
+    if let Some(both) = of_two_engines(sentence) {
+        found.push(both);
+        return;
+    }
     for at in 0..sentence.words.len() {
         if is_size(sentence, at) {
             found.extend(change(sentence, at).or_else(|| size(sentence, at)));
@@ -23,10 +27,37 @@ pub(super) fn read(sentence: &ClauseSentence<'_>, found: &mut Vec<Statement>) {
     found.extend(told_of_whole(sentence));
 }
 
+/// "The land takes a -016 on the one but a -018 on the other": one seal of two engines.
+fn of_two_engines(sentence: &ClauseSentence<'_>) -> Option<Statement> {
+    let last = sentence.words.len();
+    let sizes: Vec<usize> = (0..last).filter(|at| is_size(sentence, *at)).collect();
+    let [one, two] = sizes.as_slice() else { return None };
+    let from = ahead(sentence, *two);
+    let joint = from.checked_sub(1)?;
+    let places = |at: usize| matches!(sentence.stem(at), "in" | "on" | "for");
+    let joins = sentence.is(joint, Role::Joint) || sentence.is_parted(from);
+    let close = if sentence.is(joint, Role::Joint) { joint } else { from };
+    if sentence.roles().meets(ELSEWHERE) || !joins || !places(one + 1) || !places(two + 1) {
+        return None;
+    }
+    let seal = sentence.phrase(0, ahead(sentence, *one))?;
+    let ring = |engine: Phrase, size: usize| StatedRelation::Ring {
+        seal: seal.clone().joined(&engine),
+        was: None,
+        size: sentence.stem(size).to_owned(),
+    };
+    let engine = sentence.phrase(one + 2, close)?;
+    let other = sentence.phrase(two + 2, last)?;
+    let parts = vec![ring(engine, *one), ring(other, *two)];
+    Some(Statement::new(sentence.stretch(0, last), StatedRelation::Each { parts }))
+}
+
+/// Words of sentences that tell more than what has which size.
+const ELSEWHERE: Roles = Roles::of(&[Role::Denial, Role::Mood, Role::Comparative, Role::Bars]);
+
 /// A sentence that tells one size, or two with what puts one in place of the other, and speaks of
 /// nothing else: "round the crown sits a -017", "the -016 gave way to a -018".
 fn told_of_whole(sentence: &ClauseSentence<'_>) -> Option<Statement> {
-    const ELSEWHERE: Roles = Roles::of(&[Role::Denial, Role::Mood, Role::Comparative, Role::Bars]);
     let last = sentence.words.len();
     let sizes: Vec<usize> = (0..last).filter(|at| is_size(sentence, *at)).collect();
     let is_other = |at: usize| sentence.is(at, Role::Digit) && !sizes.contains(&at);
