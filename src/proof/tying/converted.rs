@@ -1,7 +1,8 @@
 //! One value told twice in a sentence, in two units and looser words than a pair of the figure
 //! reader: "4.2 m off, 13.8 ft", "8.5 N, a bit less than two pounds".
 
-use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
+use super::of_group::group_verdict;
+use super::sentence::{Meant, NamedWords, Weighing};
 use crate::proof::checks::bound::as_force;
 use crate::proof::checks::tie::{Doubt, Tied};
 use crate::quantity::judge::dual;

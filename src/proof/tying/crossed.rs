@@ -2,7 +2,8 @@
 //! figure or of two that fit only in each other's place.
 
 use super::background::StatedFigure;
-use super::sentence::{Meant, NamedWords, Weighing, group_verdict, judged};
+use super::of_group::{group_verdict, judged};
+use super::sentence::{Meant, NamedWords, Weighing};
 use super::weights::{AHEAD, ANY_WORDS, FAR_BEHIND, SLIP};
 use crate::proof::checks::tie::{Doubt, Tied};
 use crate::proof::figure::Proposal;

@@ -3,7 +3,8 @@
 
 use super::TiedLine;
 use super::evidence::names_quantity;
-use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
+use super::of_group::group_verdict;
+use super::sentence::{Meant, NamedWords, Weighing};
 use super::within::is_in_name;
 use crate::folio::cues::Cue;
 use crate::folio::meaning::plain;

@@ -4,7 +4,8 @@ use super::background::StatedFigure;
 use super::digits::{digits, same_digits, telling_digits};
 use super::evidence::names_quantity;
 use super::near_result::NearTo;
-use super::sentence::{Meant, NamedWords, Weighing, group_verdict};
+use super::of_group::group_verdict;
+use super::sentence::{Meant, NamedWords, Weighing};
 use super::supposed::supposed;
 use super::weights::{AHEAD, BESIDE, NAMED, OUTRIGHT, PER_WORD};
 use super::within::Definiteness;
@@ -134,8 +135,7 @@ impl Weighing<'_> {
         if tied.crossed.is_none() && self.is_of_another_one() {
             return Meant::New { is_near: true };
         }
-        let is_crossed = tied.crossed.is_some();
-        let is_near = tied.judgement.likely.is_some();
+        let (is_crossed, is_near) = (tied.crossed.is_some(), tied.judgement.likely.is_some());
         // What would follow need not be what is, however near it comes.
         if !is_crossed && supposed(self.passage.text, self.groups[row].span).is_some() {
             return Meant::Supposed;

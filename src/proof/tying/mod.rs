@@ -20,6 +20,7 @@ mod mentions;
 mod misfit;
 mod near_miss;
 mod near_result;
+mod of_group;
 mod plus_minus;
 mod ratio;
 mod reference;
@@ -111,26 +112,37 @@ pub(super) fn judge(
                 &mut carried,
             );
         }
-        let ratios = ratios_here;
         let around = sentence::Neighbours {
             cues: &cues,
             stated_by_hand: by_hand,
             taken: &accounted,
-            ratios,
+            ratios: ratios_here,
         };
         let judged = proof.figures.len();
         sentence::tie(passage, &line, here, around, &background, context, proof);
         drop_unsaid(&mut proof.figures, judged, &understood);
-        let found = stated(&proof.figures[judged..], context);
-        direction::judge(passage, &line, &found, settled, about, proof);
-        let likely = likely_differences(&proof.figures[judged..]);
-        direction::judge(passage, &line, &likely, settled, (None, context), proof);
-        for (_, figure) in found {
-            background.state(figure);
-        }
-        background.hear(line.own_words(), &line.own_engines());
+        hear_stated(passage, &line, settled, (&mut background, context), (judged, proof));
     }
     direction::of_figures(passage, proof);
+}
+
+/// Judges the directions that go with the figures of a sentence, from the one `judged` on, and
+/// keeps what they state for the sentences behind it.
+fn hear_stated(
+    passage: &Passage<'_>,
+    line: &TiedLine<'_>,
+    settled: &SpanSet,
+    (background, context): (&mut Background, &PageContext<'_>),
+    (judged, proof): (usize, &mut PassageProof),
+) {
+    let found = stated(&proof.figures[judged..], context);
+    direction::judge(passage, line, &found, settled, (background.engine, context), proof);
+    let likely = likely_differences(&proof.figures[judged..]);
+    direction::judge(passage, line, &likely, settled, (None, context), proof);
+    for (_, figure) in found {
+        background.state(figure);
+    }
+    background.hear(line.own_words(), &line.own_engines());
 }
 
 /// What begins before `end`.

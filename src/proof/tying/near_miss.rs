@@ -3,8 +3,9 @@
 use super::digits::{differs_in_noughts, digits, same_digits, telling_digits};
 use super::evidence::Around;
 use super::near_result::{self, NearTo};
+use super::of_group::{group_verdict, judged};
 use super::results::{self, Sought};
-use super::sentence::{BOUND, Meant, NamedWords, Weighing, group_verdict, judged};
+use super::sentence::{BOUND, Meant, NamedWords, Weighing};
 use super::weights::{ANY_WORDS, FULLY, SAME_DIGITS, SLIP, SOME_WORDS};
 use super::within::share_beside;
 use super::{Owner, namesake};
@@ -22,8 +23,8 @@ struct NearMiss {
     words: f64,
     /// Whether it has the same digits.
     is_same: bool,
-    /// Whether only noughts are too many or too few, and words speak for it or nothing else measures the
-    /// same.
+    /// Whether only noughts are too many or too few, and words speak for it or nothing else
+    /// measures the same.
     is_only_noughts: bool,
 }
 
@@ -42,11 +43,9 @@ impl Weighing<'_> {
         doubt: Doubt,
         instead_of: Option<(NamedWords, f64)>,
     ) -> Meant {
-        let group = &self.groups[row];
-        let figure = &group.members[0];
+        let figure = &self.groups[row].members[0];
         let around = self.around(row);
-        let mut proposals = Vec::new();
-        let mut result = None;
+        let (mut proposals, mut result) = (Vec::new(), None);
         if figure.kind != Kind::Count {
             let span = self.spans[row];
             let standard = self.standard_of(span).filter(|_| figure.kind == Kind::Ratio);
