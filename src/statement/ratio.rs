@@ -140,10 +140,14 @@ const SHADES: [&str; 3] = ["good", "bare", "scant"];
 
 /// "Half the weight, near enough", "a third or thereabouts".
 fn is_hedged_later(sentence: &ClauseSentence<'_>, end: usize) -> bool {
-    (end..sentence.words.len()).any(|at| match (sentence.stem(at), sentence.stem(at + 1)) {
-        ("thereabout" | "thereabouts", _) | ("near", "enough") | ("or", "so") => true,
-        ("give", "or") | ("more", "or") => true,
-        _ => false,
+    (end..sentence.words.len()).any(|at| {
+        matches!(
+            (sentence.stem(at), sentence.stem(at + 1)),
+            ("thereabout" | "thereabouts", _)
+                | ("near", "enough")
+                | ("or", "so")
+                | ("give" | "more", "or")
+        )
     })
 }
 
